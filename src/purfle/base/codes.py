@@ -1,0 +1,64 @@
+"""The one table of trouble codes: what each stops, and what it means.
+
+`purfle fields` prints it; every code has a case under `tests/cases/`.
+"""
+
+from dataclasses import dataclass
+
+from purfle.base.trouble import Stops
+
+BOOKS, SHOWROOM, BOTH, NOTHING = Stops.BOOKS, Stops.SHOWROOM, Stops.BOTH, Stops.NOTHING
+
+
+@dataclass(frozen=True, slots=True)
+class Code:
+    """What a trouble code means."""
+
+    stops: Stops
+    says: str
+
+
+CODES: dict[str, Code] = {
+    # --- files
+    "file-not-utf8": Code(BOTH, "a file is not written in UTF-8"),
+    "file-has-bom": Code(NOTHING, "a file begins with a byte order mark, which is passed over"),
+    "file-too-large": Code(BOTH, "a note is too large to be one"),
+    "file-copied": Code(BOTH, "a syncing program left a second copy of a note; its money and words would count twice"),
+    "file-out-of-place": Code(NOTHING, "a file in builds/ or journal/ is named so that it is not read"),
+    "file-date-bad": Code(BOOKS, "a note's file name does not begin with a day that exists"),
+    "file-later-than-today": Code(NOTHING, "a note is dated after today; it waits until then"),
+    "file-names-alike": Code(BOTH, "two names differ only by case or by how an accent is stored"),
+    "file-name-refused": Code(BOTH, "a build's folder has a name that can't be an address"),
+    "shop-missing": Code(BOTH, "there is no shop.md"),
+    "build-sheet-missing": Code(BOTH, "a build's folder has notes and no build.md"),
+    # --- fences and YAML
+    "fence-unclosed": Code(BOTH, "the frontmatter has no closing fence"),
+    "fence-missing": Code(BOTH, "the keys at the top of a file stand without fences"),
+    "yaml-broken": Code(BOTH, "the frontmatter can't be read"),
+    "yaml-anchor": Code(BOTH, "an anchor or alias stands in the frontmatter"),
+    "yaml-tag": Code(BOTH, "a tag stands in the frontmatter"),
+    "yaml-too-deep": Code(BOTH, "the frontmatter is nested too deep or too long"),
+    "value-lost": Code(BOTH, "a # swallowed a value: what follows it is a comment"),
+    # --- keys and values
+    "key-twice": Code(BOTH, "a key stands twice in one mapping"),
+    "key-misspelt": Code(BOTH, "a key is not known and near one that is"),
+    "key-unknown": Code(NOTHING, "a key is not known; its value is not used"),
+    "key-misplaced": Code(BOTH, "a key is known elsewhere and not used here"),
+    "key-glued": Code(BOTH, "a key has no space after its colon"),
+    "key-missing": Code(BOTH, "a key that is needed is not there"),
+    "mapping-expected": Code(BOTH, "a plain value or a list stands where keys are expected"),
+    "text-expected": Code(BOTH, "a list or a mapping stands where words are expected"),
+    "amount-unclear": Code(BOOKS, "an amount could mean two different sums, or none"),
+    "amount-negative": Code(BOOKS, "an amount is below nothing"),
+    "amount-too-fine": Code(NOTHING, "an amount has more decimals than its currency; it is rounded"),
+    "number-unreadable": Code(BOOKS, "a number can't be read"),
+    "hours-unreadable": Code(BOOKS, "hours can't be read"),
+    "wait-unreadable": Code(BOOKS, "a time to wait can't be read"),
+    "date-unreadable": Code(BOTH, "a date can't be read or does not exist"),
+    "length-unreadable": Code(SHOWROOM, "a length can't be read"),
+    "choice-unknown": Code(BOTH, "a word is not one of those that are possible"),
+    "link-refused": Code(SHOWROOM, "a link is not a web or mail address"),
+    "path-climbs": Code(SHOWROOM, "a path leads out of the build's folder"),
+    "currency-unknown": Code(BOOKS, "a currency is not in ISO 4217"),
+    "estimate-disordered": Code(BOOKS, "an estimate is not three rising figures"),
+}

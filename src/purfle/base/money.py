@@ -1,0 +1,65 @@
+"""Money: exact decimals, rounded once per line, split without losing a cent.
+
+Amounts are `Decimal` in the shop's currency. Nothing here ever passes through a float.
+Invariant: knows nothing of files, troubles or dates.
+"""
+
+import json
+from collections.abc import Sequence
+from decimal import ROUND_HALF_UP, Decimal, localcontext
+from functools import cache
+from importlib import resources
+
+ZERO = Decimal(0)
+_DIGITS = 60  # more than any sum of readable amounts needs; a 40-digit amount is refused on reading
+
+
+@cache
+def minor_units() -> dict[str, int]:
+    """Decimal places of each currency: ISO 4217, list of 2026-01-01 (data/currencies.json)."""
+    text = resources.files("purfle").joinpath("data/currencies.json").read_text("utf-8")
+    return dict(json.loads(text)["minor_units"])
+
+
+def unit(currency: str) -> Decimal:
+    """The smallest amount of a currency, e.g. 0.01 for USD, 1 for JPY, 0.001 for KWD.
+
+    Raises KeyError for a code that ISO 4217 does not list.
+    """
+    return Decimal(1).scaleb(-minor_units()[currency])
+
+
+def rounded(amount: Decimal, smallest: Decimal) -> Decimal:
+    """The amount in whole smallest units, half away from zero (`ROUND_HALF_UP` is that in Decimal)."""
+    with localcontext() as ctx:
+        ctx.prec = _DIGITS
+        return amount.quantize(smallest, rounding=ROUND_HALF_UP)
+
+
+def split(total: Decimal, weights: Sequence[Decimal], smallest: Decimal) -> tuple[Decimal, ...]:
+    """Shares of `total` in proportion to `weights`, by largest remainders, summing to `total` exactly.
+
+    Method: Hamilton's; on equal remainders the first listed gains the unit. `total` may be negative
+    (a refund): its shares are those of the positive amount, negated. All weights zero means even shares.
+    Raises ValueError for no weights or a negative weight.
+    """
+    if not weights or any(w < 0 for w in weights):
+        raise ValueError("a split needs weights, none of them negative")
+    if total < 0:
+        return tuple(-share for share in split(-total, weights, smallest))
+    if not any(weights):
+        weights = [Decimal(1)] * len(weights)
+    with localcontext() as ctx:
+        ctx.prec = _DIGITS
+        whole = sum(weights, ZERO)
+        units = int(rounded(total, smallest) / smallest)
+        # Integer arithmetic: a quotient of Decimals would round, and a tie would be decided by chance.
+        scale = 10 ** max(0, *(-int(w.as_tuple().exponent) for w in weights))
+        parts = [int(w * scale) for w in weights]
+        base = int(whole * scale)
+        floors = [units * part // base for part in parts]
+        remainders = [units * part % base for part in parts]
+        short = units - sum(floors)
+        for index in sorted(range(len(parts)), key=lambda i: -remainders[i])[:short]:
+            floors[index] += 1
+        return tuple(smallest * floor for floor in floors)

@@ -1,0 +1,221 @@
+"""Hours, days, lengths and percents as people write them.
+
+Readers take the text of one scalar and give a value, or raise `Wrong` with the cause and the mend.
+Invariant: knows nothing of files; every number comes from the digits in the text, never through a float.
+"""
+
+import re
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+
+from purfle.base.trouble import Wrong
+
+_PLAIN = re.compile(r"[0-9]+(?:\.[0-9]+)?")
+_MOST_DIGITS = 15
+_MM_PER_INCH = Decimal("25.4")  # exact by definition (international inch)
+_SPACES = str.maketrans({"\u00a0": " ", "\u202f": " ", "\u2009": " "})
+
+
+def number(text: str, what: str = "number") -> Decimal:
+    """A plain decimal number, zero or more, at most 15 digits before and after the point."""
+    text = text.translate(_SPACES).strip()
+    if not _PLAIN.fullmatch(text):
+        raise Wrong("number-unreadable", f"{what} “{text}” is not a plain number", _plain_mend(text))
+    whole, _, part = text.partition(".")
+    if len(whole) > _MOST_DIGITS or len(part) > _MOST_DIGITS:
+        raise Wrong("number-unreadable", f"{what} “{text}” has too many digits", "write the figure that was meant, at most 15 digits")
+    return Decimal(text)
+
+
+def amount(text: str) -> Decimal:
+    """An amount of money: digits and at most one point.
+
+    `39,80`, `1,450`, `$39`, `1_450`, `1e3` and the like are never guessed at: each is `amount-unclear`.
+    """
+    text = text.translate(_SPACES).strip()
+    if text.startswith(("-", "\u2212")):
+        raise Wrong("amount-negative", f"amount {text} is below nothing", "write the amount without a sign, under the key that says which way it went (refund, returned, discount)")
+    try:
+        return number(text, "amount")
+    except Wrong as wrong:
+        raise Wrong("amount-unclear", _amount_cause(text, wrong.found), _amount_mend(text)) from None
+
+
+def _amount_cause(text: str, fallback: str) -> str:
+    if "," in text:
+        return f"amount {text} has a comma: it could mean two different sums"
+    if re.search(r"[^0-9.,\s_]", text):
+        return f"amount {text} is more than digits and a point"
+    return fallback
+
+
+def _amount_mend(text: str) -> str:
+    digits = re.sub(r"[^0-9.,]", "", text)
+    if re.fullmatch(r"[0-9]{1,3}(,[0-9]{3})+(\.[0-9]+)?", digits):
+        return f"write {digits.replace(',', '')} (or {digits.replace(',', '.', 1)} if the comma was a decimal point)"
+    if re.fullmatch(r"[0-9]+,[0-9]+", digits):
+        return f"write {digits.replace(',', '.')}"
+    if _PLAIN.fullmatch(digits):
+        return f"write {digits}; the currency stands in shop.md"
+    return "write digits and one point, such as 39.80"
+
+
+def _plain_mend(text: str) -> str:
+    digits = re.sub(r"[^0-9.,]", "", text).replace(",", ".")
+    return f"write {digits}" if _PLAIN.fullmatch(digits) else "write digits and at most one point, such as 2.5"
+
+
+_CLOCK = re.compile(r"([0-9]{1,3}):([0-5][0-9])")
+_WORDED = re.compile(r"(?:([0-9]+(?:\.[0-9]+)?)\s*h(?:ours?|rs?)?)?\s*(?:([0-9]{1,3})\s*(?:m|min|mins|minutes?)?)?")
+
+
+def hours(text: str) -> Decimal:
+    """Bench hours: `2.5`, `2:30`, `2h30`, `2 h`, `45 min` mean what they say; at most 1,000."""
+    text = text.translate(_SPACES).strip().lower()
+    value = _hours(text)
+    if value is None:
+        raise Wrong("hours-unreadable", f"hours “{text}” are not a time spent", "write 2.5, 2:30 or 2h30")
+    if value > 1000:
+        raise Wrong("hours-unreadable", f"hours {text} are more than one entry can hold", "write the hours of one session, such as 2.5")
+    return value
+
+
+def _hours(text: str) -> Decimal | None:
+    if _PLAIN.fullmatch(text):
+        return Decimal(text)
+    if clock := _CLOCK.fullmatch(text):
+        return Decimal(clock[1]) + Decimal(clock[2]) / 60
+    worded = _WORDED.fullmatch(text)
+    if worded and any(worded.groups()) and not text.isdigit():
+        return Decimal(worded[1] or 0) + Decimal(worded[2] or 0) / 60
+    return None
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """What something is thought to take: low, likely and high, all three alike when one figure was given."""
+
+    low: Decimal
+    likely: Decimal
+    high: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Wait:
+    """A time that needs no hands: whole days, or hours within one day."""
+
+    days: int
+    hours: Decimal = Decimal(0)
+
+    def __str__(self) -> str:
+        if self.hours:
+            return f"{self.hours.normalize():f} h"
+        return f"{self.days} day" if self.days == 1 else f"{self.days} days"
+
+
+_WAIT = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s*(h|hours?|hrs?|d|days?|w|wks?|weeks?)?")
+
+
+def wait(text: str) -> Wait:
+    """A cure or lead time: `14 days`, `2 weeks`, `4 h`; a bare number is days. Parts of a day round up."""
+    text = text.translate(_SPACES).strip().lower()
+    match = _WAIT.fullmatch(text)
+    if not match:
+        raise Wrong("wait-unreadable", f"time to wait “{text}” is not a number of days or hours", "write 14 days, 2 weeks or 4 h")
+    count, unit = Decimal(match[1]), (match[2] or "d")[0]
+    if unit == "h" and count < 24:
+        return Wait(0, count)
+    in_days = {"h": count / 24, "d": count, "w": count * 7}[unit]
+    if in_days > 3660:
+        raise Wrong("wait-unreadable", f"time to wait “{text}” is longer than ten years", "write the days the product's sheet gives")
+    return Wait(int(in_days.to_integral_value(rounding="ROUND_CEILING")))
+
+
+def day(text: str) -> date:
+    """A calendar day as ISO 8601 writes it, `2026-03-14`, between 1900 and 2199."""
+    text = text.translate(_SPACES).strip()
+    if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
+        raise Wrong("date-unreadable", f"date “{text}” is not written year-month-day", _day_mend(text))
+    try:
+        value = date.fromisoformat(text)
+    except ValueError:
+        raise Wrong("date-unreadable", f"there is no day {text} in the calendar", "write a day that exists, such as 2026-02-28") from None
+    if not 1900 <= value.year < 2200:
+        raise Wrong("date-unreadable", f"the year of {text} is out of reach", "write a year from 1900 to 2199")
+    return value
+
+
+def _day_mend(text: str) -> str:
+    loose = re.fullmatch(r"([0-9]{4})[-/.]([0-9]{1,2})[-/.]([0-9]{1,2})", text)
+    if loose:
+        return f"write {loose[1]}-{int(loose[2]):02}-{int(loose[3]):02}"
+    return "write the day as 2026-03-14"
+
+
+@dataclass(frozen=True, slots=True)
+class Length:
+    """A length as written; `mm` and `inches` convert exactly (1 in = 25.4 mm by definition)."""
+
+    value: Decimal
+    unit: str
+    """`in` or `mm`."""
+
+    @property
+    def mm(self) -> Decimal:
+        """The length in millimetres."""
+        return self.value if self.unit == "mm" else self.value * _MM_PER_INCH
+
+    @property
+    def inches(self) -> Decimal:
+        """The length in inches."""
+        return self.value if self.unit == "in" else self.value / _MM_PER_INCH
+
+    def __str__(self) -> str:
+        return f"{self.value:f} {self.unit}"
+
+
+_LENGTH = re.compile(r"([0-9]*\.?[0-9]+)(?:[ -]([0-9]+)/([0-9]+))?\s*(mm|cm|in|inch|inches|\"|″|”)")
+_FRACTION = re.compile(r"([0-9]+)/([0-9]+)\s*(in|inch|inches|\"|″|”)")
+
+
+def length(text: str) -> Length:
+    """A length above nothing, with its unit: `34 in`, `648 mm`, `25 1/2 in`, `25.5"`."""
+    text = text.translate(_SPACES).strip().lower()
+    match, fraction = _LENGTH.fullmatch(text), _FRACTION.fullmatch(text)
+    if fraction and int(fraction[2]):
+        value, unit = Decimal(fraction[1]) / Decimal(fraction[2]), "in"
+    elif match and not (match[3] and int(match[3]) == 0):
+        value = Decimal(match[1]) + (Decimal(match[2]) / Decimal(match[3]) if match[2] else 0)
+        unit = match[4]
+    else:
+        raise Wrong("length-unreadable", f"length “{text}” is not a number with a unit", "write 34 in or 864 mm")
+    if unit == "cm":
+        value, unit = value * 10, "mm"
+    if value <= 0:
+        raise Wrong("length-unreadable", f"length {text} is not above nothing", "write the length as measured, such as 34 in")
+    return Length(value, unit if unit == "mm" else "in")
+
+
+def percent(text: str) -> Decimal:
+    """A percentage as its number, `40` or `40 %` giving 40; 0 to 1,000."""
+    bare = text.translate(_SPACES).strip().removesuffix("%").strip()
+    value = number(bare, "percentage")
+    if value > 1000:
+        raise Wrong("number-unreadable", f"percentage {text} is over 1,000", "write a percentage such as 40")
+    return value
+
+
+def yes_or_no(text: str) -> bool:
+    """`yes` or `no` (also true/false, on/off); anything else is told, never guessed."""
+    word = text.strip().casefold()
+    if word in ("yes", "true", "on", "y"):
+        return True
+    if word in ("no", "false", "off", "n"):
+        return False
+    raise Wrong("choice-unknown", f"“{text}” is neither yes nor no", "write yes or no")
+
+
+def days_between(first: date, last: date) -> int:
+    """Whole days from `first` to `last`; negative when `last` is earlier."""
+    return (last - first) // timedelta(days=1)

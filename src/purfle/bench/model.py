@@ -1,0 +1,120 @@
+"""The bench plan's values, named as the JSON contract names them."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """Hours planned for one stage on one day."""
+
+    build: str
+    stage: str
+    hours: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class PlanDay:
+    """One day of the plan."""
+
+    date: date
+    hours: Decimal
+    """Bench hours there are that day, less the show's and what is already noted."""
+    tasks: tuple[Task, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Curing:
+    """A stage that is curing or out for work today."""
+
+    build: str
+    stage: str
+    until: date
+    """The first day it can be worked on again."""
+    why: str
+    """cure or wait."""
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """A part or stock item to order so that it is here before its stage's early date."""
+
+    build: str
+    part: str
+    by: date
+    needed: date
+    late: bool
+    """The day to order is already past."""
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """When a stage will be finished: days by likelihood; None beyond the horizon."""
+
+    build: str
+    stage: str
+    p10: date | None
+    p50: date | None
+    p80: date | None
+    p95: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class AtRisk:
+    """A due date or promise that may not be met."""
+
+    build: str
+    due: date
+    chance: Decimal
+    """Likelihood of meeting it, 0 to 1, in whole percents."""
+    late_by: int
+    """Days late at the 80 % date."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unplaced:
+    """What the plan could not place, and why."""
+
+    build: str
+    stage: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Learned:
+    """What the shop's finished stages say about its estimates."""
+
+    stage: str
+    factor: Decimal
+    """Actual ÷ estimated hours, pooled toward the shop's mean."""
+    finished: int
+    rework: Decimal
+    """Chance that a pass is done again, 0 to 1."""
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What to do, when, and how sure it is."""
+
+    today: date
+    days: tuple[PlanDay, ...]
+    """From today on, as far as the plan reaches."""
+    curing: tuple[Curing, ...]
+    order: tuple[Order, ...]
+    at_risk: tuple[AtRisk, ...]
+    forecast: tuple[Forecast, ...]
+    unplaced: tuple[Unplaced, ...]
+    learned: tuple[Learned, ...]
+    proof: str
+    """One sentence: proved best, or how far from proved, or which list rule."""
+    chances: tuple[tuple[str, str, tuple[tuple[date, int], ...]], ...]
+    """Build, stage and, day by day, the percent of runs in which the stage is finished by the end of that day; the show reads it through `chance`."""
+
+    def chance(self, build: str, stage: str, day: date) -> Decimal:
+        """Likelihood (0 to 1, whole percents) that the stage is finished by the end of `day`; 0 when it is not in the plan."""
+        for b, s, steps in self.chances:
+            if (b, s) == (build, stage):
+                reached = [percent for on, percent in steps if on <= day]
+                return Decimal(reached[-1] if reached else 0) / 100
+        return Decimal(0)

@@ -1,0 +1,198 @@
+"""The figures of the books, named as the JSON contract names them.
+
+Amounts are `Decimal` in the shop's currency, rounded to its smallest unit; hours and ratios are exact and rounded
+only where shown. None is unknown or does not apply.
+"""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from purfle.base.place import Place
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a job cost sheet or of an account, with the note it comes from."""
+
+    date: date
+    what: str
+    amount: Decimal
+    """Positive adds to the account's natural side (cost to a cost, revenue to revenue)."""
+    account: str
+    """Where it ended: instrument, parts, materials, outside work, other costs, salvage, revenue, returns, fees, post, packing, share, an expense kind, …"""
+    source: Place
+    build: str | None = None
+    estimated: bool = False
+    """Worked out, not yet on a bill."""
+
+
+@dataclass(frozen=True, slots=True)
+class CostOfGoodsSold:
+    """Cost of goods sold as a tax form lays it out: opening + additions − closing."""
+
+    opening_inventory: Decimal
+    purchases: Decimal
+    materials: Decimal
+    outside_work: Decimal
+    other_costs: Decimal
+    closing_inventory: Decimal
+    total: Decimal
+    of_which_lost: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class SalesTax:
+    """Sales tax the shop itself collects and hands in."""
+
+    collected: Decimal
+    remitted: Decimal
+    owed: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Inventory:
+    """What is held at cost on the last day, by where it is."""
+
+    instruments: Decimal
+    """Builds finished and not yet sold."""
+    work_in_progress: Decimal
+    stock: Decimal
+    on_the_way: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class StockLine:
+    """One item on the shelf."""
+
+    item: str
+    qty: Decimal
+    value: Decimal
+    unit: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class CashMonth:
+    """Cash of one month."""
+
+    month: str
+    """`2026-03`."""
+    cash_in: Decimal
+    cash_out: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Cash:
+    """Cash of the year, on the day it moved."""
+
+    cash_in: Decimal
+    cash_out: Decimal
+    months: tuple[CashMonth, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BuildRow:
+    """One build's amounts of the year; hours and days held to date."""
+
+    id: str
+    kind: str
+    state: str
+    cost: Decimal
+    """Cost of what was recognised in the year (sold, delivered, ended)."""
+    revenue: Decimal
+    fees: Decimal
+    """Selling fees, outbound post, packing and insurance."""
+    profit: Decimal
+    """revenue − returns − fees − share − cost."""
+    margin: Decimal | None
+    markup: Decimal | None
+    hours: Decimal
+    profit_per_hour: Decimal | None
+    days_held: int | None
+    carried: Decimal
+    """Cost still held on the last day."""
+    returns: Decimal
+    share: Decimal
+    estimated: bool
+    lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CollectionRow:
+    """A piece of the owner's own collection that was sold, apart from the shop's figures."""
+
+    id: str
+    basis: Decimal
+    proceeds: Decimal
+    gain: Decimal
+    gain_counted: Decimal
+    """The gain, or nothing for a loss."""
+
+
+@dataclass(frozen=True, slots=True)
+class ExpenseLine:
+    """An expense kind's total, with the line of the owner's tax form."""
+
+    kind: str
+    amount: Decimal
+    form_line: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Year:
+    """What a business year came to."""
+
+    year: int
+    first: date
+    last: date
+    """The last day of the year, or the day asked for if that is earlier."""
+    currency: str
+    sales: Decimal
+    returns: Decimal
+    cost_of_goods_sold: CostOfGoodsSold
+    gross_profit: Decimal
+    expenses: tuple[ExpenseLine, ...]
+    show_income: Decimal
+    other_income: Decimal
+    net_profit: Decimal
+    hours: Decimal
+    profit_per_hour: Decimal | None
+    deposits_held: Decimal
+    owed_by_customers: Decimal
+    payables: Decimal
+    sales_tax: SalesTax
+    partner_shares_owed: Decimal
+    withdrawn: Decimal
+    inventory: Inventory
+    stock: tuple[StockLine, ...]
+    cash: Cash
+    builds: tuple[BuildRow, ...]
+    collection: tuple[CollectionRow, ...]
+    miles: Decimal
+    mileage: Decimal
+    """Mileage at the published rates, an expense outside cash."""
+    lines: tuple[Line, ...]
+    """Every line behind the figures."""
+    estimated: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Quote:
+    """A price to ask and the most to pay, from the very fee function of the books."""
+
+    build: str
+    channel: str | None
+    cost: Decimal
+    """Cost so far and still expected."""
+    hours: Decimal
+    labour: Decimal
+    """Hours at the shop's rate: shown beside cost, never part of the books."""
+    target_margin: Decimal
+    asking_price: Decimal | None
+    """None when the target can't be reached; `refused` says why."""
+    fees: Decimal | None
+    profit: Decimal | None
+    margin: Decimal | None
+    offer_ceiling: Decimal | None
+    """The most to pay for the instrument at the asking or expected resale price."""
+    refused: str | None

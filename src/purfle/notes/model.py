@@ -1,0 +1,123 @@
+"""The shop as checked values: what every later phase reads.
+
+Invariant: holds only what the notes say; nothing here is worked out from other notes.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from purfle.base.place import Place
+from purfle.notes.records.build import BuildSheet
+from purfle.notes.records.note import NoteSheet
+from purfle.notes.records.shop import ShopSheet
+from purfle.notes.records.show import BulletinSheet, EpisodeSheet
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A picture or sound that a text names, `![alt](src)`."""
+
+    src: str
+    """As written."""
+    path: str | None
+    """The file it means, relative to the shop folder; None when it is not one of the build's files."""
+    alt: str
+    at: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """Markdown text with everything private already blanked out, line for line."""
+
+    text: str
+    file: str
+    first_line: int
+    """Line of the file on which `text` begins."""
+    pictures: tuple[Picture, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Build:
+    """A build sheet with its story."""
+
+    id: str
+    """Its folder's name."""
+    file: str
+    sheet: BuildSheet
+    story: Body
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A bench note, a day in the journal, or the part of a journal day that is about one build."""
+
+    file: str
+    date: date
+    build: str | None
+    """Id of the build it is about; None for a journal day as such, whose lines name their builds."""
+    sheet: NoteSheet
+    body: Body
+    at: Place
+    """Where it begins: its frontmatter, or the heading of its part."""
+    of_journal: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Episode:
+    """An episode, dated by the day it airs."""
+
+    file: str
+    date: date
+    sheet: EpisodeSheet
+    body: Body
+
+    @property
+    def id(self) -> str:
+        """The file's name without its ending, the default address of its page."""
+        return self.file.rsplit("/", 1)[-1].removesuffix(".md")
+
+
+@dataclass(frozen=True, slots=True)
+class Bulletin:
+    """A short post, dated by the day it goes out."""
+
+    file: str
+    date: date
+    sheet: BulletinSheet
+    body: Body
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """Everything the folder says."""
+
+    settings: ShopSheet
+    about: Body
+    builds: tuple[Build, ...] = ()
+    """By id."""
+    notes: tuple[Note, ...] = ()
+    """By date, then file, then place in the file."""
+    episodes: tuple[Episode, ...] = ()
+    """By date."""
+    bulletins: tuple[Bulletin, ...] = ()
+    """By date."""
+    assets: frozenset[str] = frozenset()
+    """Pictures and sound samples that exist, relative to the shop folder."""
+    names: Mapping[str, str] = field(default_factory=dict)
+    """Casefolded id or title → build id, for `find`."""
+
+    def find(self, name: str | None) -> str | None:
+        """The id of the build that a note means by its id or title, case ignored; None when there is none."""
+        return None if name is None else self.names.get(" ".join(name.casefold().split()))
+
+    def build(self, id: str) -> Build:
+        """The build with that id. Raises KeyError when there is none."""
+        for build in self.builds:
+            if build.id == id:
+                return build
+        raise KeyError(id)
+
+    def notes_of(self, id: str) -> tuple[Note, ...]:
+        """The notes about one build, bench notes and parts of journal days, in order."""
+        return tuple(note for note in self.notes if note.build == id)

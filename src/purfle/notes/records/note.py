@@ -1,0 +1,233 @@
+"""Bench notes and days in the journal: what happened, line by line.
+
+A bench note's lines belong to its build; in a journal day each line may say `build:`.
+"""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import ClassVar
+
+from purfle.notes.fields import AMOUNT, CURRENCY, DAY, HOURS, NUMBER, TEXT, YES_NO, Named, Record, key, many, named, one_of, part
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShotTaken(Record):
+    """A shot in the can."""
+
+    SHORT: ClassVar[str] = "shot"
+    shot: str = key(TEXT, "the shot's name, as the route has it or your own", "the tape coming off", required=True)
+    build: str | None = key(TEXT, "the build, in a journal day", "heron")
+    stage: str | None = key(TEXT, "the stage, when the note has several", "mask")
+    minutes: Decimal | None = key(NUMBER, "minutes of source material", "40")
+    speed: str | None = key(TEXT, "for a time-lapse: 80x, 8000 %, or every 5 s", "80x")
+    credit: str | None = key(TEXT, "whose work is seen, when it is not yours; needs their consent", "a friend")
+    consent: bool = key(YES_NO, "they agreed to be shown", "yes", default=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bench(Record):
+    """Work at the bench on one stage."""
+
+    build: str | None = key(TEXT, "the build, in a journal day", "heron")
+    stage: str | None = key(TEXT, "the stage worked on", "colour")
+    hours: Decimal | None = key(HOURS, "hours at the bench", "2.5")
+    finished: bool = key(YES_NO, "the stage is finished with this", "yes", default=False)
+    place: str | None = key(one_of("shop"), "for work on no build: shop", "shop", word="for")
+    what: str | None = key(TEXT, "what was done, for work on no build", "booth filters")
+    after_sale: bool = key(YES_NO, "warranty work on a build already sold", "yes", default=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Used(Record):
+    """Something from stock that was used up."""
+
+    item: str = key(TEXT, "the item", "umber lacquer", required=True)
+    qty: Decimal = key(NUMBER, "how much, in the item's unit", "0.5", required=True)
+    build: str | None = key(TEXT, "the build, in a journal day", "heron")
+    over: tuple[str, ...] = key(many(TEXT), "builds that share it, by that day's hours, else evenly", "[heron, wren]", default=())
+    lot: str | None = key(TEXT, "the delivery it comes from, when it matters: the `lot` named when it was bought", "spring can")
+    place: str | None = key(one_of("shop"), "for the shop itself: shop", "shop", word="for")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bought(Record):
+    """A purchase; the cost is for the whole line."""
+
+    item: str = key(TEXT, "what was bought", "umber lacquer", required=True)
+    unit: str | None = key(TEXT, "the unit it is counted in", "can")
+    qty: Decimal = key(NUMBER, "how much", "2", default=Decimal(1))
+    cost: Decimal = key(AMOUNT, "cost of the whole line", "39.80", required=True)
+    shipping: Decimal | None = key(AMOUNT, "post paid for it", "6")
+    tax: Decimal | None = key(AMOUNT, "tax paid on it", "3.18")
+    tax_reclaimable: bool = key(YES_NO, "the tax comes back, so it is a balance and no cost", "yes", default=False)
+    purpose: str | None = key(TEXT, "stock, shop, or a build; the note's own build when left out in a bench note, else stock", "stock", word="for")
+    origin: str | None = key(TEXT, "the supplier; private", "Fenwick Finishes", word="from")
+    kind: str | None = key(TEXT, "for the shop: the expense kind", "tools")
+    lot: str | None = key(TEXT, "a name for this delivery, to use it by name", "spring can")
+    paid: date | None = key(DAY, "the day it was paid, when another day", "2026-03-14")
+    arrived: date | None = key(DAY, "the day it was here, when another day", "2026-03-18")
+    currency: str | None = key(CURRENCY, "the currency of the amounts, when it is not the shop's", "EUR")
+    rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sold(Record):
+    """A sale of something from stock, or of odds and ends."""
+
+    item: str = key(TEXT, "the stock item", "worn pickup", required=True)
+    qty: Decimal = key(NUMBER, "how many", "1", default=Decimal(1))
+    price: Decimal = key(AMOUNT, "price of the whole line, without tax", "25", required=True)
+    discount: Decimal = key(AMOUNT, "what was taken off", "5", default=Decimal(0))
+    channel: str | None = key(TEXT, "a channel of shop.md", "in person")
+    fees: Decimal | None = key(AMOUNT, "the channel's fees as charged", "1.20")
+    shipping_charged: Decimal = key(AMOUNT, "post the buyer paid", "4", default=Decimal(0))
+    shipping_paid: Decimal | None = key(AMOUNT, "what the post took", "4.80")
+    tax: Decimal = key(AMOUNT, "sales tax on top", "0", default=Decimal(0))
+    tax_by: str | None = key(one_of("channel", "shop"), "who hands the tax in", "shop")
+    paid_out: date | None = key(DAY, "the day the money was here, when another day", "2026-03-16")
+    lot: str | None = key(TEXT, "the delivery it comes from, when it matters", "spring can")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Salvaged(Record):
+    """A part taken off a build into stock; its value moves with it."""
+
+    item: str = key(TEXT, "the item", "worn pickup", required=True)
+    qty: Decimal = key(NUMBER, "how many", "3", default=Decimal(1))
+    value: Decimal = key(AMOUNT, "what the line is worth; it leaves the build's cost", "30", default=Decimal(0))
+    unit: str | None = key(TEXT, "the unit it is counted in", "piece")
+    build: str | None = key(TEXT, "the build, in a journal day", "heron")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MovedPart(Record):
+    """A part that goes from one build to another, with its cost."""
+
+    part: str = key(TEXT, "the part, as the bill of materials has it", "bridge", required=True)
+    origin: str | None = key(TEXT, "the build it leaves; the note's own when left out", "heron", word="from")
+    to: str = key(TEXT, "the build it goes to, or stock", "wren", required=True)
+    cost: Decimal | None = key(AMOUNT, "its cost, when no bill of materials says", "40")
+    qty: Decimal | None = key(NUMBER, "how many, when not all", "1")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Returned(Record):
+    """Goods sent back to a supplier."""
+
+    item: str = key(TEXT, "the stock item or the part", "umber lacquer", required=True)
+    qty: Decimal = key(NUMBER, "how much", "1", default=Decimal(1))
+    refund: Decimal = key(AMOUNT, "what the supplier gave back", "19.90", required=True)
+    build: str | None = key(TEXT, "the build whose part it was", "heron")
+    origin: str | None = key(TEXT, "the supplier; private", "Fenwick Finishes", word="to")
+    lot: str | None = key(TEXT, "the delivery it was of, when it matters", "spring can")
+    paid: date | None = key(DAY, "the day the money was here, when another day", "2026-03-20")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WrittenOff(Record):
+    """Stock that is spoiled or lost."""
+
+    item: str = key(TEXT, "the stock item", "old primer", required=True)
+    qty: Decimal = key(NUMBER, "how much", "1", required=True)
+    why: str | None = key(TEXT, "the reason", "gone thick")
+    lot: str | None = key(TEXT, "the delivery it was of, when it matters", "spring can")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Counted(Record):
+    """A stock count; what is missing is shrinkage, what is over comes in at nothing."""
+
+    item: str = key(TEXT, "the stock item", "umber lacquer", required=True)
+    qty: Decimal = key(NUMBER, "how much is on the shelf", "1.5", required=True)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Paid(Record):
+    """Money that went out for something other than goods."""
+
+    what: str = key(TEXT, "what for", "nickel plating", required=True)
+    cost: Decimal = key(AMOUNT, "how much", "45", required=True)
+    kind: str = key(TEXT, "outside work, other cost, share, sales tax, supplier, or an expense kind of shop.md", "outside work", required=True)
+    build: str | None = key(TEXT, "the build it is for, in a journal day", "heron")
+    to: str | None = key(TEXT, "who was paid; private", "the plating works")
+    paid: date | None = key(DAY, "the day the money went, when another day", "2026-03-20")
+    currency: str | None = key(CURRENCY, "the currency, when it is not the shop's", "EUR")
+    rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Received(Record):
+    """Money that came in for something other than a sale's price at the sale."""
+
+    what: str = key(TEXT, "what for", "deposit", required=True)
+    amount: Decimal = key(AMOUNT, "how much came in", "200", default=Decimal(0))
+    kind: str = key(one_of("deposit", "instalment", "balance", "show income", "other income", "reclaimed tax", "insurance"), "what it is: deposit and instalment are held until delivery; balance pays what a customer owes", "deposit", default="deposit")
+    build: str | None = key(TEXT, "the build it is for, in a journal day", "heron")
+    refunded: Decimal = key(AMOUNT, "of deposits held: paid back", "200", default=Decimal(0))
+    forfeited: Decimal = key(AMOUNT, "of deposits held: kept, the job being off", "50", default=Decimal(0))
+    origin: str | None = key(TEXT, "who paid; private", "the customer", word="from")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lot(Record):
+    """Several instruments for one price, split by relative value."""
+
+    lot: str = key(TEXT, "the lot's name", "winter", required=True)
+    cost: Decimal = key(AMOUNT, "the one price", "600", required=True)
+    shipping: Decimal = key(AMOUNT, "post paid for it", "90", default=Decimal(0))
+    tax: Decimal = key(AMOUNT, "tax paid on it", "0", default=Decimal(0))
+    values: tuple[Named, ...] = key(named(AMOUNT, "a build, stock, collection or shop"), "what each is worth: builds, and stock, collection or shop", "{heron: 400, wren: 250, stock: 50}", required=True, default=())
+    item: str | None = key(TEXT, "what the stock's share is, as an item", "worn pickup")
+    qty: Decimal = key(NUMBER, "how many of that item", "3", default=Decimal(1))
+    origin: str | None = key(TEXT, "whom it came from; private", "a closing shop", word="from")
+    paid: date | None = key(DAY, "the day it was paid, when another day", "2026-01-09")
+    currency: str | None = key(CURRENCY, "the currency of the amounts, when it is not the shop's", "EUR")
+    rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Withdrawn(Record):
+    """Goods the owner took for private use, at cost."""
+
+    item: str = key(TEXT, "the stock item", "umber lacquer", required=True)
+    qty: Decimal = key(NUMBER, "how much", "1", default=Decimal(1))
+    why: str | None = key(TEXT, "what for", "a chair at home")
+    lot: str | None = key(TEXT, "the delivery it was of, when it matters", "spring can")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drove(Record):
+    """A trip for the shop."""
+
+    distance: Decimal = key(NUMBER, "how far", "24", required=True)
+    unit: str = key(one_of("mi", "km"), "mi or km", "mi", default="mi")
+    why: str | None = key(TEXT, "what for", "plating works and back")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NoteSheet(Record):
+    """The frontmatter of a bench note or of a day in the journal."""
+
+    stage: str | None = key(TEXT, "the stage worked on, when there is one", "colour")
+    hours: Decimal | None = key(HOURS, "hours at the bench on it", "2.5")
+    finished: bool = key(YES_NO, "the stage is finished with this", "yes", default=False)
+    bench: tuple[Bench, ...] = key(many(part(Bench)), "the work, when there are several stages", "[{stage: mask, hours: 1}, {stage: colour, hours: 2, finished: yes}]", default=())
+    redo: tuple[str, ...] = key(many(TEXT), "stages scraped off: they and those that follow reopen as a new pass", "[colour]", default=())
+    build: str | None = key(TEXT, "in a journal day that is about one build: that build", "heron")
+    used: tuple[Used, ...] = key(many(part(Used)), "stock used up", "[{item: umber lacquer, qty: 0.5}]", default=())
+    bought: tuple[Bought, ...] = key(many(part(Bought)), "purchases", "[{item: umber lacquer, qty: 2, cost: 39.80, for: stock}]", default=())
+    sold: tuple[Sold, ...] = key(many(part(Sold)), "stock sold", "[{item: worn pickup, qty: 1, price: 25}]", default=())
+    salvaged: tuple[Salvaged, ...] = key(many(part(Salvaged)), "parts taken off into stock", "[{item: worn pickup, qty: 3, value: 30}]", default=())
+    moved: tuple[MovedPart, ...] = key(many(part(MovedPart)), "parts that go from one build to another", "[{part: bridge, from: heron, to: wren}]", default=())
+    returned: tuple[Returned, ...] = key(many(part(Returned)), "goods sent back to a supplier", "[{item: umber lacquer, qty: 1, refund: 19.90}]", default=())
+    written_off: tuple[WrittenOff, ...] = key(many(part(WrittenOff)), "stock spoiled or lost", "[{item: old primer, qty: 1}]", default=())
+    counted: tuple[Counted, ...] = key(many(part(Counted)), "a stock count", "[{item: umber lacquer, qty: 1.5}]", default=())
+    shots: tuple[ShotTaken, ...] = key(many(part(ShotTaken)), "shots taken", "[spray, {shot: steaming the neck out, minutes: 40, speed: 80x}]", default=())
+    paid: tuple[Paid, ...] = key(many(part(Paid)), "money out for something other than goods", "[{what: nickel plating, cost: 45, kind: outside work}]", default=())
+    received: tuple[Received, ...] = key(many(part(Received)), "money in beside sales", "[{what: deposit, amount: 200, kind: deposit}]", default=())
+    after_sale: bool = key(YES_NO, "warranty work on a build already sold", "yes", default=False)
+    showroom: bool = key(YES_NO, "no keeps this note off the public log", "no", default=True)
+    lots: tuple[Lot, ...] = key(many(part(Lot)), "several instruments for one price", "[{lot: winter, cost: 600, values: {heron: 400, wren: 250}}]", default=())
+    withdrawn: tuple[Withdrawn, ...] = key(many(part(Withdrawn)), "goods taken for private use", "[{item: umber lacquer, qty: 1}]", default=())
+    drove: tuple[Drove, ...] = key(many(part(Drove)), "trips for the shop", "{distance: 24, unit: mi, why: plating works}", default=())

@@ -1,0 +1,205 @@
+"""The shop's settings, `shop.md`."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import ClassVar
+
+from purfle.base.quantities import Wait
+from purfle.notes.fields import (
+    AMOUNT,
+    COUNT,
+    CURRENCY,
+    DAY,
+    HOURS,
+    LINK,
+    NUMBER,
+    PERCENT,
+    TEXT,
+    WAIT,
+    YEAR,
+    YES_NO,
+    Named,
+    Record,
+    key,
+    many,
+    named,
+    one_of,
+    part,
+    scalar,
+)
+from purfle.base.trouble import Wrong
+from purfle.notes.records.build import StageSheet
+import re
+
+WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+
+
+def _month_day(text: str) -> tuple[int, int]:
+    match = re.fullmatch(r"([0-9]{2})-([0-9]{2})", text)
+    if match:
+        month, day_of_month = int(match[1]), int(match[2])
+        if 1 <= month <= 12 and 1 <= day_of_month <= 28:
+            return month, day_of_month
+    raise Wrong("date-unreadable", f"“{text}” is not a month and a day on which a year can start", "write it as 01-01 or 04-06, the day at most 28")
+
+
+MONTH_DAY = scalar("a month and a day such as 01-01", _month_day, {"type": "string", "pattern": "^[0-9]{2}-[0-9]{2}$"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StockItem(Record):
+    """An item known to stock."""
+
+    SHORT: ClassVar[str] = "unit"
+    unit: str | None = key(TEXT, "what it is counted in", "can")
+    counted: bool = key(YES_NO, "no for sandpaper and the like: its cost goes to materials when bought", "no", default=True)
+    low: Decimal | None = key(NUMBER, "order more when this little is left", "1")
+    supplier: str | None = key(TEXT, "who it comes from; private", "Fenwick Finishes")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StockSheet(Record):
+    """How stock is valued and what is kept."""
+
+    method: str = key(one_of("first in", "average"), "what leaves stock first: the oldest delivery, or at average cost", "first in", default="first in")
+    items: tuple[Named, ...] = key(named(part(StockItem), "stock items"), "the items known to stock", "{umber lacquer: {unit: can}, sandpaper: {unit: sheet, counted: no}}", default=())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchHours(Record):
+    """Hours at the bench on each weekday; none where nothing is written."""
+
+    monday: Decimal = key(HOURS, "hours on Mondays", "4", default=Decimal(0))
+    tuesday: Decimal = key(HOURS, "hours on Tuesdays", "4", default=Decimal(0))
+    wednesday: Decimal = key(HOURS, "hours on Wednesdays", "4", default=Decimal(0))
+    thursday: Decimal = key(HOURS, "hours on Thursdays", "4", default=Decimal(0))
+    friday: Decimal = key(HOURS, "hours on Fridays", "4", default=Decimal(0))
+    saturday: Decimal = key(HOURS, "hours on Saturdays", "6", default=Decimal(0))
+    sunday: Decimal = key(HOURS, "hours on Sundays", "0", default=Decimal(0))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClosedDays(Record):
+    """Days without bench work; cures go on."""
+
+    SHORT: ClassVar[str] = "from"
+    first: date = key(DAY, "the day, or the first of several", "2026-12-25", required=True, word="from")
+    last: date | None = key(DAY, "the last of several", "2026-12-31", word="until")
+    why: str | None = key(TEXT, "the reason", "holidays")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CureSheet(Record):
+    """An entry of the cure table."""
+
+    SHORT: ClassVar[str] = "cure"
+    cure: Wait = key(WAIT, "how long until it can be worked on; the product's sheet is the authority", "14 days", required=True)
+    recoat: str | None = key(TEXT, "the window for the next coat: within 2 h or after 24 h", "within 2 h or after 24 h")
+    at: str | None = key(TEXT, "the temperature the figure holds for", "20 C", word="at_temperature")
+    sheet: str | None = key(TEXT, "where the product's sheet is kept", "binder, tab 3")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Supplier(Record):
+    """Someone parts come from; private."""
+
+    SHORT: ClassVar[str] = "lead"
+    lead: Wait | None = key(WAIT, "how long their parts take to come", "10 days")
+    late: Decimal | None = key(PERCENT, "how often they are late", "20 %")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Channel(Record):
+    """A place to sell, and what it takes."""
+
+    percent: Decimal = key(PERCENT, "what part it takes", "5", default=Decimal(0))
+    fixed: Decimal = key(AMOUNT, "what it takes beside, for each sale", "0.30", default=Decimal(0))
+    on: str = key(one_of("price", "price and shipping", "total"), "what the part is taken on: the price after discount; with shipping charged; with tax too", "price", default="price")
+    cap: Decimal | None = key(AMOUNT, "the most that part can come to", "50")
+    second_percent: Decimal = key(PERCENT, "a second part, without cap, such as for the card", "2.9", default=Decimal(0))
+    remits_tax: bool = key(YES_NO, "it hands sales tax in itself", "yes", default=False)
+    holds: Wait | None = key(WAIT, "how long it holds the money", "4 days")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MileageRate(Record):
+    """What a mile counts for from a day on."""
+
+    since: date = key(DAY, "the first day of the rate", "2026-01-01", required=True, word="from")
+    rate: Decimal = key(NUMBER, "amount for each unit of distance", "0.725", required=True)
+    unit: str = key(one_of("mi", "km"), "mi or km", "mi", default="mi")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standing(Record):
+    """A cost that comes again."""
+
+    what: str = key(TEXT, "what for", "workshop rent", required=True)
+    cost: Decimal = key(AMOUNT, "how much each time", "210", required=True)
+    kind: str = key(TEXT, "an expense kind", "rent", required=True)
+    every: str = key(one_of("week", "month", "quarter", "year"), "how often", "month", default="month")
+    since: date = key(DAY, "the first time", "2026-01-01", required=True, word="from")
+    until: date | None = key(DAY, "the last day it may come", "2026-12-31")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExpenseKind(Record):
+    """A kind of expense and where it goes on the owner's own tax form."""
+
+    SHORT: ClassVar[str] = "line"
+    line: str | None = key(TEXT, "the line of the tax form", "20b")
+    says: str | None = key(TEXT, "what belongs there", "rent of rooms")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lateness(Record):
+    """How much a day late weighs in the plan."""
+
+    due: Decimal = key(NUMBER, "a day past a due date", "3", default=Decimal(3))
+    promise: Decimal = key(NUMBER, "a day past a promise on air", "2", default=Decimal(2))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShowSettings(Record):
+    """The weekly show."""
+
+    weekday: str = key(one_of(*WEEKDAYS), "the day episodes air", "friday", default="friday")
+    minutes: Decimal = key(NUMBER, "an episode's length", "14", default=Decimal(12))
+    frame_rate: Decimal = key(NUMBER, "frames a second", "30", default=Decimal(30))
+    lead: Wait = key(WAIT, "how long before airing it is recorded", "3 days", default=Wait(3))
+    hours: Decimal = key(HOURS, "hours of recording and editing each week, out of the bench hours", "6", default=Decimal(0))
+    likelihood: Decimal = key(PERCENT, "how sure a stage must be to count as ready", "80 %", default=Decimal(80))
+    weeks_in_a_row: int = key(COUNT, "how many weeks in a row a build may be on without having moved on", "2", default=2)
+    reveal_every: int = key(COUNT, "a reveal at least every so many weeks, if one can be ready", "4", default=4)
+    bulletins: int = key(COUNT, "bulletins a week", "2", default=2)
+    limits: tuple[Named, ...] = key(named(COUNT, "places bulletins go out"), "the longest text each place takes, in characters", "{photo feed: 500}", default=())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShopSheet(Record):
+    """The shop's settings; only the name is required."""
+
+    name: str = key(TEXT, "the shop's name, public", "Sallow Lane Instruments", default="", required=True)
+    place: str | None = key(TEXT, "the region, public; no street", "the upper valley")
+    contact: str | None = key(LINK, "where buyers may write, public", "mailto:bench@example.org")
+    currency: str = key(CURRENCY, "the currency of every amount", "USD", default="USD")
+    locale: str = key(TEXT, "how amounts and dates are written on pages", "en_US", default="en_US")
+    year_starts: tuple[int, int] = key(MONTH_DAY, "the first day of the business year", "01-01", default=(1, 1))
+    site: str | None = key(LINK, "the showroom's address once it is on the web", "https://example.org/shop/")
+    stock: StockSheet = key(part(StockSheet), "how stock is valued and what is kept", "{method: first in}", default=StockSheet())
+    bench_hours: BenchHours = key(part(BenchHours), "hours at the bench on each weekday", "{tuesday: 4, saturday: 6}", default=BenchHours())
+    closed_days: tuple[ClosedDays, ...] = key(many(part(ClosedDays)), "days without bench work", "[2026-12-25, {from: 2026-07-01, until: 2026-07-14}]", default=())
+    routes: tuple[Named, ...] = key(named(many(part(StageSheet)), "routes"), "the ordered stages of each kind of job", "{quick: [{stage: strip, hours: 2}, {stage: clear, hours: 1, cure: 14 days}]}", default=())
+    cures: tuple[Named, ...] = key(named(part(CureSheet), "finishes"), "the cure table", "{shellac: 2 days}", default=())
+    suppliers: tuple[Named, ...] = key(named(part(Supplier), "suppliers"), "lead times; private", "{Tarnwater Pickups: 10 days}", default=())
+    channels: tuple[Named, ...] = key(named(part(Channel), "channels"), "places to sell, and what they take", "{market place: {percent: 5, fixed: 0.30}}", default=())
+    labour_rate: Decimal | None = key(AMOUNT, "what an hour counts for in a quote; never in the books", "28")
+    mileage: tuple[MileageRate, ...] = key(many(part(MileageRate)), "what a mile counts for, by date", "[{from: 2026-01-01, rate: 0.725}]", default=())
+    standing: tuple[Standing, ...] = key(many(part(Standing)), "costs that come again", "[{what: rent, cost: 210, kind: rent, every: month, from: 2026-01-01}]", default=())
+    expense_kinds: tuple[Named, ...] = key(named(part(ExpenseKind), "expense kinds"), "kinds of expense, each with the line of your own tax form", "{rent: 20b, tools: 22}", default=())
+    tax_form: str | None = key(TEXT, "a shipped table of tax form lines", "us-schedule-c")
+    target_margin: Decimal = key(PERCENT, "the margin a quote aims at", "35 %", default=Decimal(35))
+    show: ShowSettings = key(part(ShowSettings), "the weekly show", "{weekday: friday, minutes: 14}", default=ShowSettings())
+    lateness: Lateness = key(part(Lateness), "how much a day late weighs", "{due: 3, promise: 2}", default=Lateness())
+    closed: tuple[int, ...] = key(many(YEAR), "years handed in: a later change in one is a trouble", "2025", default=())

@@ -1,0 +1,37 @@
+"""Whether and since when something is public."""
+
+import re
+from dataclasses import dataclass
+from datetime import date
+
+from purfle.base.quantities import day
+from purfle.base.trouble import Wrong
+from purfle.notes.fields import Kind, scalar
+
+
+@dataclass(frozen=True, slots=True)
+class Showing:
+    """When a build is public; never, by default."""
+
+    always: bool = False
+    """Public from the start."""
+    since: date | None = None
+    """Public from this day on."""
+    after_delivery: bool = False
+    """Public once everything ordered is delivered, or the build is sold."""
+
+
+def _showing(text: str) -> Showing:
+    words = " ".join(text.casefold().split())
+    if words in ("no", "false", "off"):
+        return Showing()
+    if words in ("yes", "true", "on"):
+        return Showing(always=True)
+    if words == "after delivery":
+        return Showing(after_delivery=True)
+    if since := re.fullmatch(r"from (\S+)", words):
+        return Showing(since=day(since[1]))
+    raise Wrong("choice-unknown", f"“{text}” does not say whether it is public", "write no, yes, from 2026-06-10 or after delivery")
+
+
+SHOWROOM: Kind = scalar("no, yes, from 2026-06-10 or after delivery", _showing, {"type": ["string", "boolean"]})

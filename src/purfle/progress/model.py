@@ -1,0 +1,118 @@
+"""What is known of each build's work on a given day."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from purfle.base.place import Place
+from purfle.base.quantities import Estimate, Wait
+from purfle.notes.records.build import WantedShot
+
+
+@dataclass(frozen=True, slots=True)
+class RouteStage:
+    """A stage of one build's own route: the shop's route with the build sheet's changes."""
+
+    name: str
+    hours: Estimate
+    """Bench hours; all zero for a stage without hands."""
+    cure: Wait | None
+    """Time it needs after each pass before what follows may begin."""
+    wait: Estimate | None
+    """Days of outside work after its hours, without hands."""
+    whole: bool
+    follows: tuple[str, ...]
+    """Stages that must be finished (and cured) first."""
+    needs: tuple[str, ...]
+    shots: tuple[WantedShot, ...]
+    at: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """One entry of work on a stage."""
+
+    date: date
+    hours: Decimal
+    at: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """One time through a stage; a stage done again has several."""
+
+    number: int
+    """From 1."""
+    sessions: tuple[Session, ...]
+    finished: date | None
+    finished_at: Place | None
+    assumed: bool = False
+    """Taken as finished because a later stage was begun."""
+
+    @property
+    def hours(self) -> Decimal:
+        """Hours noted in this pass."""
+        return sum((s.hours for s in self.sessions), Decimal(0))
+
+    @property
+    def begun(self) -> date | None:
+        """The first day of work in this pass."""
+        return self.sessions[0].date if self.sessions else self.finished
+
+
+@dataclass(frozen=True, slots=True)
+class StageProgress:
+    """A stage and what was done of it."""
+
+    stage: RouteStage
+    passes: tuple[Pass, ...]
+    """In order, at least one; the last is the current pass."""
+    free_on: date | None
+    """The first day on which what follows may begin, once finished: after cure and wait."""
+
+    @property
+    def current(self) -> Pass:
+        """The pass it is in."""
+        return self.passes[-1]
+
+    @property
+    def finished(self) -> bool:
+        """Whether the current pass is finished."""
+        return self.current.finished is not None
+
+    @property
+    def hours(self) -> Decimal:
+        """Hours of all passes."""
+        return sum((p.hours for p in self.passes), Decimal(0))
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """One build on one day."""
+
+    build: str
+    stages: tuple[StageProgress, ...]
+    """In the route's order; empty for a build without a route."""
+    hours: Decimal
+    """All hours noted on it, whatever the stage, warranty work included."""
+    hours_after_sale: Decimal
+    hours_rework: Decimal
+    """Hours of second and later passes."""
+    state: str
+    """scrapped, given away, lost, kept, delivered, sold, on hold, for sale, finished, curing, waiting for a part,
+    on the bench or in the rack: the first that holds."""
+    public_state: str
+    """in the works, finished, for sale, sold or delivered."""
+    closed_on: date | None
+    """The day of the sale, delivery or end that closed the route; None while it is open."""
+    since: date | None
+    """The day it came in, or its first note."""
+
+    @property
+    def finished_stages(self) -> int:
+        """How many of its stages are finished."""
+        return sum(1 for s in self.stages if s.finished)
+
+    def stage(self, name: str) -> StageProgress | None:
+        """A stage by name, case ignored."""
+        return next((s for s in self.stages if s.stage.name.casefold() == name.casefold()), None)

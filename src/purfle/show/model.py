@@ -1,0 +1,146 @@
+"""The show plan's values, named as the JSON contract names them."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from purfle.base.place import Place
+
+
+@dataclass(frozen=True, slots=True)
+class Shot:
+    """A wanted shot of one build."""
+
+    build: str
+    stage: str
+    shot: str
+    status: str
+    """in the can, wanted, last chance, missed or not yet."""
+    by: date | None
+    """The last day it can be taken, as planned; None when no day is planned."""
+    taken: date | None
+    pass_number: int
+
+
+@dataclass(frozen=True, slots=True)
+class Readiness:
+    """Whether a build's stage can be featured in the coming episode."""
+
+    build: str
+    stage: str
+    ready: str
+    """yes, likely or no."""
+    chance: Decimal
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class PromiseState:
+    """A promise made on air."""
+
+    episode: date
+    build: str | None
+    words: str | None
+    do: str
+    state: str
+    """open, due, kept, kept late, late or withdrawn."""
+    due: date | None
+    kept_on: date | None
+    at: Place
+    public: bool
+    """Both the episode and the build are public."""
+
+
+@dataclass(frozen=True, slots=True)
+class LineUpSegment:
+    """A segment proposed for an episode."""
+
+    build: str | None
+    stage: str | None
+    what: str
+    minutes: Decimal
+    chance: Decimal
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """A candidate left out of an episode."""
+
+    build: str
+    stage: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class LineUpEpisode:
+    """A coming episode, proposed."""
+
+    airs: date
+    records: date
+    minutes: Decimal
+    length: Decimal
+    """The length it should have."""
+    segments: tuple[LineUpSegment, ...]
+    left_out: tuple[LeftOut, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BulletinIdea:
+    """Something finished, with a shot in the can, that was not told yet."""
+
+    build: str
+    stage: str
+    finished: date
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class AirIncome:
+    """What one build earned on air."""
+
+    build: str
+    amount: Decimal
+    minutes: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class RunSheetLine:
+    """A line of an episode's run sheet."""
+
+    what: str
+    build: str | None
+    stage: str | None
+    minutes: Decimal
+    shots: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RunSheet:
+    """An episode's pieces against its length."""
+
+    airs: date
+    records: date
+    title: str
+    lines: tuple[RunSheetLine, ...]
+    minutes: Decimal
+    length: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class ShowPlan:
+    """What can be featured, filmed, promised and told."""
+
+    airs: date
+    """The next episode's day."""
+    records: date
+    shots: tuple[Shot, ...]
+    feature: tuple[Readiness, ...]
+    promises: tuple[PromiseState, ...]
+    lineup: tuple[LineUpEpisode, ...]
+    run_sheets: tuple[RunSheet, ...]
+    """Of episodes written and not yet aired."""
+    bulletins: tuple[BulletinIdea, ...]
+    air_income: tuple[AirIncome, ...]
+    show_hours: Decimal
+    """Filming and editing hours of the year to date."""
