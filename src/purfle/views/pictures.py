@@ -41,10 +41,9 @@ class PublishedPicture:
     colour: str
     """The picture's mean colour as `#rrggbb`, to stand in its place until it has loaded."""
 
-    @property
-    def srcset(self) -> str:
-        """The variants as the `srcset` attribute wants them, paths from the site's root without a leading slash."""
-        return ", ".join(f"{v.path} {v.width}w" for v in self.variants)
+    def srcset(self, root: str = "") -> str:
+        """The variants as the `srcset` attribute wants them; `root` leads from the page to the site's root, such as `../`."""
+        return ", ".join(f"{root}{v.path} {v.width}w" for v in self.variants)
 
     def files(self) -> tuple[Variant, ...]:
         """Every file that must lie beside the pages for this picture to be seen."""
