@@ -1,0 +1,149 @@
+"""Templates: the packaged ones, the owner's in their place, rendered in a sandbox.
+
+A site's templates are one mapping from name (relative to `site_templates/<site>/`) to bytes. Names that end in
+`.html`, `.xml` or `.txt` and stand in no folder are templates; all others (style sheets, scripts, fonts) are assets
+and are copied as they are. A name that begins with `_` is a piece other templates use, and makes no page.
+Invariant: no loader of files; what a template may see is what it is handed, and a fault in one is a trouble.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib import resources
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from types import TracebackType
+from typing import Any, NoReturn
+
+from jinja2 import BaseLoader, Environment, StrictUndefined, TemplateNotFound, TemplateSyntaxError
+from jinja2.exceptions import TemplateError
+from jinja2.sandbox import ImmutableSandboxedEnvironment
+
+from purfle.base.place import Place
+from purfle.base.trouble import Trouble
+
+_ENDINGS = (".html", ".xml", ".txt")
+_FAULTS = (TemplateError, TypeError, ValueError, ArithmeticError, LookupError, AttributeError, RecursionError)
+
+
+class TemplateFault(Exception):
+    """A template can't be used; carries the trouble to show the owner."""
+
+    def __init__(self, trouble: Trouble) -> None:
+        super().__init__(trouble.found)
+        self.trouble = trouble
+
+
+def packaged(site: str) -> dict[str, bytes]:
+    """The packaged files of one site, `showroom` or `office`, by name.
+
+    They lie in the wheel beside the code; in a checkout, in `site_templates/` at the repository's root.
+    """
+    inside = resources.files("purfle").joinpath("site_templates", site)
+    root: Traversable = inside if inside.is_dir() else Path(__file__).parents[3].joinpath("site_templates", site)
+    return dict(sorted(_files(root, "")))
+
+
+def _files(folder: Traversable, prefix: str) -> list[tuple[str, bytes]]:
+    found = []
+    for item in folder.iterdir():
+        if item.is_dir():
+            found += _files(item, f"{prefix}{item.name}/")
+        elif not item.name.startswith("."):
+            found.append((prefix + item.name, item.read_bytes()))
+    return found
+
+
+def layered(site: str, owner: Mapping[str, bytes]) -> dict[str, bytes]:
+    """The packaged files of a site with the owner's in place of those of the same name; `owner` is named as in `packaged`."""
+    return {**packaged(site), **owner}
+
+
+def is_template(name: str) -> bool:
+    """Whether a file of `site_templates/<site>/` is rendered, and not copied as it is."""
+    return "/" not in name and name.endswith(_ENDINGS)
+
+
+@dataclass(frozen=True, slots=True)
+class Templates:
+    """One site's templates, ready to render."""
+
+    site: str
+    files: Mapping[str, bytes]
+    filters: Mapping[str, Callable[..., Any]]
+    """Functions that templates may use after a bar, such as `{{ day | long_date }}`."""
+
+    def page(self, name: str, **values: Any) -> bytes:
+        """One page as UTF-8. Raises `TemplateFault` when the template is missing or wrong."""
+        environment = self._environment()
+        try:
+            return environment.get_template(name).render(**values).encode()
+        except TemplateNotFound as missing:
+            raise TemplateFault(_missing(self.site, str(missing.name))) from None
+        except _FAULTS as fault:
+            _blame(self.site, name, fault)
+
+    def assets(self) -> dict[str, bytes]:
+        """The files that are copied as they are, by name."""
+        return {name: data for name, data in self.files.items() if not is_template(name)}
+
+    def _environment(self) -> Environment:
+        texts = tuple((name, data) for name, data in sorted(self.files.items()) if is_template(name))
+        return _environment(self.site, texts, tuple(sorted(self.filters.items())))
+
+
+@lru_cache(maxsize=8)
+def _environment(site: str, texts: tuple[tuple[str, bytes], ...], filters: tuple[tuple[str, Callable[..., Any]], ...]) -> Environment:
+    """A sandbox over these texts; kept because compiling templates costs more than rendering them."""
+    environment = ImmutableSandboxedEnvironment(
+        loader=_Held(site, dict(texts)), autoescape=True, undefined=StrictUndefined, auto_reload=False, cache_size=-1,
+        trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=True,
+    )
+    environment.filters.update(filters)
+    return environment
+
+
+class _Held(BaseLoader):
+    """Hands out texts that are already in memory, each with the name a trouble should give."""
+
+    def __init__(self, site: str, texts: Mapping[str, bytes]) -> None:
+        self.site, self.texts = site, texts
+
+    def get_source(self, environment: Environment, template: str) -> tuple[str, str, Callable[[], bool]]:
+        if template not in self.texts:
+            raise TemplateNotFound(template)
+        try:
+            text = self.texts[template].decode("utf-8")
+        except UnicodeDecodeError:
+            raise TemplateSyntaxError("the file is not written in UTF-8", 1, template, _shown(self.site, template)) from None
+        return text, _shown(self.site, template), lambda: True
+
+
+def _shown(site: str, name: str) -> str:
+    return f"site_templates/{site}/{name}"
+
+
+def _missing(site: str, name: str) -> Trouble:
+    at = Place(_shown(site, name), 0)
+    return Trouble(at, f"{site}-template-fault", f"a template asks for {name}, which is not there", "write that file, or take your own templates away so that the packaged ones are used")
+
+
+def _blame(site: str, asked: str, fault: BaseException) -> NoReturn:
+    """Raise the trouble of a fault, at the deepest template line that it passed through."""
+    if isinstance(fault, TemplateSyntaxError):
+        at = Place(fault.filename or _shown(site, fault.name or asked), fault.lineno)
+    else:
+        at = _last_template_line(fault.__traceback__, site) or Place(_shown(site, asked), 0)
+    says = getattr(fault, "message", None) or str(fault) or type(fault).__name__
+    mend = "mend that line, or take the file away so that the packaged template is used"
+    raise TemplateFault(Trouble(at, f"{site}-template-fault", f"the template can't be used: {says}", mend)) from fault
+
+
+def _last_template_line(trace: TracebackType | None, site: str) -> Place | None:
+    found = None
+    while trace is not None:
+        file = trace.tb_frame.f_code.co_filename
+        if file.startswith(_shown(site, "")):
+            found = Place(file, trace.tb_lineno)
+        trace = trace.tb_next
+    return found
