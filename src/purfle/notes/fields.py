@@ -74,6 +74,8 @@ class Reading:
     """What a reader may need beside the node."""
 
     troubles: Troubles
+    elsewhere: frozenset[str] = frozenset()
+    """Words that are keys somewhere in the vocabulary, to tell a key in the wrong place from one that is not known."""
 
 
 def key(kind: Kind, doc: str, example: str, *, default: Any = None, required: bool = False, word: str | None = None) -> Any:
@@ -120,7 +122,7 @@ def _values(record: type[Record], node: Mapping, reading: Reading) -> tuple[dict
     for entry in node.entries:
         word = plain_word(entry.key.text)
         if word not in known:
-            _unknown(entry, record, reading.troubles)
+            _unknown(entry, record, reading)
             continue
         name, declared = known[word]
         marks[name] = entry.value.at
@@ -136,6 +138,15 @@ def _values(record: type[Record], node: Mapping, reading: Reading) -> tuple[dict
     return values, marks
 
 
+def words_under(record: type[Record]) -> frozenset[str]:
+    """Every key of a record and of the records inside it."""
+    found = set(keys_of(record))
+    for _, declared in keys_of(record).values():
+        if declared.kind.part is not None:
+            found |= words_under(declared.kind.part)
+    return frozenset(found)
+
+
 def plain_word(text: str) -> str:
     """A key as it is compared: case, outer quotes and the kind of space or hyphen are no matter."""
     return re.sub(r"[\s-]+", "_", text.strip().strip("“”‘’\"'").casefold())
@@ -145,7 +156,8 @@ def _is_empty(node: Node) -> bool:
     return isinstance(node, Scalar) and not node.quoted and node.text.strip() in ("", "~", "null")
 
 
-def _unknown(entry: Entry, record: type[Record], troubles: Troubles) -> None:
+def _unknown(entry: Entry, record: type[Record], reading: Reading) -> None:
+    troubles = reading.troubles
     word = plain_word(entry.key.text)
     known = list(keys_of(record))
     glued = re.match(r"([a-z_]+):(\S.*)$", entry.key.text.strip(), re.IGNORECASE)
@@ -153,6 +165,8 @@ def _unknown(entry: Entry, record: type[Record], troubles: Troubles) -> None:
         troubles.add(entry.key.at, "key-glued", f"“{entry.key.text}” has no space after its colon, so it has no value", f"write {glued[1]}: {glued[2]}")
     elif near := nearest(word, known):
         troubles.add(entry.key.at, "key-misspelt", f"there is no key {entry.key.text} here", f"write {near}")
+    elif word in reading.elsewhere:
+        troubles.add(entry.key.at, "key-misplaced", f"the key {entry.key.text} is not used here", f"move it to where it belongs; here stand {listed(known, 12)}")
     else:
         troubles.add(entry.key.at, "key-unknown", f"there is no key {entry.key.text} here; its value is not used", f"take it out, or use one of {listed(known, 12)}")
 

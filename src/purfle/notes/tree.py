@@ -94,8 +94,10 @@ class _Builder:
     def __init__(self, file: str, first_line: int, troubles: Troubles) -> None:
         self.file, self.first_line, self.troubles = file, first_line, troubles
         self.nodes = 0
+        self.text = ""
 
     def build(self, text: str) -> Node | None:
+        self.text = text
         try:
             events = self._events(text)
             first = next(events, None)
@@ -140,20 +142,36 @@ class _Builder:
         while not isinstance(event := next(events), yaml.SequenceEndEvent):
             yield self._node(event, events, depth + 1)
 
-    def _entries(self, events: Iterator[yaml.Event], depth: int) -> Iterator[Entry]:
+    def _entries(self, events: Iterator[yaml.Event], depth: int) -> list[Entry]:
+        entries: list[Entry] = []
         seen: dict[str, Scalar] = {}
+        value_start = 0
         while not isinstance(event := next(events), yaml.MappingEndEvent):
             key = self._node(event, events, depth + 1)
-            value = self._node(next(events), events, depth + 1)
+            value_event = next(events)
+            value = self._node(value_event, events, depth + 1)
             if not isinstance(key, Scalar):
                 self.troubles.add(key.at, "yaml-broken", "a key is a list or a mapping", "write a word as the key")
-                continue
-            name = key.text.strip().casefold()
-            if name in seen:
+            elif entries and self._goes_on(event, key, value):
+                entries[-1] = self._joined(entries[-1], value_start, event.end_mark.index)
+            elif (name := key.text.strip().casefold()) in seen:
                 self.troubles.add(key.at, "key-twice", f"{key.text} stands twice in one mapping; the first is on line {seen[name].at.line}", "keep one of the two, or make a list of both")
-                continue
-            seen[name] = key
-            yield Entry(key, value)
+            else:
+                seen[name] = key
+                entries.append(Entry(key, value))
+                value_start = value_event.start_mark.index
+        return entries
+
+    def _goes_on(self, event: yaml.Event, key: Scalar, value: Node) -> bool:
+        """Whether a "key" is the rest of the value before it: in `{price: 39,80}` YAML sees a key 80 without a colon."""
+        if key.quoted or not isinstance(value, Scalar) or value.text or value.quoted or re.match(r"\w+:\S", key.text):
+            return False
+        return not self.text[event.end_mark.index :].lstrip().startswith(":")
+
+    def _joined(self, entry: Entry, start: int, end: int) -> Entry:
+        if not isinstance(entry.value, Scalar) or entry.value.quoted:
+            return entry
+        return Entry(entry.key, Scalar(self.text[start:end].strip(), entry.value.at))
 
     def _place(self, event: yaml.Event) -> Place:
         mark = event.start_mark

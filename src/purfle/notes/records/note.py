@@ -209,6 +209,7 @@ class Drove(Record):
 class NoteSheet(Record):
     """The frontmatter of a bench note or of a day in the journal."""
 
+    date: "date | None" = key(DAY, "the day again, when you like to see it; it must agree with the file's name", "2026-03-14")
     stage: str | None = key(TEXT, "the stage worked on, when there is one", "colour")
     hours: Decimal | None = key(HOURS, "hours at the bench on it", "2.5")
     finished: bool = key(YES_NO, "the stage is finished with this", "yes", default=False)

@@ -73,8 +73,9 @@ class ShowHours(Record):
 class EpisodeSheet(Record):
     """The frontmatter of an episode, dated by the day it airs."""
 
+    date: "date | None" = key(DAY, "the day again, when you like to see it; it must agree with the file's name", "2026-04-03")
     title: str = key(TEXT, "its title", "Two blues", default="", required=True)
-    recorded: date | None = key(DAY, "the day it was recorded; the shop's usual lead before the air date when left out", "2026-03-31")
+    recorded: "date | None" = key(DAY, "the day it was recorded; the shop's usual lead before the air date when left out", "2026-03-31")
     aired: bool = key(YES_NO, "it went out", "yes", default=False)
     link: str | None = key(LINK, "where to watch it; says that it aired", "https://example.org/watch/12")
     minutes: Decimal | None = key(NUMBER, "its length; the shop's usual one when left out", "14")
@@ -94,6 +95,7 @@ class EpisodeSheet(Record):
 class BulletinSheet(Record):
     """The frontmatter of a bulletin, dated by the day it goes out; the body is its text."""
 
+    date: "date | None" = key(DAY, "the day again, when you like to see it; it must agree with the file's name", "2026-04-03")
     build: str | None = key(TEXT, "the build it is about", "heron")
     stage: str | None = key(TEXT, "the stage it tells of", "mask")
     where: str | None = key(TEXT, "the place it goes out; a name of shop.md's bulletin limits", "photo feed")

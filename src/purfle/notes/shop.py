@@ -1,0 +1,183 @@
+"""The files of a shop folder to one checked `Shop`.
+
+Invariant: the order in which files are handed in changes nothing.
+"""
+
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import TypeVar
+
+from purfle.base.place import Place
+from purfle.base.quantities import day as read_day
+from purfle.base.trouble import Trouble, Troubles, Wrong
+from purfle.notes.check import check
+from purfle.notes.model import Body, Build, Bulletin, Episode, Note, Shop
+from purfle.notes.parse import Context, parse_bench_note, parse_build, parse_bulletin, parse_episode, parse_journal_day, parse_shop
+from purfle.notes.records.shop import ShopSheet
+
+T = TypeVar("T")
+
+_DATED = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})(?:[-_ .].*)?\.md")
+_COPY = re.compile(r"conflict|\bcopy\b|\bkopie\b|\(\d+\)\.md$|~|\.sync-|\.orig\b|\.bak\b", re.IGNORECASE)
+_ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,79}")
+_RESERVED = {"con", "prn", "aux", "nul", *(f"com{n}" for n in range(1, 10)), *(f"lpt{n}" for n in range(1, 10)), "index"}
+
+
+def read_shop(files: Mapping[str, bytes], assets: Iterable[str], today: date) -> tuple[Shop, tuple[Trouble, ...]]:
+    """The shop that the files tell of, and every trouble found in them, sorted.
+
+    `files` maps shop-relative names of notes (`shop.md`, `builds/…/*.md`, `journal/…/*.md`) to their bytes; `assets`
+    names the pictures and sounds that exist. A file that can't be read leaves its trouble and nothing else.
+    """
+    troubles = Troubles()
+    placed = _placed(files, troubles)
+    builds, names = _builds(placed, frozenset(assets), troubles)
+    context = Context(frozenset(assets), names, troubles)
+    settings, about = _settings(files, context)
+    notes, episodes, bulletins = _dated(placed, context, today)
+    shop = Shop(settings, about, tuple(builds), notes, episodes, bulletins, context.assets, names)
+    check(shop, troubles)
+    return shop, tuple(sorted(set(troubles.found)))
+
+
+@dataclass(frozen=True, slots=True)
+class _File:
+    """A file that will be read, and as what."""
+
+    file: str
+    data: bytes
+    kind: str
+    """build, bench, journal, episode or bulletin."""
+    day: date | None
+
+
+def _placed(files: Mapping[str, bytes], troubles: Troubles) -> list[_File]:
+    """Every file with its kind; names that can't be used are told. Sorted by name."""
+    _check_alike(files, troubles)
+    found = []
+    for file in sorted(files):
+        if file != "shop.md" and (placed := _place(file, files[file], troubles)):
+            found.append(placed)
+    _check_same_bytes(found, troubles)
+    return found
+
+
+def _place(file: str, data: bytes, troubles: Troubles) -> _File | None:
+    folders, _, name = file.rpartition("/")
+    parts = folders.split("/")
+    if _COPY.search(name):
+        troubles.add(Place(file, 0), "file-copied", "the name says that a syncing program kept a second copy of a note; it is not read", "move what is new in it into the first file and delete this one")
+        return None
+    if parts[0] == "builds" and len(parts) == 2:
+        return _place_of_build(file, parts[1], name, data, troubles)
+    kind = {"journal": "journal", "journal/episodes": "episode", "journal/bulletins": "bulletin"}.get(folders)
+    if kind is None:
+        troubles.add(Place(file, 0), "file-out-of-place", "a note lies where none is read", "move it to builds/<id>/, journal/, journal/episodes/ or journal/bulletins/")
+        return None
+    return _place_dated(file, name, data, kind, troubles)
+
+
+def _place_of_build(file: str, id: str, name: str, data: bytes, troubles: Troubles) -> _File | None:
+    if not _ID.fullmatch(id) or id.casefold() in _RESERVED:
+        if name == "build.md":
+            wanted = re.sub(r"[^A-Za-z0-9_-]+", "-", id).strip("-_")[:80].lower() or "another-name"
+            troubles.add(Place(file, 0), "file-name-refused", f"the folder “{id}” can't be part of an address; nothing in it is read", f"rename it, for example to {wanted}: letters a to z, digits, - and _")
+        return None
+    return _File(file, data, "build", None) if name == "build.md" else _place_dated(file, name, data, "bench", troubles)
+
+
+def _place_dated(file: str, name: str, data: bytes, kind: str, troubles: Troubles) -> _File | None:
+    match = _DATED.fullmatch(name)
+    if not match:
+        code, found = ("file-date-bad", "the name begins with a date that is not year-month-day") if re.match(r"\d{2,4}[-._]?\d", name) else ("file-out-of-place", "the name does not begin with a day, so the file is not read")
+        troubles.add(Place(file, 0), code, found, "name it after its day, such as 2026-03-14-words.md")
+        return None
+    try:
+        return _File(file, data, kind, read_day(match[1]))
+    except Wrong as wrong:
+        troubles.add(Place(file, 0), "file-date-bad", wrong.found, "name the file after a day that exists")
+        return None
+
+
+def _check_alike(files: Mapping[str, bytes], troubles: Troubles) -> None:
+    seen: dict[str, str] = {}
+    for file in sorted(files):
+        folders = file.split("/")
+        for name in {file, "/".join(folders[:2])} if folders[0] == "builds" else {file}:
+            folded = unicodedata.normalize("NFC", name).casefold()
+            first = seen.setdefault(folded, name)
+            if first != name:
+                troubles.add(Place(file, 0), "file-names-alike", f"its name and {first} differ only by case or by how an accent is stored; many disks hold only one of them", "rename one of the two")
+                seen[folded] = name
+
+
+def _check_same_bytes(placed: list[_File], troubles: Troubles) -> None:
+    seen: dict[tuple[str, date | None, bytes], str] = {}
+    for item in list(placed):
+        if item.kind == "build" or not item.data.strip():
+            continue
+        key = (item.file.rpartition("/")[0], item.day, item.data)
+        first = seen.setdefault(key, item.file)
+        if first != item.file:
+            troubles.add(Place(item.file, 0), "file-copied", f"it says word for word what {first} says; it is not read", "delete one of the two")
+            placed.remove(item)
+
+
+def _settings(files: Mapping[str, bytes], context: Context) -> tuple[ShopSheet, Body]:
+    empty = ShopSheet(name="", at=Place("shop.md", 1)), Body("", "shop.md", 1)
+    if "shop.md" not in files:
+        context.troubles.add(Place("shop.md", 0), "shop-missing", "there is no shop.md in this folder", "run purfle start in an empty folder, or write a shop.md with name: between fences")
+        return empty
+    return parse_shop("shop.md", files["shop.md"], context) or empty
+
+
+def _builds(placed: list[_File], assets: frozenset[str], troubles: Troubles) -> tuple[list[Build], dict[str, str]]:
+    context = Context(assets, {}, troubles)
+    builds = [build for item in placed if item.kind == "build" and (build := parse_build(item.file, item.data, context))]
+    read = {item.file.split("/")[1] for item in placed if item.kind == "build"}
+    for item in placed:
+        id = item.file.split("/")[1]
+        if item.kind == "bench" and id not in read:
+            read.add(id)
+            troubles.add(Place(item.file, 0), "build-sheet-missing", f"the folder builds/{id} has notes and no build.md", f"write builds/{id}/build.md with title: between fences")
+    return builds, _names(builds, troubles)
+
+
+def _names(builds: list[Build], troubles: Troubles) -> dict[str, str]:
+    names = {build.id.casefold(): build.id for build in builds}
+    for build in builds:
+        title = " ".join(build.sheet.title.casefold().split())
+        other = names.setdefault(title, build.id) if title else build.id
+        if other != build.id:
+            troubles.add(build.sheet.where("title"), "name-twice", f"the title {build.sheet.title} also names the build {other}", "give one of the two another title")
+    return names
+
+
+def _dated(placed: list[_File], context: Context, today: date) -> tuple[tuple[Note, ...], tuple[Episode, ...], tuple[Bulletin, ...]]:
+    notes: list[Note] = []
+    episodes: list[Episode] = []
+    bulletins: list[Bulletin] = []
+    known = set(context.names.values())
+    for item in placed:
+        if item.day is None or (item.kind == "bench" and item.file.split("/")[1] not in known):
+            continue
+        if item.kind in ("bench", "journal") and item.day > today:
+            context.troubles.add(Place(item.file, 0), "file-later-than-today", f"the note is dated {item.day}, after {today}; it counts from its day on", "mend the date in its name, or leave it if it is right")
+        if item.kind == "journal":
+            notes.extend(parse_journal_day(item.file, item.day, item.data, context))
+        elif item.kind == "bench":
+            notes.extend(_some(parse_bench_note(item.file, item.day, item.data, context)))
+        elif item.kind == "episode":
+            episodes.extend(_some(parse_episode(item.file, item.day, item.data, context)))
+        else:
+            bulletins.extend(_some(parse_bulletin(item.file, item.day, item.data, context)))
+    notes.sort(key=lambda note: (note.date, note.file, note.at.line))
+    return tuple(notes), tuple(sorted(episodes, key=lambda e: (e.date, e.file))), tuple(sorted(bulletins, key=lambda b: (b.date, b.file)))
+
+
+def _some(value: T | None) -> Iterator[T]:
+    if value is not None:
+        yield value

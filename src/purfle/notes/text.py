@@ -1,0 +1,135 @@
+"""Bytes of a note to text: decoding, fences, and the slips a phone makes with quotes and dashes.
+
+What is mended here keeps every character's line and column, so places stay true.
+Invariant: knows nothing of the vocabulary beyond the words handed in.
+"""
+
+import re
+from collections.abc import Container, Iterator
+from dataclasses import dataclass
+
+from purfle.base.place import Place
+from purfle.base.trouble import Troubles
+
+MOST_BYTES = 1_000_000
+_FENCE = re.compile(r"[-\u2010\u2011\u2012\u2013\u2014\u2015\u2212]+[ \t]*")
+_KEY_LINE = re.compile(r"([^\W\d][\w -]*):(\s|$)")
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A note cut in two."""
+
+    file: str
+    block: str
+    """Frontmatter between straight fences, starting on line 1 so that lines count true; empty when there is none."""
+    body: str
+    body_line: int
+    """Line of the file on which the body begins."""
+
+
+def read_text(file: str, data: bytes, known: Container[str], troubles: Troubles) -> Text | None:
+    """The two halves of a note, or None when it can't be used (a trouble says why).
+
+    `known` are the words of the keys that may stand here: they tell forgotten fences from prose.
+    """
+    if len(data) > MOST_BYTES:
+        troubles.add(Place(file, 0), "file-too-large", f"the file has {len(data):,} bytes; a note has at most {MOST_BYTES:,}", "keep pictures and lists in files of their own and write a shorter note")
+        return None
+    text = _decoded(file, data, troubles)
+    return None if text is None else _halves(file, text, known, troubles)
+
+
+def _decoded(file: str, data: bytes, troubles: Troubles) -> str | None:
+    try:
+        text = data.decode("utf-8")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        column = error.start - (data.rfind(b"\n", 0, error.start) + 1) + 1
+        what = "UTF-16" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else f"the byte 0x{data[error.start]:02x}"
+        troubles.add(Place(file, line, column), "file-not-utf8", f"{what} stands here; notes are written in UTF-8", "save the file again with the encoding UTF-8")
+        return None
+    if text.startswith("\ufeff"):
+        troubles.add(Place(file, 1), "file-has-bom", "the file begins with a byte order mark", "save it as UTF-8 without a byte order mark")
+        text = text[1:]
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def _halves(file: str, text: str, known: Container[str], troubles: Troubles) -> Text | None:
+    lines = text.split("\n")
+    start = next((i for i, line in enumerate(lines) if line.strip()), len(lines))
+    if start == len(lines) or not is_fence(lines[start]):
+        return _without_fences(file, text, lines, start, known, troubles)
+    end = next((i for i in range(start + 1, len(lines)) if is_fence(lines[i])), None)
+    if end is None:
+        troubles.add(Place(file, start + 1), "fence-unclosed", "the frontmatter opens here and has no closing fence", "write --- on a line of its own after the last key")
+        return None
+    inside = ["---", *_mended(lines[start + 1 : end], file, start + 2, troubles), "---"]
+    # python-frontmatter drops leading blank lines; comments keep the count of lines true.
+    block = "\n".join(["---", *["#"] * start, *inside[1:]])
+    return Text(file, block, "\n".join(lines[end + 1 :]), end + 2)
+
+
+def _without_fences(file: str, text: str, lines: list[str], start: int, known: Container[str], troubles: Troubles) -> Text | None:
+    if start < len(lines):
+        first = _KEY_LINE.match(lines[start].strip())
+        if first and first[1].strip().casefold() in known:
+            troubles.add(Place(file, start + 1), "fence-missing", f"the key {first[1].strip()} stands outside a frontmatter block", "write --- on a line before the first key and after the last")
+            return None
+    return Text(file, "", text, 1)
+
+
+def is_fence(line: str) -> bool:
+    """Whether a line is a fence: three hyphens or more, or what an autocorrecting keyboard makes of them."""
+    if not _FENCE.fullmatch(line):
+        return False
+    marks = line.strip()
+    return len(marks) >= 3 or any(mark != "-" for mark in marks)
+
+
+# A curly-quoted value, standing where YAML would begin a quoted one and ending where it would end.
+_CURLY = re.compile(r"(?:(?<=[:,\[{\-] )|(?<=[\[{])|(?<=^))(?P<open>[“„‘])(?P<inner>[^“”„\n]*?)(?P<close>[”’])(?=\s*(?:[,\]}:]|#|$))")
+
+
+def _mended(lines: list[str], file: str, first_line: int, troubles: Troubles) -> Iterator[str]:
+    block_indent: int | None = None
+    for number, line in enumerate(lines, first_line):
+        indent = len(line) - len(line.lstrip(" \u00a0"))
+        if block_indent is not None and (not line.strip() or indent > block_indent):
+            yield line
+            continue
+        block_indent = None
+        line = " " * indent + line[indent:]
+        line = _CURLY.sub(_straight, line)
+        _lost(line, file, number, troubles)
+        if re.search(r":\s+[|>][+-]?\d?\s*$", line):
+            block_indent = indent
+        yield line
+
+
+def _straight(match: re.Match[str]) -> str:
+    inner = match["inner"]
+    if (match["open"] in "“„") != (match["close"] == "”"):
+        return match[0]
+    quote = "'" if "'" not in inner else '"'
+    return match[0] if quote == '"' and re.search(r'["\\]', inner) else f"{quote}{inner}{quote}"
+
+
+def _lost(line: str, file: str, number: int, troubles: Troubles) -> None:
+    at = _hash_after_value(line)
+    if at is not None:
+        rest = line[at:].strip()
+        troubles.add(Place(file, number, at + 1), "value-lost", f"everything from # on is a comment, so “{rest}” is not read", "put the value in quotes, or write a space after # if a comment was meant")
+
+
+def _hash_after_value(line: str) -> int | None:
+    """Column (from 0) of a # that begins a comment glued to a word, outside quotes and after a key; None when there is none."""
+    quote = ""
+    for index, mark in enumerate(line):
+        if quote:
+            quote = "" if mark == quote else quote
+        elif mark in "\"'" and (index == 0 or line[index - 1] in " [{,:"):
+            quote = mark
+        elif mark == "#" and index and line[index - 1] == " " and line[:index].strip():
+            return index if line[index + 1 : index + 2].strip() else None
+    return None
