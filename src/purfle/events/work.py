@@ -112,19 +112,18 @@ def _of_note(shop: Shop, note: Note, turn: int) -> Iterator[Work]:
     """Events of one note. Work on a stage the note itself redoes belongs to the new pass; its other work came before."""
     own = note.build or shop.find(note.sheet.build)
     redone = tuple(name.casefold() for name in note.sheet.redo)
-    lines = _lines(note)
-    again = [line for line in lines if line.stage is not None and line.stage.casefold() in redone]
-    before = [line for line in lines if line not in again]
-    for line in before:
-        yield from (events := tuple(_of_line(shop, note, own, line, turn)))
-        turn += len(events)
+    lines = sorted(_lines(note), key=lambda line: line.stage is not None and line.stage.casefold() in redone)
+    before = sum(1 for line in lines if line.stage is None or line.stage.casefold() not in redone)
+    for line in lines[:before]:
+        yield from _of_line(shop, note, own, line, turn)
+        turn += 2
     if own is not None:
         for stage in note.sheet.redo:
             yield Redone(date=note.date, at=note.sheet.where("redo"), turn=turn, build=own, stage=stage)
             turn += 1
-    for line in again:
-        yield from (events := tuple(_of_line(shop, note, own, line, turn)))
-        turn += len(events)
+    for line in lines[before:]:
+        yield from _of_line(shop, note, own, line, turn)
+        turn += 2
     yield from _shots(shop, note, own, turn)
 
 
@@ -139,10 +138,10 @@ def _lines(note: Note) -> tuple[Bench, ...]:
 
 def _of_line(shop: Shop, note: Note, own: str | None, line: Bench, turn: int) -> Iterator[Worked | Finished]:
     build = shop.find(line.build) if line.build is not None else own
-    if line.place is None and build is None:
-        return
     if line.place is not None:
         build = None
+    elif build is None and (line.build is not None or line.stage is not None):
+        return
     if line.hours is not None:
         after = note.sheet.after_sale or line.after_sale
         yield Worked(date=note.date, at=line.where("hours"), turn=turn, build=build, stage=line.stage, hours=line.hours, after_sale=after, what=line.what)
