@@ -1,7 +1,22 @@
+"""What one file can't tell by itself: names that must exist, pictures that must be there, secrets that must not.
+
+Invariant: works nothing out that a later phase works out (no stock, no money, no order of stages).
+"""
+
+from collections.abc import Callable
+
 from purfle.base.trouble import Troubles
+from purfle.notes.amounts import check_amounts
+from purfle.notes.leaks import check_leaks
+from purfle.notes.links import check_links
 from purfle.notes.model import Shop
+from purfle.notes.names import check_names
+from purfle.notes.pictures import check_pictures
+
+CHECKS: tuple[Callable[[Shop, Troubles], None], ...] = (check_names, check_amounts, check_pictures, check_links, check_leaks)
 
 
 def check(shop: Shop, troubles: Troubles) -> None:
-    """placeholder while writing"""
-
+    """Run every check on a read shop."""
+    for one in CHECKS:
+        one(shop, troubles)

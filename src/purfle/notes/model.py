@@ -74,8 +74,8 @@ class Episode:
 
     @property
     def id(self) -> str:
-        """The file's name without its ending, the default address of its page."""
-        return self.file.rsplit("/", 1)[-1].removesuffix(".md")
+        """Its day, the default address of its page: a file's name is private, the day an episode airs is not."""
+        return self.date.isoformat()
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +104,8 @@ class Shop:
     """By date."""
     assets: frozenset[str] = frozenset()
     """Pictures and sound samples that exist, relative to the shop folder."""
+    unread: frozenset[str] = frozenset()
+    """Ids of builds whose sheet could not be read: names that are known and mean nothing until it is mended."""
     names: Mapping[str, str] = field(default_factory=dict)
     """Casefolded id or title → build id, for `find`."""
 

@@ -38,7 +38,9 @@ def read_shop(files: Mapping[str, bytes], assets: Iterable[str], today: date) ->
     context = Context(frozenset(assets), names, troubles)
     settings, about = _settings(files, context)
     notes, episodes, bulletins = _dated(placed, context, today)
-    shop = Shop(settings, about, tuple(builds), notes, episodes, bulletins, context.assets, names)
+    unread = frozenset(item.file.split("/")[1] for item in placed if item.kind in ("build", "bench")) - {build.id for build in builds}
+    notes = tuple(note for note in notes if note.build not in unread)
+    shop = Shop(settings, about, tuple(builds), notes, episodes, bulletins, context.assets, unread, names)
     check(shop, troubles)
     return shop, tuple(sorted(set(troubles.found)))
 
@@ -160,9 +162,8 @@ def _dated(placed: list[_File], context: Context, today: date) -> tuple[tuple[No
     notes: list[Note] = []
     episodes: list[Episode] = []
     bulletins: list[Bulletin] = []
-    known = set(context.names.values())
     for item in placed:
-        if item.day is None or (item.kind == "bench" and item.file.split("/")[1] not in known):
+        if item.day is None:
             continue
         if item.kind in ("bench", "journal") and item.day > today:
             context.troubles.add(Place(item.file, 0), "file-later-than-today", f"the note is dated {item.day}, after {today}; it counts from its day on", "mend the date in its name, or leave it if it is right")

@@ -96,7 +96,7 @@ class CureSheet(Record):
     SHORT: ClassVar[str] = "cure"
     cure: Wait = key(WAIT, "how long until it can be worked on; the product's sheet is the authority", "14 days", required=True)
     recoat: str | None = key(TEXT, "the window for the next coat: within 2 h or after 24 h", "within 2 h or after 24 h")
-    at: str | None = key(TEXT, "the temperature the figure holds for", "20 C", word="at_temperature")
+    at_temperature: str | None = key(TEXT, "the temperature the figure holds for", "20 C")
     sheet: str | None = key(TEXT, "where the product's sheet is kept", "binder, tab 3")
 
 

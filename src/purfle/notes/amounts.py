@@ -1,0 +1,42 @@
+"""Currencies that exist, and amounts no finer than their currency.
+
+Invariant: converts and rounds nothing.
+"""
+
+import dataclasses
+from decimal import Decimal
+
+from purfle.base.money import minor_units
+from purfle.base.trouble import Troubles, nearest
+from purfle.notes.fields import AMOUNT, Record
+from purfle.notes.model import Shop
+from purfle.notes.walk import records
+
+
+def check_amounts(shop: Shop, troubles: Troubles) -> None:
+    """Tell of currencies that ISO 4217 does not list, and of amounts that will be rounded."""
+    known = minor_units()
+    for found in records(shop):
+        currency = getattr(found.record, "currency", None) or shop.settings.currency
+        if currency in known:
+            _check_fine(found.record, currency, known[currency], troubles)
+        elif found.record.wrote("currency"):
+            near = nearest(currency, known, 0.6)
+            troubles.add(found.record.where("currency"), "currency-unknown", f"currency: {currency} is not in ISO 4217", f"write {near}" if near else "write a code of three letters, such as USD")
+
+
+def _check_fine(record: Record, currency: str, places: int, troubles: Troubles) -> None:
+    for name, word in _amount_fields(type(record)):
+        value = getattr(record, name)
+        if isinstance(value, Decimal) and -int(value.as_tuple().exponent) > places and value != round(value, places):
+            troubles.add(record.where(name), "amount-too-fine", f"{word}: {value} has more decimals than {currency} has; it is rounded to {round(value, places)}", f"write it with {places} decimals, or without a point if it was meant to part thousands")
+
+
+_FIELDS: dict[type[Record], tuple[tuple[str, str], ...]] = {}
+
+
+def _amount_fields(record: type[Record]) -> tuple[tuple[str, str], ...]:
+    if record not in _FIELDS:
+        declared = ((field.name, field.metadata["key"]) for field in dataclasses.fields(record) if "key" in field.metadata)
+        _FIELDS[record] = tuple((name, meta.word or name) for name, meta in declared if meta.kind is AMOUNT)
+    return _FIELDS[record]

@@ -1,0 +1,40 @@
+"""Addresses of pages: no two alike, none that could not be a page's name.
+
+Invariant: builds no page.
+"""
+
+import re
+from collections.abc import Iterator
+
+from purfle.base.place import Place
+from purfle.base.trouble import Troubles
+from purfle.notes.model import Shop
+
+_ADDRESS = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,79}")
+
+
+def check_links(shop: Shop, troubles: Troubles) -> None:
+    """Tell of addresses that are taken twice or can't be one."""
+    for family in (_of_builds(shop), _of_episodes(shop)):
+        taken: dict[str, Place] = {}
+        for address, at in family:
+            if not _ADDRESS.fullmatch(address) or address.casefold() == "index":
+                troubles.add(at, "address-refused", f"“{address}” can't be the address of a page", "write letters a to z, digits, - and _ only")
+            elif (other := taken.setdefault(address.casefold(), at)) != at:
+                troubles.add(at, "address-taken", f"the address {address} is also that of {other.file}", "write another address")
+
+
+def _of_builds(shop: Shop) -> Iterator[tuple[str, Place]]:
+    for build in shop.builds:
+        yield build.sheet.address or build.id, build.sheet.where("address") if build.sheet.address else Place(build.file, 1)
+    for build in shop.builds:
+        for was in build.sheet.was:
+            yield was, build.sheet.where("was")
+
+
+def _of_episodes(shop: Shop) -> Iterator[tuple[str, Place]]:
+    for episode in shop.episodes:
+        yield episode.sheet.address or str(episode.date), episode.sheet.where("address") if episode.sheet.address else Place(episode.file, 1)
+    for episode in shop.episodes:
+        for was in episode.sheet.was:
+            yield was, episode.sheet.where("was")

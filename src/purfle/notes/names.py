@@ -1,0 +1,267 @@
+"""Names in the notes that must mean something: builds, routes, stages, channels, items, kinds, cures.
+
+Invariant: reports, and resolves nothing for later phases; they look names up themselves and pass over what is unknown.
+"""
+
+import json
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+
+from purfle.base.place import Place
+from purfle.base.quantities import wait
+from purfle.base.trouble import Troubles, Wrong, listed, nearest
+from purfle.notes.fields import Named, Record
+from purfle.notes.model import Build, Shop
+from purfle.notes.records import build as sheets
+from purfle.notes.records import note as lines
+from purfle.notes.records import shop as settings
+from purfle.notes.records import show
+from purfle.notes.walk import Found, records
+
+PAID_KINDS = ("outside work", "other cost", "share", "sales tax", "supplier")
+"""Kinds of payment that are no expense: cost of a build, or a balance paid off."""
+STOCK_PLACES = ("stock", "shop", "collection")
+
+
+def folded(name: str) -> str:
+    """A name as it is compared: case and runs of space are no matter."""
+    return " ".join(name.casefold().split())
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """Everything that has a name, folded → as written."""
+
+    builds: Mapping[str, str]
+    channels: Mapping[str, str]
+    items: Mapping[str, str]
+    kinds: Mapping[str, str]
+    routes: Mapping[str, str]
+    cures: Mapping[str, str]
+    stages: Mapping[str, Mapping[str, str]]
+    """Build id → its stages."""
+    any_stage: Mapping[str, str]
+
+
+def check_names(shop: Shop, troubles: Troubles) -> None:
+    """Tell of every name that means nothing, with the near one."""
+    known = _known(shop)
+    asker = _Asker(known, troubles)
+    for found in records(shop):
+        check = _CHECKS.get(type(found.record))
+        if check is not None:
+            check(asker, found)
+    for note in shop.notes:
+        if note.build is None:
+            _check_build_given(note.sheet, troubles)
+
+
+def _known(shop: Shop) -> Known:
+    sheet = shop.settings
+    routes = {folded(route.name): route for route in sheet.routes}
+    stages = {build.id: _stage_names(build, routes) for build in shop.builds}
+    every: dict[str, str] = {}
+    for names in (*stages.values(), *(_names(stage.stage for stage in route.value) for route in sheet.routes)):
+        every.update(names)
+    return Known(
+        builds={**{id.casefold(): id for id in shop.unread}, **shop.names},
+        channels=_names(channel.name for channel in sheet.channels),
+        items=_items(shop),
+        kinds=_names((*(kind.name for kind in sheet.expense_kinds), *shipped_kinds(sheet.tax_form), *PAID_KINDS)),
+        routes=_names(route.name for route in sheet.routes),
+        cures=_names(cure.name for cure in sheet.cures),
+        stages=stages,
+        any_stage=every,
+    )
+
+
+def _names(names: Iterable[str]) -> dict[str, str]:
+    return {folded(name): name for name in names}
+
+
+def _stage_names(build: Build, routes: Mapping[str, Named]) -> dict[str, str]:
+    route = routes.get(folded(build.sheet.route or ""))
+    of_route = (stage.stage for stage in route.value) if route else ()
+    return _names((*of_route, *(stage.stage for stage in build.sheet.stages)))
+
+
+def _items(shop: Shop) -> dict[str, str]:
+    """Items of shop.md, and every item that ever came into stock."""
+    found = _names(item.name for item in shop.settings.stock.items)
+    for note in shop.notes:
+        received = (
+            *(b.item for b in note.sheet.bought if folded(b.purpose or ("stock" if note.build is None else "")) == "stock"),
+            *(s.item for s in note.sheet.salvaged),
+            *(lot.item for lot in note.sheet.lots if lot.item),
+            *(m.part for m in note.sheet.moved if folded(m.to) == "stock"),
+        )
+        found.update(_names(received))
+    return found
+
+
+@cache
+def shipped_kinds(form: str | None) -> tuple[str, ...]:
+    """Expense kinds of a tax form table that comes with purfle (data/tax_forms/), or of the default one."""
+    folder = resources.files("purfle").joinpath("data/tax_forms")
+    path = folder.joinpath(f"{folded(form or 'us-schedule-c')}.json")
+    return tuple(json.loads(path.read_text("utf-8"))["kinds"]) if path.is_file() else ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Asker:
+    known: Known
+    troubles: Troubles
+
+    def ask(self, record: Record, field: str, what: str, names: Mapping[str, str], code: str, besides: tuple[str, ...] = ()) -> None:
+        """Tell of each name in one field of a record that is not among `names`."""
+        value = getattr(record, field)
+        for name in value if isinstance(value, tuple) else (value,):
+            if name is not None and folded(name) not in names and folded(name) not in besides:
+                self.tell(record.where(field), name, what, names, code, besides)
+
+    def tell(self, at: Place, name: str, what: str, names: Mapping[str, str], code: str, besides: tuple[str, ...] = ()) -> None:
+        near = nearest(folded(name), (*names, *besides), 0.6)
+        every = sorted(set(names.values()) | set(besides))
+        mend = f"write {names.get(near, near)}" if near else (f"write one of {listed(every)}" if every else f"add it to shop.md, or leave {what} out")
+        self.troubles.add(at, code, f"there is no {what} “{name}”", mend)
+
+    def build(self, record: Record, field: str, besides: tuple[str, ...] = ()) -> None:
+        self.ask(record, field, "build", self.known.builds, "build-unknown", besides)
+
+    def item(self, record: Record) -> None:
+        self.ask(record, "item", "stock item", self.known.items, "item-unknown")
+
+    def channel(self, record: Record, field: str = "channel") -> None:
+        self.ask(record, field, "channel", self.known.channels, "channel-unknown")
+
+    def kind(self, record: Record) -> None:
+        self.ask(record, "kind", "expense kind", self.known.kinds, "kind-unknown")
+
+    def stage(self, record: Record, field: str, build: str | None) -> None:
+        """A stage must be in its build's route; where the build is not known, in any route."""
+        names = self.known.stages.get(build, {}) if build else self.known.any_stage
+        # A build without any route has no stages to be wrong about: notes may still say what was done.
+        if names:
+            self.ask(record, field, "stage", names, "stage-unknown")
+
+
+Check = Callable[[_Asker, Found], None]
+
+
+def _build_sheet(asker: _Asker, found: Found) -> None:
+    sheet = found.record
+    asker.ask(sheet, "route", "route", asker.known.routes, "route-unknown")
+    asker.stage(sheet, "ends_at", found.build)
+    asker.build(sheet, "goes_with")
+
+
+def _stage_sheet(asker: _Asker, found: Found) -> None:
+    stage = found.record
+    asker.stage(stage, "follows", found.build)
+    cure = getattr(stage, "cure")
+    if cure is not None and folded(cure) not in asker.known.cures:
+        try:
+            wait(cure)
+        except Wrong:
+            asker.tell(stage.where("cure"), cure, "cure", asker.known.cures, "cure-unknown")
+
+
+def _wanted_shot(asker: _Asker, found: Found) -> None:
+    for field in ("during", "since", "until"):
+        asker.stage(found.record, field, found.build)
+
+
+def _used(asker: _Asker, found: Found) -> None:
+    asker.item(found.record)
+    asker.build(found.record, "build")
+    asker.build(found.record, "over")
+
+
+def _bought(asker: _Asker, found: Found) -> None:
+    asker.build(found.record, "purpose", ("stock", "shop"))
+    asker.kind(found.record)
+
+
+def _moved_part(asker: _Asker, found: Found) -> None:
+    asker.build(found.record, "origin")
+    asker.build(found.record, "to", ("stock",))
+
+
+def _lot(asker: _Asker, found: Found) -> None:
+    for value in getattr(found.record, "values"):
+        if folded(value.name) not in asker.known.builds and folded(value.name) not in STOCK_PLACES:
+            asker.tell(value.at, value.name, "build", asker.known.builds, "build-unknown", STOCK_PLACES)
+
+
+def _of_build_and_stage(asker: _Asker, found: Found) -> None:
+    named = getattr(found.record, "build")
+    asker.build(found.record, "build")
+    # A stage of a note is judged with the build's progress; an episode's or bulletin's is judged here.
+    if named is None or folded(named) in asker.known.builds:
+        asker.stage(found.record, "stage", asker.known.builds.get(folded(named)) if named else None)
+
+
+def _line_of_build(asker: _Asker, found: Found) -> None:
+    asker.build(found.record, "build")
+
+
+def _item_line(asker: _Asker, found: Found) -> None:
+    asker.item(found.record)
+
+
+def _sold(asker: _Asker, found: Found) -> None:
+    asker.item(found.record)
+    asker.channel(found.record)
+
+
+def _paid(asker: _Asker, found: Found) -> None:
+    asker.build(found.record, "build")
+    asker.kind(found.record)
+
+
+_CHECKS: dict[type[Record], Check] = {
+    sheets.BuildSheet: _build_sheet,
+    sheets.StageSheet: _stage_sheet,
+    sheets.WantedShot: _wanted_shot,
+    sheets.Part: lambda asker, found: asker.stage(found.record, "stage", found.build),
+    sheets.ForSale: lambda asker, found: asker.channel(found.record, "where"),
+    sheets.Sale: lambda asker, found: (asker.channel(found.record), asker.build(found.record, "bundled"))[0],
+    sheets.TradeIn: _line_of_build,
+    sheets.Commission: lambda asker, found: asker.channel(found.record),
+    lines.NoteSheet: _line_of_build,
+    lines.Bench: _line_of_build,
+    lines.ShotTaken: _line_of_build,
+    lines.Used: _used,
+    lines.Bought: _bought,
+    lines.Sold: _sold,
+    lines.Salvaged: _line_of_build,
+    lines.MovedPart: _moved_part,
+    lines.Returned: _line_of_build,
+    lines.WrittenOff: _item_line,
+    lines.Counted: _item_line,
+    lines.Withdrawn: _item_line,
+    lines.Paid: _paid,
+    lines.Received: _line_of_build,
+    lines.Lot: _lot,
+    settings.Standing: lambda asker, found: asker.kind(found.record),
+    show.Segment: _of_build_and_stage,
+    show.Promise: _line_of_build,
+    show.Disclosure: _line_of_build,
+    show.BulletinSheet: _of_build_and_stage,
+}
+
+
+# --- lines of a journal day that must say which build they are about --------------------------------------------------
+
+
+def _check_build_given(sheet: lines.NoteSheet, troubles: Troubles) -> None:
+    loose: list[tuple[Record, str]] = [(sheet, field) for field in ("stage", "hours", "redo") if sheet.wrote(field)][:1]
+    loose += [(bench, "stage") for bench in sheet.bench if bench.build is None and bench.place is None]
+    loose += [(used, "item") for used in sheet.used if used.build is None and not used.over and used.place is None]
+    loose += [(salvaged, "item") for salvaged in sheet.salvaged if salvaged.build is None]
+    loose += [(shot, "shot") for shot in sheet.shots if shot.build is None]
+    loose += [(moved, "part") for moved in sheet.moved if moved.origin is None]
+    for record, field in loose:
+        troubles.add(record.where(field), "build-needed", f"{field}: stands in a journal day and says no build", "add build: with the build's name, or for: shop where the work or the goods were the shop's own")

@@ -1,0 +1,67 @@
+"""Pictures and sounds that texts and sheets name: are they there, and can a blind visitor hear what they show?
+
+Invariant: opens none of them.
+"""
+
+from collections.abc import Iterable, Iterator
+
+from purfle.base.place import Place
+from purfle.base.trouble import Troubles, nearest
+from purfle.notes.model import Body, Build, Shop
+
+
+def check_pictures(shop: Shop, troubles: Troubles) -> None:
+    """Tell of every picture that is missing or mute."""
+    for body, folder, public in _bodies(shop):
+        _check_body(body, folder, public, shop.assets, troubles)
+    for build in shop.builds:
+        for field in ("cover", "as_found", "as_left"):
+            _check_named(build, field, shop.assets, troubles)
+    for episode in shop.episodes:
+        still = episode.sheet.still
+        path = f"journal/episodes/{still}"
+        if still is not None and path not in shop.assets:
+            _missing(troubles, episode.sheet.where("still"), still, "journal/episodes", shop.assets, "picture-missing")
+
+
+def _bodies(shop: Shop) -> Iterator[tuple[Body, str, bool]]:
+    """Every text, the folder in which its pictures lie, and whether it may ever be public."""
+    yield shop.about, ".", True
+    public = {build.id for build in shop.builds if may_be_public(build)}
+    for build in shop.builds:
+        yield build.story, f"builds/{build.id}", build.id in public
+    for note in shop.notes:
+        yield note.body, f"builds/{note.build}" if note.build else "journal", note.build in public and note.sheet.showroom
+    for episode in shop.episodes:
+        yield episode.body, "journal/episodes", episode.sheet.showroom
+    for bulletin in shop.bulletins:
+        yield bulletin.body, "journal/bulletins", bulletin.sheet.showroom
+
+
+def may_be_public(build: Build) -> bool:
+    """Whether a build is public on some day."""
+    showing = build.sheet.showroom
+    return showing.always or showing.after_delivery or showing.since is not None
+
+
+def _check_body(body: Body, folder: str, public: bool, assets: frozenset[str], troubles: Troubles) -> None:
+    for picture in body.pictures:
+        if picture.path is None:
+            if public and picture.src.casefold().startswith(("http:", "https:", "//")):
+                troubles.add(picture.at, "picture-elsewhere", f"the picture {picture.src} lies on another host; the showroom fetches nothing", "copy it into the build's folder if you may, and name it here")
+            else:
+                _missing(troubles, picture.at, picture.src, folder, assets, "picture-missing" if public else "picture-lost")
+        elif public and not picture.alt:
+            troubles.add(picture.at, "picture-mute", f"the picture {picture.src} has no words for those who can't see it", "write between the brackets what it shows: ![the top, sanded to bare wood](…)")
+
+
+def _check_named(build: Build, field: str, assets: frozenset[str], troubles: Troubles) -> None:
+    name = getattr(build.sheet, field)
+    if name is not None and f"builds/{build.id}/{name}" not in assets:
+        _missing(troubles, build.sheet.where(field), name, f"builds/{build.id}", assets, "picture-missing" if may_be_public(build) else "picture-lost")
+
+
+def _missing(troubles: Troubles, at: Place, name: str, folder: str, assets: Iterable[str], code: str) -> None:
+    inside = [path.removeprefix(f"{folder}/") for path in assets if path.startswith(f"{folder}/")]
+    near = nearest(name, inside, 0.6)
+    troubles.add(at, code, f"the picture or sound {name} is not in {folder}/", f"write {near}" if near else "put the file there, or take the name out")
