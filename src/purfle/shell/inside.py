@@ -1,0 +1,51 @@
+"""Reading one file of the shop folder, and nothing that is not one.
+
+Invariant: never follows a link out of the folder, never waits on a pipe, never reads a device.
+"""
+
+import os
+import stat
+from pathlib import Path
+
+from purfle.base.trouble import Wrong
+
+
+def read_inside(shop_dir: Path, path: str, most: int) -> bytes | None:
+    """The bytes of `shop_dir/path`, or None when they are more than `most`.
+
+    Raises Wrong `picture-missing` when there is no such file and `picture-refused` when it is a folder, a pipe or a
+    device, can't be opened, or lies outside the shop folder or under its `out/` once links are followed.
+    """
+    real = _real(shop_dir, path)
+    try:
+        # Not to wait for a writer on a pipe, and not to follow a link put there since.
+        handle = os.open(real, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0))
+    except OSError as error:
+        raise _refused(f"can't be opened ({error.strerror})") from None
+    if not stat.S_ISREG(os.fstat(handle).st_mode):
+        os.close(handle)
+        raise _refused("is not a plain file")
+    with os.fdopen(handle, "rb") as file:
+        try:
+            data = file.read(most + 1)
+        except OSError as error:
+            raise _refused(f"can't be read ({error.strerror})") from None
+    return None if len(data) > most else data
+
+
+def _real(shop_dir: Path, path: str) -> Path:
+    """Where the path leads once every link is followed."""
+    root = shop_dir.resolve()
+    try:
+        real = (root / path).resolve(strict=True)
+    except (FileNotFoundError, NotADirectoryError):
+        raise Wrong("picture-missing", "there is no such file", "put the file there, or take its name out of the text") from None
+    except (OSError, RuntimeError, ValueError):  # a loop of links, a name too long, a NUL
+        raise _refused("can't be followed to a file") from None
+    if not real.is_relative_to(root) or real.is_relative_to(root / "out"):
+        raise _refused("leads out of the shop's own folders")
+    return real
+
+
+def _refused(why: str) -> Wrong:
+    return Wrong("picture-refused", f"the file {why}", "put a copy of the picture or sound itself into the build's folder")
