@@ -10,7 +10,6 @@ import dataclasses
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from functools import cache
 from typing import Any, TypeVar
 
 from purfle.base import quantities
@@ -84,15 +83,15 @@ def key(kind: Kind, doc: str, example: str, *, default: Any = None, required: bo
     return dataclasses.field(default=default, metadata=meta, kw_only=True)
 
 
-@cache
+_KEYS: dict[type[Record], dict[str, tuple[str, Key]]] = {}  # of the code, not of the notes: worked out once
+
+
 def keys_of(record: type[Record]) -> dict[str, tuple[str, Key]]:
     """Word in the notes → (field name, declaration), in the order declared."""
-    found = {}
-    for field in dataclasses.fields(record):
-        declared = field.metadata.get("key")
-        if declared is not None:
-            found[declared.word or field.name] = (field.name, declared)
-    return found
+    if record not in _KEYS:
+        declared = ((field.name, field.metadata["key"]) for field in dataclasses.fields(record) if "key" in field.metadata)
+        _KEYS[record] = {meta.word or name: (name, meta) for name, meta in declared}
+    return _KEYS[record]
 
 
 # --- reading a mapping -----------------------------------------------------------------------------------------------

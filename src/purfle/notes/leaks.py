@@ -17,7 +17,6 @@ from purfle.notes.fields import Record
 from purfle.notes.model import Body, Build, Shop
 from purfle.notes.pictures import may_be_public
 from purfle.notes.records.build import SpecItem, Specs
-from purfle.notes.records.show import EpisodeSheet
 from purfle.notes.walk import records
 
 _PERSON_FIELDS = ("buyer", "customer", "partner")
@@ -56,11 +55,13 @@ def _public_words(shop: Shop) -> Iterator[Words]:
     for note in shop.notes:
         if note.build in shown and note.sheet.showroom:
             yield from _lines(note.body, note.build)
-    for item in (*shop.episodes, *shop.bulletins):
-        if item.sheet.showroom:
-            if isinstance(item.sheet, EpisodeSheet):
-                yield from _fields(item.sheet, ("title",), None)
-            yield from _lines(item.body, None)
+    for episode in shop.episodes:
+        if episode.sheet.showroom:
+            yield from _fields(episode.sheet, ("title",), None)
+            yield from _lines(episode.body, None)
+    for bulletin in shop.bulletins:
+        if bulletin.sheet.showroom:
+            yield from _lines(bulletin.body, None)
 
 
 def _of_build(build: Build) -> Iterator[Words]:
@@ -208,8 +209,8 @@ def _private_amounts(shop: Shop) -> dict[str | None, set[Decimal]]:
             if isinstance(value, Decimal) and value:
                 for key in {None, build}:
                     found[key].add(value)
-    for build in shop.builds:
-        if build.sheet.for_sale is not None:
-            found[build.id].discard(build.sheet.for_sale.asking)
-            found[None].discard(build.sheet.for_sale.asking)
+    for offered in shop.builds:
+        if offered.sheet.for_sale is not None:
+            found[offered.id].discard(offered.sheet.for_sale.asking)
+            found[None].discard(offered.sheet.for_sale.asking)
     return found

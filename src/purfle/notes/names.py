@@ -216,6 +216,11 @@ def _sold(asker: _Asker, found: Found) -> None:
     asker.channel(found.record)
 
 
+def _sale(asker: _Asker, found: Found) -> None:
+    asker.channel(found.record)
+    asker.build(found.record, "bundled")
+
+
 def _paid(asker: _Asker, found: Found) -> None:
     asker.build(found.record, "build")
     asker.kind(found.record)
@@ -226,8 +231,8 @@ _CHECKS: dict[type[Record], Check] = {
     sheets.StageSheet: _stage_sheet,
     sheets.WantedShot: _wanted_shot,
     sheets.Part: lambda asker, found: asker.stage(found.record, "stage", found.build),
-    sheets.ForSale: lambda asker, found: asker.channel(found.record, "where"),
-    sheets.Sale: lambda asker, found: (asker.channel(found.record), asker.build(found.record, "bundled"))[0],
+    sheets.ForSale: lambda asker, found: asker.channel(found.record, "places"),
+    sheets.Sale: _sale,
     sheets.TradeIn: _line_of_build,
     sheets.Commission: lambda asker, found: asker.channel(found.record),
     lines.NoteSheet: _line_of_build,
@@ -257,7 +262,8 @@ _CHECKS: dict[type[Record], Check] = {
 
 
 def _check_build_given(sheet: lines.NoteSheet, troubles: Troubles) -> None:
-    loose: list[tuple[Record, str]] = [(sheet, field) for field in ("stage", "hours", "redo") if sheet.wrote(field)][:1]
+    loose: list[tuple[Record, str]] = []
+    loose += [(sheet, field) for field in ("stage", "hours", "redo") if sheet.wrote(field)][:1]
     loose += [(bench, "stage") for bench in sheet.bench if bench.build is None and bench.place is None]
     loose += [(used, "item") for used in sheet.used if used.build is None and not used.over and used.place is None]
     loose += [(salvaged, "item") for salvaged in sheet.salvaged if salvaged.build is None]

@@ -9,6 +9,7 @@ more and lose nothing we keep.
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import frontmatter
 import yaml
@@ -126,10 +127,11 @@ class _Builder:
     def _node(self, event: yaml.Event, events: Iterator[yaml.Event], depth: int) -> Node:
         self.nodes += 1
         at = self._place(event)
-        if isinstance(event, yaml.AliasEvent) or event.anchor is not None:
+        if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None) is not None:
             self._refuse(event, "yaml-anchor", "an anchor (&) or alias (*) stands here; notes have none", "write the value out, or put quotes round it if it only begins with & or *")
-        if event.tag is not None and event.tag != "!":
-            self._refuse(event, "yaml-tag", f"a tag ({event.tag}) stands here; notes have none", "take the tag out, or put quotes round the text")
+        tag = getattr(event, "tag", None)
+        if tag is not None and tag != "!":
+            self._refuse(event, "yaml-tag", f"a tag ({tag}) stands here; notes have none", "take the tag out, or put quotes round the text")
         if depth > _MOST_DEPTH or self.nodes > _MOST_NODES:
             self._refuse(event, "yaml-too-deep", "the frontmatter is nested too deep or is too long", "write flat lists of mappings, as the reference shows")
         if isinstance(event, yaml.ScalarEvent):
@@ -153,20 +155,20 @@ class _Builder:
             if not isinstance(key, Scalar):
                 self.troubles.add(key.at, "yaml-broken", "a key is a list or a mapping", "write a word as the key")
             elif entries and self._goes_on(event, key, value):
-                entries[-1] = self._joined(entries[-1], value_start, event.end_mark.index)
+                entries[-1] = self._joined(entries[-1], value_start, _end(event))
             elif (name := key.text.strip().casefold()) in seen:
                 self.troubles.add(key.at, "key-twice", f"{key.text} stands twice in one mapping; the first is on line {seen[name].at.line}", "keep one of the two, or make a list of both")
             else:
                 seen[name] = key
                 entries.append(Entry(key, value))
-                value_start = value_event.start_mark.index
+                value_start = _start(value_event)
         return entries
 
     def _goes_on(self, event: yaml.Event, key: Scalar, value: Node) -> bool:
         """Whether a "key" is the rest of the value before it: in `{price: 39,80}` YAML sees a key 80 without a colon."""
         if key.quoted or not isinstance(value, Scalar) or value.text or value.quoted or re.match(r"\w+:\S", key.text):
             return False
-        return not self.text[event.end_mark.index :].lstrip().startswith(":")
+        return not self.text[_end(event) :].lstrip().startswith(":")
 
     def _joined(self, entry: Entry, start: int, end: int) -> Entry:
         if not isinstance(entry.value, Scalar) or entry.value.quoted:
@@ -174,7 +176,7 @@ class _Builder:
         return Entry(entry.key, Scalar(self.text[start:end].strip(), entry.value.at))
 
     def _place(self, event: yaml.Event) -> Place:
-        mark = event.start_mark
+        mark: Any = event.start_mark
         return Place(self.file, mark.line + self.first_line, mark.column + 1)
 
     def _refuse(self, event: yaml.Event, code: str, found: str, mend: str) -> None:
@@ -190,6 +192,16 @@ class _Builder:
         # libyaml stops where it lost the thread; the slip is often the colon earlier on that line or the one above.
         found, mend, at_line, at_column = _slip(lines, line, column, getattr(error, "problem", None) or "not YAML")
         self.troubles.add(Place(self.file, at_line + self.first_line, at_column + 1), "yaml-broken", found, mend)
+
+
+def _start(event: yaml.Event) -> int:
+    mark: Any = event.start_mark  # libyaml always gives marks; the stubs allow for parsers that do not
+    return int(mark.index)
+
+
+def _end(event: yaml.Event) -> int:
+    mark: Any = event.end_mark
+    return int(mark.index)
 
 
 _COLON_IN_TEXT = re.compile(r"^(\s*(?:- )?[A-Za-z_]+: )([^\"'\[{|>].*?:(?:\s.*)?)$")

@@ -1,6 +1,6 @@
 """The build sheet, `builds/<id>/build.md`."""
 
-from datetime import date
+from datetime import date as Day
 from decimal import Decimal
 from typing import ClassVar
 
@@ -66,8 +66,8 @@ class StageSheet(Record):
 class Hold(Record):
     """A build set aside."""
 
-    since: date = key(DAY, "the first day on hold", "2026-03-01", required=True)
-    until: date | None = key(DAY, "the last day on hold", "2026-03-20")
+    since: Day = key(DAY, "the first day on hold", "2026-03-01", required=True)
+    until: Day | None = key(DAY, "the last day on hold", "2026-03-20")
     why: str | None = key(TEXT, "the reason", "the customer is away")
 
 
@@ -75,7 +75,7 @@ class Hold(Record):
 class Acquired(Record):
     """How the instrument came in."""
 
-    date: "date | None" = key(DAY, "the day it came in", "2026-01-10")
+    date: Day | None = key(DAY, "the day it came in", "2026-01-10")
     how: str = key(one_of(*HOW_ACQUIRED), "the way it came; with lot, trade-in, customer's, consigned and gift no price is paid here", "bought", default="bought")
     price: Decimal | None = key(AMOUNT, "what was paid for it", "280")
     shipping: Decimal | None = key(AMOUNT, "what its way here cost", "45")
@@ -85,8 +85,8 @@ class Acquired(Record):
     basis: Decimal | None = key(AMOUNT, "for a piece of your own collection: what it once cost you", "200")
     lot: str | None = key(TEXT, "the lot it came in", "winter")
     origin: str | None = key(TEXT, "whom it came from; private", "a barn sale up the valley", word="from")
-    paid: "date | None" = key(DAY, "the day it was paid, when another than the day it came", "2026-01-08")
-    arrived: "date | None" = key(DAY, "the day it was here, when another than `date`", "2026-01-14")
+    paid: Day | None = key(DAY, "the day it was paid, when another than the day it came", "2026-01-08")
+    arrived: Day | None = key(DAY, "the day it was here, when another than `date`", "2026-01-14")
     currency: str | None = key(CURRENCY, "the currency of the amounts, when it is not the shop's", "EUR")
     rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
 
@@ -103,10 +103,10 @@ class Part(Record):
     tax_reclaimable: bool = key(YES_NO, "the tax comes back, so it is a balance and no cost", "yes", default=False)
     stage: str | None = key(TEXT, "the stage that waits for it", "assembly", word="for")
     lead: Wait | None = key(WAIT, "how long it takes to come once ordered", "10 days")
-    ordered: date | None = key(DAY, "the day it was ordered", "2026-03-01")
-    paid: date | None = key(DAY, "the day it was paid", "2026-03-01")
-    eta: date | None = key(DAY, "the day it is expected", "2026-03-20")
-    arrived: date | None = key(DAY, "the day it was here", "2026-03-18")
+    ordered: Day | None = key(DAY, "the day it was ordered", "2026-03-01")
+    paid: Day | None = key(DAY, "the day it was paid", "2026-03-01")
+    eta: Day | None = key(DAY, "the day it is expected", "2026-03-20")
+    arrived: Day | None = key(DAY, "the day it was here", "2026-03-18")
     how: str = key(one_of("bought", "gifted", "customer's"), "bought; gifted (no cost unless a value is given); customer's (no cost, the plan waits for it)", "gifted", default="bought")
     value: Decimal | None = key(AMOUNT, "for a gift: what it is worth; the same amount is cost and show income", "180")
     origin: str | None = key(TEXT, "the supplier, or who gave it", "Tarnwater Pickups", word="from")
@@ -163,10 +163,10 @@ class ForSale(Record):
     """An offer to the public."""
 
     asking: Decimal = key(AMOUNT, "the price asked, public while it is for sale", "950", required=True)
-    since: date | None = key(DAY, "the first day it is offered", "2026-05-01")
-    where: tuple[str, ...] = key(many(TEXT), "the channels it is offered in", "[market place]", default=())
+    since: Day | None = key(DAY, "the first day it is offered", "2026-05-01")
+    places: tuple[str, ...] = key(many(TEXT), "the channels it is offered in", "[market place]", default=(), word="where")
     enquire: str | None = key(LINK, "where a buyer may ask; the shop's contact when left out", "https://example.org/ask")
-    until: date | None = key(DAY, "the last day it is offered", "2026-08-01")
+    until: Day | None = key(DAY, "the last day it is offered", "2026-08-01")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -181,7 +181,7 @@ class TradeIn(Record):
 class Back(Record):
     """A refund, with or without the goods."""
 
-    date: "date" = key(DAY, "the day of the refund", "2026-06-01", required=True)
+    date: Day = key(DAY, "the day of the refund", "2026-06-01", required=True)
     refund: Decimal = key(AMOUNT, "what was paid back", "900", required=True)
     goods: bool = key(YES_NO, "the instrument came back too", "yes", default=False)
     fees_back: Decimal = key(AMOUNT, "what the channel gave back of its fees", "60", default=Decimal(0))
@@ -194,7 +194,7 @@ class Back(Record):
 class Sale(Record):
     """One sale of a build or of some of its units; everything in it is private."""
 
-    date: "date" = key(DAY, "the day it was sold", "2026-05-20", required=True)
+    date: Day = key(DAY, "the day it was sold", "2026-05-20", required=True)
     units: int = key(COUNT, "how many of a batch", "1", default=1)
     price: Decimal = key(AMOUNT, "the price before discount, without tax", "900", required=True)
     discount: Decimal = key(AMOUNT, "what was taken off", "20", default=Decimal(0))
@@ -206,7 +206,7 @@ class Sale(Record):
     fees: Decimal | None = key(AMOUNT, "the channel's fees as charged; worked out and marked as an estimate until then", "71.40")
     tax: Decimal = key(AMOUNT, "sales tax the buyer paid on top", "0", default=Decimal(0))
     tax_by: str | None = key(one_of("channel", "shop"), "who hands the tax in; the channel's own rule when left out", "channel")
-    paid_out: "date | None" = key(DAY, "the day the money was here; the day of the sale when left out and no channel holds it", "2026-05-24")
+    paid_out: Day | None = key(DAY, "the day the money was here; the day of the sale when left out and no channel holds it", "2026-05-24")
     bundled: tuple[str, ...] = key(many(TEXT), "builds sold with it for this price", "[heron-case]", default=(), word="with")
     trade_in: TradeIn | None = key(part(TradeIn), "an instrument taken as part of the price", "{build: plover, value: 200}")
     ships_to: str | None = key(TEXT, "where it went, in general words", "another region")
@@ -220,14 +220,14 @@ class Extra(Record):
 
     what: str = key(TEXT, "what was added", "second set of strings", required=True)
     price: Decimal = key(AMOUNT, "its price", "60", required=True)
-    date: "date | None" = key(DAY, "the day it was agreed", "2026-04-02")
+    date: Day | None = key(DAY, "the day it was agreed", "2026-04-02")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Delivered(Record):
     """A commission, or some of its units, handed over."""
 
-    date: "date" = key(DAY, "the day of delivery", "2026-06-10", required=True)
+    date: Day = key(DAY, "the day of delivery", "2026-06-10", required=True)
     units: int = key(COUNT, "how many", "1", default=1)
 
 
@@ -265,7 +265,7 @@ class Share(Record):
 class Ended(Record):
     """The end of a build that was not sold."""
 
-    date: "date" = key(DAY, "the day", "2026-04-04", required=True)
+    date: Day = key(DAY, "the day", "2026-04-04", required=True)
     how: str = key(one_of("scrapped", "given", "lost"), "what became of it", "scrapped", required=True)
     why: str | None = key(TEXT, "the reason", "the neck pocket split")
 
@@ -274,7 +274,7 @@ class Ended(Record):
 class MovedBuild(Record):
     """A build that changes between the shop and the owner's collection."""
 
-    date: "date" = key(DAY, "the day", "2026-04-04", required=True)
+    date: Day = key(DAY, "the day", "2026-04-04", required=True)
     to: str = key(one_of("collection", "shop"), "where it goes", "collection", required=True)
     value: Decimal | None = key(AMOUNT, "what it is worth that day", "400")
 
@@ -307,7 +307,7 @@ class BuildSheet(Record):
     stages: tuple[StageSheet, ...] = key(many(part(StageSheet)), "stages added, skipped or estimated anew", "[{stage: binding, hours: [1, 2, 4], follows: [strip]}]", default=())
     ends_at: str | None = key(TEXT, "the last stage, for a job that stops early", "prime")
     priority: int = key(COUNT, "1 comes first", "3", default=3)
-    due: date | None = key(DAY, "the day it is due", "2026-06-15")
+    due: Day | None = key(DAY, "the day it is due", "2026-06-15")
     hold: tuple[Hold, ...] = key(many(part(Hold)), "times it is set aside", "{since: 2026-03-01, until: 2026-03-20}", default=())
     acquired: Acquired | None = key(part(Acquired), "how it came in", "{date: 2026-01-10, how: bought, price: 280}")
     parts: tuple[Part, ...] = key(many(part(Part)), "the bill of materials; the only home of these costs", "[{part: bridge, cost: 120, for: assembly}]", default=())

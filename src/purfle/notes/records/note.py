@@ -4,7 +4,7 @@ A bench note's lines belong to its build; in a journal day each line may say `bu
 """
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date as Day
 from decimal import Decimal
 from typing import ClassVar
 
@@ -65,8 +65,8 @@ class Bought(Record):
     origin: str | None = key(TEXT, "the supplier; private", "Fenwick Finishes", word="from")
     kind: str | None = key(TEXT, "for the shop: the expense kind", "tools")
     lot: str | None = key(TEXT, "a name for this delivery, to use it by name", "spring can")
-    paid: date | None = key(DAY, "the day it was paid, when another day", "2026-03-14")
-    arrived: date | None = key(DAY, "the day it was here, when another day", "2026-03-18")
+    paid: Day | None = key(DAY, "the day it was paid, when another day", "2026-03-14")
+    arrived: Day | None = key(DAY, "the day it was here, when another day", "2026-03-18")
     currency: str | None = key(CURRENCY, "the currency of the amounts, when it is not the shop's", "EUR")
     rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
 
@@ -85,7 +85,7 @@ class Sold(Record):
     shipping_paid: Decimal | None = key(AMOUNT, "what the post took", "4.80")
     tax: Decimal = key(AMOUNT, "sales tax on top", "0", default=Decimal(0))
     tax_by: str | None = key(one_of("channel", "shop"), "who hands the tax in", "shop")
-    paid_out: date | None = key(DAY, "the day the money was here, when another day", "2026-03-16")
+    paid_out: Day | None = key(DAY, "the day the money was here, when another day", "2026-03-16")
     lot: str | None = key(TEXT, "the delivery it comes from, when it matters", "spring can")
 
 
@@ -121,7 +121,7 @@ class Returned(Record):
     build: str | None = key(TEXT, "the build whose part it was", "heron")
     origin: str | None = key(TEXT, "the supplier; private", "Fenwick Finishes", word="to")
     lot: str | None = key(TEXT, "the delivery it was of, when it matters", "spring can")
-    paid: date | None = key(DAY, "the day the money was here, when another day", "2026-03-20")
+    paid: Day | None = key(DAY, "the day the money was here, when another day", "2026-03-20")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,7 +151,7 @@ class Paid(Record):
     kind: str = key(TEXT, "outside work, other cost, share, sales tax, supplier, or an expense kind of shop.md", "outside work", required=True)
     build: str | None = key(TEXT, "the build it is for, in a journal day", "heron")
     to: str | None = key(TEXT, "who was paid; private", "the plating works")
-    paid: date | None = key(DAY, "the day the money went, when another day", "2026-03-20")
+    paid: Day | None = key(DAY, "the day the money went, when another day", "2026-03-20")
     currency: str | None = key(CURRENCY, "the currency, when it is not the shop's", "EUR")
     rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
 
@@ -181,7 +181,7 @@ class Lot(Record):
     item: str | None = key(TEXT, "what the stock's share is, as an item", "worn pickup")
     qty: Decimal = key(NUMBER, "how many of that item", "3", default=Decimal(1))
     origin: str | None = key(TEXT, "whom it came from; private", "a closing shop", word="from")
-    paid: date | None = key(DAY, "the day it was paid, when another day", "2026-01-09")
+    paid: Day | None = key(DAY, "the day it was paid, when another day", "2026-01-09")
     currency: str | None = key(CURRENCY, "the currency of the amounts, when it is not the shop's", "EUR")
     rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
 
@@ -209,7 +209,7 @@ class Drove(Record):
 class NoteSheet(Record):
     """The frontmatter of a bench note or of a day in the journal."""
 
-    date: "date | None" = key(DAY, "the day again, when you like to see it; it must agree with the file's name", "2026-03-14")
+    date: Day | None = key(DAY, "the day again, when you like to see it; it must agree with the file's name", "2026-03-14")
     stage: str | None = key(TEXT, "the stage worked on, when there is one", "colour")
     hours: Decimal | None = key(HOURS, "hours at the bench on it", "2.5")
     finished: bool = key(YES_NO, "the stage is finished with this", "yes", default=False)

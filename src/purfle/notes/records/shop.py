@@ -1,7 +1,7 @@
 """The shop's settings, `shop.md`."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date as Day
 from decimal import Decimal
 from typing import ClassVar
 
@@ -84,8 +84,8 @@ class ClosedDays(Record):
     """Days without bench work; cures go on."""
 
     SHORT: ClassVar[str] = "from"
-    first: date = key(DAY, "the day, or the first of several", "2026-12-25", required=True, word="from")
-    last: date | None = key(DAY, "the last of several", "2026-12-31", word="until")
+    first: Day = key(DAY, "the day, or the first of several", "2026-12-25", required=True, word="from")
+    last: Day | None = key(DAY, "the last of several", "2026-12-31", word="until")
     why: str | None = key(TEXT, "the reason", "holidays")
 
 
@@ -126,7 +126,7 @@ class Channel(Record):
 class MileageRate(Record):
     """What a mile counts for from a day on."""
 
-    since: date = key(DAY, "the first day of the rate", "2026-01-01", required=True, word="from")
+    since: Day = key(DAY, "the first day of the rate", "2026-01-01", required=True, word="from")
     rate: Decimal = key(NUMBER, "amount for each unit of distance", "0.725", required=True)
     unit: str = key(one_of("mi", "km"), "mi or km", "mi", default="mi")
 
@@ -139,8 +139,8 @@ class Standing(Record):
     cost: Decimal = key(AMOUNT, "how much each time", "210", required=True)
     kind: str = key(TEXT, "an expense kind", "rent", required=True)
     every: str = key(one_of("week", "month", "quarter", "year"), "how often", "month", default="month")
-    since: date = key(DAY, "the first time", "2026-01-01", required=True, word="from")
-    until: date | None = key(DAY, "the last day it may come", "2026-12-31")
+    since: Day = key(DAY, "the first time", "2026-01-01", required=True, word="from")
+    until: Day | None = key(DAY, "the last day it may come", "2026-12-31")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

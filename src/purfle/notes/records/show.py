@@ -1,7 +1,7 @@
 """Episodes and bulletins."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date as Day
 from decimal import Decimal
 
 from purfle.notes.fields import AMOUNT, DAY, HOURS, LINK, NUMBER, PATH, TEXT, YES_NO, Record, key, many, one_of, part
@@ -25,7 +25,7 @@ class Segment(Record):
 class WithdrawnPromise(Record):
     """A promise taken back."""
 
-    date: "date" = key(DAY, "the day it was taken back", "2026-04-20", required=True)
+    date: Day = key(DAY, "the day it was taken back", "2026-04-20", required=True)
     why: str | None = key(TEXT, "the reason", "the body cracked")
 
 
@@ -37,7 +37,7 @@ class Promise(Record):
     words: str | None = key(TEXT, "what was said, for a promise that names no build yet", "two more from the winter lot")
     do: str = key(TEXT, "the stage to be shown, or start", "colour", required=True)
     due_in: str | None = key(one_of("next"), "next: the next episode", "next", word="in")
-    by: date | None = key(DAY, "the day of the last episode that keeps it", "2026-05-01")
+    by: Day | None = key(DAY, "the day of the last episode that keeps it", "2026-05-01")
     withdrawn: WithdrawnPromise | None = key(part(WithdrawnPromise), "taken back", "{date: 2026-04-20, why: the body cracked}")
 
 
@@ -57,7 +57,7 @@ class ShowIncome(Record):
 
     what: str = key(TEXT, "what for", "ad share", required=True)
     amount: Decimal = key(AMOUNT, "how much", "85", required=True)
-    date: "date | None" = key(DAY, "the day the money came; the air date when left out", "2026-05-02")
+    date: Day | None = key(DAY, "the day the money came; the air date when left out", "2026-05-02")
     kind: str = key(one_of("sponsorship", "ad share", "members", "other"), "what kind", "ad share", default="ad share")
 
 
@@ -73,9 +73,9 @@ class ShowHours(Record):
 class EpisodeSheet(Record):
     """The frontmatter of an episode, dated by the day it airs."""
 
-    date: "date | None" = key(DAY, "the day again, when you like to see it; it must agree with the file's name", "2026-04-03")
+    date: Day | None = key(DAY, "the day again, when you like to see it; it must agree with the file's name", "2026-04-03")
     title: str = key(TEXT, "its title", "Two blues", default="", required=True)
-    recorded: "date | None" = key(DAY, "the day it was recorded; the shop's usual lead before the air date when left out", "2026-03-31")
+    recorded: Day | None = key(DAY, "the day it was recorded; the shop's usual lead before the air date when left out", "2026-03-31")
     aired: bool = key(YES_NO, "it went out", "yes", default=False)
     link: str | None = key(LINK, "where to watch it; says that it aired", "https://example.org/watch/12")
     minutes: Decimal | None = key(NUMBER, "its length; the shop's usual one when left out", "14")
@@ -95,8 +95,8 @@ class EpisodeSheet(Record):
 class BulletinSheet(Record):
     """The frontmatter of a bulletin, dated by the day it goes out; the body is its text."""
 
-    date: "date | None" = key(DAY, "the day again, when you like to see it; it must agree with the file's name", "2026-04-03")
+    date: Day | None = key(DAY, "the day again, when you like to see it; it must agree with the file's name", "2026-04-03")
     build: str | None = key(TEXT, "the build it is about", "heron")
     stage: str | None = key(TEXT, "the stage it tells of", "mask")
-    where: str | None = key(TEXT, "the place it goes out; a name of shop.md's bulletin limits", "photo feed")
+    outlet: str | None = key(TEXT, "the place it goes out; a name of shop.md's bulletin limits", "photo feed", word="where")
     showroom: bool = key(YES_NO, "it appears in the showroom on its day", "yes", default=False)

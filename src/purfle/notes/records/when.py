@@ -2,7 +2,7 @@
 
 import re
 from dataclasses import dataclass
-from datetime import date
+from datetime import date as Day
 
 from purfle.base.quantities import day
 from purfle.base.trouble import Wrong
@@ -15,7 +15,7 @@ class Showing:
 
     always: bool = False
     """Public from the start."""
-    since: date | None = None
+    since: Day | None = None
     """Public from this day on."""
     after_delivery: bool = False
     """Public once everything ordered is delivered, or the build is sold."""
