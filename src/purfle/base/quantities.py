@@ -51,9 +51,13 @@ def _amount_cause(text: str, fallback: str) -> str:
 
 
 def _amount_mend(text: str) -> str:
+    if re.search(r"[0-9][^0-9.,\s_]+[0-9]", text):  # 1e3, 2x40: no figure can be picked out of it
+        return "write digits and one point, such as 39.80"
     digits = re.sub(r"[^0-9.,]", "", text)
+    if re.fullmatch(r"[0-9]{1,3},[0-9]{3}", digits):
+        return f"write {digits.replace(',', '')} (or {digits.replace(',', '.')} if the comma was a decimal point)"
     if re.fullmatch(r"[0-9]{1,3}(,[0-9]{3})+(\.[0-9]+)?", digits):
-        return f"write {digits.replace(',', '')} (or {digits.replace(',', '.', 1)} if the comma was a decimal point)"
+        return f"write {digits.replace(',', '')}"
     if re.fullmatch(r"[0-9]+,[0-9]+", digits):
         return f"write {digits.replace(',', '.')}"
     if _PLAIN.fullmatch(digits):

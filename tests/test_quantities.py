@@ -1,0 +1,92 @@
+"""Hours, days, lengths and amounts as people write them."""
+
+from datetime import date
+from decimal import Decimal as D
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from purfle.base import quantities as q
+from purfle.base.trouble import Wrong
+
+
+@pytest.mark.parametrize("text", ["2.5", "2:30", "2h30", "2 h 30", "2h30m", "150 min", "2.5 h"])
+def test_the_ways_to_write_two_and_a_half_hours(text):
+    assert q.hours(text) == D("2.5")
+
+
+@pytest.mark.parametrize("text", ["2,5", "2:75", "half", "-1", "", "2:3", "1001", "2h75h"])
+def test_hours_that_are_none(text):
+    with pytest.raises(Wrong) as wrong:
+        q.hours(text)
+    assert wrong.value.code == "hours-unreadable"
+
+
+# What YAML's own typing would make of these (measured with PyYAML 6): 90, 450.1, 83, False, an error.
+@pytest.mark.parametrize(("text", "value"), [("450.10", "450.10"), ("0123", "123"), ("39", "39"), ("39.80", "39.80")])
+def test_amounts_keep_their_digits(text, value):
+    assert q.amount(text) == D(value)
+    assert str(q.amount("450.10")) == "450.10"
+
+
+@pytest.mark.parametrize(
+    ("text", "mend"),
+    [
+        ("39,80", "write 39.80"),
+        ("1,450", "write 1450 (or 1.450 if the comma was a decimal point)"),
+        ("$39", "write 39; the currency stands in shop.md"),
+        ("39 €", "write 39; the currency stands in shop.md"),
+        ("1_450", "write 1450; the currency stands in shop.md"),
+        ("1e3", "write digits and one point, such as 39.80"),
+        ("1,234,567.80", "write 1234567.80"),
+    ],
+)
+def test_an_amount_that_could_be_two_is_never_guessed(text, mend):
+    with pytest.raises(Wrong) as wrong:
+        q.amount(text)
+    assert (wrong.value.code, wrong.value.mend) == ("amount-unclear", mend)
+
+
+def test_a_negative_amount_says_so():
+    with pytest.raises(Wrong) as wrong:
+        q.amount("-5")
+    assert wrong.value.code == "amount-negative"
+
+
+def test_forty_digits_are_refused():
+    with pytest.raises(Wrong):
+        q.amount("1" * 40)
+
+
+@pytest.mark.parametrize(("text", "days", "hours"), [("14 days", 14, 0), ("14", 14, 0), ("2 weeks", 14, 0), ("4 h", 0, 4), ("36 h", 2, 0), ("1 day", 1, 0)])
+def test_waits(text, days, hours):
+    assert q.wait(text) == q.Wait(days, D(hours))
+
+
+def test_days_exist_in_the_calendar():
+    assert q.day("2024-02-29") == date(2024, 2, 29)
+    for text in ("2026-02-30", "2026-2-3", "14.3.2026", "0001-01-01", "2026-13-01"):
+        with pytest.raises(Wrong):
+            q.day(text)
+
+
+@pytest.mark.parametrize(("text", "mm"), [("34 in", "863.6"), ("648 mm", "648"), ("25 1/2 in", "647.7"), ('25.5"', "647.7"), ("4.1 cm", "41"), ("3/8 in", "9.525")])
+def test_lengths_in_millimetres(text, mm):
+    # 1 in = 25.4 mm exactly (international inch, 1959).
+    assert q.length(text).mm == D(mm)
+
+
+@pytest.mark.parametrize("text", ["34", "0 in", "-3 mm", "3/0 in", "long", "3 ft"])
+def test_lengths_that_are_none(text):
+    with pytest.raises(Wrong):
+        q.length(text)
+
+
+@given(st.text(max_size=40))
+def test_no_text_raises_anything_but_wrong(text):
+    for reader in (q.amount, q.hours, q.wait, q.day, q.length, q.percent, q.yes_or_no, q.number):
+        try:
+            reader(text)
+        except Wrong as wrong:
+            assert wrong.found and wrong.mend
