@@ -29,6 +29,8 @@ CODES: dict[str, Code] = {
     "file-later-than-today": Code(NOTHING, "a note is dated after today; it waits until then"),
     "file-names-alike": Code(BOTH, "two names differ only by case or by how an accent is stored"),
     "file-name-refused": Code(BOTH, "a build's folder has a name that can't be an address"),
+    "file-unreadable": Code(BOTH, "a file or folder of the shop can't be read"),
+    "file-is-link": Code(BOOKS, "a note or folder is a symbolic link, which is never followed"),
     "shop-missing": Code(BOTH, "there is no shop.md"),
     "build-sheet-missing": Code(BOTH, "a build's folder has notes and no build.md"),
     # --- fences and YAML

@@ -1,0 +1,96 @@
+"""The folder `out/`: who may write there, and what a killed compile left behind.
+
+`out/.store` holds made pictures, the lock, and sites not yet swapped in. Delete it and nothing is lost but time.
+Invariant: writes under `out/` alone, and nothing here can't be made again from the notes.
+"""
+
+import contextlib
+import os
+import shutil
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+WAS = "was-"
+"""Begins the name of a site put aside by a swap in two steps."""
+
+
+class Busy(Exception):
+    """Another purfle is writing to the same `out/`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Output:
+    """Paths of one shop's output."""
+
+    root: Path
+    """The folder `out/` itself."""
+
+    @property
+    def store(self) -> Path:
+        """The disposable store."""
+        return self.root / ".store"
+
+    @property
+    def beside(self) -> Path:
+        """Where a site is written before it is swapped in; on the same file system as the sites."""
+        return self.store / "beside"
+
+    def site(self, name: str) -> Path:
+        """The folder of a site, `showroom` or `office`."""
+        return self.root / name
+
+
+@contextlib.contextmanager
+def locked(root: Path) -> Iterator[Output]:
+    """The output folder at `root`, made if need be, held for this process alone.
+
+    The lock is the kernel's and falls with the process, so a killed compile leaves none behind.
+    Leftovers of a killed compile are cleared away first. Raises `Busy`, or OSError when it can't be written.
+    """
+    output = Output(root)
+    if root.is_symlink() or output.store.is_symlink():
+        raise OSError(f"{root} is a symbolic link; purfle writes into a real folder only")
+    output.store.mkdir(parents=True, exist_ok=True)
+    handle = os.open(output.store / "lock", os.O_RDWR | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0), 0o644)
+    try:
+        _hold(handle)
+        _clear(output)
+        yield output
+    finally:
+        os.close(handle)
+
+
+def _clear(output: Output) -> None:
+    """Take away what a killed compile left, putting an old site back if it was caught with none in place."""
+    if output.beside.is_symlink():
+        output.beside.unlink()
+    for old in sorted(output.beside.glob(f"{WAS}*")):
+        if not (site := output.site(old.name.removeprefix(WAS))).exists():
+            old.rename(site)
+    shutil.rmtree(output.beside, ignore_errors=True)
+
+
+def _hold(handle: int) -> None:
+    try:
+        _lock(handle)
+    except OSError:
+        holder = os.read(handle, 32).decode("ascii", "replace").strip()
+        raise Busy(f"another purfle{f' (process {holder})' if holder.isdigit() else ''} is writing to out/ just now") from None
+    os.ftruncate(handle, 0)
+    os.write(handle, f"{os.getpid()}\n".encode("ascii"))
+
+
+def _lock(handle: int) -> None:
+    """Take the lock without waiting. Raises OSError when someone else has it."""
+    try:
+        import fcntl
+    except ImportError:
+        import msvcrt
+
+        # Windows locks a byte range; one far past the process number, so that others can still read that.
+        os.lseek(handle, 1_000_000, os.SEEK_SET)
+        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined]
+        os.lseek(handle, 0, os.SEEK_SET)
+        return
+    fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)

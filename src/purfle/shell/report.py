@@ -1,0 +1,187 @@
+"""Figures as sober plain text for a terminal.
+
+Amounts stand with a point and thin groups of three (`12 345.60`), whatever the locale: as notes are typed, and not to be
+mistaken in any country.
+Invariant: works nothing out; every value was worked out before.
+"""
+
+from collections.abc import Sequence
+from datetime import date
+from decimal import ROUND_HALF_UP, Decimal
+
+from purfle.bench.model import Plan
+from purfle.books.figures import BuildRow, Quote, Year
+from purfle.progress.model import Progress
+from purfle.shell.contract import open_promises, to_film, week_end
+from purfle.shell.terminal import Printer
+from purfle.show.model import LineUpEpisode, ShowPlan
+
+DASH = "–"
+_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+
+
+def amount(value: Decimal | None) -> str:
+    """An amount to read: `12 345.60`, a dash for unknown."""
+    if value is None:
+        return DASH
+    sign, digits = ("-", f"{-value:,f}") if value < 0 else ("", f"{value:,f}")
+    return sign + digits.replace(",", " ")
+
+
+def hours(value: Decimal | None) -> str:
+    """Hours with one decimal, two where one would hide a quarter."""
+    if value is None:
+        return DASH
+    exact = value.quantize(Decimal("0.01"), ROUND_HALF_UP)
+    return f"{exact:f}".removesuffix("0") if exact != 0 else "0"
+
+
+def percent(value: Decimal | None, places: int = 0) -> str:
+    """A ratio as a percentage."""
+    return DASH if value is None else f"{(value * 100).quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP):f} %"
+
+
+def on(value: date | None) -> str:
+    """A day with its weekday: `Tue 2026-05-26`."""
+    return DASH if value is None else f"{_DAYS[value.weekday()]} {value.isoformat()}"
+
+
+# --- week ------------------------------------------------------------------------------------------------------------
+
+
+def week(plan: Plan, show: ShowPlan, out: Printer) -> None:
+    """What to do, film, order and feature in the next seven days."""
+    last = week_end(plan)
+    out.line(out.ink(f"The week from {on(plan.today)} to {on(last)}", "bold"))
+    _bench(plan, last, out)
+    if plan.curing:
+        out.title("Curing or away")
+        out.table(("build", "stage", "until", ""), [(c.build, c.stage, on(c.until), c.why) for c in plan.curing])
+    if orders := [o for o in plan.order if o.by <= last]:
+        out.title("Order")
+        out.table(("by", "part", "build", "needed", ""), [(on(o.by), o.part, o.build, on(o.needed), "late" if o.late else "") for o in orders])
+    _show(show, last, out)
+    if plan.at_risk:
+        out.title("At risk")
+        out.table(("build", "due", "chance", "late by"), [(r.build, on(r.due), percent(r.chance), f"{r.late_by} d") for r in plan.at_risk], frozenset({2, 3}))
+    if plan.forecast:
+        out.title("Forecast: the day by which it is finished, by likelihood")
+        rows = [(f.build, f.stage, *(d.isoformat() if d else "beyond" for d in (f.p10, f.p50, f.p80, f.p95))) for f in plan.forecast]
+        out.table(("build", "stage", "10 %", "50 %", "80 %", "95 %"), rows)
+
+
+def _bench(plan: Plan, last: date, out: Printer) -> None:
+    out.title("Bench")
+    rows = []
+    for day in plan.days:
+        if day.date <= last:
+            rows += [(on(day.date) if not n else "", t.build, t.stage, hours(t.hours), hours(day.hours) if not n else "") for n, t in enumerate(day.tasks)]
+            if not day.tasks:
+                rows.append((on(day.date), DASH, "", "", hours(day.hours)))
+    if rows:
+        out.table(("day", "build", "stage", "hours", "of"), rows, frozenset({3, 4}))
+    else:
+        out.line("Nothing is planned.")
+    for unplaced in plan.unplaced:
+        out.table(("not placed", "stage", "why"), [(unplaced.build, unplaced.stage, unplaced.why)])
+
+
+def _show(show: ShowPlan, last: date, out: Printer) -> None:
+    if shots := to_film(show, last):
+        out.title("Film")
+        out.table(("by", "build", "stage", "shot", ""), [(on(s.by), s.build, s.stage, s.shot, "last chance" if s.status == "last chance" else "") for s in shots])
+    if show.feature:
+        out.title(f"Feature on {on(show.airs)}, recorded {on(show.records)}")
+        out.table(("build", "stage", "ready", "chance", "why"), [(f.build, f.stage, f.ready, percent(f.chance), f.why) for f in show.feature], frozenset({3}))
+    if promises := open_promises(show):
+        out.title("Promised on air")
+        rows = [(on(p.episode), p.build or p.words or "", p.do, p.state, on(p.due)) for p in promises]
+        out.table(("said on", "what", "do", "state", "due"), rows)
+
+
+def lineup(episodes: Sequence[LineUpEpisode], out: Printer) -> None:
+    """The coming episodes' segments, and what is left out and why."""
+    if not episodes:
+        out.line("No episode can be lined up.")
+    for episode in episodes:
+        out.title(f"{on(episode.airs)}, recorded {on(episode.records)}: {episode.minutes:f} of {episode.length:f} minutes")
+        rows = [(s.build or DASH, s.stage or "", s.what, f"{s.minutes:f}", percent(s.chance), s.why) for s in episode.segments]
+        out.table(("build", "stage", "what", "min", "chance", "why"), rows, frozenset({3, 4}))
+        if episode.left_out:
+            out.line()
+            out.table(("left out", "stage", "why"), [(x.build, x.stage, x.why) for x in episode.left_out])
+
+
+# --- money -----------------------------------------------------------------------------------------------------------
+
+
+def year(y: Year, out: Printer) -> None:
+    """The year's figures."""
+    out.line(out.ink(f"{y.year}: {y.first} to {y.last}, in {y.currency}", "bold"))
+    out.table(("", "amount"), year_rows(y), frozenset({1}))
+    if y.builds:
+        out.title("Builds")
+        rows = [
+            (b.id, b.state, amount(b.cost), amount(b.revenue), amount(b.profit), percent(b.margin), hours(b.hours), amount(_cents(b.profit_per_hour)), amount(b.carried))
+            for b in y.builds
+        ]
+        out.table(("build", "state", "cost", "revenue", "profit", "margin", "hours", "an hour", "carried"), rows, frozenset(range(2, 9)))
+    if y.stock:
+        out.title("Stock")
+        out.table(("item", "qty", "unit", "value"), [(s.item, f"{s.qty.normalize():f}", s.unit or "", amount(s.value)) for s in y.stock], frozenset({1, 3}))
+    if y.collection:
+        out.title("Your own collection, apart from the shop")
+        rows = [(c.id, amount(c.basis), amount(c.proceeds), amount(c.gain), amount(c.gain_counted)) for c in y.collection]
+        out.table(("piece", "basis", "proceeds", "gain", "counted"), rows, frozenset(range(1, 5)))
+    out.line()
+    out.line("Worked out from your notes; not tax advice." + (" Some figures are estimates." if y.estimated else ""))
+
+
+def year_rows(y: Year) -> list[tuple[str, str]]:
+    """The year's figures in order, as name and amount."""
+    cogs = y.cost_of_goods_sold
+    rows: list[tuple[str, Decimal | None]] = [
+        ("sales", y.sales), ("returns", y.returns),
+        ("opening inventory", cogs.opening_inventory), ("+ purchases", cogs.purchases), ("+ materials", cogs.materials), ("+ outside work", cogs.outside_work),
+        ("+ other costs", cogs.other_costs), ("- closing inventory", cogs.closing_inventory), ("= cost of goods sold", cogs.total), ("  of which lost", cogs.of_which_lost),
+        ("gross profit", y.gross_profit), *((f"expense: {e.kind}", e.amount) for e in y.expenses),
+        ("show income", y.show_income), ("other income", y.other_income), ("net profit", y.net_profit),
+        ("deposits held", y.deposits_held), ("owed by customers", y.owed_by_customers), ("payables", y.payables), ("sales tax owed", y.sales_tax.owed),
+        ("partner shares owed", y.partner_shares_owed), ("withdrawn", y.withdrawn), ("cash in", y.cash.cash_in), ("cash out", y.cash.cash_out),
+    ]
+    return [*((name, amount(value)) for name, value in rows), ("hours", hours(y.hours)), ("profit an hour", amount(_cents(y.profit_per_hour)))]
+
+
+def _cents(value: Decimal | None) -> Decimal | None:
+    return None if value is None else value.quantize(Decimal("0.01"), ROUND_HALF_UP)
+
+
+def sheet(row: BuildRow, progress: Progress | None, currency: str, out: Printer) -> None:
+    """One build's job cost sheet and progress."""
+    out.line(out.ink(f"{row.id}: {row.kind}, {row.state}, in {currency}", "bold"))
+    lines = [(on(e.date), e.account, e.what + (" (estimate)" if e.estimated else ""), amount(e.amount), f"{e.source.file}:{e.source.line}") for e in row.lines]
+    out.table(("day", "account", "what", "amount", "note"), lines, frozenset({3}))
+    out.title("Sum")
+    figures = [
+        ("cost", amount(row.cost)), ("carried", amount(row.carried)), ("revenue", amount(row.revenue)), ("returns", amount(row.returns)), ("fees", amount(row.fees)),
+        ("share", amount(row.share)), ("profit", amount(row.profit)), ("margin", percent(row.margin, 1)), ("hours", hours(row.hours)),
+        ("profit an hour", amount(_cents(row.profit_per_hour))), ("days held", DASH if row.days_held is None else str(row.days_held)),
+    ]
+    out.table(("", ""), figures, frozenset({1}))
+    if progress and progress.stages:
+        out.title(f"Stages: {progress.finished_stages} of {len(progress.stages)} finished")
+        stages = [(s.stage.name, on(s.current.finished), str(len(s.passes)), hours(s.hours), hours(s.stage.hours.likely)) for s in progress.stages]
+        out.table(("stage", "finished", "pass", "hours", "estimate"), stages, frozenset({2, 3, 4}))
+
+
+def quote(q: Quote, currency: str, out: Printer) -> None:
+    """Asking price and offer ceiling."""
+    out.line(out.ink(f"{q.build}: in {currency}{f', by {q.channel}' if q.channel else ''}", "bold"))
+    rows = [
+        ("cost so far and expected", amount(q.cost)), (f"labour, {hours(q.hours)} h", amount(q.labour)), ("target margin", percent(q.target_margin)),
+        ("asking price", amount(q.asking_price)), ("fees at that price", amount(q.fees)), ("profit", amount(q.profit)), ("margin", percent(q.margin, 1)),
+        ("offer ceiling", amount(q.offer_ceiling)),
+    ]
+    out.table(("", ""), rows, frozenset({1}))
+    if q.refused:
+        out.line(f"Refused: {q.refused}")

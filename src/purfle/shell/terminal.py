@@ -1,0 +1,174 @@
+"""Plain text for a terminal: troubles with a mark under the place, and tables.
+
+Whatever comes from notes is shown and never obeyed: control characters, escape codes, marks that turn the direction
+of writing and invisible characters appear as `\\x1b` or `\\u202e`.
+Invariant: opens no file but the two streams it is given; knows nothing of what the figures mean.
+"""
+
+import os
+import re
+import shutil
+import sys
+import unicodedata
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TextIO
+
+from purfle.base.codes import CODES
+from purfle.base.trouble import Stops, Trouble
+
+_JOINER = "\u200d"  # holds emoji together; harmless, and its absence would pull them apart
+_CODES = {"bold": "1", "red": "31", "yellow": "33", "dim": "2"}
+_MOST_WIDTH = 160
+
+
+def colourful(stream: TextIO) -> bool:
+    """Whether colour is welcome: a terminal that knows it, and no NO_COLOR (no-color.org) in the environment."""
+    return stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+
+
+def width_of(stream: TextIO) -> int:
+    """Columns to fill: the terminal's own, or 160 into a pipe or file."""
+    return min(shutil.get_terminal_size().columns, _MOST_WIDTH) if stream.isatty() else _MOST_WIDTH
+
+
+def safe(text: str) -> str:
+    """The text with everything a terminal might obey, or an eye might miss, written out; a tab is one space."""
+    return "".join(map(_shown, text))
+
+
+def _shown(char: str) -> str:
+    if char.isascii() and char.isprintable():
+        return char
+    if char == "\t":
+        return " "
+    if char == _JOINER or unicodedata.category(char) not in ("Cc", "Cf", "Cs", "Zl", "Zp"):
+        return char
+    code = ord(char)
+    return f"\\x{code:02x}" if code < 0x100 else f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
+
+
+def columns(text: str) -> int:
+    """How many columns of a terminal the text takes (UAX #11: wide and fullwidth take two, marks that combine none)."""
+    return len(text) if text.isascii() else sum(map(_columns, text))
+
+
+def _columns(char: str) -> int:
+    if char == _JOINER or unicodedata.category(char) in ("Mn", "Me") or char in "\ufe0e\ufe0f":
+        return 0
+    return 2 if unicodedata.east_asian_width(char) in ("W", "F") else 1
+
+
+def cut(text: str, most: int) -> str:
+    """The text in at most `most` columns, ending in … when something is left out."""
+    if columns(text) <= most:
+        return text
+    kept, used = [], 0
+    for char in text:
+        used += _columns(char)
+        if used > most - 1:
+            break
+        kept.append(char)
+    return "".join(kept) + "…"
+
+
+class Printer:
+    """Writes to one stream, with or without colour, safely."""
+
+    def __init__(self, stream: TextIO | None = None) -> None:
+        self.stream = stream or sys.stdout
+        self.colour, self.width = colourful(self.stream), width_of(self.stream)
+
+    def line(self, text: str = "") -> None:
+        """One line, as it is: the caller has made it safe."""
+        try:
+            self.stream.write(text + "\n")
+        except UnicodeEncodeError:
+            encoding = self.stream.encoding or "ascii"
+            self.stream.write(text.encode(encoding, "backslashreplace").decode(encoding) + "\n")
+
+    def ink(self, text: str, colour: str) -> str:
+        """The text in a colour, where colour is welcome."""
+        return f"\033[{_CODES[colour]}m{text}\033[0m" if self.colour else text
+
+    def title(self, text: str) -> None:
+        """A heading with a blank line before it."""
+        self.line()
+        self.line(self.ink(safe(text), "bold"))
+
+    def table(self, heads: Sequence[str], rows: Iterable[Sequence[str]], right: frozenset[int] = frozenset()) -> None:
+        """Columns under heads, figures (`right`, by index) to the right; the widest text column gives way on a narrow terminal."""
+        cells = [[safe(cell) for cell in row] for row in rows]
+        widths = [max(columns(cell) for cell in column) for column in zip(heads, *cells, strict=True)]
+        spare = self.width - sum(widths) - 2 * (len(widths) - 1)
+        if spare < 0:
+            give = max((i for i in range(len(widths)) if i not in right), key=lambda i: widths[i], default=0)
+            widths[give] = max(8, widths[give] + spare)
+        self.line(self.ink(_row(heads, widths, right), "dim"))
+        for row in cells:
+            self.line(_row(row, widths, right))
+
+
+def _row(cells: Sequence[str], widths: Sequence[int], right: frozenset[int]) -> str:
+    shown = []
+    for index, (cell, width) in enumerate(zip(cells, widths, strict=True)):
+        cell = cut(cell, width)
+        pad = " " * (width - columns(cell))
+        shown.append(pad + cell if index in right else cell + pad)
+    return "  ".join(shown).rstrip()
+
+
+# --- troubles --------------------------------------------------------------------------------------------------------
+
+
+def show_troubles(troubles: Sequence[Trouble], files: Mapping[str, bytes], out: Printer) -> None:
+    """Every trouble with its line and a mark under the place, then how many there are and what they stop."""
+    lines: dict[str, list[str]] = {}
+    for trouble in troubles:
+        place = trouble.place
+        if place.file not in lines:
+            lines[place.file] = lines_of(files.get(place.file, b""))
+        _show_trouble(trouble, lines[place.file], out)
+    if troubles:
+        out.line(summary(troubles))
+
+
+def lines_of(data: bytes) -> list[str]:
+    """The lines of a file as troubles count them, whatever its bytes and line ends."""
+    text = data.decode("utf-8", "replace").removeprefix("\ufeff")
+    return re.split(r"\r\n|\n|\r", text)
+
+
+def _show_trouble(trouble: Trouble, lines: Sequence[str], out: Printer) -> None:
+    place = trouble.place
+    where = f"{place.file}:{place.line}:{place.column}" if place.line else place.file
+    colour = "yellow" if CODES[trouble.code].stops is Stops.NOTHING else "red"
+    out.line(f"{out.ink(safe(where), 'bold')}  {out.ink(trouble.code, colour)}")
+    if 0 < place.line <= len(lines):
+        shown, mark = marked(lines[place.line - 1], place.column, out.width - 4)
+        out.line(f"    {shown}")
+        out.line(f"    {' ' * mark}{out.ink('^', colour)}")
+    out.line(f"  found: {safe(trouble.found)}")
+    out.line(f"  mend:  {safe(trouble.mend)}")
+    out.line()
+
+
+def marked(line: str, column: int, most: int) -> tuple[str, int]:
+    """A source line as shown in at most `most` columns, and the column (from 0) of the mark under character `column` (from 1)."""
+    before, after = safe(line[: column - 1].rstrip("\n")), safe(line[column - 1 :].rstrip())
+    if columns(before) + columns(after) > most:
+        room = most * 2 // 3
+        if columns(before) > room:
+            before = "…" + cut(before[::-1], room)[:-1][::-1]
+        after = cut(after, most - columns(before))
+    return before + after, columns(before)
+
+
+def summary(troubles: Sequence[Trouble]) -> str:
+    """How many troubles there are and what they stop, in one sentence."""
+    stops = [CODES[trouble.code].stops for trouble in troubles]
+    held = [(sum(s.books() for s in stops), "the books"), (sum(s.showroom() for s in stops), "the showroom")]
+    said = [f"{count} {'stops' if count == 1 else 'stop'} {what}" for count, what in held if count]
+    warnings = stops.count(Stops.NOTHING)
+    if warnings:
+        said.append(f"{warnings} {'warns' if warnings == 1 else 'warn'}")
+    return f"{len(stops)} {'trouble' if len(stops) == 1 else 'troubles'}: {', '.join(said)}."
