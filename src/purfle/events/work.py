@@ -26,6 +26,8 @@ class Worked:
     """None for work on no build."""
     stage: str | None
     """As written; None when the note names none."""
+    stage_at: Place
+    """Where the stage's name stands."""
     hours: Decimal
     after_sale: bool = False
     what: str | None = None
@@ -41,6 +43,9 @@ class Finished:
     turn: int
     build: str
     stage: str
+    stage_at: Place
+    """Where the stage's name stands."""
+    after_sale: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +57,7 @@ class Redone:
     turn: int
     build: str
     stage: str
+    after_sale: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,14 +118,14 @@ def _of_note(shop: Shop, note: Note, turn: int) -> Iterator[Work]:
     """Events of one note. Work on a stage the note itself redoes belongs to the new pass; its other work came before."""
     own = note.build or shop.find(note.sheet.build)
     redone = tuple(name.casefold() for name in note.sheet.redo)
-    lines = sorted(_lines(note), key=lambda line: line.stage is not None and line.stage.casefold() in redone)
+    lines = sorted(lines_of(note), key=lambda line: line.stage is not None and line.stage.casefold() in redone)
     before = sum(1 for line in lines if line.stage is None or line.stage.casefold() not in redone)
     for line in lines[:before]:
         yield from _of_line(shop, note, own, line, turn)
         turn += 2
     if own is not None:
         for stage in note.sheet.redo:
-            yield Redone(date=note.date, at=note.sheet.where("redo"), turn=turn, build=own, stage=stage)
+            yield Redone(date=note.date, at=note.sheet.where("redo"), turn=turn, build=own, stage=stage, after_sale=note.sheet.after_sale)
             turn += 1
     for line in lines[before:]:
         yield from _of_line(shop, note, own, line, turn)
@@ -127,7 +133,7 @@ def _of_note(shop: Shop, note: Note, turn: int) -> Iterator[Work]:
     yield from _shots(shop, note, own, turn)
 
 
-def _lines(note: Note) -> tuple[Bench, ...]:
+def lines_of(note: Note) -> tuple[Bench, ...]:
     """The note's work: the flat stage and hours, then the list."""
     sheet = note.sheet
     if sheet.stage is None and sheet.hours is None:
@@ -142,11 +148,11 @@ def _of_line(shop: Shop, note: Note, own: str | None, line: Bench, turn: int) ->
         build = None
     elif build is None and (line.build is not None or line.stage is not None):
         return
+    after = note.sheet.after_sale or line.after_sale
     if line.hours is not None:
-        after = note.sheet.after_sale or line.after_sale
-        yield Worked(date=note.date, at=line.where("hours"), turn=turn, build=build, stage=line.stage, hours=line.hours, after_sale=after, what=line.what)
+        yield Worked(date=note.date, at=line.where("hours"), turn=turn, build=build, stage=line.stage, stage_at=line.where("stage"), hours=line.hours, after_sale=after, what=line.what)
     if line.finished and line.stage is not None and build is not None:
-        yield Finished(date=note.date, at=line.where("finished"), turn=turn + 1, build=build, stage=line.stage)
+        yield Finished(date=note.date, at=line.where("finished"), turn=turn + 1, build=build, stage=line.stage, stage_at=line.where("stage"), after_sale=after)
 
 
 def _shots(shop: Shop, note: Note, own: str | None, turn: int) -> Iterator[ShotTaken]:
@@ -159,5 +165,5 @@ def _shots(shop: Shop, note: Note, own: str | None, turn: int) -> Iterator[ShotT
 
 
 def _only_stage(note: Note) -> str | None:
-    stages = {line.stage for line in _lines(note) if line.stage is not None}
+    stages = {line.stage for line in lines_of(note) if line.stage is not None}
     return stages.pop() if len(stages) == 1 else None

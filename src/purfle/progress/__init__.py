@@ -2,3 +2,7 @@
 
 Read by books, bench, show and views alike. Invariant: says what is and was, never what will be.
 """
+
+from purfle.progress.tell import progress_of
+
+__all__ = ["progress_of"]

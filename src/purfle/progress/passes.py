@@ -1,0 +1,150 @@
+"""What was done of each stage: sessions, finishes and passes, told from the events in their order.
+
+Invariant: looks at one build's own events once, in order; knows nothing of other builds or of the future.
+"""
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from purfle.base.place import Place
+from purfle.base.trouble import Troubles, listed
+from purfle.events.work import Finished, Redone, Work, Worked
+from purfle.progress.model import Pass, RouteStage, Session, StageProgress
+from purfle.progress.routes import after, before
+
+
+@dataclass(slots=True)
+class _Open:
+    """A pass being told."""
+
+    number: int
+    sessions: list[Session] = field(default_factory=list)
+    finished: date | None = None
+    finished_at: Place | None = None
+    assumed: bool = False
+
+    @property
+    def begun(self) -> bool:
+        return bool(self.sessions) or self.finished is not None
+
+    def closed(self) -> Pass:
+        return Pass(self.number, tuple(self.sessions), self.finished, self.finished_at, self.assumed)
+
+
+def stages_of(route: Sequence[RouteStage], events: Iterable[Work], troubles: Troubles) -> tuple[StageProgress, ...]:
+    """The stages of one route with what the build's events, in order, did to them.
+
+    Warranty work (`after_sale`) is no pass. A stage that the route has not is passed over.
+    """
+    tale = _Tale(route, troubles)
+    for event in events:
+        if isinstance(event, Worked):
+            tale.worked(event)
+        elif isinstance(event, Finished):
+            tale.finished(event)
+        elif isinstance(event, Redone):
+            tale.redone(event)
+    return tuple(_told(stage, tale.passes[stage.name]) for stage in route)
+
+
+def _told(stage: RouteStage, passes: Sequence[_Open]) -> StageProgress:
+    closed = tuple(p.closed() for p in passes)
+    return StageProgress(stage, closed, free_on(stage, closed[-1]))
+
+
+def free_on(stage: RouteStage, current: Pass) -> date | None:
+    """The first day on which what follows may begin; None while the pass is not finished.
+
+    Work that ends on day D with N days of cure frees day D + N; a cure of hours frees the same day. Outside work
+    begins with the last hours noted. A finish that is noted later, without hours or once the shortest wait is over,
+    says that the work is back.
+    """
+    if current.finished is None:
+        return None
+    days = 0 if stage.cure is None or current.assumed else stage.cure.days
+    if stage.wait is not None and not current.assumed and not _is_back(stage, current):
+        days += math.ceil((stage.wait.low + 4 * stage.wait.likely + stage.wait.high) / 6)
+    return current.finished + timedelta(days=days)
+
+
+def _is_back(stage: RouteStage, current: Pass) -> bool:
+    assert stage.wait is not None and current.finished is not None
+    worked_that_day = any(s.date == current.finished for s in current.sessions)
+    if not worked_that_day:
+        return True
+    return (current.finished - current.sessions[0].date).days >= max(stage.wait.low, 1)
+
+
+class _Tale:
+    """The passes of one build while its events are told one by one."""
+
+    def __init__(self, route: Sequence[RouteStage], troubles: Troubles) -> None:
+        self.route, self.troubles = route, troubles
+        self.names = {" ".join(s.name.casefold().split()): s.name for s in route}
+        self.waits = {s.name for s in route if s.wait is not None}
+        self.before: Mapping[str, frozenset[str]] = before(route)
+        self.after: Mapping[str, frozenset[str]] = after(route)
+        self.passes = {s.name: [_Open(1)] for s in route}
+        self.told: set[tuple[str, ...]] = set()
+
+    def worked(self, event: Worked) -> None:
+        if event.stage is None or event.after_sale or (name := self._name(event.stage)) is None:
+            return
+        current = self.passes[name][-1]
+        if current.assumed:
+            current.finished, current.finished_at, current.assumed = None, None, False
+        elif current.finished is not None and name not in self.waits:
+            self._finished_already(name, event.at, current, "hours stand on")
+        self._earlier(name, event)
+        current.sessions.append(Session(event.date, event.hours, event.at))
+
+    def finished(self, event: Finished) -> None:
+        if event.after_sale or (name := self._name(event.stage)) is None:
+            return
+        current = self.passes[name][-1]
+        if current.finished is not None and not current.assumed and name not in self.waits:
+            self._finished_already(name, event.at, current, "a finish stands on")
+            return
+        self._earlier(name, event)
+        current.finished, current.finished_at, current.assumed = event.date, event.at, False
+
+    def redone(self, event: Redone) -> None:
+        if event.after_sale or (name := self._name(event.stage)) is None:
+            return
+        if not self.passes[name][-1].begun:
+            # Named beside an earlier stage that has just reopened it: said twice, meant once.
+            if len(self.passes[name]) == 1:
+                self.troubles.add(event.at, "redo-never-done", f"{name} is to be done again and was never begun", "take it out of redo, or note the work that was scraped off")
+            return
+        for again in (name, *self.after[name]):
+            last = self.passes[again][-1]
+            if last.begun:
+                self.passes[again].append(_Open(last.number + 1))
+
+    def _name(self, stage: str) -> str | None:
+        """The stage as the route spells it; None for one that is not there, which is told elsewhere."""
+        return self.names.get(" ".join(stage.casefold().split()))
+
+    def _finished_already(self, name: str, at: Place, current: _Open, what: str) -> None:
+        """Tell it once a note: hours and a finish on one line are one slip."""
+        if (key := (name, at.file)) in self.told:
+            return
+        self.told.add(key)
+        found = f"{what} {name}, which was finished on {current.finished}"
+        self.troubles.add(at, "stage-finished-already", found, f"write redo: [{name}] if it was scraped off, or take finished: yes out of the note of {current.finished}")
+
+    def _earlier(self, name: str, event: Worked | Finished) -> None:
+        """Take the unfinished stages before this one as finished, and say so."""
+        unfinished = [s.name for s in self.route if s.name in self.before[name] and s.name != name and self.passes[s.name][-1].finished is None]
+        if not unfinished:
+            return
+        for earlier in unfinished:
+            current = self.passes[earlier][-1]
+            current.finished, current.finished_at, current.assumed = event.date, event.at, True
+        if any((name, earlier, "early") not in self.told for earlier in unfinished):
+            self.told.update((name, earlier, "early") for earlier in unfinished)
+            names = listed(unfinished).replace(" or ", " and ")
+            are = "is" if len(unfinished) == 1 else "are"
+            self.troubles.add(event.stage_at, "stage-begun-early", f"{name} was begun and {names} {are} not finished; taken as finished", f"note finished: yes on {names}, or write another stage here")

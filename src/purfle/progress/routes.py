@@ -1,0 +1,189 @@
+"""A build's own route: the shop's route with the changes of the build sheet.
+
+A stage without `follows:` follows every stage before it that nothing else follows yet; in a plain list that is the
+one before it, and a side branch such as fretwork is waited for where the branches come together.
+Invariant: knows nothing of what was done; the same sheet always gives the same route.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from decimal import Decimal
+
+from purfle.base import quantities
+from purfle.base.quantities import Estimate, Wait
+from purfle.base.trouble import Troubles, Wrong, listed
+from purfle.notes.model import Build, Shop
+from purfle.notes.records.build import StageSheet
+from purfle.notes.records.shop import ShopSheet
+from purfle.progress.model import RouteStage
+
+_NONE = Estimate(Decimal(0), Decimal(0), Decimal(0))
+_HOUR = Estimate(Decimal(1), Decimal(1), Decimal(1))
+LONG_CURE = 365
+"""Days from which a cure is told as a likely slip."""
+
+
+def route_of(shop: Shop, build: Build, troubles: Troubles) -> tuple[RouteStage, ...]:
+    """The stages of a build in order, without those it skips; empty when it has no route.
+
+    Names that mean nothing are passed over; the check of names tells them. A circle in `follows` is told and left as
+    it is: whoever walks the route must not trust it to end.
+    """
+    sheets = _changed(_shop_route(shop.settings, build, troubles), build, troubles)
+    stages = _followed(sheets, shop.settings, troubles)
+    kept = _without_skipped(stages, {folded(s.stage) for s in sheets if s.skip})
+    ended = _ended(kept, build)
+    for name in circle(ended):
+        stage = next(s for s in ended if s.name == name)
+        troubles.add(stage.at, "follows-cycle", f"{stage.name} waits, by way of its follows, for itself", "take one name out of the follows of these stages")
+        break
+    return ended
+
+
+def folded(name: str) -> str:
+    """A name as it is compared: case and runs of space are no matter."""
+    return " ".join(name.casefold().split())
+
+
+def _shop_route(settings: ShopSheet, build: Build, troubles: Troubles) -> list[StageSheet]:
+    if build.sheet.route is None:
+        return []
+    for route in settings.routes:
+        if folded(route.name) == folded(build.sheet.route):
+            return _once(route.value, troubles)
+    return []
+
+
+def _once(sheets: Iterable[StageSheet], troubles: Troubles) -> list[StageSheet]:
+    stages: dict[str, StageSheet] = {}
+    for sheet in sheets:
+        if folded(sheet.stage) in stages:
+            troubles.add(sheet.where("stage"), "name-twice", f"the route has a stage {sheet.stage} twice", "give the second one a name of its own, such as second coat")
+        else:
+            stages[folded(sheet.stage)] = sheet
+    return list(stages.values())
+
+
+def _changed(route: list[StageSheet], build: Build, troubles: Troubles) -> list[StageSheet]:
+    """The route's stages with the sheet's own laid over them; a new one stands after the last it follows, else at the end."""
+    stages = list(route)
+    added: set[str] = set()
+    for change in build.sheet.stages:
+        index = _index(stages, change.stage)
+        if index is not None:
+            stages[index] = _laid_over(stages[index], change)
+        elif change.skip:
+            troubles.add(change.where("stage"), "stage-unknown", f"the route has no stage {change.stage} to skip", f"write one of {listed(s.stage for s in stages)}, or take the line out")
+        else:
+            stages.insert(_place_for(stages, change, added), change)
+            added.add(folded(change.stage))
+    return stages
+
+
+def _index(stages: Sequence[StageSheet], name: str) -> int | None:
+    return next((i for i, s in enumerate(stages) if folded(s.stage) == folded(name)), None)
+
+
+def _place_for(stages: Sequence[StageSheet], change: StageSheet, added: set[str]) -> int:
+    known = [i for i in (_index(stages, name) for name in change.follows or ()) if i is not None]
+    if not known:
+        return len(stages)
+    after = max(known) + 1
+    while after < len(stages) and folded(stages[after].stage) in added:
+        after += 1
+    return after
+
+
+def _laid_over(stage: StageSheet, change: StageSheet) -> StageSheet:
+    names = ("hours", "cure", "wait", "whole", "skip", "follows", "needs", "shots")
+    said = {name: getattr(change, name) for name in names if change.wrote(name)}
+    marks = tuple((n, p) for n, p in stage.marks if n not in said) + tuple((n, p) for n, p in change.marks if n in said)
+    return replace(stage, marks=marks, **said)
+
+
+def _followed(sheets: Sequence[StageSheet], settings: ShopSheet, troubles: Troubles) -> tuple[RouteStage, ...]:
+    names = {folded(s.stage): s.stage for s in sheets}
+    loose: list[str] = []
+    stages: list[RouteStage] = []
+    for sheet in sheets:
+        follows = tuple(loose) if sheet.follows is None else tuple(names[folded(name)] for name in sheet.follows if folded(name) in names)
+        loose = [name for name in loose if name not in follows] + [sheet.stage]
+        stages.append(_stage(sheet, follows, settings, troubles))
+    return tuple(stages)
+
+
+def _stage(sheet: StageSheet, follows: tuple[str, ...], settings: ShopSheet, troubles: Troubles) -> RouteStage:
+    cure = None if sheet.cure is None else _cure(sheet, settings, troubles)
+    unwritten = _NONE if cure is not None or sheet.wait is not None else _HOUR  # no hours on a stage with nothing else: an hour is assumed
+    hours = unwritten if sheet.hours is None else sheet.hours
+    return RouteStage(sheet.stage, hours, cure, sheet.wait, sheet.whole, follows, sheet.needs, sheet.shots, sheet.at)
+
+
+def _cure(sheet: StageSheet, settings: ShopSheet, troubles: Troubles) -> Wait | None:
+    words = sheet.cure or ""
+    cure = next((c.value.cure for c in settings.cures if folded(c.name) == folded(words)), None)
+    if cure is None:
+        try:
+            cure = quantities.wait(words)
+        except Wrong:  # the check of names tells it
+            return None
+    if cure.days > LONG_CURE:
+        troubles.add(sheet.where("cure"), "cure-very-long", f"the cure of {sheet.stage} takes {cure}", "check the figure against the product's sheet")
+    return cure
+
+
+def _without_skipped(stages: Sequence[RouteStage], skipped: set[str]) -> tuple[RouteStage, ...]:
+    """The stages less the skipped ones; what followed a skipped stage follows what that one followed."""
+    out = {s.name: s.follows for s in stages if folded(s.name) in skipped}
+
+    def through(names: tuple[str, ...], seen: frozenset[str]) -> Iterable[str]:
+        for name in names:
+            if name not in out:
+                yield name
+            elif name not in seen:
+                yield from through(out[name], seen | {name})
+
+    return tuple(replace(s, follows=tuple(dict.fromkeys(through(s.follows, frozenset())))) for s in stages if s.name not in out)
+
+
+def _ended(stages: tuple[RouteStage, ...], build: Build) -> tuple[RouteStage, ...]:
+    last = build.sheet.ends_at
+    if last is None or not stages:
+        return stages
+    index = next((i for i, s in enumerate(stages) if folded(s.name) == folded(last)), None)
+    if index is None:
+        return stages
+    kept = stages[: index + 1]
+    names_kept = {s.name for s in kept}
+    return tuple(replace(s, follows=tuple(f for f in s.follows if f in names_kept)) for s in kept)
+
+
+def before(stages: Sequence[RouteStage]) -> dict[str, frozenset[str]]:
+    """For each stage, every stage that must be finished before it, near or far; ends even when they go in a circle."""
+    direct = {s.name: s.follows for s in stages}
+    return {name: _reached(name, direct) for name in direct}
+
+
+def after(stages: Sequence[RouteStage]) -> dict[str, frozenset[str]]:
+    """For each stage, every stage that follows it, near or far."""
+    direct: dict[str, list[str]] = {s.name: [] for s in stages}
+    for stage in stages:
+        for name in stage.follows:
+            direct[name].append(stage.name)
+    return {name: _reached(name, direct) for name in direct}
+
+
+def _reached(name: str, direct: dict[str, Sequence[str]]) -> frozenset[str]:
+    seen: set[str] = set()
+    waiting = list(direct[name])
+    while waiting:
+        near = waiting.pop()
+        if near not in seen:
+            seen.add(near)
+            waiting.extend(direct[near])
+    return frozenset(seen)
+
+
+def circle(stages: Sequence[RouteStage]) -> tuple[str, ...]:
+    """The stages that wait for themselves; empty for a sound route."""
+    return tuple(name for name, needed in before(stages).items() if name in needed)

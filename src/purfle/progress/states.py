@@ -1,0 +1,139 @@
+"""A build's state in one word, and the day its route was closed.
+
+Invariant: a state is worked out from dated facts up to one day, never typed and never guessed ahead.
+"""
+
+from collections.abc import Sequence
+from datetime import date
+
+from purfle.notes.model import Build
+from purfle.notes.records.build import BuildSheet
+from purfle.progress.model import StageProgress
+
+_ENDS = {"scrapped": "scrapped", "given": "given away", "lost": "lost"}
+_PUBLIC = {"sold": "sold", "delivered": "delivered", "for sale": "for sale", "finished": "finished", "kept": "finished", "given away": "finished"}
+
+
+def gone_on(sheet: BuildSheet, bundled: Sequence[date], today: date) -> date | None:
+    """The day its last unit was sold or delivered and did not come back; None while one is still here.
+
+    `bundled` are the days on which it went with another build's sale; each takes all of it.
+    """
+    moves = [(sale.date, sale.units) for sale in sheet.sale]
+    moves += [(back.date, -back.units) for sale in sheet.sale for back in sale.back if back.goods]
+    moves += [(given.date, given.units) for given in (sheet.commission.delivered if sheet.commission else ())]
+    moves += [(day, sheet.units) for day in bundled]
+    gone, closed = 0, None
+    for day, units in sorted(moves, key=lambda move: move[0]):
+        if day > today:
+            break
+        gone += units
+        if gone < max(sheet.units, 1):
+            closed = None
+        elif closed is None:
+            closed = day
+    return closed
+
+
+def ended_on(sheet: BuildSheet, today: date) -> date | None:
+    """The day it was scrapped, given away or lost, up to today."""
+    return sheet.ended.date if sheet.ended is not None and sheet.ended.date <= today else None
+
+
+def kept_since(sheet: BuildSheet, today: date) -> date | None:
+    """The day it last went into the owner's collection and stayed; None when it is the shop's."""
+    moves = sorted((m for m in sheet.moved if m.date <= today), key=lambda m: m.date)
+    return moves[-1].date if moves and moves[-1].to == "collection" else None
+
+
+def is_collection(sheet: BuildSheet, today: date) -> bool:
+    """Whether it is the owner's own piece on that day: of that kind and never moved to the shop, or moved there."""
+    moves = sorted((m for m in sheet.moved if m.date <= today), key=lambda m: m.date)
+    return moves[-1].to == "collection" if moves else sheet.kind == "collection"
+
+
+def offered(sheet: BuildSheet, today: date) -> bool:
+    """Whether it is offered to the public that day."""
+    offer = sheet.for_sale
+    return offer is not None and (offer.since is None or offer.since <= today) and (offer.until is None or today <= offer.until)
+
+
+def held(sheet: BuildSheet, today: date) -> bool:
+    """Whether it is set aside that day."""
+    return any(hold.since <= today and (hold.until is None or today <= hold.until) for hold in sheet.hold)
+
+
+def state_of(build: Build, stages: Sequence[StageProgress], last_work: date | None, bundled: Sequence[date], today: date) -> str:
+    """The first state that holds, in the order the shop's words give them.
+
+    A piece of the collection is kept once nothing is left to do on it; one that was moved there is kept unless work
+    went on after the move.
+    """
+    sheet = build.sheet
+    if sheet.ended is not None and ended_on(sheet, today) is not None:
+        return _ENDS[sheet.ended.how]
+    gone = gone_on(sheet, bundled, today)
+    if gone is None and is_collection(sheet, today) and _settled(sheet, stages, last_work, today):
+        return "kept"
+    if gone is not None:
+        return "delivered" if sheet.commission is not None and any(d.date <= today for d in sheet.commission.delivered) else "sold"
+    if held(sheet, today):
+        return "on hold"
+    if offered(sheet, today):
+        return "for sale"
+    return _of_work(sheet, stages, last_work, today)
+
+
+def _settled(sheet: BuildSheet, stages: Sequence[StageProgress], last_work: date | None, today: date) -> bool:
+    if all(stage.finished for stage in stages):
+        return True
+    moved = kept_since(sheet, today)
+    return moved is not None and (last_work is None or last_work <= moved)
+
+
+def _of_work(sheet: BuildSheet, stages: Sequence[StageProgress], last_work: date | None, today: date) -> str:
+    if stages and all(stage.finished for stage in stages) and not _curing(stages, today) and not _away(stages, today):
+        return "finished"
+    open_now = [stage for stage in stages if not stage.finished and may_begin(stage, stages, today)]
+    workable = [stage for stage in open_now if not missing_parts(sheet, stage, today) and not stage_is_away(stage)]
+    if not workable and _curing(stages, today):
+        return "curing"
+    if not workable and (open_now or _away(stages, today)):
+        return "waiting for a part"
+    begun = last_work is not None or any(stage.current.begun or stage.finished for stage in stages)
+    return "on the bench" if begun else "in the rack"
+
+
+def _curing(stages: Sequence[StageProgress], today: date) -> bool:
+    return any(s.free_on is not None and s.free_on > today and s.stage.cure is not None for s in stages)
+
+
+def _away(stages: Sequence[StageProgress], today: date) -> bool:
+    return any(s.free_on is not None and s.free_on > today and s.stage.wait is not None for s in stages) or any(stage_is_away(s) for s in stages)
+
+
+def stage_is_away(stage: StageProgress) -> bool:
+    """Whether outside work has it: its hours are noted and it was not said to be back."""
+    return stage.stage.wait is not None and not stage.finished and bool(stage.current.sessions) and stage.current.hours >= stage.stage.hours.likely
+
+
+def may_begin(stage: StageProgress, stages: Sequence[StageProgress], today: date) -> bool:
+    """Whether everything it follows is finished and cured; a stage already begun may go on."""
+    needed = [s for s in stages if s.stage.name in stage.stage.follows]
+    if not all(s.finished for s in needed):
+        return False
+    return bool(stage.current.sessions) or all(s.free_on is not None and s.free_on <= today for s in needed)
+
+
+def missing_parts(sheet: BuildSheet, stage: StageProgress, today: date) -> tuple[str, ...]:
+    """The parts of the bill of materials that the stage waits for and that are not here."""
+    name, needs = stage.stage.name.casefold(), {need.casefold() for need in stage.stage.needs}
+    waited = (p for p in sheet.parts if (p.stage is not None and p.stage.casefold() == name) or p.part.casefold() in needs)
+    return tuple(p.part for p in waited if p.arrived is None or p.arrived > today)
+
+
+def public_state(state: str, stages: Sequence[StageProgress]) -> str:
+    """The state as the showroom says it: in the works, finished, for sale, sold or delivered."""
+    if state in _PUBLIC:
+        return _PUBLIC[state]
+    return "finished" if stages and all(stage.finished for stage in stages) else "in the works"

@@ -1,0 +1,138 @@
+"""Every build's progress on a day, and the troubles of the work.
+
+Invariant: reads the notes' values and the events up to that day, nothing else.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import date
+from decimal import Decimal
+
+from purfle.base.place import Place
+from purfle.base.trouble import Trouble, Troubles, listed, nearest
+from purfle.events.work import Finished, Redone, Worked, lines_of
+from purfle.notes.model import Build, Note, Shop
+from purfle.progress.model import Progress, StageProgress
+from purfle.progress.passes import stages_of
+from purfle.progress.routes import folded, route_of
+from purfle.progress.states import ended_on, gone_on, public_state, state_of
+
+
+_Noted = Worked | Finished | Redone
+
+
+def progress_of(shop: Shop, events: Iterable[object], today: date) -> tuple[Mapping[str, Progress], tuple[Trouble, ...]]:
+    """Progress by build id, and what is wrong with the work noted. Events of other kinds are passed over.
+
+    One place is told once, though several builds share a route.
+    """
+    work = _by_build(events, today)
+    bundles = _bundles(shop)
+    troubles = Troubles()
+    first = _first_notes(shop)
+    told = {build.id: _of_build(shop, build, work[build.id], bundles[build.id], first.get(build.id), today, troubles) for build in shop.builds}
+    _unknown_stages(shop, told, today, troubles)
+    return told, tuple(sorted(dict.fromkeys(troubles.found)))
+
+
+def _by_build(events: Iterable[object], today: date) -> defaultdict[str | None, list[_Noted]]:
+    work: defaultdict[str | None, list[_Noted]] = defaultdict(list)
+    mine = (event for event in events if isinstance(event, _Noted))
+    for event in sorted(mine, key=lambda event: (event.date, event.turn)):
+        if event.date <= today:
+            work[event.build].append(event)
+    return work
+
+
+def _bundles(shop: Shop) -> defaultdict[str, list[date]]:
+    """The days on which each build went with another's sale and stayed gone."""
+    days: defaultdict[str, list[date]] = defaultdict(list)
+    for build in shop.builds:
+        for sale in build.sheet.sale:
+            if any(back.goods for back in sale.back):
+                continue
+            for name in sale.bundled:
+                if (id := shop.find(name)) is not None:
+                    days[id].append(sale.date)
+    return days
+
+
+def _of_build(shop: Shop, build: Build, work: Sequence[_Noted], bundled: Sequence[date], first_note: date | None, today: date, troubles: Troubles) -> Progress:
+    sheet = build.sheet
+    stages = stages_of(route_of(shop, build, troubles), work, troubles)
+    hours = [event for event in work if isinstance(event, Worked)]
+    last_work = max((event.date for event in work if not event.after_sale), default=None)
+    state = state_of(build, stages, last_work, bundled, today)
+    closed = ended_on(sheet, today) or gone_on(sheet, bundled, today)
+    _sheet_troubles(build, closed, state, today, troubles)
+    _late_work(work, closed, troubles)
+    return Progress(
+        build=build.id,
+        stages=stages,
+        hours=sum((event.hours for event in hours), Decimal(0)),
+        hours_after_sale=sum((event.hours for event in hours if event.after_sale), Decimal(0)),
+        hours_rework=sum((p.hours for stage in stages for p in stage.passes if p.number > 1), Decimal(0)),
+        state=state,
+        public_state=public_state(state, stages),
+        closed_on=closed,
+        since=_since(build, first_note),
+    )
+
+
+def _first_notes(shop: Shop) -> dict[str, date]:
+    first: dict[str, date] = {}
+    for note in shop.notes:
+        if note.build is not None:
+            first.setdefault(note.build, note.date)
+    return first
+
+
+def _since(build: Build, first_note: date | None) -> date | None:
+    acquired = build.sheet.acquired
+    days = (first_note, acquired.date if acquired is not None else None)
+    return min((day for day in days if day is not None), default=None)
+
+
+def _unknown_stages(shop: Shop, told: Mapping[str, Progress], today: date, troubles: Troubles) -> None:
+    """Tell of stages in notes that their build's route has not. A build without a route may be told of in any words."""
+    names = {id: {folded(s.stage.name): s.stage.name for s in progress.stages} for id, progress in told.items()}
+    for note in shop.notes:
+        if note.date > today:
+            continue
+        own = note.build or shop.find(note.sheet.build)
+        for build, stage, at in _named_in(shop, note, own):
+            known = names.get(build or "", {})
+            if known and folded(stage) not in known:
+                near = nearest(stage, known.values(), 0.6)
+                mend = f"write {near}" if near else f"write one of {listed(known.values())}, or add it to the stages of build.md"
+                troubles.add(at, "stage-unknown", f"the route of {build} has no stage “{stage}”", mend)
+
+
+def _named_in(shop: Shop, note: Note, own: str | None) -> Iterator[tuple[str | None, str, Place]]:
+    for line in lines_of(note):
+        if line.stage is not None and line.place is None:
+            yield (shop.find(line.build) if line.build else own), line.stage, line.where("stage")
+    for stage in note.sheet.redo:
+        yield own, stage, note.sheet.where("redo")
+    for shot in note.sheet.shots:
+        if shot.stage is not None:
+            yield (shop.find(shot.build) if shot.build else own), shot.stage, shot.where("stage")
+
+
+def _late_work(work: Sequence[_Noted], closed: date | None, troubles: Troubles) -> None:
+    """Tell work after the sale, delivery or end that is not said to be warranty work; once a note."""
+    told: set[str] = set()
+    for event in work:
+        if closed is None or event.date <= closed or event.at.file in told or event.after_sale:
+            continue
+        told.add(event.at.file)
+        troubles.add(event.at, "work-after-close", f"work stands here after the build was closed on {closed}", "write after_sale: yes for warranty work, or mend the date of the sale, delivery or end")
+
+
+def _sheet_troubles(build: Build, closed: date | None, state: str, today: date, troubles: Troubles) -> None:
+    sheet = build.sheet
+    if sheet.due is not None and sheet.due < today and closed is None and state not in ("finished", "kept", "for sale"):
+        troubles.add(sheet.where("due"), "due-past", f"due: {sheet.due} is past and the build is {state}", "set a new day with the customer, or finish and deliver it")
+    for part in sheet.parts:
+        if part.ordered is not None and part.arrived is not None and part.arrived < part.ordered:
+            troubles.add(part.where("arrived"), "part-before-order", f"arrived: {part.arrived} is before ordered: {part.ordered}", "mend one of the two days")

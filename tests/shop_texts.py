@@ -1,0 +1,32 @@
+"""Shops for tests, written as a person would write them."""
+
+from datetime import date
+
+from purfle.events.work import work_events
+from purfle.notes.model import Shop
+from purfle.notes.shop import read_shop
+from purfle.progress import progress_of
+
+TODAY = date(2026, 3, 2)
+"""A Monday."""
+
+
+def shop_of(files: dict[str, str], today: date = TODAY, assets: tuple[str, ...] = ()) -> Shop:
+    """A shop read from texts, which must not have troubles of their own that stop it being read."""
+    return read_shop({name: text.encode() for name, text in files.items()}, assets, today)[0]
+
+
+def fenced(*lines: str) -> str:
+    """Frontmatter lines between fences."""
+    return "\n".join(("---", *lines, "---", ""))
+
+
+def settings(*lines: str) -> str:
+    """A shop.md with a name and these lines."""
+    return fenced("name: Test Bench", *lines)
+
+
+def told(shop: Shop, today: date = TODAY):
+    """Progress of every build, and the codes of its troubles."""
+    progress, troubles = progress_of(shop, work_events(shop, today), today)
+    return progress, [trouble.code for trouble in troubles]

@@ -1,0 +1,219 @@
+"""Routes, passes and states, from notes as they are written."""
+
+from datetime import date, timedelta
+from decimal import Decimal
+
+import pytest
+from shop_texts import TODAY, fenced, settings, shop_of, told
+
+ROUTE = "routes: {plain: [{stage: strip, hours: 2}, {stage: colour, hours: [1, 2, 4]}, {stage: clear, hours: 1, cure: 14 days}, {stage: assembly, hours: 2}]}"
+
+
+def _told(sheet: tuple[str, ...], notes: dict[str, tuple[str, ...]], today: date = TODAY, shop: tuple[str, ...] = (ROUTE,)):
+    files = {"shop.md": settings(*shop), "builds/wren/build.md": fenced("title: Wren", *sheet)}
+    files |= {f"builds/wren/{day}.md": fenced(*lines) for day, lines in notes.items()}
+    progress, codes = told(shop_of(files, today), today)
+    return progress["wren"], codes
+
+
+def _follows(sheet: tuple[str, ...], shop: tuple[str, ...] = (ROUTE,)) -> dict[str, tuple[str, ...]]:
+    wren, _ = _told(sheet, {}, shop=shop)
+    return {s.stage.name: s.stage.follows for s in wren.stages}
+
+
+# --- routes ----------------------------------------------------------------------------------------------------------
+
+
+def test_a_plain_route_is_a_chain() -> None:
+    assert _follows(("route: plain",)) == {"strip": (), "colour": ("strip",), "clear": ("colour",), "assembly": ("clear",)}
+
+
+def test_a_skipped_stage_hands_its_place_on() -> None:
+    assert _follows(("route: plain", "stages: [{stage: colour, skip: yes}]"))["clear"] == ("strip",)
+
+
+def test_a_job_may_stop_early() -> None:
+    assert list(_follows(("route: plain", "ends_at: Colour"))) == ["strip", "colour"]
+
+
+def test_an_added_stage_stands_after_what_it_follows() -> None:
+    follows = _follows(("route: plain", "stages: [{stage: binding, hours: 1, follows: [strip]}]"))
+    assert list(follows) == ["strip", "binding", "colour", "clear", "assembly"]
+    assert follows["colour"] == ("binding",)
+
+
+def test_branches_are_awaited_where_they_come_together() -> None:
+    shop = ("routes: {neck: [strip, {stage: clear, cure: 14 days}, {stage: frets, follows: [strip]}, assembly]}",)
+    assert _follows(("route: neck",), shop)["assembly"] == ("clear", "frets")
+
+
+def test_a_sheet_may_re_estimate_one_figure_and_keep_the_rest() -> None:
+    wren, _ = _told(("route: plain", "stages: [{stage: clear, hours: 3}]"), {})
+    clear = wren.stage("clear").stage
+    assert (clear.hours.likely, clear.cure.days) == (3, 14)
+
+
+def test_a_circle_is_told_once_and_ends() -> None:
+    shop = ("routes: {round: [{stage: a, hours: 1, follows: [b]}, {stage: b, hours: 1, follows: [a]}]}",)
+    wren, codes = _told(("route: round",), {"2026-03-01": ("stage: a", "hours: 1")}, shop=shop)
+    assert codes.count("follows-cycle") == 1 and len(wren.stages) == 2
+
+
+def test_a_cure_of_four_hundred_days_is_told() -> None:
+    _, codes = _told(("stages: [{stage: oil, hours: 1, cure: 400 days}]",), {})
+    assert codes == ["cure-very-long"]
+
+
+# --- passes ----------------------------------------------------------------------------------------------------------
+
+
+def test_hours_and_finishes_are_counted() -> None:
+    wren, codes = _told(("route: plain",), {"2026-02-27": ("stage: strip", "hours: 1:30"), "2026-02-28": ("stage: strip", "hours: 0.5", "finished: yes")})
+    strip = wren.stage("strip")
+    assert (strip.hours, strip.finished, strip.free_on, codes) == (Decimal(2), True, date(2026, 2, 28), [])
+
+
+def test_a_cure_frees_the_day_that_many_days_later() -> None:
+    notes = {"2026-02-25": ("bench: [{stage: strip, finished: yes}, {stage: colour, finished: yes}, {stage: clear, hours: 1, finished: yes}]",)}
+    wren, _ = _told(("route: plain",), notes)
+    assert wren.stage("clear").free_on == date(2026, 2, 25) + timedelta(days=14)
+    assert wren.state == "curing"
+
+
+def test_redo_opens_a_new_pass_of_it_and_what_followed() -> None:
+    notes = {
+        "2026-02-20": ("bench: [{stage: strip, hours: 2, finished: yes}, {stage: colour, hours: 2, finished: yes}]",),
+        "2026-02-21": ("stage: clear", "hours: 1"),
+        "2026-02-22": ("redo: colour", "stage: colour", "hours: 3"),
+    }
+    wren, codes = _told(("route: plain",), notes)
+    assert [len(s.passes) for s in wren.stages] == [1, 2, 2, 1]
+    assert (wren.hours, wren.hours_rework, codes) == (Decimal(8), Decimal(3), [])
+
+
+def test_other_work_of_a_note_with_redo_came_before_it() -> None:
+    notes = {
+        "2026-02-20": ("bench: [{stage: strip, finished: yes}, {stage: colour, hours: 2, finished: yes}]",),
+        "2026-02-21": ("stage: clear", "hours: 1", "redo: [colour]"),
+    }
+    wren, codes = _told(("route: plain",), notes)
+    assert wren.stage("clear").passes[0].hours == 1 and codes == []
+
+
+@pytest.mark.parametrize(
+    ("notes", "code"),
+    [
+        ({"2026-02-20": ("stage: strip", "hours: 1", "finished: yes"), "2026-02-21": ("stage: strip", "hours: 1", "finished: yes")}, "stage-finished-already"),
+        ({"2026-02-20": ("stage: colour", "hours: 1")}, "stage-begun-early"),
+        ({"2026-02-20": ("redo: [colour]",)}, "redo-never-done"),
+        ({"2026-02-20": ("stage: polish", "hours: 1")}, "stage-unknown"),
+        ({"2026-02-20": ("stage: polish",)}, "stage-unknown"),
+    ],
+)
+def test_slips_of_work_are_told_once(notes: dict[str, tuple[str, ...]], code: str) -> None:
+    assert _told(("route: plain",), notes)[1] == [code]
+
+
+def test_a_later_stage_takes_the_earlier_ones_as_finished() -> None:
+    wren, _ = _told(("route: plain",), {"2026-02-20": ("stage: clear", "hours: 1")})
+    assert [s.current.assumed for s in wren.stages] == [True, True, False, False]
+
+
+def test_hours_on_a_stage_only_taken_as_finished_reopen_it() -> None:
+    wren, codes = _told(("route: plain",), {"2026-02-20": ("stage: colour", "hours: 1"), "2026-02-21": ("stage: strip", "hours: 1")})
+    assert not wren.stage("strip").finished and codes == ["stage-begun-early"]
+
+
+def test_warranty_work_is_hours_and_no_pass() -> None:
+    sheet = ("route: plain", "sale: {date: 2026-02-10, price: 900}")
+    wren, codes = _told(sheet, {"2026-02-20": ("stage: strip", "hours: 1", "after_sale: yes")})
+    assert (wren.hours_after_sale, wren.stage("strip").hours, codes, wren.state) == (1, 0, [], "sold")
+
+
+def test_work_after_the_sale_is_told() -> None:
+    sheet = ("route: plain", "sale: {date: 2026-02-10, price: 900}")
+    assert _told(sheet, {"2026-02-20": ("stage: strip", "hours: 1", "finished: yes")})[1] == ["work-after-close"]
+
+
+def test_outside_work_runs_from_the_last_hours_until_it_is_back() -> None:
+    sheet = ("stages: [{stage: plating, hours: 0.5, wait: 7}, {stage: assembly, hours: 1}]",)
+    sent, _ = _told(sheet, {"2026-02-27": ("stage: plating", "hours: 0.5", "finished: yes")})
+    assert (sent.stage("plating").free_on, sent.state) == (date(2026, 3, 6), "waiting for a part")
+    back, codes = _told(sheet, {"2026-02-20": ("stage: plating", "hours: 0.5"), "2026-02-27": ("stage: plating", "finished: yes")})
+    assert (back.stage("plating").free_on, back.state, codes) == (date(2026, 2, 27), "on the bench", [])
+
+
+# --- states ----------------------------------------------------------------------------------------------------------
+
+DONE = {"2026-01-10": ("bench: [{stage: oil, hours: 1, finished: yes}]",)}
+OIL = "stages: [{stage: oil, hours: 1}]"
+STATES = [
+    ((), {}, "in the rack", "in the works"),
+    ((OIL,), {}, "in the rack", "in the works"),
+    (("stages: [{stage: oil, hours: 2}, {stage: wax, hours: 1}]",), DONE, "on the bench", "in the works"),
+    ((OIL, "parts: [{part: bridge, for: oil}]"), {}, "waiting for a part", "in the works"),
+    ((OIL, "parts: [{part: bridge, for: oil, arrived: 2026-02-02}]"), {}, "in the rack", "in the works"),
+    ((OIL,), DONE, "finished", "finished"),
+    ((OIL, "for_sale: {asking: 100}"), {}, "for sale", "for sale"),
+    ((OIL, "for_sale: {asking: 100, since: 2026-03-03}"), {}, "in the rack", "in the works"),
+    ((OIL, "hold: {since: 2026-03-01, until: 2026-03-02}", "for_sale: {asking: 100}"), {}, "on hold", "in the works"),
+    ((OIL, "hold: {since: 2026-02-01, until: 2026-03-01}"), {}, "in the rack", "in the works"),
+    ((OIL, "sale: {date: 2026-03-02, price: 9}"), DONE, "sold", "sold"),
+    ((OIL, "sale: {date: 2026-03-03, price: 9}"), DONE, "finished", "finished"),
+    ((OIL, "sale: {date: 2026-02-01, price: 9, back: {date: 2026-02-20, refund: 9, goods: yes}}"), DONE, "finished", "finished"),
+    ((OIL, "units: 2", "sale: {date: 2026-02-01, price: 9}"), DONE, "finished", "finished"),
+    ((OIL, "units: 2", "sale: [{date: 2026-02-01, price: 9}, {date: 2026-02-02, price: 9}]"), DONE, "sold", "sold"),
+    ((OIL, "kind: commission", "commission: {delivered: {date: 2026-02-02}}"), DONE, "delivered", "delivered"),
+    ((OIL, "kind: commission", "units: 2", "commission: {delivered: {date: 2026-02-02}}"), DONE, "finished", "finished"),
+    (("kind: collection",), {}, "kept", "finished"),
+    (("kind: collection", "stages: [{stage: oil, hours: 2}, {stage: wax, hours: 1}]"), DONE, "on the bench", "in the works"),
+    ((OIL, "kind: collection"), DONE, "kept", "finished"),
+    ((OIL, "moved: {date: 2026-02-02, to: collection}"), DONE, "kept", "finished"),
+    ((OIL, "kind: collection", "moved: {date: 2026-02-02, to: shop}"), DONE, "finished", "finished"),
+    ((OIL, "ended: {date: 2026-02-02, how: scrapped}"), DONE, "scrapped", "finished"),
+    ((OIL, "ended: {date: 2026-02-02, how: scrapped}"), {}, "scrapped", "in the works"),
+    ((OIL, "ended: {date: 2026-02-02, how: given}"), {}, "given away", "finished"),
+    ((OIL, "ended: {date: 2026-02-02, how: lost}"), {}, "lost", "in the works"),
+]
+
+
+@pytest.mark.parametrize(("sheet", "notes", "state", "public"), STATES)
+def test_the_state_in_one_word(sheet: tuple[str, ...], notes: dict[str, tuple[str, ...]], state: str, public: str) -> None:
+    wren, _ = _told(sheet, notes)
+    assert (wren.state, wren.public_state) == (state, public)
+
+
+def test_fretwork_goes_on_while_the_clear_cures() -> None:
+    shop = ("routes: {neck: [{stage: clear, hours: 1, cure: 30 days}, {stage: frets, hours: 3, follows: []}, {stage: assembly, hours: 1}]}",)
+    wren, _ = _told(("route: neck",), {"2026-02-27": ("stage: clear", "hours: 1", "finished: yes")}, shop=shop)
+    assert wren.state == "on the bench"
+
+
+def test_a_case_goes_with_the_instrument_it_was_sold_with() -> None:
+    files = {
+        "shop.md": settings(),
+        "builds/heron/build.md": fenced("title: Heron", "sale: {date: 2026-02-01, price: 900, with: [heron-case]}"),
+        "builds/heron-case/build.md": fenced("title: Heron's case", "goes_with: heron"),
+    }
+    progress, _ = told(shop_of(files))
+    assert progress["heron-case"].state == "sold" and progress["heron-case"].closed_on == date(2026, 2, 1)
+
+
+def test_the_sheet_s_dates_are_told() -> None:
+    sheet = ("due: 2026-02-01", "parts: [{part: nut, ordered: 2026-02-03, arrived: 2026-02-01}]")
+    assert sorted(_told(sheet, {})[1]) == ["due-past", "part-before-order"]
+
+
+def test_notes_after_the_day_are_not_known() -> None:
+    wren, _ = _told(("route: plain",), {"2026-03-01": ("stage: strip", "hours: 1"), "2026-03-03": ("stage: strip", "hours: 9")})
+    assert wren.hours == 1
+
+
+def test_a_part_of_a_journal_day_is_work_on_its_build() -> None:
+    files = {
+        "shop.md": settings(ROUTE),
+        "builds/wren/build.md": fenced("title: Wren", "route: plain"),
+        "journal/2026-03-01.md": fenced("bench: [{for: shop, hours: 2, what: booth filters}]") + "# Wren\nstage: strip\nhours: 2\nfinished: yes\n\nIt came off in one sheet.\n",
+    }
+    progress, codes = told(shop_of(files))
+    assert progress["wren"].stage("strip").finished and progress["wren"].hours == 2 and codes == []
