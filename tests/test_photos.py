@@ -4,9 +4,11 @@ import hashlib
 import io
 import os
 import struct
+import zlib
 from pathlib import Path
 
 import numpy as np
+import pillow_heif
 import pytest
 from PIL import Image, PngImagePlugin
 
@@ -161,7 +163,6 @@ def test_a_tall_picture_is_bounded(bin: Bin) -> None:
 
 
 def test_heic_from_a_phone(bin: Bin) -> None:
-    pillow_heif = pytest.importorskip("pillow_heif")
     pillow_heif.register_heif_opener()
     exif = Image.Exif()
     exif[270] = CANARY.decode()
@@ -273,8 +274,6 @@ def test_damaged_bytes_never_crash(bin: Bin, seed: int) -> None:
 
 def test_a_bomb_is_refused_by_its_header(bin: Bin) -> None:
     ihdr = b"IHDR" + struct.pack(">IIBBBBB", 60_000, 60_000, 8, 2, 0, 0, 0)
-    import zlib
-
     head = b"\x89PNG\r\n\x1a\n" + struct.pack(">I", 13) + ihdr + struct.pack(">I", zlib.crc32(ihdr))
     idat = b"IDAT" + zlib.compress(bytes(1000))
     bomb = head + struct.pack(">I", len(idat) - 4) + idat + struct.pack(">I", zlib.crc32(idat))

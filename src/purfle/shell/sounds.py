@@ -1,0 +1,106 @@
+"""The shop's sound samples are copied without their tags, once for each content.
+
+Invariant: what is published is recognised by its bytes; a page or a script under a sound's name is refused.
+"""
+
+from collections.abc import Iterable
+from dataclasses import asdict
+from pathlib import Path, PurePosixPath
+from typing import Any
+
+from purfle.base.place import Place
+from purfle.base.trouble import Trouble, Wrong
+from purfle.shell.inside import read_inside
+from purfle.shell.samples import broken, flac, m4a, mp3, ogg, wav
+from purfle.shell.store import Store, public_name
+from purfle.views.pictures import PublishedSound, Sounds
+
+MOST_BYTES = 20_000_000
+_RECIPE = "1"  # counted up whenever the same source should give other bytes
+_TYPES = {"wav": "audio/wav", "mp3": "audio/mpeg", "ogg": "audio/ogg", "opus": "audio/ogg", "flac": "audio/flac", "m4a": "audio/mp4"}
+
+
+def publish(wanted: Iterable[str], shop_dir: Path, store_dir: Path) -> tuple[Sounds, tuple[Trouble, ...]]:
+    """The published sounds by source path, and the troubles of those that could not be made or only with a remark.
+
+    `wanted` are paths relative to the shop folder, with forward slashes. The bytes of a sound lie at
+    `store_dir / sound.path`. Sounds kept from an earlier compile and not wanted any more are dropped.
+    """
+    store = Store(store_dir, "sounds", _RECIPE)
+    sounds: dict[str, PublishedSound] = {}
+    troubles: list[Trouble] = []
+    keys = []
+    for path in sorted(set(wanted)):
+        key, made = _outcome(shop_dir, path, store)
+        keys.append(key)
+        troubles += [Trouble(Place(path, 0), *trouble) for trouble in made["troubles"]]
+        if made["sound"]:
+            sounds[path] = PublishedSound(**made["sound"])
+    store.keep_only(key for key in keys if key)
+    return sounds, tuple(troubles)
+
+
+def _outcome(shop_dir: Path, path: str, store: Store) -> tuple[str | None, dict[str, Any]]:
+    """The key a source's outcome is kept under (None when nothing is kept), and the outcome as plain data."""
+    try:
+        data = read_inside(shop_dir, path, MOST_BYTES)
+        if data is None:
+            found = f"the file is over {MOST_BYTES // 1_000_000} MB"
+            raise Wrong("sound-too-large", found, "cut it to the half minute worth hearing, or save it as .mp3 or .ogg")
+    except Wrong as wrong:
+        return None, _failed(wrong)
+    ending = PurePosixPath(path).suffix[1:].casefold()
+    key = store.key(ending, data)
+    made = store.get(key)
+    if made is None:
+        made, files = _made(data, ending)
+        store.put(key, made, files)
+    return key, made
+
+
+def _made(data: bytes, ending: str) -> tuple[dict[str, Any], dict[str, bytes]]:
+    try:
+        bare, kind = stripped(data)
+    except Wrong as wrong:
+        return _failed(wrong), {}
+    path = f"sounds/{public_name(bare)}.{kind}"
+    sound = PublishedSound(path, _TYPES[kind], len(bare))
+    alike = {ending, kind} <= {"ogg", "opus"}
+    remarks = [] if ending == kind or alike else [["sound-mislabelled", f"the file ends in .{ending} and holds {kind} bytes", f"rename it to .{kind}"]]
+    return {"sound": asdict(sound), "troubles": remarks}, {path: bare}
+
+
+def _failed(wrong: Wrong) -> dict[str, Any]:
+    return {"sound": None, "troubles": [[wrong.code, wrong.found, wrong.mend]]}
+
+
+def stripped(data: bytes) -> tuple[bytes, str]:
+    """The sound without its tags, and its kind: wav, mp3, ogg, opus, flac or m4a. Raises Wrong `sound-unreadable`."""
+    try:
+        return _stripped(data)
+    except Wrong:
+        raise
+    except Exception as error:  # hostile bytes: a table that points nowhere, a count that fits nothing
+        raise broken(f"the sound can't be read ({type(error).__name__})") from None
+
+
+def _stripped(data: bytes) -> tuple[bytes, str]:
+    if data[:4] == b"RIFF" and data[8:12] == b"WAVE":
+        return wav.stripped(data), "wav"
+    if data[:4] == b"OggS":
+        bare, kind = ogg.stripped(data)
+        return bare, "opus" if kind == "opus" else "ogg"
+    if data[:4] == b"fLaC":
+        return flac.stripped(data), "flac"
+    if data[4:8] == b"ftyp":
+        return m4a.stripped(data), "m4a"
+    if mp3.begins(data):
+        return mp3.stripped(data), "mp3"
+    raise broken("the file is empty" if not data else _looks_like(data))
+
+
+def _looks_like(data: bytes) -> str:
+    start = data[:200].lstrip().lower()
+    if start.startswith((b"<", b"#!")):
+        return "the file is a page or a script, not a sound"
+    return "the file does not begin as a .mp3, .ogg, .opus, .wav, .flac or .m4a does"
