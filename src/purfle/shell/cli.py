@@ -1,0 +1,213 @@
+"""The command line: every command with its options, and nothing of what they do.
+
+Exit status: 0 fine; 1 troubles that stop something, or `out/` could not be written; 2 wrong usage; 70 a fault of purfle's own.
+Invariant: imports no other part of purfle until a command runs, so that `--help` and wrong usage are quick.
+"""
+
+import sys
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import Any, NoReturn
+
+import click
+
+from purfle import __version__
+
+FINE, STOPPED, USAGE, OUR_FAULT = 0, 1, 2, 70
+
+
+class Day(click.ParamType):
+    """A day as `2026-03-14`."""
+
+    name = "date"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
+        """The day, or wrong usage with the mend."""
+        from purfle.base.quantities import day
+        from purfle.base.trouble import Wrong
+
+        if isinstance(value, date):
+            return value
+        try:
+            return day(value)
+        except Wrong as wrong:
+            self.fail(f"{wrong.found}; {wrong.mend}", param, ctx)
+
+
+shop_option = click.option("--shop", metavar="DIR", type=click.Path(path_type=Path), help="The shop folder; the nearest one upward with a shop.md when left out.")
+today_option = click.option("--today", metavar="DATE", type=Day(), help="The day to work with; the real day when left out.")
+json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON for programs.")
+
+
+def located(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Give a command --shop and --today."""
+    return shop_option(today_option(command))
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(__version__, prog_name="purfle", message="%(prog)s %(version)s")
+def purfle() -> None:
+    """Compile an instrument rebuilder's plain-text notes: books, bench plan, show plan, and two sites."""
+
+
+@purfle.command()
+@click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
+@today_option
+def start(folder: Path, today: date | None) -> int:
+    """Make a new shop in DIR, with commented examples."""
+    from purfle.shell import commands
+
+    return commands.start(folder, today or date.today())
+
+
+@purfle.command()
+@click.argument("build", metavar="ID")
+@located
+def note(build: str, shop: Path | None, today: date | None) -> int:
+    """Open today's bench note on the build ID in $EDITOR."""
+    from purfle.shell import commands
+
+    return commands.note(build, shop, today or date.today())
+
+
+@purfle.command()
+@located
+@json_option
+def check(shop: Path | None, today: date | None, as_json: bool) -> int:
+    """List every trouble in the notes."""
+    from purfle.shell import commands
+
+    return commands.check(shop, today or date.today(), as_json)
+
+
+@purfle.command()
+@located
+@click.option("--quiet", "-q", is_flag=True, help="Say nothing when all is fine.")
+def compile(shop: Path | None, today: date | None, quiet: bool) -> int:
+    """Write the books, the plan and both sites into out/."""
+    from purfle.shell import commands
+
+    return commands.compile(shop, today or date.today(), quiet)
+
+
+@purfle.command()
+@located
+@click.option("--office-port", metavar="PORT", type=click.IntRange(0, 65535), default=8431, show_default=True, help="Where the office is shown; 0 takes a free one.")
+@click.option("--showroom-port", metavar="PORT", type=click.IntRange(0, 65535), default=8432, show_default=True, help="Where the showroom is shown; 0 takes a free one.")
+def follow(shop: Path | None, today: date | None, office_port: int, showroom_port: int) -> int:
+    """Recompile on save and preview both sites on this machine alone."""
+    from purfle.shell import commands
+
+    return commands.follow(shop, today, office_port, showroom_port)
+
+
+@purfle.command()
+@located
+@json_option
+def week(shop: Path | None, today: date | None, as_json: bool) -> int:
+    """What to do, film, order and feature in the next seven days."""
+    from purfle.shell import commands
+
+    return commands.week(shop, today or date.today(), as_json)
+
+
+@purfle.command()
+@located
+@json_option
+@click.option("--weeks", metavar="N", type=click.IntRange(1, 12), default=4, show_default=True, help="How many coming episodes.")
+@click.option("--keep", metavar="DATE", type=Day(), help="Write the episode of that day into the journal; never over one that is there.")
+def lineup(shop: Path | None, today: date | None, as_json: bool, weeks: int, keep: date | None) -> int:
+    """The coming episodes' segments, and why each is in or out."""
+    from purfle.shell import commands
+
+    return commands.lineup(shop, today or date.today(), as_json, weeks, keep)
+
+
+@purfle.command()
+@click.argument("year", metavar="[YEAR]", type=click.IntRange(1900, 2199), required=False)
+@located
+@json_option
+@click.option("--csv", "as_csv", is_flag=True, help="Print CSV.")
+@click.option("--xlsx", metavar="FILE", type=click.Path(path_type=Path, dir_okay=False), help="Write a workbook; its name ends in .xlsx.")
+def year(year: int | None, shop: Path | None, today: date | None, as_json: bool, as_csv: bool, xlsx: Path | None) -> int:
+    """The figures of YEAR; of the present business year when left out."""
+    from purfle.shell import commands
+
+    if as_json + as_csv + (xlsx is not None) > 1:
+        raise click.UsageError("--json, --csv and --xlsx exclude one another")
+    if xlsx is not None and xlsx.suffix.casefold() != ".xlsx":
+        raise click.BadParameter(f"{xlsx} does not end in .xlsx", param_hint="--xlsx")
+    return commands.year(year, shop, today or date.today(), as_json, as_csv, xlsx)
+
+
+@purfle.command()
+@click.argument("build", metavar="ID")
+@located
+@json_option
+def sheet(build: str, shop: Path | None, today: date | None, as_json: bool) -> int:
+    """One build's job cost sheet and progress."""
+    from purfle.shell import commands
+
+    return commands.sheet(build, shop, today or date.today(), as_json)
+
+
+@purfle.command()
+@click.argument("build", metavar="ID")
+@located
+@json_option
+@click.option("--channel", metavar="NAME", help="The channel to sell by; each build's usual one when left out.")
+def quote(build: str, shop: Path | None, today: date | None, as_json: bool, channel: str | None) -> int:
+    """The price to ask for a build, and the most to offer for the instrument."""
+    from purfle.shell import commands
+
+    return commands.quote(build, shop, today or date.today(), as_json, channel)
+
+
+@purfle.command()
+@click.option("--schema", is_flag=True, help="Print the JSON Schema of every kind of file.")
+@json_option
+def fields(schema: bool, as_json: bool) -> int:
+    """The reference of the frontmatter, and what each trouble stops."""
+    from purfle.shell import commands
+
+    return commands.fields(schema or as_json)
+
+
+def main() -> NoReturn:
+    """Run the command line and leave with its exit status."""
+    sys.exit(run(sys.argv[1:]))
+
+
+def run(args: list[str]) -> int:
+    """The exit status of a command line; never raises but on Ctrl-C in the middle of printing."""
+    try:
+        status = purfle.main(args, prog_name="purfle", standalone_mode=False)
+        sys.stdout.flush()
+        return status if isinstance(status, int) else FINE
+    except click.ClickException as error:
+        error.show()
+        return USAGE
+    except (click.Abort, KeyboardInterrupt):
+        return 130
+    except BrokenPipeError:
+        return _pipe_closed()
+    except Exception as fault:
+        return _our_fault(fault)
+
+
+def _pipe_closed() -> int:
+    """Whoever read our output has enough: end quietly, as any good command does."""
+    import os
+
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return FINE
+
+
+def _our_fault(fault: Exception) -> int:
+    import traceback
+
+    print("purfle itself failed; your notes are not the cause of this message, and nothing in them was changed.", file=sys.stderr)
+    print("Please report it with these lines:", file=sys.stderr)
+    traceback.print_exception(fault, file=sys.stderr)
+    return OUR_FAULT

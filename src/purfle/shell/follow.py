@@ -1,0 +1,195 @@
+"""Recompiles on save, shows the troubles, and previews both sites until Ctrl-C.
+
+What the watcher tells is only a hint to look: the folder is read again and compared, so every way an editor saves comes to
+the same thing, and our own reading and writing wakes nobody for nothing.
+Invariant: changes no note; writes only what a compile writes.
+"""
+
+import os
+import threading
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from pathlib import Path
+
+from watchdog.events import (
+    DirCreatedEvent,
+    DirDeletedEvent,
+    DirMovedEvent,
+    FileClosedEvent,
+    FileCreatedEvent,
+    FileDeletedEvent,
+    FileModifiedEvent,
+    FileMovedEvent,
+    FileSystemEvent,
+    FileSystemEventHandler,
+)
+from watchdog.observers import Observer
+from watchdog.observers.api import BaseObserver, ObservedWatch
+
+from purfle.shell.folder import SHOP_FILE, TEMPLATES, Folder, read_folder
+
+_QUIET, _PATIENCE = 0.08, 0.5
+"""Seconds without news before a look, and the most a burst may put it off."""
+_LOOK_ANYWAY = 20.0
+"""Seconds after which the folder is looked at though nobody said so: some file systems tell nothing."""
+_WATCHED = ("builds", "journal", TEMPLATES)
+_KINDS: list[type[FileSystemEvent]] = [
+    FileClosedEvent, FileCreatedEvent, FileDeletedEvent, FileMovedEvent, FileModifiedEvent, DirCreatedEvent, DirDeletedEvent, DirMovedEvent,
+]
+
+
+@dataclass(slots=True)
+class Bell:
+    """Rung by the watcher; waited for by the follower."""
+
+    rung: threading.Event = field(default_factory=threading.Event)
+    ended: bool = False
+
+    def end(self) -> None:
+        """Wake the follower for the last time."""
+        self.ended = True
+        self.rung.set()
+
+    def wait(self, seconds: float) -> None:
+        """Wait for a ring, then for a moment of quiet; at most about `seconds`."""
+        if not self.rung.wait(seconds):
+            return
+        until = time.monotonic() + _PATIENCE
+        while not self.ended and time.monotonic() < until:
+            self.rung.clear()
+            if not self.rung.wait(_QUIET):
+                break
+        if not self.ended:
+            self.rung.clear()
+
+
+class _Ringer(FileSystemEventHandler):
+    """Rings for whatever may concern a note."""
+
+    def __init__(self, root: Path, bell: Bell) -> None:
+        self._root, self._bell = str(root), bell
+
+    def on_any_event(self, event: FileSystemEvent) -> None:
+        """Ring, unless the news is about a name beside the shop's own at its top."""
+        for path in (os.fsdecode(event.src_path), os.fsdecode(event.dest_path or "")):
+            top = os.path.relpath(path, self._root).split(os.sep)[0] if path else ""
+            if top in (SHOP_FILE, ".", *_WATCHED):
+                self._bell.rung.set()
+
+
+class Watch:
+    """Watches the shop folder's own names, whatever else lies beside them."""
+
+    def __init__(self, root: Path, bell: Bell) -> None:
+        self._root, self._handler = root, _Ringer(root, bell)
+        self._observer: BaseObserver = Observer()
+        self._watches: dict[Path, tuple[int, ObservedWatch]] = {}
+        self._observer.start()
+
+    def renew(self) -> None:
+        """Watch what is there now; a folder that was deleted and made again is another folder."""
+        for path in (self._root, *(self._root / name for name in _WATCHED)):
+            number = _number(path)
+            known = self._watches.get(path)
+            if known and known[0] == number:
+                continue
+            if known:
+                self._forget(path)
+            if number:
+                self._add(path, number)
+
+    def _add(self, path: Path, number: int) -> None:
+        try:
+            watch = self._observer.schedule(self._handler, str(path), recursive=path != self._root, event_filter=_KINDS)
+        except OSError:
+            return  # out of watches, or gone again: the folder is looked at every so often anyway
+        self._watches[path] = (number, watch)
+
+    def _forget(self, path: Path) -> None:
+        _, watch = self._watches.pop(path)
+        try:
+            self._observer.unschedule(watch)
+        except (KeyError, OSError):
+            pass
+
+    def stop(self) -> None:
+        """Watch no longer."""
+        self._observer.stop()
+        self._observer.join(2)
+
+
+def _number(path: Path) -> int:
+    """What tells one folder from another of the same name; 0 when there is none."""
+    try:
+        found = os.lstat(path)
+    except OSError:
+        return 0
+    return found.st_ino or 1
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What was seen of the folder: enough to know whether anything changed."""
+
+    folder: Folder
+    stamps: tuple[tuple[str, int, int], ...]
+    """Each asset with its time and size."""
+    today: date
+
+    def same(self, other: "Look | None") -> bool:
+        """Whether a compile of the one would be a compile of the other."""
+        return (
+            other is not None and self.today == other.today and self.stamps == other.stamps and self.folder.files == other.folder.files
+            and self.folder.overrides == other.folder.overrides and self.folder.troubles == other.folder.troubles
+        )
+
+
+def look(root: Path, today: date) -> Look:
+    """Read the folder as it stands."""
+    folder = read_folder(root)
+    return Look(folder, tuple(_stamps(root, folder)), today)
+
+
+def _stamps(root: Path, folder: Folder) -> Iterator[tuple[str, int, int]]:
+    for asset in sorted(folder.assets):
+        try:
+            found = os.lstat(root / asset)
+        except OSError:
+            continue
+        yield asset, found.st_mtime_ns, found.st_size
+
+
+def seconds_to_midnight(now: datetime) -> float:
+    """Seconds until the day changes, a little over so that it surely has."""
+    midnight = datetime.combine(now.date() + timedelta(days=1), datetime.min.time(), now.tzinfo)
+    return (midnight - now).total_seconds() + 0.5
+
+
+def follow(root: Path, day: Callable[[], date], bell: Bell, compile_it: Callable[[Look], None], gone: Callable[[], None]) -> None:
+    """Call `compile_it` now and after every change, until the bell is ended.
+
+    `day` gives the day to compile for; `gone` is called once when the shop folder has disappeared, and following
+    goes on when it is back. `compile_it` must not raise.
+    """
+    watch = Watch(root, bell)
+    last: Look | None = None
+    missing = False
+    try:
+        while not bell.ended:
+            watch.renew()
+            if not (root / SHOP_FILE).exists() and not root.is_dir():
+                if not missing:
+                    gone()
+                missing, last = True, None
+                bell.wait(1)
+                continue
+            missing = False
+            seen = look(root, day())
+            if not seen.same(last):
+                last = seen
+                compile_it(seen)
+            bell.wait(min(_LOOK_ANYWAY, seconds_to_midnight(datetime.now())))
+    finally:
+        watch.stop()

@@ -1,0 +1,237 @@
+"""Shows a site from `out/` on this machine alone, and tells open pages when it has changed.
+
+Each site has a port of its own, so the showroom's pages and the office's are of different origins. A request must name
+this machine and this port as its host, may not come from another origin, and gets no file outside its site: no
+link is followed, no hidden name served. The script that reloads a page exists in served bytes only.
+Invariant: writes nothing; listens on the loopback address only.
+"""
+
+import json
+import mimetypes
+import os
+import stat
+import threading
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from http import HTTPStatus
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
+from typing import Any
+from urllib.parse import unquote, urlsplit
+
+ADDRESS = "127.0.0.1"
+_OWN = "/.purfle/"
+_TAG = f'<script src="{_OWN}reload.js"></script>'.encode()
+_HEADERS = {
+    "Cache-Control": "no-store",
+    "X-Content-Type-Options": "nosniff",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Referrer-Policy": "no-referrer",
+    "X-Frame-Options": "DENY",
+}
+_TYPES = {
+    ".html": "text/html; charset=utf-8", ".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".xml": "application/xml; charset=utf-8",
+    ".svg": "image/svg+xml", ".webp": "image/webp", ".jpg": "image/jpeg", ".png": "image/png", ".woff2": "font/woff2", ".ics": "text/calendar; charset=utf-8",
+    ".txt": "text/plain; charset=utf-8", ".csv": "text/csv; charset=utf-8", ".json": "application/json", ".ogg": "audio/ogg", ".opus": "audio/ogg",
+    ".mp3": "audio/mpeg", ".wav": "audio/wav", ".flac": "audio/flac", ".m4a": "audio/mp4",
+}
+
+# Long-polls, so that a page left open costs one waiting request; builds its panel from text, never from markup.
+RELOAD_JS = b"""\
+(() => {
+  const panel = document.createElement("div");
+  panel.setAttribute("role", "status");
+  Object.assign(panel.style, {position: "fixed", insetInline: "0", bottom: "0", maxHeight: "45vh", overflow: "auto", background: "#1d1b19",
+    color: "#f4efe6", font: "14px/1.5 ui-monospace, monospace", padding: "0.6em 1em", whiteSpace: "pre-wrap", zIndex: "2147483647", borderTop: "3px solid #c8502d"});
+  const show = state => {
+    panel.remove();
+    if (!state.troubles.length) return;
+    panel.textContent = state.troubles.map(t => `${t.where}  ${t.code}\\n  found: ${t.found}\\n  mend:  ${t.mend}`).join("\\n\\n");
+    document.body.append(panel);
+  };
+  const ask = async since => {
+    try {
+      const state = await (await fetch("/.purfle/state?since=" + since)).json();
+      if (since >= 0 && state.pages !== pages) { location.reload(); return; }
+      pages = state.pages;
+      show(state);
+      ask(state.turn);
+    } catch { setTimeout(() => ask(-1), 1000); }
+  };
+  let pages = -1;
+  ask(-1);
+})();
+"""
+
+
+@dataclass(slots=True)
+class State:
+    """What open pages are told: a counter of turns, a counter of changes to the pages, and the troubles."""
+
+    turn: int = 0
+    pages: int = 0
+    troubles: tuple[Mapping[str, str], ...] = ()
+    closing: bool = False
+    changed: threading.Condition = field(default_factory=threading.Condition)
+
+    def tell(self, troubles: tuple[Mapping[str, str], ...], pages_changed: bool) -> None:
+        """Begin a new turn."""
+        with self.changed:
+            self.turn += 1
+            self.pages += pages_changed
+            self.troubles = troubles
+            self.changed.notify_all()
+
+    def close(self) -> None:
+        """Let every waiting request go."""
+        with self.changed:
+            self.closing = True
+            self.changed.notify_all()
+
+    def after(self, turn: int, patience: float) -> dict[str, Any]:
+        """The state once it is later than `turn`, or as it is after so many seconds."""
+        with self.changed:
+            self.changed.wait_for(lambda: self.closing or self.turn > turn, timeout=patience)
+            return {"turn": self.turn, "pages": self.pages, "troubles": list(self.troubles)}
+
+
+class Preview:
+    """One site on one port of the loopback address."""
+
+    def __init__(self, site: Path, port: int, state: State) -> None:
+        """Port 0 takes a free one. Raises OSError when the port is taken."""
+        handler = type("Handler", (_Handler,), {"site": site, "state": state})
+        self._server = _Server((ADDRESS, port), handler)
+        self._thread = threading.Thread(target=self._server.serve_forever, kwargs={"poll_interval": 0.1}, daemon=True)
+
+    @property
+    def url(self) -> str:
+        """The address of the site's first page."""
+        return f"http://{ADDRESS}:{self._server.server_address[1]}/"
+
+    def start(self) -> None:
+        """Serve until `stop`."""
+        self._thread.start()
+
+    def stop(self) -> None:
+        """Stop serving and free the port."""
+        self._server.shutdown()
+        self._server.server_close()
+
+
+class _Server(ThreadingHTTPServer):
+    daemon_threads = True
+    block_on_close = False
+    # Another program may not take over the port while it is ours.
+    allow_reuse_address = os.name == "posix"
+
+    def handle_error(self, request: Any, client_address: Any) -> None:
+        """A page closed in the middle of an answer is no news."""
+
+
+class _Handler(BaseHTTPRequestHandler):
+    site: Path
+    state: State
+    protocol_version = "HTTP/1.1"
+    server_version, sys_version = "purfle", ""
+    timeout = 60
+
+    def do_GET(self) -> None:
+        """Answer with a file of the site, or with one of our own two."""
+        self._answer(with_body=True)
+
+    def do_HEAD(self) -> None:
+        """Answer as GET would, without the body."""
+        self._answer(with_body=False)
+
+    def _answer(self, with_body: bool) -> None:
+        if not self._welcome():
+            return self._send(HTTPStatus.FORBIDDEN, b"This preview answers only its own pages on this machine.\n", "text/plain; charset=utf-8", with_body)
+        parts = urlsplit(self.path)
+        path = unquote(parts.path, errors="replace")
+        if path == f"{_OWN}reload.js":
+            return self._send(HTTPStatus.OK, RELOAD_JS, _TYPES[".js"], with_body)
+        if path == f"{_OWN}state":
+            return self._send(HTTPStatus.OK, json.dumps(self.state.after(_since(parts.query), 25)).encode(), _TYPES[".json"], with_body)
+        self._page(path, with_body)
+
+    def _welcome(self) -> bool:
+        """Whether the request is for this machine and port and from a page of ours or from the address bar."""
+        port = self.connection.getsockname()[1]
+        ours = {f"{name}:{port}" for name in (ADDRESS, "localhost")}
+        hosts = self.headers.get_all("Host") or []
+        if len(hosts) != 1 or hosts[0].casefold() not in ours:
+            return False
+        origin = self.headers.get("Origin")
+        if origin is not None and origin.casefold() not in {f"http://{host}" for host in ours}:
+            return False
+        # Browsers say where a request comes from; following a link here from elsewhere is fine, embedding is not.
+        came_from, mode = self.headers.get("Sec-Fetch-Site", "none"), self.headers.get("Sec-Fetch-Mode", "navigate")
+        dest = self.headers.get("Sec-Fetch-Dest", "document")
+        return came_from in ("same-origin", "none") or (mode == "navigate" and dest == "document")
+
+    def _page(self, path: str, with_body: bool) -> None:
+        data, kind = find(self.site, path)
+        if kind == "folder":
+            self.send_response(HTTPStatus.MOVED_PERMANENTLY)
+            self.send_header("Location", f"/{urlsplit(self.path).path.strip('/')}/")
+            self.send_header("Content-Length", "0")
+            self.end_headers()
+            return
+        status = HTTPStatus.OK
+        if data is None:
+            status, kind = HTTPStatus.NOT_FOUND, _TYPES[".html"]
+            data = find(self.site, "/404.html")[0] or b"<!doctype html><title>Not here</title><p>There is no such page.</p>"
+        self._send(status, with_reload(data) if kind == _TYPES[".html"] else data, kind, with_body)
+
+    def _send(self, status: HTTPStatus, data: bytes, kind: str, with_body: bool) -> None:
+        self.send_response(status)
+        for name, value in _HEADERS.items():
+            self.send_header(name, value)
+        self.send_header("Content-Type", kind)
+        self.send_header("Content-Length", str(len(data)))
+        self.end_headers()
+        if with_body:
+            self.wfile.write(data)
+
+    def log_message(self, format: str, *args: Any) -> None:
+        """Requests are no news; troubles have the terminal to themselves."""
+
+
+def _since(query: str) -> int:
+    text = query.removeprefix("since=")
+    return int(text) if text.isdigit() and len(text) < 12 else -1
+
+
+def with_reload(page: bytes) -> bytes:
+    """An HTML page with the reloading script before the end of its body; only ever served, never written."""
+    head, end, tail = page.rpartition(b"</body>")
+    return head + _TAG + end + tail if end else page + _TAG
+
+
+def find(site: Path, path: str) -> tuple[bytes | None, str]:
+    """The bytes and media type that a decoded address names in a site; (None, "folder") for a folder without its slash.
+
+    (None, "") when there is nothing, or the way leads over a link, a hidden name, or out of the site.
+    """
+    steps = path.split("/")[1:]
+    if site.is_symlink() or not path.startswith("/") or "\\" in path or "\0" in path or any(step.startswith(".") for step in steps):
+        return None, ""
+    if steps and steps[-1] == "":
+        steps[-1] = "index.html"
+    here = site
+    for step in steps:
+        here = here / step
+        try:
+            mode = os.lstat(here).st_mode
+        except OSError:
+            return None, ""
+        if step == "" or not (stat.S_ISDIR(mode) or stat.S_ISREG(mode)):
+            return None, ""
+    if stat.S_ISDIR(os.lstat(here).st_mode):
+        return None, "folder"
+    try:
+        return here.read_bytes(), _TYPES.get(here.suffix.casefold()) or mimetypes.guess_type(here.name)[0] or "application/octet-stream"
+    except OSError:
+        return None, ""
