@@ -1,0 +1,229 @@
+"""The whole pipeline: files in, two sites out.
+
+read → events → progress → books → promises → plan → show → views → pages. Each phase is one property of `Analysis`,
+in that order; it runs when its value is first asked for, so that a command which needs no plan imports no solver.
+A phase gives its value and its troubles: one bad note never hides another.
+Invariant: pure. The day, the files, the pictures and the templates come in as values; nothing is read or written here.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from purfle.base.codes import CODES
+from purfle.base.trouble import Trouble
+from purfle.notes.model import Shop
+from purfle.notes.shop import read_shop
+
+if TYPE_CHECKING:  # a command that prints two lines should not load the books, the plan and the pages
+    from purfle.bench.model import Plan
+    from purfle.books import Books
+    from purfle.events import Event
+    from purfle.progress.model import Progress
+    from purfle.show.model import PromiseState, ShowPlan
+    from purfle.views.office_troubles import Held
+    from purfle.views.pictures import Pictures, Sounds
+
+Told = tuple[Trouble, ...]
+
+
+class Analysis:
+    """What a folder of notes comes to on one day."""
+
+    def __init__(self, files: Mapping[str, bytes], assets: frozenset[str], today: date, before: Told = ()) -> None:
+        """Take the notes' bytes by shop-relative name, the names of pictures and sounds, the day, and what reading the folder told."""
+        self.files, self.assets, self.today, self.before = files, assets, today, before
+
+    # --- the phases, in order -----------------------------------------------------------------------------------------
+
+    @cached_property
+    def _read(self) -> tuple[Shop, Told]:
+        return read_shop(self.files, self.assets, self.today)
+
+    @cached_property
+    def events(self) -> "tuple[Event, ...]":
+        """Everything that happened up to the day, in order."""
+        from purfle.events import stream
+
+        return stream(self.shop, self.today)
+
+    @cached_property
+    def _progress(self) -> "tuple[Mapping[str, Progress], Told]":
+        from purfle.progress import progress_of
+
+        return progress_of(self.shop, self.events, self.today)
+
+    @cached_property
+    def _books(self) -> "tuple[Books, Told]":
+        from purfle.books import keep
+
+        return keep(self.shop, self.events, self.progress, self.today)
+
+    @cached_property
+    def promises(self) -> "tuple[PromiseState, ...]":
+        """What was said on air, and what became of it."""
+        from purfle.show import promises_of
+
+        return promises_of(self.shop, self.progress, self.today)
+
+    @cached_property
+    def _plan(self) -> "tuple[Plan, Told]":
+        from purfle.bench import plan_bench
+        from purfle.show import finish_days
+
+        return plan_bench(self.shop, self.progress, finish_days(self.shop, self.progress, self.promises, self.today), self.today)
+
+    @cached_property
+    def _show(self) -> "tuple[ShowPlan, Told]":
+        from purfle.show import plan_show
+
+        return plan_show(self.shop, self.events, self.progress, self.plan, self.today)
+
+    # --- their values -------------------------------------------------------------------------------------------------
+
+    @property
+    def shop(self) -> Shop:
+        """The notes as checked values."""
+        return self._read[0]
+
+    @property
+    def progress(self) -> "Mapping[str, Progress]":
+        """How far each build has come, by id."""
+        return self._progress[0]
+
+    @property
+    def books(self) -> "Books":
+        """Costs, revenue and balances."""
+        return self._books[0]
+
+    @property
+    def plan(self) -> "Plan":
+        """The bench plan."""
+        return self._plan[0]
+
+    @property
+    def show(self) -> "ShowPlan":
+        """The show plan."""
+        return self._show[0]
+
+    @cached_property
+    def book_troubles(self) -> Told:
+        """What is wrong as far as the books: enough for a command that prints figures, without the plan."""
+        return _sorted(self.before, self._read[1], self._progress[1], self._books[1])
+
+    @cached_property
+    def troubles(self) -> Told:
+        """Everything that is wrong, sorted by place."""
+        return _sorted(self.book_troubles, self._plan[1], self._show[1])
+
+    @cached_property
+    def lines(self) -> Mapping[str, tuple[str, ...]]:
+        """The lines of each note, for showing the place of a trouble or the source of a figure."""
+        return {file: tuple(data.decode("utf-8", "replace").splitlines()) for file, data in self.files.items()}
+
+
+def _sorted(*told: Told) -> Told:
+    return tuple(sorted({trouble for some in told for trouble in some}))
+
+
+def stops_books(troubles: Told) -> bool:
+    """Whether any of them holds the books, the plan and the office."""
+    return any(CODES[trouble.code].stops.books() for trouble in troubles)
+
+
+def stops_showroom(troubles: Told) -> bool:
+    """Whether any of them holds the showroom."""
+    return any(CODES[trouble.code].stops.showroom() for trouble in troubles)
+
+
+# --- sites ------------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Kit:
+    """What pages are made with."""
+
+    pictures: "Pictures"
+    sounds: "Sounds"
+    showroom: Mapping[str, bytes]
+    """Templates and assets of the showroom, the owner's in place of the packaged."""
+    office: Mapping[str, bytes]
+    """The same of the office."""
+    held: "Held"
+    """The days of the last good states."""
+    told: Told = ()
+    """What was wrong with pictures and sounds."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sites:
+    """Both sites as files by path, and what was told on the way."""
+
+    showroom: dict[str, bytes] | None
+    """None when a trouble holds it: the last good one stays."""
+    office: dict[str, bytes] | None
+    """None when a trouble holds the books: only its page of troubles is renewed."""
+    troubles_page: dict[str, bytes]
+    """The office's page of troubles with what it is shown with; always made."""
+    troubles: Told
+
+
+def wanted(analysis: Analysis) -> tuple[str, ...]:
+    """The pictures and sounds that the showroom will show, as names in the shop folder."""
+    from purfle.views.publication import wanted_pictures
+
+    return wanted_pictures(analysis.shop, analysis.progress, analysis.today)
+
+
+def render(analysis: Analysis, kit: Kit) -> Sites:
+    """Both sites, or what of them no trouble holds."""
+    troubles = _sorted(analysis.troubles, kit.told)
+    showroom, told = (None, ()) if stops_showroom(troubles) else _showroom(analysis, kit)
+    troubles = _sorted(troubles, told)
+    office, told = (None, ()) if stops_books(troubles) else _office(analysis, kit, troubles)
+    troubles = _sorted(troubles, told)
+    return Sites(showroom, office, _troubles_page(analysis, kit, troubles), troubles)
+
+
+def _showroom(analysis: Analysis, kit: Kit) -> tuple[dict[str, bytes] | None, Told]:
+    from purfle.pages.showroom import pages_of
+    from purfle.pages.templates import TemplateFault
+    from purfle.views.showroom import showroom_of
+
+    view = showroom_of(analysis.shop, analysis.progress, analysis.promises, kit.pictures, kit.sounds, analysis.today)
+    try:
+        return pages_of(view, kit.showroom), ()
+    except TemplateFault as fault:
+        return None, (fault.trouble,)
+
+
+def _office(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[dict[str, bytes] | None, Told]:
+    from purfle.pages.office import pages_of
+    from purfle.pages.templates import TemplateFault, Templates
+    from purfle.views.office import office_of
+
+    a = analysis
+    view = office_of(a.shop, a.books, a.progress, a.plan, a.show, troubles, a.today, a.lines, kit.held)
+    try:
+        return pages_of(view, Templates("office", kit.office, {})), ()
+    except TemplateFault as fault:
+        return None, (fault.trouble,)
+
+
+def _troubles_page(analysis: Analysis, kit: Kit, troubles: Told) -> dict[str, bytes]:
+    """The page of troubles by the owner's templates, or by the packaged ones when those are what is wrong."""
+    from purfle.pages.office import troubles_page
+    from purfle.pages.templates import TemplateFault, Templates, packaged
+
+    name = analysis.shop.settings.name
+    for files in (kit.office, packaged("office")):
+        press = Templates("office", files, {})
+        try:
+            page = troubles_page(troubles, analysis.lines, kit.held, press, name)
+        except TemplateFault as fault:
+            troubles = _sorted(troubles, (fault.trouble,))
+            continue
+        return {"troubles.html": page, **press.assets()}
+    raise RuntimeError("the packaged page of troubles can't be rendered")
