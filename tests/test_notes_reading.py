@@ -1,0 +1,94 @@
+"""Files to text, bodies and notes: what is kept, what is cut, and where everything stands."""
+
+from datetime import date
+
+import frontmatter
+from hypothesis import given
+from hypothesis import strategies as st
+
+from purfle.base.trouble import Troubles
+from purfle.notes.body import headings, without_private
+from purfle.notes.shop import read_shop
+from purfle.notes.text import is_fence, read_text
+from purfle.notes.tree import compose
+
+TODAY = date(2026, 5, 20)
+HERON = b"---\ntitle: Heron\n---\n"
+
+
+def test_fences_as_phones_write_them():
+    for line in ("---", "—-", "——", "–––", "-----", "---  "):
+        assert is_fence(line)
+    for line in ("-", "--", "- a", "", "--- a"):
+        assert not is_fence(line)
+
+
+def test_lines_count_true_behind_blank_lines_and_crlf():
+    troubles = Troubles()
+    text = read_text("n.md", b"\r\n\r\n---\r\nhours: x\r\n---\r\nbody\r\n", {"hours"}, troubles)
+    tree = compose(text.block, "n.md", troubles)
+    assert tree.entries[0].value.at.line == 4
+    assert (text.body_line, text.body) == (6, "body\n")
+
+
+def test_the_block_is_what_python_frontmatter_finds():
+    # A second opinion on plain files: python-frontmatter's own reader.
+    source = "---\ntitle: Heron\nunits: 2\n---\n\nThe story.\n"
+    text = read_text("n.md", source.encode(), {"title"}, Troubles())
+    post = frontmatter.loads(source)
+    tree = compose(text.block, "n.md", Troubles())
+    assert {e.key.text: e.value.text for e in tree.entries} == {k: str(v) for k, v in post.metadata.items()}
+    assert text.body.strip() == post.content
+
+
+def test_private_blocks_are_blanked_line_for_line():
+    source = "a\n::: Private\nsecret\n:::\nb <!-- hush\nhush --> c"
+    clean = without_private(source, "n.md", 1, troubles := Troubles())
+    assert clean.split("\n")[:4] == ["a", "", "", ""]
+    assert "secret" not in clean and "hush" not in clean
+    assert clean.count("\n") == source.count("\n")
+    assert not troubles.found
+
+
+@given(st.sampled_from(["::: private", ":::PRIVATE", "  ::: Privat", "> ::: private", "- ::: secret", "：：： private"]), st.sampled_from(["", "\n:::", "\n:::\npublic"]))
+def test_a_private_block_fails_closed(opener, rest):
+    clean = without_private(f"seen\n{opener}\ncanary\n{rest}", "n.md", 1, Troubles())
+    assert "canary" not in clean
+    assert "seen" in clean
+
+
+def test_headings_in_code_are_none():
+    found = [(h.level, h.words) for h in headings("# One\n```\n# no\n```\nTwo\n---\n### Three ###\n")]
+    assert found == [(1, "One"), (2, "Two"), (3, "Three")]
+
+
+def test_a_journal_day_gives_each_build_its_part():
+    day = b"private\n## Heron: masking\nstage: mask\nhours: 1:30\n\nTaped it.\n### how\nmore\n## Shop\nprivate again\n"
+    shop, troubles = read_shop({"shop.md": b"---\nname: B\n---\n", "builds/heron/build.md": HERON, "journal/2026-03-14.md": day}, (), TODAY)
+    part = shop.notes_of("heron")[0]
+    assert (part.sheet.stage, str(part.sheet.hours), part.at.line) == ("mask", "1.5", 2)
+    assert part.body.text.strip() == "Taped it.\n### how\nmore"
+    assert not [n for n in shop.notes if "private" in n.body.text]
+    assert not troubles
+
+
+def test_the_order_of_files_changes_nothing():
+    files = {"shop.md": b"---\nname: B\n---\n", "builds/heron/build.md": HERON}
+    files |= {f"builds/heron/2026-03-{d:02}.md": f"---\nhours: {d}\n---\n".encode() for d in range(1, 9)}
+    turned = dict(reversed(files.items()))
+    assert read_shop(files, (), TODAY) == read_shop(turned, (), TODAY)
+
+
+@given(st.binary(max_size=300))
+def test_no_bytes_cause_a_traceback(data):
+    read_shop({"shop.md": b"---\nname: B\n---\n", "builds/heron/build.md": HERON, "builds/heron/2026-03-14.md": data, "journal/2026-03-14.md": data}, (), TODAY)
+
+
+LINES = st.sampled_from(["---", "title: A", "hours: [", "a: {b: c, 1,2}", "- x", "  y: z", "sale: {date: 2026-01-01}", "::: private", "## Heron", "![a](b.jpg)", "k: !!x y", "k: &a *a", "stage: x", "\t", "“q”: 1"])
+
+
+@given(st.lists(LINES, max_size=12))
+def test_no_lines_cause_a_traceback(lines):
+    data = "\n".join(["---", *lines]).encode()
+    for name in ("shop.md", "builds/heron/build.md", "builds/heron/2026-03-14.md", "journal/2026-03-14.md", "journal/episodes/2026-04-03.md", "journal/bulletins/2026-04-03.md"):
+        read_shop({"shop.md": b"---\nname: B\n---\n", "builds/heron/build.md": HERON, name: data}, (), TODAY)
