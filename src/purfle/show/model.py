@@ -20,6 +20,14 @@ class Shot:
     """The last day it can be taken, as planned; None when no day is planned."""
     taken: date | None
     pass_number: int
+    under: str = ""
+    """The stage of the route that asks for it."""
+    window: str = ""
+    """When it can be taken, in words: during mask, or after strip until prime."""
+    opens: date | None = None
+    """The first day it can be taken: past, or as planned; None when no day is known."""
+    screen_seconds: Decimal | None = None
+    """Running time of a time-lapse in the can."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +40,10 @@ class Readiness:
     """yes, likely or no."""
     chance: Decimal
     why: str
+    what: str = "progress"
+    """progress, or reveal for the last stage of the route."""
+    shots: tuple[str, ...] = ()
+    """Its shots still to be taken before recording."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +60,20 @@ class PromiseState:
     kept_on: date | None
     at: Place
     public: bool
-    """Both the episode and the build are public."""
+    """Both the episode and the build are public; for a promise in words, the episode alone."""
+    title: str = ""
+    """The episode it was said in."""
+    withdrawn_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Gift:
+    """Something in a build that was given, so that showing it asks for a disclosure."""
+
+    what: str
+    build: str
+    how: str
+    origin: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +86,8 @@ class LineUpSegment:
     minutes: Decimal
     chance: Decimal
     why: str
+    disclose: tuple["Gift", ...] = ()
+    """What must be said on air beside it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +95,7 @@ class LeftOut:
     """A candidate left out of an episode."""
 
     build: str
-    stage: str
+    stage: str | None
     why: str
 
 
@@ -83,6 +110,8 @@ class LineUpEpisode:
     """The length it should have."""
     segments: tuple[LineUpSegment, ...]
     left_out: tuple[LeftOut, ...]
+    written: bool = False
+    """Its file exists already and names its segments: they are repeated here, not proposed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +142,11 @@ class RunSheetLine:
     stage: str | None
     minutes: Decimal
     shots: tuple[str, ...]
+    words: str | None = None
+    estimated: bool = False
+    """The file gives no minutes: they are the usual ones, or the running time of its time-lapses."""
+    screen_seconds: Decimal | None = None
+    """Running time of its time-lapses in the can."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +159,13 @@ class RunSheet:
     lines: tuple[RunSheetLine, ...]
     minutes: Decimal
     length: Decimal
+    disclosures: tuple[str, ...] = ()
+    """What has to be said on air, as its file has it."""
+
+    @property
+    def over(self) -> Decimal:
+        """Minutes over the length; negative when there is room left."""
+        return self.minutes - self.length
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,3 +185,5 @@ class ShowPlan:
     air_income: tuple[AirIncome, ...]
     show_hours: Decimal
     """Filming and editing hours of the year to date."""
+    bulletins_left: int = 0
+    """How many bulletins this week still wants, by the shop's rhythm."""

@@ -1,0 +1,104 @@
+"""When episodes air and are recorded, and which have aired.
+
+Invariant: knows nothing of what an episode shows.
+"""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+
+from purfle.notes.model import Episode, Shop
+from purfle.notes.records.shop import WEEKDAYS, ShowSettings
+
+_DAY = timedelta(days=1)
+_WEEK = timedelta(days=7)
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """A coming episode that is still to be recorded."""
+
+    airs: date
+    records: date
+    length: Decimal
+    """Minutes it should have."""
+    written: Episode | None
+    """Its file, when there is one."""
+
+    @property
+    def cut_off(self) -> date:
+        """The last day of work that can be seen in it: the day before it is recorded."""
+        return self.records - _DAY
+
+
+def has_aired(episode: Episode, today: date) -> bool:
+    """Whether the episode went out: its day has come, and `aired: yes` or a link says so."""
+    return episode.date <= today and (episode.sheet.aired or episode.sheet.link is not None)
+
+
+def aired_episodes(shop: Shop, today: date) -> tuple[Episode, ...]:
+    """The episodes that went out, by day."""
+    return tuple(e for e in shop.episodes if has_aired(e, today))
+
+
+def air_day(settings: ShowSettings, day: date) -> date:
+    """The first day, from `day` on, that is the show's weekday."""
+    return day + ((WEEKDAYS.index(settings.weekday) - day.weekday()) % 7) * _DAY
+
+
+def recorded_on(shop: Shop, episode: Episode) -> date:
+    """The day an episode is recorded: as its file says, else the shop's lead before it airs."""
+    return episode.sheet.recorded or record_day(shop.settings.show, episode.date)
+
+
+def record_day(settings: ShowSettings, airs: date) -> date:
+    """The shop's usual recording day for an episode that airs on `airs`."""
+    return airs - settings.lead.days * _DAY
+
+
+def length_of(shop: Shop, episode: Episode) -> Decimal:
+    """The minutes an episode should have."""
+    return episode.sheet.minutes if episode.sheet.minutes is not None else shop.settings.show.minutes
+
+
+def next_airing(shop: Shop, today: date) -> date:
+    """The next day on which an episode airs: a written one that has not aired, else the next free week's day."""
+    return _next_after(shop, today - _DAY, today)
+
+
+def next_episode_after(shop: Shop, made: date, today: date) -> date:
+    """The day of the episode that follows the one of day `made`: the first that aired, else the first to come.
+
+    An episode that was written and never aired does not count: its audience is still waiting.
+    """
+    aired = [e.date for e in aired_episodes(shop, today) if e.date > made]
+    return min(aired) if aired else _next_after(shop, made, today)
+
+
+def _next_after(shop: Shop, day: date, today: date) -> date:
+    start = max(day + _DAY, today)
+    written = [e.date for e in shop.episodes if e.date >= start and not has_aired(e, today)]
+    free = air_day(shop.settings.show, start)
+    while any(air_day(shop.settings.show, e.date) == free for e in shop.episodes):
+        free += _WEEK
+    return min([free, *written])
+
+
+def slots(shop: Shop, today: date, weeks: int) -> tuple[Slot, ...]:
+    """The next `weeks` episodes that can still be recorded, one a week; a written one takes its week's place.
+
+    A week whose recording day is past and that has no file is left out, as is an episode already recorded.
+    """
+    show = shop.settings.show
+    found = [_written_slot(shop, e) for e in shop.episodes if e.date >= today and not has_aired(e, today) and recorded_on(shop, e) >= today]
+    taken = {air_day(show, e.date) for e in shop.episodes}
+    day = air_day(show, today)
+    for _ in range(weeks + show.lead.days // 7 + len(taken) + 2):
+        if day not in taken and record_day(show, day) >= today:
+            found.append(Slot(day, record_day(show, day), show.minutes, None))
+        day += _WEEK
+    return tuple(sorted(found, key=lambda slot: slot.airs)[:weeks])
+
+
+def _written_slot(shop: Shop, episode: Episode) -> Slot:
+    return Slot(episode.date, recorded_on(shop, episode), length_of(shop, episode), episode)

@@ -1,0 +1,48 @@
+"""Ideas for bulletins: stages finished of late, with a shot in the can, told nowhere yet.
+
+Invariant: proposes only builds that may be shown.
+"""
+
+from collections.abc import Iterator
+from datetime import date, timedelta
+
+from purfle.notes.model import Build, Shop
+from purfle.progress.model import StageProgress
+from purfle.show.consent import bar
+from purfle.show.model import BulletinIdea
+from purfle.show.ready import Scene, listed_shots
+from purfle.show.route import fold
+from purfle.show.shots import IN_THE_CAN, shots_for
+
+_FRESH = timedelta(weeks=6)
+"""How long a finished stage stays worth a bulletin: common practice, no source."""
+
+
+def ideas(scene: Scene) -> tuple[BulletinIdea, ...]:
+    """Stages worth a bulletin, the latest finished first."""
+    found = [idea for build in scene.shop.builds if not bar(build, scene.progress.get(build.id), scene.today) for idea in _of_build(scene, build)]
+    return tuple(sorted(found, key=lambda i: (-i.finished.toordinal(), i.build, i.stage)))
+
+
+def _of_build(scene: Scene, build: Build) -> Iterator[BulletinIdea]:
+    progress = scene.progress.get(build.id)
+    for stage in progress.stages if progress else ():
+        finished = stage.current.finished
+        shots = tuple(s.shot for s in shots_for(scene.shots, build.id, stage.stage.name) if s.status == IN_THE_CAN)
+        if finished and shots and scene.today - _FRESH <= finished <= scene.today and not _told(scene, build, stage, finished):
+            yield BulletinIdea(build.id, stage.stage.name, finished, f"finished on {finished.isoformat()}; in the can: {listed_shots(shots)}")
+
+
+def _told(scene: Scene, build: Build, stage: StageProgress, finished: date) -> bool:
+    """Whether a bulletin or an episode has told of this pass of the stage."""
+    name, begun = fold(stage.stage.name), stage.current.begun or finished
+    if any(p.build == build.id and fold(p.stage or "") == name and p.airs >= begun for p in scene.shown):
+        return True
+    return any(scene.shop.find(b.sheet.build) == build.id and fold(b.sheet.stage or "") == name and b.date >= begun for b in scene.shop.bulletins)
+
+
+def left_this_week(shop: Shop, today: date) -> int:
+    """How many bulletins the week (Monday to Sunday, ISO 8601) of `today` still wants."""
+    monday = today - timedelta(days=today.weekday())
+    out = sum(1 for b in shop.bulletins if monday <= b.date < monday + timedelta(days=7))
+    return max(shop.settings.show.bulletins - out, 0)

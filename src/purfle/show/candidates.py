@@ -1,0 +1,109 @@
+"""What could be in a coming episode: stages not shown yet, looks back, updates.
+
+Invariant: judges nothing but the usual length of a piece; whether it is ready is asked elsewhere.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import timedelta
+from decimal import ROUND_CEILING, Decimal
+
+from purfle.notes.model import Build
+from purfle.progress.model import Progress, StageProgress
+from purfle.show.airing import Slot
+from purfle.show.model import PromiseState
+from purfle.show.promises import UNMET, shows
+from purfle.show.ready import NO, Scene, Verdict, kind_of, shown_before, verdict
+from purfle.show.consent import bar
+from purfle.show.route import fold
+from purfle.show.shots import shots_for
+
+LOOK_BACK, UPDATE = "look back", "update"
+_REST = timedelta(weeks=8)
+"""How long a finished build rests between looks back: common practice, no source."""
+_QUIET = timedelta(weeks=3)
+"""How long a build in the works may be unseen before an update is worth a minute."""
+_HALF = Decimal("0.5")
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A piece that could be in some coming episode."""
+
+    build: Build
+    stage: StageProgress | None
+    """None for a look back or an update."""
+    what: str
+    minutes: Decimal
+    position: int
+    """The stage's place in the route; -1 without one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A candidate as it stands for one episode."""
+
+    week: int
+    """Which of the episodes, from 0."""
+    candidate: Candidate
+    verdict: Verdict
+    keeps: tuple[int, ...]
+    """Numbers of the promises it keeps."""
+
+
+def candidates_of(scene: Scene, first: Slot, minutes: Mapping[str, Decimal]) -> tuple[Candidate, ...]:
+    """Everything that could be shown from the episode of `first` on, by build and stage."""
+    return tuple(c for build in scene.shop.builds for c in _of_build(scene, build, first, minutes))
+
+
+def _of_build(scene: Scene, build: Build, first: Slot, minutes: Mapping[str, Decimal]) -> Iterator[Candidate]:
+    progress = scene.progress.get(build.id)
+    if progress is None:
+        return
+    open_ = progress.closed_on is None
+    for position, stage in enumerate(progress.stages):
+        if (open_ or stage.finished) and not shown_before(scene, build.id, stage, first):
+            what = kind_of(progress, stage)
+            yield Candidate(build, stage, what, _minutes(scene, build.id, stage, minutes[what]), position)
+    what = _without_stage(scene, build, progress, first)
+    if what:
+        yield Candidate(build, None, what, minutes[what], -1)
+
+
+def _minutes(scene: Scene, build: str, stage: StageProgress, usual: Decimal) -> Decimal:
+    """The usual length, or the time its time-lapses run if that is longer, in half minutes."""
+    seconds = sum((s.screen_seconds or Decimal(0) for s in shots_for(scene.shots, build, stage.stage.name)), Decimal(0))
+    return max(usual, (seconds / 60 / _HALF).to_integral_value(ROUND_CEILING) * _HALF)
+
+
+def _without_stage(scene: Scene, build: Build, progress: Progress, first: Slot) -> str | None:
+    last = max((p.airs for p in scene.shown if p.build == build.id), default=None)
+    if last is None or progress.state in ("scrapped", "lost", "given away"):
+        return None
+    if progress.closed_on is not None or progress.state in ("finished", "for sale", "kept"):
+        return LOOK_BACK if first.airs - last >= _REST else None
+    return UPDATE if first.airs - last >= _QUIET else None
+
+
+def judge(scene: Scene, candidate: Candidate, slot: Slot) -> Verdict:
+    """Whether a candidate can be in the episode of `slot`."""
+    if candidate.stage is not None:
+        return verdict(scene, candidate.build, candidate.stage, slot)
+    barred = bar(candidate.build, scene.progress.get(candidate.build.id), slot.airs)
+    return Verdict(NO, Decimal(0), barred) if barred else Verdict("yes", Decimal(1), _why_without_stage(scene, candidate))
+
+
+def _why_without_stage(scene: Scene, candidate: Candidate) -> str:
+    last = max(p.airs for p in scene.shown if p.build == candidate.build.id)
+    return f"last on {last.isoformat()}; {scene.progress[candidate.build.id].state}"
+
+
+def kept_by(scene: Scene, candidate: Candidate) -> tuple[int, ...]:
+    """Numbers (in the scene's promises) of the unmet promises that showing the candidate would keep."""
+    order = scene.orders[candidate.build.id]
+    stage = fold(candidate.stage.stage.name) if candidate.stage else None
+    return tuple(n for n, p in enumerate(scene.promises) if _unmet(p, candidate.build.id) and shows(order, p.do, stage, candidate.what))
+
+
+def _unmet(promise: PromiseState, build: str) -> bool:
+    return promise.build == build and promise.state in UNMET

@@ -1,0 +1,36 @@
+"""Whether a build may be shown on a day, and if not, why.
+
+A customer's likeness, name or instrument is shown only with their consent (a US example: California Civil Code
+3344; the shop's own law decides). Invariant: says yes only when nothing bars it.
+"""
+
+from datetime import date
+
+from purfle.notes.model import Build
+from purfle.progress.model import Progress
+
+NO_CONSENT = "the customer has not agreed that it is shown"
+_HANDED_OVER = ("sold", "delivered")
+
+
+def lacks_consent(build: Build) -> bool:
+    """Whether it is a customer's and they have not agreed to it being shown."""
+    sheet = build.sheet
+    customers = sheet.kind == "commission" or sheet.commission is not None or (sheet.acquired is not None and sheet.acquired.how == "customer's")
+    consent = sheet.commission.consent if sheet.commission else None
+    return customers and not (consent is not None and consent.show)
+
+
+def bar(build: Build, progress: Progress | None, day: date) -> str | None:
+    """Why the build may not be shown on `day`; None when it may."""
+    if lacks_consent(build):
+        return NO_CONSENT
+    showing = build.sheet.showroom
+    if showing.always:
+        return None
+    if showing.since is not None:
+        return None if showing.since <= day else f"it may be shown from {showing.since.isoformat()}"
+    if showing.after_delivery:
+        handed = progress is not None and progress.state in _HANDED_OVER
+        return None if handed else "it may be shown only after delivery"
+    return "its sheet says showroom: no"

@@ -1,0 +1,63 @@
+"""What was given or paid for, and whether a disclosure says so.
+
+The public rule behind it: who endorses something says plainly what ties them to its seller (US: 16 CFR 255.0(f) and
+255.5; a claim both seen and heard is disclosed both ways). The shop's own law decides.
+A gifted part is in the picture from the stage it is for on; a part without a stage, or a piece without one, always.
+Invariant: a disclosure covers what it names: by its build, the part, or who gave it.
+"""
+
+import re
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from purfle.notes.model import Build, Shop
+from purfle.notes.records.build import Part
+from purfle.notes.records.show import Disclosure
+from purfle.show.model import Gift
+from purfle.show.route import fold, reaches
+
+RULE = "US 16 CFR 255.5; your own law decides"
+
+
+def gifts_in(build: Build, order: Sequence[str], stage: str | None, recorded: date | None) -> tuple[Gift, ...]:
+    """The gifted parts that a piece on the build's `stage` shows; with a recording day, only those here by then."""
+    return tuple(Gift(p.part, build.id, p.how, p.origin) for p in build.sheet.parts if p.how == "gifted" and _seen(p, order, stage, recorded))
+
+
+def _seen(part: Part, order: Sequence[str], stage: str | None, recorded: date | None) -> bool:
+    if recorded is not None and part.arrived is not None and part.arrived > recorded:
+        return False
+    if part.stage is None or stage is None or fold(part.stage) not in order or fold(stage) not in order:
+        return True
+    return reaches(order, stage, part.stage)
+
+
+def covered(shop: Shop, gift: Gift, disclosures: Iterable[Disclosure]) -> bool:
+    """Whether a disclosure names the gift."""
+    return any(_names(shop, gift, disclosure) for disclosure in disclosures)
+
+
+def _names(shop: Shop, gift: Gift, disclosure: Disclosure) -> bool:
+    if disclosure.build is not None:
+        return shop.find(disclosure.build) == gift.build
+    if _mentions(disclosure.what, gift.what):
+        others = [b for b in shop.builds if b.id != gift.build and (_mentions(disclosure.what, b.id) or _mentions(disclosure.what, b.sheet.title))]
+        own = _about(shop, disclosure.what, gift.build)
+        return own or not others
+    if _about(shop, disclosure.what, gift.build):
+        return True
+    return gift.origin is not None and disclosure.origin is not None and fold(gift.origin) == fold(disclosure.origin)
+
+
+def _about(shop: Shop, text: str, build: str) -> bool:
+    return _mentions(text, build) or _mentions(text, shop.build(build).sheet.title)
+
+
+def _mentions(text: str, name: str) -> bool:
+    name = " ".join(name.split())
+    return bool(name) and re.search(rf"(?<!\w){re.escape(name)}(?!\w)", " ".join(text.split()), re.IGNORECASE) is not None
+
+
+def said(gift: Gift) -> str:
+    """The gift in a phrase to say on air."""
+    return f"{gift.what}, {gift.how}" + (f" by {gift.origin}" if gift.origin else "")

@@ -1,0 +1,66 @@
+"""What the show earned, shared over the builds it showed, and the hours it took.
+
+An episode's income is shared by screen time, by largest remainders, so the shares add up to the cent. A piece
+without minutes counts the usual ones; talk and pieces without a build bear nothing.
+Invariant: shares only what is the builds'; income of an episode without a build stays whole elsewhere.
+"""
+
+from datetime import date
+from decimal import Decimal
+
+from purfle.base.money import ZERO, split, unit
+from purfle.notes.model import Episode, Shop
+from purfle.show.airing import has_aired, recorded_on
+from purfle.show.history import usual_minutes
+from purfle.show.model import AirIncome
+
+
+def air_income(shop: Shop, today: date) -> tuple[AirIncome, ...]:
+    """What each build earned on air up to `today`, by build; builds that were on and earned nothing too."""
+    amounts: dict[str, Decimal] = {}
+    minutes: dict[str, Decimal] = {}
+    for episode in shop.episodes:
+        if not has_aired(episode, today):
+            continue
+        times = screen_time(shop, episode, today)
+        for build, time in times.items():
+            minutes[build] = minutes.get(build, ZERO) + time
+        for build, amount in shares(shop, episode, times, today).items():
+            amounts[build] = amounts.get(build, ZERO) + amount
+    return tuple(AirIncome(build, amounts.get(build, ZERO), minutes[build]) for build in sorted(minutes))
+
+
+def screen_time(shop: Shop, episode: Episode, today: date) -> dict[str, Decimal]:
+    """Minutes of each build in an episode, in the order they come."""
+    usual = usual_minutes(shop, today)
+    found: dict[str, Decimal] = {}
+    for segment in episode.sheet.segments:
+        build = shop.find(segment.build)
+        if build is not None:
+            found[build] = found.get(build, ZERO) + (usual[segment.what] if segment.minutes is None else segment.minutes)
+    return found
+
+
+def shares(shop: Shop, episode: Episode, times: dict[str, Decimal], today: date) -> dict[str, Decimal]:
+    """What of an episode's income that has come by `today` falls to each build."""
+    found = dict.fromkeys(times, ZERO)
+    smallest = unit(shop.settings.currency)
+    for income in episode.sheet.income:
+        if times and (income.date or episode.date) <= today:
+            for build, part in zip(times, split(income.amount, tuple(times.values()), smallest), strict=True):
+                found[build] += part
+    return found
+
+
+def show_hours(shop: Shop, today: date) -> Decimal:
+    """Filming and editing hours of the business year to date, by the day of recording."""
+    begins = year_begins(shop, today)
+    hours = [e.sheet.hours for e in shop.episodes if e.sheet.hours is not None and begins <= recorded_on(shop, e) <= today]
+    return sum(((h.filming or ZERO) + (h.editing or ZERO) for h in hours), ZERO)
+
+
+def year_begins(shop: Shop, today: date) -> date:
+    """The first day of the business year that holds `today`."""
+    month, day = shop.settings.year_starts
+    first = date(today.year, month, day)
+    return first if first <= today else date(today.year - 1, month, day)

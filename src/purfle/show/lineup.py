@@ -1,0 +1,149 @@
+"""The line-up: what the coming episodes should show, and why each piece is in or out.
+
+Ready promises come first, the most pressing before the rest; then a reveal every so many weeks if one can be ready;
+then screen time, a reveal's minute counting more than a step's and a step's more than a look back's, by likelihood.
+An episode whose file already names its segments is repeated as written.
+Invariant: only what is ready and may be shown is proposed; the choice itself is made in `solve`.
+"""
+
+from collections.abc import Iterator, Sequence
+from datetime import timedelta
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+
+from purfle.show.airing import Slot, air_day, slots
+from purfle.show.candidates import Offer, candidates_of, judge, kept_by
+from purfle.show.gifts import gifts_in, said
+from purfle.show.history import usual_minutes
+from purfle.show.model import LeftOut, LineUpEpisode, LineUpSegment, PromiseState
+from purfle.show.outside import why_out
+from purfle.show.problem import Option, Problem, Streak
+from purfle.show.ready import NO, Scene
+from purfle.show.solve import solve
+from purfle.show.written import as_written
+
+TALK = "talk"
+_WEEK = timedelta(weeks=1)
+_PER_MINUTE = {"reveal": 5, "progress": 3, "update": 2, "look back": 1}
+_ROOM_FOR_TALK = Decimal(5)
+
+
+def line_up(scene: Scene, weeks: int) -> tuple[LineUpEpisode, ...]:
+    """The next `weeks` episodes that can still be recorded, each with its pieces and what was left out."""
+    coming = slots(scene.shop, scene.today, weeks)
+    if not coming:
+        return ()
+    usual = usual_minutes(scene.shop, scene.today)
+    found = candidates_of(scene, coming[0], usual)
+    open_ = tuple(slot for slot in coming if not (slot.written and slot.written.sheet.segments))
+    offers = [Offer(w, c, judge(scene, c, slot), kept_by(scene, c)) for w, slot in enumerate(open_) for c in found]
+    ready = [offer for offer in offers if offer.verdict.ready != NO]
+    problem = problem_of(scene, open_, ready, usual[TALK])
+    chosen = [ready[i] for i in solve(problem).chosen]
+    proposed = [_episode(scene, slot, w, offers, chosen, problem, usual[TALK]) for w, slot in enumerate(open_)]
+    written = [as_written(scene, slot, found, usual) for slot in coming if slot not in open_]
+    return tuple(sorted([*proposed, *written], key=lambda e: e.airs))
+
+
+# --- the sum ---------------------------------------------------------------------------------------------------------
+
+
+def problem_of(scene: Scene, open_: Sequence[Slot], ready: Sequence[Offer], talk: Decimal) -> Problem:
+    """The choice as a sum: `ready` become its options, in the same order."""
+    room = tuple(int((max(slot.length - _talk(slot, talk), Decimal(0)) * 100).to_integral_value(ROUND_FLOOR)) for slot in open_)
+    options = tuple(_option(scene, offer, open_[offer.week]) for offer in ready)
+    rewards = tuple(tuple(_reward(promise, open_, week) for week in range(len(open_))) for promise in scene.promises)
+    return Problem(room, options, rewards, tuple(_streaks(scene, open_, options)), tuple(_reveals(scene, open_, options)))
+
+
+def _talk(slot: Slot, talk: Decimal) -> Decimal:
+    """Minutes kept for saying what comes next week."""
+    return talk if slot.length >= _ROOM_FOR_TALK else Decimal(0)
+
+
+def _option(scene: Scene, offer: Offer, slot: Slot) -> Option:
+    c = offer.candidate
+    units = int((c.minutes * 100).to_integral_value(ROUND_CEILING))
+    fresh = 20 * _weeks_unseen(scene, c.build.id, slot)
+    points = (_PER_MINUTE[c.what] * units + fresh) * int(offer.verdict.chance * 100) * (100 - offer.week) // 10_000
+    return Option(offer.week, c.build.id, c.position, units, max(points, 1), offer.keeps, c.what == "reveal", c.stage is None)
+
+
+def _weeks_unseen(scene: Scene, build: str, slot: Slot) -> int:
+    """Weeks since the build was last on, at most six; six when it never was."""
+    last = max((p.airs for p in scene.shown if p.build == build and p.airs < slot.airs), default=None)
+    return 6 if last is None else min((slot.airs - last).days // 7, 6)
+
+
+def _reward(promise: PromiseState, open_: Sequence[Slot], week: int) -> int:
+    """What keeping a promise in that episode is worth: most when it is pressing, and when it is still in time."""
+    airs = open_[week].airs
+    if airs <= promise.episode:
+        return 0
+    if promise.due is None or promise.due > open_[-1].airs:
+        return 5
+    return 20 if airs <= promise.due else max(16 - week, 6)
+
+
+def _streaks(scene: Scene, open_: Sequence[Slot], options: Sequence[Option]) -> Iterator[Streak]:
+    """For each build and episode it could be in without having moved on: not also in all the weeks just before."""
+    most = scene.shop.settings.show.weeks_in_a_row
+    show = scene.shop.settings.show
+    weeks = {air_day(show, slot.airs): w for w, slot in enumerate(open_)}
+    on_air = {(p.build, air_day(show, p.airs)) for p in scene.shown}
+    for build, week in dict.fromkeys((o.build, o.week) for o in options):
+        before = [air_day(show, open_[week].airs) - k * _WEEK for k in range(1, most + 1)]
+        past = sum((build, day) in on_air for day in before)
+        inside = tuple(weeks[day] for day in before if day in weeks)
+        if past + len(inside) >= most and not moved_on(scene, build, open_[week]):
+            yield Streak(build, (*inside, week), most - past)
+
+
+def moved_on(scene: Scene, build: str, slot: Slot) -> bool:
+    """Whether a stage of the build is finished (or is with the asked likelihood) in the week before the slot's cut-off."""
+    week_before = slot.cut_off - _WEEK
+    for stage in scene.progress[build].stages:
+        finished = stage.current.finished
+        if finished is not None:
+            if week_before < finished <= slot.cut_off:
+                return True
+        elif scene.plan.chance(build, stage.stage.name, week_before) < scene.asked <= scene.plan.chance(build, stage.stage.name, slot.cut_off):
+            return True
+    return False
+
+
+def _reveals(scene: Scene, open_: Sequence[Slot], options: Sequence[Option]) -> Iterator[tuple[int, ...]]:
+    """Stretches of weeks that lack a reveal so far and could have one."""
+    show = scene.shop.settings.show
+    weeks = {air_day(show, slot.airs): w for w, slot in enumerate(open_)}
+    had = {air_day(show, p.airs) for p in scene.shown if p.what == "reveal"}
+    began = min((air_day(show, p.airs) for p in scene.shown), default=None)
+    possible = {o.week for o in options if o.reveal}
+    for slot in open_:
+        stretch = [air_day(show, slot.airs) - k * _WEEK for k in range(show.reveal_every)]
+        inside = tuple(sorted(weeks[day] for day in stretch if day in weeks))
+        begun = stretch and (stretch[-1] in weeks or (began is not None and stretch[-1] >= began))
+        if begun and not had & set(stretch) and possible & set(inside):
+            yield inside
+
+
+# --- telling ---------------------------------------------------------------------------------------------------------
+
+
+def _episode(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], chosen: Sequence[Offer], problem: Problem, talk: Decimal) -> LineUpEpisode:
+    inside = sorted((o for o in chosen if o.week == week), key=lambda o: (o.candidate.what == "reveal", o.candidate.stage is None, not o.keeps, o.candidate.build.id))
+    segments = [_segment(scene, offer, slot) for offer in inside]
+    if _talk(slot, talk):
+        segments.append(LineUpSegment(None, None, TALK, talk, Decimal(1), "what comes next week"))
+    used = sum((s.minutes for s in segments), Decimal(0))
+    left = [LeftOut(o.candidate.build.id, o.candidate.stage.stage.name if o.candidate.stage else None, why) for o, why in why_out(scene, slot, week, offers, chosen, problem)]
+    return LineUpEpisode(slot.airs, slot.records, used, slot.length, tuple(segments), tuple(left))
+
+
+def _segment(scene: Scene, offer: Offer, slot: Slot) -> LineUpSegment:
+    c = offer.candidate
+    name = c.stage.stage.name if c.stage else None
+    gifts = gifts_in(c.build, scene.orders[c.build.id], name, None)
+    promised = [f"keeps the promise of {scene.promises[n].episode.isoformat()}" for n in offer.keeps]
+    disclosed = [f"say on air: {said(gift)}" for gift in gifts]
+    why = "; ".join([*dict.fromkeys(promised), offer.verdict.why, *disclosed])
+    return LineUpSegment(c.build.id, name, c.what, c.minutes, offer.verdict.chance, why, gifts)

@@ -1,0 +1,45 @@
+"""The show plan in one visible list.
+
+Invariant: every figure comes from the phase named on its line.
+"""
+
+from collections.abc import Iterable, Mapping
+from datetime import date
+
+from purfle.base.trouble import Trouble
+from purfle.notes.model import Shop
+from purfle.progress.model import Progress
+from purfle.show.airing import slots
+from purfle.show.bulletins import ideas, left_this_week
+from purfle.show.faults import faults_of
+from purfle.show.history import shown
+from purfle.show.income import air_income, show_hours
+from purfle.show.lineup import line_up
+from purfle.show.model import ShowPlan
+from purfle.show.planned import BenchPlan
+from purfle.show.promises import promises_of
+from purfle.show.ready import Scene, feature
+from purfle.show.run_sheets import run_sheets
+from purfle.show.shots import shots_of
+
+
+def plan_show(shop: Shop, events: Iterable[object], progress: Mapping[str, Progress], plan: BenchPlan, today: date, weeks: int = 1) -> tuple[ShowPlan, tuple[Trouble, ...]]:
+    """The show plan on `today`, with the line-up of the next `weeks` episodes, and the show's troubles, sorted."""
+    shots = shots_of(shop, events, progress, plan, today)
+    promises = promises_of(shop, progress, today)
+    scene = Scene(shop, progress, plan, shots, promises, shown(shop, today), today)
+    (coming,) = slots(shop, today, 1)
+    result = ShowPlan(
+        airs=coming.airs,
+        records=coming.records,
+        shots=shots,
+        feature=feature(scene, coming),
+        promises=promises,
+        lineup=line_up(scene, weeks),
+        run_sheets=run_sheets(shop, shots, today),
+        bulletins=ideas(scene),
+        air_income=air_income(shop, today),
+        show_hours=show_hours(shop, today),
+        bulletins_left=left_this_week(shop, today),
+    )
+    return result, faults_of(shop, progress, today)

@@ -1,0 +1,181 @@
+"""Whether a stage can be featured in a coming episode: yes, likely or no, and why.
+
+Ready means: the stage is finished by the end of the day before recording with the asked likelihood, the build may be
+shown, its shots are in the can or can be taken by then, and it was not shown before. `yes` is for what is finished
+and filmed already, `likely` for what is not and will be with the asked likelihood, `no` for the rest.
+Invariant: chooses nothing; the line-up chooses.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from functools import cached_property
+
+from purfle.notes.model import Build, Shop
+from purfle.progress.model import Progress, StageProgress
+from purfle.show.airing import Slot
+from purfle.show.consent import bar
+from purfle.show.history import Shown
+from purfle.show.model import PromiseState, Readiness, Shot
+from purfle.show.planned import BenchPlan
+from purfle.show.route import fold, order_of, reaches
+from purfle.show.shots import IN_THE_CAN, MISSED, NOT_YET, shots_for
+
+YES, LIKELY, NO = "yes", "likely", "no"
+_CERTAIN = Decimal(1)
+
+
+@dataclass(frozen=True)
+class Scene:
+    """What readiness and line-up look at: the notes, the work, the plan, and what was on air."""
+
+    shop: Shop
+    progress: Mapping[str, Progress]
+    plan: BenchPlan
+    shots: tuple[Shot, ...]
+    promises: tuple[PromiseState, ...]
+    shown: tuple[Shown, ...]
+    today: date
+
+    @cached_property
+    def orders(self) -> dict[str, tuple[str, ...]]:
+        """Build → its stages in order, folded."""
+        return {b.id: order_of(self.shop, b, self.progress.get(b.id)) for b in self.shop.builds}
+
+    @cached_property
+    def asked(self) -> Decimal:
+        """The likelihood asked for, 0 to 1."""
+        return self.shop.settings.show.likelihood / 100
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """The answer for one stage and one episode."""
+
+    ready: str
+    chance: Decimal
+    why: str
+    shots: tuple[str, ...] = ()
+    """Still to be taken before recording."""
+
+
+def verdict(scene: Scene, build: Build, stage: StageProgress, slot: Slot) -> Verdict:
+    """Whether a build's stage can be featured in the episode of `slot`."""
+    chance = chance_of(scene, build.id, stage, slot.cut_off)
+    barred = bar(build, scene.progress.get(build.id), slot.airs)
+    before = shown_before(scene, build.id, stage, slot)
+    after = _planned_later(scene, build.id, stage, slot)
+    told = (f"shown in the episode of {before.isoformat()}" if before else None, f"the file of the episode of {after.isoformat()} names it" if after else None)
+    for why in (barred, *told, _too_unsure(scene, build.id, stage, chance, slot)):
+        if why:
+            return Verdict(NO, chance, why)
+    return _by_shots(scene, build.id, stage, chance, slot)
+
+
+def chance_of(scene: Scene, build: str, stage: StageProgress, day: date) -> Decimal:
+    """Likelihood, 0 to 1, that the stage is finished by the end of `day`."""
+    finished = stage.current.finished
+    if finished is not None:
+        return _CERTAIN if finished <= day else Decimal(0)
+    return scene.plan.chance(build, stage.stage.name, day) if day >= scene.today else Decimal(0)
+
+
+def shown_before(scene: Scene, build: str, stage: StageProgress, slot: Slot) -> date | None:
+    """The day of an episode before the slot's that showed this pass of the stage, or one that follows it."""
+    since = _previous_end(stage)
+    order = scene.orders[build]
+    for piece in scene.shown:
+        if piece.build == build and piece.stage and piece.airs < slot.airs and piece.recorded > since and reaches(order, piece.stage, stage.stage.name):
+            return piece.airs
+    return None
+
+
+def _planned_later(scene: Scene, build: str, stage: StageProgress, slot: Slot) -> date | None:
+    name = fold(stage.stage.name)
+    return next((p.airs for p in scene.shown if p.build == build and p.airs > slot.airs and p.stage and fold(p.stage) == name), None)
+
+
+def _previous_end(stage: StageProgress) -> date:
+    if len(stage.passes) < 2:
+        return date.min
+    before = stage.passes[-2]
+    return max([before.finished or date.min, *(s.date for s in before.sessions)])
+
+
+def _too_unsure(scene: Scene, build: str, stage: StageProgress, chance: Decimal, slot: Slot) -> str | None:
+    if chance >= scene.asked:
+        return None
+    finished = stage.current.finished
+    if finished is not None:
+        return f"finished on {finished.isoformat()}, after the day before recording"
+    progress = scene.progress[build]
+    if progress.closed_on is not None:
+        return "it has left the bench without it"
+    if progress.state == "on hold":
+        return "it is on hold"
+    return f"{percent(chance)} likely to be finished by {slot.cut_off.isoformat()}; {percent(scene.asked)} are asked"
+
+
+def percent(chance: Decimal) -> str:
+    """A likelihood as people read it, `85 %`."""
+    return f"{(chance * 100).quantize(Decimal(1)):f} %"
+
+
+def _by_shots(scene: Scene, build: str, stage: StageProgress, chance: Decimal, slot: Slot) -> Verdict:
+    wanted = shots_for(scene.shots, build, stage.stage.name)
+    for shot in wanted:
+        if why := _out_of_reach(scene, shot, slot):
+            return Verdict(NO, chance, why)
+    to_take = tuple(shot.shot for shot in wanted if shot.status != IN_THE_CAN)
+    finished = stage.current.finished
+    why = f"finished on {finished.isoformat()}" if finished else f"{percent(chance)} likely to be finished by {slot.cut_off.isoformat()}"
+    if to_take:
+        return Verdict(LIKELY, chance, f"{why}; film {listed_shots(to_take)} by then", to_take)
+    return Verdict(YES if finished else LIKELY, chance, why)
+
+
+def listed_shots(shots: tuple[str, ...]) -> str:
+    """Names of shots in a row."""
+    return ", ".join(f"“{shot}”" for shot in shots)
+
+
+def _out_of_reach(scene: Scene, shot: Shot, slot: Slot) -> str | None:
+    """Why a shot can't be had by the day before recording; None when it can."""
+    if shot.status == MISSED:
+        return f"the shot “{shot.shot}” was missed"
+    if shot.status == NOT_YET and not (shot.opens is not None and shot.opens <= slot.cut_off) and not _opened_by(scene, shot, slot):
+        return f"the shot “{shot.shot}” can't be taken by {slot.cut_off.isoformat()}"
+    if shot.status not in (IN_THE_CAN, MISSED) and slot.cut_off < scene.today:
+        return f"the shot “{shot.shot}” is not in the can and it is recorded today"
+    return None
+
+
+def _opened_by(scene: Scene, shot: Shot, slot: Slot) -> bool:
+    stage = scene.progress[shot.build].stage(shot.stage)
+    return stage is not None and chance_of(scene, shot.build, stage, slot.cut_off) >= scene.asked
+
+
+def feature(scene: Scene, slot: Slot) -> tuple[Readiness, ...]:
+    """For each build, the stage to feature in the episode of `slot` and the next one on its way; ready ones first."""
+    rows = [row for build in scene.shop.builds for row in _rows(scene, build, slot)]
+    return tuple(sorted(rows, key=lambda r: ((YES, LIKELY, NO).index(r.ready), -r.chance, r.build)))
+
+
+def _rows(scene: Scene, build: Build, slot: Slot) -> Iterator[Readiness]:
+    progress = scene.progress.get(build.id)
+    if progress is None or not progress.stages:
+        return
+    judged = [(stage, verdict(scene, build, stage, slot)) for stage in progress.stages if progress.closed_on is None or stage.finished]
+    ready = [pair for pair in judged if pair[1].ready != NO]
+    coming = [pair for pair in judged if not pair[0].finished and pair[1].ready == NO]
+    if progress.closed_on is not None and not ready:
+        return
+    chosen = [*ready[-1:], *coming[:1]] or judged[-1:]
+    for stage, answer in chosen:
+        yield Readiness(build.id, stage.stage.name, answer.ready, answer.chance, answer.why, kind_of(progress, stage), answer.shots)
+
+
+def kind_of(progress: Progress, stage: StageProgress) -> str:
+    """reveal for the last stage of the route, else progress."""
+    return "reveal" if fold(stage.stage.name) == fold(progress.stages[-1].stage.name) else "progress"

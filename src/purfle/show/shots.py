@@ -1,0 +1,98 @@
+"""Wanted shots: in the can, wanted, last chance, missed or not yet, one line for each pass.
+
+A shot is taken during a stage, or after one stage until another starts; the day the stage is finished, or the other
+starts, is its last chance, and after it is missed. A stage done again opens the window again: the shot is wanted anew.
+`last chance` is said when that day falls within the next seven days.
+Invariant: days to come are the bench plan's; nothing is planned here.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import date, timedelta
+
+from purfle.events.work import Redone
+from purfle.notes.model import Shop
+from purfle.notes.records.build import WantedShot
+from purfle.progress.model import Progress
+from purfle.show.model import Shot
+from purfle.show.planned import BenchPlan, Span, spans
+from purfle.show.route import fold
+from purfle.show.taken import Taken, taken_of
+from purfle.show.windows import Window, homes, windows_of, words_of
+
+SOON = timedelta(days=6)
+"""Today and the six days after it are the coming week."""
+IN_THE_CAN, WANTED, LAST_CHANCE, MISSED, NOT_YET = "in the can", "wanted", "last chance", "missed", "not yet"
+
+
+def shots_of(shop: Shop, events: Iterable[object], progress: Mapping[str, Progress], plan: BenchPlan, today: date) -> tuple[Shot, ...]:
+    """Every wanted shot of every build, in the order of builds, stages and passes."""
+    redone: dict[str, list[date]] = {}
+    for event in events:
+        if isinstance(event, Redone):
+            redone.setdefault(event.build, []).append(event.date)
+    planned = spans(plan)
+    found: list[Shot] = []
+    for build in shop.builds:
+        own = progress.get(build.id)
+        if own is not None and any(s.stage.shots for s in own.stages):
+            found += _of_build(own, taken_of(shop, build.id, today), sorted(redone.get(build.id, ())), planned, today)
+    return tuple(found)
+
+
+def _of_build(progress: Progress, taken: Sequence[Taken], redone: Sequence[date], planned: Mapping[tuple[str, str], Span], today: date) -> Iterator[Shot]:
+    wanted = [(s.stage.name, shot) for s in progress.stages for shot in s.stage.shots]
+    for under, shot in wanted:
+        windows = windows_of(progress, under, shot, redone, planned)
+        here = _in_the_can([t for t in taken if _is_for(t, under, shot, wanted)], windows)
+        for window in windows:
+            if made := _shot(progress, under, shot, window, here.get(window.number), today):
+                yield made
+
+
+def _is_for(taken: Taken, under: str, shot: WantedShot, wanted: Sequence[tuple[str, WantedShot]]) -> bool:
+    """Whether something taken is this shot; where several stages want one of that name, its own stage decides."""
+    if not taken.shows(shot.shot):
+        return False
+    at_home = [pair for pair in wanted if taken.shows(pair[1].shot) and homes(*pair) & set(taken.stages)]
+    return not at_home or (under, shot) in at_home
+
+
+def _in_the_can(taken: Sequence[Taken], windows: Sequence[Window]) -> dict[int, Taken]:
+    """Pass → what was taken in it. What was taken outside every window goes to the pass that was open last."""
+    found: dict[int, Taken] = {}
+    for item in taken:
+        fitting = [w.number for w in windows if w.holds(item.date)] or [w.number for w in windows if w.opens and w.opens <= item.date][-1:] or [windows[0].number] if windows else []
+        free = [number for number in fitting if number not in found]
+        if free:
+            found[free[0]] = item
+    return found
+
+
+def _shot(progress: Progress, under: str, shot: WantedShot, window: Window, taken: Taken | None, today: date) -> Shot | None:
+    closed = progress.closed_on is not None and progress.closed_on <= today
+    if taken is None and closed and window.opens is None:
+        return None
+    status, by = (IN_THE_CAN, None) if taken else _status(window, closed, today)
+    stage = shot.during or (None if shot.since is None else shot.since) or under
+    opens = window.opens or window.planned_open
+    return Shot(progress.build, stage, shot.shot, status, by, taken.date if taken else None, window.number, under, words_of(under, shot), opens, taken.seconds if taken else None)
+
+
+def _status(window: Window, closed: bool, today: date) -> tuple[str, date | None]:
+    if window.closes is not None:
+        return (LAST_CHANCE, window.closes) if window.closes == today and not closed else (MISSED, window.closes)
+    if closed:
+        return MISSED, None
+    by = window.planned_close
+    if by is not None and by <= today + SOON:
+        return LAST_CHANCE, by
+    if (window.opens is not None and window.opens <= today) or (window.planned_open is not None and window.planned_open <= today + SOON):
+        return WANTED, by
+    return NOT_YET, by
+
+
+def shots_for(shots: Iterable[Shot], build: str, stage: str) -> tuple[Shot, ...]:
+    """The shots that one stage asks for, in its current pass: those under it and those taken during it."""
+    mine = [s for s in shots if s.build == build and fold(stage) in (fold(s.under), fold(s.stage))]
+    latest = {(fold(s.under), fold(s.shot)): s for s in mine}
+    return tuple(latest.values())

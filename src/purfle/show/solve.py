@@ -1,0 +1,140 @@
+"""The best line-up, exactly: one episode by a table of sums, several by an integer programme.
+
+The programme is OR-tools' CP-SAT, imported only for several weeks, with one worker and a budget of work, not of
+seconds. Invariant: returns indexes of options; knows nothing of why they are worth what they are.
+"""
+
+from dataclasses import dataclass
+
+from purfle.show.problem import FILLERS, PROMISE, REVEAL_MISSED, Option, Problem, clashes
+
+_WORK = 60.0
+"""Deterministic work the programme may take; about as many seconds on a slow core."""
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """A choice of options."""
+
+    chosen: tuple[int, ...]
+    """Indexes of the problem's options, rising."""
+    proved: bool
+    """Whether it is proved to be the best."""
+
+
+def solve(problem: Problem) -> Solution:
+    """The best choice for the problem's episodes."""
+    if len(problem.room) <= 1:
+        return Solution(_one_week(problem), True)
+    return _many_weeks(problem)
+
+
+# --- one episode -------------------------------------------------------------------------------------------------------
+
+_State = tuple[int, bool, int]
+"""Screen time used, whether there is a reveal, how many fillers."""
+
+
+def _one_week(problem: Problem) -> tuple[int, ...]:
+    """At most one option a build, best value within the room; promises are worth what they are in that week."""
+    best: dict[_State, tuple[int, tuple[int, ...]]] = {(0, False, 0): (0, ())}
+    for group in _by_build(problem):
+        best = _with_group(problem, best, group)
+    ranked = [(value - _unrevealed(problem, state), -state[0], chosen) for state, (value, chosen) in best.items()]
+    top = max(ranked, key=lambda r: (r[0], r[1], tuple(-i for i in r[2])), default=(0, 0, ()))
+    return tuple(sorted(top[2]))
+
+
+def _by_build(problem: Problem) -> list[list[int]]:
+    barred = {s.build for s in problem.streaks if s.most <= 0 and 0 in s.weeks}
+    groups: dict[str, list[int]] = {}
+    for index, option in enumerate(problem.options):
+        if option.build not in barred:
+            groups.setdefault(option.build, []).append(index)
+    return list(groups.values())
+
+
+def _with_group(problem: Problem, best: dict[_State, tuple[int, tuple[int, ...]]], group: list[int]) -> dict[_State, tuple[int, tuple[int, ...]]]:
+    grown = dict(best)
+    for (used, reveal, fillers), (value, chosen) in best.items():
+        for index in group:
+            option = problem.options[index]
+            state = (used + option.units, reveal or option.reveal, fillers + option.filler)
+            if state[0] > problem.room[0] or state[2] > FILLERS:
+                continue
+            gained = value + option.points + PROMISE * sum(problem.rewards[n][0] for n in option.keeps)
+            if state not in grown or gained > grown[state][0]:
+                grown[state] = (gained, (*chosen, index))
+    return grown
+
+
+def _unrevealed(problem: Problem, state: _State) -> int:
+    return 0 if state[1] else REVEAL_MISSED * len(problem.reveals)
+
+
+# --- several episodes --------------------------------------------------------------------------------------------------
+
+
+def _many_weeks(problem: Problem) -> Solution:
+    from ortools.sat.python import cp_model
+
+    model = cp_model.CpModel()
+    take = [model.new_bool_var(f"o{i}") for i in range(len(problem.options))]
+    _within_each_week(model, problem, take)
+    _across_weeks(model, problem, take)
+    model.maximize(sum(o.points * x for o, x in zip(problem.options, take, strict=True)) + _kept(model, problem, take) - REVEAL_MISSED * sum(_missing(model, problem, take)))
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = 1
+    solver.parameters.max_deterministic_time = _WORK
+    status = solver.solve(model)
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return Solution((), False)
+    return Solution(tuple(i for i, x in enumerate(take) if solver.value(x)), status == cp_model.OPTIMAL)
+
+
+def _chosen(problem: Problem, take: list, wanted) -> list:
+    return [x for o, x in zip(problem.options, take, strict=True) if wanted(o)]
+
+
+def _within_each_week(model, problem: Problem, take: list) -> None:
+    for week, room in enumerate(problem.room):
+        here = [(o, x) for o, x in zip(problem.options, take, strict=True) if o.week == week]
+        model.add(sum(o.units * x for o, x in here) <= room)
+        model.add(sum(x for o, x in here if o.filler) <= FILLERS)
+        for build in dict.fromkeys(o.build for o, _ in here):
+            model.add_at_most_one(x for o, x in here if o.build == build)
+
+
+def _across_weeks(model, problem: Problem, take: list) -> None:
+    by_build: dict[str, list[tuple[Option, object]]] = {}
+    for option, x in zip(problem.options, take, strict=True):
+        by_build.setdefault(option.build, []).append((option, x))
+    for own in by_build.values():
+        for first, x in own:
+            for second, y in own:
+                if first.week < second.week and clashes(first, second):
+                    model.add_at_most_one(x, y)
+    for streak in problem.streaks:
+        model.add(sum(x for o, x in by_build.get(streak.build, ()) if o.week in streak.weeks) <= streak.most)
+
+
+def _kept(model, problem: Problem, take: list):
+    """What the promises kept are worth; each counts once, in its best episode."""
+    terms = []
+    for number, rewards in enumerate(problem.rewards):
+        kept = [model.new_bool_var(f"p{number}w{week}") for week in range(len(problem.room))]
+        model.add_at_most_one(kept)
+        for week, y in enumerate(kept):
+            model.add(y <= sum(_chosen(problem, take, lambda o, w=week, n=number: o.week == w and n in o.keeps)))
+        terms += [PROMISE * reward * y for reward, y in zip(rewards, kept, strict=True)]
+    return sum(terms)
+
+
+def _missing(model, problem: Problem, take: list) -> list:
+    found = []
+    for number, stretch in enumerate(problem.reveals):
+        missing = model.new_bool_var(f"r{number}")
+        model.add(missing + sum(_chosen(problem, take, lambda o, s=stretch: o.reveal and o.week in s)) >= 1)
+        found.append(missing)
+    return found

@@ -1,0 +1,93 @@
+"""Shots in the can, as the notes tell of them: by a `shots:` entry, or by a picture that says so.
+
+A picture says so when the words of the shot's name, without a leading article, stand in that order in its file name
+or in its alt text. Only pictures that a dated note names count. A shot of another's work counts once they consent.
+Invariant: says what was taken and when; which pass it belongs to is decided elsewhere.
+"""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from purfle.base.trouble import Wrong
+from purfle.notes.model import Note, Shop
+from purfle.notes.records.note import ShotTaken
+from purfle.show.route import fold
+from purfle.show.timelapse import factor, screen_seconds
+
+_ARTICLES = ("the", "a", "an")
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """Something filmed or photographed on one build."""
+
+    date: date
+    stages: tuple[str, ...]
+    """The stages it may belong to, folded; empty when the note says none."""
+    name: str | None
+    """As a `shots:` entry has it, folded."""
+    words: tuple[str, ...] = ()
+    """For a picture: the words of its file name, a gap, and those of its alt text."""
+    seconds: Decimal | None = None
+    """Running time on screen, for a time-lapse."""
+
+    def shows(self, shot: str) -> bool:
+        """Whether this is the shot of that name."""
+        if self.name is not None:
+            return self.name == fold(shot) or self.name == "".join(_words(shot))
+        return _stands_in(_words(shot), self.words)
+
+
+def _words(text: str) -> tuple[str, ...]:
+    words = re.findall(r"[^\W_]+", text.casefold())
+    return tuple(words[1:] if len(words) > 1 and words[0] in _ARTICLES else words)
+
+
+def _stands_in(wanted: tuple[str, ...], words: tuple[str, ...]) -> bool:
+    size = len(wanted)
+    return size > 0 and any(words[i : i + size] == wanted for i in range(len(words) - size + 1))
+
+
+def taken_of(shop: Shop, build: str, today: date) -> tuple[Taken, ...]:
+    """Everything taken on one build up to `today`, by day."""
+    return tuple(item for note in shop.notes if note.date <= today for item in _of_note(shop, note, build))
+
+
+def _of_note(shop: Shop, note: Note, build: str) -> Iterator[Taken]:
+    own = note.build or shop.find(note.sheet.build)
+    stages = _stages(shop, note, build, own)
+    for shot in note.sheet.shots:
+        whose = shop.find(shot.build) if shot.build else own
+        if whose == build and not unconsented(shot):
+            yield Taken(note.date, (fold(shot.stage),) if shot.stage else stages, fold(shot.shot), (), _seconds(shop, shot))
+    if own == build:
+        for picture in note.body.pictures:
+            stem = picture.src.rsplit("/", 1)[-1].rsplit(".", 1)[0]
+            yield Taken(note.date, stages, None, (*_words_of_picture(stem), "", *_words_of_picture(picture.alt)))
+
+
+def _words_of_picture(text: str) -> list[str]:
+    return re.findall(r"[^\W_]+", text.casefold())
+
+
+def _stages(shop: Shop, note: Note, build: str, own: str | None) -> tuple[str, ...]:
+    flat = [note.sheet.stage] if note.sheet.stage and own == build else []
+    listed = [line.stage for line in note.sheet.bench if line.stage and (shop.find(line.build) if line.build else own) == build]
+    return tuple(fold(stage) for stage in (*flat, *listed))
+
+
+def unconsented(shot: ShotTaken) -> bool:
+    """Whether it shows the work of someone who has not agreed."""
+    return shot.credit is not None and not shot.consent
+
+
+def _seconds(shop: Shop, shot: ShotTaken) -> Decimal | None:
+    if shot.minutes is None or shot.speed is None:
+        return None
+    try:
+        return screen_seconds(shot.minutes, factor(shot.speed, shop.settings.show.frame_rate))
+    except Wrong:
+        return None

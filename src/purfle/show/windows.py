@@ -1,0 +1,93 @@
+"""When a shot can be taken: a window for each pass.
+
+Invariant: says when, never whether it was taken.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from purfle.notes.records.build import WantedShot
+from purfle.progress.model import Pass, Progress, StageProgress
+from purfle.show.planned import Span
+from purfle.show.route import fold
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """The days on which a shot can be taken in one pass."""
+
+    number: int
+    """The pass, from 1."""
+    opens: date | None
+    """The first day; None while that is to come."""
+    closes: date | None
+    """The last day; None while that is to come."""
+    planned_open: date | None = None
+    planned_close: date | None = None
+
+    def holds(self, day: date) -> bool:
+        """Whether `day` lies in the window."""
+        return self.opens is not None and self.opens <= day and (self.closes is None or day <= self.closes)
+
+
+def words_of(under: str, shot: WantedShot) -> str:
+    """The window in words."""
+    if shot.since is None and shot.until is None:
+        return f"during {shot.during or under}"
+    return " ".join([*([f"after {shot.since}"] if shot.since else []), *([f"until {shot.until}"] if shot.until else [])])
+
+
+def homes(under: str, shot: WantedShot) -> frozenset[str]:
+    """The stages a note may name when it tells of the shot, folded."""
+    return frozenset(fold(name) for name in (under, shot.during, shot.since) if name)
+
+
+def windows_of(progress: Progress, under: str, shot: WantedShot, redone: Sequence[date], planned: Mapping[tuple[str, str], Span]) -> tuple[Window, ...]:
+    """The windows of a shot, one a pass; none when the build's route lacks the stage it is tied to."""
+    if shot.since is None and shot.until is None:
+        return _during(progress.stage(shot.during or under), progress.build, planned)
+    first, last = (progress.stage(name) if name else None for name in (shot.since, shot.until))
+    if (shot.since and first is None) or (shot.until and last is None):
+        return ()
+    return _between(first, last, progress.build, redone, planned)
+
+
+def _during(stage: StageProgress | None, build: str, planned: Mapping[tuple[str, str], Span]) -> tuple[Window, ...]:
+    if stage is None:
+        return ()
+    span = planned.get((build, fold(stage.stage.name)))
+    return tuple(
+        Window(p.number, p.begun, p.finished, span.first if span and p is stage.current else None, span.last if span and p is stage.current else None) for p in stage.passes
+    )
+
+
+def _between(first: StageProgress | None, last: StageProgress | None, build: str, redone: Sequence[date], planned: Mapping[tuple[str, str], Span]) -> tuple[Window, ...]:
+    """Windows from the finish of `first` (None: from the beginning) to the start of `last` (None: to the end)."""
+    ends = planned.get((build, fold(last.stage.name))) if last else None
+    begins = planned.get((build, fold(first.stage.name))) if first else None
+    found = []
+    for step in last.passes if last else (first.passes if first else ()):
+        current = step is (last or first).current if (last or first) else False
+        closes = step.begun if last else None
+        opens = _opens(first, last, step, closes, redone)
+        found.append(Window(step.number, opens, closes, begins.last if begins and current and opens is None else None, ends.first if ends and current else None))
+    return tuple(found)
+
+
+def _opens(first: StageProgress | None, last: StageProgress | None, step: Pass, closes: date | None, redone: Sequence[date]) -> date | None:
+    if last is None:
+        return step.finished
+    after = _end_of(last.passes[step.number - 2]) if step.number > 1 else date.min
+    again = next((day for day in redone if step.number > 1 and day >= after and (closes is None or day <= closes)), after)
+    if first is None:
+        return again
+    done = [p.finished for p in first.passes if p.finished is not None and (closes is None or p.finished <= closes)]
+    if not done or (closes is None and not first.finished):
+        return None
+    return max(done[-1], again)
+
+
+def _end_of(step: Pass) -> date:
+    days = [step.finished or date.min, *(s.date for s in step.sessions)]
+    return max(days)

@@ -1,0 +1,44 @@
+"""A coming episode whose file already names its segments: told as it is written.
+
+Invariant: proposes nothing and leaves nothing out that the file has.
+"""
+
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
+
+from purfle.notes.records.show import Segment
+from purfle.show.airing import Slot
+from purfle.show.candidates import Candidate, judge
+from purfle.show.gifts import covered, gifts_in, said
+from purfle.show.model import LeftOut, LineUpEpisode, LineUpSegment
+from purfle.show.ready import NO, Scene
+from purfle.show.route import fold
+
+
+def as_written(scene: Scene, slot: Slot, candidates: Sequence[Candidate], usual: Mapping[str, Decimal]) -> LineUpEpisode:
+    """The episode of a slot that has a file with segments."""
+    assert slot.written is not None
+    named = slot.written.sheet.segments
+    segments = tuple(_segment(scene, slot, segment, candidates, usual) for segment in named)
+    inside = {(s.build, fold(s.stage or "")) for s in segments}
+    left = []
+    for c in candidates:
+        name = c.stage.stage.name if c.stage else None
+        answer = judge(scene, c, slot)
+        if answer.ready != NO and (c.build.id, fold(name or "")) not in inside:
+            left.append(LeftOut(c.build.id, name, "the episode's file does not name it"))
+    total = sum((s.minutes for s in segments), Decimal(0))
+    return LineUpEpisode(slot.airs, slot.records, total, slot.length, segments, tuple(left), written=True)
+
+
+def _segment(scene: Scene, slot: Slot, segment: Segment, candidates: Sequence[Candidate], usual: Mapping[str, Decimal]) -> LineUpSegment:
+    minutes = segment.minutes if segment.minutes is not None else usual[segment.what]
+    build = scene.shop.find(segment.build)
+    if build is None:
+        return LineUpSegment(None, segment.stage, segment.what, minutes, Decimal(1), segment.words or "as its file says")
+    same = [c for c in candidates if c.build.id == build and c.stage and segment.stage and fold(c.stage.stage.name) == fold(segment.stage)]
+    answer = judge(scene, same[0], slot) if same else None
+    gifts = gifts_in(scene.shop.build(build), scene.orders[build], segment.stage, slot.records)
+    missing = [f"say on air: {said(g)}" for g in gifts if slot.written and not covered(scene.shop, g, slot.written.sheet.disclosures)]
+    why = "; ".join(["as its file says", *([answer.why] if answer else []), *missing])
+    return LineUpSegment(build, segment.stage, segment.what, minutes, answer.chance if answer else Decimal(1), why, gifts)
