@@ -1,0 +1,114 @@
+"""The showroom's feed (Atom, RFC 4287) and its list of pages for search engines (sitemaps.org protocol).
+
+Identifiers are made from public things alone (the shop's name, a page's address, an anchor), so they stay when the site
+moves and tell nothing. Days carry no hour: an entry's time is the start of its day, UTC.
+Invariant: nothing here is newer than the newest public note; the day of compiling is in no feed.
+"""
+
+import re
+import uuid
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from xml.etree import ElementTree
+
+from purfle.views.markdown import excerpt
+from purfle.views.public import Showroom
+
+_ATOM = "http://www.w3.org/2005/Atom"
+_SITEMAP = "http://www.sitemaps.org/schemas/sitemap/0.9"
+_MOST_ENTRIES = 60
+_WORDS = 400
+_NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+"""Characters that XML 1.0 can't hold (section 2.2, Char)."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Entry:
+    title: str
+    path: str
+    day: date
+    words: str
+
+
+def atom_feed(view: Showroom) -> bytes:
+    """The latest public notes, episodes and bulletins, the newest first; only called when there is at least one."""
+    site = view.site
+    entries = _entries(view)
+    feed = ElementTree.Element("feed", {"xmlns": _ATOM})
+    _add(feed, "id", _identifier(site.name, ""))
+    _add(feed, "title", site.name)
+    _add(feed, "updated", _time(entries[0].day))
+    _add(_add(feed, "author"), "name", site.name)
+    root = site.address or ""
+    _add(feed, "link", rel="self", type="application/atom+xml", href=f"{root}feed.xml")
+    _add(feed, "link", rel="alternate", type="text/html", href=f"{root}index.html")
+    for entry in entries:
+        _add_entry(feed, site.name, root, entry)
+    return _written(feed)
+
+
+def _entries(view: Showroom) -> list[_Entry]:
+    every = [*_of_logs(view), *_of_episodes(view), *_of_bulletins(view)]
+    return sorted(every, key=lambda e: (-e.day.toordinal(), e.path))[:_MOST_ENTRIES]
+
+
+def _of_logs(view: Showroom) -> Iterator[_Entry]:
+    for build in view.builds:
+        for entry in build.log:
+            stages = f": {', '.join(entry.stages)}" if entry.stages else ""
+            yield _Entry(f"{build.title}{stages}", f"{build.path}#{entry.anchor}", entry.day, entry.text.plain)
+
+
+def _of_episodes(view: Showroom) -> Iterator[_Entry]:
+    for episode in view.episodes:
+        yield _Entry(f"Episode: {episode.title}", episode.path, episode.day, episode.text.plain)
+
+
+def _of_bulletins(view: Showroom) -> Iterator[_Entry]:
+    for bulletin in view.bulletins:
+        title = bulletin.build.title if bulletin.build else excerpt(bulletin.text.plain, 60)
+        yield _Entry(title, f"bulletins.html#{bulletin.anchor}", bulletin.day, bulletin.text.plain)
+
+
+def _add_entry(feed: ElementTree.Element, shop: str, root: str, entry: _Entry) -> None:
+    element = _add(feed, "entry")
+    _add(element, "id", _identifier(shop, entry.path))
+    _add(element, "title", entry.title or str(entry.day))
+    _add(element, "updated", _time(entry.day))
+    _add(element, "published", _time(entry.day))
+    _add(element, "link", rel="alternate", type="text/html", href=root + entry.path)
+    if entry.words:
+        _add(element, "summary", excerpt(entry.words, _WORDS))
+
+
+def _add(parent: ElementTree.Element, name: str, text: str | None = None, **attributes: str) -> ElementTree.Element:
+    child = ElementTree.SubElement(parent, name, attributes)
+    if text is not None:
+        child.text = _NOT_XML.sub("", text)
+    return child
+
+
+def _identifier(shop: str, path: str) -> str:
+    return uuid.uuid5(uuid.NAMESPACE_URL, f"{shop}/{path}").urn
+
+
+def _time(day: date) -> str:
+    return f"{day.isoformat()}T00:00:00Z"
+
+
+def _written(root: ElementTree.Element) -> bytes:
+    ElementTree.indent(root, "  ")
+    return bytes(ElementTree.tostring(root, encoding="utf-8", xml_declaration=True)) + b"\n"
+
+
+def sitemap(view: Showroom, paths: list[str]) -> bytes:
+    """The pages' whole addresses; only called when the site has an address."""
+    days = {build.path: build.latest for build in view.builds} | {episode.path: episode.day for episode in view.episodes}
+    root = ElementTree.Element("urlset", {"xmlns": _SITEMAP})
+    for path in paths:
+        page = _add(root, "url")
+        _add(page, "loc", f"{view.site.address}{path}")
+        if day := days.get(path):
+            _add(page, "lastmod", day.isoformat())
+    return _written(root)

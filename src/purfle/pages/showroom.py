@@ -1,0 +1,134 @@
+"""The showroom's pages: the public view through the templates, to bytes by path under `out/showroom`.
+
+Links are relative, so the site works in any folder and from a disk; only `404.html`, which a host shows at any depth, leads
+with the path of the site's address.
+Invariant: sees nothing but the public view, the templates and what they are made with; pictures are copied by others.
+"""
+
+import json
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
+from functools import cache
+from typing import Any
+from urllib.parse import urlsplit
+
+from markupsafe import Markup
+
+from purfle.pages.feed import atom_feed, sitemap
+from purfle.pages.templates import Templates
+from purfle.views.amounts import Writer
+from purfle.views.markdown import largest, picture_html
+from purfle.views.public import BuildView, Showroom, Shown
+
+STATE_CLASSES = {"in the works": "works", "finished": "finished", "for sale": "sale", "sold": "sold", "delivered": "delivered"}
+_CARD_WIDTH = 1000  # pixels: a card is never wider than 31rem, so a wider file would be waste even on a dense screen
+
+
+def pages_of(view: Showroom, templates: Mapping[str, bytes]) -> dict[str, bytes]:
+    """Every file of the showroom but its pictures and sounds. Raises `TemplateFault` when a template can't be used."""
+    press = Templates("showroom", templates, _filters(view.site.locale, view.site.currency))
+    pages = dict(_pages(view, press))
+    indexed = [path for path in pages if path != "404.html"]
+    pages |= _redirects(view, press, pages)
+    if view.site.has_feed:
+        pages["feed.xml"] = atom_feed(view)
+    if view.site.address:
+        pages["sitemap.xml"] = sitemap(view, indexed)
+    pages["robots.txt"] = _robots(view)
+    pages["words.js"] = _words(view)
+    return {**press.assets(), **pages}
+
+
+def _pages(view: Showroom, press: Templates) -> Iterator[tuple[str, bytes]]:
+    def page(template: str, path: str, root: str = "", **values: Any) -> tuple[str, bytes]:
+        return path, press.page(template, site=view.site, root=root, path=path, **values)
+
+    yield page("index.html", "index.html", builds=view.builds, bulletins=view.bulletins[:3], coming_up=view.coming_up, **_choices(view))
+    yield page("about.html", "about.html")
+    yield page("404.html", "404.html", root=urlsplit(view.site.address or "").path)
+    if view.site.has_episodes:
+        yield page("episodes.html", "episodes.html", episodes=view.episodes, coming_up=view.coming_up)
+    if view.site.has_bulletins:
+        yield page("bulletins.html", "bulletins.html", bulletins=view.bulletins)
+    for build in view.builds:
+        yield page("build.html", build.path, root="../", build=build)
+    for index, episode in enumerate(view.episodes):
+        later = view.episodes[index - 1] if index else None
+        earlier = view.episodes[index + 1] if index + 1 < len(view.episodes) else None
+        yield page("episode.html", episode.path, root="../", episode=episode, later=later, earlier=earlier)
+
+
+def _choices(view: Showroom) -> dict[str, tuple[str, ...]]:
+    """What the gallery can be narrowed to; each only what some build has."""
+    def all_of(read: Callable[[BuildView], str]) -> tuple[str, ...]:
+        return tuple(sorted({read(build) for build in view.builds} - {""}, key=str.casefold))
+
+    found = {build.state for build in view.builds}
+    return {
+        "states": tuple(state for state in STATE_CLASSES if state in found),
+        "instruments": all_of(lambda b: b.instrument),
+        "makers": all_of(lambda b: b.maker),
+        "finishes": all_of(lambda b: b.finish),
+    }
+
+
+def _redirects(view: Showroom, press: Templates, taken: Mapping[str, bytes]) -> dict[str, bytes]:
+    """A page at each address that a build or an episode had before."""
+    moved = [(f"builds/{was}.html", b.path, b.title) for b in view.builds for was in b.was]
+    moved += [(f"episodes/{was}.html", e.path, e.title) for e in view.episodes for was in e.was]
+    return {
+        old: press.page("moved.html", site=view.site, root="../", path=new, title=title)
+        for old, new, title in moved
+        if old not in taken
+    }
+
+
+def _robots(view: Showroom) -> bytes:
+    lines = ["User-agent: *", "Allow: /"]
+    if view.site.address:
+        lines.append(f"Sitemap: {view.site.address}sitemap.xml")
+    return ("\n".join(lines) + "\n").encode()
+
+
+def _words(view: Showroom) -> bytes:
+    """The words of specifications, stories and logs, for looking something up without a server."""
+    words = {b.address: " ".join((*(line.value for line in b.specs), b.story.plain, *(entry.text.plain for entry in b.log))) for b in view.builds}
+    return f"globalThis.showroomWords = {json.dumps(words)};\n".encode()
+
+
+# --- what templates may use after a bar --------------------------------------------------------------------------------
+
+
+@cache
+def _filters(locale: str, currency: str) -> Mapping[str, Callable[..., Any]]:
+    """Kept, so that equal sites share one set of functions and with it the compiled templates."""
+    writer = Writer(locale, currency)
+    return {
+        "money": writer.money, "long_date": writer.date, "short_date": writer.short, "plate": state_class,
+        "picture": picture, "card_picture": card_picture, "largest": _largest, "outward": _rel,
+    }
+
+
+def state_class(state: str) -> str:
+    """The class of a public state in the style sheet."""
+    return STATE_CLASSES[state]
+
+
+def picture(shown: Shown, root: str, sizes: str = "(min-width: 60rem) 46rem, 94vw", lazy: bool = True) -> Markup:
+    """A responsive picture with its words."""
+    return picture_html(shown.picture, shown.alt, root, sizes, lazy)
+
+
+def card_picture(shown: Shown, root: str, lazy: bool = True) -> Markup:
+    """A picture for a card of the gallery: the small files alone, which keeps a long gallery light."""
+    small = tuple(v for v in shown.picture.variants if v.width <= _CARD_WIDTH) or shown.picture.variants[:1]
+    return picture_html(replace(shown.picture, variants=small), shown.alt, root, "(min-width: 34rem) 24rem, 92vw", lazy)
+
+
+def _largest(shown: Shown) -> str:
+    return largest(shown.picture)
+
+
+def _rel(link: str) -> Markup:
+    """The `rel` of a link that leaves the site."""
+    return Markup(' rel="noopener"') if link.casefold().startswith(("http:", "https:")) else Markup("")
