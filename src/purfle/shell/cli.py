@@ -165,10 +165,11 @@ def quote(build: str, shop: Path | None, today: date | None, as_json: bool, chan
 
 
 @purfle.command()
+@located
 @click.option("--schema", is_flag=True, help="Print the JSON Schema of every kind of file.")
 @json_option
-def fields(schema: bool, as_json: bool) -> int:
-    """The reference of the frontmatter, and what each trouble stops."""
+def fields(shop: Path | None, today: date | None, schema: bool, as_json: bool) -> int:
+    """The reference of the frontmatter, and what each trouble stops: the same for every shop and day."""
     from purfle.shell import commands
 
     return commands.fields(schema or as_json)

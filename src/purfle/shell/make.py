@@ -1,0 +1,141 @@
+"""One compile from the folder on disk to both sites on disk.
+
+read → analyse → make pictures and sounds → render → write. What may be written is decided by the troubles alone.
+Invariant: whatever fails, the last good site is whole; no note is changed.
+"""
+
+import contextlib
+import json
+import tempfile
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path, PurePosixPath
+from typing import TYPE_CHECKING
+
+from purfle.compile import Analysis, Kit, Sites, render, stops_books, stops_showroom, wanted
+from purfle.shell.folder import Folder
+from purfle.shell.output import Busy, Output, locked
+from purfle.shell.write import Written, write_site
+
+if TYPE_CHECKING:
+    from purfle.shell.photos import Told
+    from purfle.views.office_troubles import Held
+    from purfle.views.pictures import Pictures, Sounds
+
+_SOUNDS = {".wav", ".mp3", ".ogg", ".opus", ".flac", ".m4a"}
+_NOTHING = Written((), ())
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What a compile came to."""
+
+    sites: Sites
+    showroom: Written
+    office: Written
+    held: "Held"
+    """The days of the last good states, this compile's counted in."""
+
+
+def out_of(root: Path) -> Path:
+    """Where a shop's sites are written."""
+    return root / "out"
+
+
+def analyse(folder: Folder, today: date) -> Analysis:
+    """What the folder's notes come to, each phase when it is asked for."""
+    return Analysis(folder.files, folder.assets, today, folder.troubles)
+
+
+def compile_to_disk(folder: Folder, today: date, told: "Told | None" = None) -> Made:
+    """Compile and write what no trouble holds. Raises `Busy`, or OSError when `out/` can't be written."""
+    with locked(out_of(folder.root)) as output:
+        sites, made = _sites(folder, today, output, told)
+        showroom = _NOTHING if sites.showroom is None else write_site(output, "showroom", sites.showroom, made)
+        if sites.office is None:
+            office = write_site(output, "office", sites.troubles_page, keep_others=True)
+        else:
+            office = write_site(output, "office", {**sites.troubles_page, **sites.office})
+        return Made(sites, showroom, office, _remember(output, sites, today))
+
+
+def compile_in_mind(folder: Folder, today: date) -> Sites:
+    """Both sites, and every trouble, with nothing written but pictures kept for next time."""
+    with _some_output(folder.root) as output:
+        return _sites(folder, today, output, None)[0]
+
+
+@contextlib.contextmanager
+def _some_output(root: Path) -> Iterator[Output]:
+    """The shop's own store when it can be had, else one for the moment."""
+    with contextlib.ExitStack() as stack:
+        try:
+            output = stack.enter_context(locked(out_of(root)))
+        except (Busy, OSError):
+            output = stack.enter_context(locked(Path(stack.enter_context(tempfile.TemporaryDirectory())) / "out"))
+        yield output
+
+
+def _sites(folder: Folder, today: date, output: Output, told: "Told | None") -> tuple[Sites, Mapping[str, Path]]:
+    """Both sites, and the files of the store that stand in the showroom, by their path there."""
+    from purfle.pages.templates import layered
+    from purfle.shell import photos, sounds
+
+    analysis = analyse(folder, today)
+    named = wanted(analysis)
+    heard = [path for path in named if PurePosixPath(path).suffix.casefold() in _SOUNDS]
+    seen = [path for path in named if path not in set(heard)]
+    pictures, picture_troubles = photos.publish(seen, folder.root, output.store, told)
+    samples, sample_troubles = sounds.publish(heard, folder.root, output.store)
+    templates = {site: layered(site, _overrides(folder, site)) for site in ("showroom", "office")}
+    kit = Kit(pictures, samples, templates["showroom"], templates["office"], recall(output), (*picture_troubles, *sample_troubles))
+    return render(analysis, kit), _made(output, pictures, samples)
+
+
+def _overrides(folder: Folder, site: str) -> dict[str, bytes]:
+    return {path.removeprefix(f"{site}/"): data for path, data in folder.overrides.items() if path.startswith(f"{site}/")}
+
+
+def _made(output: Output, pictures: "Pictures", samples: "Sounds") -> dict[str, Path]:
+    paths = [variant.path for picture in pictures.values() for variant in picture.files()] + [sound.path for sound in samples.values()]
+    return {path: output.store / path for path in paths}
+
+
+# --- the days of the last good states ---------------------------------------------------------------------------------
+
+
+def recall(output: Output) -> "Held":
+    """The days of the last good states; without the store, the days on which the sites were written."""
+    from purfle.views.office_troubles import Held
+
+    try:
+        kept = json.loads((output.store / "held.json").read_text("utf-8"))
+        return Held(*(date.fromisoformat(kept[name]) if kept.get(name) else None for name in ("books", "showroom")))
+    except (OSError, ValueError, AttributeError, TypeError):
+        return Held(*(_written_on(output.site(name) / "index.html") for name in ("office", "showroom")))
+
+
+def _written_on(page: Path) -> date | None:
+    try:
+        return date.fromtimestamp(page.stat().st_mtime)
+    except OSError:
+        return None
+
+
+def _remember(output: Output, sites: Sites, today: date) -> "Held":
+    from purfle.views.office_troubles import Held
+
+    before = recall(output)
+    held = Held(before.books if sites.office is None else today, before.showroom if sites.showroom is None else today)
+    if held != before or not (output.store / "held.json").exists():
+        text = json.dumps({"books": held.books and held.books.isoformat(), "showroom": held.showroom and held.showroom.isoformat()})
+        beside = output.store / "held.json.new"
+        beside.write_text(text, "utf-8")
+        beside.replace(output.store / "held.json")
+    return held
+
+
+def stopped(sites: Sites) -> bool:
+    """Whether a trouble stops something."""
+    return stops_books(sites.troubles) or stops_showroom(sites.troubles)
