@@ -7,12 +7,12 @@ from collections.abc import Iterator
 from typing import Any
 
 from purfle.base.codes import CODES
-from purfle.base.trouble import Stops
 from purfle.notes.fields import Record, keys_of, record_schema
 from purfle.notes.records.build import BuildSheet
 from purfle.notes.records.note import NoteSheet
 from purfle.notes.records.shop import ShopSheet
 from purfle.notes.records.show import BulletinSheet, EpisodeSheet
+from purfle.shell.terminal import SAYS
 
 KINDS: dict[str, tuple[str, type[Record]]] = {
     "shop": ("shop.md", ShopSheet),
@@ -22,13 +22,6 @@ KINDS: dict[str, tuple[str, type[Record]]] = {
     "bulletin": ("journal/bulletins/<day>.md", BulletinSheet),
 }
 """Kind of file → where it stands and the record of its frontmatter."""
-
-_STOPS = {
-    Stops.BOTH: "stops the books and the showroom",
-    Stops.BOOKS: "stops the books",
-    Stops.SHOWROOM: "stops the showroom",
-    Stops.NOTHING: "warns",
-}
 
 
 def reference() -> str:
@@ -78,7 +71,7 @@ def _record(record: type[Record]) -> Iterator[str]:
 def _codes() -> Iterator[str]:
     yield from ("", "# Troubles", "")
     for code, declared in sorted(CODES.items()):
-        yield f"- `{code}` {_STOPS[declared.stops]}: {declared.says}."
+        yield f"- `{code}` {SAYS[declared.stops]}: {declared.says}."
 
 
 def schemas() -> dict[str, Any]:

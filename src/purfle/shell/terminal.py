@@ -19,6 +19,13 @@ from purfle.base.trouble import Stops, Trouble
 _JOINER = "\u200d"  # holds emoji together; harmless, and its absence would pull them apart
 _CODES = {"bold": "1", "red": "31", "yellow": "33", "dim": "2"}
 _MOST_WIDTH = 160
+SAYS = {
+    Stops.BOTH: "stops the books and the showroom",
+    Stops.BOOKS: "stops the books",
+    Stops.SHOWROOM: "stops the showroom",
+    Stops.NOTHING: "warns",
+}
+"""What a trouble stops, in words."""
 
 
 def colourful(stream: TextIO) -> bool:
@@ -141,14 +148,15 @@ def lines_of(data: bytes) -> list[str]:
 def _show_trouble(trouble: Trouble, lines: Sequence[str], out: Printer) -> None:
     place = trouble.place
     where = f"{place.file}:{place.line}:{place.column}" if place.line else place.file
-    colour = "yellow" if CODES[trouble.code].stops is Stops.NOTHING else "red"
-    out.line(f"{out.ink(safe(where), 'bold')}  {out.ink(trouble.code, colour)}")
+    stops = CODES[trouble.code].stops
+    colour = "yellow" if stops is Stops.NOTHING else "red"
+    out.line(f"{out.ink(safe(where), 'bold')}  {out.ink(trouble.code, colour)}  {SAYS[stops]}")
     if 0 < place.line <= len(lines):
         shown, mark = marked(lines[place.line - 1], place.column, out.width - 4)
         out.line(f"    {shown}")
         out.line(f"    {' ' * mark}{out.ink('^', colour)}")
-    out.line(f"  found: {safe(trouble.found)}")
-    out.line(f"  mend:  {safe(trouble.mend)}")
+    out.line(f"found: {safe(trouble.found)}")
+    out.line(f"mend:  {safe(trouble.mend)}")
     out.line()
 
 

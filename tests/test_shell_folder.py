@@ -1,0 +1,102 @@
+"""Reading the shop folder: the named files alone, no link followed, nothing raised."""
+
+import os
+import sys
+from pathlib import Path
+
+import pytest
+
+from purfle.notes.text import MOST_BYTES
+from purfle.shell.folder import find_shop, read_folder
+
+
+@pytest.fixture
+def shop(tmp_path):
+    for name in ("builds/heron/photos", "journal/episodes", "src", "tests", "out/office", "site_templates/showroom"):
+        (tmp_path / name).mkdir(parents=True)
+    files = {"shop.md": "s", "builds/heron/build.md": "b", "builds/heron/photos/front.JPG": "p", "journal/2026-03-14.md": "j", "src/secret.md": "x", "out/office/old.md": "o"}
+    for name, text in files.items():
+        (tmp_path / name).write_text(text)
+    (tmp_path / "site_templates/showroom/page.html").write_text("t")
+    return tmp_path
+
+
+def test_reads_the_named_places_alone(shop):
+    folder = read_folder(shop)
+    assert folder.files == {"builds/heron/build.md": b"b", "journal/2026-03-14.md": b"j", "shop.md": b"s"}
+    assert folder.assets == {"builds/heron/photos/front.JPG"}
+    assert folder.overrides == {"showroom/page.html": b"t"}
+    assert folder.troubles == ()
+
+
+def test_hidden_names_are_passed_over(shop):
+    (shop / "builds/.git").mkdir()
+    (shop / "builds/.git/x.md").write_text("x")
+    (shop / "builds/heron/.2026-03-14.md.swp").write_text("x")
+    assert len(read_folder(shop).files) == 3
+
+
+@pytest.mark.parametrize("name", ["builds/heron/2026-03-15.md", "builds/wren", "journal/episodes/2026-01-01.md"])
+def test_links_to_notes_and_folders_are_told_and_not_followed(shop, tmp_path_factory, name):
+    elsewhere = tmp_path_factory.mktemp("elsewhere")
+    (elsewhere / "build.md").write_text("secret")
+    (shop / name).symlink_to(elsewhere if name.endswith("wren") else elsewhere / "build.md")
+    folder = read_folder(shop)
+    assert b"secret" not in folder.files.values()
+    assert [(t.place.file, t.code) for t in folder.troubles] == [(name, "file-is-link")]
+
+
+def test_a_linked_top_folder_is_not_followed(shop, tmp_path_factory):
+    elsewhere = tmp_path_factory.mktemp("elsewhere")
+    (elsewhere / "2026-01-01.md").write_text("secret")
+    (shop / "journal").rename(shop / "old")
+    (shop / "journal").symlink_to(elsewhere)
+    folder = read_folder(shop)
+    assert not any(name.startswith("journal") for name in folder.files)
+    assert [t.code for t in folder.troubles] == ["file-is-link"]
+
+
+def test_a_linked_photo_is_no_asset(shop):
+    (shop / "builds/heron/photos/back.jpg").symlink_to("/etc/hostname")
+    assert "builds/heron/photos/back.jpg" not in read_folder(shop).assets
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes on this system")
+def test_a_pipe_is_never_opened(shop):
+    os.mkfifo(shop / "journal/2026-03-16.md")
+    assert "journal/2026-03-16.md" not in read_folder(shop).files
+
+
+@pytest.mark.skipif(sys.platform == "win32" or os.getuid() == 0, reason="root may read everything")
+def test_what_can_not_be_read_is_told(shop):
+    (shop / "journal/2026-03-14.md").chmod(0)
+    assert [t.code for t in read_folder(shop).troubles] == ["file-unreadable"]
+
+
+def test_an_unreadable_file_is_told(shop, monkeypatch):
+    real = os.open
+
+    def refusing(path, *args, **more):
+        if str(path).endswith("2026-03-14.md"):
+            raise PermissionError(13, "Permission denied")
+        return real(path, *args, **more)
+
+    monkeypatch.setattr(os, "open", refusing)
+    folder = read_folder(shop)
+    assert [(t.place.file, t.code) for t in folder.troubles] == [("journal/2026-03-14.md", "file-unreadable")]
+    assert "shop.md" in folder.files
+
+
+def test_no_more_is_read_of_a_huge_note_than_tells_that_it_is_huge(shop):
+    (shop / "journal/2026-03-14.md").write_bytes(b"x" * (MOST_BYTES + 5000))
+    assert len(read_folder(shop).files["journal/2026-03-14.md"]) == MOST_BYTES + 1
+
+
+def test_names_that_are_not_utf8_do_no_harm(shop):
+    (shop / "builds/heron" / os.fsdecode(b"2026-03-14-\xff.md")).write_text("x")
+    assert len(read_folder(shop).files) == 4
+
+
+def test_the_nearest_shop_upward(shop):
+    assert find_shop(shop / "builds" / "heron") == shop
+    assert find_shop(Path(shop.anchor)) is None

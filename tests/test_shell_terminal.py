@@ -1,0 +1,120 @@
+"""What a terminal is given: never an order, always a mark under the right place."""
+
+import io
+import unicodedata
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from purfle.base.place import Place
+from purfle.base.trouble import Trouble
+from purfle.shell.terminal import Printer, columns, cut, marked, safe, show_troubles, summary
+
+
+def shown(troubles, files):
+    stream = io.StringIO()
+    show_troubles(troubles, files, Printer(stream))
+    return stream.getvalue()
+
+
+BELOW = Trouble(Place("builds/heron/build.md", 2, 7), "amount-negative", "price: amount -3 is below nothing", "write the amount without a sign")
+
+
+def test_the_form_of_a_trouble():
+    """The form: place and code, the line with a mark under the place, found, mend."""
+    assert shown([BELOW], {"builds/heron/build.md": b"---\nprice: -3\n"}) == (
+        "builds/heron/build.md:2:7  amount-negative  stops the books\n"
+        "    price: -3\n"
+        "          ^\n"
+        "found: price: amount -3 is below nothing\n"
+        "mend:  write the amount without a sign\n"
+        "\n"
+        "1 trouble: 1 stops the books.\n"
+    )
+
+
+def test_a_trouble_of_a_whole_file_shows_no_line():
+    whole = Trouble(Place("shop.md", 0), "shop-missing", "there is no shop.md", "make one")
+    assert shown([whole], {}).startswith("shop.md  shop-missing  stops the books and the showroom\nfound:")
+
+
+def test_escape_codes_are_shown_and_not_obeyed():
+    evil = Trouble(Place("a.md", 1, 1), "key-unknown", "found \x1b[2J", "mend \x9b31m")
+    text = shown([evil], {"a.md": b"\x1b]0;owned\x07 \xe2\x80\xae reversed\r"})
+    assert not any(unicodedata.category(c) in ("Cc", "Cf") for c in text.replace("\n", ""))
+    assert r"\x1b]0;owned\x07 \u202e reversed" in text
+
+
+@given(st.text())
+def test_nothing_that_a_terminal_obeys_comes_through(text):
+    assert not any(unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp") for c in safe(text))
+
+
+# East Asian width and combining marks: Unicode Standard Annex #11 and #44.
+@pytest.mark.parametrize(
+    ("text", "wide"),
+    [("abc", 3), ("木工", 4), ("ｆ", 2), ("e\u0301", 1), ("が", 2), ("か\u3099", 2), ("–", 1), ("👍", 2)],
+)
+def test_columns(text, wide):
+    assert columns(text) == wide
+
+
+@pytest.mark.parametrize(("line", "column", "mark"), [("title: 木工 x", 11, 12), ("e\u0301a: b", 3, 1), ("\tkey: v", 2, 1), ("a\x1bb", 3, 5)])
+def test_the_mark_stands_under_the_place(line, column, mark):
+    """Marks reckoned by hand from the widths of UAX #11; an escape is four columns once written out."""
+    assert marked(line, column, 100)[1] == mark
+
+
+@given(st.text(st.characters(exclude_characters="\n\r"), max_size=400), st.integers(1, 400), st.integers(20, 100))
+def test_a_long_line_is_cut_to_the_width_and_the_mark_stays_in_it(line, column, most):
+    text, mark = marked(line, column, most)
+    assert columns(text) <= most + 1
+    assert 0 <= mark <= most
+
+
+@given(st.text(), st.integers(2, 40))
+def test_cut_fits(text, most):
+    assert columns(cut(text, most)) <= most
+
+
+def test_tables_line_up_with_wide_characters():
+    stream = io.StringIO()
+    Printer(stream).table(("build", "hours"), [("木", "2.5"), ("heron", "10")], frozenset({1}))
+    lines = stream.getvalue().splitlines()
+    assert {columns(line) for line in lines} == {len("heron  hours")}
+
+
+def test_the_sum_of_troubles_says_what_is_stopped():
+    warning = Trouble(Place("a.md", 1, 1), "key-unknown", "", "")
+    both = Trouble(Place("a.md", 1, 1), "yaml-broken", "", "")
+    assert summary([warning, both, both]) == "3 troubles: 2 stop the books, 2 stop the showroom, 1 warns."
+
+
+class Screen(io.StringIO):
+    def isatty(self):
+        return True
+
+
+def test_colour_on_a_terminal_alone(monkeypatch):
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.setenv("TERM", "xterm")
+    assert Printer(Screen()).colour
+    assert not Printer(io.StringIO()).colour
+
+
+def test_no_color_is_honoured(monkeypatch):
+    """no-color.org: any value that is not empty."""
+    monkeypatch.setenv("TERM", "xterm")
+    monkeypatch.setenv("NO_COLOR", "1")
+    assert not Printer(Screen()).colour
+    monkeypatch.setenv("NO_COLOR", "")
+    assert Printer(Screen()).colour
+
+
+def test_a_terminal_without_unicode_gets_escapes():
+    raw = io.BytesIO()
+    stream = io.TextIOWrapper(raw, encoding="ascii", newline="\n")
+    Printer(stream).line("木 ok")
+    stream.flush()
+    assert raw.getvalue() == b"\\u6728 ok\n"
