@@ -1,1 +1,8 @@
-"""books"""
+"""The books: what each build cost and earned, and what the year came to."""
+
+from purfle.books.builds import sheet_of
+from purfle.books.keep import keep
+from purfle.books.model import Books
+from purfle.books.year import year_of, year_with, years
+
+__all__ = ["Books", "keep", "sheet_of", "year_of", "year_with", "years"]

@@ -25,6 +25,8 @@ class Line:
     build: str | None = None
     estimated: bool = False
     """Worked out, not yet on a bill."""
+    book: str = ""
+    """The kind of account: inventory, cost of goods sold, sales, returns, expenses, cash, payables, …"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +141,14 @@ class ExpenseLine:
 
 
 @dataclass(frozen=True, slots=True)
+class BalanceLine:
+    """What the shop holds or is owed (above nothing), owes or was given (below), on the last day; all of them sum to nothing."""
+
+    what: str
+    amount: Decimal
+
+
+@dataclass(frozen=True, slots=True)
 class Year:
     """What a business year came to."""
 
@@ -174,6 +184,10 @@ class Year:
     lines: tuple[Line, ...]
     """Every line behind the figures."""
     estimated: bool
+    tax_reclaimable: Decimal = Decimal(0)
+    """Tax paid that comes back: a balance, no cost."""
+    balance: tuple[BalanceLine, ...] = ()
+    """That the whole adds up: every amount of every year so far, in the one place where it ended."""
 
 
 @dataclass(frozen=True, slots=True)

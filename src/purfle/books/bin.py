@@ -1,0 +1,162 @@
+"""The parts bin: what is used, salvaged, moved, sold, written off, withdrawn and counted.
+
+Invariant: nothing here comes from outside the shop, so nothing here adds to purchases.
+"""
+
+from datetime import date
+from decimal import Decimal
+
+from purfle.base.money import ZERO, split
+from purfle.books.desk import Desk, Job, from_stock
+from purfle.books.fees import channel_named, fee
+from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Book, Leg
+from purfle.books.stock import item_key
+from purfle.events.money import PartMoved, SalvagedPart, StockCounted, StockSold, TookOut, UsedUp, WroteOff
+
+
+def used_up(desk: Desk, event: UsedUp) -> None:
+    """What a build used is cost of that build; several share it by that day's hours, else evenly.
+
+    What the shop itself used is cost of goods sold that no build bears. An uncounted item was cost when it was bought.
+    """
+    record = event.record
+    if item_key(record.item) in desk.uncounted:
+        return
+    cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
+    builds = event.builds or (None,)
+    shares = split(cost, event.weights, desk.smallest) if event.builds else (cost,)
+    for build, share in zip(builds, shares, strict=True):
+        desk.charge(build, event.date, "materials", INSIDE, share, record.item, event.at, from_stock)
+
+
+def salvaged(desk: Desk, event: SalvagedPart) -> None:
+    """The value of a part taken off leaves the build's cost and goes with the part into stock."""
+    record = event.record
+    value = desk.rounded(record.value)
+    job = desk.jobs[event.build] if event.build is not None else None
+    if job is None:
+        return
+    if value > _free(job):
+        found = f"value: {value} is more than the {_free(job)} that {job.id} has cost on {event.date}"
+        desk.troubles.add(record.where("value"), "salvage-above-cost", found, "write a lower value, or add the cost that is missing")
+        value = _free(job)
+    if not record.qty:
+        desk.troubles.add(record.where("qty"), "qty-zero", f"qty: nothing of {record.item} is salvaged", "write how many there are")
+        return
+    _take_out(desk, job, event.date, value, "salvage", record.item, event)
+    desk.shelve(event.date, record.item, record.qty, value)
+
+
+def _free(job: Job) -> Decimal:
+    """The cost that can still leave a build; nothing once it is sold or gone."""
+    return job.held if job.place == "shop" else ZERO
+
+
+def _take_out(desk: Desk, job: Job, day: date, value: Decimal, account: str, what: str, event: SalvagedPart | PartMoved) -> None:
+    """Cost leaves a build for the shelf."""
+    job.held -= value
+    legs = [Leg(Book.INVENTORY, account, -value, job.id, INSIDE), Leg(Book.INVENTORY, STOCK, value, None, INSIDE)]
+    desk.ledger.entry(day, what, event.at, legs)
+
+
+def part_moved(desk: Desk, event: PartMoved) -> None:
+    """A part moves with its cost: as the note says, else as the bill of materials has it."""
+    record, job = event.record, desk.jobs[event.origin]
+    cost = _cost_of_part(desk, event)
+    if cost > _free(job):
+        where = record.where("cost" if record.wrote("cost") else "part")
+        found = f"{record.part} moves with a cost of {cost}, and {job.id} has cost {_free(job)} on {event.date}"
+        desk.troubles.add(where, "move-above-cost", found, "mend the cost, or add the purchase that is missing")
+        cost = _free(job)
+    if event.to is None:
+        qty = record.qty or (event.part.qty if event.part else Decimal(1))
+        _take_out(desk, job, event.date, cost, "moved", record.part, event)
+        desk.shelve(event.date, record.part, qty, cost)
+        return
+    job.held -= cost
+    desk.charge(event.to, event.date, "moved", INSIDE, cost, f"{record.part}, from {job.id}", event.at, lambda a: (Leg(Book.INVENTORY, "moved", -a, job.id, INSIDE),))
+
+
+def _cost_of_part(desk: Desk, event: PartMoved) -> Decimal:
+    if event.record.cost is not None:
+        return desk.rounded(event.record.cost)
+    part = event.part
+    if part is None:
+        return ZERO
+    whole = part.value if part.how == "gifted" else part.cost
+    tax = ZERO if part.tax_reclaimable else part.tax or ZERO
+    full = desk.home(part, (whole or ZERO) + (part.shipping or ZERO) + tax)
+    qty = event.record.qty
+    return full if qty is None or qty >= part.qty else desk.rounded(full * qty / part.qty)
+
+
+def wrote_off(desk: Desk, event: WroteOff) -> None:
+    """Spoiled stock is cost of goods sold, told apart as lost."""
+    record = event.record
+    if item_key(record.item) not in desk.uncounted:
+        _lose(desk, event, desk.unshelve(event.date, record, record.item, record.qty, record.lot), "written off")
+
+
+def counted(desk: Desk, event: StockCounted) -> None:
+    """What is missing on the shelf is shrinkage; what is over comes in at nothing."""
+    record = event.record
+    if item_key(record.item) in desk.uncounted:
+        return
+    there = desk.shelf.has(record.item)
+    if record.qty < there:
+        _lose(desk, event, desk.unshelve(event.date, record, record.item, there - record.qty, None), "shrinkage")
+    elif record.qty > there:
+        desk.shelve(event.date, record.item, record.qty - there, ZERO)
+
+
+def _lose(desk: Desk, event: WroteOff | StockCounted, cost: Decimal, account: str) -> None:
+    legs = [Leg(Book.INVENTORY, STOCK, -cost, None, RECOGNISED), Leg(Book.COGS, account, cost, lost=True)]
+    desk.ledger.entry(event.date, f"{event.record.item}, {account}", event.at, legs)
+
+
+def took_out(desk: Desk, event: TookOut) -> None:
+    """Goods the owner took for private use leave the purchases at cost."""
+    record = event.record
+    if item_key(record.item) in desk.uncounted:
+        return
+    cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
+    legs = [Leg(Book.INVENTORY, STOCK, -cost, None, WITHDRAWN), Leg(Book.PRIVATE, "withdrawn", cost)]
+    desk.ledger.entry(event.date, f"{record.item}, withdrawn", event.at, legs)
+
+
+def stock_sold(desk: Desk, event: StockSold) -> None:
+    """A sale from stock: no build's revenue, and cost of goods sold that no build bears."""
+    record, day = event.record, event.date
+    price = _after_discount(desk, event)
+    post = desk.rounded(record.shipping_charged)
+    channel = channel_named(desk.shop, record.channel)
+    by_shop = (record.tax_by or ("channel" if channel and channel.remits_tax else "shop")) == "shop"
+    tax = desk.rounded(record.tax) if by_shop else ZERO
+    fees = desk.rounded(record.fees) if record.fees is not None else fee(channel, price, post, record.tax, desk.smallest)
+    gross = price + post + tax
+    legs = [Leg(Book.CHANNELS, "sold", gross), Leg(Book.SALES, "stock sold", -price), Leg(Book.SALES, "shipping charged", -post), Leg(Book.SALES_TAX, "collected", -tax)]
+    desk.ledger.entry(day, record.item, event.at, legs)
+    estimated = record.fees is None
+    desk.ledger.entry(day, f"{record.item}, fees", event.at, [Leg(Book.EXPENSES, desk.kind("selling fees"), fees), Leg(Book.CHANNELS, "sold", -fees)], estimated)
+    _sent_out(desk, event)
+    pays = record.paid_out or day
+    desk.ledger.entry(pays, f"{record.item}, paid out", event.at, [Leg(Book.CASH, "received", gross), Leg(Book.CHANNELS, "sold", -gross)])
+    desk.ledger.entry(pays, f"{record.item}, fees kept", event.at, [Leg(Book.CASH, "paid", -fees), Leg(Book.CHANNELS, "sold", fees)], estimated)
+
+
+def _after_discount(desk: Desk, event: StockSold) -> Decimal:
+    record = event.record
+    if record.discount > record.price:
+        desk.troubles.add(record.where("discount"), "discount-above-price", f"discount: {record.discount} is more than the price of {record.price}", "mend the discount or the price")
+    return max(desk.rounded(record.price - record.discount), ZERO)
+
+
+def _sent_out(desk: Desk, event: StockSold) -> None:
+    record = event.record
+    paid = desk.rounded(record.shipping_paid)
+    desk.ledger.entry(event.date, f"{record.item}, post", event.at, [Leg(Book.EXPENSES, desk.kind("post"), paid), Leg(Book.CASH, "paid", -paid)])
+    if item_key(record.item) in desk.uncounted or not desk.shelf.knows(record.item):
+        return  # odds and ends that were never counted have no cost of their own
+    cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
+    legs = [Leg(Book.INVENTORY, STOCK, -cost, None, RECOGNISED), Leg(Book.COGS, "stock sold", cost)]
+    desk.ledger.entry(event.date, f"{record.item}, cost", event.at, legs)

@@ -1,0 +1,119 @@
+"""Money beside goods and sales: expenses, outside work, balances paid off, deposits, income, miles.
+
+Invariant: moves no cost from one build to another and touches no stock.
+"""
+
+import json
+from datetime import date
+from decimal import Decimal
+from functools import cache
+from importlib import resources
+
+from purfle.base.money import ZERO
+from purfle.books.desk import Credits, Desk, from_cash
+from purfle.books.model import Trip
+from purfle.books.ledger import OTHER, OUTSIDE, Book, Leg
+from purfle.books.stock import item_key
+from purfle.events.money import Drive, EpisodeIncome, MoneyIn, MoneyOut, StandingDue
+from purfle.notes.records.note import Received
+
+KM_PER_MILE = Decimal("1.609344")  # exact by definition (international mile)
+
+
+def money_out(desk: Desk, event: MoneyOut) -> None:
+    """A payment: cost of a build, a balance paid off, or an expense of its kind."""
+    record, day = event.record, event.date
+    amount = desk.home(record, record.cost)
+    paid = record.paid or day
+    credits: Credits = from_cash if paid == day else lambda a: (Leg(Book.PAYABLES, "suppliers", -a),)
+    kind = item_key(record.kind)
+    if kind in ("outside work", "other cost"):
+        account, flow = ("outside work", OUTSIDE) if kind == "outside work" else ("other costs", OTHER)
+        if event.build is not None and desk.jobs[event.build].place == "collection":
+            paid = day  # the owner's own money; the shop neither owes nor pays it
+        desk.charge(event.build, day, account, flow, amount, record.what, event.at, credits)
+    else:
+        book, account = _BALANCES.get(kind) or (Book.EXPENSES, desk.kind(record.kind))
+        leg = Leg(book, account, amount, event.build)
+        desk.ledger.entry(day, record.what, event.at, [leg, *credits(amount)])
+    if paid != day:
+        desk.ledger.entry(paid, f"{record.what}, paid", event.at, [Leg(Book.PAYABLES, "suppliers", amount), *from_cash(amount)])
+
+
+_BALANCES = {"share": (Book.SHARES, "paid"), "sales tax": (Book.SALES_TAX, "remitted"), "supplier": (Book.PAYABLES, "suppliers")}
+
+
+def standing_due(desk: Desk, event: StandingDue) -> None:
+    """A cost that comes again, paid on its day."""
+    amount = desk.rounded(event.record.cost)
+    desk.ledger.entry(event.date, event.record.what, event.at, [Leg(Book.EXPENSES, desk.kind(event.record.kind), amount), *from_cash(amount)])
+
+
+def episode_income(desk: Desk, event: EpisodeIncome) -> None:
+    """What an episode earned."""
+    amount = desk.rounded(event.record.amount)
+    desk.ledger.entry(event.date, event.record.what, event.at, [Leg(Book.CASH, "received", amount), Leg(Book.SHOW_INCOME, event.record.kind, -amount)])
+
+
+def money_in(desk: Desk, event: MoneyIn) -> None:
+    """Deposits and instalments are held for the customer, a balance pays what they owe; the rest is income or tax back."""
+    record = event.record
+    amount = desk.rounded(record.amount)
+    if record.kind in ("deposit", "instalment", "balance"):
+        _of_customer(desk, event, amount)
+        return
+    book = {"show income": Book.SHOW_INCOME, "reclaimed tax": Book.RECLAIM}.get(record.kind, Book.OTHER_INCOME)
+    desk.ledger.entry(event.date, record.what, event.at, [Leg(Book.CASH, "received", amount), Leg(book, record.kind, -amount, event.build)])
+
+
+def _of_customer(desk: Desk, event: MoneyIn, amount: Decimal) -> None:
+    record, build, day = event.record, event.build, event.date
+    back, kept = desk.rounded(record.refunded), desk.rounded(record.forfeited)
+    job = desk.jobs.get(build) if build is not None else None
+    if job:
+        job.deposit += amount
+        _overdrawn(desk, record, job.deposit, back + kept, day)
+        job.deposit -= back + kept
+    desk.ledger.entry(day, record.what, event.at, [Leg(Book.CASH, "received", amount, build), Leg(Book.CUSTOMERS, record.kind, -amount, build)])
+    desk.ledger.entry(day, f"{record.what}, paid back", event.at, [Leg(Book.CUSTOMERS, "paid back", back, build), Leg(Book.CASH, "paid", -back, build)])
+    desk.ledger.entry(day, f"{record.what}, kept", event.at, [Leg(Book.CUSTOMERS, "kept", kept, build), Leg(Book.OTHER_INCOME, "forfeited deposits", -kept, build)])
+
+
+def _overdrawn(desk: Desk, record: Received, held: Decimal, out: Decimal, day: date) -> None:
+    if out > max(held, ZERO):
+        where = record.where("refunded" if record.refunded else "forfeited")
+        desk.troubles.add(where, "deposit-overdrawn", f"{out} of deposits go out and {max(held, ZERO)} is held on {day}", "mend the amount, or add the deposit that is missing")
+
+
+# --- miles -------------------------------------------------------------------------------------------------------------
+
+
+def drove(desk: Desk, event: Drive) -> None:
+    """A trip at the rate of its day: the shop's own, else the published one; an expense outside cash."""
+    record, day = event.record, event.date
+    miles = record.distance if record.unit == "mi" else record.distance / KM_PER_MILE
+    rate = _rate(desk, day)
+    if rate is None:
+        desk.troubles.add(record.where("distance"), "mileage-rate-missing", f"no rate is known for miles on {day}; the trip counts for nothing", "write mileage: [{from: …, rate: …}] in shop.md")
+    per, unit = rate or (ZERO, "mi")
+    amount = desk.rounded((miles if unit == "mi" else miles * KM_PER_MILE) * per if unit != record.unit else record.distance * per)
+    desk.drives.append(Trip(day, miles, per, unit, amount, record.why or "a trip", event.at))
+    desk.ledger.entry(day, record.why or "a trip", event.at, [Leg(Book.EXPENSES, desk.kind("mileage"), amount), Leg(Book.PRIVATE, "mileage", -amount)])
+
+
+def _rate(desk: Desk, day: date) -> tuple[Decimal, str] | None:
+    settings = desk.shop.settings
+    own = [(m.since, m.rate, m.unit) for m in settings.mileage]
+    rates = own or (published_rates() if settings.currency == "USD" else [])
+    known = [(since, rate, unit) for since, rate, unit in rates if since <= day]
+    if not known:
+        return None
+    _, rate, unit = max(known, key=lambda entry: entry[0])
+    return rate, unit
+
+
+@cache
+def published_rates() -> list[tuple[date, Decimal, str]]:
+    """US business mileage by first day, in dollars a mile (data/mileage-us.json names the notices)."""
+    text = resources.files("purfle").joinpath("data/mileage-us.json").read_text("utf-8")
+    return [(date.fromisoformat(row["from"]), Decimal(row["rate"]), "mi") for row in json.loads(text)["rates"]]

@@ -1,0 +1,108 @@
+"""Money troubles that the notes show without following the events: one cost in two homes, impossible terms.
+
+Invariant: works out no amount.
+"""
+
+from collections.abc import Iterator
+
+from purfle.base.trouble import Troubles
+from purfle.books.stock import item_key
+from purfle.notes.fields import Named
+from purfle.notes.model import Build, Note, Shop
+from purfle.notes.records.note import Bought, Lot
+
+
+def check_homes(shop: Shop, troubles: Troubles) -> None:
+    """Tell of every cost that stands in two places, and of terms that can't be."""
+    lots = dict(_lots(shop, troubles))
+    for build in shop.builds:
+        _check_acquired(build, lots.get(build.id), troubles)
+        _check_terms(build, troubles)
+    _check_bought(shop, troubles)
+    _check_trade_ins(shop, lots, troubles)
+
+
+def _lots(shop: Shop, troubles: Troubles) -> Iterator[tuple[str, Lot]]:
+    """Build → the lot it came in; a build in two lots is told at the second."""
+    seen: dict[str, Lot] = {}
+    for note in shop.notes:
+        for lot in note.sheet.lots:
+            for named in lot.values:
+                build = shop.find(named.name)
+                if build is not None:
+                    _in_one_lot(build, lot, named, seen, troubles)
+    yield from seen.items()
+
+
+def _in_one_lot(build: str, lot: Lot, named: Named, seen: dict[str, Lot], troubles: Troubles) -> None:
+    first = seen.setdefault(build, lot)
+    if first is not lot:
+        troubles.add(named.at, "build-in-two-lots", f"{named.name} came in the lot {first.lot} already ({first.at.file}:{first.at.line})", "take it out of one of the two")
+
+
+_NO_PRICE = {
+    "lot": "its cost is its share of the lot",
+    "trade-in": "its cost is the value given in the sale",
+    "customer's": "it is a customer's and costs the shop nothing",
+    "consigned": "it is consigned and costs the shop nothing",
+    "gift": "it was given; what it is worth stands under value",
+}
+
+
+def _check_acquired(build: Build, lot: Lot | None, troubles: Troubles) -> None:
+    acquired = build.sheet.acquired
+    if acquired is None:
+        return
+    priced = acquired.price is not None and acquired.price > 0
+    if priced and (acquired.how == "lot" or lot is not None):
+        name = lot.lot if lot else acquired.lot or "it came in"
+        troubles.add(acquired.where("price"), "lot-with-price", f"price: {acquired.price} stands here and {build.id} is part of the lot {name}; the cost would count twice", "take the price out")
+    elif priced and acquired.how in _NO_PRICE:
+        troubles.add(acquired.where("price"), "price-not-paid", f"price: {acquired.price} stands here and how: is {acquired.how}; {_NO_PRICE[acquired.how]}", "take the price out, or write how: bought")
+    elif acquired.how == "lot" and lot is None:
+        troubles.add(acquired.where("lot"), "lot-unknown", f"{build.id} came in a lot, and no lot of the journal lists it", "list it under the lot's values:, or mend how:")
+    if acquired.date is None and any((acquired.price, acquired.value, acquired.basis, acquired.shipping, acquired.tax)):
+        troubles.add(acquired.at, "money-undated", f"{build.id} has a cost and no day on which it came in; the cost is in no year", "add date:")
+
+
+def _check_terms(build: Build, troubles: Troubles) -> None:
+    sheet = build.sheet
+    if sheet.share and sheet.share.percent > 100:
+        troubles.add(sheet.share.where("percent"), "share-above-100", f"percent: a share of {sheet.share.percent} is more than all of it", "write at most 100")
+    if sheet.wrote("units") and sheet.units == 0:
+        troubles.add(sheet.where("units"), "units-none", "units: a build of no units can't carry a cost", "write how many there are")
+
+
+def _check_bought(shop: Shop, troubles: Troubles) -> None:
+    """A part of a build's bill that is also bought for that build: one cost, two homes."""
+    bills = {build.id: {item_key(p.part): p for p in build.sheet.parts if p.cost} for build in shop.builds}
+    for note in shop.notes:
+        for bought in note.sheet.bought:
+            build = _bought_for(shop, note, bought)
+            part = bills.get(build, {}).get(item_key(bought.item)) if build else None
+            if part is not None and bought.cost:
+                found = f"{bought.item} is bought here for {build} and costs {part.cost} in its parts ({part.at.file}:{part.at.line}); the cost would count twice"
+                troubles.add(bought.at, "cost-in-two-homes", found, "take one of the two out; parts: is the home of what the bill of materials names")
+
+
+def _bought_for(shop: Shop, note: Note, bought: Bought) -> str | None:
+    if bought.purpose is None:
+        return note.build
+    return None if item_key(bought.purpose) in ("stock", "shop") else shop.find(bought.purpose)
+
+
+def _check_trade_ins(shop: Shop, lots: dict[str, Lot], troubles: Troubles) -> None:
+    """A trade-in's cost is the value given; a price on its own sheet, a lot or a second trade-in would count it twice."""
+    sheets = {build.id: build.sheet for build in shop.builds}
+    seen: dict[str, str] = {}
+    for build in shop.builds:
+        for sale in build.sheet.sale:
+            taken = shop.find(sale.trade_in.build) if sale.trade_in else None
+            if sale.trade_in is None or taken is None:
+                continue
+            acquired = sheets[taken].acquired
+            bought = acquired is not None and acquired.how == "bought" and acquired.price
+            if taken in seen or taken in lots or bought:
+                other = f"a trade-in of {seen[taken]}" if taken in seen else ("in a lot" if taken in lots else "bought")
+                troubles.add(sale.trade_in.where("build"), "cost-in-two-homes", f"{taken} is taken in trade here and is {other} too; the cost would count twice", "take one of the two out")
+            seen[taken] = build.id

@@ -1,0 +1,213 @@
+"""The desk at which the books are kept: the ledger, the shelf and every build's cost, as events are written up.
+
+`charge` is the only way a build's cost grows and `recognise` the only way it shrinks by a sale, so that a cost that
+comes after the sale, or after the build went elsewhere, ends where it belongs.
+Invariant: decides nothing about any one kind of event; `purchases`, `bin`, `sales`, `cash` and `ends` do that.
+"""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+
+from purfle.base.money import ZERO, minor_units, rounded, unit
+from purfle.base.place import Place
+from purfle.base.trouble import Troubles
+from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Book, Ledger, Leg
+from purfle.books.model import Move, Trip
+from purfle.books.stock import Shelf, item_key
+from purfle.notes.fields import Record
+from purfle.notes.model import Build, Shop
+
+Credits = Callable[[Decimal], Iterable[Leg]]
+"""Where an amount comes from: given the amount, the legs that balance it."""
+
+
+@dataclass(slots=True)
+class Deal:
+    """One sale of a build, or all deliveries of a commission, as far as it has gone."""
+
+    price: Decimal = ZERO
+    """Price and extras after discount: what a share of the price is taken of."""
+    charged: Decimal = ZERO
+    """Post the buyer paid."""
+    fees: Decimal = ZERO
+    """Selling fees, post, packing and insurance, less fees given back."""
+    returns: Decimal = ZERO
+    cost: Decimal = ZERO
+    """Cost recognised, less what came back."""
+    units: int = 0
+    """Units out, less those that came back."""
+    share: Decimal = ZERO
+    """Partner's share posted so far."""
+    bundled: list[tuple[str, Decimal]] = field(default_factory=list)
+    """Builds sold with it, each with the cost recognised."""
+    tax_by_shop: bool = True
+
+
+@dataclass(slots=True)
+class Job:
+    """One build as the books see it."""
+
+    build: Build
+    left: int
+    """Units still carried."""
+    held: Decimal = ZERO
+    """Cost still carried."""
+    place: str = "shop"
+    """shop, collection, sold, scrapped, lost or given."""
+    basis: Decimal = ZERO
+    """What a piece of the owner's own collection cost."""
+    came: date | None = None
+    deals: dict[int, Deal] = field(default_factory=dict)
+    """By number of the sale; −1 is the commission."""
+    deposit: Decimal = ZERO
+    """The customer's account: above nothing is held for them, below nothing they owe."""
+
+    @property
+    def id(self) -> str:
+        """The build's id."""
+        return self.build.id
+
+
+@dataclass(slots=True)
+class Desk:
+    """What is on the desk while the books are kept."""
+
+    shop: Shop
+    smallest: Decimal
+    ledger: Ledger
+    shelf: Shelf
+    jobs: dict[str, Job]
+    uncounted: frozenset[str]
+    """Items whose cost goes to materials when bought."""
+    troubles: Troubles = field(default_factory=Troubles)
+    moves: list[Move] = field(default_factory=list)
+    drives: list[Trip] = field(default_factory=list)
+    kinds: dict[str, str] = field(default_factory=dict)
+    """Expense kinds as compared → as shown."""
+
+    @property
+    def today(self) -> date:
+        """The day the books are kept to."""
+        return self.ledger.today
+
+    def rounded(self, amount: Decimal | None) -> Decimal:
+        """The amount in the shop's smallest units; nothing for None."""
+        return ZERO if amount is None else rounded(amount, self.smallest)
+
+    def home(self, record: Record, amount: Decimal) -> Decimal:
+        """An amount of a record in the shop's currency, rounded once: foreign money at the record's own rate."""
+        currency = getattr(record, "currency", None)
+        if currency is None or currency == self.shop.settings.currency:
+            return self.rounded(amount)
+        rate = getattr(record, "rate", None)
+        if not rate:
+            self._no_rate(record, currency, rate)
+        return self.rounded(amount * (rate or 1))
+
+    def _no_rate(self, record: Record, currency: str, rate: Decimal | None) -> None:
+        if record.wrote("rate") and rate is None:
+            return  # written and unreadable: told when it was read
+        code, found = ("rate-zero", "rate: is nothing") if rate == 0 else ("rate-missing", f"the amount is in {currency} and has no rate")
+        mend = f"write rate: with what one {currency} cost in {self.shop.settings.currency}"
+        where = record.where("rate" if rate == 0 else "currency")
+        if not any(t.place == where for t in self.troubles.found):
+            self.troubles.add(where, code, found, mend)
+
+    def kind(self, name: str) -> str:
+        """An expense kind in one spelling, however it was typed."""
+        return self.kinds.setdefault(item_key(name), " ".join(name.split()))
+
+    # --- builds ------------------------------------------------------------------------------------------------------
+
+    def charge(self, build: str | None, day: date, account: str, flow: str, amount: Decimal, what: str, source: Place, credits: Credits, estimated: bool = False) -> None:
+        """Add a cost to a build (None: to no build, so that it is cost of goods sold at once).
+
+        A build still carried holds it; one that is sold, lost or given passes it on, a late bill being of its own date.
+        Money spent on a piece of the owner's collection is the owner's own; goods of the shop spent on it are withdrawn.
+        """
+        if not amount:
+            return
+        job = self.jobs[build] if build is not None else None
+        if job and job.place == "collection":
+            self._to_basis(job, day, account, amount, what, source)
+            if flow != INSIDE:
+                return
+        self.ledger.entry(day, what, source, [Leg(Book.INVENTORY, account, amount, build, flow), *credits(amount)], estimated)
+        if job and job.place == "shop":
+            job.held += amount
+        else:
+            self._pass_on(job, day, account, amount, what, source, estimated)
+
+    def _to_basis(self, job: Job, day: date, account: str, amount: Decimal, what: str, source: Place) -> None:
+        job.basis += amount
+        self.ledger.entry(day, what, source, [Leg(Book.COLLECTION, account, amount, job.id), Leg(Book.COLLECTION, "owner", -amount, job.id)])
+
+    def _pass_on(self, job: Job | None, day: date, account: str, amount: Decimal, what: str, source: Place, estimated: bool) -> None:
+        build = job.id if job else None
+        if job and job.place in ("collection", "given"):
+            legs = [Leg(Book.INVENTORY, account, -amount, build, WITHDRAWN), Leg(Book.PRIVATE, "withdrawn", amount, build)]
+        else:
+            lost = job is not None and job.place in ("scrapped", "lost")
+            legs = [Leg(Book.INVENTORY, account, -amount, build, RECOGNISED), Leg(Book.COGS, account, amount, build, lost=lost)]
+        self.ledger.entry(day, what, source, legs, estimated)
+
+    def recognise(self, job: Job, units: int, day: date, what: str, source: Place) -> Decimal:
+        """Turn the cost of some units into cost of goods sold, and give it; the last units take what is left."""
+        cost = first_shares(job.held, job.left, units, self.smallest)
+        job.held -= cost
+        job.left -= units
+        if not job.left and units:
+            job.place = "sold"
+        self.ledger.entry(day, what, source, [Leg(Book.INVENTORY, "cost of goods sold", -cost, job.id, RECOGNISED), Leg(Book.COGS, "cost of goods sold", cost, job.id)])
+        return cost
+
+    # --- stock -------------------------------------------------------------------------------------------------------
+
+    def shelve(self, day: date, item: str, qty: Decimal, cost: Decimal, lot: str | None = None) -> None:
+        """Put something on the shelf (its entry is the caller's)."""
+        self.shelf.receive(item, qty, cost, lot)
+        self.moves.append(Move(day, item_key(item), qty, cost))
+
+    def unshelve(self, day: date, record: Record, item: str, qty: Decimal, lot: str | None) -> Decimal:
+        """Take something off the shelf and give its cost; too little is told at the line that asked for it."""
+        there = self.shelf.has(item, lot)
+        if qty > there:
+            of = f" of the delivery {lot}" if lot else ""
+            self.troubles.add(record.where("qty"), "stock-below-nothing", f"qty: {qty} of {item}{of} is taken and {there} is there on {day}", "mend the quantity, or add the purchase that is missing")
+            qty = there
+        cost = self.shelf.take(item, qty, lot)
+        self.moves.append(Move(day, item_key(item), -qty, -cost))
+        return cost
+
+
+def from_stock(amount: Decimal) -> Iterable[Leg]:
+    """Credits: out of the stock."""
+    return (Leg(Book.INVENTORY, STOCK, -amount, None, INSIDE),)
+
+
+def from_cash(amount: Decimal) -> Iterable[Leg]:
+    """Credits: paid that day."""
+    return (Leg(Book.CASH, "paid", -amount),)
+
+
+def first_shares(total: Decimal, of: int, units: int, smallest: Decimal) -> Decimal:
+    """What the first `units` of `of` equal shares come to, by largest remainders; all of them take all of it."""
+    if units >= of:
+        return total
+    whole, odd = divmod(int(total / smallest), of)
+    return smallest * (whole * units + min(odd, units))
+
+
+def new_desk(shop: Shop, today: date) -> Desk:
+    """An empty desk for a shop. A currency ISO 4217 does not list counts in hundredths; its trouble is told on reading."""
+    currency = shop.settings.currency
+    smallest = unit(currency) if currency in minor_units() else Decimal("0.01")
+    shelf = Shelf(smallest, shop.settings.stock.method == "average")
+    uncounted = frozenset(item_key(item.name) for item in shop.settings.stock.items if not item.value.counted)
+    for item in shop.settings.stock.items:
+        shelf.names[item_key(item.name)] = item.name
+    jobs = {b.id: Job(b, max(b.sheet.units, 1), place="collection" if b.sheet.kind == "collection" else "shop") for b in shop.builds}
+    kinds = {item_key(kind.name): kind.name for kind in shop.settings.expense_kinds}
+    return Desk(shop, smallest, Ledger(today), shelf, jobs, uncounted, kinds=kinds)

@@ -1,0 +1,47 @@
+"""Builds that leave the books without a sale: scrapped, lost, given away, kept; and those that come from the collection.
+
+Invariant: touches the cost a build carries and nothing else.
+"""
+
+from purfle.base.money import ZERO
+from purfle.books.desk import Desk, Job
+from purfle.books.ledger import PURCHASES, RECOGNISED, WITHDRAWN, Book, Leg
+from purfle.events.money import CameToEnd, ChangedHands
+
+
+def came_to_end(desk: Desk, event: CameToEnd) -> None:
+    """What is scrapped or lost is cost of goods sold, told apart; what is given away is withdrawn, as promotion."""
+    job, how = desk.jobs[event.build], event.record.how
+    if job.place != "shop":
+        return
+    cost, job.held, job.left, job.place = job.held, ZERO, 0, how
+    if how == "given":
+        legs = [Leg(Book.INVENTORY, "given away", -cost, job.id, WITHDRAWN), Leg(Book.PRIVATE, "withdrawn", cost, job.id)]
+    else:
+        legs = [Leg(Book.INVENTORY, how, -cost, job.id, RECOGNISED), Leg(Book.COGS, how, cost, job.id, lost=True)]
+    desk.ledger.entry(event.date, "given away, as promotion" if how == "given" else how, event.at, legs)
+
+
+def changed_hands(desk: Desk, event: ChangedHands) -> None:
+    """Out of the shop at cost; into it at the lower of basis and stated value."""
+    job = desk.jobs[event.build]
+    if event.record.to == "collection" and job.place == "shop":
+        _kept(desk, event, job)
+    elif event.record.to == "shop" and job.place == "collection":
+        _brought_in(desk, event, job)
+
+
+def _kept(desk: Desk, event: ChangedHands, job: Job) -> None:
+    cost, job.held, job.place = job.held, ZERO, "collection"
+    job.basis += cost
+    desk.ledger.entry(event.date, "kept", event.at, [Leg(Book.INVENTORY, "kept", -cost, job.id, WITHDRAWN), Leg(Book.PRIVATE, "withdrawn", cost, job.id)])
+    desk.ledger.entry(event.date, "kept", event.at, [Leg(Book.COLLECTION, "kept", cost, job.id), Leg(Book.COLLECTION, "owner", -cost, job.id)])
+
+
+def _brought_in(desk: Desk, event: ChangedHands, job: Job) -> None:
+    basis, job.basis, job.place = job.basis, ZERO, "shop"
+    job.left = max(job.build.sheet.units, 1)
+    value = event.record.value
+    amount = basis if value is None else min(basis, desk.rounded(value))
+    desk.ledger.entry(event.date, "to the shop", event.at, [Leg(Book.COLLECTION, "to the shop", -basis, job.id), Leg(Book.COLLECTION, "owner", basis, job.id)])
+    desk.charge(job.id, event.date, "instrument", PURCHASES, amount, "from the owner's collection", event.at, lambda a: (Leg(Book.PRIVATE, "owner", -a, job.id),))

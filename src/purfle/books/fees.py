@@ -1,0 +1,40 @@
+"""What a channel takes: the one fee function, used by the books and turned round by `quote`.
+
+Invariant: knows no build and no sale; only the channel's terms and the amounts they are taken on.
+"""
+
+from decimal import Decimal
+
+from purfle.base.money import ZERO, rounded
+from purfle.notes.model import Shop
+from purfle.notes.records.shop import Channel
+
+
+def channel_named(shop: Shop, name: str | None) -> Channel | None:
+    """The shop's channel of that name, case ignored; None when there is none."""
+    if name is None:
+        return None
+    folded = " ".join(name.casefold().split())
+    return next((c.value for c in shop.settings.channels if " ".join(c.name.casefold().split()) == folded), None)
+
+
+def fee(channel: Channel | None, price: Decimal, shipping: Decimal, tax: Decimal, smallest: Decimal) -> Decimal:
+    """The channel's fees on one sale, rounded once: a capped percentage, a second one without cap, and a fixed part.
+
+    `price` is after discount and without tax, `shipping` what the buyer paid for post, `tax` the sales tax on top.
+    A sale of nothing costs nothing.
+    """
+    base = taken_on(channel, price, shipping, tax)
+    if channel is None or not base:
+        return ZERO
+    first = base * channel.percent / 100
+    if channel.cap is not None:
+        first = min(first, channel.cap)
+    return rounded(first + base * channel.second_percent / 100 + channel.fixed, smallest)
+
+
+def taken_on(channel: Channel | None, price: Decimal, shipping: Decimal, tax: Decimal) -> Decimal:
+    """The amount the percentage is taken on."""
+    if channel is None or channel.on == "price":
+        return price
+    return price + shipping if channel.on == "price and shipping" else price + shipping + tax

@@ -1,0 +1,110 @@
+"""Keeping the books: each event is written up by the function for its kind, in the order of the stream.
+
+Invariant: the stream is walked once; nothing here looks a build up by searching.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from purfle.base.money import ZERO
+from purfle.base.trouble import Trouble
+from purfle.books import bin, cash, ends, purchases, sales
+from purfle.books.checks import check_homes
+from purfle.books.desk import Desk, Job, new_desk
+from purfle.books.model import Books, Facts, Hours
+from purfle.books.stock import item_key
+from purfle.events import Event, money
+from purfle.events.work import Worked
+from purfle.notes.model import Episode, Shop
+from purfle.progress.model import Progress
+
+_WRITE_UP: dict[type, Callable[[Desk, Any], None]] = {
+    money.PaidAhead: purchases.paid_ahead,
+    money.GoodsHere: purchases.goods_here,
+    money.CameIn: purchases.came_in,
+    money.GiftedPart: purchases.gifted_part,
+    money.SentBack: purchases.sent_back,
+    money.UsedUp: bin.used_up,
+    money.SalvagedPart: bin.salvaged,
+    money.PartMoved: bin.part_moved,
+    money.WroteOff: bin.wrote_off,
+    money.TookOut: bin.took_out,
+    money.StockSold: bin.stock_sold,
+    money.StockCounted: bin.counted,
+    money.BuildSold: sales.build_sold,
+    money.CameBack: sales.came_back,
+    money.CameBackAtOnce: sales.came_back,
+    money.HandedOver: sales.handed_over,
+    money.AgreedLate: sales.agreed_late,
+    money.MoneyIn: cash.money_in,
+    money.MoneyOut: cash.money_out,
+    money.StandingDue: cash.standing_due,
+    money.EpisodeIncome: cash.episode_income,
+    money.Drive: cash.drove,
+    money.CameToEnd: ends.came_to_end,
+    money.ChangedHands: ends.changed_hands,
+}
+
+
+def keep(shop: Shop, events: Iterable[Event], progress: Mapping[str, Progress], today: date) -> tuple[Books, tuple[Trouble, ...]]:
+    """The books up to `today`, and the troubles of money that only following the events can find."""
+    desk = new_desk(shop, today)
+    check_homes(shop, desk.troubles)
+    worked: list[Hours] = []
+    for event in events:
+        if isinstance(event, Worked):
+            worked.append(Hours(event.date, event.build, event.hours))
+        elif write_up := _WRITE_UP.get(type(event)):
+            write_up(desk, event)
+    worked.extend(_show_hours(shop.episodes, today))
+    books = Books(
+        settings=shop.settings,
+        smallest=desk.smallest,
+        today=today,
+        postings=tuple(sorted(desk.ledger.postings, key=lambda posting: posting.date)),
+        facts=_facts(desk, worked, progress),
+        moves=tuple(desk.moves),
+        items=dict(desk.shelf.names),
+        units=_units(shop),
+        trips=tuple(desk.drives),
+        hours=tuple(sorted(worked, key=lambda hours: hours.date)),
+    )
+    return books, tuple(sorted(set(desk.troubles.found)))
+
+
+def _show_hours(episodes: Iterable[Episode], today: date) -> Iterator[Hours]:
+    """Recording and editing are work too."""
+    for episode in episodes:
+        took = episode.sheet.hours
+        if took and episode.date <= today:
+            yield Hours(episode.date, None, (took.filming or ZERO) + (took.editing or ZERO))
+
+
+def _facts(desk: Desk, worked: Iterable[Hours], progress: Mapping[str, Progress]) -> dict[str, Facts]:
+    hours: dict[str, Decimal] = {}
+    for entry in worked:
+        if entry.build is not None:
+            hours[entry.build] = hours.get(entry.build, ZERO) + entry.hours
+    return {id: _fact(job, hours.get(id, ZERO), progress.get(id)) for id, job in sorted(desk.jobs.items())}
+
+
+def _fact(job: Job, hours: Decimal, progress: Progress | None) -> Facts:
+    sheet = job.build.sheet
+    since = job.came or (progress.since if progress else None)
+    state = progress.state if progress else ""
+    return Facts(job.id, sheet.kind, state, hours, since, progress.closed_on if progress else None, _finished_on(job, progress))
+
+
+def _finished_on(job: Job, progress: Progress | None) -> date | None:
+    if progress and progress.stages and all(stage.finished for stage in progress.stages):
+        return max(stage.current.finished for stage in progress.stages if stage.current.finished)
+    offer = job.build.sheet.for_sale
+    return offer.since if offer else None
+
+
+def _units(shop: Shop) -> dict[str, str]:
+    units = {item_key(b.item): b.unit for note in shop.notes for b in note.sheet.bought if b.unit}
+    units |= {item_key(item.name): item.value.unit for item in shop.settings.stock.items if item.value.unit}
+    return units

@@ -1,0 +1,81 @@
+"""The kept books: every posting, and what the figures need to know of builds, stock, trips and hours.
+
+Invariant: values only; `year` and `quote` turn them into figures.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import NamedTuple
+
+from purfle.base.place import Place
+from purfle.books.ledger import Posting
+from purfle.notes.records.shop import ShopSheet
+
+
+class Move(NamedTuple):
+    """Stock that came or went."""
+
+    date: date
+    item: str
+    """As compared: casefolded."""
+    qty: Decimal
+    cost: Decimal
+
+
+class Trip(NamedTuple):
+    """Miles driven for the shop."""
+
+    date: date
+    miles: Decimal
+    rate: Decimal
+    unit: str
+    """What the rate is for: mi or km."""
+    amount: Decimal
+    why: str
+    source: Place
+
+
+class Hours(NamedTuple):
+    """Hours worked: on a build, or for the shop and the show (build None)."""
+
+    date: date
+    build: str | None
+    hours: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """What the figures say of one build beside its amounts."""
+
+    id: str
+    kind: str
+    state: str
+    hours: Decimal
+    """To date."""
+    since: date | None
+    """The day it came in, or its first note."""
+    closed_on: date | None
+    finished_on: date | None
+    """The day its last stage was finished, or it was offered; None while it is in work."""
+
+
+@dataclass(frozen=True, slots=True)
+class Books:
+    """The books, kept up to a day."""
+
+    settings: ShopSheet
+    smallest: Decimal
+    today: date
+    postings: tuple[Posting, ...]
+    """By date, then as they happened."""
+    facts: Mapping[str, Facts]
+    """By build id, in order of id."""
+    moves: tuple[Move, ...]
+    items: Mapping[str, str]
+    """Stock items as compared → as written."""
+    units: Mapping[str, str]
+    """Stock items as compared → the unit they are counted in."""
+    trips: tuple[Trip, ...]
+    hours: tuple[Hours, ...]

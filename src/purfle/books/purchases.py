@@ -1,0 +1,211 @@
+"""What comes in: instruments, parts, lots, gifts, and goods that go back to their supplier.
+
+Landed cost is price, post and tax together; tax that comes back is a balance and no cost.
+Paid and not here is inventory on the way; here and not paid is payable; neither is a plan, and in no total.
+Invariant: takes nothing off the shelf but what is returned.
+"""
+
+from collections.abc import Iterable
+from datetime import date
+from decimal import Decimal
+
+from purfle.base.money import ZERO, split
+from purfle.books.desk import Credits, Desk, from_cash
+from purfle.books.ledger import INSIDE, MATERIALS, ON_THE_WAY, PURCHASES, RECOGNISED, STOCK, WITHDRAWN, Book, Leg
+from purfle.books.stock import item_key
+from purfle.events.money import CameIn, GiftedPart, Goods, GoodsHere, PaidAhead, SentBack
+from purfle.notes.fields import Named
+from purfle.notes.records.build import Acquired
+from purfle.notes.records.note import Bought, Lot
+
+SUPPLIES = "shop supplies"
+"""The expense kind of what is bought for the shop and says no kind."""
+
+
+def paid_ahead(desk: Desk, event: PaidAhead) -> None:
+    """Money went out and the goods are on the way."""
+    goods = event.goods
+    if _private(desk, goods):
+        return
+    cost, tax = landed(desk, goods)
+    legs = [Leg(Book.INVENTORY, ON_THE_WAY, cost, goods.build, PURCHASES), Leg(Book.RECLAIM, "tax paid", tax), Leg(Book.CASH, "paid", -cost - tax)]
+    desk.ledger.entry(event.date, f"{goods.what}, on the way", event.at, legs)
+
+
+def goods_here(desk: Desk, event: GoodsHere) -> None:
+    """Goods came in: each to its build, the shelf or the shop, paid or owed."""
+    goods, day = event.goods, event.date
+    cost, tax = landed(desk, goods)
+    if goods.build is not None and isinstance(goods.record, Acquired):
+        desk.jobs[goods.build].came = day
+    ahead = goods.paid is not None and goods.paid < day
+    credits = _on_the_way(goods) if ahead else _owed_or_paid(goods, day)
+    flow = INSIDE if ahead else PURCHASES
+    estimated = goods.paid is None or goods.paid > desk.today
+    if not ahead and tax and not _private(desk, goods):
+        desk.ledger.entry(day, f"{goods.what}, tax that comes back", event.at, [Leg(Book.RECLAIM, "tax paid", tax), *credits(tax)])
+    _place(desk, goods, day, cost, flow, credits, estimated)
+    if not ahead and goods.paid and goods.paid > day and not _private(desk, goods):
+        legs = [Leg(Book.PAYABLES, "suppliers", cost + tax), Leg(Book.CASH, "paid", -cost - tax)]
+        desk.ledger.entry(goods.paid, f"{goods.what}, paid", event.at, legs)
+
+
+def landed(desk: Desk, goods: Goods) -> tuple[Decimal, Decimal]:
+    """Landed cost and reclaimable tax in the shop's currency, each rounded once."""
+    record = goods.record
+    post, tax = record.shipping or ZERO, record.tax or ZERO
+    if getattr(record, "tax_reclaimable", False):
+        return desk.home(record, goods.cost + post), desk.home(record, tax)
+    return desk.home(record, goods.cost + post + tax), ZERO
+
+
+def _private(desk: Desk, goods: Goods) -> bool:
+    """Bought by the owner for a piece of the collection: no money of the shop's."""
+    return goods.build is not None and desk.jobs[goods.build].place == "collection"
+
+
+def _on_the_way(goods: Goods) -> Credits:
+    return lambda amount: (Leg(Book.INVENTORY, ON_THE_WAY, -amount, goods.build, INSIDE),)
+
+
+def _owed_or_paid(goods: Goods, day: date) -> Credits:
+    if goods.paid == day:
+        return from_cash
+    return lambda amount: (Leg(Book.PAYABLES, "suppliers", -amount),)
+
+
+def _place(desk: Desk, goods: Goods, day: date, cost: Decimal, flow: str, credits: Credits, estimated: bool) -> None:
+    at = goods.record.at
+    if isinstance(goods.record, Lot):
+        _split_lot(desk, goods.record, day, cost, flow, credits)
+    elif goods.to == "build":
+        account = "instrument" if isinstance(goods.record, Acquired) else "parts"
+        if account == "parts" and item_key(goods.what) in desk.uncounted:
+            account, flow = "materials", flow if flow == INSIDE else MATERIALS
+        desk.charge(goods.build, day, account, flow, cost, goods.what, at, credits, estimated)
+    elif goods.to == "shop":
+        _for_shop(desk, goods.record, goods.what, day, cost, flow, credits, estimated)
+    elif item_key(goods.what) in desk.uncounted:
+        desk.charge(None, day, "materials", flow if flow == INSIDE else MATERIALS, cost, goods.what, at, credits, estimated)
+    else:
+        record = goods.record
+        assert isinstance(record, Bought)
+        _to_shelf(desk, day, record.item, record.qty, cost, flow, credits, record, record.lot, estimated)
+
+
+def _to_shelf(desk: Desk, day: date, item: str, qty: Decimal, cost: Decimal, flow: str, credits: Credits, record: Bought | Lot, lot: str | None, estimated: bool = False) -> None:
+    if not qty:
+        desk.troubles.add(record.where("qty"), "qty-zero", f"qty: nothing of {item} comes in for a cost of {cost}", "write how much came in")
+        return
+    desk.ledger.entry(day, item, record.at, [Leg(Book.INVENTORY, STOCK, cost, None, flow), *credits(cost)], estimated)
+    desk.shelve(day, item, qty, cost, lot)
+
+
+def _for_shop(desk: Desk, record: Bought | Lot, what: str, day: date, cost: Decimal, flow: str, credits: Credits, estimated: bool = False) -> None:
+    kind = desk.kind(getattr(record, "kind", None) or SUPPLIES)
+    legs: Iterable[Leg] = credits(cost)
+    if flow == INSIDE:  # it was on the way as a purchase; it turns out to be an expense, and leaves the purchases again
+        legs = [leg._replace(flow=PURCHASES) for leg in legs]
+    desk.ledger.entry(day, what, record.at, [Leg(Book.EXPENSES, kind, cost), *legs], estimated)
+
+
+# --- lots --------------------------------------------------------------------------------------------------------------
+
+
+def _split_lot(desk: Desk, lot: Lot, day: date, cost: Decimal, flow: str, credits: Credits) -> None:
+    """One price over several instruments by relative value; largest remainders, and on a tie the first listed gains."""
+    if not lot.values:
+        return
+    shares = split(cost, [named.value for named in lot.values], desk.smallest)
+    for named, share in zip(lot.values, shares, strict=True):
+        _lot_share(desk, lot, named, share, day, flow, credits)
+
+
+def _lot_share(desk: Desk, lot: Lot, named: Named, share: Decimal, day: date, flow: str, credits: Credits) -> None:
+    what, word = f"share of the lot {lot.lot}", item_key(named.name)
+    build = desk.shop.find(named.name)
+    if word == "stock":
+        if share or named.value:
+            _to_shelf(desk, day, lot.item or lot.lot, lot.qty, share, flow, credits, lot, None)
+    elif word == "shop":
+        _for_shop(desk, lot, what, day, share, flow, credits)
+    elif build is not None and desk.jobs[build].place != "collection":
+        desk.jobs[build].came = desk.jobs[build].came or day
+        desk.charge(build, day, "instrument", flow, share, what, named.at, credits)
+    else:
+        _lot_share_private(desk, build, share, day, flow, credits, what, named)
+
+
+def _lot_share_private(desk: Desk, build: str | None, share: Decimal, day: date, flow: str, credits: Credits, what: str, named: Named) -> None:
+    """The shop paid for it and the owner keeps it: a purchase withdrawn the same day."""
+    legs = [Leg(Book.INVENTORY, "instrument", share, build, flow), *credits(share)]
+    legs += [Leg(Book.INVENTORY, "instrument", -share, build, WITHDRAWN), Leg(Book.PRIVATE, "withdrawn", share, build)]
+    desk.ledger.entry(day, what, named.at, legs)
+    if build is not None:
+        desk.jobs[build].basis += share
+        desk.ledger.entry(day, what, named.at, [Leg(Book.COLLECTION, "instrument", share, build), Leg(Book.COLLECTION, "owner", -share, build)])
+
+
+# --- without a price ---------------------------------------------------------------------------------------------------
+
+
+def came_in(desk: Desk, event: CameIn) -> None:
+    """An instrument that was not bought: a gift counts at its stated value, one of the owner's own at the lower figure."""
+    record, day = event.record, event.date
+    job = desk.jobs[event.build]
+    job.came = day
+    if record.how == "gift" and record.value:
+        _gift(desk, event.build, day, "instrument", desk.rounded(record.value), event)
+    elif record.how == "own collection":
+        _own_piece(desk, event)
+    post = desk.home(record, (record.shipping or ZERO) + (record.tax or ZERO))
+    desk.charge(event.build, day, "instrument", PURCHASES, post, "its way here", event.at, from_cash)
+
+
+def _own_piece(desk: Desk, event: CameIn) -> None:
+    record = event.record
+    basis = record.basis if record.basis is not None else record.price
+    figures = [figure for figure in (basis, record.value) if figure is not None]
+    in_collection = desk.jobs[event.build].place == "collection"
+    amount = desk.rounded(basis if in_collection and basis is not None else min(figures, default=ZERO))
+    desk.charge(event.build, event.date, "instrument", PURCHASES, amount, "from the owner's collection", event.at, lambda a: (Leg(Book.PRIVATE, "owner", -a, event.build),))
+
+
+def gifted_part(desk: Desk, event: GiftedPart) -> None:
+    """A part given with a value is cost and show income at once; without one it is neither."""
+    _gift(desk, event.build, event.date, "parts", desk.home(event.record, event.record.value or ZERO), event)
+    post = desk.home(event.record, (event.record.shipping or ZERO) + (event.record.tax or ZERO))
+    desk.charge(event.build, event.date, "parts", PURCHASES, post, f"{event.record.part}, post", event.at, from_cash)
+
+
+def _gift(desk: Desk, build: str, day: date, account: str, amount: Decimal, event: CameIn | GiftedPart) -> None:
+    what = event.record.part if isinstance(event, GiftedPart) else "instrument"
+    desk.charge(build, day, account, PURCHASES, amount, f"{what}, given", event.at, lambda a: (Leg(Book.SHOW_INCOME, "gifts", -a, build),))
+
+
+# --- back to the supplier ----------------------------------------------------------------------------------------------
+
+
+def sent_back(desk: Desk, event: SentBack) -> None:
+    """A refund lowers purchases; what stock cost beyond the refund is cost of goods sold that no build bears."""
+    record, day = event.record, event.date
+    refund = desk.rounded(record.refund)
+    money = record.paid or day
+    if event.build is not None and not (event.maybe_stock and desk.shelf.has(record.item)):
+        _refund_to_build(desk, event, event.build, refund)
+    else:
+        cost = desk.unshelve(day, record, record.item, record.qty, record.lot)
+        rest = cost - refund
+        legs = [Leg(Book.INVENTORY, STOCK, -refund, None, PURCHASES), Leg(Book.INVENTORY, STOCK, -rest, None, RECOGNISED)]
+        legs += [Leg(Book.COGS, "returned below cost", rest), Leg(Book.PAYABLES, "refunds due", refund)]
+        desk.ledger.entry(day, f"{record.item}, sent back", event.at, legs)
+    desk.ledger.entry(money, f"{record.item}, refund", event.at, [Leg(Book.CASH, "received", refund), Leg(Book.PAYABLES, "refunds due", -refund)])
+
+
+def _refund_to_build(desk: Desk, event: SentBack, build: str, refund: Decimal) -> None:
+    job, what = desk.jobs[build], f"{event.record.item}, sent back"
+    if job.place == "shop" and refund > job.held:
+        found = f"refund: {refund} is more than the {job.held} that {build} has cost on {event.date}"
+        desk.troubles.add(event.record.where("refund"), "refund-above-cost", found, "mend the refund, or add the cost that is missing")
+        return
+    desk.charge(build, event.date, "parts", PURCHASES, -refund, what, event.at, lambda a: (Leg(Book.PAYABLES, "refunds due", -a),))

@@ -1,0 +1,101 @@
+"""The shelf: deliveries of each item, and what leaves them first.
+
+By setting the oldest delivery leaves first, or everything leaves at its average cost; a named delivery can be asked for.
+Taking part of a delivery takes remaining cost × quantity ÷ remaining quantity, rounded once; the last use takes the rest.
+Invariant: holds quantities and costs only; knows no build, no note and no day.
+"""
+
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from purfle.base.money import ZERO, rounded
+
+
+def item_key(name: str) -> str:
+    """An item's name as it is compared: case and spaces are no matter."""
+    return " ".join(name.casefold().split())
+
+
+@dataclass(slots=True)
+class Delivery:
+    """One layer of stock."""
+
+    qty: Decimal
+    cost: Decimal
+    lot: str | None = None
+    """Its name, when the note gave it one."""
+
+
+@dataclass(slots=True)
+class Shelf:
+    """Everything in stock."""
+
+    smallest: Decimal
+    """The currency's smallest unit."""
+    average: bool = False
+    items: dict[str, list[Delivery]] = field(default_factory=dict)
+    names: dict[str, str] = field(default_factory=dict)
+    """Item as compared → as first written."""
+
+    def receive(self, item: str, qty: Decimal, cost: Decimal, lot: str | None = None) -> None:
+        """Put a delivery on the shelf."""
+        key = item_key(item)
+        self.names.setdefault(key, item)
+        layers = self.items.setdefault(key, [])
+        name = item_key(lot) if lot else None
+        if self.average and layers and name is None and layers[-1].lot is None:
+            layers[-1].qty += qty
+            layers[-1].cost += cost
+        else:
+            layers.append(Delivery(qty, cost, name))
+
+    def has(self, item: str, lot: str | None = None) -> Decimal:
+        """How much is there, in all or of one named delivery."""
+        layers = self.items.get(item_key(item), [])
+        return sum((d.qty for d in layers if lot is None or d.lot == item_key(lot)), ZERO)
+
+    def worth(self, item: str) -> Decimal:
+        """What the item's deliveries cost that are still there."""
+        return sum((d.cost for d in self.items.get(item_key(item), [])), ZERO)
+
+    def knows(self, item: str) -> bool:
+        """Whether the item was ever in stock."""
+        return item_key(item) in self.items
+
+    def take(self, item: str, qty: Decimal, lot: str | None = None) -> Decimal:
+        """Take `qty` off the shelf and give its cost; what is not there costs nothing (ask `has` first)."""
+        layers = self.items.get(item_key(item), [])
+        if lot is not None:
+            wanted = item_key(lot)
+            return self._from([d for d in layers if d.lot == wanted], qty)
+        if self.average:
+            return self._averaged(layers, qty)
+        cost = self._from(layers, qty)
+        while layers and not layers[0].qty:
+            layers.pop(0)
+        return cost
+
+    def _from(self, layers: list[Delivery], qty: Decimal) -> Decimal:
+        total = ZERO
+        for delivery in layers:
+            if not qty:
+                break
+            part = min(qty, delivery.qty)
+            total += self._part(delivery, part)
+            qty -= part
+        return total
+
+    def _part(self, delivery: Delivery, qty: Decimal) -> Decimal:
+        cost = delivery.cost if qty == delivery.qty else rounded(delivery.cost * qty / delivery.qty, self.smallest)
+        delivery.qty -= qty
+        delivery.cost -= cost
+        return cost
+
+    def _averaged(self, layers: list[Delivery], qty: Decimal) -> Decimal:
+        """Deliveries without a name count as one; a named one stays apart and leaves last, unless it is asked for."""
+        plain = [d for d in layers if d.lot is None]
+        if len(plain) > 1:
+            merged = Delivery(sum((d.qty for d in plain), ZERO), sum((d.cost for d in plain), ZERO))
+            layers[:] = [merged, *(d for d in layers if d.lot is not None)]
+        layers.sort(key=lambda d: d.lot is not None)
+        return self._from(layers, qty)

@@ -1,0 +1,36 @@
+"""Lines of tax forms: dated data, which a user can replace line by line in shop.md.
+
+Invariant: gives the name of a line and no advice.
+"""
+
+import json
+from functools import cache
+from importlib import resources
+from typing import Any
+
+from purfle.books.stock import item_key
+from purfle.notes.records.shop import ShopSheet
+
+DEFAULT = {"USD": "us-schedule-c"}
+"""The table used when shop.md names none, by currency."""
+
+
+def form_line(settings: ShopSheet, kind: str, year: int) -> str | None:
+    """The line of the owner's form for an expense kind: their own, else the shipped table's for that year."""
+    wanted = item_key(kind)
+    for own in settings.expense_kinds:
+        if item_key(own.name) == wanted and own.value.line:
+            return str(own.value.line)
+    name = settings.tax_form or DEFAULT.get(settings.currency)
+    entry = form(name)["kinds"].get(wanted) if name else None
+    if entry is None:
+        return None
+    later = [line for since, line in sorted(entry.get("by_year", {}).items()) if int(since) <= year]
+    return str(later[-1] if later else entry["line"])
+
+
+@cache
+def form(name: str) -> dict[str, Any]:
+    """A shipped table: title, source, checked_on, and kinds with their lines; an unknown name has no kinds."""
+    path = resources.files("purfle").joinpath(f"data/tax_forms/{item_key(name)}.json")
+    return dict(json.loads(path.read_text("utf-8"))) if path.is_file() else {"kinds": {}}

@@ -1,0 +1,192 @@
+"""The figures of a business year, summed from the postings.
+
+Invariant: every figure is a sum of postings, or a quotient of two such sums; nothing is worked out anew.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from datetime import date, timedelta
+from decimal import Decimal
+
+from purfle.base.money import ZERO
+from purfle.books.builds import build_rows, collection_rows
+from purfle.books.figures import BalanceLine, Cash, CashMonth, CostOfGoodsSold, ExpenseLine, Inventory, Line, SalesTax, StockLine, Year
+from purfle.books.ledger import MATERIALS, ON_THE_WAY, OTHER, OUTSIDE, PURCHASES, STOCK, WITHDRAWN, Book, Posting
+from purfle.books.lines import line_of
+from purfle.books.model import Books
+from purfle.books.stock import item_key
+from purfle.books.taxforms import form_line
+
+
+def first_day(books: Books, year: int) -> date:
+    """The first day of a business year, named after the calendar year it begins in."""
+    month, day = books.settings.year_starts
+    return date(year, month, day)
+
+
+def year_with(books: Books, day: date) -> int:
+    """The business year a day belongs to."""
+    return day.year if (day.month, day.day) >= books.settings.year_starts else day.year - 1
+
+
+def years(books: Books) -> tuple[int, ...]:
+    """Every business year from the first amount or hour to the day the books are kept to."""
+    first = min([p.date for p in books.postings[:1]] + [h.date for h in books.hours[:1]], default=books.today)
+    return tuple(range(year_with(books, first), year_with(books, books.today) + 1))
+
+
+def year_of(books: Books, year: int) -> Year:
+    """What a business year came to, up to the day the books are kept to."""
+    first = first_day(books, year)
+    last = max(first, min(first_day(books, year + 1) - timedelta(days=1), books.today))
+    before = [p for p in books.postings if p.date < first]
+    within = [p for p in books.postings if first <= p.date <= last]
+    held = [*before, *within]
+    sums = _by_book(within)
+    sales, returns = -sums[Book.SALES], sums[Book.RETURNS]
+    cost = _cost_of_goods_sold(before, within)
+    expenses = _expenses(books, year, within)
+    show, other = -sums[Book.SHOW_INCOME], -sums[Book.OTHER_INCOME]
+    gross = sales - returns - cost.total
+    net = gross - sum((e.amount for e in expenses), ZERO) + show + other
+    hours = sum((h.hours for h in books.hours if first <= h.date <= last), ZERO)
+    balances = _by_book(held)
+    deposits, owed = _customers(held)
+    trips = [t for t in books.trips if first <= t.date <= last]
+    return Year(
+        year=year,
+        first=first,
+        last=last,
+        currency=books.settings.currency,
+        sales=sales,
+        returns=returns,
+        cost_of_goods_sold=cost,
+        gross_profit=gross,
+        expenses=expenses,
+        show_income=show,
+        other_income=other,
+        net_profit=net,
+        hours=hours,
+        profit_per_hour=net / hours if hours else None,
+        deposits_held=deposits,
+        owed_by_customers=owed,
+        payables=-balances[Book.PAYABLES],
+        sales_tax=_sales_tax(within, -balances[Book.SALES_TAX]),
+        partner_shares_owed=-balances[Book.SHARES],
+        withdrawn=_sum(p for p in within if p.book is Book.PRIVATE and p.account == "withdrawn"),
+        inventory=_inventory(books, held, last),
+        stock=_stock(books, last),
+        cash=_cash(within, first, last),
+        builds=build_rows(books, before, within, first, last),
+        collection=collection_rows(within),
+        miles=sum((t.miles for t in trips), ZERO),
+        mileage=sum((t.amount for t in trips), ZERO),
+        lines=tuple(line_of(p) for p in within),
+        estimated=any(p.estimated for p in within),
+        tax_reclaimable=balances[Book.RECLAIM],
+        balance=_balance(balances),
+    )
+
+
+def _sum(postings: Iterable[Posting]) -> Decimal:
+    return sum((p.amount for p in postings), ZERO)
+
+
+def _by_book(postings: Iterable[Posting]) -> dict[Book, Decimal]:
+    sums: dict[Book, Decimal] = defaultdict(lambda: ZERO)
+    for posting in postings:
+        sums[posting.book] += posting.amount
+    return sums
+
+
+def _cost_of_goods_sold(before: Iterable[Posting], within: Iterable[Posting]) -> CostOfGoodsSold:
+    """Opening + additions − closing; withdrawn goods lower the purchases."""
+    opening = _sum(p for p in before if p.book is Book.INVENTORY)
+    flows: dict[str, Decimal] = defaultdict(lambda: ZERO)
+    total = lost = change = ZERO
+    for posting in within:
+        if posting.book is Book.INVENTORY:
+            flows[posting.flow] += posting.amount
+            change += posting.amount
+        elif posting.book is Book.COGS:
+            total += posting.amount
+            lost += posting.amount if posting.lost else ZERO
+    purchases = flows[PURCHASES] + flows[WITHDRAWN]
+    return CostOfGoodsSold(opening, purchases, flows[MATERIALS], flows[OUTSIDE], flows[OTHER], opening + change, total, lost)
+
+
+def _expenses(books: Books, year: int, within: Iterable[Posting]) -> tuple[ExpenseLine, ...]:
+    sums: dict[str, Decimal] = {}
+    for posting in within:
+        if posting.book is Book.EXPENSES:
+            sums[posting.account] = sums.get(posting.account, ZERO) + posting.amount
+    return tuple(ExpenseLine(kind, amount, form_line(books.settings, kind, year)) for kind, amount in sorted(sums.items(), key=lambda e: item_key(e[0])))
+
+
+def _customers(held: Iterable[Posting]) -> tuple[Decimal, Decimal]:
+    """Deposits held, and what customers and channels owe: each build's account stands on one side or the other."""
+    accounts: dict[tuple[Book, str | None], Decimal] = defaultdict(lambda: ZERO)
+    for posting in held:
+        if posting.book in (Book.CUSTOMERS, Book.CHANNELS):
+            accounts[posting.book, posting.build] += posting.amount
+    deposits = sum((-balance for balance in accounts.values() if balance < 0), ZERO)
+    return deposits, sum((balance for balance in accounts.values() if balance > 0), ZERO)
+
+
+def _sales_tax(within: Iterable[Posting], owed: Decimal) -> SalesTax:
+    sums: dict[str, Decimal] = defaultdict(lambda: ZERO)
+    for posting in within:
+        if posting.book is Book.SALES_TAX:
+            sums[posting.account] += posting.amount
+    return SalesTax(-sums["collected"], sums["remitted"], owed)
+
+
+def _inventory(books: Books, held: Iterable[Posting], last: date) -> Inventory:
+    """Where the cost is: finished builds, builds in work, the shelf, and what is paid and not here."""
+    places: dict[str, Decimal] = defaultdict(lambda: ZERO)
+    for posting in held:
+        if posting.book is not Book.INVENTORY:
+            continue
+        if posting.account in (ON_THE_WAY, STOCK):
+            places[posting.account] += posting.amount
+        else:
+            finished = books.facts[posting.build].finished_on if posting.build in books.facts else None
+            places["done" if finished and finished <= last else "in work"] += posting.amount
+    return Inventory(places["done"], places["in work"], places[STOCK], places[ON_THE_WAY])
+
+
+def _stock(books: Books, last: date) -> tuple[StockLine, ...]:
+    """What is on the shelf on the last day, by item."""
+    qty: dict[str, Decimal] = defaultdict(lambda: ZERO)
+    value: dict[str, Decimal] = defaultdict(lambda: ZERO)
+    for move in books.moves:
+        if move.date <= last:
+            qty[move.item] += move.qty
+            value[move.item] += move.cost
+    return tuple(StockLine(books.items.get(item, item), qty[item], value[item], books.units.get(item)) for item in sorted(qty) if qty[item] or value[item])
+
+
+def _cash(within: Iterable[Posting], first: date, last: date) -> Cash:
+    into: dict[str, Decimal] = defaultdict(lambda: ZERO)
+    out: dict[str, Decimal] = defaultdict(lambda: ZERO)
+    for posting in within:
+        if posting.book is Book.CASH:
+            side = into if posting.amount > 0 else out
+            side[f"{posting.date:%Y-%m}"] += abs(posting.amount)
+    months = tuple(CashMonth(month, into[month], out[month]) for month in _months(first, last))
+    return Cash(sum(into.values(), ZERO), sum(out.values(), ZERO), months)
+
+
+def _months(first: date, last: date) -> Sequence[str]:
+    count = (last.year - first.year) * 12 + last.month - first.month
+    return [f"{first.year + (first.month - 1 + n) // 12}-{(first.month - 1 + n) % 12 + 1:02}" for n in range(count + 1)]
+
+
+_PROFIT = (Book.SALES, Book.RETURNS, Book.COGS, Book.EXPENSES, Book.SHOW_INCOME, Book.OTHER_INCOME)
+
+
+def _balance(balances: dict[Book, Decimal]) -> tuple[BalanceLine, ...]:
+    """Every account but the collection's, with the profit of all years so far as one line: the whole sums to nothing."""
+    kept = [BalanceLine(book.value, balances[book]) for book in Book if book not in _PROFIT and book is not Book.COLLECTION and balances[book]]
+    profit = sum((balances[book] for book in _PROFIT), ZERO)
+    return (*kept, BalanceLine("profit so far", profit))
