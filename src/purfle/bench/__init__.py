@@ -1,1 +1,8 @@
-"""bench"""
+"""The bench plan: what to work on, in which order, and how sure each date is.
+
+Invariant: knows nothing of money, the show or pages; the solver and numpy are imported only when a plan is computed.
+"""
+
+from purfle.bench.plan import plan_bench
+
+__all__ = ["plan_bench"]

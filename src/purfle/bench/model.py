@@ -68,8 +68,10 @@ class AtRisk:
     due: date
     chance: Decimal
     """Likelihood of meeting it, 0 to 1, in whole percents."""
-    late_by: int
-    """Days late at the 80 % date."""
+    late_by: int | None
+    """Days late at the 80 % date; None where that lies beyond the plan."""
+    stage: str | None = None
+    """The promised stage; None for the build's own due date."""
 
 
 @dataclass(frozen=True, slots=True)

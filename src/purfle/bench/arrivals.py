@@ -1,0 +1,95 @@
+"""What a stage waits for and when it is expected: parts of the bill of materials, and stock that has run out.
+
+Invariant: knows what was said up to the day asked for; a later arrival is not looked at.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from purfle.base.quantities import Wait
+from purfle.bench.calendar import index_of
+from purfle.bench.steps import Waiting
+from purfle.notes.records.build import BuildSheet, Part
+from purfle.notes.records.shop import ShopSheet, StockItem
+from purfle.progress.model import RouteStage
+from purfle.progress.routes import folded
+
+LEAD = 10
+"""Days a part takes to come where no lead is written; a guess, told as such in the reference."""
+LATE = 0.2
+"""Chance that a part is late where the supplier's is not written; a guess."""
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """What the shop's settings say of suppliers and stock, and what is on the shelf."""
+
+    suppliers: Mapping[str, tuple[Wait | None, float]]
+    """Folded name → lead and chance of being late."""
+    items: Mapping[str, StockItem]
+    on_hand: Mapping[str, Decimal]
+    today: date
+
+
+def supply_of(settings: ShopSheet, on_hand: Mapping[str, Decimal], today: date) -> Supply:
+    """The shop's supply on a day."""
+    suppliers = {folded(s.name): (s.value.lead, LATE if s.value.late is None else float(s.value.late) / 100) for s in settings.suppliers}
+    return Supply(suppliers, {folded(item.name): item.value for item in settings.stock.items}, on_hand, today)
+
+
+def waits_for(stage: RouteStage, part: Part) -> bool:
+    """Whether a stage waits for a part of its build: the part is for it, or the stage needs it by name."""
+    return (part.stage is not None and folded(part.stage) == folded(stage.name)) or folded(part.part) in {folded(n) for n in stage.needs}
+
+
+def is_here(part: Part, today: date) -> bool:
+    """Whether the part had come by that day."""
+    return part.arrived is not None and part.arrived <= today
+
+
+def waiting_of(sheet: BuildSheet, stage: RouteStage, supply: Supply) -> Iterator[Waiting | str]:
+    """Each thing the stage waits for; words instead where nobody knows when it comes."""
+    parts = [part for part in sheet.parts if waits_for(stage, part)]
+    for part in parts:
+        if not is_here(part, supply.today):
+            yield part_waiting(part, supply)
+    named = {folded(part.part) for part in sheet.parts}
+    for need in stage.needs:
+        if folded(need) not in named and (waiting := _stock_waiting(need, supply)) is not None:
+            yield waiting
+
+
+def part_waiting(part: Part, supply: Supply) -> Waiting | str:
+    """When a part that is not here is expected."""
+    today = supply.today
+    lead, late = _lead(part.lead, part.origin, supply)
+    ordered = part.ordered is not None and part.ordered <= today
+    if part.eta is not None:
+        day = index_of(today, part.eta)
+    elif ordered and part.ordered is not None:
+        day = index_of(today, part.ordered) + lead
+    elif part.how == "bought":
+        day = lead
+    else:
+        return f"it waits for {part.part} ({part.how}) and no day is known; write its eta"
+    delay = max(2.0, lead / 4)
+    if day < 0 or (day == 0 and part.eta is None):
+        # Overdue: it may come any day, and may well not.
+        return Waiting(part.part, 1, max(late, 0.5), delay, lead, True)
+    return Waiting(part.part, day, late, delay, lead, ordered or part.eta is not None or part.how != "bought")
+
+
+def _lead(written: Wait | None, origin: str | None, supply: Supply) -> tuple[int, float]:
+    usual, late = supply.suppliers.get(folded(origin or ""), (None, LATE))
+    lead = written or usual
+    return (LEAD if lead is None else max(lead.days, 1)), late
+
+
+def _stock_waiting(need: str, supply: Supply) -> Waiting | None:
+    item = supply.items.get(folded(need))
+    if (item is not None and not item.counted) or supply.on_hand.get(folded(need), Decimal(0)) > 0:
+        return None
+    lead, late = _lead(None, item.supplier if item is not None else None, supply)
+    return Waiting(need, lead, late, max(2.0, lead / 4), lead, False)

@@ -1,0 +1,251 @@
+"""How likely each day is: the plan run through two thousand times with hours, waits, late parts and rework drawn anew.
+
+The plan's order is held: in every run an earlier step of the order has the first claim on bench hours. Each build,
+stage and pass has a random stream of its own, so that another build more or less moves no one else's samples.
+Invariant: no chance but the seeded streams; the same situation and order give the same numbers.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from purfle.base.quantities import Estimate
+from purfle.bench.calendar import QUARTERS
+from purfle.bench.place import Laid
+from purfle.bench.steps import Due, Situation, Step
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+
+RUNS = 2000
+_HAIR = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What the runs came to."""
+
+    runs: int
+    horizon: int
+    finished: dict[int, Ints]
+    """By step: sorted days on which it was finished, outside work included; the horizon for never."""
+    needed: dict[int, Ints]
+    """By step that waits for a part: sorted days on which it could have begun had the part been there."""
+    met: tuple[float, ...]
+    """For each due date, the part of runs that met it."""
+    done: tuple[Ints, ...]
+    """For each due date, sorted days on which it was done."""
+
+
+def forecast(situation: Situation, laid: Laid, runs: int = RUNS) -> Outcome:
+    """Run the order `runs` times."""
+    import numpy as np
+
+    bench = _Bench(np, situation.free, runs)
+    frees: dict[int, Floats] = {}
+    finished: dict[int, Ints] = {}
+    needed: dict[int, Ints] = {}
+    ends: dict[int, tuple[Ints, Floats]] = {}
+    for number in laid.order:
+        step = situation.steps[number]
+        if laid.placed[number] is None or any(before not in frees for before in step.after):
+            continue
+        draw = _draw(np, step, runs)
+        base = np.full(runs, float(step.release))
+        for before in step.after:
+            np.maximum(base, frees[before], out=base)
+        if step.waiting:
+            needed[number] = np.sort(bench.first_open(_day(np, base), step.closed))
+        for waiting in step.waiting:
+            np.maximum(base, _arrival(np, step, waiting, runs), out=base)
+        if draw.quarters is not None:
+            late = _late(situation.steps, step, ends)
+            day, position = bench.work(_day(np, base), draw.quarters, step.whole, step.closed, late)
+            ends[number] = day, position
+            base = day.astype(np.float64)
+        frees[number] = base + draw.wait + draw.cure
+        finished[number] = np.minimum(_day(np, base + draw.wait), situation.horizon)
+    done = tuple(_done(np, due, finished, frees, runs, situation.horizon) for due in situation.dues)
+    met = tuple(float(np.count_nonzero(days <= due.day)) / runs for days, due in zip(done, situation.dues))
+    return Outcome(runs, situation.horizon, {n: np.sort(days) for n, days in finished.items()}, needed, met, tuple(np.sort(d) for d in done))
+
+
+def _day(np: Any, moment: Floats) -> Ints:
+    result: Ints = np.ceil(moment - _HAIR).astype(np.int64)
+    return result
+
+
+def _done(np: Any, due: Due, finished: dict[int, Ints], frees: dict[int, Floats], runs: int, horizon: int) -> Ints:
+    days: Ints = np.full(runs, due.settled)
+    for number in due.steps:
+        if number not in finished:
+            return np.full(runs, horizon)  # type: ignore[no-any-return]
+        step_days = np.minimum(_day(np, frees[number]), horizon) if due.with_cure else finished[number]
+        days = np.maximum(days, step_days)
+    return days
+
+
+# --- draws -----------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """One step's samples."""
+
+    quarters: Floats | None
+    """Quarter hours left; None for a step without hands."""
+    wait: Floats | float
+    cure: Floats | float
+    """Days of cure, that of a pass done again included."""
+
+
+def stream(np: Any, *names: object) -> Any:
+    """A random generator of its own for these names."""
+    digest = hashlib.sha256("\0".join(str(name) for name in names).encode()).digest()
+    return np.random.Generator(np.random.SFC64(int.from_bytes(digest[:16], "big")))
+
+
+def _draw(np: Any, step: Step, runs: int) -> _Drawn:
+    rng = stream(np, step.build, step.stage, step.pass_number)
+    wait: Floats | float = 0.0
+    if step.wait is not None:
+        wait = three_point(np, rng, step.wait, runs)
+        if step.away:
+            wait = np.maximum(wait - step.away, 1.0)
+    if step.quarters == 0:
+        return _Drawn(None, wait, float(step.cure_days))
+    hours = _hours(np, rng, step, runs) - step.done
+    quarters = np.maximum(hours * QUARTERS, 1.0)
+    cure: Floats | float = float(step.cure_days)
+    if step.rework > 0:
+        again = rng.random(runs) < step.rework
+        second = _hours(np, stream(np, step.build, step.stage, step.pass_number + 1), step, runs)
+        quarters = quarters + np.where(again, np.maximum(second * QUARTERS, 1.0), 0.0)
+        cure = step.cure_days * (1.0 + again)
+    return _Drawn(quarters, wait, cure)
+
+
+def _hours(np: Any, rng: Any, step: Step, runs: int) -> Floats:
+    """Bench hours of a whole pass: three points as given, one figure with the shop's spread, both by the shop's factor."""
+    if step.hours.low < step.hours.high:
+        return three_point(np, rng, step.hours, runs) * step.factor  # type: ignore[no-any-return]
+    centre = float(step.hours.likely) * step.factor
+    return centre * np.exp(step.spread * rng.standard_normal(runs))  # type: ignore[no-any-return]
+
+
+def three_point(np: Any, rng: Any, estimate: Estimate, runs: int) -> Floats:
+    """Samples of low, likely, high: the beta with mean μ = (low + 4 likely + high) ÷ 6 and variance (μ − low)(high − μ) ÷ 7."""
+    low, likely, high = float(estimate.low), float(estimate.likely), float(estimate.high)
+    if high <= low:
+        return np.full(runs, likely)  # type: ignore[no-any-return]
+    span = high - low
+    return low + span * rng.beta(1 + 4 * (likely - low) / span, 1 + 4 * (high - likely) / span, runs)  # type: ignore[no-any-return]
+
+
+def _arrival(np: Any, step: Step, waiting: Any, runs: int) -> Floats:
+    rng = stream(np, step.build, "part", waiting.what)
+    late = rng.random(runs) < waiting.late
+    return waiting.day + np.where(late, np.ceil(rng.exponential(waiting.delay, runs)), 0.0)  # type: ignore[no-any-return]
+
+
+# --- the bench -------------------------------------------------------------------------------------------------------
+
+
+def _late(steps: Sequence[Step], step: Step, ends: dict[int, tuple[Ints, Floats]]) -> list[tuple[Ints, Floats]]:
+    """For cures of hours before this step: the day they end on, and the quarter of that day before which it can't go on."""
+    found = []
+    for before in step.after:
+        if steps[before].cure_quarters and before in ends and not steps[before].lag:
+            day, position = ends[before]
+            found.append((day, position + steps[before].cure_quarters))
+    return found
+
+
+class _Bench:
+    """Quarter hours left on each day in each run."""
+
+    def __init__(self, np: Any, free: Sequence[int], runs: int) -> None:
+        self.np, self.free, self.runs = np, free, runs
+        self.left = np.repeat(np.array(free, dtype=np.float64)[:, None], runs, axis=1)
+        self.gone = [not quarters for quarters in free]
+        """Days with nothing left in any run."""
+        self.widest = max(free, default=0)
+
+    def first_open(self, ready: Ints, closed: Sequence[tuple[int, int]]) -> Ints:
+        """The first day from `ready` on with any quarter hour left."""
+        np = self.np
+        found = np.full(self.runs, len(self.free))
+        missing = np.ones(self.runs, dtype=bool)
+        for day in range(int(ready.min()), len(self.free)):
+            if self.gone[day] or _barred(day, closed):
+                continue
+            now = missing & (ready <= day) & (self.left[day] > _HAIR)
+            found[now] = day
+            missing &= ~now
+            if not missing.any():
+                break
+        return found  # type: ignore[no-any-return]
+
+    def work(self, ready: Ints, quarters: Floats, whole: bool, closed: Sequence[tuple[int, int]], late: list[tuple[Ints, Floats]]) -> tuple[Ints, Floats]:
+        """Give every run its quarter hours from `ready` on; the day it is over and the quarter of that day."""
+        np = self.np
+        rest = np.minimum(quarters, self.widest) if whole else quarters.copy()
+        ends = np.full(self.runs, len(self.free))
+        position = np.zeros(self.runs)
+        latest = int(ready.max())
+        for day in range(int(ready.min()), len(self.free)):
+            if self.gone[day] or _barred(day, closed):
+                continue
+            left = self.left[day]
+            room = left
+            for on, start in late:
+                room = np.where(on == day, np.clip(np.minimum(left, self.free[day] - start), 0.0, None), room)
+            if day < latest:
+                room = np.where(ready <= day, room, 0.0)
+            take = np.where(room >= rest, rest, 0.0) if whole else np.minimum(room, rest)
+            left -= take
+            over = (take > 0) & (take == rest)
+            rest -= take
+            ends[over] = day
+            position[over] = self.free[day] - left[over]
+            if day >= latest and not left.max() > _HAIR:
+                self.gone[day] = True
+            if not rest.any():
+                break
+        return ends, position
+
+
+def _barred(day: int, closed: Sequence[tuple[int, int]]) -> bool:
+    return any(first <= day <= last for first, last in closed)
+
+
+# --- reading the runs ------------------------------------------------------------------------------------------------
+
+
+def quantile(days: Ints, part: float, horizon: int) -> int | None:
+    """The first day by which that part of the runs is done; None beyond the horizon."""
+    place = max(0, -(-int(round(part * 100)) * len(days) // 100) - 1)
+    day = int(days[place])
+    return day if day < horizon else None
+
+
+def percents(days: Ints, horizon: int) -> list[tuple[int, int]]:
+    """Day and whole percent of runs done by its end, where the percent changes, up to the horizon."""
+    import numpy as np
+
+    values, counts = np.unique(days, return_counts=True)
+    reached, steps, last = 0, [], 0
+    for day, count in zip(values.tolist(), counts.tolist()):
+        reached += count
+        percent = (200 * reached + len(days)) // (2 * len(days))
+        if day < horizon and percent != last:
+            steps.append((int(day), int(percent)))
+            last = percent
+    return steps

@@ -1,0 +1,142 @@
+"""The shop and its progress as a situation: what is left to do, what it waits for, what is due.
+
+Invariant: places nothing; everything it says follows from the notes up to today.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+from decimal import Decimal
+
+from purfle.bench.arrivals import Supply, supply_of, waiting_of
+from purfle.bench.calendar import QUARTERS, bench_quarters, index_of
+from purfle.bench.learn import Habit, Habits, mean
+from purfle.bench.shelf import on_hand
+from purfle.bench.steps import Due, Situation, Step, Waiting
+from purfle.events.work import lines_of
+from purfle.notes.model import Build, Shop
+from purfle.notes.records.build import Hold
+from purfle.progress.model import Progress, StageProgress
+from purfle.progress.routes import circle
+from purfle.progress.states import stage_is_away
+
+FARTHEST = 1830
+"""Days beyond which nothing is planned: five years."""
+ROOM = 1.5
+"""Bench hours looked ahead to, as a multiple of those needed: a tighter horizon can make a poor order look best."""
+
+Promised = tuple[str, str, date]
+
+
+def gather(shop: Shop, progress: Mapping[str, Progress], habits: Habits, promised: Sequence[Promised], today: date) -> Situation:
+    """What the plan starts from on a day."""
+    steps: list[Step] = []
+    dues: list[Due] = []
+    barred: dict[int, str] = {}
+    supply = supply_of(shop.settings, on_hand(shop, today), today)
+    for build in shop.builds:
+        told = progress.get(build.id)
+        if told is None or told.closed_on is not None or told.state == "kept":
+            continue
+        numbers = _steps(build, told, supply, habits, today, steps, barred)
+        dues += _dues(shop, build, told, numbers, [p for p in promised if p[0] == build.id], today)
+    return Situation(today, _free(shop, steps, today), tuple(steps), tuple(dues), barred)
+
+
+def _steps(build: Build, told: Progress, supply: Supply, habits: Habits, today: date, steps: list[Step], barred: dict[int, str]) -> dict[str, int]:
+    """Add the build's unfinished stages to `steps`; gives their numbers by stage."""
+    open_stages = [stage for stage in told.stages if not stage.finished]
+    numbers = {stage.stage.name: len(steps) + i for i, stage in enumerate(open_stages)}
+    in_circle = bool(circle([s.stage for s in told.stages]))
+    endless = any(hold.since <= today and hold.until is None for hold in build.sheet.hold)
+    for stage in open_stages:
+        waiting = tuple(waiting_of(build.sheet, stage.stage, supply))
+        unknown = [words for words in waiting if isinstance(words, str)]
+        if in_circle:
+            barred[len(steps)] = "stages of its route wait for each other in a circle"
+        elif endless:
+            barred[len(steps)] = "the build is on hold and no last day is written"
+        elif unknown:
+            barred[len(steps)] = unknown[0]
+        here = tuple(w for w in waiting if isinstance(w, Waiting))
+        steps.append(_step(build, told.stages, stage, here, numbers, habits.of(stage.stage.name), today))
+    return numbers
+
+
+def _step(build: Build, stages: Sequence[StageProgress], stage: StageProgress, waiting: tuple[Waiting, ...], numbers: Mapping[str, int], habit: Habit, today: date) -> Step:
+    begun, away = bool(stage.current.sessions), stage_is_away(stage)
+    done = float(stage.current.hours)
+    cure = stage.stage.cure
+    return Step(
+        build=build.id,
+        stage=stage.stage.name,
+        pass_number=stage.current.number,
+        quarters=0 if away else _quarters_left(stage, habit, done),
+        hours=stage.stage.hours,
+        done=done,
+        factor=habit.factor,
+        spread=habit.spread,
+        rework=habit.rework,
+        whole=stage.stage.whole,
+        after=tuple(numbers[name] for name in stage.stage.follows if name in numbers),
+        release=0 if begun else _release(stages, stage, today),
+        waiting=() if begun else waiting,
+        cure_days=cure.days if cure is not None else 0,
+        cure_quarters=int(cure.hours * QUARTERS) if cure is not None else 0,
+        wait=stage.stage.wait,
+        away=max(0, (today - stage.current.sessions[-1].date).days) if away else 0,
+        closed=tuple(_held(build.sheet.hold, today)),
+        priority=build.sheet.priority,
+    )
+
+
+def _quarters_left(stage: StageProgress, habit: Habit, done: float) -> int:
+    """Expected quarter hours left; at least one on a stage with hands that is not finished."""
+    expected = mean(stage.stage.hours)
+    if expected <= 0 and not stage.current.sessions:
+        return 0
+    return max(1, _up((expected * habit.factor - done) * QUARTERS))
+
+
+def _up(value: float) -> int:
+    whole = int(value)
+    return whole if value - whole < 1e-9 else whole + 1
+
+
+def _release(stages: Sequence[StageProgress], stage: StageProgress, today: date) -> int:
+    frees = (s.free_on for s in stages if s.stage.name in stage.stage.follows and s.free_on is not None)
+    return max((0, *(index_of(today, free) for free in frees)))
+
+
+def _held(holds: Iterable[Hold], today: date) -> Iterable[tuple[int, int]]:
+    for hold in sorted(holds, key=lambda h: h.since):
+        last = FARTHEST if hold.until is None else index_of(today, hold.until)
+        if last >= 0:
+            yield max(0, index_of(today, hold.since)), last
+
+
+def _dues(shop: Shop, build: Build, told: Progress, numbers: Mapping[str, int], promised: Iterable[Promised], today: date) -> Iterable[Due]:
+    weights = shop.settings.lateness
+    settled = max((0, *(index_of(today, s.free_on) for s in told.stages if s.free_on is not None)))
+    if build.sheet.due is not None and (numbers or settled):
+        yield Due(build.id, None, tuple(numbers.values()), index_of(today, build.sheet.due), float(weights.due), True, settled)
+    for _, name, day in promised:
+        stage = told.stage(name)
+        if stage is not None and not stage.finished:
+            yield Due(build.id, stage.stage.name, (numbers[stage.stage.name],), index_of(today, day), float(weights.promise), False)
+
+
+def _free(shop: Shop, steps: Sequence[Step], today: date) -> tuple[int, ...]:
+    """Quarter hours a day, as far ahead as the work can need with room to spare."""
+    noted = sum((line.hours or Decimal(0) for note in shop.notes if note.date == today for line in lines_of(note)), Decimal(0))
+    free = bench_quarters(shop.settings, today, FARTHEST, noted)
+    needed = ROOM * sum(step.quarters for step in steps)
+    lags: dict[str, float] = {}
+    for step in steps:
+        lags[step.build] = lags.get(step.build, 0.0) + step.lag
+    day = 0
+    while day < FARTHEST and needed > 0:
+        needed -= free[day]
+        day += 1
+    closed = max((last + 1 for step in steps for _, last in step.closed if last < FARTHEST), default=0)
+    ahead = day + int(ROOM * max(lags.values(), default=0.0)) + max((step.begins for step in steps), default=0) + closed + 60
+    return free[: min(ahead, FARTHEST)]

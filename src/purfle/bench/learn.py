@@ -1,0 +1,102 @@
+"""What the shop's own finished stages say about its estimates.
+
+Actual over estimated hours, on the log scale, stage by stage; where there are few the figure leans on the shop's mean,
+and the shop's mean on "as estimated". The weight of that leaning is common practice of shrinkage, with no source.
+Invariant: looks at finished stages alone; what was only taken as finished teaches nothing.
+"""
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+
+from purfle.base.quantities import Estimate
+from purfle.bench.model import Learned
+from purfle.progress.model import Progress
+
+LEAN = 4
+"""How many finished stages the shop's mean weighs against a stage's own."""
+SPREAD = 0.35
+"""Standard deviation, on the log scale, of hours around a single figure before the shop has shown its own; practice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Habit:
+    """How one stage turns out against what was estimated."""
+
+    factor: float
+    """Actual ÷ estimated hours, the median."""
+    spread: float
+    """Standard deviation of its logarithm."""
+    rework: float
+    """Chance that a finished pass is done again."""
+    finished: int
+
+
+@dataclass(frozen=True, slots=True)
+class Habits:
+    """Habits by stage name, and the shop's own for stages never finished."""
+
+    by_stage: Mapping[str, Habit]
+    shop: Habit
+
+    def of(self, stage: str) -> Habit:
+        """The habit of a stage."""
+        return self.by_stage.get(stage.casefold(), self.shop)
+
+
+def mean(estimate: Estimate) -> float:
+    """Expected value of a three-point estimate, (low + 4 likely + high) ÷ 6."""
+    return float(estimate.low + 4 * estimate.likely + estimate.high) / 6
+
+
+def habits_of(progress: Iterable[Progress]) -> Habits:
+    """What every finished pass of every build teaches."""
+    ratios: defaultdict[str, list[float]] = defaultdict(list)
+    done: defaultdict[str, int] = defaultdict(int)
+    redone: defaultdict[str, int] = defaultdict(int)
+    for build in progress:
+        for stage in build.stages:
+            name = stage.stage.name.casefold()
+            expected = mean(stage.stage.hours)
+            for number, one in enumerate(stage.passes, 1):
+                again = number < len(stage.passes)
+                if one.finished is None or one.assumed:
+                    continue
+                done[name] += 1
+                redone[name] += again
+                if one.hours > 0 and expected > 0:
+                    ratios[name].append(math.log(float(one.hours) / expected))
+    return _pooled(ratios, done, redone)
+
+
+def _pooled(ratios: Mapping[str, list[float]], done: Mapping[str, int], redone: Mapping[str, int]) -> Habits:
+    every = [r for name in sorted(ratios) for r in ratios[name]]
+    count = len(every)
+    shop_mean = math.fsum(every) / (count + LEAN)
+    shop_spread = _spread([r - shop_mean for r in every], SPREAD)
+    finished = sum(done.values())
+    shop_rework = sum(redone.values()) / (finished + LEAN)
+    shop = Habit(math.exp(shop_mean), shop_spread, shop_rework, count)
+
+    def habit(name: str) -> Habit:
+        own = ratios.get(name, [])
+        centre = (math.fsum(own) + LEAN * shop_mean) / (len(own) + LEAN)
+        rework = (redone.get(name, 0) + LEAN * shop_rework) / (done[name] + LEAN)
+        return Habit(math.exp(centre), _spread([r - centre for r in own], shop_spread), rework, len(own))
+
+    return Habits({name: habit(name) for name in sorted(done)}, shop)
+
+
+def _spread(errors: list[float], otherwise: float) -> float:
+    return math.sqrt((math.fsum(e * e for e in errors) + LEAN * otherwise**2) / (len(errors) + LEAN))
+
+
+def learned(habits: Habits, names: Mapping[str, str]) -> tuple[Learned, ...]:
+    """The habits to show, by stage as the routes spell it (`names`: folded → as written)."""
+    cent = Decimal("0.01")
+    return tuple(
+        Learned(names.get(name, name), Decimal(habit.factor).quantize(cent), habit.finished, Decimal(habit.rework).quantize(cent))
+        for name, habit in habits.by_stage.items()
+    )

@@ -1,0 +1,174 @@
+"""The bench plan: gather, order, lay, forecast, tell.
+
+Invariant: pure; the day is given, the chances are seeded, and no clock decides what is found.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+
+from purfle.base.trouble import Trouble
+from purfle.bench.arrivals import is_here, part_waiting, supply_of, waits_for
+from purfle.bench.calendar import QUARTERS
+from purfle.bench.forecast import Outcome, forecast, percents, quantile
+from purfle.bench.gather import Promised, gather
+from purfle.bench.learn import habits_of, learned
+from purfle.bench.model import AtRisk, Curing, Forecast, Order, Plan, PlanDay, Task, Unplaced
+from purfle.bench.order import Ordered, ordered
+from purfle.bench.place import Laid
+from purfle.bench.steps import Situation, Waiting
+from purfle.notes.model import Shop
+from purfle.progress.model import Progress, StageProgress
+from purfle.progress.states import stage_is_away
+
+SURE = 0.8
+"""The likelihood at which a date is told as kept."""
+EARLY = 0.1
+"""The likelihood of the early date by which what a stage needs must be here."""
+WEEK = 7
+
+
+def plan_bench(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[Promised], today: date) -> tuple[Plan, tuple[Trouble, ...]]:
+    """The plan from `today` on. `promised`: build, stage and the day by whose end it must be finished.
+
+    No troubles of its own yet: what can't be placed is in `Plan.unplaced` with its reason.
+    """
+    habits = habits_of(progress.values())
+    situation = gather(shop, progress, habits, promised, today)
+    names = {s.stage.name.casefold(): s.stage.name for told in progress.values() for s in told.stages}
+    found = computed(situation)
+    return _told(shop, progress, found, learned(habits, names)), ()
+
+
+@dataclass(frozen=True, slots=True)
+class Computed:
+    """A situation with its order and what the runs say."""
+
+    situation: Situation
+    ordered: Ordered
+    outcome: Outcome
+
+    @property
+    def laid(self) -> Laid:
+        """The order laid into the days."""
+        return self.ordered.laid
+
+
+def computed(situation: Situation) -> Computed:
+    """Order a situation and forecast it."""
+    found = ordered(situation)
+    return Computed(situation, found, forecast(situation, found.laid))
+
+
+def _told(shop: Shop, progress: Mapping[str, Progress], found: Computed, habits: tuple) -> Plan:  # type: ignore[type-arg]
+    today = found.situation.today
+    return Plan(
+        today=today,
+        days=_days(found),
+        curing=tuple(sorted(_curing(progress, today), key=lambda c: (c.until, c.build, c.stage))),
+        order=tuple(sorted(set(_orders(shop, progress, found)), key=lambda o: (o.by, o.build, o.part))),
+        at_risk=tuple(sorted(_at_risk(found), key=lambda r: (r.due, r.build, r.stage or ""))),
+        forecast=tuple(_forecasts(found)),
+        unplaced=tuple(Unplaced(found.situation.steps[n].build, found.situation.steps[n].stage, why) for n, why in found.laid.why),
+        learned=habits,
+        proof=found.ordered.proof,
+        chances=tuple(_chances(found)),
+    )
+
+
+def _on(today: date, day: int) -> date:
+    return today + timedelta(days=day)
+
+
+def _days(found: Computed) -> tuple[PlanDay, ...]:
+    """Every day from today to the last with work, and a week at least."""
+    tasks: dict[int, list[Task]] = {}
+    for number in found.laid.order:
+        placed, step = found.laid.placed[number], found.situation.steps[number]
+        for day, quarters in placed.days if placed is not None else ():
+            tasks.setdefault(day, []).append(Task(step.build, step.stage, Decimal(quarters) / QUARTERS))
+    last = max(WEEK, *(day + 1 for day in tasks)) if tasks else WEEK
+    free = found.situation.free
+    return tuple(
+        PlanDay(_on(found.situation.today, day), Decimal(free[day] if day < len(free) else 0) / QUARTERS, tuple(tasks.get(day, ()))) for day in range(last)
+    )
+
+
+def _curing(progress: Mapping[str, Progress], today: date) -> Iterator[Curing]:
+    for told in progress.values():
+        if told.closed_on is not None:
+            continue
+        for stage in told.stages:
+            until = stage.free_on or _back_on(stage)
+            if until is not None and until > today:
+                yield Curing(told.build, stage.stage.name, until, "cure" if stage.stage.wait is None else "wait")
+
+
+def _back_on(stage: StageProgress) -> date | None:
+    if not stage_is_away(stage) or stage.stage.wait is None:
+        return None
+    return stage.current.sessions[-1].date + timedelta(days=int(stage.stage.wait.likely))
+
+
+def _forecasts(found: Computed) -> Iterator[Forecast]:
+    horizon, today = found.situation.horizon, found.situation.today
+    for number, step in enumerate(found.situation.steps):
+        if number in found.outcome.finished:
+            days = [quantile(found.outcome.finished[number], part, horizon) for part in (0.1, 0.5, 0.8, 0.95)]
+            yield Forecast(step.build, step.stage, *(None if day is None else _on(today, day) for day in days))
+
+
+def _chances(found: Computed) -> Iterator[tuple[str, str, tuple[tuple[date, int], ...]]]:
+    horizon, today = found.situation.horizon, found.situation.today
+    for number, step in enumerate(found.situation.steps):
+        if number in found.outcome.finished:
+            yield step.build, step.stage, tuple((_on(today, day), percent) for day, percent in percents(found.outcome.finished[number], horizon))
+
+
+def _at_risk(found: Computed) -> Iterator[AtRisk]:
+    """Dates whose 80 % day is past them."""
+    horizon = found.situation.horizon
+    for due, met, done in zip(found.situation.dues, found.outcome.met, found.outcome.done):
+        if met < SURE:
+            sure = quantile(done, SURE, horizon)
+            chance = Decimal(int(met * 100 + 0.5)) / 100
+            yield AtRisk(due.build, _on(found.situation.today, due.day), chance, None if sure is None else max(0, sure - due.day), due.stage)
+
+
+def _orders(shop: Shop, progress: Mapping[str, Progress], found: Computed) -> Iterator[Order]:
+    """What is neither here nor ordered, by the early date of the stage that needs it."""
+    for number, step in enumerate(found.situation.steps):
+        days = found.outcome.needed.get(number)
+        early = None if days is None else quantile(days, EARLY, found.situation.horizon)
+        if early is not None:
+            for waiting in step.waiting:
+                if not waiting.ordered:
+                    yield _order(step.build, waiting, early, found.situation.today)
+    yield from _loose_orders(shop, progress, found)
+
+
+def _loose_orders(shop: Shop, progress: Mapping[str, Progress], found: Computed) -> Iterator[Order]:
+    """Parts that no stage is said to wait for: needed by the build's last stage."""
+    today = found.situation.today
+    supply = supply_of(shop.settings, {}, today)
+    last = {step.build: number for number, step in enumerate(found.situation.steps) if number in found.outcome.finished}
+    for build in shop.builds:
+        stages = [s.stage for s in progress[build.id].stages] if build.id in last else []
+        for part in build.sheet.parts if stages else ():
+            if is_here(part, today) or any(waits_for(stage, part) for stage in stages) or part.stage is not None:
+                continue
+            waiting = part_waiting(part, supply)
+            early = quantile(found.outcome.finished[last[build.id]], EARLY, found.situation.horizon)
+            if isinstance(waiting, Waiting) and not waiting.ordered and early is not None:
+                yield _order(build.id, waiting, early, today)
+
+
+def _order(build: str, waiting: Waiting, needed: int, today: date) -> Order:
+    by = _on(today, needed - waiting.lead)
+    return Order(build, waiting.what, by, _on(today, needed), by < today)
+
+
+def promised_days(dues: Iterable[tuple[str, str, date]]) -> tuple[Promised, ...]:
+    """Promises sorted and each once, as the plan takes them."""
+    return tuple(sorted(set(dues)))

@@ -1,0 +1,116 @@
+"""List rules: simple orders a builder might work in.
+
+Earliest due; least slack; longest remaining cure first, because the clock should work while the hands do something
+else; and least work left for its weight, which serves the finishes. Each is tried with the dated builds first and
+with all together.
+Invariant: knows no solver; an order is always one in which each step stands after those it follows.
+"""
+
+import heapq
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from purfle.bench.place import Laid, finishes, lateness, lay
+from purfle.bench.steps import Situation
+
+NEVER = 10**6
+"""The due day of what has none."""
+
+Key = tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ruled:
+    """An order with the rule's name."""
+
+    rule: str
+    laid: Laid
+    lateness: float
+    finishes: float
+
+
+def topological(situation: Situation, keys: Sequence[Key]) -> tuple[int, ...]:
+    """All steps, each after those it follows, the smallest key first among those that may come next."""
+    followers = situation.followers()
+    open_before = [len(set(step.after)) for step in situation.steps]
+    heap = [(keys[i], i) for i, count in enumerate(open_before) if count == 0]
+    heapq.heapify(heap)
+    order = []
+    while heap:
+        _, number = heapq.heappop(heap)
+        order.append(number)
+        for follower in dict.fromkeys(followers[number]):
+            open_before[follower] -= 1
+            if open_before[follower] == 0:
+                heapq.heappush(heap, (keys[follower], follower))
+    return tuple(order)
+
+
+def best_rule(situation: Situation) -> Ruled:
+    """The order of the rule with the least weighted lateness, then the earliest finishes; ties: the first listed."""
+    return min(every_rule(situation), key=lambda ruled: (ruled.lateness, ruled.finishes))
+
+
+def every_rule(situation: Situation) -> tuple[Ruled, ...]:
+    """Every rule's order, laid out."""
+    found: dict[tuple[int, ...], Ruled] = {}
+    for rule, keys in _rules(situation):
+        order = topological(situation, keys)
+        if order not in found:
+            laid = lay(situation, order)
+            found[order] = Ruled(rule, laid, lateness(situation, laid), finishes(situation, laid))
+    return tuple(found.values())
+
+
+@dataclass(frozen=True, slots=True)
+class _Ahead:
+    """What lies ahead of a step."""
+
+    due: float
+    slack: float
+    cure: float
+    """Days of cure and wait still to come on its longest path, its own included."""
+    work: float
+    """Its build's quarter hours left, for its weight."""
+
+
+def _rules(situation: Situation) -> Iterator[tuple[str, list[Key]]]:
+    ahead = _ahead(situation)
+    steps = situation.steps
+    rules: Mapping[str, list[Key]] = {
+        "earliest due": [(a.due, s.priority, -a.cure) for a, s in zip(ahead, steps)],
+        "least slack": [(a.slack, s.priority, -a.cure) for a, s in zip(ahead, steps)],
+        "longest remaining cure first": [(s.priority, -a.cure, a.due) for a, s in zip(ahead, steps)],
+        "least work left": [(a.work, -a.cure) for a, s in zip(ahead, steps)],
+    }
+    for rule, keys in rules.items():
+        yield f"{rule}, dated builds before the others", [(float(a.due >= NEVER), *key) for a, key in zip(ahead, keys)]
+    for rule, keys in rules.items():
+        yield rule, keys
+
+
+def _ahead(situation: Situation) -> list[_Ahead]:
+    steps, followers = situation.steps, situation.followers()
+    order = topological(situation, [(0.0,)] * len(steps))
+    pace = max(sum(situation.free) / max(situation.horizon, 1), 0.25)  # quarter hours a day
+    due = [float(NEVER)] * len(steps)
+    latest = [float(NEVER)] * len(steps)
+    for one in situation.dues:
+        for number in one.steps:
+            due[number] = min(due[number], one.day)
+            lag = steps[number].lag if one.with_cure else steps[number].wait_mean
+            latest[number] = min(latest[number], one.day - lag)
+    cure = [0.0] * len(steps)
+    work: dict[str, float] = {}
+    for number in reversed(order):
+        step = steps[number]
+        for follower in followers[number]:
+            due[number] = min(due[number], due[follower])
+            begin = latest[follower] - steps[follower].quarters / pace
+            latest[number] = min(latest[number], begin - step.lag)
+        cure[number] = step.lag + max((cure[f] for f in followers[number]), default=0.0)
+        work[step.build] = work.get(step.build, 0.0) + step.quarters
+    weight = {1: 3.0, 2: 2.0}
+    return [
+        _Ahead(due[i], latest[i] - s.quarters / pace, cure[i], work[s.build] / weight.get(s.priority, 1.0)) for i, s in enumerate(steps)
+    ]

@@ -1,0 +1,133 @@
+"""The values the plan is computed on: steps, dates to be met, quarter hours a day.
+
+Days are numbers from today, which is 0; bench time is in quarter hours.
+Invariant: holds no name of the solver's or of numpy's, and nothing of money.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from purfle.base.quantities import Estimate
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """Something that has to come before a step can begin."""
+
+    what: str
+    day: int
+    """The day it is expected."""
+    late: float
+    """Chance that it is later than that."""
+    delay: float
+    """Days it is late by, on average, when it is late."""
+    lead: int
+    """Days from order to arrival."""
+    ordered: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A stage still to be done, or the rest of one."""
+
+    build: str
+    stage: str
+    pass_number: int
+    quarters: int
+    """Expected quarter hours left; 0 for one without hands."""
+    hours: Estimate
+    """Bench hours of the whole pass as estimated."""
+    done: float
+    """Hours already noted in this pass."""
+    factor: float
+    """What the shop's habit makes of the estimate."""
+    spread: float
+    """Standard deviation of the log of actual ÷ estimated, for an estimate of one figure."""
+    rework: float
+    """Chance that the pass is done again."""
+    whole: bool
+    after: tuple[int, ...]
+    """Numbers of the steps that must be finished and cured first."""
+    release: int
+    """The first day it may begin, parts apart: cures of what is finished, holds."""
+    waiting: tuple[Waiting, ...] = ()
+    cure_days: int = 0
+    cure_quarters: int = 0
+    """A cure within the day."""
+    wait: Estimate | None = None
+    """Days of outside work after its hours."""
+    away: int = 0
+    """Days that outside work has already taken."""
+    closed: tuple[tuple[int, int], ...] = ()
+    """Days, first to last, on which the build is on hold."""
+    priority: int = 3
+
+    @property
+    def wait_mean(self) -> float:
+        """Expected days of outside work still to come."""
+        if self.wait is None:
+            return 0.0
+        whole = float(self.wait.low + 4 * self.wait.likely + self.wait.high) / 6
+        return max(whole - self.away, 1.0) if self.away else whole
+
+    @property
+    def lag(self) -> float:
+        """Expected days from its last hands to what follows."""
+        return self.wait_mean + self.cure_days
+
+    @property
+    def begins(self) -> int:
+        """The first day it may begin, what it waits for included, as expected."""
+        return max((self.release, *(w.day for w in self.waiting)))
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """A date to be met."""
+
+    build: str
+    stage: str | None
+    """The promised stage; None for the whole build."""
+    steps: tuple[int, ...]
+    """The steps that must be finished."""
+    day: int
+    """The last day that is in time; may be past."""
+    weight: float
+    """What a day late weighs."""
+    with_cure: bool
+    """Whether the last cure must be over too."""
+    settled: int = 0
+    """The day from which what is already finished lets it be done."""
+
+
+@dataclass(frozen=True, slots=True)
+class Situation:
+    """Everything the plan starts from."""
+
+    today: date
+    free: tuple[int, ...]
+    """Quarter hours free on each day, as far as the plan looks."""
+    steps: tuple[Step, ...]
+    dues: tuple[Due, ...]
+    barred: Mapping[int, str] = field(default_factory=dict)
+    """Steps that can't be placed, and why."""
+
+    @property
+    def horizon(self) -> int:
+        """How many days the plan looks ahead."""
+        return len(self.free)
+
+    def followers(self) -> tuple[tuple[int, ...], ...]:
+        """For each step, the steps that wait for it."""
+        found: list[list[int]] = [[] for _ in self.steps]
+        for number, step in enumerate(self.steps):
+            for before in step.after:
+                found[before].append(number)
+        return tuple(tuple(f) for f in found)
+
+
+def first_day(moment: float) -> int:
+    """The first whole day at or after a moment; a hair over a day, left by floats, is that day."""
+    return math.ceil(moment - 1e-9)
