@@ -3,6 +3,7 @@
 from purfle.books.builds import sheet_of
 from purfle.books.keep import keep
 from purfle.books.model import Books
+from purfle.books.quote import quote
 from purfle.books.year import year_of, year_with, years
 
-__all__ = ["Books", "keep", "sheet_of", "year_of", "year_with", "years"]
+__all__ = ["Books", "keep", "quote", "sheet_of", "year_of", "year_with", "years"]

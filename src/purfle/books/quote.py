@@ -1,0 +1,243 @@
+"""What to ask for a build, and the most to pay for one: the books' own fee function turned round.
+
+Hours at the shop's rate stand beside cost; the offer ceiling counts them, the asking price and the books do not.
+A batch is quoted for one unit.
+Invariant: reads the books and changes nothing in them.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+
+from purfle.base.money import ZERO, rounded
+from purfle.base.quantities import Estimate
+from purfle.books.fees import channel_named, fee
+from purfle.books.figures import Quote
+from purfle.books.ledger import RECOGNISED, Book
+from purfle.books.model import Books
+from purfle.notes.model import Build, Shop
+from purfle.notes.records.build import Part
+from purfle.notes.records.shop import Channel
+from purfle.progress.model import Progress, StageProgress
+
+_MOST = 10**15  # in smallest units: beyond any price
+HUNDRED = Decimal(100)
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """An asking price, or the reason there is none."""
+
+    amount: Decimal | None
+    refused: str | None
+
+
+def quote(shop: Shop, books: Books, progress: Progress | None, build: Build, *, channel: str | None = None, margin: Decimal | None = None, resale: Decimal | None = None) -> Quote:
+    """The quote of one build.
+
+    `channel` is a channel of shop.md (the first the build is offered in when left out), `margin` a percentage of the
+    price (the shop's target when left out), `resale` the price it should fetch, for the offer ceiling (the price it is
+    offered at, else the asking price, when left out).
+    """
+    name = channel or next(iter(build.sheet.for_sale.where), None) if build.sheet.for_sale else channel
+    terms, target = channel_named(shop, name), shop.settings.target_margin if margin is None else margin
+    units = Decimal(max(build.sheet.units, 1))
+    instrument, rest = _costs(books, build)
+    cost = rounded((instrument + rest) / units, books.smallest)
+    hours = _hours(progress) / units
+    labour = rounded(hours * (shop.settings.labour_rate or ZERO), books.smallest)
+    price = asking_price(cost, target, terms, books.smallest)
+    taken = None if price.amount is None else fee(terms, price.amount, ZERO, ZERO, books.smallest)
+    profit = None if price.amount is None or taken is None else price.amount - taken - cost
+    offered = build.sheet.for_sale.asking if build.sheet.for_sale else None
+    expected = next((p for p in (resale, offered, price.amount if instrument else None) if p is not None), None)
+    ceiling = None if expected is None else offer_ceiling(expected, target, terms, rounded(rest / units, books.smallest), labour, books.smallest)
+    return Quote(
+        build=build.id,
+        channel=name,
+        cost=cost,
+        hours=hours,
+        labour=labour,
+        target_margin=target,
+        asking_price=price.amount,
+        fees=taken,
+        profit=profit,
+        margin=profit / price.amount if profit is not None and price.amount else None,
+        offer_ceiling=ceiling,
+        refused=price.refused,
+    )
+
+
+# --- the asking price --------------------------------------------------------------------------------------------------
+
+
+def asking_price(cost: Decimal, margin: Decimal, channel: Channel | None, smallest: Decimal) -> Price:
+    """The smallest price in whole smallest units whose margin (percent of the price) reaches the target.
+
+    Searched with the fee function itself, so that caps and rounding are those of the books. What is left of each unit
+    of price is the same from the cap on, so once that is above nothing the target is reached somewhere; below the cap it
+    may shrink with the price, but cannot reach a cost above nothing there. Rounding of the fee can make the test waver
+    by a few units near its edge; those are tried one by one.
+    """
+    if refused := _impossible(margin, channel):
+        return Price(None, refused)
+
+    def reaches(units: int) -> bool:
+        price = smallest * units
+        return (price - fee(channel, price, ZERO, ZERO, smallest) - cost) * HUNDRED >= margin * price
+
+    high = 1
+    while not reaches(high):
+        high *= 2
+        if high > _MOST:
+            return Price(None, "no price below any limit reaches the target")
+    low = high // 2
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if reaches(middle) else (middle, high)
+    found = next(units for units in range(max(1, high - _waver(margin, channel)), high + 1) if reaches(units))
+    return Price(smallest * found, None)
+
+
+def _waver(margin: Decimal, channel: Channel | None) -> int:
+    """Over how many units rounding can blur the edge: half a unit of fee, over what is left of each unit of price."""
+    slopes = [left for left in (_left_of_a_unit(margin, channel, capped=capped) for capped in (False, True)) if left > 0]
+    return min(int(2 / min(slopes)) + 2, 20_000)  # a target within 0.01 % of the impossible is not worth more
+
+
+def _left_of_a_unit(margin: Decimal, channel: Channel | None, *, capped: bool) -> Decimal:
+    """What is left of one more unit of price after margin and percentages, below or above the cap."""
+    percent = ZERO if channel is None else channel.second_percent + (ZERO if capped else channel.percent)
+    return (HUNDRED - margin - percent) / HUNDRED
+
+
+def _impossible(margin: Decimal, channel: Channel | None) -> str | None:
+    capped = channel is not None and channel.cap is not None
+    if _left_of_a_unit(margin, channel, capped=capped) > 0:
+        return None
+    percent = HUNDRED - margin - _left_of_a_unit(margin, channel, capped=capped) * HUNDRED
+    fees = f" and fees of {percent:f} %" if percent else ""
+    return f"a margin of {margin:f} %{fees} leave nothing for the cost at any price"
+
+
+def offer_ceiling(resale: Decimal, margin: Decimal, channel: Channel | None, parts: Decimal, labour: Decimal, smallest: Decimal) -> Decimal:
+    """The most to pay for the instrument: the resale price less fees, margin, parts and labour; not below nothing."""
+    left = resale - fee(channel, resale, ZERO, ZERO, smallest) - resale * margin / HUNDRED - parts - labour
+    return max(left.quantize(smallest, rounding=ROUND_FLOOR), ZERO)
+
+
+# --- what a build takes ------------------------------------------------------------------------------------------------
+
+
+def _costs(books: Books, build: Build) -> tuple[Decimal, Decimal]:
+    """Cost of the instrument, and of everything else: so far, on the way and planned."""
+    instrument = rest = ZERO
+    for posting in books.postings:
+        if posting.build == build.id and posting.book is Book.INVENTORY and posting.flow != RECOGNISED:
+            if posting.account == "instrument":
+                instrument += posting.amount
+            else:
+                rest += posting.amount
+    acquired = build.sheet.acquired
+    if acquired and acquired.how == "bought" and (acquired.date is None or acquired.date > books.today):
+        instrument += (acquired.price or ZERO) + (acquired.shipping or ZERO)
+    return instrument, rest + planned_parts(build.sheet.parts, books)
+
+
+def planned_parts(parts: Iterable[Part], books: Books) -> Decimal:
+    """What the bill of materials still wants: lines with a cost, neither paid nor here."""
+    total = ZERO
+    for part in parts:
+        known = [day for day in (part.paid, part.arrived) if day is not None and day <= books.today]
+        if part.how == "bought" and part.cost is not None and not known:
+            tax = ZERO if part.tax_reclaimable else part.tax or ZERO
+            foreign = part.currency is not None and part.currency != books.settings.currency
+            total += rounded((part.cost + (part.shipping or ZERO) + tax) * ((part.rate or Decimal(1)) if foreign else 1), books.smallest)
+    return total
+
+
+def expected(hours: Estimate) -> Decimal:
+    """The mean of a three-point estimate: (low + 4 likely + high) ÷ 6, the textbook rule."""
+    return (hours.low + 4 * hours.likely + hours.high) / 6
+
+
+def _hours(progress: Progress | None) -> Decimal:
+    """Hours done and still expected."""
+    if progress is None:
+        return ZERO
+    return progress.hours + sum((_still(stage) for stage in progress.stages), ZERO)
+
+
+def _still(stage: StageProgress) -> Decimal:
+    return ZERO if stage.finished else max(expected(stage.stage.hours) - stage.current.hours, ZERO)
+
+
+# --- decisions ---------------------------------------------------------------------------------------------------------
+
+
+def break_even(price: Decimal, variable: Decimal, fixed: Decimal, target: Decimal = ZERO) -> int | None:
+    """How many to sell so that price less variable cost covers the fixed costs and a target profit; None: never."""
+    each = price - variable
+    return int(((fixed + target) / each).to_integral_value(rounding=ROUND_CEILING)) if each > 0 else None
+
+
+@dataclass(frozen=True, slots=True)
+class Contribution:
+    """What a build leaves over its cost and fees, for each bench hour it takes."""
+
+    build: str
+    amount: Decimal
+    hours: Decimal
+    per_hour: Decimal | None
+    """None for no hours."""
+
+
+def ranked(contributions: Iterable[tuple[str, Decimal, Decimal]]) -> tuple[Contribution, ...]:
+    """Builds by what they leave per bench hour, the most first: bench hours are what a shop is short of."""
+    rows = (Contribution(build, amount, hours, amount / hours if hours else None) for build, amount, hours in contributions)
+    return tuple(sorted(rows, key=lambda row: (row.per_hour is not None, -(row.per_hour or ZERO), row.build)))
+
+
+def take_on_next(shop: Shop, books: Books, progress: dict[str, Progress]) -> tuple[Contribution, ...]:
+    """Open builds that are priced, by what each still to come bench hour leaves: price − fees − cost still to come."""
+    rows = []
+    for build in shop.builds:
+        known = progress.get(build.id)
+        sale = build.sheet.for_sale
+        price = sale.asking if sale else (build.sheet.commission.price if build.sheet.commission else None)
+        if price is None or known is None or known.closed_on is not None:
+            continue
+        name = next(iter(sale.where), None) if sale else None
+        left = price - fee(channel_named(shop, name), price, ZERO, ZERO, books.smallest) - planned_parts(build.sheet.parts, books)
+        rows.append((build.id, left, sum((_still(stage) for stage in known.stages), ZERO)))
+    return ranked(rows)
+
+
+@dataclass(frozen=True, slots=True)
+class Estimated:
+    """One build's estimates against what it took."""
+
+    build: str
+    hours_estimated: Decimal
+    hours: Decimal
+    """Of its stages so far, all passes."""
+    parts_planned: Decimal
+    """Still to come."""
+    cost: Decimal
+    """So far."""
+
+
+def against_estimate(shop: Shop, books: Books, progress: dict[str, Progress]) -> tuple[Estimated, ...]:
+    """Estimate against actual, for every build with a route."""
+    cost: dict[str, Decimal] = {}
+    for posting in books.postings:
+        if posting.build is not None and posting.book is Book.INVENTORY and posting.flow != RECOGNISED:
+            cost[posting.build] = cost.get(posting.build, ZERO) + posting.amount
+    rows = []
+    for build in shop.builds:
+        known = progress.get(build.id)
+        if known is not None and known.stages:
+            thought = sum((expected(stage.stage.hours) for stage in known.stages), ZERO)
+            took = sum((stage.hours for stage in known.stages), ZERO)
+            rows.append(Estimated(build.id, thought, took, planned_parts(build.sheet.parts, books), cost.get(build.id, ZERO)))
+    return tuple(rows)
