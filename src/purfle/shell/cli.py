@@ -7,6 +7,7 @@ Invariant: imports no other part of purfle until a command runs, so that `--help
 import sys
 from collections.abc import Callable
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -17,7 +18,7 @@ from purfle import __version__
 FINE, STOPPED, USAGE, OUR_FAULT = 0, 1, 2, 70
 
 
-class Day(click.ParamType):
+class Day(click.ParamType):  # type: ignore[type-arg]  # generic only in later releases of click
     """A day as `2026-03-14`."""
 
     name = "date"
@@ -31,6 +32,25 @@ class Day(click.ParamType):
             return value
         try:
             return day(value)
+        except Wrong as wrong:
+            self.fail(f"{wrong.found}; {wrong.mend}", param, ctx)
+
+
+class Figure(click.ParamType):  # type: ignore[type-arg]
+    """An amount or a percentage, read as the notes are."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Decimal:
+        """The figure, or wrong usage with the mend."""
+        from purfle.base import quantities
+        from purfle.base.trouble import Wrong
+
+        if isinstance(value, Decimal):
+            return value
+        try:
+            return quantities.percent(value) if self.name == "percent" else quantities.amount(value)
         except Wrong as wrong:
             self.fail(f"{wrong.found}; {wrong.mend}", param, ctx)
 
@@ -128,9 +148,10 @@ def lineup(shop: Path | None, today: date | None, as_json: bool, weeks: int, kee
 @click.argument("year", metavar="[YEAR]", type=click.IntRange(1900, 2199), required=False)
 @located
 @json_option
-@click.option("--csv", "as_csv", is_flag=True, help="Print CSV.")
+@click.option("--csv", "as_csv", is_flag=True, help="Print a table as CSV.")
+@click.option("--table", type=click.Choice(["figures", "builds", "lines", "stock", "collection"]), default="figures", show_default=True, help="Which table --csv prints.")
 @click.option("--xlsx", metavar="FILE", type=click.Path(path_type=Path, dir_okay=False), help="Write a workbook; its name ends in .xlsx.")
-def year(year: int | None, shop: Path | None, today: date | None, as_json: bool, as_csv: bool, xlsx: Path | None) -> int:
+def year(year: int | None, shop: Path | None, today: date | None, as_json: bool, as_csv: bool, table: str, xlsx: Path | None) -> int:
     """The figures of YEAR; of the present business year when left out."""
     from purfle.shell import commands
 
@@ -138,7 +159,7 @@ def year(year: int | None, shop: Path | None, today: date | None, as_json: bool,
         raise click.UsageError("--json, --csv and --xlsx exclude one another")
     if xlsx is not None and xlsx.suffix.casefold() != ".xlsx":
         raise click.BadParameter(f"{xlsx} does not end in .xlsx", param_hint="--xlsx")
-    return commands.year(year, shop, today or date.today(), as_json, as_csv, xlsx)
+    return commands.year(year, shop, today or date.today(), as_json, table if as_csv else None, xlsx)
 
 
 @purfle.command()
@@ -156,12 +177,14 @@ def sheet(build: str, shop: Path | None, today: date | None, as_json: bool) -> i
 @click.argument("build", metavar="ID")
 @located
 @json_option
-@click.option("--channel", metavar="NAME", help="The channel to sell by; each build's usual one when left out.")
-def quote(build: str, shop: Path | None, today: date | None, as_json: bool, channel: str | None) -> int:
+@click.option("--channel", metavar="NAME", help="The channel to sell by; the first it is offered in when left out.")
+@click.option("--margin", metavar="PERCENT", type=Figure("percent"), help="The margin to aim at; the shop's target when left out.")
+@click.option("--resale", metavar="PRICE", type=Figure("amount"), help="The price it should fetch, for the offer ceiling.")
+def quote(build: str, shop: Path | None, today: date | None, as_json: bool, channel: str | None, margin: Decimal | None, resale: Decimal | None) -> int:
     """The price to ask for a build, and the most to offer for the instrument."""
     from purfle.shell import commands
 
-    return commands.quote(build, shop, today or date.today(), as_json, channel)
+    return commands.quote(build, shop, today or date.today(), as_json, channel, margin, resale)
 
 
 @purfle.command()

@@ -17,6 +17,8 @@ from purfle.shell.folder import Folder, find_shop, read_folder
 from purfle.shell.terminal import Printer, safe, show_troubles
 
 if TYPE_CHECKING:
+    from decimal import Decimal
+
     from purfle.base.trouble import Trouble
     from purfle.compile import Analysis
 
@@ -236,7 +238,7 @@ def _keep(root: Path, episodes: Any, day: date) -> int:
     return FINE
 
 
-def year(number: int | None, shop: Path | None, today: date, as_json: bool, as_csv: bool, xlsx: Path | None) -> int:
+def year(number: int | None, shop: Path | None, today: date, as_json: bool, csv: str | None, xlsx: Path | None) -> int:
     """`purfle year`."""
     from purfle.books import year_of, years
     from purfle.shell import contract, report
@@ -252,8 +254,8 @@ def year(number: int | None, shop: Path | None, today: date, as_json: bool, as_c
     figures = year_of(analysis.books, number)
     if as_json:
         Printer().line(contract.dumps(contract.year(figures)))
-    elif as_csv:
-        _print_csv(figures)
+    elif csv is not None:
+        _print_csv(figures, csv)
     elif xlsx is not None:
         return _write_xlsx(figures, xlsx)
     else:
@@ -261,12 +263,12 @@ def year(number: int | None, shop: Path | None, today: date, as_json: bool, as_c
     return FINE
 
 
-def _print_csv(figures: Any) -> None:
+def _print_csv(figures: Any, table: str) -> None:
     from purfle.shell.spread import as_csv
 
     # A text stream would turn the standard's CRLF into something else on some systems.
     sys.stdout.flush()
-    sys.stdout.buffer.write(as_csv(figures).encode("utf-8"))
+    sys.stdout.buffer.write(as_csv(figures, table).encode("utf-8"))
 
 
 def _write_xlsx(figures: Any, target: Path) -> int:
@@ -304,29 +306,41 @@ def sheet(name: str, shop: Path | None, today: date, as_json: bool) -> int:
     folder, analysis = _opened(shop, today)
     if _held(analysis.book_troubles, folder, as_json):
         return STOPPED
-    id = _build(analysis, name)
+    id, currency = _build(analysis, name), analysis.shop.settings.currency
     row, progress = sheet_of(analysis.books, id), analysis.progress.get(id)
     if as_json:
-        Printer().line(contract.dumps(contract.sheet(row, progress)))
+        Printer().line(contract.dumps(contract.sheet(row, progress, currency)))
     else:
-        report.sheet(row, progress, analysis.shop.settings.currency, Printer())
+        report.sheet(row, progress, currency, Printer())
     return FINE
 
 
-def quote(name: str, shop: Path | None, today: date, as_json: bool, channel: str | None) -> int:
+def quote(name: str, shop: Path | None, today: date, as_json: bool, channel: str | None, margin: "Decimal | None", resale: "Decimal | None") -> int:
     """`purfle quote`."""
-    from purfle.books import quote as quote_of
+    from purfle.books.quote import quote as quote_of
     from purfle.shell import contract, report
 
     folder, analysis = _opened(shop, today)
     if _held(analysis.book_troubles, folder, as_json):
         return STOPPED
-    answer = quote_of(analysis.shop, analysis.books, analysis.progress, _build(analysis, name), channel)
+    id, currency = _build(analysis, name), analysis.shop.settings.currency
+    answer = quote_of(
+        analysis.shop, analysis.books, analysis.progress.get(id), analysis.shop.build(id), channel=_channel(analysis, channel), margin=margin, resale=resale
+    )
     if as_json:
-        Printer().line(contract.dumps(contract.quote(answer)))
+        Printer().line(contract.dumps(contract.quote(answer, currency)))
     else:
-        report.quote(answer, analysis.shop.settings.currency, Printer())
+        report.quote(answer, currency, Printer())
     return FINE
+
+
+def _channel(analysis: "Analysis", name: str | None) -> str | None:
+    """The channel as the shop spells it. Raises wrong usage when it has none of that name."""
+    known = [channel.name for channel in analysis.shop.settings.channels]
+    found = next((each for each in known if name is not None and each.casefold() == name.casefold()), None)
+    if name is not None and found is None:
+        raise click.BadParameter(f"shop.md has no channel {safe(name)}; it has {safe(', '.join(known)) or 'none'}", param_hint="--channel")
+    return found
 
 
 def fields(schema: bool) -> int:

@@ -6,12 +6,13 @@ Invariant: works nothing out; every value was worked out before.
 """
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 from purfle.base.codes import CODES
+from purfle.base.money import rounded, unit
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble
 from purfle.bench.model import Plan
@@ -32,6 +33,12 @@ def dumps(answer: Mapping[str, Any]) -> str:
 def plain(value: Decimal | None) -> str | None:
     """A figure as a decimal string, never in powers of ten."""
     return None if value is None else f"{value:f}"
+
+
+def money(currency: str) -> Callable[[Decimal | None], str | None]:
+    """A formatter of amounts with the currency's own decimals (ISO 4217)."""
+    smallest = unit(currency)
+    return lambda value: None if value is None else f"{rounded(value, smallest):f}"
 
 
 def fixed(value: Decimal | None, places: int = 2) -> str | None:
@@ -65,62 +72,65 @@ def trouble(t: Trouble) -> Answer:
 
 def year(y: Year) -> Answer:
     """`year`: what a business year came to."""
+    m = money(y.currency)
     cogs, tax, held = y.cost_of_goods_sold, y.sales_tax, y.inventory
     return {
         "year": y.year, "from": day(y.first), "to": day(y.last), "currency": y.currency, "estimated": y.estimated,
-        "sales": plain(y.sales), "returns": plain(y.returns),
+        "sales": m(y.sales), "returns": m(y.returns),
         "cost_of_goods_sold": {
-            "opening_inventory": plain(cogs.opening_inventory), "purchases": plain(cogs.purchases), "materials": plain(cogs.materials),
-            "outside_work": plain(cogs.outside_work), "other_costs": plain(cogs.other_costs), "closing_inventory": plain(cogs.closing_inventory),
-            "total": plain(cogs.total), "of_which_lost": plain(cogs.of_which_lost),
+            "opening_inventory": m(cogs.opening_inventory), "purchases": m(cogs.purchases), "materials": m(cogs.materials),
+            "outside_work": m(cogs.outside_work), "other_costs": m(cogs.other_costs), "closing_inventory": m(cogs.closing_inventory),
+            "total": m(cogs.total), "of_which_lost": m(cogs.of_which_lost),
         },
-        "gross_profit": plain(y.gross_profit),
-        "expenses": {e.kind: plain(e.amount) for e in y.expenses},
+        "gross_profit": m(y.gross_profit),
+        "expenses": {e.kind: m(e.amount) for e in y.expenses},
         "form_lines": {e.kind: e.form_line for e in y.expenses},
-        "show_income": plain(y.show_income), "other_income": plain(y.other_income), "net_profit": plain(y.net_profit),
+        "show_income": m(y.show_income), "other_income": m(y.other_income), "net_profit": m(y.net_profit),
         "hours": fixed(y.hours), "profit_per_hour": fixed(y.profit_per_hour),
-        "deposits_held": plain(y.deposits_held), "owed_by_customers": plain(y.owed_by_customers), "payables": plain(y.payables),
-        "sales_tax": {"collected": plain(tax.collected), "remitted": plain(tax.remitted), "owed": plain(tax.owed)},
-        "partner_shares_owed": plain(y.partner_shares_owed), "withdrawn": plain(y.withdrawn),
-        "miles": plain(y.miles), "mileage": plain(y.mileage),
+        "deposits_held": m(y.deposits_held), "owed_by_customers": m(y.owed_by_customers), "payables": m(y.payables),
+        "sales_tax": {"collected": m(tax.collected), "remitted": m(tax.remitted), "owed": m(tax.owed)},
+        "partner_shares_owed": m(y.partner_shares_owed), "withdrawn": m(y.withdrawn),
+        "miles": plain(y.miles), "mileage": m(y.mileage),
         "inventory": {
-            "instruments": plain(held.instruments), "work_in_progress": plain(held.work_in_progress),
-            "stock": plain(held.stock), "on_the_way": plain(held.on_the_way),
+            "instruments": m(held.instruments), "work_in_progress": m(held.work_in_progress),
+            "stock": m(held.stock), "on_the_way": m(held.on_the_way),
         },
-        "stock": [{"item": s.item, "qty": plain(s.qty), "unit": s.unit, "value": plain(s.value)} for s in y.stock],
+        "stock": [{"item": s.item, "qty": plain(s.qty), "unit": s.unit, "value": m(s.value)} for s in y.stock],
         "cash": {
-            "in": plain(y.cash.cash_in), "out": plain(y.cash.cash_out),
-            "months": [{"month": m.month, "in": plain(m.cash_in), "out": plain(m.cash_out)} for m in y.cash.months],
+            "in": m(y.cash.cash_in), "out": m(y.cash.cash_out),
+            "months": [{"month": c.month, "in": m(c.cash_in), "out": m(c.cash_out)} for c in y.cash.months],
         },
-        "builds": [row(b) for b in y.builds],
+        "builds": [row(b, y.currency) for b in y.builds],
         "collection": [
-            {"id": c.id, "basis": plain(c.basis), "proceeds": plain(c.proceeds), "gain": plain(c.gain), "gain_counted": plain(c.gain_counted)} for c in y.collection
+            {"id": c.id, "basis": m(c.basis), "proceeds": m(c.proceeds), "gain": m(c.gain), "gain_counted": m(c.gain_counted)} for c in y.collection
         ],
-        "lines": [line(entry) for entry in y.lines],
+        "lines": [line(entry, y.currency) for entry in y.lines],
     }
 
 
-def row(b: BuildRow) -> Answer:
+def row(b: BuildRow, currency: str) -> Answer:
     """One build's amounts."""
+    m = money(currency)
     return {
-        "id": b.id, "kind": b.kind, "state": b.state, "cost": plain(b.cost), "revenue": plain(b.revenue), "returns": plain(b.returns),
-        "fees": plain(b.fees), "share": plain(b.share), "profit": plain(b.profit), "margin": fixed(b.margin, 4), "markup": fixed(b.markup, 4),
-        "hours": fixed(b.hours), "profit_per_hour": fixed(b.profit_per_hour), "days_held": b.days_held, "carried": plain(b.carried),
+        "id": b.id, "kind": b.kind, "state": b.state, "cost": m(b.cost), "revenue": m(b.revenue), "returns": m(b.returns),
+        "fees": m(b.fees), "share": m(b.share), "profit": m(b.profit), "margin": fixed(b.margin, 4), "markup": fixed(b.markup, 4),
+        "hours": fixed(b.hours), "profit_per_hour": fixed(b.profit_per_hour), "days_held": b.days_held, "carried": m(b.carried),
         "estimated": b.estimated, "sources": sorted({s for entry in b.lines if (s := source(entry.source))}),
     }
 
 
-def line(entry: Line) -> Answer:
+def line(entry: Line, currency: str) -> Answer:
     """One line of an account, with the note it comes from."""
+    m = money(currency)
     return {
-        "date": day(entry.date), "what": entry.what, "account": entry.account, "amount": plain(entry.amount), "build": entry.build,
+        "date": day(entry.date), "what": entry.what, "account": entry.account, "amount": m(entry.amount), "build": entry.build,
         "estimated": entry.estimated, "source": source(entry.source),
     }
 
 
-def sheet(b: BuildRow, progress: Progress | None) -> Answer:
+def sheet(b: BuildRow, progress: Progress | None, currency: str) -> Answer:
     """`sheet`: one build's row, its lines with sources, its stages."""
-    return {**row(b), "lines": [line(entry) for entry in b.lines], "stages": stages(progress)}
+    return {**row(b, currency), "lines": [line(entry, currency) for entry in b.lines], "stages": stages(progress)}
 
 
 def stages(progress: Progress | None) -> list[Answer]:
@@ -136,12 +146,13 @@ def stages(progress: Progress | None) -> list[Answer]:
     ]
 
 
-def quote(q: Quote) -> Answer:
+def quote(q: Quote, currency: str) -> Answer:
     """`quote`: asking price and offer ceiling."""
+    m = money(currency)
     return {
-        "build": q.build, "channel": q.channel, "cost": plain(q.cost), "hours": fixed(q.hours), "labour": plain(q.labour),
-        "target_margin": fixed(q.target_margin, 4), "asking_price": plain(q.asking_price), "fees": plain(q.fees), "profit": plain(q.profit),
-        "margin": fixed(q.margin, 4), "offer_ceiling": plain(q.offer_ceiling), "refused": q.refused,
+        "build": q.build, "channel": q.channel, "cost": m(q.cost), "hours": fixed(q.hours), "labour": m(q.labour),
+        "target_margin": fixed(q.target_margin / 100, 4), "asking_price": m(q.asking_price), "fees": m(q.fees), "profit": m(q.profit),
+        "margin": fixed(q.margin, 4), "offer_ceiling": m(q.offer_ceiling), "refused": q.refused,
     }
 
 

@@ -5,6 +5,7 @@ the same thing, and our own reading and writing wakes nobody for nothing.
 Invariant: changes no note; writes only what a compile writes.
 """
 
+import contextlib
 import os
 import threading
 import time
@@ -74,7 +75,7 @@ class _Ringer(FileSystemEventHandler):
     def on_any_event(self, event: FileSystemEvent) -> None:
         """Ring, unless the news is about a name beside the shop's own at its top."""
         for path in (os.fsdecode(event.src_path), os.fsdecode(event.dest_path or "")):
-            top = os.path.relpath(path, self._root).split(os.sep)[0] if path else ""
+            top = Path(os.path.relpath(path, self._root)).parts[0] if path else ""
             if top in (SHOP_FILE, ".", *_WATCHED):
                 self._bell.rung.set()
 
@@ -109,10 +110,8 @@ class Watch:
 
     def _forget(self, path: Path) -> None:
         _, watch = self._watches.pop(path)
-        try:
+        with contextlib.suppress(KeyError, OSError):  # a watch on a folder that is gone is gone with it
             self._observer.unschedule(watch)
-        except (KeyError, OSError):
-            pass
 
     def stop(self) -> None:
         """Watch no longer."""

@@ -5,10 +5,11 @@ mistaken in any country.
 Invariant: works nothing out; every value was worked out before.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
+from purfle.base.money import rounded, unit
 from purfle.bench.model import Plan
 from purfle.books.figures import BuildRow, Quote, Year
 from purfle.progress.model import Progress
@@ -20,20 +21,17 @@ DASH = "–"
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
-def amount(value: Decimal | None) -> str:
-    """An amount to read: `12 345.60`, a dash for unknown."""
-    if value is None:
-        return DASH
-    sign, digits = ("-", f"{-value:,f}") if value < 0 else ("", f"{value:,f}")
-    return sign + digits.replace(",", " ")
+def amounts(currency: str) -> Callable[[Decimal | None], str]:
+    """A formatter of amounts to read: `12 345.60`, a dash for unknown."""
+    smallest = unit(currency)
+    return lambda value: DASH if value is None else f"{rounded(value, smallest):,f}".replace(",", " ")
 
 
 def hours(value: Decimal | None) -> str:
-    """Hours with one decimal, two where one would hide a quarter."""
+    """Hours with no more than two decimals, and none that say nothing."""
     if value is None:
         return DASH
-    exact = value.quantize(Decimal("0.01"), ROUND_HALF_UP)
-    return f"{exact:f}".removesuffix("0") if exact != 0 else "0"
+    return f"{value.quantize(Decimal('0.01'), ROUND_HALF_UP):f}".rstrip("0").rstrip(".")
 
 
 def percent(value: Decimal | None, places: int = 0) -> str:
@@ -109,7 +107,7 @@ def lineup(episodes: Sequence[LineUpEpisode], out: Printer) -> None:
         out.table(("build", "stage", "what", "min", "chance", "why"), rows, frozenset({3, 4}))
         if episode.left_out:
             out.line()
-            out.table(("left out", "stage", "why"), [(x.build, x.stage, x.why) for x in episode.left_out])
+            out.table(("left out", "stage", "why"), [(x.build, x.stage or "", x.why) for x in episode.left_out])
 
 
 # --- money -----------------------------------------------------------------------------------------------------------
@@ -117,28 +115,35 @@ def lineup(episodes: Sequence[LineUpEpisode], out: Printer) -> None:
 
 def year(y: Year, out: Printer) -> None:
     """The year's figures."""
+    amount = amounts(y.currency)
     out.line(out.ink(f"{y.year}: {y.first} to {y.last}, in {y.currency}", "bold"))
     out.table(("", "amount"), year_rows(y), frozenset({1}))
-    if y.builds:
-        out.title("Builds")
-        rows = [
-            (b.id, b.state, amount(b.cost), amount(b.revenue), amount(b.profit), percent(b.margin), hours(b.hours), amount(_cents(b.profit_per_hour)), amount(b.carried))
-            for b in y.builds
-        ]
-        out.table(("build", "state", "cost", "revenue", "profit", "margin", "hours", "an hour", "carried"), rows, frozenset(range(2, 9)))
+    _builds(y, out)
     if y.stock:
         out.title("Stock")
         out.table(("item", "qty", "unit", "value"), [(s.item, f"{s.qty.normalize():f}", s.unit or "", amount(s.value)) for s in y.stock], frozenset({1, 3}))
     if y.collection:
         out.title("Your own collection, apart from the shop")
-        rows = [(c.id, amount(c.basis), amount(c.proceeds), amount(c.gain), amount(c.gain_counted)) for c in y.collection]
-        out.table(("piece", "basis", "proceeds", "gain", "counted"), rows, frozenset(range(1, 5)))
+        pieces = [(c.id, amount(c.basis), amount(c.proceeds), amount(c.gain), amount(c.gain_counted)) for c in y.collection]
+        out.table(("piece", "basis", "proceeds", "gain", "counted"), pieces, frozenset(range(1, 5)))
     out.line()
     out.line("Worked out from your notes; not tax advice." + (" Some figures are estimates." if y.estimated else ""))
 
 
+def _builds(y: Year, out: Printer) -> None:
+    amount = amounts(y.currency)
+    if y.builds:
+        out.title("Builds")
+        rows = [
+            (b.id, b.state, amount(b.cost), amount(b.revenue), amount(b.profit), percent(b.margin), hours(b.hours), amount(b.profit_per_hour), amount(b.carried))
+            for b in y.builds
+        ]
+        out.table(("build", "state", "cost", "revenue", "profit", "margin", "hours", "an hour", "carried"), rows, frozenset(range(2, 9)))
+
+
 def year_rows(y: Year) -> list[tuple[str, str]]:
     """The year's figures in order, as name and amount."""
+    amount = amounts(y.currency)
     cogs = y.cost_of_goods_sold
     rows: list[tuple[str, Decimal | None]] = [
         ("sales", y.sales), ("returns", y.returns),
@@ -149,15 +154,12 @@ def year_rows(y: Year) -> list[tuple[str, str]]:
         ("deposits held", y.deposits_held), ("owed by customers", y.owed_by_customers), ("payables", y.payables), ("sales tax owed", y.sales_tax.owed),
         ("partner shares owed", y.partner_shares_owed), ("withdrawn", y.withdrawn), ("cash in", y.cash.cash_in), ("cash out", y.cash.cash_out),
     ]
-    return [*((name, amount(value)) for name, value in rows), ("hours", hours(y.hours)), ("profit an hour", amount(_cents(y.profit_per_hour)))]
-
-
-def _cents(value: Decimal | None) -> Decimal | None:
-    return None if value is None else value.quantize(Decimal("0.01"), ROUND_HALF_UP)
+    return [*((name, amount(value)) for name, value in rows), ("hours", hours(y.hours)), ("profit an hour", amount(y.profit_per_hour))]
 
 
 def sheet(row: BuildRow, progress: Progress | None, currency: str, out: Printer) -> None:
     """One build's job cost sheet and progress."""
+    amount = amounts(currency)
     out.line(out.ink(f"{row.id}: {row.kind}, {row.state}, in {currency}", "bold"))
     lines = [(on(e.date), e.account, e.what + (" (estimate)" if e.estimated else ""), amount(e.amount), f"{e.source.file}:{e.source.line}") for e in row.lines]
     out.table(("day", "account", "what", "amount", "note"), lines, frozenset({3}))
@@ -165,7 +167,7 @@ def sheet(row: BuildRow, progress: Progress | None, currency: str, out: Printer)
     figures = [
         ("cost", amount(row.cost)), ("carried", amount(row.carried)), ("revenue", amount(row.revenue)), ("returns", amount(row.returns)), ("fees", amount(row.fees)),
         ("share", amount(row.share)), ("profit", amount(row.profit)), ("margin", percent(row.margin, 1)), ("hours", hours(row.hours)),
-        ("profit an hour", amount(_cents(row.profit_per_hour))), ("days held", DASH if row.days_held is None else str(row.days_held)),
+        ("profit an hour", amount(row.profit_per_hour)), ("days held", DASH if row.days_held is None else str(row.days_held)),
     ]
     out.table(("", ""), figures, frozenset({1}))
     if progress and progress.stages:
@@ -176,9 +178,10 @@ def sheet(row: BuildRow, progress: Progress | None, currency: str, out: Printer)
 
 def quote(q: Quote, currency: str, out: Printer) -> None:
     """Asking price and offer ceiling."""
+    amount = amounts(currency)
     out.line(out.ink(f"{q.build}: in {currency}{f', by {q.channel}' if q.channel else ''}", "bold"))
     rows = [
-        ("cost so far and expected", amount(q.cost)), (f"labour, {hours(q.hours)} h", amount(q.labour)), ("target margin", percent(q.target_margin)),
+        ("cost so far and expected", amount(q.cost)), (f"labour, {hours(q.hours)} h", amount(q.labour)), ("target margin", percent(q.target_margin / 100)),
         ("asking price", amount(q.asking_price)), ("fees at that price", amount(q.fees)), ("profit", amount(q.profit)), ("margin", percent(q.margin, 1)),
         ("offer ceiling", amount(q.offer_ceiling)),
     ]

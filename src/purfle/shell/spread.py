@@ -7,25 +7,27 @@ Invariant: works nothing out; every value was worked out before.
 
 import csv
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from decimal import Decimal
 from typing import BinaryIO
 
+from purfle.base.money import rounded, unit
 from purfle.books.figures import Year
 from purfle.shell.contract import fixed, plain, source
 
 Cell = str | Decimal | int | None
+TABLES = ("figures", "builds", "lines", "stock", "collection")
 Table = tuple[tuple[str, ...], list[tuple[Cell, ...]]]
 
 
 def tables(y: Year) -> dict[str, Table]:
     """The year as named tables: heads and rows."""
-    return {"figures": _figures(y), "builds": _builds(y), "lines": _lines(y), "stock": _stock(y), "collection": _collection(y)}
+    return dict(zip(TABLES, (_figures(y), _builds(y), _lines(y), _stock(y), _collection(y)), strict=True))
 
 
 def _figures(y: Year) -> Table:
     cogs, tax, held = y.cost_of_goods_sold, y.sales_tax, y.inventory
-    rows: list[tuple[Cell, ...]] = [
+    rows: list[tuple[str, Decimal]] = [
         ("sales", y.sales), ("returns", y.returns), ("opening inventory", cogs.opening_inventory), ("purchases", cogs.purchases), ("materials", cogs.materials),
         ("outside work", cogs.outside_work), ("other costs", cogs.other_costs), ("closing inventory", cogs.closing_inventory), ("cost of goods sold", cogs.total),
         ("of which lost", cogs.of_which_lost), ("gross profit", y.gross_profit), *((f"expense: {e.kind}", e.amount) for e in y.expenses),
@@ -36,29 +38,39 @@ def _figures(y: Year) -> Table:
         ("cash in", y.cash.cash_in), ("cash out", y.cash.cash_out), ("mileage", y.mileage),
     ]
     lines = {f"expense: {e.kind}": e.form_line for e in y.expenses}
-    return ("figure", "amount", "currency", "form line"), [(*row, y.currency, lines.get(str(row[0]))) for row in rows]
+    exact = _amounts(y)
+    return ("figure", "amount", "currency", "form line"), [(name, exact(value), y.currency, lines.get(str(name))) for name, value in rows]
+
+
+def _amounts(y: Year) -> Callable[[Decimal], Decimal]:
+    """Gives an amount the currency's own decimals."""
+    smallest = unit(y.currency)
+    return lambda value: rounded(value, smallest)
 
 
 def _builds(y: Year) -> Table:
+    m = _amounts(y)
     heads = ("id", "kind", "state", "cost", "revenue", "returns", "fees", "share", "profit", "margin", "hours", "profit per hour", "days held", "carried", "estimated")
     return heads, [
-        (b.id, b.kind, b.state, b.cost, b.revenue, b.returns, b.fees, b.share, b.profit, _rounded(b.margin, 4), _rounded(b.hours, 2),
-         _rounded(b.profit_per_hour, 2), b.days_held, b.carried, "yes" if b.estimated else "no")
+        (b.id, b.kind, b.state, m(b.cost), m(b.revenue), m(b.returns), m(b.fees), m(b.share), m(b.profit), _rounded(b.margin, 4), _rounded(b.hours, 2),
+         _rounded(b.profit_per_hour, 2), b.days_held, m(b.carried), "yes" if b.estimated else "no")
         for b in y.builds
     ]
 
 
 def _lines(y: Year) -> Table:
     heads = ("date", "account", "build", "what", "amount", "estimated", "source")
-    return heads, [(e.date.isoformat(), e.account, e.build, e.what, e.amount, "yes" if e.estimated else "no", source(e.source)) for e in y.lines]
+    m = _amounts(y)
+    return heads, [(e.date.isoformat(), e.account, e.build, e.what, m(e.amount), "yes" if e.estimated else "no", source(e.source)) for e in y.lines]
 
 
 def _stock(y: Year) -> Table:
-    return ("item", "qty", "unit", "value"), [(s.item, s.qty, s.unit, s.value) for s in y.stock]
+    return ("item", "qty", "unit", "value"), [(s.item, s.qty, s.unit, _amounts(y)(s.value)) for s in y.stock]
 
 
 def _collection(y: Year) -> Table:
-    return ("id", "basis", "proceeds", "gain", "gain counted"), [(c.id, c.basis, c.proceeds, c.gain, c.gain_counted) for c in y.collection]
+    m = _amounts(y)
+    return ("id", "basis", "proceeds", "gain", "gain counted"), [(c.id, m(c.basis), m(c.proceeds), m(c.gain), m(c.gain_counted)) for c in y.collection]
 
 
 def _rounded(value: Decimal | None, places: int) -> Decimal | None:
@@ -66,13 +78,13 @@ def _rounded(value: Decimal | None, places: int) -> Decimal | None:
     return None if text is None else Decimal(text)
 
 
-def as_csv(y: Year) -> str:
-    """Every table of the year in one CSV (RFC 4180), each row beginning with its table's name."""
+def as_csv(y: Year, table: str) -> str:
+    """One table of the year as CSV (RFC 4180), its heads first."""
+    heads, rows = tables(y)[table]
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
-    for name, (heads, rows) in tables(y).items():
-        writer.writerow(["table", *heads])
-        writer.writerows([name, *map(_csv_cell, row)] for row in rows)
+    writer.writerow(heads)
+    writer.writerows(map(_csv_cell, row) for row in rows)
     return out.getvalue()
 
 

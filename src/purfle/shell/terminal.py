@@ -110,7 +110,8 @@ class Printer:
         if spare < 0:
             give = max((i for i in range(len(widths)) if i not in right), key=lambda i: widths[i], default=0)
             widths[give] = max(8, widths[give] + spare)
-        self.line(self.ink(_row(heads, widths, right), "dim"))
+        if any(heads):
+            self.line(self.ink(_row(heads, widths, right), "dim"))
         for row in cells:
             self.line(_row(row, widths, right))
 
