@@ -1,0 +1,63 @@
+"""The office's pages, rendered from its views.
+
+Invariant: chooses names of pages and templates; words, figures and links come from the view.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from purfle.base.trouble import Trouble
+from purfle.pages.calendar import calendar_file
+from purfle.pages.templates import Templates
+from purfle.views.office import Office
+from purfle.views.office_troubles import Held, TroublesView, troubles_of
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """What stands round every page."""
+
+    shop: str
+    made: str
+    """The day of the figures; empty on a page of troubles made alone."""
+    here: str
+    """The page's place in the list of pages: week, builds, plan, show, money, stock or troubles."""
+    root: str
+    """The way back to the first page, `` or `../`."""
+    troubles: int
+    holding: int
+
+
+def pages_of(view: Office, templates: Templates) -> dict[str, bytes]:
+    """Every file of the office by its path under out/office. Raises `TemplateFault` for a template that can't be used."""
+    pages = dict(_pages(view, templates))
+    pages["calendar.ics"] = calendar_file(view.calendar, view.shop, view.today)
+    pages.update(templates.assets())
+    return pages
+
+
+def _pages(view: Office, templates: Templates) -> Iterator[tuple[str, bytes]]:
+    def page(name: str, here: str, root: str = "", **values: object) -> bytes:
+        frame = Frame(view.shop, view.made, here, root, view.troubles.total, view.troubles.holding)
+        return templates.page(name, frame=frame, **values)
+
+    yield "index.html", page("week.html", "week", week=view.week, stock=view.stock)
+    yield "plan.html", page("plan.html", "plan", plan=view.plan)
+    yield "show.html", page("show.html", "show", show=view.show)
+    yield "stock.html", page("stock.html", "stock", stock=view.stock)
+    yield "builds.html", page("builds.html", "builds", groups=view.groups)
+    for build in view.builds:
+        yield f"builds/{build.id}.html", page("build.html", "builds", "../", build=build)
+    for money in view.money:
+        yield money.page, page("money.html", "money", money=money, years=view.money)
+        yield money.ledger_page, page("ledger.html", "money", money=money)
+    if not view.money:
+        yield "money.html", page("money-none.html", "money")
+    yield "troubles.html", page("troubles.html", "troubles", view=view.troubles)
+
+
+def troubles_page(troubles: Iterable[Trouble], lines: Mapping[str, Sequence[str]], held_since: Held, templates: Templates, shop: str = "") -> bytes:
+    """The page of troubles alone, for when the books are held and no other page may be renewed."""
+    view: TroublesView = troubles_of(troubles, lines, held_since)
+    frame = Frame(shop or "The office", "", "troubles", "", view.total, view.holding)
+    return templates.page("troubles.html", frame=frame, view=view)

@@ -1,0 +1,141 @@
+"""Amounts, hours and dates as people of one locale write them.
+
+Babel does the writing and is imported only when something is written. Where its CLDR data disagree with ISO 4217 on a
+currency's decimals (the dinar of Iraq: 0 there, 3 here), ISO 4217 wins.
+Invariant: knows nothing of shops or pages; a figure is rounded here only to be looked at.
+"""
+
+from __future__ import annotations
+
+import copy
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from functools import cache, lru_cache
+from typing import TYPE_CHECKING
+
+from purfle.base import money
+
+if TYPE_CHECKING:
+    from babel.core import Locale
+    from babel.numbers import NumberPattern
+
+NOTHING = "—"
+"""What stands where a figure is unknown or does not apply."""
+_NO_BREAK = "\u00a0"
+_KEPT = 16384  # amounts remembered; more than the pages of a large shop show
+
+
+@dataclass(frozen=True, slots=True)
+class Writer:
+    """Writes figures for one locale and currency; equal writers share what they remember."""
+
+    locale: str
+    """Such as `en_US`; an unknown one is written like its language, else like en_US."""
+    currency: str
+    """ISO 4217 code."""
+
+    def money(self, amount: Decimal | None) -> str:
+        """An amount with its currency, to the smallest unit, half away from zero; `—` for None."""
+        return NOTHING if amount is None else _money(self.locale, self.currency, amount)
+
+    def plain(self, amount: Decimal | None) -> str:
+        """An amount without its currency, for a column whose head names it."""
+        return NOTHING if amount is None else _decimal(self.locale, money.rounded(amount, money.unit(self.currency)), money.minor_units()[self.currency])
+
+    def number(self, value: Decimal | None, most: int = 2) -> str:
+        """A number with as many decimals as it needs, at most `most`."""
+        return NOTHING if value is None else _decimal(self.locale, money.rounded(value, Decimal(1).scaleb(-most)), 0)
+
+    def hours(self, value: Decimal | None) -> str:
+        """Hours, such as `2.5 h`."""
+        return NOTHING if value is None else f"{self.number(value)}{_NO_BREAK}h"
+
+    def percent(self, ratio: Decimal | None, places: int = 0) -> str:
+        """A ratio as a percentage: 0.385 is `39%` in en_US."""
+        return NOTHING if ratio is None else _percent(self.locale, money.rounded(ratio, Decimal(1).scaleb(-places - 2)), places)
+
+    def day(self, on: date | None) -> str:
+        """A day with its weekday and without its year: `Wed, Mar 4` in en_US."""
+        return NOTHING if on is None else _skeleton(self.locale, "MMMEd", on)
+
+    def short(self, on: date | None) -> str:
+        """A day as short as can be: `Mar 4` in en_US."""
+        return NOTHING if on is None else _skeleton(self.locale, "MMMd", on)
+
+    def date(self, on: date | None) -> str:
+        """A day with its year: `Mar 4, 2026` in en_US."""
+        return NOTHING if on is None else _skeleton(self.locale, "yMMMd", on)
+
+    def full(self, on: date) -> str:
+        """A day written out: `Wednesday, March 4, 2026` in en_US."""
+        return _date(self.locale, "full", on)
+
+    def weekday(self, on: date) -> str:
+        """The weekday in a letter or two, for the head of a column."""
+        return _date(self.locale, "EEEEEE", on)
+
+    def month(self, year_month: str) -> str:
+        """A month from `2026-03`: `Mar 2026` in en_US."""
+        return _skeleton(self.locale, "yMMM", date.fromisoformat(f"{year_month}-01"))
+
+
+@cache
+def _known(name: str) -> Locale:
+    from babel.core import Locale, UnknownLocaleError
+
+    for candidate in (name, name.replace("-", "_").split("_")[0], "en_US"):
+        try:
+            return Locale.parse(candidate.replace("-", "_"))
+        except (UnknownLocaleError, ValueError):
+            continue
+    raise LookupError(name)
+
+
+@cache
+def _pattern(locale: str, currency: str) -> NumberPattern:
+    from babel.numbers import get_currency_symbol
+
+    digits = money.minor_units()[currency]
+    formats = _known(locale).currency_formats
+    pattern = copy.copy(formats["standard"])
+    pattern.frac_prec = (digits, digits)
+    if get_currency_symbol(currency, _known(locale)).isalpha():
+        # CLDR sets a space between a code in letters and the digits ("alphaNextToNumber"); Babel's data leave it out.
+        pattern.prefix = tuple(p.replace("¤", f"¤{_NO_BREAK}") if p.endswith("¤") else p for p in pattern.prefix)
+        pattern.suffix = tuple(s.replace("¤", f"{_NO_BREAK}¤") if s.startswith("¤") else s for s in pattern.suffix)
+    return pattern
+
+
+@lru_cache(_KEPT)
+def _money(locale: str, currency: str, amount: Decimal) -> str:
+    exact = money.rounded(amount, money.unit(currency))
+    return _pattern(locale, currency).apply(exact, _known(locale), currency=currency, currency_digits=False)
+
+
+@lru_cache(_KEPT)
+def _decimal(locale: str, exact: Decimal, least: int) -> str:
+    pattern = copy.copy(_known(locale).decimal_formats[None])
+    pattern.frac_prec = (least, max(least, 12))
+    return pattern.apply(exact + 0, _known(locale), decimal_quantization=False)
+
+
+@lru_cache(_KEPT)
+def _percent(locale: str, exact: Decimal, places: int) -> str:
+    pattern = copy.copy(_known(locale).percent_formats[None])
+    pattern.frac_prec = (0, places)
+    return pattern.apply(exact, _known(locale))
+
+
+@lru_cache(_KEPT)
+def _skeleton(locale: str, skeleton: str, on: date) -> str:
+    from babel.dates import format_skeleton
+
+    return format_skeleton(skeleton, on, locale=_known(locale))
+
+
+@lru_cache(_KEPT)
+def _date(locale: str, form: str, on: date) -> str:
+    from babel.dates import format_date
+
+    return format_date(on, form, locale=_known(locale))

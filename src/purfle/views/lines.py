@@ -1,0 +1,17 @@
+"""Lines of notes as they may be shown: whatever bytes a file held, a page stays readable and whole.
+
+Invariant: changes nothing that a reader could see anyway.
+"""
+
+_HIDDEN = {code: chr(0x2400 + code) for code in range(32) if code != 9}
+_HIDDEN[9] = " "
+_HIDDEN[127] = "␡"
+_HIDDEN.update({code: "�" for code in range(0x80, 0xA0)})
+# Marks that turn the direction of writing could make a line read as another.
+_HIDDEN.update({code: f"[U+{code:04X}]" for code in (*range(0x202A, 0x202F), *range(0x2066, 0x206A))})
+_HIDDEN.update({code: "�" for code in (*range(0xD800, 0xE000), 0xFFFE, 0xFFFF)})
+
+
+def visible(text: str) -> str:
+    """The text with control characters and turns of direction made visible."""
+    return text.translate(_HIDDEN)

@@ -1,0 +1,76 @@
+"""The office: every private page as a value, made from what the books and the plans say.
+
+Invariant: reads no note and works out no figure; it only gathers, orders and words.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from purfle import books as keeping
+from purfle.base.trouble import Trouble
+from purfle.bench.model import Plan
+from purfle.books import Books
+from purfle.notes.model import Shop
+from purfle.progress.model import Progress
+from purfle.show.model import ShowPlan
+from purfle.views.office_builds import BuildGroup, BuildView, Sheet, groups_of, views_of
+from purfle.views.office_calendar import CalendarEntry, calendar_of
+from purfle.views.office_desk import Desk, desk_of
+from purfle.views.office_money import Money, money_of
+from purfle.views.office_plan import PlanView, plan_view_of
+from purfle.views.office_show import ShowView, show_view_of
+from purfle.views.office_stock import StockView, stock_view_of
+from purfle.views.office_troubles import Held, TroublesView, troubles_of
+from purfle.views.office_week import Week, week_of
+
+
+@dataclass(frozen=True, slots=True)
+class Office:
+    """All that the office shows."""
+
+    shop: str
+    """The shop's name."""
+    today: date
+    made: str
+    """The day of the figures, as written."""
+    week: Week
+    money: tuple[Money, ...]
+    """By year, the newest first."""
+    groups: tuple[BuildGroup, ...]
+    builds: tuple[BuildView, ...]
+    stock: StockView
+    plan: PlanView
+    show: ShowView
+    troubles: TroublesView
+    calendar: tuple[CalendarEntry, ...]
+
+
+def office_of(
+    shop: Shop,
+    books: Books,
+    progress: Mapping[str, Progress],
+    plan: Plan,
+    show: ShowPlan,
+    troubles: Iterable[Trouble],
+    today: date,
+    lines: Mapping[str, Sequence[str]] | None = None,
+    held: Held = Held(),
+) -> Office:
+    """The whole office on one day.
+
+    `lines` are the lines of each note by file, shown beside the figures that come from them; without them a figure
+    names its file and line only. `held` are the days of the last good states.
+    """
+    desk = desk_of(shop, today, lines or {})
+    years = [keeping.year_of(books, year) for year in sorted(keeping.years(books), reverse=True)]
+    sheets = {build.id: Sheet(keeping.sheet_of(books, build.id)) for build in shop.builds}
+    plan_view = plan_view_of(desk, progress, plan, show)
+    return Office(
+        shop.settings.name, today, desk.write.full(today), week_of(desk, progress, plan, show),
+        tuple(money_of(desk, year, n == 0) for n, year in enumerate(years)),
+        groups_of(desk, progress, sheets), tuple(views_of(desk, progress, sheets, plan, show)),
+        stock_view_of(desk, years[0] if years else None), plan_view, show_view_of(desk, show),
+        troubles_of(troubles, lines or {}, held), calendar_of(desk, progress, plan, show, plan_view.timeline.spans),
+    )
+

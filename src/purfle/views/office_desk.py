@@ -1,0 +1,114 @@
+"""What every page of the office is written with: figures, links, and the notes behind them.
+
+Invariant: works out no figure; it only says how one is shown and where it comes from.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+from urllib.parse import quote
+
+from purfle.base.place import Place
+from purfle.notes.model import Shop
+from purfle.views.amounts import Writer
+from purfle.views.lines import visible
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """Words that lead somewhere in the office."""
+
+    words: str
+    href: str
+    """Relative to the office's first page."""
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """The line of a note that a figure comes from; it is shown at the foot of the same page."""
+
+    place: Place
+    words: str
+    """`builds/heron/build.md:12`."""
+    href: str
+    """Within the same page."""
+
+
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """A line of a note, at the foot of the page whose figures come from it."""
+
+    id: str
+    words: str
+    text: str
+    """The line as written; empty when the page was made without the notes' text."""
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A figure as written."""
+
+    text: str
+    below: bool = False
+    """It is below nothing."""
+    estimated: bool = False
+    """Worked out, not yet on a bill; marked wherever it is shown."""
+    href: str | None = None
+    """Where it is taken apart, relative to the office's first page."""
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """The shop, the day, and how its figures are written."""
+
+    shop: Shop
+    today: date
+    write: Writer
+    lines: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    """The text of each note, line by line; may be empty."""
+    titles: Mapping[str, str] = field(default_factory=dict)
+    """Build id → title."""
+
+    def build(self, id: str) -> Link:
+        """The link to a build's page; a name that is no build stands as it is, on the list of builds."""
+        return Link(self.titles[id], f"builds/{quote(id)}.html") if id in self.titles else Link(id, "builds.html")
+
+    def build_or_none(self, id: str | None) -> Link | None:
+        """The same for something that may be about no build."""
+        return None if id is None else self.build(id)
+
+    def money(self, amount: Decimal | None, estimated: bool = False, href: str | None = None) -> Figure:
+        """An amount of the shop's currency."""
+        return Figure(self.write.money(amount), amount is not None and amount < 0, estimated, href)
+
+    def source(self, place: Place) -> Source | None:
+        """Where something stands in the notes; None for what no file wrote."""
+        if not place.file:
+            return None
+        return Source(place, f"{place.file}:{place.line}", "#" + quote(_id(place), safe="/:.-_"))
+
+    def noted(self, sources: Iterable[Source | None]) -> tuple[Noted, ...]:
+        """The lines behind a page, each once, by file and line."""
+        places = sorted({(s.place.file, s.place.line) for s in sources if s})
+        return tuple(Noted(_id(Place(file, line)), f"{file}:{line}", self.line(file, line)) for file, line in places)
+
+    def line(self, file: str, line: int) -> str:
+        """One line of a note, without its end; empty when it is not at hand."""
+        text = self.lines.get(file, ())
+        return visible(text[line - 1].strip()) if 0 < line <= len(text) else ""
+
+
+def _id(place: Place) -> str:
+    return f"note:{quote(place.file)}:{place.line}"
+
+
+def desk_of(shop: Shop, today: date, lines: Mapping[str, Sequence[str]]) -> Desk:
+    """The desk of one shop on one day."""
+    titles = {build.id: build.sheet.title or build.id for build in shop.builds}
+    return Desk(shop, today, Writer(shop.settings.locale, shop.settings.currency), lines, titles)
+
+
+def plain(words: str) -> str:
+    """Words as part of an address within a page: `outside work` → `outside-work`."""
+    return quote("-".join(words.casefold().split()), safe="")

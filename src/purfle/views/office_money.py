@@ -1,0 +1,270 @@
+"""The money pages: what a year came to, and every line behind it.
+
+Invariant: adds nothing up that the books did not; the two sums that must agree are the books' own figures side by side.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from purfle.books.builds import SELLING
+from purfle.books.figures import BuildRow, CashMonth, CostOfGoodsSold, Line, Year
+from purfle.views.office_desk import Desk, Figure, Link, Noted, Source, plain
+from purfle.views.plots import BarRow, Plot, bars
+
+
+@dataclass(frozen=True, slots=True)
+class StatementLine:
+    """A line of the year's statement."""
+
+    words: str
+    figure: Figure
+    kind: str
+    """line, part (of the line above), sum or result."""
+    form_line: str = ""
+    """The line of the owner's own tax form."""
+
+
+@dataclass(frozen=True, slots=True)
+class YearBuild:
+    """One build's amounts of the year."""
+
+    link: Link
+    kind: str
+    state: str
+    revenue: Figure
+    cost: Figure
+    fees: Figure
+    share: Figure
+    profit: Figure
+    margin: str
+    markup: str
+    hours: str
+    per_hour: Figure
+    days: str
+    carried: Figure
+
+
+@dataclass(frozen=True, slots=True)
+class CollectionLine:
+    """A piece of the owner's own collection that was sold."""
+
+    link: Link
+    basis: Figure
+    proceeds: Figure
+    gain: Figure
+    counted: Figure
+
+
+@dataclass(frozen=True, slots=True)
+class LedgerLine:
+    """One line of an account."""
+
+    date: str
+    what: str
+    build: Link | None
+    amount: Figure
+    source: Source | None
+
+
+@dataclass(frozen=True, slots=True)
+class Account:
+    """All lines that ended in one place."""
+
+    id: str
+    name: str
+    total: Figure
+    lines: tuple[LedgerLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Chapter:
+    """The accounts of one kind."""
+
+    id: str
+    name: str
+    accounts: tuple[Account, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ledger:
+    """Every line behind a year's figures."""
+
+    chapters: tuple[Chapter, ...]
+    noted: tuple[Noted, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Money:
+    """One business year."""
+
+    year: int
+    page: str
+    ledger_page: str
+    first: str
+    last: str
+    running: bool
+    """The year is not over on the day of the figures."""
+    currency: str
+    closed: bool
+    """Handed in; a later change in it is a trouble."""
+    statement: tuple[StatementLine, ...]
+    goods: tuple[StatementLine, ...]
+    """Cost of goods sold, laid out."""
+    balances: tuple[StatementLine, ...]
+    checks: tuple[StatementLine, ...]
+    """Pairs of sums that must agree, reached in two ways."""
+    whole: tuple[StatementLine, ...]
+    """Every amount of all years so far in the one place where it ended; it sums to nothing."""
+    tied_up: Plot
+    tied_up_total: Figure
+    cash: Plot
+    cash_in: Figure
+    cash_out: Figure
+    margins: Plot
+    builds: tuple[YearBuild, ...]
+    collection: tuple[CollectionLine, ...]
+    miles: str
+    mileage: Figure
+    hours: str
+    per_hour: Figure
+    estimated: bool
+    ledger: Ledger
+
+
+def money_of(desk: Desk, year: Year, newest: bool) -> Money:
+    """The pages of one year; the newest is `money.html`."""
+    page = "money.html" if newest else f"money-{year.year}.html"
+    ledger_page = f"ledger-{year.year}.html"
+    inventory = year.inventory
+    held = inventory.instruments + inventory.work_in_progress + inventory.stock + inventory.on_the_way
+    return Money(
+        year.year, page, ledger_page, desk.write.date(year.first), desk.write.date(year.last), year.last == desk.today, year.currency,
+        year.year in desk.shop.settings.closed,
+        _statement(desk, year, ledger_page), _goods(desk, year.cost_of_goods_sold, ledger_page), _balances(desk, year, ledger_page), _checks(desk, year), _whole(desk, year),
+        _tied_up(desk, year), desk.money(held), _cash(desk, year.cash.months), desk.money(year.cash.cash_in), desk.money(year.cash.cash_out),
+        _margins(desk, year.builds), tuple(_build(desk, row) for row in year.builds), tuple(
+            CollectionLine(desk.build(c.id), desk.money(c.basis), desk.money(c.proceeds), desk.money(c.gain), desk.money(c.gain_counted)) for c in year.collection
+        ),
+        desk.write.number(year.miles), desk.money(year.mileage), desk.write.hours(year.hours), desk.money(year.profit_per_hour), year.estimated, _ledger(desk, year.lines),
+    )
+
+
+def _statement(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
+    spent = sum((line.amount for line in year.expenses), Decimal(0))
+    expenses = [StatementLine(e.kind, desk.money(e.amount, href=f"{ledger}#{_account_id('expenses', e.kind)}"), "part", e.form_line or "") for e in year.expenses]
+    goods = year.cost_of_goods_sold.total
+    return (
+        StatementLine("Sales", _booked(desk, year.sales, ledger, "sales"), "line"),
+        StatementLine("less returns", _booked(desk, year.returns, ledger, "returns"), "line"),
+        StatementLine("less cost of goods sold", _booked(desk, goods, ledger, "cost of goods sold"), "line"),
+        StatementLine("Gross profit", desk.money(year.gross_profit), "sum"),
+        *expenses,
+        StatementLine("less expenses", desk.money(spent), "line"),
+        StatementLine("Show income", _booked(desk, year.show_income, ledger, "show income"), "line"),
+        StatementLine("Other income", _booked(desk, year.other_income, ledger, "other income"), "line"),
+        StatementLine("Net profit", desk.money(year.net_profit, year.estimated), "result"),
+    )
+
+
+def _booked(desk: Desk, amount: Decimal, ledger: str, book: str) -> Figure:
+    """An amount that leads to its lines; nothing has none."""
+    return desk.money(amount, href=f"{ledger}#{plain(book)}" if amount else None)
+
+
+def _goods(desk: Desk, goods: CostOfGoodsSold, ledger: str) -> tuple[StatementLine, ...]:
+    pairs = (
+        ("Opening inventory", goods.opening_inventory), ("Purchases, landed", goods.purchases), ("Materials and supplies", goods.materials),
+        ("Outside work", goods.outside_work), ("Other costs", goods.other_costs), ("less closing inventory", goods.closing_inventory),
+    )
+    return (
+        *(StatementLine(words, _booked(desk, amount, ledger, "inventory"), "line") for words, amount in pairs),
+        StatementLine("Cost of goods sold", _booked(desk, goods.total, ledger, "cost of goods sold"), "result"),
+        StatementLine("of which lost: scrapped, written off or short", desk.money(goods.of_which_lost), "part"),
+    )
+
+
+def _balances(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
+    tax = year.sales_tax
+    pairs = (
+        ("Deposits held for customers", year.deposits_held), ("Owed by customers and channels", year.owed_by_customers), ("Here and not yet paid", year.payables),
+        ("Sales tax collected in the year", tax.collected), ("Sales tax handed in", tax.remitted), ("Sales tax owed", tax.owed),
+        ("Tax paid that comes back", year.tax_reclaimable), ("Shares owed to partners", year.partner_shares_owed), ("Taken out for yourself, at cost", year.withdrawn),
+    )
+    return tuple(StatementLine(words, desk.money(amount), "line") for words, amount in pairs)
+
+
+def _checks(desk: Desk, year: Year) -> tuple[StatementLine, ...]:
+    goods = year.cost_of_goods_sold
+    added = goods.purchases + goods.materials + goods.outside_work + goods.other_costs
+    selling = (*SELLING, "share")
+
+    def unborne(*books: str) -> Decimal:
+        found = [line for line in year.lines if line.build is None and line.book in books]
+        return sum((line.amount for line in found if line.book != "expenses" or line.account.casefold() in selling), Decimal(0))
+
+    other = unborne("sales") - unborne("returns") - unborne("cost of goods sold") - unborne("expenses")
+    spent = sum((e.amount for e in year.expenses if e.kind.casefold() in selling), Decimal(0))
+    return (
+        StatementLine("Opening inventory and all additions, less closing inventory", desk.money(goods.opening_inventory + added - goods.closing_inventory), "line"),
+        StatementLine("Cost of goods sold, sale by sale", desk.money(goods.total), "sum"),
+        StatementLine("Profit of every build, and of what no build bears", desk.money(sum((b.profit for b in year.builds), Decimal(0)) + other), "line"),
+        StatementLine("Gross profit less what selling took and shares", desk.money(year.gross_profit - spent), "sum"),
+    )
+
+
+def _whole(desk: Desk, year: Year) -> tuple[StatementLine, ...]:
+    lines = [StatementLine(line.what, desk.money(line.amount), "line") for line in year.balance]
+    return (*lines, StatementLine("All of it", desk.money(sum((line.amount for line in year.balance), Decimal(0))), "sum")) if lines else ()
+
+
+def _tied_up(desk: Desk, year: Year) -> Plot:
+    held = year.inventory
+    rows = [
+        ("Finished instruments", held.instruments, "a"), ("Unfinished work", held.work_in_progress, "b"),
+        ("Stock on the shelf", held.stock, "a"), ("Paid, on the way", held.on_the_way, "c"),
+    ]
+    return bars("tied-up", "What is tied up", year.currency, [BarRow(label, ((value, desk.write.plain(value), mark),)) for label, value, mark in rows], ("where", year.currency), says="Money that lies in goods on the last day, by where it lies.")
+
+
+def _cash(desk: Desk, months: Iterable[CashMonth]) -> Plot:
+    rows = [BarRow(desk.write.month(m.month), ((m.cash_in, desk.write.plain(m.cash_in), "a"), (m.cash_out, desk.write.plain(m.cash_out), "b"))) for m in months]
+    currency = desk.write.currency
+    return bars("cash", "Cash by month", currency, rows, ("month", "in", "out"), (("a", "in"), ("b", "out")), "Cash that came in and went out in each month, on the day it moved.")
+
+
+def _margins(desk: Desk, builds: Iterable[BuildRow]) -> Plot:
+    known = sorted((b for b in builds if b.margin is not None), key=lambda b: (-(b.margin or 0), b.id))
+    rows = [BarRow(desk.build(b.id).words, ((100 * (b.margin or Decimal(0)), desk.write.percent(b.margin, 1), "a"),)) for b in known]
+    return bars("margins", "Margins side by side", "% of revenue after refunds", rows, ("build", "margin"), says="Profit of each build sold in the year as a part of its revenue.")
+
+
+def _build(desk: Desk, row: BuildRow) -> YearBuild:
+    sure = row.estimated
+    days = "—" if row.days_held is None else desk.write.number(Decimal(row.days_held))
+    return YearBuild(
+        desk.build(row.id), row.kind, row.state, desk.money(row.revenue - row.returns), desk.money(row.cost), desk.money(row.fees, sure), desk.money(row.share, sure),
+        desk.money(row.profit, sure), desk.write.percent(row.margin, 1), desk.write.percent(row.markup, 1), desk.write.hours(row.hours), desk.money(row.profit_per_hour, sure), days, desk.money(row.carried),
+    )
+
+
+def _ledger(desk: Desk, lines: tuple[Line, ...]) -> Ledger:
+    books: dict[str, dict[str, list[Line]]] = {}
+    for line in lines:
+        books.setdefault(line.book, {}).setdefault(line.account, []).append(line)
+    chapters = tuple(Chapter(plain(book), book, tuple(_account(desk, book, name, found) for name, found in accounts.items())) for book, accounts in sorted(books.items()))
+    return Ledger(chapters, desk.noted(row.source for chapter in chapters for account in chapter.accounts for row in account.lines))
+
+
+def _account_id(book: str, account: str) -> str:
+    return f"{plain(book)}.{plain(account)}"
+
+
+def _account(desk: Desk, book: str, name: str, lines: list[Line]) -> Account:
+    total = sum((line.amount for line in lines), Decimal(0))
+    return Account(_account_id(book, name), name, desk.money(total, any(line.estimated for line in lines)), tuple(ledger_line(desk, line) for line in lines))
+
+
+def ledger_line(desk: Desk, line: Line) -> LedgerLine:
+    """A line of an account with its note."""
+    return LedgerLine(desk.write.date(line.date), line.what, desk.build_or_none(line.build), desk.money(line.amount, line.estimated), desk.source(line.source))

@@ -1,0 +1,123 @@
+"""The page of troubles: the only one that is renewed while the books are held.
+
+It is made from troubles and the lines of notes alone, so that it can be written when nothing else can.
+Invariant: needs no shop, no figure and no plan.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from purfle.base.codes import CODES
+from purfle.base.trouble import Stops, Trouble
+from purfle.views.lines import visible
+
+_STOPS = {
+    Stops.BOOKS: "holds the books",
+    Stops.SHOWROOM: "holds the showroom",
+    Stops.BOTH: "holds the books and the showroom",
+    Stops.NOTHING: "a warning",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """The days of the last good states; None where there was none yet."""
+
+    books: date | None = None
+    """Of figures, plan and office pages."""
+    showroom: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TroubleRow:
+    """One trouble as the page shows it."""
+
+    file: str
+    line: int
+    column: int
+    code: str
+    stops: str
+    """What it holds, in words."""
+    holds: bool
+    says: str
+    """What the code means."""
+    before: str
+    """The line up to the fault, with tabs as blanks."""
+    marked: str
+    """The character at the fault and what belongs to it."""
+    after: str
+    found: str
+    mend: str
+
+    @property
+    def place(self) -> str:
+        """File, line and column as the command prints them; the file alone for a trouble of the whole file."""
+        return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
+
+
+@dataclass(frozen=True, slots=True)
+class TroubleFile:
+    """The troubles of one file."""
+
+    file: str
+    rows: tuple[TroubleRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TroublesView:
+    """Everything that is wrong with the notes, and what is held because of it."""
+
+    files: tuple[TroubleFile, ...]
+    total: int
+    holding: int
+    books_held: bool
+    showroom_held: bool
+    books_since: str
+    """ISO date of the last good state; empty when there was none."""
+    showroom_since: str
+
+
+def troubles_of(troubles: Iterable[Trouble], lines: Mapping[str, Sequence[str]], held: Held) -> TroublesView:
+    """Troubles by file, those files first that hold something; `lines` gives each file's lines."""
+    rows = [_row(trouble, lines) for trouble in sorted(troubles)]
+    stops = {CODES[row.code].stops if row.code in CODES else Stops.BOTH for row in rows}
+    by_file: dict[str, list[TroubleRow]] = {}
+    for row in rows:
+        by_file.setdefault(row.file, []).append(row)
+    ranked = sorted(by_file.items(), key=lambda item: (not any(row.holds for row in item[1]), item[0]))
+    return TroublesView(
+        tuple(TroubleFile(file, tuple(found)) for file, found in ranked), len(rows), sum(row.holds for row in rows),
+        any(s.books() for s in stops), any(s.showroom() for s in stops), _iso(held.books), _iso(held.showroom),
+    )
+
+
+def _iso(day: date | None) -> str:
+    return day.isoformat() if day else ""
+
+
+def _row(trouble: Trouble, lines: Mapping[str, Sequence[str]]) -> TroubleRow:
+    place = trouble.place
+    # A code that is not in the table can only come from a fault of our own; the careful reading is that it holds all.
+    code = CODES.get(trouble.code)
+    stops = code.stops if code else Stops.BOTH
+    before, marked, after = _parts(lines.get(place.file, ()), place.line, place.column)
+    return TroubleRow(place.file, place.line, place.column, trouble.code, _STOPS[stops], stops is not Stops.NOTHING, code.says if code else "", before, marked, after, trouble.found, trouble.mend)
+
+
+_ENDS = " \t,]}"
+_LONGEST = 160
+
+
+def _parts(lines: Sequence[str], line: int, column: int) -> tuple[str, str, str]:
+    """The line before, at and after the fault; empty texts when there is no such line."""
+    if not 0 < line <= len(lines):
+        return "", "", ""
+    text = lines[line - 1].rstrip("\r\n")
+    start = min(max(column - 1, 0), len(text))
+    end = start + 1
+    while end < len(text) and text[end] not in _ENDS:
+        end += 1
+    cut = text[:start] if start <= _LONGEST else "…" + text[start - _LONGEST : start]
+    tail = text[end:] if len(text) - end <= _LONGEST else text[end : end + _LONGEST] + "…"
+    return visible(cut), visible(text[start:end]), visible(tail)

@@ -1,0 +1,237 @@
+"""The week: today and the next six days, and all that must not be missed in them.
+
+Invariant: chooses and words what the plans say; plans nothing itself.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from purfle.bench.model import Plan, Task
+from purfle.progress.model import Progress
+from purfle.show.model import PromiseState, ShowPlan
+from purfle.views.office_desk import Desk, Link, Noted, Source
+
+FEATURED = 8
+"""Rows of the week's list of what could be featured; the show page has them all."""
+
+
+@dataclass(frozen=True, slots=True)
+class WeekTask:
+    """Work on one stage on one day."""
+
+    build: Link
+    stage: str
+    hours: str
+    then: str
+    """What it frees once it is done; empty when it goes on another day."""
+    source: Source | None
+    """Where the stage and its estimate stand."""
+
+
+@dataclass(frozen=True, slots=True)
+class WeekDay:
+    """One of the seven days."""
+
+    iso: str
+    name: str
+    """`Today`, `Tomorrow` or the weekday."""
+    day: str
+    hours: str
+    """Bench hours there are."""
+    closed: bool
+    """No bench hours that day."""
+    planned: str
+    tasks: tuple[WeekTask, ...]
+    marks: tuple[str, ...]
+    """What else falls on it: recording, an episode airs, something is due."""
+
+
+@dataclass(frozen=True, slots=True)
+class CuringRow:
+    """A stage that needs no hands just now."""
+
+    build: Link
+    stage: str
+    until: str
+    why: str
+    days: str
+
+
+@dataclass(frozen=True, slots=True)
+class FilmRow:
+    """A shot to take."""
+
+    build: Link
+    stage: str
+    shot: str
+    by: str
+    last_chance: bool
+
+
+@dataclass(frozen=True, slots=True)
+class OrderRow:
+    """A part to order."""
+
+    build: Link
+    part: str
+    by: str
+    needed: str
+    late: bool
+
+
+@dataclass(frozen=True, slots=True)
+class FeatureRow:
+    """A stage that could be shown in the coming episode."""
+
+    build: Link
+    stage: str
+    ready: str
+    chance: str
+    why: str
+    proposed: bool
+    """It stands in the line-up proposed for that episode."""
+
+
+@dataclass(frozen=True, slots=True)
+class PromiseRow:
+    """Something promised on air."""
+
+    episode: str
+    build: Link | None
+    words: str
+    state: str
+    due: str
+    kept: str
+    source: Source | None
+
+
+@dataclass(frozen=True, slots=True)
+class RiskRow:
+    """A date that may not be met."""
+
+    build: Link
+    stage: str
+    """The stage that was promised on air; empty for the build's own due date."""
+    due: str
+    chance: str
+    late: str
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    """The first page of the office."""
+
+    first: str
+    last: str
+    airs: str
+    records: str
+    days: tuple[WeekDay, ...]
+    curing: tuple[CuringRow, ...]
+    film: tuple[FilmRow, ...]
+    order: tuple[OrderRow, ...]
+    order_later: int
+    """Orders that can wait until after these seven days."""
+    feature: tuple[FeatureRow, ...]
+    """The proposed line-up's first, then the readiest; not all."""
+    feature_more: int
+    """How many others the show page has."""
+    promises: tuple[PromiseRow, ...]
+    at_risk: tuple[RiskRow, ...]
+    noted: tuple[Noted, ...]
+
+
+def week_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPlan) -> Week:
+    """The seven days from today on."""
+    end = desk.today + timedelta(6)
+    days = tuple(_day(desk, progress, plan, show, desk.today + timedelta(n)) for n in range(7))
+    promises = tuple(promise_row(desk, p) for p in show.promises if p.state in ("open", "due", "late"))
+    write = desk.write
+    return Week(
+        write.date(desk.today), write.date(end), write.day(show.airs), write.day(show.records), days,
+        tuple(_curing(desk, c.build, c.stage, c.until, c.why) for c in plan.curing),
+        film_rows(desk, show, end),
+        tuple(OrderRow(desk.build(o.build), o.part, write.day(o.by), write.day(o.needed), o.late) for o in plan.order if o.by <= end or o.late),
+        sum(1 for o in plan.order if o.by > end and not o.late),
+        feature_rows(desk, show)[:FEATURED], max(0, len(show.feature) - FEATURED), promises, risk_rows(desk, plan),
+        desk.noted([*(t.source for d in days for t in d.tasks), *(p.source for p in promises)]),
+    )
+
+
+def _day(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPlan, on: date) -> WeekDay:
+    planned = next((day for day in plan.days if day.date == on), None)
+    tasks = planned.tasks if planned else ()
+    hours = planned.hours if planned else 0 * show.show_hours
+    words = tuple(_task(desk, progress, plan, task, on) for task in tasks)
+    name = {0: "Today", 1: "Tomorrow"}.get((on - desk.today).days, "")
+    total = sum((task.hours for task in tasks), 0 * hours)
+    return WeekDay(on.isoformat(), name, desk.write.day(on), desk.write.hours(hours), not hours and not tasks, desk.write.hours(total), words, _marks(desk, show, on))
+
+
+def _marks(desk: Desk, show: ShowPlan, on: date) -> tuple[str, ...]:
+    marks = []
+    if on == show.records:
+        marks.append("record the episode")
+    if on == show.airs:
+        marks.append("an episode airs")
+    marks += [f"{desk.titles[b.id]} is due" for b in desk.shop.builds if b.sheet.due == on]
+    return tuple(marks)
+
+
+def _task(desk: Desk, progress: Mapping[str, Progress], plan: Plan, task: Task, on: date) -> WeekTask:
+    known = progress.get(task.build)
+    stage = known.stage(task.stage) if known else None
+    source = desk.source(stage.stage.at) if stage else None
+    return WeekTask(desk.build(task.build), task.stage, desk.write.hours(task.hours), _then(known, plan, task, on), source)
+
+
+def _then(known: Progress | None, plan: Plan, task: Task, on: date) -> str:
+    """What the end of this work frees; empty when the plan comes back to it on a later day."""
+    if known is None or any(day.date > on and any((t.build, t.stage) == (task.build, task.stage) for t in day.tasks) for day in plan.days):
+        return ""
+    stage = known.stage(task.stage)
+    if stage is not None and stage.stage.cure is not None:
+        return f"then it cures {stage.stage.cure}"
+    if stage is not None and stage.stage.wait is not None:
+        return "then it goes out for work"
+    after = [s.stage.name for s in known.stages if task.stage in s.stage.follows and not s.finished]
+    return f"then {' and '.join(after)}" if after else "then it is done"
+
+
+def _curing(desk: Desk, build: str, stage: str, until: date, why: str) -> CuringRow:
+    left = (until - desk.today).days
+    words = "out for work" if why == "wait" else "curing"
+    return CuringRow(desk.build(build), stage, desk.write.day(until), words, "free today" if left <= 0 else f"{left} more day{'s' if left > 1 else ''}")
+
+
+def film_rows(desk: Desk, show: ShowPlan, end: date) -> tuple[FilmRow, ...]:
+    """Shots still wanted whose day comes by `end`, last chances first."""
+    wanted = [s for s in show.shots if s.status in ("wanted", "last chance") and s.by is not None and s.by <= end]
+    wanted.sort(key=lambda s: (s.status != "last chance", s.by or end, s.build, s.shot))
+    return tuple(FilmRow(desk.build(s.build), s.stage, s.shot, desk.write.day(s.by), s.status == "last chance") for s in wanted)
+
+
+def feature_rows(desk: Desk, show: ShowPlan) -> tuple[FeatureRow, ...]:
+    """What could be featured next: what the line-up proposes, then ready, then likely, then not."""
+    order = ("yes", "likely", "no")
+    chosen = {(s.build, s.stage) for e in show.lineup if e.airs == show.airs for s in e.segments}
+    ranked = sorted(show.feature, key=lambda f: ((f.build, f.stage) not in chosen, order.index(f.ready) if f.ready in order else 3, -f.chance, f.build, f.stage))
+    return tuple(FeatureRow(desk.build(f.build), f.stage, f.ready, desk.write.percent(f.chance), f.why, (f.build, f.stage) in chosen) for f in ranked)
+
+
+def promise_row(desk: Desk, promise: PromiseState) -> PromiseRow:
+    """A promise with its state and the line that made it."""
+    words = promise.words or ("start" if promise.do == "start" else f"show {promise.do}")
+    return PromiseRow(desk.write.date(promise.episode), desk.build_or_none(promise.build), words, promise.state, desk.write.date(promise.due), desk.write.date(promise.kept_on), desk.source(promise.at))
+
+
+def risk_rows(desk: Desk, plan: Plan) -> tuple[RiskRow, ...]:
+    """Dates at risk, the least likely first."""
+    ranked = sorted(plan.at_risk, key=lambda r: (r.chance, r.due, r.build))
+    return tuple(RiskRow(desk.build(r.build), r.stage or "", desk.write.date(r.due), desk.write.percent(r.chance), _late(r.late_by)) for r in ranked)
+
+
+def _late(days: int | None) -> str:
+    if days is None:
+        return "later than the plan reaches"
+    return "on time" if days <= 0 else f"{days} day{'s' if days > 1 else ''} late"
