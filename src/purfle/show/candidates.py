@@ -65,9 +65,9 @@ def _of_build(scene: Scene, build: Build, first: Slot, minutes: Mapping[str, Dec
         if (open_ or stage.finished) and not shown_before(scene, build.id, stage, first):
             what = kind_of(progress, stage)
             yield Candidate(build, stage, what, _minutes(scene, build.id, stage, minutes[what]), position)
-    what = _without_stage(scene, build, progress, first)
-    if what:
-        yield Candidate(build, None, what, minutes[what], -1)
+    filler = _without_stage(scene, build, progress, first)
+    if filler:
+        yield Candidate(build, None, filler, minutes[filler], -1)
 
 
 def _minutes(scene: Scene, build: str, stage: StageProgress, usual: Decimal) -> Decimal:

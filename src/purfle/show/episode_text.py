@@ -28,7 +28,12 @@ def episode_text(episode: LineUpEpisode) -> str:
 
 
 def _segment(segment: LineUpSegment) -> str:
-    pairs = [("build", segment.build), ("stage", segment.stage), ("what", segment.what if segment.what != "progress" else None), ("minutes", _figure(segment.minutes))]
+    pairs = [
+        ("build", segment.build),
+        ("stage", segment.stage),
+        ("what", segment.what if segment.what != "progress" else None),
+        ("minutes", _figure(segment.minutes)),
+    ]
     return _mapping([(key, value) for key, value in pairs if value])
 
 

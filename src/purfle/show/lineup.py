@@ -11,7 +11,7 @@ from datetime import timedelta
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 from purfle.show.airing import Slot, air_day, slots
-from purfle.show.candidates import Offer, candidates_of, judge, kept_by
+from purfle.show.candidates import Candidate, Offer, candidates_of, judge, kept_by
 from purfle.show.gifts import gifts_in, said
 from purfle.show.history import usual_minutes
 from purfle.show.model import LeftOut, LineUpEpisode, LineUpSegment, PromiseState
@@ -64,8 +64,18 @@ def _option(scene: Scene, offer: Offer, slot: Slot) -> Option:
     c = offer.candidate
     units = int((c.minutes * 100).to_integral_value(ROUND_CEILING))
     fresh = 20 * _weeks_unseen(scene, c.build.id, slot)
-    points = (_PER_MINUTE[c.what] * units + fresh) * int(offer.verdict.chance * 100) * (100 - offer.week) // 10_000
+    value = _PER_MINUTE[c.what] * units * _news(c, slot) // 100 + fresh
+    points = value * int(offer.verdict.chance * 100) * (100 - offer.week) // 10_000
     return Option(offer.week, c.build.id, c.position, units, max(points, 1), offer.keeps, c.what == "reveal", c.stage is None)
+
+
+def _news(candidate: Candidate, slot: Slot) -> int:
+    """How much of its worth, in percent, a step still has: all for three weeks, then less. A reveal keeps all of it."""
+    finished = candidate.stage.current.finished if candidate.stage else None
+    if finished is None or candidate.what == "reveal":
+        return 100
+    days = (slot.records - finished).days
+    return 100 if days <= 21 else 60 if days <= 56 else 30
 
 
 def _weeks_unseen(scene: Scene, build: str, slot: Slot) -> int:
@@ -130,12 +140,17 @@ def _reveals(scene: Scene, open_: Sequence[Slot], options: Sequence[Option]) -> 
 
 
 def _episode(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], chosen: Sequence[Offer], problem: Problem, talk: Decimal) -> LineUpEpisode:
-    inside = sorted((o for o in chosen if o.week == week), key=lambda o: (o.candidate.what == "reveal", o.candidate.stage is None, not o.keeps, o.candidate.build.id))
+    inside = sorted(
+        (o for o in chosen if o.week == week), key=lambda o: (o.candidate.what == "reveal", o.candidate.stage is None, not o.keeps, o.candidate.build.id)
+    )
     segments = [_segment(scene, offer, slot) for offer in inside]
     if _talk(slot, talk):
         segments.append(LineUpSegment(None, None, TALK, talk, Decimal(1), "what comes next week"))
     used = sum((s.minutes for s in segments), Decimal(0))
-    left = [LeftOut(o.candidate.build.id, o.candidate.stage.stage.name if o.candidate.stage else None, why) for o, why in why_out(scene, slot, week, offers, chosen, problem)]
+    left = [
+        LeftOut(o.candidate.build.id, o.candidate.stage.stage.name if o.candidate.stage else None, why)
+        for o, why in why_out(scene, slot, week, offers, chosen, problem)
+    ]
     return LineUpEpisode(slot.airs, slot.records, used, slot.length, tuple(segments), tuple(left))
 
 

@@ -23,7 +23,9 @@ from purfle.show.run_sheets import run_sheets
 from purfle.show.shots import shots_of
 
 
-def plan_show(shop: Shop, events: Iterable[object], progress: Mapping[str, Progress], plan: BenchPlan, today: date, weeks: int = 1) -> tuple[ShowPlan, tuple[Trouble, ...]]:
+def plan_show(
+    shop: Shop, events: Iterable[object], progress: Mapping[str, Progress], plan: BenchPlan, today: date, weeks: int = 1
+) -> tuple[ShowPlan, tuple[Trouble, ...]]:
     """The show plan on `today`, with the line-up of the next `weeks` episodes, and the show's troubles, sorted."""
     shots = shots_of(shop, events, progress, plan, today)
     promises = promises_of(shop, progress, today)

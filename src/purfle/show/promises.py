@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from purfle.notes.model import Build, Episode, Shop
 from purfle.notes.records.show import Promise, Segment
 from purfle.progress.model import Progress
-from purfle.show.airing import aired_episodes, next_airing, next_episode_after, record_day, recorded_on
+from purfle.show.airing import aired_episodes, next_airing, next_episode_after, record_day, recorded_on, slots
 from purfle.show.consent import bar
 from purfle.show.model import PromiseState
 from purfle.show.route import fold, order_of, reaches
@@ -96,12 +96,13 @@ def finish_days(shop: Shop, progress: Mapping[str, Progress], promises: tuple[Pr
 
     `start` asks for the first stage, `reveal` for the last. A late one asks for the next episode that can be recorded.
     """
+    (coming,) = slots(shop, today, 1)
     wanted = []
     for promise in promises:
         stage = _stage_of(progress.get(promise.build or ""), promise.do)
         if promise.state in UNMET and promise.due and promise.build and stage:
             day = _recorded_for(shop, promise.due) - timedelta(days=1)
-            wanted.append((promise.build, stage, max(day, today)))
+            wanted.append((promise.build, stage, day if day >= today else max(coming.cut_off, today)))
     return tuple(dict.fromkeys(wanted))
 
 

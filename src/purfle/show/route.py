@@ -7,6 +7,7 @@ the shop's route. Invariant: gives names and order only, never what was done.
 from collections.abc import Sequence
 
 from purfle.notes.model import Build, Shop
+from purfle.notes.records.build import StageSheet
 from purfle.progress.model import Progress
 
 
@@ -25,7 +26,7 @@ def order_of(shop: Shop, build: Build, progress: Progress | None) -> tuple[str, 
     return tuple(order)
 
 
-def _shop_route(shop: Shop, build: Build) -> Sequence:
+def _shop_route(shop: Shop, build: Build) -> tuple[StageSheet, ...]:
     wanted = fold(build.sheet.route or "")
     return next((named.value for named in shop.settings.routes if fold(named.name) == wanted), ())
 

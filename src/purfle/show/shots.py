@@ -60,11 +60,13 @@ def _is_for(taken: Taken, under: str, shot: WantedShot, wanted: Sequence[tuple[s
 def _in_the_can(taken: Sequence[Taken], windows: Sequence[Window]) -> dict[int, Taken]:
     """Pass → what was taken in it. What was taken outside every window goes to the pass that was open last."""
     found: dict[int, Taken] = {}
-    for item in taken:
-        fitting = [w.number for w in windows if w.holds(item.date)] or [w.number for w in windows if w.opens and w.opens <= item.date][-1:] or [windows[0].number] if windows else []
-        free = [number for number in fitting if number not in found]
-        if free:
-            found[free[0]] = item
+    for item in taken if windows else ():
+        inside = [w.number for w in windows if w.holds(item.date)]
+        before = [w.number for w in windows if w.opens and w.opens <= item.date]
+        for number in inside or before[-1:] or [windows[0].number]:
+            if number not in found:
+                found[number] = item
+                break
     return found
 
 
@@ -72,17 +74,18 @@ def _shot(progress: Progress, under: str, shot: WantedShot, window: Window, take
     closed = progress.closed_on is not None and progress.closed_on <= today
     if taken is None and closed and window.opens is None:
         return None
-    status, by = (IN_THE_CAN, None) if taken else _status(window, closed, today)
-    stage = shot.during or (None if shot.since is None else shot.since) or under
+    status, by = (IN_THE_CAN, None) if taken else _status(window, progress.closed_on if closed else None, today)
+    stage = shot.during or shot.since or under
     opens = window.opens or window.planned_open
-    return Shot(progress.build, stage, shot.shot, status, by, taken.date if taken else None, window.number, under, words_of(under, shot), opens, taken.seconds if taken else None)
+    day, seconds = (taken.date, taken.seconds) if taken else (None, None)
+    return Shot(progress.build, stage, shot.shot, status, by, day, window.number, under, words_of(under, shot), opens, seconds)
 
 
-def _status(window: Window, closed: bool, today: date) -> tuple[str, date | None]:
+def _status(window: Window, closed: date | None, today: date) -> tuple[str, date | None]:
     if window.closes is not None:
-        return (LAST_CHANCE, window.closes) if window.closes == today and not closed else (MISSED, window.closes)
-    if closed:
-        return MISSED, None
+        return (LAST_CHANCE, window.closes) if window.closes == today and closed is None else (MISSED, window.closes)
+    if closed is not None:
+        return MISSED, closed
     by = window.planned_close
     if by is not None and by <= today + SOON:
         return LAST_CHANCE, by

@@ -5,6 +5,7 @@ seconds. Invariant: returns indexes of options; knows nothing of why they are wo
 """
 
 from dataclasses import dataclass
+from typing import Any
 
 from purfle.show.problem import FILLERS, PROMISE, REVEAL_MISSED, Option, Problem, clashes
 
@@ -82,7 +83,8 @@ def _many_weeks(problem: Problem) -> Solution:
     take = [model.new_bool_var(f"o{i}") for i in range(len(problem.options))]
     _within_each_week(model, problem, take)
     _across_weeks(model, problem, take)
-    model.maximize(sum(o.points * x for o, x in zip(problem.options, take, strict=True)) + _kept(model, problem, take) - REVEAL_MISSED * sum(_missing(model, problem, take)))
+    value = sum(o.points * x for o, x in zip(problem.options, take, strict=True))
+    model.maximize(value + _kept(model, problem, take) - REVEAL_MISSED * sum(_missing(model, problem, take)))
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
@@ -93,11 +95,7 @@ def _many_weeks(problem: Problem) -> Solution:
     return Solution(tuple(i for i, x in enumerate(take) if solver.value(x)), status == cp_model.OPTIMAL)
 
 
-def _chosen(problem: Problem, take: list, wanted) -> list:
-    return [x for o, x in zip(problem.options, take, strict=True) if wanted(o)]
-
-
-def _within_each_week(model, problem: Problem, take: list) -> None:
+def _within_each_week(model: Any, problem: Problem, take: list[Any]) -> None:
     for week, room in enumerate(problem.room):
         here = [(o, x) for o, x in zip(problem.options, take, strict=True) if o.week == week]
         model.add(sum(o.units * x for o, x in here) <= room)
@@ -106,8 +104,8 @@ def _within_each_week(model, problem: Problem, take: list) -> None:
             model.add_at_most_one(x for o, x in here if o.build == build)
 
 
-def _across_weeks(model, problem: Problem, take: list) -> None:
-    by_build: dict[str, list[tuple[Option, object]]] = {}
+def _across_weeks(model: Any, problem: Problem, take: list[Any]) -> None:
+    by_build: dict[str, list[tuple[Option, Any]]] = {}
     for option, x in zip(problem.options, take, strict=True):
         by_build.setdefault(option.build, []).append((option, x))
     for own in by_build.values():
@@ -116,25 +114,29 @@ def _across_weeks(model, problem: Problem, take: list) -> None:
                 if first.week < second.week and clashes(first, second):
                     model.add_at_most_one(x, y)
     for streak in problem.streaks:
-        model.add(sum(x for o, x in by_build.get(streak.build, ()) if o.week in streak.weeks) <= streak.most)
+        on_air = [x for o, x in by_build.get(streak.build, ()) if o.week in streak.weeks]
+        if on_air:
+            model.add(sum(on_air) <= streak.most)
 
 
-def _kept(model, problem: Problem, take: list):
+def _kept(model: Any, problem: Problem, take: list[Any]) -> Any:
     """What the promises kept are worth; each counts once, in its best episode."""
     terms = []
     for number, rewards in enumerate(problem.rewards):
         kept = [model.new_bool_var(f"p{number}w{week}") for week in range(len(problem.room))]
         model.add_at_most_one(kept)
         for week, y in enumerate(kept):
-            model.add(y <= sum(_chosen(problem, take, lambda o, w=week, n=number: o.week == w and n in o.keeps)))
+            keeping = [x for o, x in zip(problem.options, take, strict=True) if o.week == week and number in o.keeps]
+            model.add(y <= sum(keeping))
         terms += [PROMISE * reward * y for reward, y in zip(rewards, kept, strict=True)]
     return sum(terms)
 
 
-def _missing(model, problem: Problem, take: list) -> list:
+def _missing(model: Any, problem: Problem, take: list[Any]) -> list[Any]:
     found = []
     for number, stretch in enumerate(problem.reveals):
         missing = model.new_bool_var(f"r{number}")
-        model.add(missing + sum(_chosen(problem, take, lambda o, s=stretch: o.reveal and o.week in s)) >= 1)
+        reveals = [x for o, x in zip(problem.options, take, strict=True) if o.reveal and o.week in stretch]
+        model.add(missing + sum(reveals) >= 1)
         found.append(missing)
     return found

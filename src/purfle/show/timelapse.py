@@ -13,13 +13,17 @@ from purfle.base.trouble import Wrong
 _NUMBER = r"([0-9]+(?:\.[0-9]+)?)"
 _TIMES = re.compile(_NUMBER + r"\s*[x×]|[x×]\s*" + _NUMBER, re.IGNORECASE)
 _PERCENT = re.compile(_NUMBER + r"\s*%")
-_EVERY = re.compile(r"(?:one frame |a frame )?every\s+" + _NUMBER + r"\s*(s|sec|secs|seconds?|min|mins|minutes?)(?:\s*(?:at|@|,)\s*" + _NUMBER + r"\s*(?:fps|frames)?)?", re.IGNORECASE)
+_EVERY = re.compile(
+    r"(?:(?:one|a) frame )?every\s+" + _NUMBER + r"\s*(s|secs?|seconds?|min|mins|minutes?)(?:\s*(?:at|@|,)\s*" + _NUMBER + r"\s*(?:fps|frames)?)?",
+    re.IGNORECASE,
+)
+_THOUSANDS = re.compile(r"(?<=[0-9]),(?=[0-9]{3}(?![0-9]))")
 _MEND = "write 80x, 8000 % or every 5 s"
 
 
 def factor(speed: str, frame_rate: Decimal) -> Decimal:
     """How many times faster than life a speed is; `frame_rate` in frames a second. Raises `Wrong`."""
-    text = " ".join(speed.replace("\u00a0", " ").split())
+    text = _THOUSANDS.sub("", " ".join(speed.replace("\u00a0", " ").split()))
     value = _factor(text, frame_rate)
     if value is None:
         raise Wrong("speed-unreadable", f"speed “{speed}” is neither a factor, a percentage nor an interval", _MEND)

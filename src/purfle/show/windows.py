@@ -57,21 +57,25 @@ def _during(stage: StageProgress | None, build: str, planned: Mapping[tuple[str,
     if stage is None:
         return ()
     span = planned.get((build, fold(stage.stage.name)))
-    return tuple(
-        Window(p.number, p.begun, p.finished, span.first if span and p is stage.current else None, span.last if span and p is stage.current else None) for p in stage.passes
-    )
+    before = tuple(Window(p.number, p.begun, p.finished) for p in stage.passes[:-1])
+    now = stage.current
+    return (*before, Window(now.number, now.begun, now.finished, span.first if span else None, span.last if span else None))
 
 
-def _between(first: StageProgress | None, last: StageProgress | None, build: str, redone: Sequence[date], planned: Mapping[tuple[str, str], Span]) -> tuple[Window, ...]:
+def _between(
+    first: StageProgress | None, last: StageProgress | None, build: str, redone: Sequence[date], planned: Mapping[tuple[str, str], Span]
+) -> tuple[Window, ...]:
     """Windows from the finish of `first` (None: from the beginning) to the start of `last` (None: to the end)."""
     ends = planned.get((build, fold(last.stage.name))) if last else None
     begins = planned.get((build, fold(first.stage.name))) if first else None
     found = []
-    for step in last.passes if last else (first.passes if first else ()):
-        current = step is (last or first).current if (last or first) else False
+    keyed = last or first
+    for step in keyed.passes if keyed else ():
+        current = keyed is not None and step is keyed.current
         closes = step.begun if last else None
         opens = _opens(first, last, step, closes, redone)
-        found.append(Window(step.number, opens, closes, begins.last if begins and current and opens is None else None, ends.first if ends and current else None))
+        planned_open = begins.last if begins and current and opens is None else None
+        found.append(Window(step.number, opens, closes, planned_open, ends.first if ends and current else None))
     return tuple(found)
 
 

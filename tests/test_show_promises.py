@@ -1,0 +1,63 @@
+"""Promises: each case file is a small shop and, after `@@ expect`, one line a promise: what, state, due day, day kept."""
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+from cases import _blocks
+from show_texts import TODAY, build, episode, promises, shop_with
+from shop_texts import told
+
+from purfle.show import finish_days, promises_of
+
+CASES = sorted((Path(__file__).parent / "cases" / "promises").glob("*.case"))
+
+
+def check(path):
+    """The promises of a case are those it expects, in order."""
+    files, expected, today = {}, None, TODAY
+    for header, lines in _blocks(path.read_text("utf-8").split("\n", 1)[1]):
+        if header == "expect":
+            expected = [line for line in lines if line.strip()]
+        elif header.startswith("today "):
+            today = date.fromisoformat(header.split()[1])
+        else:
+            files[header] = "\n".join(lines) + "\n"
+    seen = [f"{p.do} {p.state} due {p.due or '-'} on {p.kept_on or '-'}" for p in promises(files, today)]
+    assert seen == expected
+
+
+@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
+def test_case(path):
+    check(path)
+
+
+def test_there_are_cases():
+    assert len(CASES) >= 20
+
+
+@pytest.mark.parametrize(
+    ("on_air", "on_sheet", "public"), [("showroom: yes", "yes", True), ("showroom: no", "yes", False), ("showroom: yes", "no", False), ("showroom: yes", "from 2026-03-03", False)]
+)
+def test_public_needs_a_public_episode_and_build(on_air, on_sheet, public):
+    files = {
+        "builds/heron/build.md": build(showroom=on_sheet),
+        "journal/episodes/2026-02-27.md": episode(on_air, "promises: [{build: heron, do: mask, in: next}]"),
+    }
+    assert [p.public for p in promises(files)] == [public]
+
+
+def test_the_bench_is_asked_for_the_day_before_recording():
+    """Airs Friday 6 March, recorded three days before, so the work must be done by Monday 2 March."""
+    shop = shop_with({"journal/episodes/2026-02-27.md": episode("promises: [{build: heron, do: mask, in: next}, {build: heron, do: start, by: 2026-03-20}]")})
+    progress, _ = told(shop)
+    wanted = finish_days(shop, progress, promises_of(shop, progress, TODAY), TODAY)
+    assert wanted == (("heron", "mask", date(2026, 3, 2)), ("heron", "strip", date(2026, 3, 16)))
+
+
+def test_the_bench_is_asked_for_nothing_that_is_kept_or_withdrawn():
+    kept = episode("segments: [{build: heron, stage: mask}]")
+    made = episode("promises: [{build: heron, do: mask}, {build: heron, do: colour, by: 2026-05-01, withdrawn: {date: 2026-02-21}}, {words: more, do: start, by: 2026-05-01}]")
+    shop = shop_with({"journal/episodes/2026-02-20.md": made, "journal/episodes/2026-02-27.md": kept})
+    progress, _ = told(shop)
+    assert finish_days(shop, progress, promises_of(shop, progress, TODAY), TODAY) == ()

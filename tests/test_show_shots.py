@@ -1,0 +1,151 @@
+"""Shots: in the can, wanted, last chance, missed, not yet, and wanted again after rework."""
+
+from show_texts import TODAY, build, day, note, plan_of, show_of
+from shop_texts import fenced
+
+TAPE, WOOD = "the tape coming off", "bare wood"
+
+
+def seen(files, plan=None, today=TODAY, build="heron"):
+    """Shot → (status, last day), one entry a pass."""
+    shots = show_of(files, today, plan)[0].shots
+    return [(s.shot, s.pass_number, s.status, s.by and s.by.isoformat()) for s in shots if s.build == build]
+
+
+def mask_begun(*lines):
+    return {"builds/heron/2026-02-20.md": note("bench: [{stage: strip, hours: 1, finished: yes}, {stage: prime, hours: 1, finished: yes}, {stage: mask, hours: 1}]", *lines)}
+
+
+def test_nothing_begun_and_nothing_planned():
+    assert seen({}) == [(WOOD, 1, "not yet", None), (TAPE, 1, "not yet", None)]
+
+
+def test_wanted_while_the_stage_is_on():
+    assert (TAPE, 1, "wanted", None) in seen(mask_begun())
+
+
+def test_wanted_between_two_stages():
+    files = {"builds/heron/2026-02-20.md": note("stage: strip", "hours: 1", "finished: yes")}
+    assert seen(files)[0] == (WOOD, 1, "wanted", None)
+
+
+def test_last_chance_is_the_planned_day_the_stage_ends_or_the_other_starts():
+    plan = plan_of(tasks=(("2026-03-03", "heron", "strip"), ("2026-03-05", "heron", "prime"), ("2026-03-06", "heron", "mask"), ("2026-03-08", "heron", "mask")))
+    assert seen({}, plan) == [(WOOD, 1, "last chance", "2026-03-05"), (TAPE, 1, "last chance", "2026-03-08")]
+
+
+def test_a_last_day_beyond_the_week_is_not_yet_the_last_chance():
+    plan = plan_of(tasks=(("2026-03-05", "heron", "mask"), ("2026-03-09", "heron", "mask"), ("2026-03-20", "heron", "prime")))
+    assert seen({}, plan) == [(WOOD, 1, "not yet", "2026-03-20"), (TAPE, 1, "wanted", "2026-03-09")]
+
+
+def test_missed_once_the_stage_is_finished_or_the_other_began():
+    files = {**mask_begun(), "builds/heron/2026-02-25.md": note("stage: mask", "finished: yes")}
+    assert seen(files) == [(WOOD, 1, "missed", "2026-02-20"), (TAPE, 1, "missed", "2026-02-25")]
+
+
+def test_the_day_itself_is_the_last_chance():
+    files = {**mask_begun(), "builds/heron/2026-03-02.md": note("stage: mask", "finished: yes")}
+    assert (TAPE, 1, "last chance", "2026-03-02") in seen(files)
+
+
+def test_in_the_can_by_name_whatever_case_and_spaces():
+    assert (TAPE, 1, "in the can", None) in seen(mask_begun("shots: [The  Tape coming OFF]"))
+
+
+def test_in_the_can_without_the_article_only_in_full():
+    assert (TAPE, 1, "in the can", None) in seen(mask_begun("shots: [tape coming off]"))
+    assert (TAPE, 1, "wanted", None) in seen(mask_begun("shots: [the tape]"))
+
+
+def picture(alt, src):
+    files = mask_begun()
+    files["builds/heron/2026-02-20.md"] += f"\n![{alt}]({src})\n"
+    return (TAPE, 1, "in the can", None) in seen(files)
+
+
+def test_a_picture_says_so_by_its_file_name_or_alt_text():
+    assert picture("", "photos/tape-coming-off_02.jpg")
+    assert picture("Here is the tape coming off the lower edge", "IMG_0412.jpg")
+
+
+def test_a_picture_does_not_say_so_by_some_of_the_words():
+    assert not picture("tape, and paint coming off", "off.jpg")
+    assert not picture("the tape", "coming-off.jpg")
+
+
+def test_words_of_file_name_and_alt_text_are_not_joined():
+    assert not picture("off it goes", "the-tape-coming.jpg")
+
+
+def test_another_builds_shot_does_not_count():
+    files = {**mask_begun(), "builds/wren/build.md": build(title="Wren"), "builds/wren/2026-02-21.md": note("shots: [the tape coming off]")}
+    assert (TAPE, 1, "wanted", None) in seen(files)
+    assert (TAPE, 1, "in the can", None) in seen(files, build="wren")
+
+
+def test_a_journal_line_names_the_build():
+    files = {**mask_begun(), "journal/2026-02-21.md": note("shots: [{shot: the tape coming off, build: Heron}]")}
+    assert (TAPE, 1, "in the can", None) in seen(files)
+
+
+def test_a_shot_after_today_is_not_taken_yet():
+    files = {**mask_begun(), "builds/heron/2026-03-10.md": note("shots: [the tape coming off]")}
+    assert (TAPE, 1, "wanted", None) in seen(files)
+
+
+REWORK = {
+    "builds/heron/2026-02-20.md": note(
+        "bench: [{stage: strip, hours: 1, finished: yes}, {stage: prime, hours: 1, finished: yes}, {stage: mask, hours: 1, finished: yes}]",
+        "shots: [bare wood, the tape coming off]",
+    ),
+    "builds/heron/2026-02-24.md": note("redo: [prime]"),
+}
+
+
+def test_wanted_again_after_rework():
+    assert seen(REWORK) == [(WOOD, 1, "in the can", None), (WOOD, 2, "wanted", None), (TAPE, 1, "in the can", None), (TAPE, 2, "not yet", None)]
+
+
+def test_taken_again_after_rework():
+    again = {"builds/heron/2026-02-26.md": note("shots: [bare wood]")}
+    assert seen({**REWORK, **again})[:2] == [(WOOD, 1, "in the can", None), (WOOD, 2, "in the can", None)]
+
+
+def test_missed_again_after_rework():
+    again = {"builds/heron/2026-02-27.md": note("bench: [{stage: prime, hours: 1, finished: yes}, {stage: mask, hours: 1, finished: yes}]")}
+    missed = seen({**REWORK, **again})
+    assert missed[1] == (WOOD, 2, "missed", "2026-02-27")
+    assert missed[3] == (TAPE, 2, "missed", "2026-02-27")
+
+
+TWO_SPRAYS = fenced("name: Test Bench", "routes:", "  quick:", "    - {stage: prime, hours: 1, shots: [spray]}", "    - {stage: colour, hours: 1, shots: [spray]}")
+QUICK = fenced("title: Heron", "route: quick", "showroom: yes")
+
+
+def test_two_stages_want_a_shot_of_one_name():
+    files = {
+        "shop.md": TWO_SPRAYS,
+        "builds/heron/build.md": QUICK,
+        "builds/heron/2026-02-20.md": note("stage: prime", "hours: 1", "finished: yes"),
+        "builds/heron/2026-02-21.md": note("stage: colour", "hours: 1", "shots: [spray]"),
+    }
+    assert [status for _, _, status, _ in seen(files)] == ["missed", "in the can"]
+
+
+def test_a_sold_build_wants_nothing_more():
+    sold = build("sale: {date: 2026-02-25, price: 100}")
+    assert seen({**mask_begun(), "builds/heron/build.md": sold}) == [(WOOD, 1, "missed", "2026-02-20"), (TAPE, 1, "missed", "2026-02-25")]
+
+
+def test_anothers_work_counts_once_they_agree():
+    shot = "shots: [{{shot: the tape coming off, credit: a friend, consent: {}}}]"
+    assert (TAPE, 1, "wanted", None) in seen(mask_begun(shot.format("no")))
+    assert (TAPE, 1, "in the can", None) in seen(mask_begun(shot.format("yes")))
+
+
+def test_running_time_of_a_timelapse():
+    """8,000 % of 40 min = 30 s (the project's list of outside checks)."""
+    files = mask_begun("shots: [{shot: the tape coming off, minutes: 40, speed: 8000 %}]")
+    assert [s.screen_seconds for s in show_of(files)[0].shots if s.shot == TAPE] == [30]
+    assert day("2026-02-20") in [s.taken for s in show_of(files)[0].shots]
