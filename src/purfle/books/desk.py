@@ -18,6 +18,7 @@ from purfle.books.model import Move, Trip
 from purfle.books.stock import Shelf, item_key
 from purfle.notes.fields import Record
 from purfle.notes.model import Build, Shop
+from purfle.notes.names import known_items
 
 Credits = Callable[[Decimal], Iterable[Leg]]
 """Where an amount comes from: given the amount, the legs that balance it."""
@@ -81,6 +82,8 @@ class Desk:
     jobs: dict[str, Job]
     uncounted: frozenset[str]
     """Items whose cost goes to materials when bought."""
+    known: frozenset[str]
+    """Items that have a name; one that has none was told of by the check of names."""
     troubles: Troubles = field(default_factory=Troubles)
     moves: list[Move] = field(default_factory=list)
     drives: list[Trip] = field(default_factory=list)
@@ -173,10 +176,10 @@ class Desk:
     def unshelve(self, day: date, record: Record, item: str, qty: Decimal, lot: str | None) -> Decimal:
         """Take something off the shelf and give its cost; too little is told at the line that asked for it."""
         there = self.shelf.has(item, lot)
-        if qty > there:
+        if qty > there and item_key(item) in self.known:
             of = f" of the delivery {lot}" if lot else ""
             self.troubles.add(record.where("qty"), "stock-below-nothing", f"qty: {qty} of {item}{of} is taken and {there} is there on {day}", "mend the quantity, or add the purchase that is missing")
-            qty = there
+        qty = min(qty, there)
         cost = self.shelf.take(item, qty, lot)
         self.moves.append(Move(day, item_key(item), -qty, -cost))
         return cost
@@ -210,4 +213,4 @@ def new_desk(shop: Shop, today: date) -> Desk:
         shelf.names[item_key(item.name)] = item.name
     jobs = {b.id: Job(b, max(b.sheet.units, 1), place="collection" if b.sheet.kind == "collection" else "shop") for b in shop.builds}
     kinds = {item_key(kind.name): kind.name for kind in shop.settings.expense_kinds}
-    return Desk(shop, smallest, Ledger(today), shelf, jobs, uncounted, kinds=kinds)
+    return Desk(shop, smallest, Ledger(today), shelf, jobs, uncounted, frozenset(known_items(shop)), kinds=kinds)

@@ -68,7 +68,7 @@ def _known(shop: Shop) -> Known:
     return Known(
         builds={**{id.casefold(): id for id in shop.unread}, **shop.names},
         channels=_names(channel.name for channel in sheet.channels),
-        items=_items(shop),
+        items=known_items(shop),
         kinds=_names((*(kind.name for kind in sheet.expense_kinds), *shipped_kinds(sheet.tax_form), *PAID_KINDS)),
         routes=_names(route.name for route in sheet.routes),
         cures=_names(cure.name for cure in sheet.cures),
@@ -87,7 +87,7 @@ def _stage_names(build: Build, routes: Mapping[str, Named]) -> dict[str, str]:
     return _names((*of_route, *(stage.stage for stage in build.sheet.stages)))
 
 
-def _items(shop: Shop) -> dict[str, str]:
+def known_items(shop: Shop) -> dict[str, str]:
     """Items of shop.md, and every item that ever came into stock."""
     found = _names(item.name for item in shop.settings.stock.items)
     for note in shop.notes:

@@ -58,9 +58,8 @@ class _File:
 
 def _placed(files: Mapping[str, bytes], troubles: Troubles) -> list[_File]:
     """Every file with its kind; names that can't be used are told. Sorted by name."""
-    _check_alike(files, troubles)
     found = []
-    for file in sorted(files):
+    for file in _without_alike(files, troubles):
         if file != "shop.md" and (placed := _place(file, files[file], troubles)):
             found.append(placed)
     _check_same_bytes(found, troubles)
@@ -104,21 +103,29 @@ def _place_dated(file: str, name: str, data: bytes, kind: str, troubles: Trouble
         return None
 
 
-def _check_alike(files: Mapping[str, bytes], troubles: Troubles) -> None:
-    seen: dict[str, str] = {}
+def _without_alike(files: Mapping[str, bytes], troubles: Troubles) -> list[str]:
+    """The names of all files, sorted, less those that many disks could not tell from one before them."""
+    first: dict[str, str] = {}
+    told: set[str] = set()
+    kept = []
     for file in sorted(files):
-        folders = file.split("/")
-        for name in {file, "/".join(folders[:2])} if folders[0] == "builds" else {file}:
-            folded = unicodedata.normalize("NFC", name).casefold()
-            first = seen.setdefault(folded, name)
-            if first != name:
-                troubles.add(Place(file, 0), "file-names-alike", f"its name and {first} differ only by case or by how an accent is stored; many disks hold only one of them", "rename one of the two")
-                seen[folded] = name
+        folder = "/".join(file.split("/")[:2]) if file.startswith("builds/") else ""
+        other = next((name for name in (folder, file) if first.setdefault(_on_any_disk(name), name) != name), None)
+        if other is None:
+            kept.append(file)
+        elif other not in told:
+            told.add(other)
+            troubles.add(Place(file, 0), "file-names-alike", f"{other} and {first[_on_any_disk(other)]} differ only by case or by how an accent is stored; many disks hold only one of them", "rename one of the two")
+    return kept
+
+
+def _on_any_disk(name: str) -> str:
+    return unicodedata.normalize("NFC", name).casefold()
 
 
 def _check_same_bytes(placed: list[_File], troubles: Troubles) -> None:
     seen: dict[tuple[str, date | None, bytes], str] = {}
-    for item in list(placed):
+    for item in sorted(placed, key=lambda item: (len(item.file), item.file)):
         if item.kind == "build" or not item.data.strip():
             continue
         key = (item.file.rpartition("/")[0], item.day, item.data)
