@@ -4,6 +4,7 @@
     price: »39,80                    » marks where the trouble is to stand, and is not part of the file
     @@ »builds/x (1).md             a mark in the header: the trouble is about the file as a whole
     @@ a.md (escaped)               contents with Python's escapes, for bytes that are no text
+    @@ »without shop.md             a shop folder that has none
     @@ asset builds/heron/a.jpg     a picture that exists
     @@ today 2026-05-20             the day, when it matters
     @@ expect
@@ -45,16 +46,21 @@ class Case:
 def read_case(path: Path) -> Case:
     """The case that a file holds."""
     case = Case()
+    without = set()
     for header, lines in _blocks(path.read_text("utf-8")):
         if header == "expect":
             case.expected = _expected(lines)
         elif header.startswith("today "):
             case.today = date.fromisoformat(header.split()[1])
+        elif header.startswith(f"{MARK}without "):
+            without.add(header.split()[1])
+            case.places.append((header.split()[1], 0, 1))
         elif header.startswith("asset "):
             case.assets.add(header.removeprefix("asset "))
         else:
             _file(case, header, lines)
-    case.files.setdefault("shop.md", DEFAULT_SHOP.encode())
+    if "shop.md" not in without:
+        case.files.setdefault("shop.md", DEFAULT_SHOP.encode())
     case.places.sort()
     return case
 

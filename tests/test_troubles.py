@@ -1,5 +1,8 @@
 """Every trouble: told at its place, with its cause and its mend, and nothing else told."""
 
+from datetime import date
+from pathlib import Path
+
 import pytest
 from cases import CASES, read_case
 
@@ -21,3 +24,21 @@ def check(path):
 @pytest.mark.parametrize("path", sorted(CASES.glob("*.case")), ids=lambda path: path.stem)
 def test_case(path):
     check(path)
+
+
+def test_a_note_too_large_to_be_one():
+    files = {"shop.md": b"---\nname: The bench\n---\n", "journal/2026-03-14.md": b"x" * 1_000_001}
+    told = Analysis(files, frozenset(), date(2026, 5, 20)).troubles
+    assert [(t.place.file, t.place.line, t.code) for t in told] == [("journal/2026-03-14.md", 0, "file-too-large")]
+
+
+def test_every_code_has_a_case():
+    """A case file of its name, or a test that names it: what needs a disk, a picture or a template is tried there."""
+    cases = {path.stem.partition(".")[0] for path in CASES.glob("*.case")}
+    tests = "".join(path.read_text("utf-8") for path in Path(__file__).parent.glob("test_*.py"))
+    assert [code for code in CODES if code not in cases and f'"{code}"' not in tests] == []
+
+
+def test_no_case_for_a_code_that_is_gone():
+    told = {expected.code for path in CASES.glob("*.case") for expected in read_case(path).expected}
+    assert told <= CODES.keys()

@@ -33,8 +33,9 @@ def _of_builds(shop: Shop) -> Iterator[tuple[str, Place]]:
 
 
 def _of_episodes(shop: Shop) -> Iterator[tuple[str, Place]]:
-    for episode in shop.episodes:
+    public = [episode for episode in shop.episodes if episode.sheet.showroom]
+    for episode in public:
         yield episode.sheet.address or str(episode.date), episode.sheet.where("address") if episode.sheet.address else Place(episode.file, 1)
-    for episode in shop.episodes:
+    for episode in public:
         for was in episode.sheet.was:
             yield was, episode.sheet.where("was")
