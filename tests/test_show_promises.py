@@ -37,7 +37,8 @@ def test_there_are_cases():
 
 
 @pytest.mark.parametrize(
-    ("on_air", "on_sheet", "public"), [("showroom: yes", "yes", True), ("showroom: no", "yes", False), ("showroom: yes", "no", False), ("showroom: yes", "from 2026-03-03", False)]
+    ("on_air", "on_sheet", "public"),
+    [("showroom: yes", "yes", True), ("showroom: no", "yes", False), ("showroom: yes", "no", False), ("showroom: yes", "from 2026-03-03", False)],
 )
 def test_public_needs_a_public_episode_and_build(on_air, on_sheet, public):
     files = {
@@ -57,7 +58,9 @@ def test_the_bench_is_asked_for_the_day_before_recording():
 
 def test_the_bench_is_asked_for_nothing_that_is_kept_or_withdrawn():
     kept = episode("segments: [{build: heron, stage: mask}]")
-    made = episode("promises: [{build: heron, do: mask}, {build: heron, do: colour, by: 2026-05-01, withdrawn: {date: 2026-02-21}}, {words: more, do: start, by: 2026-05-01}]")
+    made = episode(
+        "promises: [{build: heron, do: mask}, {build: heron, do: colour, by: 2026-05-01, withdrawn: {date: 2026-02-21}}, {words: more, do: start, by: 2026-05-01}]"
+    )
     shop = shop_with({"journal/episodes/2026-02-20.md": made, "journal/episodes/2026-02-27.md": kept})
     progress, _ = told(shop)
     assert finish_days(shop, progress, promises_of(shop, progress, TODAY), TODAY) == ()

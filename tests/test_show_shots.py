@@ -13,7 +13,11 @@ def seen(files, plan=None, today=TODAY, build="heron"):
 
 
 def mask_begun(*lines):
-    return {"builds/heron/2026-02-20.md": note("bench: [{stage: strip, hours: 1, finished: yes}, {stage: prime, hours: 1, finished: yes}, {stage: mask, hours: 1}]", *lines)}
+    return {
+        "builds/heron/2026-02-20.md": note(
+            "bench: [{stage: strip, hours: 1, finished: yes}, {stage: prime, hours: 1, finished: yes}, {stage: mask, hours: 1}]", *lines
+        )
+    }
 
 
 def test_nothing_begun_and_nothing_planned():
@@ -119,7 +123,9 @@ def test_missed_again_after_rework():
     assert missed[3] == (TAPE, 2, "missed", "2026-02-27")
 
 
-TWO_SPRAYS = fenced("name: Test Bench", "routes:", "  quick:", "    - {stage: prime, hours: 1, shots: [spray]}", "    - {stage: colour, hours: 1, shots: [spray]}")
+TWO_SPRAYS = fenced(
+    "name: Test Bench", "routes:", "  quick:", "    - {stage: prime, hours: 1, shots: [spray]}", "    - {stage: colour, hours: 1, shots: [spray]}"
+)
 QUICK = fenced("title: Heron", "route: quick", "showroom: yes")
 
 

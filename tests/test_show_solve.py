@@ -31,7 +31,9 @@ def usual(option):
 
 
 def problems(weeks):
-    streak = st.builds(Streak, build=st.sampled_from(BUILDS), weeks=st.sets(st.integers(0, weeks - 1), min_size=1).map(lambda s: tuple(sorted(s))), most=st.integers(0, 2))
+    streak = st.builds(
+        Streak, build=st.sampled_from(BUILDS), weeks=st.sets(st.integers(0, weeks - 1), min_size=1).map(lambda s: tuple(sorted(s))), most=st.integers(0, 2)
+    )
     stretch = st.sets(st.integers(0, weeks - 1), min_size=1).map(lambda s: tuple(sorted(s)))
     return st.builds(
         Problem,

@@ -46,6 +46,11 @@ def air_day(settings: ShowSettings, day: date) -> date:
     return day + ((WEEKDAYS.index(settings.weekday) - day.weekday()) % 7) * _DAY
 
 
+def week_of(day: date) -> date:
+    """The Monday of a day's week (ISO 8601); the show has one episode a week, whatever its day."""
+    return day - day.weekday() * _DAY
+
+
 def recorded_on(shop: Shop, episode: Episode) -> date:
     """The day an episode is recorded: as its file says, else the shop's lead before it airs."""
     return episode.sheet.recorded or record_day(shop.settings.show, episode.date)
@@ -79,7 +84,7 @@ def _next_after(shop: Shop, day: date, today: date) -> date:
     start = max(day + _DAY, today)
     written = [e.date for e in shop.episodes if e.date >= start and not has_aired(e, today)]
     free = air_day(shop.settings.show, start)
-    while any(air_day(shop.settings.show, e.date) == free for e in shop.episodes):
+    while any(week_of(e.date) == week_of(free) for e in shop.episodes):
         free += _WEEK
     return min([free, *written])
 
@@ -91,10 +96,10 @@ def slots(shop: Shop, today: date, weeks: int) -> tuple[Slot, ...]:
     """
     show = shop.settings.show
     found = [_written_slot(shop, e) for e in shop.episodes if e.date >= today and not has_aired(e, today) and recorded_on(shop, e) >= today]
-    taken = {air_day(show, e.date) for e in shop.episodes}
+    taken = {week_of(e.date) for e in shop.episodes}
     day = air_day(show, today)
     for _ in range(weeks + show.lead.days // 7 + len(taken) + 2):
-        if day not in taken and record_day(show, day) >= today:
+        if week_of(day) not in taken and record_day(show, day) >= today:
             found.append(Slot(day, record_day(show, day), show.minutes, None))
         day += _WEEK
     return tuple(sorted(found, key=lambda slot: slot.airs)[:weeks])

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from datetime import timedelta
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
-from purfle.show.airing import Slot, air_day, slots
+from purfle.show.airing import Slot, slots, week_of
 from purfle.show.candidates import Candidate, Offer, candidates_of, judge, kept_by
 from purfle.show.gifts import gifts_in, said
 from purfle.show.history import usual_minutes
@@ -24,6 +24,9 @@ from purfle.show.written import as_written
 TALK = "talk"
 _WEEK = timedelta(weeks=1)
 _PER_MINUTE = {"reveal": 5, "progress": 3, "update": 2, "look back": 1}
+_PER_WEEK_UNSEEN = 20
+_PER_STAGE = 15
+"""A build long unseen, and the furthest of its stages, tip the scale between pieces of like length."""
 _ROOM_FOR_TALK = Decimal(5)
 
 
@@ -63,7 +66,7 @@ def _talk(slot: Slot, talk: Decimal) -> Decimal:
 def _option(scene: Scene, offer: Offer, slot: Slot) -> Option:
     c = offer.candidate
     units = int((c.minutes * 100).to_integral_value(ROUND_CEILING))
-    fresh = 20 * _weeks_unseen(scene, c.build.id, slot)
+    fresh = _PER_WEEK_UNSEEN * _weeks_unseen(scene, c.build.id, slot) + _PER_STAGE * max(c.position, 0)
     value = _PER_MINUTE[c.what] * units * _news(c, slot) // 100 + fresh
     points = value * int(offer.verdict.chance * 100) * (100 - offer.week) // 10_000
     return Option(offer.week, c.build.id, c.position, units, max(points, 1), offer.keeps, c.what == "reveal", c.stage is None)
@@ -97,11 +100,10 @@ def _reward(promise: PromiseState, open_: Sequence[Slot], week: int) -> int:
 def _streaks(scene: Scene, open_: Sequence[Slot], options: Sequence[Option]) -> Iterator[Streak]:
     """For each build and episode it could be in without having moved on: not also in all the weeks just before."""
     most = scene.shop.settings.show.weeks_in_a_row
-    show = scene.shop.settings.show
-    weeks = {air_day(show, slot.airs): w for w, slot in enumerate(open_)}
-    on_air = {(p.build, air_day(show, p.airs)) for p in scene.shown}
+    weeks = {week_of(slot.airs): w for w, slot in enumerate(open_)}
+    on_air = {(p.build, week_of(p.airs)) for p in scene.shown}
     for build, week in dict.fromkeys((o.build, o.week) for o in options):
-        before = [air_day(show, open_[week].airs) - k * _WEEK for k in range(1, most + 1)]
+        before = [week_of(open_[week].airs) - k * _WEEK for k in range(1, most + 1)]
         past = sum((build, day) in on_air for day in before)
         inside = tuple(weeks[day] for day in before if day in weeks)
         if past + len(inside) >= most and not moved_on(scene, build, open_[week]):
@@ -124,12 +126,12 @@ def moved_on(scene: Scene, build: str, slot: Slot) -> bool:
 def _reveals(scene: Scene, open_: Sequence[Slot], options: Sequence[Option]) -> Iterator[tuple[int, ...]]:
     """Stretches of weeks that lack a reveal so far and could have one."""
     show = scene.shop.settings.show
-    weeks = {air_day(show, slot.airs): w for w, slot in enumerate(open_)}
-    had = {air_day(show, p.airs) for p in scene.shown if p.what == "reveal"}
-    began = min((air_day(show, p.airs) for p in scene.shown), default=None)
+    weeks = {week_of(slot.airs): w for w, slot in enumerate(open_)}
+    had = {week_of(p.airs) for p in scene.shown if p.what == "reveal"}
+    began = min((week_of(p.airs) for p in scene.shown), default=None)
     possible = {o.week for o in options if o.reveal}
     for slot in open_:
-        stretch = [air_day(show, slot.airs) - k * _WEEK for k in range(show.reveal_every)]
+        stretch = [week_of(slot.airs) - k * _WEEK for k in range(show.reveal_every)]
         inside = tuple(sorted(weeks[day] for day in stretch if day in weeks))
         begun = stretch and (stretch[-1] in weeks or (began is not None and stretch[-1] >= began))
         if begun and not had & set(stretch) and possible & set(inside):

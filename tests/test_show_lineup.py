@@ -1,0 +1,269 @@
+"""Line-ups of whole shops: what is in, what is out and why, and a checker that derives every rule from the notes anew."""
+
+from datetime import timedelta
+from decimal import Decimal
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from show_texts import SHOP, TODAY, build, day, episode, note, plan_of, shop_with, show_of, weeks_after
+from shop_texts import told
+
+from purfle.notes.fields import Reading, read_record
+from purfle.notes.records.show import EpisodeSheet
+from purfle.notes.tree import compose
+from purfle.base.trouble import Troubles
+from purfle.show.airing import slots
+from purfle.show.candidates import Offer, candidates_of, judge, kept_by
+from purfle.show.episode_text import episode_path, episode_text
+from purfle.show.history import shown, usual_minutes
+from purfle.show.lineup import problem_of
+from purfle.show.problem import broken, worth
+from purfle.show.promises import promises_of
+from purfle.show.ready import NO, Scene
+from purfle.show.solve import solve
+
+STAGES = ("strip", "prime", "mask", "colour", "clear", "setup")
+
+
+def done(*stages, shots="shots: [bare wood, the tape coming off]"):
+    return note("bench: [" + ", ".join(f"{{stage: {s}, hours: 1, finished: yes}}" for s in stages) + "]", shots)
+
+
+def first(files, plan=None, today=TODAY):
+    return show_of(files, today, plan)[0].lineup[0]
+
+
+def inside(lineup):
+    return [(s.build, s.stage) for s in lineup.segments if s.build]
+
+
+def why_out(lineup, build, stage):
+    return next(x.why for x in lineup.left_out if (x.build, x.stage) == (build, stage))
+
+
+HERON = {"builds/heron/2026-02-26.md": done("strip", "prime")}
+WREN = {"builds/wren/build.md": build(title="Wren"), "builds/wren/2026-02-26.md": done("strip", "prime", "mask")}
+
+
+def test_the_furthest_stage_of_each_build_and_the_talk_at_the_end():
+    lineup = first({**HERON, **WREN})
+    assert [(s.build, s.stage, s.what, s.minutes) for s in lineup.segments] == [
+        ("heron", "prime", "progress", 4),
+        ("wren", "mask", "progress", 4),
+        (None, None, "talk", 1),
+    ]
+    assert lineup.minutes == sum(s.minutes for s in lineup.segments) == 9
+
+
+def test_each_candidate_left_out_says_why():
+    lineup = first({**HERON, **WREN})
+    assert {(x.build, x.stage) for x in lineup.left_out} | set(inside(lineup)) >= {("heron", s) for s in STAGES[:3]} | {("wren", s) for s in STAGES[:4]}
+    assert all(x.why for x in lineup.left_out)
+
+
+def test_a_ready_promise_comes_before_better_screen_time():
+    shop = SHOP.replace("minutes: 14", "minutes: 4")
+    files = {
+        "shop.md": shop,
+        **HERON,
+        **WREN,
+        "builds/wren/2026-02-27.md": done("colour", "clear", "setup"),
+        "journal/episodes/2026-02-27.md": episode("promises: [{build: heron, do: strip, in: next}]"),
+    }
+    lineup = first(files)
+    assert [b for b, _ in inside(lineup)] == ["heron"]
+    assert "keeps the promise of 2026-02-27" in lineup.segments[0].why
+    assert why_out(lineup, "wren", "setup") == "it takes 4 min and 0 min are free of 4"
+
+
+def test_an_unready_promise_is_left_out_with_its_reason():
+    files = {**HERON, "journal/episodes/2026-02-27.md": episode("promises: [{build: heron, do: colour, in: next}]")}
+    assert why_out(first(files), "heron", "colour") == "promised on 2026-02-27 for 2026-03-06, but 0 % likely to be finished by 2026-03-02; 80 % are asked"
+
+
+def test_a_reveal_is_due_every_so_many_weeks():
+    shop = SHOP.replace("minutes: 14", "minutes: 4").replace("lead: 3 days", "lead: 3 days, reveal_every: 2")
+    sold = {"builds/wren/build.md": build(title="Wren"), "builds/wren/2025-11-01.md": done(*STAGES)}
+    aired = {f"journal/episodes/{d}.md": episode("segments: [{what: talk, minutes: 1}, {build: heron, stage: strip}]") for d in weeks_after("2026-02-13", 3)}
+    assert inside(first({"shop.md": shop, **HERON, **sold, **aired})) == [("wren", "setup")]
+
+
+def test_weeks_in_a_row_without_moving_on():
+    aired = {
+        f"journal/episodes/{d}.md": episode(f"segments: [{{build: heron, stage: {s}}}]") for d, s in zip(weeks_after("2026-02-20", 2), STAGES, strict=False)
+    }
+    early = {"builds/heron/2026-02-01.md": done(*STAGES[:4])}
+    lineup = first({**early, **aired})
+    assert inside(lineup) == []
+    assert why_out(lineup, "heron", "mask") == "it has been on as many weeks in a row as the shop allows and has not moved on"
+
+
+def test_weeks_in_a_row_are_no_matter_once_it_moved_on():
+    aired = {
+        f"journal/episodes/{d}.md": episode(f"segments: [{{build: heron, stage: {s}}}]") for d, s in zip(weeks_after("2026-02-20", 2), STAGES, strict=False)
+    }
+    moved = {"builds/heron/2026-02-01.md": done(*STAGES[:2]), "builds/heron/2026-02-28.md": done("mask")}
+    assert inside(first({**moved, **aired})) == [("heron", "mask")]
+
+
+def test_a_gifted_part_comes_with_its_disclosure():
+    gifted = build("parts: [{part: pickups, how: gifted, for: mask, from: Tarnwater Pickups}]")
+    lineup = first({**HERON, "builds/heron/2026-02-27.md": done("mask"), "builds/heron/build.md": gifted})
+    assert [(g.what, g.build, g.how, g.origin) for g in lineup.segments[0].disclose] == [("pickups", "heron", "gifted", "Tarnwater Pickups")]
+    assert lineup.segments[0].why.endswith("say on air: pickups, gifted by Tarnwater Pickups")
+
+
+def test_a_gifted_part_is_not_in_the_picture_before_its_stage():
+    gifted = build("parts: [{part: pickups, how: gifted, for: setup}]")
+    assert first({**HERON, "builds/heron/build.md": gifted}).segments[0].disclose == ()
+
+
+def test_a_written_episode_is_told_as_written():
+    file = episode("segments: [{build: heron, stage: prime, minutes: 6}, {what: talk, minutes: 2}]", aired=False)
+    lineup = first({**HERON, **WREN, "journal/episodes/2026-03-06.md": file})
+    assert lineup.written and [(s.build, s.minutes) for s in lineup.segments] == [("heron", 6), (None, 2)]
+    assert why_out(lineup, "wren", "mask") == "the episode's file does not name it"
+
+
+def test_several_weeks_show_each_stage_once_and_in_order():
+    lineups = show_of({"shop.md": SHOP.replace("minutes: 14", "minutes: 5"), **HERON, **WREN}, weeks=4)[0].lineup
+    pieces = [piece for lineup in lineups for piece in inside(lineup)]
+    assert len(lineups) == 4 and len(pieces) == len(set(pieces))
+    for build_ in ("heron", "wren"):
+        order = [STAGES.index(s) for b, s in pieces if b == build_]
+        assert order == sorted(order)
+
+
+def test_no_episode_is_too_short_to_plan():
+    assert first({**HERON, "shop.md": SHOP.replace("minutes: 14", "minutes: 0")}).segments == ()
+
+
+# --- the file of a proposed episode ---------------------------------------------------------------------------------------
+
+
+def test_the_text_of_a_proposed_episode_reads_back():
+    gifted = build("parts: [{part: 'pickups: a pair', how: gifted, for: prime, from: Tarnwater}]")
+    lineup = first({**HERON, **WREN, "builds/heron/build.md": gifted})
+    text, troubles = episode_text(lineup), Troubles()
+    sheet = read_record(EpisodeSheet, compose(text, "e.md", troubles), Reading(troubles))
+    assert troubles.found == []
+    assert [(s.build, s.stage, s.what, s.minutes) for s in sheet.segments] == [(s.build, s.stage, s.what, s.minutes) for s in lineup.segments]
+    assert [(d.what, d.build, d.how, d.origin) for d in sheet.disclosures] == [("pickups: a pair", "heron", "gifted", "Tarnwater")]
+    assert (sheet.recorded, sheet.minutes, sheet.showroom, sheet.aired) == (day("2026-03-03"), 14, False, False)
+
+
+def test_the_reasons_stay_private():
+    lineup = first(HERON)
+    shop = shop_with({**HERON, episode_path(lineup.airs): episode_text(lineup)})
+    assert "finished on" in episode_text(lineup) and "finished on" not in shop.episodes[0].body.text
+
+
+# --- shops at random ---------------------------------------------------------------------------------------------------------
+
+NAMES = ("heron", "wren", "plover")
+SHEETS = (
+    build(),
+    build(showroom="no"),
+    build("kind: commission"),
+    build("kind: commission", "commission: {consent: {show: yes}}"),
+    build("parts: [{part: pickups, how: gifted, for: mask}]"),
+)
+
+
+@st.composite
+def shops(draw):
+    """Files of a shop with three builds somewhere in their routes, two episodes behind it and promises made, and its bench plan."""
+    minutes = draw(st.integers(3, 12))
+    files = {"shop.md": SHOP.replace("minutes: 14", f"minutes: {minutes}, reveal_every: {draw(st.integers(1, 3))}, weeks_in_a_row: {draw(st.integers(1, 2))}")}
+    chances = []
+    for name in NAMES:
+        far = draw(st.integers(0, 6))
+        files[f"builds/{name}/build.md"] = draw(st.sampled_from(SHEETS)).replace("title: Heron", f"title: {name}")
+        files[f"builds/{name}/{draw(st.sampled_from(['2026-01-15', '2026-02-27']))}.md"] = done(*STAGES[:far]) if far else note()
+        chances += [(name, s, d, draw(st.sampled_from([50, 80, 95]))) for s in STAGES[far : far + 1] for d in ("2026-03-01", "2026-03-09")]
+    for aired in ("2026-02-20", "2026-02-27"):
+        pieces = [f"{{build: {n}, stage: {draw(st.sampled_from(STAGES))}}}" for n in draw(st.sets(st.sampled_from(NAMES), max_size=2))]
+        said = [f"{{build: {n}, do: {draw(st.sampled_from(STAGES))}, in: next}}" for n in draw(st.sets(st.sampled_from(NAMES), max_size=1))]
+        files[f"journal/episodes/{aired}.md"] = episode(f"segments: [{', '.join(pieces)}]", f"promises: [{', '.join(said)}]")
+    return files, plan_of(chances=tuple(chances))
+
+
+def checked(files, plan, lineups):
+    """Every rule of section "line-up", from the notes alone. Returns nothing; asserts."""
+    shop = shop_with(files)
+    progress, _ = told(shop)
+    pieces, weeks = [], {}
+    for past in shop.episodes:
+        for segment in past.sheet.segments:
+            weeks.setdefault(segment.build, set()).add(past.date)
+    for lineup in lineups:
+        visits = [s for s in lineup.segments if s.build]
+        assert sum((s.minutes for s in lineup.segments), Decimal(0)) == lineup.minutes <= lineup.length
+        assert len({s.build for s in visits}) == len(visits)
+        for s in visits:
+            sheet, cut_off = shop.build(s.build).sheet, lineup.records - timedelta(days=1)
+            assert sheet.showroom.always and (sheet.kind != "commission" or (sheet.commission and sheet.commission.consent.show))
+            if s.stage is None:
+                continue
+            work = progress[s.build].stage(s.stage)
+            finished = work.current.finished
+            assert (finished <= cut_off) if finished else plan.chance(s.build, s.stage, cut_off) >= Decimal("0.8")
+            assert STAGES.index(s.stage) < 2 or not sheet.parts or s.disclose
+            aired = [g.stage for e in shop.episodes for g in e.sheet.segments if g.build == s.build]
+            assert all(STAGES.index(a) < STAGES.index(s.stage) for a in aired)
+            pieces.append((s.build, s.stage))
+            assert_moved_or_rested(shop, progress[s.build], plan, s.build, lineup, weeks)
+        for s in visits:
+            weeks.setdefault(s.build, set()).add(lineup.airs)
+    assert len(pieces) == len(set(pieces))
+
+
+def assert_moved_or_rested(shop, work, plan, name, lineup, weeks):
+    """In as many weeks before as allowed only if a stage was finished, or is likely to be, since the week before's cut-off."""
+    limit = shop.settings.show.weeks_in_a_row
+    before = all(
+        any(lineup.airs - timedelta(days=7 * k + 6) <= d <= lineup.airs - timedelta(days=7 * k - 1) for d in weeks.get(name, ())) for k in range(1, limit + 1)
+    )
+    cut_off = lineup.records - timedelta(days=1)
+    last = cut_off - timedelta(weeks=1)
+    finished = [s.current.finished for s in work.stages if s.finished]
+    likely = [plan.chance(name, s.stage.name, last) < Decimal("0.8") <= plan.chance(name, s.stage.name, cut_off) for s in work.stages if not s.finished]
+    assert not before or any(last < d <= cut_off for d in finished) or any(likely)
+
+
+@settings(max_examples=40, deadline=None)
+@given(shops(), st.integers(1, 3))
+def test_every_rule_derived_anew(case, weeks):
+    files, plan = case
+    checked(files, plan, show_of(files, plan=plan, weeks=weeks)[0].lineup)
+
+
+@settings(max_examples=25, deadline=None)
+@given(shops(), st.integers(1, 2))
+def test_no_choice_of_ready_pieces_is_worth_more(case, weeks):
+    files, plan = case
+    shop = shop_with(files)
+    progress, _ = told(shop)
+    scene = Scene(shop, progress, plan, show_of(files, plan=plan)[0].shots, promises_of(shop, progress, TODAY), shown(shop, TODAY), TODAY)
+    coming, usual = slots(shop, TODAY, weeks), usual_minutes(shop, TODAY)
+    found = candidates_of(scene, coming[0], usual)
+    offers = [Offer(w, c, judge(scene, c, slot), kept_by(scene, c)) for w, slot in enumerate(coming) for c in found]
+    problem = problem_of(scene, coming, [o for o in offers if o.verdict.ready != NO], usual["talk"])
+    best = max(worth(problem, c) for c in small_choices(problem) if broken(problem, c) is None)
+    assert worth(problem, solve(problem).chosen) == best
+
+
+def small_choices(problem):
+    """Every set of options with at most one of a build in a week: larger ones are never allowed."""
+    groups = {}
+    for index, option in enumerate(problem.options):
+        groups.setdefault((option.week, option.build), [()]).append((index,))
+    choices = [()]
+    for group in groups.values():
+        choices = [(*chosen, *more) for chosen in choices for more in group]
+    return choices
+
+
+def test_the_same_notes_give_the_same_lineup():
+    files = {"shop.md": SHOP.replace("minutes: 14", "minutes: 9"), **HERON, **WREN}
+    assert show_of(files, weeks=4)[0].lineup == show_of(files, weeks=4)[0].lineup

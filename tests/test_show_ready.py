@@ -1,0 +1,133 @@
+"""Readiness for the coming episode: airs Friday 6 March, recorded Tuesday 3 March, so Monday 2 March is the last day of work in it."""
+
+from decimal import Decimal
+
+import pytest
+from show_texts import SHOP, TODAY, build, day, episode, note, plan_of, shop_with, show_of
+from shop_texts import fenced
+
+from purfle.show.airing import next_airing, slots
+
+DONE = {"builds/heron/2026-02-26.md": note("bench: [{stage: strip, hours: 1, finished: yes}, {stage: prime, hours: 1, finished: yes}]", "shots: [bare wood]")}
+
+
+def row(files, stage, plan=None, today=TODAY):
+    found = [r for r in show_of(files, today, plan)[0].feature if (r.build, r.stage) == ("heron", stage)]
+    return (found[0].ready, found[0].chance, found[0].why) if found else None
+
+
+def test_the_coming_episode_is_the_next_that_can_be_recorded():
+    show = show_of({})[0]
+    assert (show.airs, show.records) == (day("2026-03-06"), day("2026-03-03"))
+    show = show_of({}, day("2026-03-04"))[0]
+    assert (show.airs, show.records) == (day("2026-03-13"), day("2026-03-10"))
+
+
+def test_a_written_episode_takes_its_weeks_place():
+    files = {"journal/episodes/2026-03-05.md": episode("recorded: 2026-03-04", aired=False)}
+    show = show_of(files)[0]
+    assert (show.airs, show.records) == (day("2026-03-05"), day("2026-03-04"))
+
+
+def test_a_recorded_episode_is_not_planned_again():
+    files = {"journal/episodes/2026-03-06.md": episode("recorded: 2026-03-01", aired=False)}
+    assert show_of(files)[0].airs == day("2026-03-13")
+
+
+def test_finished_and_filmed_is_yes():
+    assert row(DONE, "prime") == ("yes", 1, "finished on 2026-02-26")
+
+
+def test_likely_from_the_asked_likelihood_on():
+    at, below = (plan_of(chances=(("heron", "mask", "2026-03-02", percent),)) for percent in (80, 79))
+    assert row(DONE, "mask", at)[:2] == ("likely", Decimal("0.8"))
+    assert row(DONE, "mask", below) == ("no", Decimal("0.79"), "79 % likely to be finished by 2026-03-02; 80 % are asked")
+
+
+def test_the_day_of_recording_is_too_late():
+    assert row(DONE, "mask", plan_of(chances=(("heron", "mask", "2026-03-03", 100),)))[0] == "no"
+
+
+def test_finished_on_the_recording_day_waits_a_week():
+    files = {**DONE, "builds/heron/2026-03-03.md": note("stage: mask", "hours: 1", "finished: yes", "shots: [the tape coming off]")}
+    show = show_of(files, day("2026-03-03"))[0]
+    left = {(x.stage, x.why) for x in show.lineup[0].left_out}
+    assert ("mask", "finished on 2026-03-03, after the day before recording") in left
+
+
+def test_a_missed_shot_bars_the_stage():
+    files = {"builds/heron/2026-02-26.md": note("bench: [{stage: strip, hours: 1, finished: yes}, {stage: prime, hours: 1, finished: yes}]")}
+    left = {(x.stage, x.why) for x in show_of(files)[0].lineup[0].left_out}
+    assert ("strip", "the shot “bare wood” was missed") in left
+
+
+def test_a_shot_still_to_be_taken_makes_it_likely():
+    files = {"builds/heron/2026-02-26.md": note("stage: strip", "hours: 1", "finished: yes")}
+    assert row(files, "strip") == ("likely", 1, "finished on 2026-02-26; film “bare wood” by then")
+
+
+@pytest.mark.parametrize(
+    ("sheet", "why"),
+    [
+        (build(showroom="no"), "its sheet says showroom: no"),
+        (build(showroom="from 2026-03-07"), "it may be shown from 2026-03-07"),
+        (build(showroom="after delivery"), "it may be shown only after delivery"),
+        (build("kind: commission", "commission: {price: 500}"), "the customer has not agreed that it is shown"),
+        (build("kind: commission", "commission: {consent: {credit_as: M.}}"), "the customer has not agreed that it is shown"),
+        (build("acquired: {how: customer's}"), "the customer has not agreed that it is shown"),
+    ],
+)
+def test_a_build_that_may_not_be_shown(sheet, why):
+    assert row({**DONE, "builds/heron/build.md": sheet}, "mask")[::2] == ("no", why)
+
+
+@pytest.mark.parametrize(
+    "sheet",
+    [
+        build(showroom="from 2026-03-06"),
+        build("kind: commission", "commission: {consent: {show: yes}}"),
+        build("kind: commission", "commission: {consent: {show: yes}, delivered: {date: 2026-02-27}}", showroom="after delivery"),
+    ],
+)
+def test_a_build_that_may_be_shown(sheet):
+    assert "yes" in [r.ready for r in show_of({**DONE, "builds/heron/build.md": sheet})[0].feature]
+
+
+def test_shown_before_is_not_shown_again():
+    files = {**DONE, "journal/episodes/2026-02-27.md": episode("recorded: 2026-02-27", "segments: [{build: heron, stage: prime}]")}
+    left = {x.stage for x in show_of(files)[0].lineup[0].left_out}
+    assert not left & {"strip", "prime"}
+    assert all(r.ready == "no" for r in show_of(files)[0].feature)
+
+
+def test_a_stage_done_again_may_be_shown_again():
+    files = {
+        **DONE,
+        "journal/episodes/2026-02-27.md": episode("recorded: 2026-02-26", "segments: [{build: heron, stage: prime}]"),
+        "builds/heron/2026-02-28.md": note("stage: prime", "hours: 1", "finished: yes", "redo: [prime]"),
+    }
+    assert row(files, "prime")[0] == "yes"
+
+
+def test_a_build_on_hold_says_so():
+    files = {**DONE, "builds/heron/build.md": build("hold: {since: 2026-02-27, why: waiting}")}
+    assert row(files, "mask")[2] == "it is on hold"
+
+
+def test_lead_of_nothing_records_on_the_day_it_airs():
+    shop = SHOP.replace("lead: 3 days", "lead: 0 days")
+    show = show_of({"shop.md": shop})[0]
+    assert show.records == show.airs == day("2026-03-06")
+
+
+def test_slots_go_on_week_by_week_round_written_ones():
+    shop = shop_with({"journal/episodes/2026-03-14.md": episode("minutes: 20", aired=False)})
+    assert [s.airs.isoformat() for s in slots(shop, TODAY, 3)] == ["2026-03-06", "2026-03-14", "2026-03-20"]
+    assert [s.airs.isoformat() for s in slots(shop, day("2026-03-09"), 2)] == ["2026-03-14", "2026-03-20"]
+    assert next_airing(shop, TODAY) == day("2026-03-06")
+
+
+def test_a_shop_without_routes_or_builds_has_a_plan_all_the_same():
+    show, troubles = show_of({"shop.md": fenced("name: Bare"), "builds/heron/build.md": fenced("title: Heron")})
+    assert show.feature == () and show.shots == () and troubles == ()
+    assert [s.what for s in show.lineup[0].segments] == ["talk"]
