@@ -79,13 +79,20 @@ def _clock() -> str:
     return datetime.now().strftime("%H:%M:%S")
 
 
+def _end(bell: Bell) -> None:
+    """End after the compile that is under way; the second time, at once."""
+    if bell.ended:
+        raise KeyboardInterrupt
+    bell.end()
+
+
 def sit(root: Path, today: date | None, office_port: int, showroom_port: int) -> None:
     """Follow the shop at `root` until Ctrl-C or a polite kill. Raises OSError when a port is taken."""
     out = Printer(sys.stdout)
     states = (State(), State())
     previews: list[Preview] = []
     bell = Bell()
-    before = {number: signal.signal(number, lambda *_: bell.end()) for number in (signal.SIGINT, signal.SIGTERM)}
+    before = {number: signal.signal(number, lambda *_: _end(bell)) for number in (signal.SIGINT, signal.SIGTERM)}
     try:
         for name, port, state in (("office", office_port, states[0]), ("showroom", showroom_port, states[1])):
             previews.append(Preview(out_of(root) / name, port, state))

@@ -1,0 +1,9 @@
+"""Runs the command line as `python -m purfle.shell`.
+
+Invariant: does nothing else.
+"""
+
+from purfle.shell.cli import main
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,410 @@
+"""The command line: exit statuses, JSON, pipes, near names; from a new shop to both sites."""
+
+import csv
+import io
+import json
+import os
+import shutil
+import subprocess
+import sys
+from decimal import Decimal
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from purfle.shell import cli, commands
+from purfle.shell.cli import run
+from purfle.shell.output import locked
+
+DAY = "2026-05-20"
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory):
+    """A shop as `purfle start` makes it."""
+    folder = tmp_path_factory.mktemp("made") / "shop"
+    assert run(["start", str(folder), "--today", DAY]) == 0
+    return folder
+
+
+@pytest.fixture
+def shop(made, tmp_path):
+    return Path(shutil.copytree(made, tmp_path / "shop"))
+
+
+@pytest.fixture
+def purfle(shop, capsys):
+    """Runs a command on the shop; gives status, output and error output."""
+
+    def call(*args, at=shop):
+        status = run([args[0], "--shop", str(at), "--today", DAY, *args[1:]])
+        said = capsys.readouterr()
+        return status, said.out, said.err
+
+    return call
+
+
+def tree(folder):
+    return {str(p.relative_to(folder)): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
+
+
+def outside(*args, **more):
+    """A command in a process of its own, as a user starts it."""
+    return subprocess.run([sys.executable, "-m", "purfle.shell", *args], capture_output=True, text=True, timeout=120, **more)
+
+
+# --- a new shop -------------------------------------------------------------------------------------------------------
+
+
+def test_a_new_shop_compiles_without_troubles(purfle, shop):
+    status, out, err = purfle("compile")
+    assert (status, err) == (0, "")
+    assert "First build" in (shop / "out/showroom/index.html").read_text()
+    assert (shop / "out/office/index.html").is_file()
+
+
+def test_a_new_shop_has_a_week_a_year_and_a_sheet(purfle):
+    assert "strip" in purfle("week")[1]
+    assert "materials" in purfle("year")[1]
+    assert "120.00" in purfle("sheet", "first")[1]
+    assert "asking price" in purfle("quote", "first")[1]
+
+
+def test_starting_refuses_to_overwrite(shop, capsys):
+    before = tree(shop)
+    assert run(["start", str(shop)]) == 2
+    assert "already holds shop.md; nothing was written" in capsys.readouterr().err
+    assert tree(shop) == before
+
+
+def test_the_private_block_of_the_example_stays_in(purfle, shop):
+    purfle("compile")
+    assert not any(b"never leaves the office" in data for data in tree(shop / "out/showroom").values())
+
+
+def test_compiling_twice_writes_nothing_the_second_time(purfle, shop):
+    purfle("compile")
+    assert purfle("compile")[1] == "out/showroom: nothing changed\nout/office: nothing changed\n"
+
+
+def test_a_compile_changes_no_note(purfle, shop):
+    before = tree(shop)
+    purfle("compile")
+    after = tree(shop)
+    assert {name: data for name, data in after.items() if not name.startswith("out/")} == before
+
+
+def test_without_its_store_a_shop_compiles_to_the_same_bytes(purfle, shop):
+    purfle("compile")
+    before = {**tree(shop / "out/showroom"), **tree(shop / "out/office")}
+    shutil.rmtree(shop / "out")
+    purfle("compile")
+    assert {**tree(shop / "out/showroom"), **tree(shop / "out/office")} == before
+
+
+# --- troubles ---------------------------------------------------------------------------------------------------------
+
+
+def spoil(shop, old="hours: 1:30", new="hours: soon"):
+    note = shop / f"builds/first/{DAY}-strip.md"
+    assert old in note.read_text()
+    note.write_text(note.read_text().replace(old, new))
+
+
+def test_check_says_so_when_all_is_well(purfle):
+    assert purfle("check") == (0, "No troubles.\n", "")
+
+
+def test_check_tells_with_place_and_mend(purfle, shop):
+    spoil(shop)
+    status, out, _ = purfle("check")
+    assert status == 1
+    assert out.startswith(f"builds/first/{DAY}-strip.md:4:8  hours-unreadable  stops the books\n    hours: soon")
+    assert "\nmend:  write 2.5, 2:30 or 2h30\n" in out
+
+
+def test_check_as_json_keeps_its_contract(purfle, shop):
+    spoil(shop)
+    status, out, _ = purfle("check", "--json")
+    answer = json.loads(out)
+    assert (status, answer["schema"]) == (1, 1)
+    assert set(answer["troubles"][0]) == {"file", "line", "column", "stops", "code", "found", "mend"}
+
+
+def test_a_warning_stops_nothing(purfle, shop):
+    spoil(shop, "stage: strip", "stage: strip\ncolour_of_the_sky: blue")
+    status, out, _ = purfle("check")
+    assert (status, "key-unknown  warns" in out) == (0, True)
+
+
+def test_held_books_keep_the_last_good_office_but_its_page_of_troubles(purfle, shop):
+    purfle("compile")
+    before = tree(shop / "out/office")
+    spoil(shop)
+    status, out, err = purfle("compile")
+    after = tree(shop / "out/office")
+    assert status == 1
+    assert "hours-unreadable" in err
+    assert f"out/office: held by troubles; as of {DAY}" in out
+    assert {name for name in after if after[name] != before.get(name)} == {"troubles.html"}
+    assert b"hours-unreadable" in after["troubles.html"]
+
+
+def test_held_books_let_no_figures_out(purfle, shop):
+    spoil(shop)
+    for command in (["year"], ["week"], ["sheet", "first"], ["quote", "first"], ["lineup"]):
+        status, out, err = purfle(*command)
+        assert (status, out) == (1, "")
+        assert "hours-unreadable" in err
+        status, out, _ = purfle(*command, "--json")
+        assert status == 1
+        assert json.loads(out)["held"] is True
+
+
+def test_a_held_showroom_keeps_its_last_good_state(purfle, shop):
+    purfle("compile")
+    before = tree(shop / "out/showroom")
+    (shop / "builds/first/build.md").write_text((shop / "builds/first/build.md").read_text() + "\n![](photos/gone.jpg)\n")
+    status, out, _ = purfle("compile")
+    assert status == 1
+    assert f"out/showroom: held by troubles; as of {DAY}" in out
+    assert tree(shop / "out/showroom") == before
+
+
+# --- wrong usage ------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("args", "says"),
+    [
+        (["compil"], "compile"),
+        (["check", "--today", "2026-02-30"], "there is no day 2026-02-30"),
+        (["check", "--today", "20.5.2026"], "write the day as 2026-03-14"),
+        (["check", "--shop", "/no/such/folder"], "not a folder"),
+        (["sheet"], "ID"),
+        (["sheet", "frist"], "did you mean first?"),
+        (["quote", "first", "--channel", "moon"], "no channel moon"),
+        (["quote", "first", "--resale", "1,450"], "write 1450"),
+        (["year", "1999"], "the notes say nothing of 1999"),
+        (["year", "--json", "--csv"], "exclude"),
+        (["year", "--xlsx", "builds/first/build.md"], "does not end in .xlsx"),
+        (["lineup", "--keep", "2026-05-21"], "no episode is lined up"),
+        (["note", "../../x"], "there is no build"),
+        (["note", "--", "-rf"], "there is no build -rf"),
+    ],
+)
+def test_wrong_usage_is_status_two_and_says_what_to_do(shop, monkeypatch, capsys, args, says):
+    monkeypatch.chdir(shop)
+    before = tree(shop)
+    assert run(args) == 2
+    assert says in capsys.readouterr().err
+    assert tree(shop) == before
+
+
+def test_without_a_shop_it_says_how_to_make_one(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    assert run(["check"]) == 2
+    assert "purfle start DIR" in capsys.readouterr().err
+
+
+def test_the_shop_is_found_upward(shop, monkeypatch, capsys):
+    monkeypatch.chdir(shop / "builds/first")
+    assert run(["check", "--today", DAY]) == 0
+
+
+def test_a_fault_of_our_own_is_neither(shop, monkeypatch, capsys):
+    monkeypatch.setattr(commands, "check", lambda *_: 1 / 0)
+    assert run(["check", "--shop", str(shop)]) == cli.OUR_FAULT == 70
+    assert "purfle itself failed" in capsys.readouterr().err
+
+
+def test_help_and_version(capsys):
+    assert run(["--help"]) == 0
+    assert run(["--version"]) == 0
+    assert capsys.readouterr().out.endswith("purfle 0.1.0\n")
+
+
+# --- figures ----------------------------------------------------------------------------------------------------------
+
+YEAR_KEYS = {
+    "year", "from", "to", "currency", "sales", "returns", "cost_of_goods_sold", "gross_profit", "expenses", "show_income", "other_income", "net_profit", "hours",
+    "profit_per_hour", "deposits_held", "owed_by_customers", "payables", "sales_tax", "partner_shares_owed", "withdrawn", "inventory", "stock", "cash", "builds", "collection",
+}
+WEEK_KEYS = {"from", "to", "days", "curing", "film", "order", "feature", "promises", "at_risk", "forecast"}
+QUOTE_KEYS = {"cost", "labour", "asking_price", "fees", "profit", "margin", "offer_ceiling"}
+BUILD_KEYS = {"id", "kind", "state", "cost", "revenue", "fees", "profit", "margin", "hours", "profit_per_hour", "days_held", "carried"}
+
+
+def no_floats(value):
+    if isinstance(value, dict):
+        return all(map(no_floats, value.values()))
+    return all(map(no_floats, value)) if isinstance(value, list) else not isinstance(value, float)
+
+
+@pytest.mark.parametrize(("command", "keys"), [(["year"], YEAR_KEYS), (["week"], WEEK_KEYS), (["quote", "first"], QUOTE_KEYS), (["lineup"], {"episodes"}), (["sheet", "first"], BUILD_KEYS)])
+def test_json_keeps_its_contract(purfle, command, keys):
+    status, out, _ = purfle(*command, "--json")
+    answer = json.loads(out)
+    assert (status, answer["schema"]) == (0, 1)
+    assert keys <= set(answer)
+    assert no_floats(answer)
+
+
+def test_the_first_year_of_a_new_shop(purfle):
+    """By hand from the example: 120 for the instrument, 2 cans for 29.80 on the shelf, 10 sheets for 8.50 used up at once."""
+    year = json.loads(purfle("year", "--json")[1])
+    assert year["cost_of_goods_sold"]["purchases"] == "149.80"
+    assert year["cost_of_goods_sold"]["total"] == "8.50"
+    assert year["inventory"] == {"instruments": "0.00", "work_in_progress": "120.00", "stock": "29.80", "on_the_way": "0.00"}
+    assert year["cash"]["out"] == "158.30"
+    assert year["hours"] == "1.50"
+
+
+@pytest.mark.parametrize("table", ["figures", "builds", "lines", "stock", "collection"])
+def test_csv_is_one_table(shop, table):
+    """RFC 4180: lines end in CRLF and have as many fields each."""
+    raw = subprocess.run([sys.executable, "-m", "purfle.shell", "year", "--shop", str(shop), "--today", DAY, "--csv", "--table", table], capture_output=True, check=True).stdout
+    assert raw.count(b"\n") == raw.count(b"\r\n") > 0
+    assert len({len(row) for row in csv.reader(io.StringIO(raw.decode(), newline=""))}) == 1
+
+
+def test_a_cell_never_becomes_a_formula(purfle, shop):
+    build = shop / f"journal/{DAY}.md"
+    build.write_text(build.read_text().replace("item: sandpaper", 'item: "=HYPERLINK(1)"'))
+    settings = shop / "shop.md"
+    settings.write_text(settings.read_text().replace("sandpaper: {unit", '"=HYPERLINK(1)": {unit'))
+    purfle("year", "--xlsx", str(shop / "y.xlsx"))
+    cells = [cell for sheet in openpyxl.load_workbook(shop / "y.xlsx") for row in sheet.iter_rows() for cell in row]
+    assert any(cell.value == "=HYPERLINK(1)" for cell in cells)
+    assert not any(cell.data_type == "f" for cell in cells)
+
+
+def test_the_workbook_says_what_the_year_says(purfle, shop):
+    """Read back by openpyxl, another library than the one that wrote it."""
+    assert purfle("year", "--xlsx", str(shop / "y.xlsx"))[0] == 0
+    book = openpyxl.load_workbook(shop / "y.xlsx", read_only=True)
+    figures = {row[0]: row[1] for row in book["figures"].iter_rows(values_only=True)}
+    year = json.loads(purfle("year", "--json")[1])
+    assert Decimal(str(figures["purchases"])) == Decimal(year["cost_of_goods_sold"]["purchases"])
+    assert Decimal(str(figures["net profit"])) == Decimal(year["net_profit"])
+
+
+# --- notes and episodes -----------------------------------------------------------------------------------------------
+
+
+def test_note_makes_todays_note_and_opens_it(purfle, shop, monkeypatch):
+    monkeypatch.setenv("EDITOR", f"{sys.executable} -c \"import sys; open(sys.argv[1], 'a').write('edited')\"")
+    monkeypatch.delenv("VISUAL", raising=False)
+    status, _, _ = purfle("note", "FIRST", at=shop)
+    notes = sorted(p.name for p in (shop / "builds/first").glob("*.md"))
+    assert status == 0
+    assert notes == [f"{DAY}-strip.md", "build.md"]
+    assert (shop / f"builds/first/{DAY}-strip.md").read_text().endswith("edited")
+
+
+def test_a_new_note_is_written_and_compiles_as_it_is(purfle, shop, monkeypatch):
+    monkeypatch.delenv("EDITOR", raising=False)
+    monkeypatch.delenv("VISUAL", raising=False)
+    (shop / f"builds/first/{DAY}-strip.md").unlink()
+    status, out, _ = purfle("note", "first")
+    assert (status, out.strip()) == (0, str(shop / f"builds/first/{DAY}.md"))
+    assert purfle("check")[0] == 0
+
+
+def test_note_opens_what_is_there_and_never_overwrites(purfle, shop, monkeypatch):
+    monkeypatch.delenv("EDITOR", raising=False)
+    monkeypatch.delenv("VISUAL", raising=False)
+    before = tree(shop)
+    assert purfle("note", "first")[0] == 0
+    assert tree(shop) == before
+
+
+def test_note_does_not_climb_out_over_a_link(purfle, shop, tmp_path):
+    (tmp_path / "elsewhere").mkdir()
+    (shop / "builds/away").symlink_to(tmp_path / "elsewhere")
+    assert purfle("note", "away")[0] == 2
+    assert list((tmp_path / "elsewhere").iterdir()) == []
+
+
+def test_keeping_a_line_up_writes_an_episode_that_checks(purfle, shop):
+    day = json.loads(purfle("lineup", "--json")[1])["episodes"][0]["airs"]
+    assert purfle("lineup", "--keep", day)[0] == 0
+    kept = (shop / f"journal/episodes/{day}.md").read_bytes()
+    assert purfle("check")[0] == 0
+    assert b"build: first" in kept
+
+
+def test_keeping_never_overwrites(purfle, shop):
+    day = json.loads(purfle("lineup", "--json")[1])["episodes"][0]["airs"]
+    (shop / "journal/episodes").mkdir()
+    (shop / f"journal/episodes/{day}-mine.md").write_text("---\ntitle: Mine\n---\n")
+    before = tree(shop / "journal")
+    assert purfle("lineup", "--keep", day)[0] in (1, 2)
+    assert tree(shop / "journal") == before
+
+
+# --- pipes, colour, faults --------------------------------------------------------------------------------------------
+
+
+def test_a_closed_pipe_is_no_fault(shop):
+    fields = subprocess.Popen([sys.executable, "-m", "purfle.shell", "fields"], stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    fields.stdout.read(10)
+    fields.stdout.close()
+    assert fields.wait(60) == 0
+    assert fields.stderr.read() == b""
+    fields.stderr.close()
+
+
+def test_no_colour_into_a_pipe(shop):
+    spoil(shop)
+    said = outside("check", "--shop", str(shop), "--today", DAY)
+    assert said.returncode == 1
+    assert "\x1b" not in said.stdout + said.stderr
+
+
+def coloured(shop, **env):
+    """What `check` writes on a terminal of its own."""
+    pty = pytest.importorskip("pty")
+    master, slave = pty.openpty()
+    with subprocess.Popen([sys.executable, "-m", "purfle.shell", "check", "--shop", str(shop), "--today", DAY], stdout=slave, env={**os.environ, "TERM": "xterm", **env}):
+        os.close(slave)
+        said = b""
+        try:
+            while chunk := os.read(master, 4096):
+                said += chunk
+        except OSError:  # Linux tells the end of a terminal this way
+            pass
+    os.close(master)
+    return said
+
+
+def test_no_color_is_honoured_on_a_terminal(shop):
+    spoil(shop)
+    assert b"\x1b[31m" in coloured(shop, NO_COLOR="")
+    assert b"\x1b" not in coloured(shop, NO_COLOR="1")
+
+
+def test_a_writer_at_work_is_named(purfle, shop):
+    with locked(shop / "out"):
+        status, _, err = purfle("compile")
+    assert status == 1
+    assert err.startswith(f"another purfle (process {os.getpid()}) is writing to out/ just now; nothing was written.")
+
+
+def test_an_out_that_can_not_be_written_is_told(purfle, shop):
+    (shop / "out").write_text("a file in the way")
+    status, _, err = purfle("compile")
+    assert status == 1
+    assert "could not be written" in err
+    assert "Traceback" not in err
+    assert purfle("check")[0] == 0
+
+
+def test_light_commands_load_nothing_heavy(shop):
+    """`fields`, `note` and wrong usage load no imaging, solving, watching or template library."""
+    heavy = {"numpy", "ortools", "PIL", "jinja2", "watchdog", "babel", "icalendar", "xlsxwriter", "segno"}
+    code = "import sys; from purfle.shell.cli import run; run(sys.argv[1:]); print(*sorted({m.split('.')[0] for m in sys.modules}), file=sys.stderr)"
+    for args in (["fields"], ["note", "first", "--shop", str(shop)], ["sheet"], ["year", "--shop", str(shop), "--today", DAY]):
+        said = subprocess.run([sys.executable, "-c", code, *args], capture_output=True, text=True, env={**os.environ, "EDITOR": "true"}, timeout=60)
+        assert not heavy & set(said.stderr.split()), args
