@@ -19,7 +19,12 @@ def channel_named(shop: Shop, name: str | None) -> Channel | None:
 
 
 def fee(channel: Channel | None, price: Decimal, shipping: Decimal, tax: Decimal, smallest: Decimal) -> Decimal:
-    """The channel's fees on one sale, rounded once: a capped percentage, a second one without cap, and a fixed part.
+    """The channel's fees on one sale, rounded once, as they are booked."""
+    return rounded(exact_fee(channel, price, shipping, tax), smallest)
+
+
+def exact_fee(channel: Channel | None, price: Decimal, shipping: Decimal, tax: Decimal) -> Decimal:
+    """The channel's fees before rounding: a capped percentage, a second one without cap, and a fixed part.
 
     `price` is after discount and without tax, `shipping` what the buyer paid for post, `tax` the sales tax on top.
     A sale of nothing costs nothing.
@@ -30,7 +35,7 @@ def fee(channel: Channel | None, price: Decimal, shipping: Decimal, tax: Decimal
     first = base * channel.percent / 100
     if channel.cap is not None:
         first = min(first, channel.cap)
-    return rounded(first + base * channel.second_percent / 100 + channel.fixed, smallest)
+    return first + base * channel.second_percent / 100 + channel.fixed
 
 
 def taken_on(channel: Channel | None, price: Decimal, shipping: Decimal, tax: Decimal) -> Decimal:

@@ -27,6 +27,8 @@ class Line:
     """Worked out, not yet on a bill."""
     book: str = ""
     """The kind of account: inventory, cost of goods sold, sales, returns, expenses, cash, payables, …"""
+    flow: str = ""
+    """Under inventory: purchases, materials, outside work, other costs or inside; recognised or withdrawn where cost leaves (or comes back)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,6 +143,20 @@ class ExpenseLine:
 
 
 @dataclass(frozen=True, slots=True)
+class TripLine:
+    """One trip for the shop."""
+
+    date: date
+    miles: Decimal
+    rate: Decimal
+    unit: str
+    """What the rate is for: mi or km."""
+    amount: Decimal
+    why: str
+    source: Place
+
+
+@dataclass(frozen=True, slots=True)
 class BalanceLine:
     """What the shop holds or is owed (above nothing), owes or was given (below), on the last day; all of them sum to nothing."""
 
@@ -186,6 +202,8 @@ class Year:
     estimated: bool
     tax_reclaimable: Decimal = Decimal(0)
     """Tax paid that comes back: a balance, no cost."""
+    trips: tuple[TripLine, ...] = ()
+    """Every trip of the year."""
     balance: tuple[BalanceLine, ...] = ()
     """That the whole adds up: every amount of every year so far, in the one place where it ended."""
 

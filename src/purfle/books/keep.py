@@ -5,7 +5,7 @@ Invariant: the stream is walked once; nothing here looks a build up by searching
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date
-from decimal import Decimal
+from decimal import Decimal, localcontext
 from typing import Any
 
 from purfle.base.money import ZERO
@@ -13,7 +13,7 @@ from purfle.base.trouble import Trouble
 from purfle.books import bin, cash, ends, purchases, sales
 from purfle.books.checks import check_homes
 from purfle.books.desk import Desk, Job, new_desk
-from purfle.books.model import Books, Facts, Hours
+from purfle.books.model import DIGITS, Books, Facts, Hours
 from purfle.books.stock import item_key
 from purfle.events import Event, money
 from purfle.events.work import Worked
@@ -50,6 +50,11 @@ _WRITE_UP: dict[type, Callable[[Desk, Any], None]] = {
 
 def keep(shop: Shop, events: Iterable[Event], progress: Mapping[str, Progress], today: date) -> tuple[Books, tuple[Trouble, ...]]:
     """The books up to `today`, and the troubles of money that only following the events can find."""
+    with localcontext(prec=DIGITS):
+        return _keep(shop, events, progress, today)
+
+
+def _keep(shop: Shop, events: Iterable[Event], progress: Mapping[str, Progress], today: date) -> tuple[Books, tuple[Trouble, ...]]:
     desk = new_desk(shop, today)
     check_homes(shop, desk.troubles)
     worked: list[Hours] = []

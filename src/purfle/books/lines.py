@@ -13,7 +13,7 @@ _NEGATED = frozenset({Book.SALES, Book.SHOW_INCOME, Book.OTHER_INCOME, Book.PAYA
 def line_of(posting: Posting) -> Line:
     """A posting on its account's natural side, with its source."""
     amount = -posting.amount if posting.book in _NEGATED else posting.amount
-    return Line(posting.date, posting.what, amount, _account(posting), posting.source, posting.build, posting.estimated, posting.book.value)
+    return Line(posting.date, posting.what, amount, _account(posting), posting.source, posting.build, posting.estimated, posting.book.value, posting.flow)
 
 
 def _account(posting: Posting) -> str:

@@ -13,6 +13,9 @@ from purfle.base.place import Place
 from purfle.books.ledger import Posting
 from purfle.notes.records.shop import ShopSheet
 
+DIGITS = 60
+"""Digits carried in sums and quotients: readable figures have at most 15 on either side of the point."""
+
 
 class Move(NamedTuple):
     """Stock that came or went."""

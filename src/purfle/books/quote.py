@@ -11,7 +11,7 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 from purfle.base.money import ZERO, rounded
 from purfle.base.quantities import Estimate
-from purfle.books.fees import channel_named, fee
+from purfle.books.fees import channel_named, exact_fee, fee
 from purfle.books.figures import Quote
 from purfle.books.ledger import RECOGNISED, Book
 from purfle.books.model import Books
@@ -39,7 +39,8 @@ def quote(shop: Shop, books: Books, progress: Progress | None, build: Build, *, 
     price (the shop's target when left out), `resale` the price it should fetch, for the offer ceiling (the price it is
     offered at, else the asking price, when left out).
     """
-    name = channel or next(iter(build.sheet.for_sale.where), None) if build.sheet.for_sale else channel
+    offer = build.sheet.for_sale
+    name = channel or (next(iter(offer.places), None) if offer else None)
     terms, target = channel_named(shop, name), shop.settings.target_margin if margin is None else margin
     units = Decimal(max(build.sheet.units, 1))
     instrument, rest = _costs(books, build)
@@ -49,8 +50,7 @@ def quote(shop: Shop, books: Books, progress: Progress | None, build: Build, *, 
     price = asking_price(cost, target, terms, books.smallest)
     taken = None if price.amount is None else fee(terms, price.amount, ZERO, ZERO, books.smallest)
     profit = None if price.amount is None or taken is None else price.amount - taken - cost
-    offered = build.sheet.for_sale.asking if build.sheet.for_sale else None
-    expected = next((p for p in (resale, offered, price.amount if instrument else None) if p is not None), None)
+    expected = next((p for p in (resale, offer.asking if offer else None, price.amount if instrument else None) if p is not None), None)
     ceiling = None if expected is None else offer_ceiling(expected, target, terms, rounded(rest / units, books.smallest), labour, books.smallest)
     return Quote(
         build=build.id,
@@ -74,17 +74,19 @@ def quote(shop: Shop, books: Books, progress: Progress | None, build: Build, *, 
 def asking_price(cost: Decimal, margin: Decimal, channel: Channel | None, smallest: Decimal) -> Price:
     """The smallest price in whole smallest units whose margin (percent of the price) reaches the target.
 
-    Searched with the fee function itself, so that caps and rounding are those of the books. What is left of each unit
-    of price is the same from the cap on, so once that is above nothing the target is reached somewhere; below the cap it
-    may shrink with the price, but cannot reach a cost above nothing there. Rounding of the fee can make the test waver
-    by a few units near its edge; those are tried one by one.
+    Searched with the fee function itself, so that caps are those of the books; the target must be reached both with the
+    fee as it will be booked and with the fee before rounding, so that a lucky rounding is not counted on. What is left
+    of each unit of price is the same from the cap on, so once that is above nothing the target is reached somewhere;
+    below the cap it may shrink with the price, but cannot reach a cost above nothing there. Rounding can make the test
+    waver by a few units near its edge; those are tried one by one.
     """
     if refused := _impossible(margin, channel):
         return Price(None, refused)
 
     def reaches(units: int) -> bool:
         price = smallest * units
-        return (price - fee(channel, price, ZERO, ZERO, smallest) - cost) * HUNDRED >= margin * price
+        most = max(fee(channel, price, ZERO, ZERO, smallest), exact_fee(channel, price, ZERO, ZERO))
+        return (price - most - cost) * HUNDRED >= margin * price
 
     high = 1
     while not reaches(high):
@@ -207,7 +209,7 @@ def take_on_next(shop: Shop, books: Books, progress: dict[str, Progress]) -> tup
         price = sale.asking if sale else (build.sheet.commission.price if build.sheet.commission else None)
         if price is None or known is None or known.closed_on is not None:
             continue
-        name = next(iter(sale.where), None) if sale else None
+        name = next(iter(sale.places), None) if sale else None
         left = price - fee(channel_named(shop, name), price, ZERO, ZERO, books.smallest) - planned_parts(build.sheet.parts, books)
         rows.append((build.id, left, sum((_still(stage) for stage in known.stages), ZERO)))
     return ranked(rows)

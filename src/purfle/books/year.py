@@ -6,14 +6,14 @@ Invariant: every figure is a sum of postings, or a quotient of two such sums; no
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
-from decimal import Decimal
+from decimal import Decimal, localcontext
 
 from purfle.base.money import ZERO
 from purfle.books.builds import build_rows, collection_rows
-from purfle.books.figures import BalanceLine, Cash, CashMonth, CostOfGoodsSold, ExpenseLine, Inventory, Line, SalesTax, StockLine, Year
+from purfle.books.figures import BalanceLine, Cash, CashMonth, CostOfGoodsSold, ExpenseLine, Inventory, Line, SalesTax, StockLine, TripLine, Year
 from purfle.books.ledger import MATERIALS, ON_THE_WAY, OTHER, OUTSIDE, PURCHASES, STOCK, WITHDRAWN, Book, Posting
 from purfle.books.lines import line_of
-from purfle.books.model import Books
+from purfle.books.model import DIGITS, Books
 from purfle.books.stock import item_key
 from purfle.books.taxforms import form_line
 
@@ -37,6 +37,11 @@ def years(books: Books) -> tuple[int, ...]:
 
 def year_of(books: Books, year: int) -> Year:
     """What a business year came to, up to the day the books are kept to."""
+    with localcontext(prec=DIGITS):
+        return _year_of(books, year)
+
+
+def _year_of(books: Books, year: int) -> Year:
     first = first_day(books, year)
     last = max(first, min(first_day(books, year + 1) - timedelta(days=1), books.today))
     before = [p for p in books.postings if p.date < first]
@@ -84,6 +89,7 @@ def year_of(books: Books, year: int) -> Year:
         lines=tuple(line_of(p) for p in within),
         estimated=any(p.estimated for p in within),
         tax_reclaimable=balances[Book.RECLAIM],
+        trips=tuple(TripLine(*t) for t in trips),
         balance=_balance(balances),
     )
 
