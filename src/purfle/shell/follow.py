@@ -53,10 +53,10 @@ class Bell:
         self.ended = True
         self.rung.set()
 
-    def wait(self, seconds: float) -> None:
-        """Wait for a ring, then for a moment of quiet; at most about `seconds`."""
+    def wait(self, seconds: float) -> bool:
+        """Wait for a ring, then for a moment of quiet; whether it rang within `seconds`."""
         if not self.rung.wait(seconds):
-            return
+            return False
         until = time.monotonic() + _PATIENCE
         while not self.ended and time.monotonic() < until:
             self.rung.clear()
@@ -64,6 +64,7 @@ class Bell:
                 break
         if not self.ended:
             self.rung.clear()
+        return True
 
 
 class _Ringer(FileSystemEventHandler):
@@ -189,6 +190,14 @@ def follow(root: Path, day: Callable[[], date], bell: Bell, compile_it: Callable
             if not seen.same(last):
                 last = seen
                 compile_it(seen)
-            bell.wait(min(_LOOK_ANYWAY, seconds_to_midnight(datetime.now())))
+            _rest(root, bell)
     finally:
         watch.stop()
+
+
+def _rest(root: Path, bell: Bell) -> None:
+    """Wait for the bell, for midnight, for the folder to be another one, or long enough to look anyway."""
+    number, until = _number(root), time.monotonic() + min(_LOOK_ANYWAY, seconds_to_midnight(datetime.now()))
+    while not bell.ended and (left := until - time.monotonic()) > 0:
+        if bell.wait(min(left, 1.0)) or _number(root) != number:
+            return

@@ -1,0 +1,192 @@
+"""Following: however an editor saves, one look, one compile; and it survives what happens to folders."""
+
+import os
+import signal
+import shutil
+import subprocess
+import sys
+import threading
+import time
+from datetime import date, datetime
+from pathlib import Path
+
+import pytest
+
+from purfle.shell.cli import run
+from purfle.shell.follow import Bell, follow, look, seconds_to_midnight
+
+DAY = date(2026, 5, 20)
+
+
+@pytest.fixture
+def shop(tmp_path):
+    for name in ("builds/heron", "journal", "out"):
+        (tmp_path / name).mkdir(parents=True)
+    (tmp_path / "shop.md").write_text("---\nname: s\n---\n")
+    (tmp_path / "builds/heron/build.md").write_text("one")
+    return tmp_path
+
+
+class Follower:
+    """`follow` on a thread, keeping every look it compiled."""
+
+    def __init__(self, root):
+        self.bell, self.looks, self.gone, self.day = Bell(), [], [], DAY
+        self.thread = threading.Thread(target=follow, args=(root, lambda: self.day, self.bell, self.looks.append, lambda: self.gone.append(1)))
+        self.thread.start()
+        self.until(lambda: self.looks)
+        time.sleep(0.1)
+
+    def until(self, condition, patience=5.0):
+        end = time.monotonic() + patience
+        while not condition():
+            assert time.monotonic() < end, "it did not happen in time"
+            time.sleep(0.02)
+
+    def note(self, name="builds/heron/build.md"):
+        return self.looks[-1].folder.files.get(name)
+
+    def stop(self):
+        self.bell.end()
+        self.thread.join(5)
+        assert not self.thread.is_alive()
+
+
+@pytest.fixture
+def follower(shop):
+    follower = Follower(shop)
+    yield follower
+    follower.stop()
+
+
+def truncate_and_write(note):
+    note.write_text("two")
+
+
+def beside_and_rename(note):
+    beside = note.with_name(".build.md.tmp")
+    beside.write_text("two")
+    beside.replace(note)
+
+
+def backup_dance(note):
+    note.rename(note.with_name("build.md~"))
+    note.write_text("two")
+    note.with_name("build.md~").unlink()
+
+
+def delete_and_create(note):
+    note.unlink()
+    time.sleep(0.02)
+    note.write_text("two")
+
+
+def in_pieces(note):
+    with note.open("w") as file:
+        for letter in "two":
+            file.write(letter)
+            file.flush()
+            time.sleep(0.01)
+
+
+@pytest.mark.parametrize("save", [truncate_and_write, beside_and_rename, backup_dance, delete_and_create, in_pieces])
+def test_every_way_of_saving_is_seen(follower, shop, save):
+    save(shop / "builds/heron/build.md")
+    follower.until(lambda: follower.note() == b"two")
+
+
+def test_a_burst_of_files_is_few_compiles(follower, shop):
+    for number in range(60):
+        (shop / f"journal/2026-01-{number % 28 + 1:02}-{number}.md").write_text("x")
+    follower.until(lambda: len(follower.looks[-1].folder.files) == 62)
+    assert len(follower.looks) <= 4
+
+
+def test_our_own_output_and_what_lies_beside_wake_nobody(follower, shop):
+    (shop / "out/index.html").write_text("x")
+    (shop / "scratch.txt").write_text("x")
+    (shop / "builds/heron/build.md").read_text()
+    time.sleep(0.4)
+    assert len(follower.looks) == 1
+
+
+def test_saving_the_same_words_compiles_nothing(follower, shop):
+    (shop / "builds/heron/build.md").write_text("one")
+    time.sleep(0.4)
+    assert len(follower.looks) == 1
+
+
+def test_a_new_photo_is_seen(follower, shop):
+    (shop / "builds/heron/front.jpg").write_bytes(b"x")
+    follower.until(lambda: "builds/heron/front.jpg" in follower.looks[-1].folder.assets)
+    (shop / "builds/heron/front.jpg").write_bytes(b"other")
+    follower.until(lambda: len(follower.looks) >= 3)
+
+
+def test_a_deleted_folder_that_comes_back_is_followed_again(follower, shop):
+    shutil.rmtree(shop / "builds")
+    follower.until(lambda: follower.note() is None)
+    (shop / "builds/heron").mkdir(parents=True)
+    (shop / "builds/heron/build.md").write_text("back")
+    follower.until(lambda: follower.note() == b"back")
+    (shop / "builds/heron/build.md").write_text("again")
+    follower.until(lambda: follower.note() == b"again")
+
+
+def test_a_shop_that_is_moved_away_and_back(tmp_path):
+    root = tmp_path / "shop"
+    (root / "builds/heron").mkdir(parents=True)
+    (root / "shop.md").write_text("s")
+    follower = Follower(root)
+    root.rename(tmp_path / "away")
+    follower.until(lambda: follower.gone, patience=25)
+    (tmp_path / "away").rename(root)
+    follower.until(lambda: len(follower.looks) == 2)
+    (root / "builds/heron/build.md").write_text("x")
+    follower.until(lambda: follower.note() == b"x")
+    follower.stop()
+    assert len(follower.gone) == 1
+
+
+def test_a_new_day_compiles_anew(follower):
+    follower.day = date(2026, 5, 21)
+    follower.bell.rung.set()
+    follower.until(lambda: follower.looks[-1].today == date(2026, 5, 21))
+
+
+def test_midnight_is_never_slept_through():
+    assert seconds_to_midnight(datetime(2026, 5, 20, 23, 59, 59)) == 1.5
+    assert seconds_to_midnight(datetime(2026, 5, 20, 0, 0, 0)) == 86_400.5
+
+
+def test_a_look_is_the_same_only_when_all_is(shop):
+    first = look(shop, DAY)
+    assert first.same(look(shop, DAY))
+    assert not first.same(look(shop, date(2026, 5, 21)))
+    (shop / "builds/heron/x.jpg").write_bytes(b"x")
+    assert not first.same(look(shop, DAY))
+
+
+def test_a_sitting_serves_recompiles_and_ends_on_ctrl_c(tmp_path):
+    root = tmp_path / "shop"
+    assert run(["start", str(root), "--today", DAY.isoformat()]) == 0
+    command = [sys.executable, "-u", "-m", "purfle.shell", "follow", "--shop", str(root), "--today", DAY.isoformat(), "--office-port", "0", "--showroom-port", "0"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env={**os.environ, "NO_COLOR": "1"}) as sitting:
+        assert sitting.stdout.readline().startswith("office    http://127.0.0.1:")
+        assert sitting.stdout.readline().startswith("showroom  http://127.0.0.1:")
+        assert sitting.stdout.readline() == "Ctrl-C ends it.\n"
+        assert "pages changed: showroom" in sitting.stdout.readline()
+        note = next((root / "builds/first").glob("*strip.md"))
+        note.write_text(note.read_text().replace("1:30", "soon"))
+        assert "hours-unreadable" in sitting.stdout.readline()
+        sitting.send_signal(signal.SIGINT)
+        rest, errors = sitting.communicate(timeout=20)
+    assert (sitting.returncode, errors) == (0, "")
+    assert rest.endswith("Ended.\n")
+
+
+def test_served_bytes_alone_hold_the_reloading_script(tmp_path):
+    root = tmp_path / "shop"
+    assert run(["start", str(root), "--today", DAY.isoformat()]) == 0
+    assert run(["compile", "--shop", str(root), "--today", DAY.isoformat(), "-q"]) == 0
+    assert not [p for p in Path(root / "out").rglob("*.html") if b".purfle" in p.read_bytes()]

@@ -1,0 +1,172 @@
+"""The preview answers its own pages on this machine, and nothing else."""
+
+import http.client
+import json
+import os
+import socket
+import threading
+
+import pytest
+
+from purfle.shell.preview import Preview, State, find, with_reload
+
+
+@pytest.fixture
+def site(tmp_path):
+    site = tmp_path / "out" / "showroom"
+    (site / "builds").mkdir(parents=True)
+    files = {"index.html": "<body>home</body>", "builds/index.html": "<body>builds</body>", "404.html": "<body>not here</body>", "style.css": "p{}", ".hidden": "h"}
+    for name, text in files.items():
+        (site / name).write_text(text)
+    (tmp_path / "shop.md").write_text("secret")
+    (tmp_path / "out" / "office").mkdir()
+    (tmp_path / "out" / "office" / "index.html").write_text("secret")
+    return site
+
+
+@pytest.fixture
+def state():
+    return State()
+
+
+@pytest.fixture
+def preview(site, state):
+    preview = Preview(site, 0, state)
+    preview.start()
+    yield preview
+    state.close()
+    preview.stop()
+
+
+def ask(preview, path="/", method="GET", **headers):
+    port = int(preview.url.rsplit(":", 1)[1].strip("/"))
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=10)
+    named = {name.replace("_", "-"): value.replace("PORT", str(port)) for name, value in headers.items()}
+    connection.request(method, path, headers={"Host": f"127.0.0.1:{port}", **named})
+    answer = connection.getresponse()
+    body = answer.read()
+    connection.close()
+    return answer.status, body, answer
+
+
+def test_a_page_is_served_with_the_reloading_script(preview, site):
+    status, body, _ = ask(preview)
+    assert status == 200
+    assert body == b'<body>home<script src="/.purfle/reload.js"></script></body>'
+    assert b"script" not in (site / "index.html").read_bytes()
+
+
+def test_a_folder_leads_to_its_page(preview):
+    status, _, answer = ask(preview, "/builds")
+    assert (status, answer.headers["Location"]) == (301, "/builds/")
+    assert b"builds" in ask(preview, "/builds/")[1]
+
+
+def test_what_is_not_there_is_the_sites_own_page_of_it(preview):
+    status, body, _ = ask(preview, "/nothing.html")
+    assert (status, b"not here" in body) == (404, True)
+
+
+@pytest.mark.parametrize("host", ["evil.example", "evil.example:PORT", "127.0.0.1:1", "127.0.0.1", "localhost.evil.example:PORT", ""])
+def test_another_host_is_refused(preview, host):
+    """A page elsewhere whose name was made to point here (DNS rebinding) sends its own name as host."""
+    assert ask(preview, Host=host)[0] == 403
+
+
+def test_localhost_is_this_machine_too(preview):
+    assert ask(preview, Host="localhost:PORT")[0] == 200
+
+
+@pytest.mark.parametrize("origin", ["http://evil.example", "null", "http://127.0.0.1:1", "https://127.0.0.1:PORT"])
+def test_another_origin_is_refused(preview, origin):
+    assert ask(preview, Origin=origin)[0] == 403
+
+
+@pytest.mark.parametrize(("site_", "mode", "dest", "status"), [("cross-site", "no-cors", "script", 403), ("same-site", "no-cors", "image", 403), ("cross-site", "navigate", "iframe", 403), ("cross-site", "navigate", "document", 200), ("same-origin", "no-cors", "script", 200)])
+def test_nothing_is_embedded_elsewhere(preview, site_, mode, dest, status):
+    """Fetch Metadata Request Headers (W3C): what a browser says of where a request comes from."""
+    assert ask(preview, Sec_Fetch_Site=site_, Sec_Fetch_Mode=mode, Sec_Fetch_Dest=dest)[0] == status
+
+
+def test_no_header_lets_others_in(preview):
+    headers = ask(preview)[2].headers
+    assert not [name for name in headers if name.lower().startswith("access-control-")]
+    assert headers["Cross-Origin-Resource-Policy"] == "same-origin"
+    assert headers["X-Content-Type-Options"] == "nosniff"
+
+
+@pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "OPTIONS", "TRACE"])
+def test_only_reading_is_answered(preview, method):
+    assert ask(preview, method=method)[0] == 501
+
+
+@pytest.mark.parametrize("path", ["/../office/index.html", "/%2e%2e/office/index.html", "/..%2foffice/index.html", "/builds/../../office/index.html", "/.hidden", "/%2ehidden", "//etc/passwd", "/builds//index.html", "/..\\office\\index.html", "/index.html%00.css", "/builds/%2e%2e/%2e%2e/%2e%2e/shop.md"])
+def test_nothing_outside_the_site_is_served(preview, path):
+    status, body, _ = ask(preview, path)
+    assert (status, b"secret" in body) == (404, False)
+
+
+def test_no_link_is_followed(preview, site, tmp_path):
+    (site / "away.md").symlink_to(tmp_path / "shop.md")
+    (site / "office").symlink_to(tmp_path / "out" / "office")
+    assert ask(preview, "/away.md")[0] == 404
+    assert ask(preview, "/office/index.html")[0] == 404
+    assert ask(preview, "/office/")[0] == 404
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes on this system")
+def test_a_pipe_does_not_hang_it(preview, site):
+    os.mkfifo(site / "pipe")
+    assert ask(preview, "/pipe")[0] == 404
+
+
+def test_it_listens_on_the_loopback_address_alone(preview):
+    port = int(preview.url.rsplit(":", 1)[1].strip("/"))
+    assert preview.url.startswith("http://127.0.0.1:")
+    others = {info[4][0] for info in socket.getaddrinfo(socket.gethostname(), None, socket.AF_INET)} - {"127.0.0.1"}
+    for address in others:
+        with socket.socket() as probe:
+            probe.settimeout(1)
+            assert probe.connect_ex((address, port)) != 0
+
+
+def test_a_waiting_page_is_told_of_a_change(preview, state):
+    answers = []
+    waiting = threading.Thread(target=lambda: answers.append(json.loads(ask(preview, "/.purfle/state?since=0")[1])))
+    waiting.start()
+    state.tell(({"where": "a.md:1:1", "code": "x", "found": "f", "mend": "m"},), True)
+    waiting.join(5)
+    assert answers[0]["pages"] == 1
+    assert answers[0]["troubles"][0]["where"] == "a.md:1:1"
+
+
+def test_the_state_is_no_script_for_others(preview):
+    assert ask(preview, "/.purfle/state?since=-1", Sec_Fetch_Site="cross-site", Sec_Fetch_Mode="no-cors", Sec_Fetch_Dest="script")[0] == 403
+
+
+def test_closing_lets_waiting_pages_go(site):
+    state = State()
+    preview = Preview(site, 0, state)
+    preview.start()
+    waiting = threading.Thread(target=ask, args=(preview, "/.purfle/state?since=0"))
+    waiting.start()
+    state.close()
+    waiting.join(5)
+    preview.stop()
+    assert not waiting.is_alive()
+
+
+def test_an_office_held_from_its_first_day_shows_its_troubles(site):
+    (site / "index.html").unlink()
+    (site / "troubles.html").write_text("<body>troubles</body>")
+    assert find(site, "/")[0] is None
+    state = State()
+    preview = Preview(site, 0, state)
+    preview.start()
+    assert b"troubles" in ask(preview)[1]
+    preview.stop()
+
+
+def test_the_script_goes_before_the_last_end_of_body():
+    assert with_reload(b"<body>a</body> b</body>").endswith(b" b<script src=\"/.purfle/reload.js\"></script></body>")
+    assert with_reload(b"no body").startswith(b"no body<script")
