@@ -246,7 +246,7 @@ def _too_long(shop: Shop, bulletin: Bulletin) -> Iterator[Trouble]:
             at,
             "bulletin-too-long",
             f"the text has {length} characters; {place.name} takes {place.value}",
-            f"shorten it by {length - place.value} characters, or send it elsewhere",
+            f"shorten it by {length - place.value}, or send it elsewhere",
         )
 
 
