@@ -8,6 +8,7 @@
   const found = document.querySelector(".found");
   const words = document.getElementById("words");
   const plain = (text) => text.toLowerCase().normalize("NFD").replace(/\p{M}/gu, "");
+  const says = (item, name) => name in item.dataset ? item.dataset[name] : (item.querySelector("." + name) || item).textContent.trim();
   let logs = null;
 
   // The words of the logs lie in a script of their own, asked for when somebody begins to look; that works from a disk too.
@@ -25,8 +26,8 @@
     const sought = plain(words.value).split(/\s+/).filter(Boolean);
     let left = 0;
     for (const item of items) {
-      const text = plain(item.textContent + " " + ((logs || {})[item.dataset.page] || ""));
-      const fits = [...asked].every(([name, value]) => !value || item.dataset[name] === value) && sought.every((word) => text.includes(word));
+      const text = plain(item.textContent + " " + ((logs || {})[item.querySelector("h2 a").pathname.replace(/^.*\/|\.html$/g, "")] || ""));
+      const fits = [...asked].every(([name, value]) => !value || says(item, name) === value) && sought.every((word) => text.includes(word));
       item.hidden = !fits;
       left += fits ? 1 : 0;
     }

@@ -54,6 +54,7 @@ def rendered(body: Body, around: Surroundings) -> Text:
         return Text(Markup(""), "")
     env: dict[str, Any] = {"around": around, "paths": {p.src: p.path for p in body.pictures}, "open": [], "docId": around.mark}
     tokens = _parser().parse(_closed_up(body.text), env)
+    tokens = _pictures_together(tokens)
     _shift_headings(tokens, around.top_heading)
     plain = " ".join(" ".join(_plain(tokens)).split())
     return Text(Markup(_parser().renderer.render(tokens, _parser().options, env)), plain)
@@ -195,7 +196,7 @@ def largest(picture: PublishedPicture) -> str:
 def picture_html(picture: PublishedPicture, alt: str, root: str, sizes: str = "(min-width: 60rem) 46rem, 94vw", lazy: bool = True) -> Markup:
     """A responsive picture: modern format first, JPEG to fall back on, width and height set so that nothing shifts."""
     source = f'<source type="image/webp" srcset="{escape(picture.srcset(root))}" sizes="{escape(sizes)}">' if picture.variants else ""
-    waits = ' loading="lazy" decoding="async"' if lazy else ' fetchpriority="high"'
+    waits = ' loading="lazy"' if lazy else ' fetchpriority="high"'
     image = f'<img src="{escape(root + picture.fallback.path)}" width="{picture.width}" height="{picture.height}" alt="{escape(alt)}"{waits}>'
     return Markup(f"<picture>{source}{image}</picture>")
 
@@ -213,6 +214,18 @@ def _tick(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) 
     """The box of a task list. Raw HTML is off, so the only inline HTML is what the task list made."""
     done = "checked" in tokens[index].content
     return f'<span class="box{" ticked" if done else ""}" role="img" aria-label="{"done" if done else "to do"}"></span>'
+
+
+def _pictures_together(tokens: list[Any]) -> list[Any]:
+    """The tokens with paragraphs of pictures that follow each other made one, so that a page can lay them side by side."""
+    found: list[Any] = []
+    for index, token in enumerate(tokens):
+        joins = token.type == "paragraph_open" and len(found) >= 3 and found[-1].type == "paragraph_close" and found[-3].type == "paragraph_open"
+        if joins and found[-1].level == token.level and _only_pictures(found, len(found) - 3) and _only_pictures(tokens, index):
+            tokens[index + 1].children = [*found[-2].children, *tokens[index + 1].children]
+            del found[-3:]
+        found.append(token)
+    return found
 
 
 def _only_pictures(tokens: Sequence[Any], index: int) -> bool:

@@ -142,8 +142,9 @@ class BuildView:
 
     @property
     def about_line(self) -> str:
-        """Year, maker, model and instrument in one line, as far as they are given."""
-        return " ".join(word for word in (self.year, self.maker, self.model, self.instrument) if word)
+        """Instrument, maker with model, and year in one line, as far as they are given."""
+        made = " ".join(word for word in (self.maker, self.model) if word)
+        return ", ".join(word for word in (self.instrument, made, self.year) if word)
 
 
 @dataclass(frozen=True, slots=True)

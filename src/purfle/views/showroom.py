@@ -134,8 +134,8 @@ def _summary(build: Build, story: Text) -> str:
     sheet = build.sheet
     if story.plain:
         return excerpt(story.plain, _SUMMARY)
-    what = " ".join(word for word in (sheet.year, sheet.maker, sheet.model, sheet.instrument) if word)
-    return ", ".join(word for word in (what, sheet.finish) if word)
+    made = " ".join(word for word in (sheet.maker, sheet.model) if word)
+    return ", ".join(word for word in (sheet.instrument, made, sheet.year, sheet.finish) if word)
 
 
 def _shown(desk: _Desk, build: Build, part: str, otherwise: str) -> Shown | None:

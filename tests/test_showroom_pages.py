@@ -1,0 +1,205 @@
+"""The showroom's pages: valid, self-contained, rightly linked, and described in open standards."""
+
+import re
+from datetime import date
+from html.parser import HTMLParser
+from posixpath import dirname, join, normpath
+from urllib.parse import urlsplit
+from xml.etree import ElementTree
+
+import feedparser
+import html5lib
+import pytest
+from showroom_shop import ASSETS, FILES, HERON, SHOP, TEMPLATES, Site, read, site, site_of
+
+from purfle.pages.showroom import pages_of
+
+SITE = site()
+PAGES = sorted(path for path in SITE.pages if path.endswith(".html"))
+BASE = "https://example.org/bench/"
+
+
+class _Tags(HTMLParser):
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.feed(text)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+
+
+def _tags(path: str, where: Site = SITE) -> list[tuple[str, dict[str, str | None]]]:
+    return _Tags(where.text(path)).tags
+
+
+def test_every_kind_of_page_is_made() -> None:
+    assert PAGES == ["404.html", "about.html", "builds/heron.html", "builds/old-heron.html", "builds/wren.html", "bulletins.html", "episodes.html", "episodes/2026-04-03.html", "index.html"]
+    assert {"feed.xml", "sitemap.xml", "robots.txt", "style.css", "tokens.css", "showroom.js"} <= SITE.pages.keys()
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_pages_are_valid_html(path: str) -> None:
+    """html5lib in strict mode raises on every parse error of the HTML standard."""
+    html5lib.HTMLParser(strict=True).parse(SITE.text(path))
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_ids_are_there_once_and_pictures_have_words_and_sizes(path: str) -> None:
+    tags = _tags(path)
+    ids = [attrs["id"] for _, attrs in tags if "id" in attrs]
+    assert len(ids) == len(set(ids))
+    assert all(attrs.get("alt") and attrs.get("width") and attrs.get("height") for tag, attrs in tags if tag == "img")
+    assert sum(tag == "h1" for tag, _ in tags) == 1
+
+
+@pytest.mark.parametrize("path", [path for path in PAGES if path != "404.html"])
+def test_links_lead_to_what_is_there(path: str) -> None:
+    """Every relative link, sheet, script and picture is a page, an asset, an anchor or a published file."""
+    for tag, attrs in _tags(path):
+        for value in filter(None, (attrs.get("href"), attrs.get("src"))):
+            url = urlsplit(value)
+            if url.scheme or value.startswith("#"):
+                continue
+            target = normpath(join(dirname(path), url.path))
+            assert target in SITE.pages or target.startswith(("pictures/", "sounds/")), (tag, value)
+            if url.fragment:
+                assert f'id="{url.fragment}"' in SITE.text(target)
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_nothing_is_fetched_from_another_host_and_nothing_is_inline(path: str) -> None:
+    for tag, attrs in _tags(path):
+        assert "style" not in attrs and not any(name.startswith("on") for name in attrs)
+        fetched = [attrs.get("src"), attrs.get("srcset"), attrs.get("href") if tag == "link" and attrs.get("rel") in ("stylesheet", "icon") else None]
+        assert not any("//" in value for value in fetched if value)
+        assert tag != "style" and (tag != "script" or attrs.get("src"))
+
+
+def test_style_sheets_fetch_only_the_bundled_fonts() -> None:
+    for name in ("style.css", "tokens.css"):
+        for target in re.findall(r"url\(([^)]+)\)", SITE.text(name)):
+            assert target in SITE.pages
+        assert "@import" not in SITE.text(name)
+
+
+def test_bundled_fonts_are_small_and_carry_their_licence() -> None:
+    fonts = {name: data for name, data in SITE.pages.items() if name.endswith(".woff2")}
+    assert len(fonts) == 2 and all(len(data) <= 30_000 for data in fonts.values())
+    for name in fonts:
+        family = name.removeprefix("fonts/").split("-latin")[0]
+        assert b"SIL OPEN FONT LICENSE" in SITE.pages[f"fonts/{family}-OFL.txt"]
+
+
+def test_a_page_below_leads_back_by_relative_links() -> None:
+    hrefs = {attrs.get("href") for tag, attrs in _tags("builds/heron.html") if tag == "link"}
+    assert {"../style.css", "../tokens.css", "../feed.xml"} <= hrefs
+
+
+def test_the_page_for_nothing_leads_with_the_sites_path() -> None:
+    """A host shows it at any depth, so relative links would break."""
+    assert "/bench/style.css" in {attrs.get("href") for tag, attrs in _tags("404.html") if tag == "link"}
+
+
+def test_an_old_address_leads_on() -> None:
+    text = SITE.text("builds/old-heron.html")
+    assert 'content="0; url=../builds/heron.html"' in text and f'rel="canonical" href="{BASE}builds/heron.html"' in text
+
+
+def test_an_old_address_never_hides_a_page() -> None:
+    files = {"builds/heron/build.md": HERON.replace("was: [old-heron]", "was: [wren]")}
+    assert b"Found a crack" in site(files).pages["builds/wren.html"]
+
+
+# --- selling ---------------------------------------------------------------------------------------------------------
+
+
+def _items(path: str, where: Site = SITE) -> dict[str, str | None]:
+    return {attrs["itemprop"]: attrs.get("content") or attrs.get("href") or "" for _, attrs in _tags(path, where) if attrs.get("itemprop")}
+
+
+def test_a_build_for_sale_is_an_offer_in_stock() -> None:
+    """schema.org Product with an Offer; ItemAvailability InStock."""
+    items = _items("builds/heron.html")
+    assert items["availability"] == "https://schema.org/InStock" and (items["price"], items["priceCurrency"]) == ("950", "USD")
+    assert items["itemCondition"] == "https://schema.org/RefurbishedCondition"
+    assert "$950.00" in SITE.text("builds/heron.html") and "mailto:bench@example.org" in SITE.text("builds/heron.html")
+
+
+def test_a_sold_build_is_sold_out_and_names_no_price() -> None:
+    sold = site({"builds/heron/build.md": HERON.replace("showroom: yes", "sale: {date: 2026-05-10, price: 901.07}\nshowroom: yes")})
+    items = _items("builds/heron.html", sold)
+    assert items["availability"] == "https://schema.org/SoldOut" and "price" not in items
+    assert not re.search(r"950|901|Ask about", sold.text("builds/heron.html"))
+
+
+def test_a_build_in_the_works_is_no_offer() -> None:
+    assert "schema.org" not in SITE.text("builds/wren.html")
+
+
+def test_open_graph_has_what_the_protocol_requires() -> None:
+    """ogp.me, Basic Metadata: title, type, image, url."""
+    said = {attrs.get("property"): attrs.get("content") for tag, attrs in _tags("builds/heron.html") if tag == "meta"}
+    assert said["og:title"] == "Heron – Test Bench" and said["og:type"] == "product" and said["og:url"] == f"{BASE}builds/heron.html"
+    assert str(said["og:image"]).startswith(f"{BASE}pictures/")
+
+
+# --- feed, sitemap, robots -------------------------------------------------------------------------------------------
+
+
+def test_the_feed_has_what_rfc_4287_requires() -> None:
+    """Feed and entry: id, title, updated; an author (RFC 4287, 4.1.1 and 4.1.2); read by an independent parser."""
+    feed = feedparser.parse(SITE.pages["feed.xml"])
+    assert not feed.bozo and feed.version == "atom10"
+    assert feed.feed.title == "Test Bench" and feed.feed.author == "Test Bench" and feed.feed.updated == "2026-04-05T00:00:00Z"
+    assert all(entry.id and entry.title and entry.updated and entry.link.startswith(BASE) for entry in feed.entries)
+    assert len({entry.id for entry in feed.entries}) == len(feed.entries) == 5
+
+
+def test_feed_days_are_the_notes_own_and_the_newest_comes_first() -> None:
+    feed = feedparser.parse(SITE.pages["feed.xml"])
+    assert [entry.updated[:10] for entry in feed.entries] == ["2026-04-05", "2026-04-03", "2026-03-01", "2026-02-03", "2026-02-01"]
+
+
+def test_feed_ids_stay_when_the_site_moves() -> None:
+    moved = feedparser.parse(site({"shop.md": SHOP.replace("example.org/bench", "elsewhere.example/x")}).pages["feed.xml"])
+    assert [e.id for e in moved.entries] == [e.id for e in feedparser.parse(SITE.pages["feed.xml"]).entries]
+
+
+def test_the_feed_survives_characters_xml_has_not() -> None:
+    odd = site({"journal/bulletins/2026-04-05.md": "---\nshowroom: yes\n---\nBell \x07 & <b>\n"})
+    ElementTree.fromstring(odd.pages["feed.xml"])
+
+
+def test_the_sitemap_lists_each_page_once_with_its_whole_address() -> None:
+    """sitemaps.org protocol: urlset/url/loc; absolute addresses."""
+    names = [loc.text for loc in ElementTree.fromstring(SITE.pages["sitemap.xml"]).iter("{http://www.sitemaps.org/schemas/sitemap/0.9}loc")]
+    assert sorted(map(str, names)) == sorted(BASE + path for path in PAGES if path not in ("404.html", "builds/old-heron.html"))
+    assert f"Sitemap: {BASE}sitemap.xml" in SITE.text("robots.txt")
+
+
+def test_without_an_address_there_is_no_sitemap_and_all_else_works() -> None:
+    bare = site({"shop.md": SHOP.replace("site: https://example.org/bench\n", "")})
+    assert "sitemap.xml" not in bare.pages and "canonical" not in bare.text("index.html")
+    assert not feedparser.parse(bare.pages["feed.xml"]).bozo
+
+
+# --- weight and sameness ---------------------------------------------------------------------------------------------
+
+
+def test_a_gallery_of_sixty_is_light() -> None:
+    """At most 60 kB of HTML, CSS and script before pictures."""
+    many = {f"builds/b{n:02}/build.md": HERON.replace("title: Heron", f"title: Build number {n}").replace("[old-heron]", f"[old{n}]") for n in range(58)}
+    photos = frozenset(f"builds/b{n:02}/photos/front.jpg" for n in range(58))
+    shown = site_of(read(many, ASSETS | photos))
+    assert len(shown.view.builds) == 60 and shown.text("index.html").count("<img") == 59
+    assert sum(len(shown.pages[name]) for name in ("index.html", "style.css", "tokens.css", "showroom.js")) <= 60_000
+
+
+def test_the_same_shop_gives_the_same_bytes_on_any_day() -> None:
+    assert site(today=date(2026, 5, 21)).pages == site().pages == pages_of(SITE.view, TEMPLATES)
+
+
+def test_an_empty_shop_has_a_gallery_too() -> None:
+    empty = site({name: "" for name in FILES} | {"shop.md": "---\nname: New\n---\n"})
+    assert "Nothing hangs here yet" in empty.text("index.html") and "feed.xml" not in empty.pages

@@ -1,0 +1,124 @@
+"""What the showroom shows, and in which order."""
+
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from showroom_shop import FILES, HERON, read, site
+
+from purfle.views.finish import lacquer_of
+from purfle.views.publication import wanted_pictures
+from purfle.views.public import Lacquer
+
+
+def _heron(files: dict[str, str] | None = None, today: date = date(2026, 5, 20)):
+    return next(build for build in site(files, today).view.builds if build.title == "Heron")
+
+
+def test_only_public_builds_are_there() -> None:
+    assert [build.title for build in site().view.builds] == ["Heron", "Wren"]
+
+
+@pytest.mark.parametrize(
+    ("showroom", "shown"), [("no", False), ("yes", True), ("from 2026-05-20", True), ("from 2026-05-21", False), ("after delivery", False)]
+)
+def test_a_build_appears_when_its_sheet_says(showroom: str, shown: bool) -> None:
+    view = site({"builds/wren/build.md": f"---\ntitle: Wren\nshowroom: {showroom}\n---\n"}).view
+    assert ("Wren" in [b.title for b in view.builds]) is shown
+
+
+def test_a_customers_instrument_is_shown_with_consent_only() -> None:
+    sheet = "---\ntitle: Wren\nkind: commission\nshowroom: yes\ncommission: {{customer: Ada Nook, consent: {{show: {0}, credit_as: A. of the hill}}}}\n---\n"
+    assert not [b for b in site({"builds/wren/build.md": sheet.format("no")}).view.builds if b.title == "Wren"]
+    wren = next(b for b in site({"builds/wren/build.md": sheet.format("yes")}).view.builds if b.title == "Wren")
+    assert [c.name for c in wren.credits] == ["A. of the hill"]
+
+
+def test_the_log_is_in_date_order_with_its_stages() -> None:
+    assert [(e.anchor, e.stages) for e in _heron().log] == [("log-2026-02-01", ("strip",)), ("log-2026-02-03", ("colour",))]
+
+
+def test_two_notes_of_a_day_are_ordered_by_what_is_public() -> None:
+    texts = {"a": "---\nstage: colour\n---\nSecond.\n", "b": "---\nstage: strip\n---\nFirst.\n"}
+    for names in (("a", "b"), ("b", "a")):
+        files = {f"builds/heron/2026-02-07-{name}.md": texts[key] for name, key in zip(("one", "two"), names, strict=True)}
+        assert [(e.anchor, e.text.plain) for e in _heron(files).log[-2:]] == [("log-2026-02-07", "First."), ("log-2026-02-07-2", "Second.")]
+
+
+def test_a_part_of_a_journal_day_is_a_note_of_its_build() -> None:
+    wren = next(b for b in site().view.builds if b.title == "Wren")
+    assert [e.text.plain for e in wren.log] == ["Found a crack in Wren."]
+
+
+def test_progress_is_stages_finished_of_stages() -> None:
+    assert (_heron().stages_finished, _heron().stages) == (1, 4)
+
+
+def test_the_price_is_there_while_for_sale_only() -> None:
+    offer = _heron().offer
+    assert offer is not None and (offer.asking, offer.enquire) == (Decimal(950), "mailto:bench@example.org")
+    sold = HERON.replace("showroom: yes", "sale: {date: 2026-05-10, price: 901.07}\nshowroom: yes")
+    assert _heron({"builds/heron/build.md": sold}).offer is None
+
+
+def test_credits_need_consent_and_serials_leave() -> None:
+    assert [(c.name, c.done) for c in _heron().credits] == [("Mirel", "slide playing")]
+    assert _heron().serial == ""
+    assert _heron({"builds/heron/build.md": HERON.replace("serial:", "serial_public: yes\nserial:")}).serial == "AX10417"
+
+
+def test_an_episode_keeps_segments_of_public_builds() -> None:
+    (episode,) = site().view.episodes
+    assert [(s.build.title, s.stage) for s in episode.segments] == [("Heron", "colour")]
+    assert [(d.what, d.how) for d in episode.disclosures] == [("pickups in heron", "gifted")]
+    assert _heron().episodes[0].path == "episodes/2026-04-03.html"
+
+
+def test_coming_up_is_what_public_episodes_promised_of_public_builds() -> None:
+    assert [(c.build.title, c.do, c.episode.title) for c in site().view.coming_up if c.build] == [("Wren", "colour", "Two blues")]
+
+
+def test_an_episode_appears_on_its_day() -> None:
+    assert not site(today=date(2026, 4, 2)).view.episodes
+
+
+def test_bulletins_of_private_builds_are_left_out() -> None:
+    assert [b.text.plain for b in site().view.bulletins] == ["Heron is brown now."]
+
+
+def test_only_pictures_that_public_text_names_are_wanted() -> None:
+    from purfle.events import stream
+    from purfle.progress import progress_of
+
+    shop, today = read(), date(2026, 5, 20)
+    progress, _ = progress_of(shop, stream(shop, today), today)
+    names = ("photos/bare.jpg", "photos/before.jpg", "photos/front.jpg", "take.ogg")
+    assert wanted_pictures(shop, progress, today) == tuple(f"builds/heron/{name}" for name in names)
+
+
+def test_alt_text_of_a_cover_comes_from_the_text_that_shows_it() -> None:
+    cover, found = _heron().cover, _heron().as_found
+    assert cover is not None and cover.alt == "The front of a brown bass"
+    assert found is not None and found.alt == "Heron as found"
+
+
+def test_for_sale_hangs_first() -> None:
+    assert [b.state for b in site().view.builds] == ["for sale", "in the works"]
+
+
+@pytest.mark.parametrize(
+    ("finish", "chip"), [("umber burst", Lacquer("#d59a3f", "#6b3f1f")), ("sea green", Lacquer("#2f6244", "#2f6244")), ("as it was", None)]
+)
+def test_the_chip_of_a_finish(finish: str, chip: Lacquer | None) -> None:
+    assert lacquer_of(finish) == chip
+
+
+def test_specs_show_both_units() -> None:
+    lines = {line.name: line.value for line in _heron().specs}
+    # 1 inch is exactly 25.4 mm (international inch): 34 in = 863.6 mm.
+    assert lines["Scale length"] == "34 in (864 mm)" and lines["Board radius"] == "10 in (254 mm) to 14 in (356 mm)"
+
+
+def test_a_later_note_waits_for_its_day() -> None:
+    late = {"builds/heron/2026-05-21.md": FILES["builds/heron/2026-02-03.md"]}
+    assert _heron(late).log == _heron().log
