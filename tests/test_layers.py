@@ -65,7 +65,23 @@ def test_imports_go_one_way(module):
     assert not wrong
 
 
-PURE_REFUSES = {"os", "sys", "time", "random", "socket", "subprocess", "threading", "tempfile", "shutil", "urllib.request", "http", "sqlite3", "secrets", "watchdog", "click"}
+PURE_REFUSES = {
+    "os",
+    "sys",
+    "time",
+    "random",
+    "socket",
+    "subprocess",
+    "threading",
+    "tempfile",
+    "shutil",
+    "urllib.request",
+    "http",
+    "sqlite3",
+    "secrets",
+    "watchdog",
+    "click",
+}
 
 
 @pytest.mark.parametrize("module", [m for m in MODULES if layer_of(m) not in ("shell", "__init__")], ids=lambda m: str(m.relative_to(SOURCE)))
@@ -97,4 +113,6 @@ def test_heavy_libraries_are_imported_where_they_are_needed(module):
 
 def _imported_at_top(module: Path) -> set[str]:
     body = ast.parse(module.read_text("utf-8")).body
-    return {node.module for node in body if isinstance(node, ast.ImportFrom) and node.module} | {a.name for node in body if isinstance(node, ast.Import) for a in node.names}
+    return {node.module for node in body if isinstance(node, ast.ImportFrom) and node.module} | {
+        a.name for node in body if isinstance(node, ast.Import) for a in node.names
+    }

@@ -58,7 +58,7 @@ def outside(*args, **more):
 
 
 def test_a_new_shop_compiles_without_troubles(purfle, shop):
-    status, out, err = purfle("compile")
+    status, _, err = purfle("compile")
     assert (status, err) == (0, "")
     assert "First build" in (shop / "out/showroom/index.html").read_text()
     assert (shop / "out/office/index.html").is_file()
@@ -228,8 +228,31 @@ def test_help_and_version(capsys):
 # --- figures ----------------------------------------------------------------------------------------------------------
 
 YEAR_KEYS = {
-    "year", "from", "to", "currency", "sales", "returns", "cost_of_goods_sold", "gross_profit", "expenses", "show_income", "other_income", "net_profit", "hours",
-    "profit_per_hour", "deposits_held", "owed_by_customers", "payables", "sales_tax", "partner_shares_owed", "withdrawn", "inventory", "stock", "cash", "builds", "collection",
+    "year",
+    "from",
+    "to",
+    "currency",
+    "sales",
+    "returns",
+    "cost_of_goods_sold",
+    "gross_profit",
+    "expenses",
+    "show_income",
+    "other_income",
+    "net_profit",
+    "hours",
+    "profit_per_hour",
+    "deposits_held",
+    "owed_by_customers",
+    "payables",
+    "sales_tax",
+    "partner_shares_owed",
+    "withdrawn",
+    "inventory",
+    "stock",
+    "cash",
+    "builds",
+    "collection",
 }
 WEEK_KEYS = {"from", "to", "days", "curing", "film", "order", "feature", "promises", "at_risk", "forecast"}
 QUOTE_KEYS = {"cost", "labour", "asking_price", "fees", "profit", "margin", "offer_ceiling"}
@@ -242,7 +265,10 @@ def no_floats(value):
     return all(map(no_floats, value)) if isinstance(value, list) else not isinstance(value, float)
 
 
-@pytest.mark.parametrize(("command", "keys"), [(["year"], YEAR_KEYS), (["week"], WEEK_KEYS), (["quote", "first"], QUOTE_KEYS), (["lineup"], {"episodes"}), (["sheet", "first"], BUILD_KEYS)])
+@pytest.mark.parametrize(
+    ("command", "keys"),
+    [(["year"], YEAR_KEYS), (["week"], WEEK_KEYS), (["quote", "first"], QUOTE_KEYS), (["lineup"], {"episodes"}), (["sheet", "first"], BUILD_KEYS)],
+)
 def test_json_keeps_its_contract(purfle, command, keys):
     status, out, _ = purfle(*command, "--json")
     answer = json.loads(out)
@@ -264,7 +290,9 @@ def test_the_first_year_of_a_new_shop(purfle):
 @pytest.mark.parametrize("table", ["figures", "builds", "lines", "stock", "collection"])
 def test_csv_is_one_table(shop, table):
     """RFC 4180: lines end in CRLF and have as many fields each."""
-    raw = subprocess.run([sys.executable, "-m", "purfle.shell", "year", "--shop", str(shop), "--today", DAY, "--csv", "--table", table], capture_output=True, check=True).stdout
+    raw = subprocess.run(
+        [sys.executable, "-m", "purfle.shell", "year", "--shop", str(shop), "--today", DAY, "--csv", "--table", table], capture_output=True, check=True
+    ).stdout
     assert raw.count(b"\n") == raw.count(b"\r\n") > 0
     assert len({len(row) for row in csv.reader(io.StringIO(raw.decode(), newline=""))}) == 1
 
@@ -367,7 +395,9 @@ def coloured(shop, **env):
     """What `check` writes on a terminal of its own."""
     pty = pytest.importorskip("pty")
     master, slave = pty.openpty()
-    with subprocess.Popen([sys.executable, "-m", "purfle.shell", "check", "--shop", str(shop), "--today", DAY], stdout=slave, env={**os.environ, "TERM": "xterm", **env}):
+    with subprocess.Popen(
+        [sys.executable, "-m", "purfle.shell", "check", "--shop", str(shop), "--today", DAY], stdout=slave, env={**os.environ, "TERM": "xterm", **env}
+    ):
         os.close(slave)
         said = b""
         try:

@@ -14,7 +14,14 @@ from purfle.shell.folder import find_shop, read_folder
 def shop(tmp_path):
     for name in ("builds/heron/photos", "journal/episodes", "src", "tests", "out/office", "site_templates/showroom"):
         (tmp_path / name).mkdir(parents=True)
-    files = {"shop.md": "s", "builds/heron/build.md": "b", "builds/heron/photos/front.JPG": "p", "journal/2026-03-14.md": "j", "src/secret.md": "x", "out/office/old.md": "o"}
+    files = {
+        "shop.md": "s",
+        "builds/heron/build.md": "b",
+        "builds/heron/photos/front.JPG": "p",
+        "journal/2026-03-14.md": "j",
+        "src/secret.md": "x",
+        "out/office/old.md": "o",
+    }
     for name, text in files.items():
         (tmp_path / name).write_text(text)
     (tmp_path / "site_templates/showroom/page.html").write_text("t")

@@ -170,7 +170,21 @@ def test_a_look_is_the_same_only_when_all_is(shop):
 def test_a_sitting_serves_recompiles_and_ends_on_ctrl_c(tmp_path):
     root = tmp_path / "shop"
     assert run(["start", str(root), "--today", DAY.isoformat()]) == 0
-    command = [sys.executable, "-u", "-m", "purfle.shell", "follow", "--shop", str(root), "--today", DAY.isoformat(), "--office-port", "0", "--showroom-port", "0"]
+    command = [
+        sys.executable,
+        "-u",
+        "-m",
+        "purfle.shell",
+        "follow",
+        "--shop",
+        str(root),
+        "--today",
+        DAY.isoformat(),
+        "--office-port",
+        "0",
+        "--showroom-port",
+        "0",
+    ]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env={**os.environ, "NO_COLOR": "1"}) as sitting:
         assert sitting.stdout.readline().startswith("office    http://127.0.0.1:")
         assert sitting.stdout.readline().startswith("showroom  http://127.0.0.1:")

@@ -15,7 +15,13 @@ from purfle.shell.preview import Preview, State, find, with_reload
 def site(tmp_path):
     site = tmp_path / "out" / "showroom"
     (site / "builds").mkdir(parents=True)
-    files = {"index.html": "<body>home</body>", "builds/index.html": "<body>builds</body>", "404.html": "<body>not here</body>", "style.css": "p{}", ".hidden": "h"}
+    files = {
+        "index.html": "<body>home</body>",
+        "builds/index.html": "<body>builds</body>",
+        "404.html": "<body>not here</body>",
+        "style.css": "p{}",
+        ".hidden": "h",
+    }
     for name, text in files.items():
         (site / name).write_text(text)
     (tmp_path / "shop.md").write_text("secret")
@@ -82,7 +88,16 @@ def test_another_origin_is_refused(preview, origin):
     assert ask(preview, Origin=origin)[0] == 403
 
 
-@pytest.mark.parametrize(("site_", "mode", "dest", "status"), [("cross-site", "no-cors", "script", 403), ("same-site", "no-cors", "image", 403), ("cross-site", "navigate", "iframe", 403), ("cross-site", "navigate", "document", 200), ("same-origin", "no-cors", "script", 200)])
+@pytest.mark.parametrize(
+    ("site_", "mode", "dest", "status"),
+    [
+        ("cross-site", "no-cors", "script", 403),
+        ("same-site", "no-cors", "image", 403),
+        ("cross-site", "navigate", "iframe", 403),
+        ("cross-site", "navigate", "document", 200),
+        ("same-origin", "no-cors", "script", 200),
+    ],
+)
 def test_nothing_is_embedded_elsewhere(preview, site_, mode, dest, status):
     """Fetch Metadata Request Headers (W3C): what a browser says of where a request comes from."""
     assert ask(preview, Sec_Fetch_Site=site_, Sec_Fetch_Mode=mode, Sec_Fetch_Dest=dest)[0] == status
@@ -100,7 +115,22 @@ def test_only_reading_is_answered(preview, method):
     assert ask(preview, method=method)[0] == 501
 
 
-@pytest.mark.parametrize("path", ["/../office/index.html", "/%2e%2e/office/index.html", "/..%2foffice/index.html", "/builds/../../office/index.html", "/.hidden", "/%2ehidden", "//etc/passwd", "/builds//index.html", "/..\\office\\index.html", "/index.html%00.css", "/builds/%2e%2e/%2e%2e/%2e%2e/shop.md"])
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/../office/index.html",
+        "/%2e%2e/office/index.html",
+        "/..%2foffice/index.html",
+        "/builds/../../office/index.html",
+        "/.hidden",
+        "/%2ehidden",
+        "//etc/passwd",
+        "/builds//index.html",
+        "/..\\office\\index.html",
+        "/index.html%00.css",
+        "/builds/%2e%2e/%2e%2e/%2e%2e/shop.md",
+    ],
+)
 def test_nothing_outside_the_site_is_served(preview, path):
     status, body, _ = ask(preview, path)
     assert (status, b"secret" in body) == (404, False)
@@ -168,5 +198,5 @@ def test_an_office_held_from_its_first_day_shows_its_troubles(site):
 
 
 def test_the_script_goes_before_the_last_end_of_body():
-    assert with_reload(b"<body>a</body> b</body>").endswith(b" b<script src=\"/.purfle/reload.js\"></script></body>")
+    assert with_reload(b"<body>a</body> b</body>").endswith(b' b<script src="/.purfle/reload.js"></script></body>')
     assert with_reload(b"no body").startswith(b"no body<script")

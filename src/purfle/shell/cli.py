@@ -55,7 +55,9 @@ class Figure(click.ParamType):  # type: ignore[type-arg]
             self.fail(f"{wrong.found}; {wrong.mend}", param, ctx)
 
 
-shop_option = click.option("--shop", metavar="DIR", type=click.Path(path_type=Path), help="The shop folder; the nearest one upward with a shop.md when left out.")
+shop_option = click.option(
+    "--shop", metavar="DIR", type=click.Path(path_type=Path), help="The shop folder; the nearest one upward with a shop.md when left out."
+)
 today_option = click.option("--today", metavar="DATE", type=Day(), help="The day to work with; the real day when left out.")
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON for programs.")
 
@@ -113,8 +115,12 @@ def compile(shop: Path | None, today: date | None, quiet: bool) -> int:
 
 @purfle.command()
 @located
-@click.option("--office-port", metavar="PORT", type=click.IntRange(0, 65535), default=8431, show_default=True, help="Where the office is shown; 0 takes a free one.")
-@click.option("--showroom-port", metavar="PORT", type=click.IntRange(0, 65535), default=8432, show_default=True, help="Where the showroom is shown; 0 takes a free one.")
+@click.option(
+    "--office-port", metavar="PORT", type=click.IntRange(0, 65535), default=8431, show_default=True, help="Where the office is shown; 0 takes a free one."
+)
+@click.option(
+    "--showroom-port", metavar="PORT", type=click.IntRange(0, 65535), default=8432, show_default=True, help="Where the showroom is shown; 0 takes a free one."
+)
 def follow(shop: Path | None, today: date | None, office_port: int, showroom_port: int) -> int:
     """Recompile on save and preview both sites on this machine alone."""
     from purfle.shell import commands
@@ -149,7 +155,9 @@ def lineup(shop: Path | None, today: date | None, as_json: bool, weeks: int, kee
 @located
 @json_option
 @click.option("--csv", "as_csv", is_flag=True, help="Print a table as CSV.")
-@click.option("--table", type=click.Choice(["figures", "builds", "lines", "stock", "collection"]), default="figures", show_default=True, help="Which table --csv prints.")
+@click.option(
+    "--table", type=click.Choice(["figures", "builds", "lines", "stock", "collection"]), default="figures", show_default=True, help="Which table --csv prints."
+)
 @click.option("--xlsx", metavar="FILE", type=click.Path(path_type=Path, dir_okay=False), help="Write a workbook; its name ends in .xlsx.")
 def year(year: int | None, shop: Path | None, today: date | None, as_json: bool, as_csv: bool, table: str, xlsx: Path | None) -> int:
     """The figures of YEAR; of the present business year when left out."""

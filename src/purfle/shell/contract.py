@@ -75,29 +75,49 @@ def year(y: Year) -> Answer:
     m = money(y.currency)
     cogs, tax, held = y.cost_of_goods_sold, y.sales_tax, y.inventory
     return {
-        "year": y.year, "from": day(y.first), "to": day(y.last), "currency": y.currency, "estimated": y.estimated,
-        "sales": m(y.sales), "returns": m(y.returns),
+        "year": y.year,
+        "from": day(y.first),
+        "to": day(y.last),
+        "currency": y.currency,
+        "estimated": y.estimated,
+        "sales": m(y.sales),
+        "returns": m(y.returns),
         "cost_of_goods_sold": {
-            "opening_inventory": m(cogs.opening_inventory), "purchases": m(cogs.purchases), "materials": m(cogs.materials),
-            "outside_work": m(cogs.outside_work), "other_costs": m(cogs.other_costs), "closing_inventory": m(cogs.closing_inventory),
-            "total": m(cogs.total), "of_which_lost": m(cogs.of_which_lost),
+            "opening_inventory": m(cogs.opening_inventory),
+            "purchases": m(cogs.purchases),
+            "materials": m(cogs.materials),
+            "outside_work": m(cogs.outside_work),
+            "other_costs": m(cogs.other_costs),
+            "closing_inventory": m(cogs.closing_inventory),
+            "total": m(cogs.total),
+            "of_which_lost": m(cogs.of_which_lost),
         },
         "gross_profit": m(y.gross_profit),
         "expenses": {e.kind: m(e.amount) for e in y.expenses},
         "form_lines": {e.kind: e.form_line for e in y.expenses},
-        "show_income": m(y.show_income), "other_income": m(y.other_income), "net_profit": m(y.net_profit),
-        "hours": fixed(y.hours), "profit_per_hour": fixed(y.profit_per_hour),
-        "deposits_held": m(y.deposits_held), "owed_by_customers": m(y.owed_by_customers), "payables": m(y.payables),
+        "show_income": m(y.show_income),
+        "other_income": m(y.other_income),
+        "net_profit": m(y.net_profit),
+        "hours": fixed(y.hours),
+        "profit_per_hour": fixed(y.profit_per_hour),
+        "deposits_held": m(y.deposits_held),
+        "owed_by_customers": m(y.owed_by_customers),
+        "payables": m(y.payables),
         "sales_tax": {"collected": m(tax.collected), "remitted": m(tax.remitted), "owed": m(tax.owed)},
-        "partner_shares_owed": m(y.partner_shares_owed), "withdrawn": m(y.withdrawn),
-        "miles": plain(y.miles), "mileage": m(y.mileage),
+        "partner_shares_owed": m(y.partner_shares_owed),
+        "withdrawn": m(y.withdrawn),
+        "miles": plain(y.miles),
+        "mileage": m(y.mileage),
         "inventory": {
-            "instruments": m(held.instruments), "work_in_progress": m(held.work_in_progress),
-            "stock": m(held.stock), "on_the_way": m(held.on_the_way),
+            "instruments": m(held.instruments),
+            "work_in_progress": m(held.work_in_progress),
+            "stock": m(held.stock),
+            "on_the_way": m(held.on_the_way),
         },
         "stock": [{"item": s.item, "qty": plain(s.qty), "unit": s.unit, "value": m(s.value)} for s in y.stock],
         "cash": {
-            "in": m(y.cash.cash_in), "out": m(y.cash.cash_out),
+            "in": m(y.cash.cash_in),
+            "out": m(y.cash.cash_out),
             "months": [{"month": c.month, "in": m(c.cash_in), "out": m(c.cash_out)} for c in y.cash.months],
         },
         "builds": [row(b, y.currency) for b in y.builds],
@@ -112,10 +132,23 @@ def row(b: BuildRow, currency: str) -> Answer:
     """One build's amounts."""
     m = money(currency)
     return {
-        "id": b.id, "kind": b.kind, "state": b.state, "cost": m(b.cost), "revenue": m(b.revenue), "returns": m(b.returns),
-        "fees": m(b.fees), "share": m(b.share), "profit": m(b.profit), "margin": fixed(b.margin, 4), "markup": fixed(b.markup, 4),
-        "hours": fixed(b.hours), "profit_per_hour": fixed(b.profit_per_hour), "days_held": b.days_held, "carried": m(b.carried),
-        "estimated": b.estimated, "sources": sorted({s for entry in b.lines if (s := source(entry.source))}),
+        "id": b.id,
+        "kind": b.kind,
+        "state": b.state,
+        "cost": m(b.cost),
+        "revenue": m(b.revenue),
+        "returns": m(b.returns),
+        "fees": m(b.fees),
+        "share": m(b.share),
+        "profit": m(b.profit),
+        "margin": fixed(b.margin, 4),
+        "markup": fixed(b.markup, 4),
+        "hours": fixed(b.hours),
+        "profit_per_hour": fixed(b.profit_per_hour),
+        "days_held": b.days_held,
+        "carried": m(b.carried),
+        "estimated": b.estimated,
+        "sources": sorted({s for entry in b.lines if (s := source(entry.source))}),
     }
 
 
@@ -123,8 +156,13 @@ def line(entry: Line, currency: str) -> Answer:
     """One line of an account, with the note it comes from."""
     m = money(currency)
     return {
-        "date": day(entry.date), "what": entry.what, "account": entry.account, "amount": m(entry.amount), "build": entry.build,
-        "estimated": entry.estimated, "source": source(entry.source),
+        "date": day(entry.date),
+        "what": entry.what,
+        "account": entry.account,
+        "amount": m(entry.amount),
+        "build": entry.build,
+        "estimated": entry.estimated,
+        "source": source(entry.source),
     }
 
 
@@ -139,8 +177,12 @@ def stages(progress: Progress | None) -> list[Answer]:
         return []
     return [
         {
-            "stage": s.stage.name, "finished": day(s.current.finished), "passes": len(s.passes), "hours": fixed(s.hours),
-            "estimate": [fixed(h) for h in (s.stage.hours.low, s.stage.hours.likely, s.stage.hours.high)], "free_on": day(s.free_on),
+            "stage": s.stage.name,
+            "finished": day(s.current.finished),
+            "passes": len(s.passes),
+            "hours": fixed(s.hours),
+            "estimate": [fixed(h) for h in (s.stage.hours.low, s.stage.hours.likely, s.stage.hours.high)],
+            "free_on": day(s.free_on),
         }
         for s in progress.stages
     ]
@@ -150,9 +192,18 @@ def quote(q: Quote, currency: str) -> Answer:
     """`quote`: asking price and offer ceiling."""
     m = money(currency)
     return {
-        "build": q.build, "channel": q.channel, "cost": m(q.cost), "hours": fixed(q.hours), "labour": m(q.labour),
-        "target_margin": fixed(q.target_margin / 100, 4), "asking_price": m(q.asking_price), "fees": m(q.fees), "profit": m(q.profit),
-        "margin": fixed(q.margin, 4), "offer_ceiling": m(q.offer_ceiling), "refused": q.refused,
+        "build": q.build,
+        "channel": q.channel,
+        "cost": m(q.cost),
+        "hours": fixed(q.hours),
+        "labour": m(q.labour),
+        "target_margin": fixed(q.target_margin / 100, 4),
+        "asking_price": m(q.asking_price),
+        "fees": m(q.fees),
+        "profit": m(q.profit),
+        "margin": fixed(q.margin, 4),
+        "offer_ceiling": m(q.offer_ceiling),
+        "refused": q.refused,
     }
 
 
@@ -163,10 +214,12 @@ def week(plan: Plan, show: ShowPlan) -> Answer:
     """`week`: the next seven days at the bench and for the show."""
     last = week_end(plan)
     return {
-        "from": day(plan.today), "to": day(last),
+        "from": day(plan.today),
+        "to": day(last),
         "days": [
             {"date": day(d.date), "hours": fixed(d.hours), "tasks": [{"build": t.build, "stage": t.stage, "hours": fixed(t.hours)} for t in d.tasks]}
-            for d in plan.days if d.date <= last
+            for d in plan.days
+            if d.date <= last
         ],
         "curing": [{"build": c.build, "stage": c.stage, "until": day(c.until), "why": c.why} for c in plan.curing],
         "film": [{"build": s.build, "stage": s.stage, "shot": s.shot, "by": day(s.by), "last_chance": s.status == "last chance"} for s in to_film(show, last)],
@@ -174,9 +227,7 @@ def week(plan: Plan, show: ShowPlan) -> Answer:
         "feature": [{"build": f.build, "stage": f.stage, "ready": f.ready, "chance": fixed(f.chance), "why": f.why} for f in show.feature],
         "promises": [promise(p) for p in open_promises(show)],
         "at_risk": [{"build": r.build, "due": day(r.due), "chance": fixed(r.chance), "late_by": r.late_by} for r in plan.at_risk],
-        "forecast": [
-            {"build": f.build, "stage": f.stage, "p10": day(f.p10), "p50": day(f.p50), "p80": day(f.p80), "p95": day(f.p95)} for f in plan.forecast
-        ],
+        "forecast": [{"build": f.build, "stage": f.stage, "p10": day(f.p10), "p50": day(f.p50), "p80": day(f.p80), "p95": day(f.p95)} for f in plan.forecast],
     }
 
 
@@ -206,9 +257,13 @@ def lineup(episodes: Sequence[LineUpEpisode]) -> Answer:
     return {
         "episodes": [
             {
-                "airs": day(e.airs), "records": day(e.records), "minutes": plain(e.minutes), "length": plain(e.length),
+                "airs": day(e.airs),
+                "records": day(e.records),
+                "minutes": plain(e.minutes),
+                "length": plain(e.length),
                 "segments": [
-                    {"build": s.build, "stage": s.stage, "what": s.what, "minutes": plain(s.minutes), "chance": fixed(s.chance), "why": s.why} for s in e.segments
+                    {"build": s.build, "stage": s.stage, "what": s.what, "minutes": plain(s.minutes), "chance": fixed(s.chance), "why": s.why}
+                    for s in e.segments
                 ],
                 "left_out": [{"build": x.build, "stage": x.stage, "why": x.why} for x in e.left_out],
             }

@@ -37,7 +37,14 @@ _LOOK_ANYWAY = 20.0
 """Seconds after which the folder is looked at though nobody said so: some file systems tell nothing."""
 _WATCHED = ("builds", "journal", TEMPLATES)
 _KINDS: list[type[FileSystemEvent]] = [
-    FileClosedEvent, FileCreatedEvent, FileDeletedEvent, FileMovedEvent, FileModifiedEvent, DirCreatedEvent, DirDeletedEvent, DirMovedEvent,
+    FileClosedEvent,
+    FileCreatedEvent,
+    FileDeletedEvent,
+    FileMovedEvent,
+    FileModifiedEvent,
+    DirCreatedEvent,
+    DirDeletedEvent,
+    DirMovedEvent,
 ]
 
 
@@ -141,8 +148,12 @@ class Look:
     def same(self, other: "Look | None") -> bool:
         """Whether a compile of the one would be a compile of the other."""
         return (
-            other is not None and self.today == other.today and self.stamps == other.stamps and self.folder.files == other.folder.files
-            and self.folder.overrides == other.folder.overrides and self.folder.troubles == other.folder.troubles
+            other is not None
+            and self.today == other.today
+            and self.stamps == other.stamps
+            and self.folder.files == other.folder.files
+            and self.folder.overrides == other.folder.overrides
+            and self.folder.troubles == other.folder.troubles
         )
 
 

@@ -87,7 +87,9 @@ def _bench(plan: Plan, last: date, out: Printer) -> None:
 def _show(show: ShowPlan, last: date, out: Printer) -> None:
     if shots := to_film(show, last):
         out.title("Film")
-        out.table(("by", "build", "stage", "shot", ""), [(on(s.by), s.build, s.stage, s.shot, "last chance" if s.status == "last chance" else "") for s in shots])
+        out.table(
+            ("by", "build", "stage", "shot", ""), [(on(s.by), s.build, s.stage, s.shot, "last chance" if s.status == "last chance" else "") for s in shots]
+        )
     if show.feature:
         out.title(f"Feature on {on(show.airs)}, recorded {on(show.records)}")
         out.table(("build", "stage", "ready", "chance", "why"), [(f.build, f.stage, f.ready, percent(f.chance), f.why) for f in show.feature], frozenset({3}))
@@ -135,7 +137,17 @@ def _builds(y: Year, out: Printer) -> None:
     if y.builds:
         out.title("Builds")
         rows = [
-            (b.id, b.state, amount(b.cost), amount(b.revenue), amount(b.profit), percent(b.margin), hours(b.hours), amount(b.profit_per_hour), amount(b.carried))
+            (
+                b.id,
+                b.state,
+                amount(b.cost),
+                amount(b.revenue),
+                amount(b.profit),
+                percent(b.margin),
+                hours(b.hours),
+                amount(b.profit_per_hour),
+                amount(b.carried),
+            )
             for b in y.builds
         ]
         out.table(("build", "state", "cost", "revenue", "profit", "margin", "hours", "an hour", "carried"), rows, frozenset(range(2, 9)))
@@ -146,13 +158,29 @@ def year_rows(y: Year) -> list[tuple[str, str]]:
     amount = amounts(y.currency)
     cogs = y.cost_of_goods_sold
     rows: list[tuple[str, Decimal | None]] = [
-        ("sales", y.sales), ("returns", y.returns),
-        ("opening inventory", cogs.opening_inventory), ("+ purchases", cogs.purchases), ("+ materials", cogs.materials), ("+ outside work", cogs.outside_work),
-        ("+ other costs", cogs.other_costs), ("- closing inventory", cogs.closing_inventory), ("= cost of goods sold", cogs.total), ("  of which lost", cogs.of_which_lost),
-        ("gross profit", y.gross_profit), *((f"expense: {e.kind}", e.amount) for e in y.expenses),
-        ("show income", y.show_income), ("other income", y.other_income), ("net profit", y.net_profit),
-        ("deposits held", y.deposits_held), ("owed by customers", y.owed_by_customers), ("payables", y.payables), ("sales tax owed", y.sales_tax.owed),
-        ("partner shares owed", y.partner_shares_owed), ("withdrawn", y.withdrawn), ("cash in", y.cash.cash_in), ("cash out", y.cash.cash_out),
+        ("sales", y.sales),
+        ("returns", y.returns),
+        ("opening inventory", cogs.opening_inventory),
+        ("+ purchases", cogs.purchases),
+        ("+ materials", cogs.materials),
+        ("+ outside work", cogs.outside_work),
+        ("+ other costs", cogs.other_costs),
+        ("- closing inventory", cogs.closing_inventory),
+        ("= cost of goods sold", cogs.total),
+        ("  of which lost", cogs.of_which_lost),
+        ("gross profit", y.gross_profit),
+        *((f"expense: {e.kind}", e.amount) for e in y.expenses),
+        ("show income", y.show_income),
+        ("other income", y.other_income),
+        ("net profit", y.net_profit),
+        ("deposits held", y.deposits_held),
+        ("owed by customers", y.owed_by_customers),
+        ("payables", y.payables),
+        ("sales tax owed", y.sales_tax.owed),
+        ("partner shares owed", y.partner_shares_owed),
+        ("withdrawn", y.withdrawn),
+        ("cash in", y.cash.cash_in),
+        ("cash out", y.cash.cash_out),
     ]
     return [*((name, amount(value)) for name, value in rows), ("hours", hours(y.hours)), ("profit an hour", amount(y.profit_per_hour))]
 
@@ -165,9 +193,17 @@ def sheet(row: BuildRow, progress: Progress | None, currency: str, out: Printer)
     out.table(("day", "account", "what", "amount", "note"), lines, frozenset({3}))
     out.title("Sum")
     figures = [
-        ("cost", amount(row.cost)), ("carried", amount(row.carried)), ("revenue", amount(row.revenue)), ("returns", amount(row.returns)), ("fees", amount(row.fees)),
-        ("share", amount(row.share)), ("profit", amount(row.profit)), ("margin", percent(row.margin, 1)), ("hours", hours(row.hours)),
-        ("profit an hour", amount(row.profit_per_hour)), ("days held", DASH if row.days_held is None else str(row.days_held)),
+        ("cost", amount(row.cost)),
+        ("carried", amount(row.carried)),
+        ("revenue", amount(row.revenue)),
+        ("returns", amount(row.returns)),
+        ("fees", amount(row.fees)),
+        ("share", amount(row.share)),
+        ("profit", amount(row.profit)),
+        ("margin", percent(row.margin, 1)),
+        ("hours", hours(row.hours)),
+        ("profit an hour", amount(row.profit_per_hour)),
+        ("days held", DASH if row.days_held is None else str(row.days_held)),
     ]
     out.table(("", ""), figures, frozenset({1}))
     if progress and progress.stages:
@@ -181,8 +217,13 @@ def quote(q: Quote, currency: str, out: Printer) -> None:
     amount = amounts(currency)
     out.line(out.ink(f"{q.build}: in {currency}{f', by {q.channel}' if q.channel else ''}", "bold"))
     rows = [
-        ("cost so far and expected", amount(q.cost)), (f"labour, {hours(q.hours)} h", amount(q.labour)), ("target margin", percent(q.target_margin / 100)),
-        ("asking price", amount(q.asking_price)), ("fees at that price", amount(q.fees)), ("profit", amount(q.profit)), ("margin", percent(q.margin, 1)),
+        ("cost so far and expected", amount(q.cost)),
+        (f"labour, {hours(q.hours)} h", amount(q.labour)),
+        ("target margin", percent(q.target_margin / 100)),
+        ("asking price", amount(q.asking_price)),
+        ("fees at that price", amount(q.fees)),
+        ("profit", amount(q.profit)),
+        ("margin", percent(q.margin, 1)),
         ("offer ceiling", amount(q.offer_ceiling)),
     ]
     out.table(("", ""), rows, frozenset({1}))

@@ -28,14 +28,36 @@ def tables(y: Year) -> dict[str, Table]:
 def _figures(y: Year) -> Table:
     cogs, tax, held = y.cost_of_goods_sold, y.sales_tax, y.inventory
     rows: list[tuple[str, Decimal]] = [
-        ("sales", y.sales), ("returns", y.returns), ("opening inventory", cogs.opening_inventory), ("purchases", cogs.purchases), ("materials", cogs.materials),
-        ("outside work", cogs.outside_work), ("other costs", cogs.other_costs), ("closing inventory", cogs.closing_inventory), ("cost of goods sold", cogs.total),
-        ("of which lost", cogs.of_which_lost), ("gross profit", y.gross_profit), *((f"expense: {e.kind}", e.amount) for e in y.expenses),
-        ("show income", y.show_income), ("other income", y.other_income), ("net profit", y.net_profit), ("deposits held", y.deposits_held),
-        ("owed by customers", y.owed_by_customers), ("payables", y.payables), ("sales tax collected", tax.collected), ("sales tax remitted", tax.remitted),
-        ("sales tax owed", tax.owed), ("partner shares owed", y.partner_shares_owed), ("withdrawn", y.withdrawn), ("inventory: instruments", held.instruments),
-        ("inventory: work in progress", held.work_in_progress), ("inventory: stock", held.stock), ("inventory: on the way", held.on_the_way),
-        ("cash in", y.cash.cash_in), ("cash out", y.cash.cash_out), ("mileage", y.mileage),
+        ("sales", y.sales),
+        ("returns", y.returns),
+        ("opening inventory", cogs.opening_inventory),
+        ("purchases", cogs.purchases),
+        ("materials", cogs.materials),
+        ("outside work", cogs.outside_work),
+        ("other costs", cogs.other_costs),
+        ("closing inventory", cogs.closing_inventory),
+        ("cost of goods sold", cogs.total),
+        ("of which lost", cogs.of_which_lost),
+        ("gross profit", y.gross_profit),
+        *((f"expense: {e.kind}", e.amount) for e in y.expenses),
+        ("show income", y.show_income),
+        ("other income", y.other_income),
+        ("net profit", y.net_profit),
+        ("deposits held", y.deposits_held),
+        ("owed by customers", y.owed_by_customers),
+        ("payables", y.payables),
+        ("sales tax collected", tax.collected),
+        ("sales tax remitted", tax.remitted),
+        ("sales tax owed", tax.owed),
+        ("partner shares owed", y.partner_shares_owed),
+        ("withdrawn", y.withdrawn),
+        ("inventory: instruments", held.instruments),
+        ("inventory: work in progress", held.work_in_progress),
+        ("inventory: stock", held.stock),
+        ("inventory: on the way", held.on_the_way),
+        ("cash in", y.cash.cash_in),
+        ("cash out", y.cash.cash_out),
+        ("mileage", y.mileage),
     ]
     lines = {f"expense: {e.kind}": e.form_line for e in y.expenses}
     exact = _amounts(y)
@@ -50,10 +72,41 @@ def _amounts(y: Year) -> Callable[[Decimal], Decimal]:
 
 def _builds(y: Year) -> Table:
     m = _amounts(y)
-    heads = ("id", "kind", "state", "cost", "revenue", "returns", "fees", "share", "profit", "margin", "hours", "profit per hour", "days held", "carried", "estimated")
+    heads = (
+        "id",
+        "kind",
+        "state",
+        "cost",
+        "revenue",
+        "returns",
+        "fees",
+        "share",
+        "profit",
+        "margin",
+        "hours",
+        "profit per hour",
+        "days held",
+        "carried",
+        "estimated",
+    )
     return heads, [
-        (b.id, b.kind, b.state, m(b.cost), m(b.revenue), m(b.returns), m(b.fees), m(b.share), m(b.profit), _rounded(b.margin, 4), _rounded(b.hours, 2),
-         _rounded(b.profit_per_hour, 2), b.days_held, m(b.carried), "yes" if b.estimated else "no")
+        (
+            b.id,
+            b.kind,
+            b.state,
+            m(b.cost),
+            m(b.revenue),
+            m(b.returns),
+            m(b.fees),
+            m(b.share),
+            m(b.profit),
+            _rounded(b.margin, 4),
+            _rounded(b.hours, 2),
+            _rounded(b.profit_per_hour, 2),
+            b.days_held,
+            m(b.carried),
+            "yes" if b.estimated else "no",
+        )
         for b in y.builds
     ]
 
