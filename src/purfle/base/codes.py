@@ -144,6 +144,7 @@ CODES: dict[str, Code] = {
     "share-above-100": Code(BOOKS, "a partner's share is more than all of it"),
     "rate-zero": Code(BOOKS, "an exchange rate is nothing"),
     "rate-missing": Code(BOOKS, "foreign money has no exchange rate"),
+    "change-without-effect": Code(NOTHING, "a build that is gone, or there already, is ended or moved"),
     "deposit-overdrawn": Code(BOOKS, "more of a deposit is paid back or kept than is held"),
     "mileage-rate-missing": Code(NOTHING, "no rate is known for a trip; it counts for nothing"),
     "closed-year-changed": Code(BOOKS, "something changed in a year that was handed in"),

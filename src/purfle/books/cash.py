@@ -103,17 +103,16 @@ def drove(desk: Desk, event: Drive) -> None:
 
 def _rate(desk: Desk, day: date) -> tuple[Decimal, str] | None:
     settings = desk.shop.settings
-    own = [(m.since, m.rate, m.unit) for m in settings.mileage]
-    rates = own or (published_rates() if settings.currency == "USD" else [])
-    known = [(since, rate, unit) for since, rate, unit in rates if since <= day]
-    if not known:
-        return None
-    _, rate, unit = max(known, key=lambda entry: entry[0])
-    return rate, unit
+    if settings.mileage:
+        own = [mileage for mileage in settings.mileage if mileage.since <= day]
+        latest = max(own, key=lambda mileage: mileage.since, default=None)
+        return (latest.rate, latest.unit) if latest else None
+    known = [rate for first, last, rate in published_rates() if first <= day <= last] if settings.currency == "USD" else []
+    return (known[0], "mi") if known else None
 
 
 @cache
-def published_rates() -> list[tuple[date, Decimal, str]]:
-    """US business mileage by first day, in dollars a mile (data/mileage-us.json names the notices)."""
+def published_rates() -> list[tuple[date, date, Decimal]]:
+    """US business mileage: first day, last day, dollars a mile (data/mileage-us.json names the notices)."""
     text = resources.files("purfle").joinpath("data/mileage-us.json").read_text("utf-8")
-    return [(date.fromisoformat(row["from"]), Decimal(row["rate"]), "mi") for row in json.loads(text)["rates"]]
+    return [(date.fromisoformat(row["from"]), date.fromisoformat(row["until"]), Decimal(row["rate"])) for row in json.loads(text)["rates"]]

@@ -13,6 +13,7 @@ def came_to_end(desk: Desk, event: CameToEnd) -> None:
     """What is scrapped or lost is cost of goods sold, told apart; what is given away is withdrawn, as promotion."""
     job, how = desk.jobs[event.build], event.record.how
     if job.place != "shop":
+        _no_effect(desk, event, job, how)
         return
     cost, job.held, job.left, job.place = job.held, ZERO, 0, how
     if how == "given":
@@ -29,6 +30,14 @@ def changed_hands(desk: Desk, event: ChangedHands) -> None:
         _kept(desk, event, job)
     elif event.record.to == "shop" and job.place == "collection":
         _brought_in(desk, event, job)
+    else:
+        _no_effect(desk, event, job, f"moved to the {event.record.to}")
+
+
+def _no_effect(desk: Desk, event: CameToEnd | ChangedHands, job: Job, change: str) -> None:
+    where = "in the shop" if job.place == "shop" else {"collection": "in the collection", "given": "given away"}.get(job.place, job.place)
+    found = f"date: {job.id} is {change} on {event.date} and is {where} by then; no amount moves"
+    desk.troubles.add(event.record.where("date"), "change-without-effect", found, "mend the day, or take the line out")
 
 
 def _kept(desk: Desk, event: ChangedHands, job: Job) -> None:

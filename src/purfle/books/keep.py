@@ -12,6 +12,7 @@ from purfle.base.money import ZERO
 from purfle.base.trouble import Trouble
 from purfle.books import bin, cash, ends, purchases, sales
 from purfle.books.checks import check_homes
+from purfle.books.closed import check_closed
 from purfle.books.desk import Desk, Job, new_desk
 from purfle.books.model import DIGITS, Books, Facts, Hours
 from purfle.books.stock import item_key
@@ -76,7 +77,7 @@ def _keep(shop: Shop, events: Iterable[Event], progress: Mapping[str, Progress],
         trips=tuple(desk.drives),
         hours=tuple(sorted(worked, key=lambda hours: hours.date)),
     )
-    return books, tuple(sorted(set(desk.troubles.found)))
+    return books, tuple(sorted({*desk.troubles.found, *check_closed(shop, books)}))
 
 
 def _show_hours(episodes: Iterable[Episode], today: date) -> Iterator[Hours]:

@@ -5,7 +5,7 @@ from datetime import date as Day
 from decimal import Decimal
 from typing import ClassVar
 
-from purfle.base.quantities import Wait
+from purfle.base.quantities import Wait, amount
 from purfle.notes.fields import (
     AMOUNT,
     COUNT,
@@ -176,6 +176,24 @@ class ShowSettings(Record):
     limits: tuple[Named, ...] = key(named(COUNT, "places bulletins go out"), "the longest text each place takes, in characters", "{photo feed: 500}", default=())
 
 
+def _signed(text: str) -> Decimal:
+    """An amount that may be below nothing, as a year's profit may."""
+    bare = text.strip().replace("\u2212", "-")
+    return -amount(bare[1:]) if bare.startswith("-") else amount(bare)
+
+
+SIGNED = scalar("an amount such as 4120.50 or -360", _signed, {"type": ["number", "string"]})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandedIn(Record):
+    """What a year came to when it was handed in."""
+
+    year: int = key(YEAR, "the business year, by the calendar year it began in", "2025", required=True)
+    net_profit: Decimal | None = key(SIGNED, "its net profit", "4120.50")
+    closing_inventory: Decimal | None = key(AMOUNT, "its closing inventory", "2310")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShopSheet(Record):
     """The shop's settings; only the name is required."""
@@ -203,3 +221,4 @@ class ShopSheet(Record):
     show: ShowSettings = key(part(ShowSettings), "the weekly show", "{weekday: friday, minutes: 14}", default=ShowSettings())
     lateness: Lateness = key(part(Lateness), "how much a day late weighs", "{due: 3, promise: 2}", default=Lateness())
     closed: tuple[int, ...] = key(many(YEAR), "years handed in: a later change in one is a trouble", "2025", default=())
+    handed_in: tuple[HandedIn, ...] = key(many(part(HandedIn)), "the figures a closed year was handed in with, so that any later change shows", "{year: 2025, net_profit: 4120.50, closing_inventory: 2310}", default=())

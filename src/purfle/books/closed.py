@@ -1,0 +1,63 @@
+"""Years that were handed in: a later change in one is a trouble.
+
+Plain files don't say when a line was written. So where shop.md keeps the figures a year was handed in with, they are
+compared with what the notes say now; where it does not, a line in a note of a later year whose own day lies in the
+closed one is told.
+Invariant: changes no figure; a closed year is shown as the notes have it.
+"""
+
+from collections.abc import Iterator
+from datetime import date
+from decimal import Decimal
+
+from purfle.base.trouble import Trouble, Troubles
+from purfle.books.model import Books
+from purfle.books.year import year_of, year_with
+from purfle.notes.fields import Record
+from purfle.notes.model import Note, Shop
+from purfle.notes.records.shop import HandedIn
+
+_DAYS = ("paid", "arrived", "paid_out")
+"""Keys by which a note's line can bear another day than the note."""
+
+
+def check_closed(shop: Shop, books: Books) -> tuple[Trouble, ...]:
+    """What changed in closed years, as far as files can tell."""
+    troubles = Troubles()
+    proven = {kept.year for kept in shop.settings.handed_in}
+    for kept in shop.settings.handed_in:
+        _check_figures(books, kept, troubles)
+    closed = set(shop.settings.closed) - proven
+    if closed:
+        for note in shop.notes:
+            _check_note(books, note, closed, troubles)
+    return tuple(troubles.found)
+
+
+def _check_figures(books: Books, kept: HandedIn, troubles: Troubles) -> None:
+    now = year_of(books, kept.year)
+    figures = (("net_profit", now.net_profit), ("closing_inventory", now.cost_of_goods_sold.closing_inventory))
+    for name, figure in figures:
+        said: Decimal | None = getattr(kept, name)
+        if said is not None and said != figure:
+            found = f"{name}: {kept.year} was handed in with {said} and the notes now come to {figure}"
+            troubles.add(kept.where(name), "closed-year-changed", found, "take back what was changed, or correct it with a line of this year")
+
+
+def _check_note(books: Books, note: Note, closed: set[int], troubles: Troubles) -> None:
+    if year_with(books, note.date) in closed:
+        return
+    for record, name, day in _own_days(note):
+        year = year_with(books, day)
+        if year in closed and day < note.date:
+            found = f"{name}: {day} lies in {year}, which is closed; the note is of {note.date}"
+            troubles.add(record.where(name), "closed-year-changed", found, f"date it in this year, or keep the figures of {year} under handed_in: in shop.md, so that a change can be told from an old line")
+
+
+def _own_days(note: Note) -> Iterator[tuple[Record, str, date]]:
+    sheet = note.sheet
+    for record in (*sheet.bought, *sheet.sold, *sheet.returned, *sheet.paid, *sheet.lots):
+        for name in _DAYS:
+            day = getattr(record, name, None)
+            if isinstance(day, date):
+                yield record, name, day
