@@ -95,7 +95,7 @@ def test_weeks_in_a_row_without_moving_on():
     early = {"builds/heron/2026-02-01.md": done(*STAGES[:4])}
     lineup = first({**early, **aired})
     assert inside(lineup) == []
-    assert why_out(lineup, "heron", "mask") == "it has been on as many weeks in a row as the shop allows and has not moved on"
+    assert why_out(lineup, "heron", "mask") == "it would be on more weeks in a row than the shop allows without having moved on"
 
 
 def test_weeks_in_a_row_are_no_matter_once_it_moved_on():
@@ -123,6 +123,14 @@ def test_a_written_episode_is_told_as_written():
     lineup = first({**HERON, **WREN, "journal/episodes/2026-03-06.md": file})
     assert lineup.written and [(s.build, s.minutes) for s in lineup.segments] == [("heron", 6), (None, 2)]
     assert why_out(lineup, "wren", "mask") == "the episode's file does not name it"
+
+
+def test_a_promise_that_a_written_episode_keeps_is_not_kept_twice():
+    made = {"journal/episodes/2026-02-27.md": episode("promises: [{build: heron, do: strip, by: 2026-04-03}]")}
+    written = {"journal/episodes/2026-03-06.md": episode("segments: [{build: heron, stage: strip, minutes: 4}]", aired=False)}
+    lineups = show_of({**HERON, **made, **written}, weeks=2)[0].lineup
+    assert (lineups[0].written, inside(lineups[1])) == (True, [("heron", "prime")])
+    assert "promise" not in lineups[1].segments[0].why
 
 
 def test_several_weeks_show_each_stage_once_and_in_order():

@@ -60,16 +60,11 @@ def allowed(problem, chosen):
         if (p.week, p.build) in visits:
             return False
         visits.add((p.week, p.build))
-    furthest, seen = {}, set()
+    furthest = {}
     for p in sorted(pieces, key=lambda p: p.week):
-        if p.position < 0:
-            if p.build in seen:
-                return False
-            seen.add(p.build)
-        elif p.position <= furthest.get(p.build, -1):
+        if p.position <= furthest.get(p.build, -2):
             return False
-        else:
-            furthest[p.build] = p.position
+        furthest[p.build] = p.position
     on = [sum((w, s.build) in visits for w in s.weeks) <= s.most for s in problem.streaks]
     return all(minutes.get(w, 0) <= room for w, room in enumerate(problem.room)) and all(n <= 2 for n in backs.values()) and all(on)
 

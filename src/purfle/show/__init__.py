@@ -3,7 +3,7 @@
 Invariant: knows nothing of books; of the bench it knows only the plan it is handed.
 """
 
-from purfle.show.plan import plan_show
+from purfle.show.plan import line_up_of, plan_show
 from purfle.show.promises import finish_days, promises_of
 
-__all__ = ["finish_days", "plan_show", "promises_of"]
+__all__ = ["finish_days", "line_up_of", "plan_show", "promises_of"]

@@ -102,8 +102,13 @@ def kept_by(scene: Scene, candidate: Candidate) -> tuple[int, ...]:
     """Numbers (in the scene's promises) of the unmet promises that showing the candidate would keep."""
     order = scene.orders[candidate.build.id]
     stage = fold(candidate.stage.stage.name) if candidate.stage else None
-    return tuple(n for n, p in enumerate(scene.promises) if _unmet(p, candidate.build.id) and shows(order, p.do, stage, candidate.what))
+    return tuple(n for n, p in enumerate(scene.promises) if _unmet(scene, p, candidate.build.id) and shows(order, p.do, stage, candidate.what))
 
 
-def _unmet(promise: PromiseState, build: str) -> bool:
-    return promise.build == build and promise.state in UNMET
+def _unmet(scene: Scene, promise: PromiseState, build: str) -> bool:
+    """Whether a promise about the build is still to be kept: unmet, and no episode on its way keeps it."""
+    if promise.build != build or promise.state not in UNMET:
+        return False
+    order = scene.orders[build]
+    coming = [p for p in scene.shown if p.build == build and p.airs > promise.episode and p.airs >= scene.today]
+    return not any(shows(order, promise.do, p.stage, p.what) for p in coming)

@@ -145,7 +145,8 @@ def _episode(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], chose
     inside = sorted(
         (o for o in chosen if o.week == week), key=lambda o: (o.candidate.what == "reveal", o.candidate.stage is None, not o.keeps, o.candidate.build.id)
     )
-    segments = [_segment(scene, offer, slot) for offer in inside]
+    kept = {n for o in chosen if o.week < week for n in o.keeps}
+    segments = [_segment(scene, offer, slot, kept) for offer in inside]
     if _talk(slot, talk):
         segments.append(LineUpSegment(None, None, TALK, talk, Decimal(1), "what comes next week"))
     used = sum((s.minutes for s in segments), Decimal(0))
@@ -156,11 +157,11 @@ def _episode(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], chose
     return LineUpEpisode(slot.airs, slot.records, used, slot.length, tuple(segments), tuple(left))
 
 
-def _segment(scene: Scene, offer: Offer, slot: Slot) -> LineUpSegment:
+def _segment(scene: Scene, offer: Offer, slot: Slot, kept: set[int]) -> LineUpSegment:
     c = offer.candidate
     name = c.stage.stage.name if c.stage else None
     gifts = gifts_in(c.build, scene.orders[c.build.id], name, None)
-    promised = [f"keeps the promise of {scene.promises[n].episode.isoformat()}" for n in offer.keeps]
+    promised = [f"keeps the promise of {scene.promises[n].episode.isoformat()}" for n in offer.keeps if n not in kept and scene.promises[n].episode < slot.airs]
     disclosed = [f"say on air: {said(gift)}" for gift in gifts]
     why = "; ".join([*dict.fromkeys(promised), offer.verdict.why, *disclosed])
     return LineUpSegment(c.build.id, name, c.what, c.minutes, offer.verdict.chance, why, gifts)

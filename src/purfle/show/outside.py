@@ -7,27 +7,46 @@ from collections.abc import Iterator, Sequence
 
 from purfle.show.airing import Slot
 from purfle.show.candidates import Offer
+from purfle.show.model import PromiseState
 from purfle.show.problem import FILLERS, Problem
+from purfle.show.promises import ANY, REVEAL
 from purfle.show.ready import NO, Scene
+from purfle.show.route import fold
 
 
 def why_out(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], chosen: Sequence[Offer], problem: Problem) -> Iterator[tuple[Offer, str]]:
-    """Every candidate that is not in the episode, with the reason. Of a build's unready stages only the next and the promised ones."""
+    """Every candidate that is not in the episode, with the reason.
+
+    Of a build's unready stages only the next one and those promised are told; of a build that is in the episode, no look back.
+    """
+    here = [c for c in chosen if c.week == week]
+    builds = {c.candidate.build.id for c in here}
     told: set[str] = set()
     for offer in offers:
-        if offer.week != week or any(offer is c for c in chosen):
+        id = offer.candidate.build.id
+        if offer.week != week or any(offer is c for c in here) or (offer.candidate.stage is None and id in builds):
             continue
-        later = offer.verdict.ready == NO and offer.candidate.build.id in told and not offer.keeps
+        promise = _promise(scene, offer, id in told)
         if offer.verdict.ready == NO:
-            told.add(offer.candidate.build.id)
-        if not later:
-            yield offer, _promised(scene, offer) + _reason(offer, slot, chosen, problem)
+            if id in told and not promise:
+                continue
+            told.add(id)
+        yield offer, _promised(promise) + _reason(offer, slot, chosen, problem)
 
 
-def _promised(scene: Scene, offer: Offer) -> str:
-    if not offer.keeps:
+def _promise(scene: Scene, offer: Offer, told: bool) -> PromiseState | None:
+    """The promise of this very stage; `start` is about the first that is not ready."""
+    name = fold(offer.candidate.stage.stage.name) if offer.candidate.stage else None
+    for number in offer.keeps:
+        wanted = fold(scene.promises[number].do)
+        if wanted == name or (wanted == ANY and not told) or (wanted == REVEAL and offer.candidate.what == REVEAL):
+            return scene.promises[number]
+    return None
+
+
+def _promised(promise: PromiseState | None) -> str:
+    if promise is None:
         return ""
-    promise = scene.promises[offer.keeps[0]]
     due = f" for {promise.due.isoformat()}" if promise.due else ""
     return f"promised on {promise.episode.isoformat()}{due}, but "
 
@@ -56,7 +75,7 @@ def _crowded(offer: Offer, slot: Slot, chosen: Sequence[Offer], problem: Problem
     for streak in problem.streaks:
         on = sum(1 for c in chosen if c.candidate.build.id == mine and c.week in streak.weeks)
         if streak.build == mine and offer.week in streak.weeks and on >= streak.most:
-            return "it has been on as many weeks in a row as the shop allows and has not moved on"
+            return "it would be on more weeks in a row than the shop allows without having moved on"
     here = [c for c in chosen if c.week == offer.week]
     if offer.candidate.stage is None and sum(1 for c in here if c.candidate.stage is None) >= FILLERS:
         return "the episode has its looks back already"

@@ -15,7 +15,7 @@ from purfle.show.faults import faults_of
 from purfle.show.history import shown
 from purfle.show.income import air_income, show_hours
 from purfle.show.lineup import line_up
-from purfle.show.model import ShowPlan
+from purfle.show.model import LineUpEpisode, ShowPlan
 from purfle.show.planned import BenchPlan
 from purfle.show.promises import promises_of
 from purfle.show.ready import Scene, feature
@@ -24,24 +24,32 @@ from purfle.show.shots import shots_of
 
 
 def plan_show(
-    shop: Shop, events: Iterable[object], progress: Mapping[str, Progress], plan: BenchPlan, today: date, weeks: int = 1
+    shop: Shop, events: Iterable[object], progress: Mapping[str, Progress], plan: BenchPlan, today: date, weeks: int = 4
 ) -> tuple[ShowPlan, tuple[Trouble, ...]]:
     """The show plan on `today`, with the line-up of the next `weeks` episodes, and the show's troubles, sorted."""
-    shots = shots_of(shop, events, progress, plan, today)
-    promises = promises_of(shop, progress, today)
-    scene = Scene(shop, progress, plan, shots, promises, shown(shop, today), today)
+    scene = _scene(shop, events, progress, plan, today)
     (coming,) = slots(shop, today, 1)
     result = ShowPlan(
         airs=coming.airs,
         records=coming.records,
-        shots=shots,
+        shots=scene.shots,
         feature=feature(scene, coming),
-        promises=promises,
+        promises=scene.promises,
         lineup=line_up(scene, weeks),
-        run_sheets=run_sheets(shop, shots, today),
+        run_sheets=run_sheets(shop, scene.shots, today),
         bulletins=ideas(scene),
         air_income=air_income(shop, today),
         show_hours=show_hours(shop, today),
         bulletins_left=left_this_week(shop, today),
     )
     return result, faults_of(shop, progress, today)
+
+
+def line_up_of(shop: Shop, events: Iterable[object], progress: Mapping[str, Progress], plan: BenchPlan, today: date, weeks: int) -> tuple[LineUpEpisode, ...]:
+    """The line-up of the next `weeks` episodes alone, chosen together: one week's differs from the first of several."""
+    return line_up(_scene(shop, events, progress, plan, today), weeks)
+
+
+def _scene(shop: Shop, events: Iterable[object], progress: Mapping[str, Progress], plan: BenchPlan, today: date) -> Scene:
+    shots = shots_of(shop, events, progress, plan, today)
+    return Scene(shop, progress, plan, shots, promises_of(shop, progress, today), shown(shop, today), today)

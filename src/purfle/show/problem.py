@@ -79,12 +79,11 @@ def broken(problem: Problem, chosen: Iterable[int]) -> str | None:
 
 
 def clashes(first: Option, second: Option) -> bool:
-    """Whether two pieces of different weeks, the first one earlier, can't both be: the later must be further on."""
-    if first.build != second.build:
-        return False
-    if first.position < 0 or second.position < 0:
-        return first.position == second.position
-    return second.position <= first.position
+    """Whether two pieces of different weeks, the first one earlier, can't both be.
+
+    The later one must be further on; a piece about no stage says that there is nothing new, so it follows no other.
+    """
+    return first.build == second.build and second.position <= first.position
 
 
 def worth(problem: Problem, chosen: Sequence[int]) -> int:
