@@ -22,7 +22,7 @@ if TYPE_CHECKING:  # a command that prints two lines should not load the books, 
     from purfle.books import Books
     from purfle.events import Event
     from purfle.progress.model import Progress
-    from purfle.show.model import PromiseState, ShowPlan
+    from purfle.show.model import LineUpEpisode, PromiseState, ShowPlan
     from purfle.views.office_troubles import Held
     from purfle.views.pictures import Pictures, Sounds
 
@@ -107,6 +107,12 @@ class Analysis:
     def show(self) -> "ShowPlan":
         """The show plan."""
         return self._show[0]
+
+    def lineup(self, weeks: int) -> "tuple[LineUpEpisode, ...]":
+        """The next `weeks` episodes, their pieces chosen together."""
+        from purfle.show import line_up_of
+
+        return line_up_of(self.shop, self.events, self.progress, self.plan, self.today, weeks)
 
     @cached_property
     def book_troubles(self) -> Told:

@@ -3,10 +3,10 @@
 Invariant: never writes over a file that is there.
 """
 
-from collections.abc import Iterator
 from pathlib import Path
 
-from purfle.show.model import LineUpEpisode, LineUpSegment
+from purfle.show.episode_text import episode_text
+from purfle.show.model import LineUpEpisode
 
 
 class AlreadyThere(Exception):
@@ -24,29 +24,7 @@ def keep_episode(root: Path, episode: LineUpEpisode) -> Path:
     path = folder / f"{day}.md"
     try:
         with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text_of(episode))
+            file.write(episode_text(episode))
     except FileExistsError:
         raise AlreadyThere(f"{path.relative_to(root)} is there already") from None
     return path
-
-
-def text_of(episode: LineUpEpisode) -> str:
-    """An episode's file: its segments, with why each is in beside it."""
-    names = dict.fromkeys(s.build for s in episode.segments if s.build)
-    return "\n".join(["---", f"title: {_quoted(', '.join(names) or 'An episode')}", "segments:", *_segments(episode.segments), "---", ""])
-
-
-def _segments(segments: tuple[LineUpSegment, ...]) -> Iterator[str]:
-    for s in segments:
-        words = {"build": s.build, "stage": s.stage, "what": s.what}
-        keys = [f"{key}: {_quoted(value)}" for key, value in words.items() if value] + [f"minutes: {s.minutes:f}"]
-        why = f"  # {' '.join(s.why.split())}" if s.why else ""
-        yield f"  - {{{', '.join(keys)}}}{why}"
-
-
-def _quoted(text: str) -> str:
-    """The text as a YAML scalar: bare when it is plain words, else in double quotes (YAML 1.2, 7.3.1)."""
-    if text.replace(" ", "").replace("-", "").replace("_", "").isalnum() and text[0].isalpha() and text.isascii() and text == text.strip():
-        return text
-    escaped = text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n")
-    return f'"{escaped}"'
