@@ -200,3 +200,15 @@ def test_an_office_held_from_its_first_day_shows_its_troubles(site):
 def test_the_script_goes_before_the_last_end_of_body():
     assert with_reload(b"<body>a</body> b</body>").endswith(b' b<script src="/.purfle/reload.js"></script></body>')
     assert with_reload(b"no body").startswith(b"no body<script")
+
+
+@pytest.mark.parametrize(
+    ("policy", "served"),
+    [
+        ("default-src 'none'; style-src 'self'", "default-src 'none'; style-src 'self'; script-src 'self'; connect-src 'self'"),
+        ("script-src 'none'; connect-src 'self'", "script-src 'self'; connect-src 'self'"),
+    ],
+)
+def test_a_pages_own_policy_lets_the_script_run_in_served_bytes(policy, served):
+    page = '<meta http-equiv="Content-Security-Policy" content="{}">'
+    assert with_reload(page.format(policy).encode()).startswith(page.format(served).encode())

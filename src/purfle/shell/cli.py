@@ -133,9 +133,9 @@ def follow(shop: Path | None, today: date | None, office_port: int, showroom_por
 @json_option
 def week(shop: Path | None, today: date | None, as_json: bool) -> int:
     """What to do, film, order and feature in the next seven days."""
-    from purfle.shell import commands
+    from purfle.shell import answers
 
-    return commands.week(shop, today or date.today(), as_json)
+    return answers.week(shop, today or date.today(), as_json)
 
 
 @purfle.command()
@@ -145,9 +145,9 @@ def week(shop: Path | None, today: date | None, as_json: bool) -> int:
 @click.option("--keep", metavar="DATE", type=Day(), help="Write the episode of that day into the journal; never over one that is there.")
 def lineup(shop: Path | None, today: date | None, as_json: bool, weeks: int, keep: date | None) -> int:
     """The coming episodes' segments, and why each is in or out."""
-    from purfle.shell import commands
+    from purfle.shell import answers
 
-    return commands.lineup(shop, today or date.today(), as_json, weeks, keep)
+    return answers.lineup(shop, today or date.today(), as_json, weeks, keep)
 
 
 @purfle.command()
@@ -161,13 +161,13 @@ def lineup(shop: Path | None, today: date | None, as_json: bool, weeks: int, kee
 @click.option("--xlsx", metavar="FILE", type=click.Path(path_type=Path, dir_okay=False), help="Write a workbook; its name ends in .xlsx.")
 def year(year: int | None, shop: Path | None, today: date | None, as_json: bool, as_csv: bool, table: str, xlsx: Path | None) -> int:
     """The figures of YEAR; of the present business year when left out."""
-    from purfle.shell import commands
+    from purfle.shell import answers
 
     if as_json + as_csv + (xlsx is not None) > 1:
         raise click.UsageError("--json, --csv and --xlsx exclude one another")
     if xlsx is not None and xlsx.suffix.casefold() != ".xlsx":
         raise click.BadParameter(f"{xlsx} does not end in .xlsx", param_hint="--xlsx")
-    return commands.year(year, shop, today or date.today(), as_json, table if as_csv else None, xlsx)
+    return answers.year(year, shop, today or date.today(), as_json, table if as_csv else None, xlsx)
 
 
 @purfle.command()
@@ -176,9 +176,9 @@ def year(year: int | None, shop: Path | None, today: date | None, as_json: bool,
 @json_option
 def sheet(build: str, shop: Path | None, today: date | None, as_json: bool) -> int:
     """One build's job cost sheet and progress."""
-    from purfle.shell import commands
+    from purfle.shell import answers
 
-    return commands.sheet(build, shop, today or date.today(), as_json)
+    return answers.sheet(build, shop, today or date.today(), as_json)
 
 
 @purfle.command()
@@ -190,9 +190,9 @@ def sheet(build: str, shop: Path | None, today: date | None, as_json: bool) -> i
 @click.option("--resale", metavar="PRICE", type=Figure("amount"), help="The price it should fetch, for the offer ceiling.")
 def quote(build: str, shop: Path | None, today: date | None, as_json: bool, channel: str | None, margin: Decimal | None, resale: Decimal | None) -> int:
     """The price to ask for a build, and the most to offer for the instrument."""
-    from purfle.shell import commands
+    from purfle.shell import answers
 
-    return commands.quote(build, shop, today or date.today(), as_json, channel, margin, resale)
+    return answers.quote(build, shop, today or date.today(), as_json, channel, margin, resale)
 
 
 @purfle.command()

@@ -9,6 +9,7 @@ Invariant: writes nothing; listens on the loopback address only.
 import json
 import mimetypes
 import os
+import re
 import stat
 import threading
 from collections.abc import Mapping
@@ -22,6 +23,7 @@ from urllib.parse import unquote, urlsplit
 ADDRESS = "127.0.0.1"
 _OWN = "/.purfle/"
 _TAG = f'<script src="{_OWN}reload.js"></script>'.encode()
+_POLICY = re.compile(rb'(<meta http-equiv="Content-Security-Policy" content=")([^"]*)(")', re.IGNORECASE)
 _HEADERS = {
     "Cache-Control": "no-store",
     "X-Content-Type-Options": "nosniff",
@@ -223,9 +225,18 @@ def _since(query: str) -> int:
 
 
 def with_reload(page: bytes) -> bytes:
-    """An HTML page with the reloading script before the end of its body; only ever served, never written."""
-    head, end, tail = page.rpartition(b"</body>")
-    return head + _TAG + end + tail if end else page + _TAG
+    """An HTML page with the reloading script before the end of its body, and a policy that lets it run; only ever served."""
+    head, end, tail = _POLICY.sub(_admitting, page, count=1).rpartition(b"</body>")
+    return head + _TAG + end + tail if end else tail + _TAG
+
+
+def _admitting(policy: re.Match[bytes]) -> bytes:
+    """The page's own content-security policy with this site's scripts and answers let in (CSP Level 3, directives)."""
+    directives = {name: rest for part in policy[2].split(b";") if (words := part.split()) for name, *rest in [words]}
+    for name in (b"script-src", b"connect-src"):
+        said = directives.get(name, [])
+        directives[name] = said if b"'self'" in said else [source for source in said if source != b"'none'"] + [b"'self'"]
+    return policy[1] + b"; ".join(b" ".join((name, *rest)) for name, rest in directives.items()) + policy[3]
 
 
 def find(site: Path, path: str) -> tuple[bytes | None, str]:

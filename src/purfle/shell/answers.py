@@ -1,0 +1,200 @@
+"""What the commands that print figures do: asks for the values it needs, and prints them as text, JSON, CSV or a workbook.
+
+Every function gives the exit status. While the books are held no figure is printed: the troubles that hold them are.
+Invariant: changes no note; writes only what its command is asked to write.
+"""
+
+import sys
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from purfle.shell.cli import FINE, STOPPED
+from purfle.shell.commands import not_written, say, shop_folder, unknown_build
+from purfle.shell.folder import Folder, read_folder
+from purfle.shell.terminal import Printer, safe, show_troubles
+
+if TYPE_CHECKING:
+    from decimal import Decimal
+
+    from purfle.base.trouble import Trouble
+    from purfle.compile import Analysis
+
+
+def _held(troubles: "tuple[Trouble, ...]", folder: Folder, as_json: bool) -> bool:
+    """Whether the books are held; then the troubles that hold them are shown in place of the answer."""
+    from purfle.base.codes import CODES
+    from purfle.compile import stops_books
+    from purfle.shell import contract
+
+    if not stops_books(troubles):
+        return False
+    holding = tuple(t for t in troubles if CODES[t.code].stops.books())
+    if as_json:
+        Printer().line(contract.dumps({"held": True, **contract.troubles(holding)}))
+    show_troubles(holding, folder.files, Printer(sys.stderr))
+    say("The books are held until that is mended; out/office has the last good figures.")
+    return True
+
+
+def _opened(shop: Path | None, today: date) -> "tuple[Folder, Analysis]":
+    from purfle.shell.make import analyse
+
+    folder = read_folder(shop_folder(shop))
+    return folder, analyse(folder, today)
+
+
+def week(shop: Path | None, today: date, as_json: bool) -> int:
+    """`purfle week`."""
+    from purfle.shell import contract, report
+
+    folder, analysis = _opened(shop, today)
+    if _held(analysis.troubles, folder, as_json):
+        return STOPPED
+    if as_json:
+        Printer().line(contract.dumps(contract.week(analysis.plan, analysis.show)))
+    else:
+        report.week(analysis.plan, analysis.show, Printer())
+    return FINE
+
+
+def lineup(shop: Path | None, today: date, as_json: bool, weeks: int, keep: date | None) -> int:
+    """`purfle lineup`."""
+    from purfle.shell import contract, report
+
+    folder, analysis = _opened(shop, today)
+    if _held(analysis.troubles, folder, as_json):
+        return STOPPED
+    episodes = analysis.lineup(weeks)
+    if keep is not None:
+        return _keep(folder.root, episodes, keep)
+    if as_json:
+        Printer().line(contract.dumps(contract.lineup(episodes)))
+    else:
+        report.lineup(episodes, Printer())
+    return FINE
+
+
+def _keep(root: Path, episodes: Any, day: date) -> int:
+    from purfle.shell.keep import AlreadyThere, keep_episode
+
+    chosen = next((e for e in episodes if e.airs == day), None)
+    if chosen is None:
+        known = ", ".join(e.airs.isoformat() for e in episodes)
+        raise click.BadParameter(f"no episode is lined up for {day}; those that are: {known or 'none'}", param_hint="--keep")
+    try:
+        path = keep_episode(root, chosen)
+    except AlreadyThere as there:
+        say(f"{there}; nothing was written.")
+        return STOPPED
+    except OSError as error:
+        return not_written("the episode", error)
+    Printer().line(safe(f"wrote {path.relative_to(root)}"))
+    return FINE
+
+
+def year(number: int | None, shop: Path | None, today: date, as_json: bool, csv: str | None, xlsx: Path | None) -> int:
+    """`purfle year`."""
+    from purfle.books import year_of, years
+    from purfle.shell import contract, report
+
+    folder, analysis = _opened(shop, today)
+    if _held(analysis.book_troubles, folder, as_json):
+        return STOPPED
+    known = years(analysis.books)
+    if number is None:
+        number = max((y for y in known), default=today.year)
+    elif number not in known:
+        raise click.BadParameter(f"the notes say nothing of {number}; there are {', '.join(map(str, known)) or 'no years'}", param_hint="YEAR")
+    figures = year_of(analysis.books, number)
+    if as_json:
+        Printer().line(contract.dumps(contract.year(figures)))
+    elif csv is not None:
+        _print_csv(figures, csv)
+    elif xlsx is not None:
+        return _write_xlsx(figures, xlsx)
+    else:
+        report.year(figures, Printer())
+    return FINE
+
+
+def _print_csv(figures: Any, table: str) -> None:
+    from purfle.shell.spread import as_csv
+
+    # A text stream would turn the standard's CRLF into something else on some systems.
+    sys.stdout.flush()
+    sys.stdout.buffer.write(as_csv(figures, table).encode("utf-8"))
+
+
+def _write_xlsx(figures: Any, target: Path) -> int:
+    import io
+
+    from purfle.shell.spread import as_xlsx
+
+    book = io.BytesIO()
+    as_xlsx(figures, book)
+    beside = target.with_name(f".{target.name}.new")
+    try:
+        beside.write_bytes(book.getvalue())
+        beside.replace(target)
+    except OSError as error:
+        beside.unlink(missing_ok=True)
+        return not_written(str(target), error)
+    Printer().line(safe(f"wrote {target}"))
+    return FINE
+
+
+def _build(analysis: "Analysis", name: str) -> str:
+    from purfle.base.trouble import nearest
+
+    found = analysis.shop.find(name)
+    if found is None:
+        raise unknown_build(f"there is no build {safe(name)}", nearest(name, analysis.shop.names.values()))
+    return found
+
+
+def sheet(name: str, shop: Path | None, today: date, as_json: bool) -> int:
+    """`purfle sheet`."""
+    from purfle.books import sheet_of
+    from purfle.shell import contract, report
+
+    folder, analysis = _opened(shop, today)
+    if _held(analysis.book_troubles, folder, as_json):
+        return STOPPED
+    id, currency = _build(analysis, name), analysis.shop.settings.currency
+    row, progress = sheet_of(analysis.books, id), analysis.progress.get(id)
+    if as_json:
+        Printer().line(contract.dumps(contract.sheet(row, progress, currency)))
+    else:
+        report.sheet(row, progress, currency, Printer())
+    return FINE
+
+
+def quote(name: str, shop: Path | None, today: date, as_json: bool, channel: str | None, margin: "Decimal | None", resale: "Decimal | None") -> int:
+    """`purfle quote`."""
+    from purfle.books.quote import quote as quote_of
+    from purfle.shell import contract, report
+
+    folder, analysis = _opened(shop, today)
+    if _held(analysis.book_troubles, folder, as_json):
+        return STOPPED
+    id, currency = _build(analysis, name), analysis.shop.settings.currency
+    answer = quote_of(
+        analysis.shop, analysis.books, analysis.progress.get(id), analysis.shop.build(id), channel=_channel(analysis, channel), margin=margin, resale=resale
+    )
+    if as_json:
+        Printer().line(contract.dumps(contract.quote(answer, currency)))
+    else:
+        report.quote(answer, currency, Printer())
+    return FINE
+
+
+def _channel(analysis: "Analysis", name: str | None) -> str | None:
+    """The channel as the shop spells it. Raises wrong usage when it has none of that name."""
+    known = [channel.name for channel in analysis.shop.settings.channels]
+    found = next((each for each in known if name is not None and each.casefold() == name.casefold()), None)
+    if name is not None and found is None:
+        raise click.BadParameter(f"shop.md has no channel {safe(name)}; it has {safe(', '.join(known)) or 'none'}", param_hint="--channel")
+    return found
