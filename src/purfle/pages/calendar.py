@@ -1,14 +1,16 @@
 """The office's calendar file, as RFC 5545 wants it.
 
-icalendar does the writing (folding, escaping) and is imported only when a file is written.
+icalendar does the writing and is imported only when a file is written. Its lines are folded anew: it breaks them an
+octet before it must.
 Invariant: the day of making is handed in; the same entries and day give the same bytes.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import UTC, date, datetime, time, timedelta
 
 from purfle.views.office_calendar import CalendarEntry
 
+_OCTETS = 75
 _PRODUCT = "-//purfle//office calendar//EN"
 
 
@@ -23,7 +25,24 @@ def calendar_file(entries: Sequence[CalendarEntry], shop: str, today: date) -> b
     calendar.add("x-wr-calname", f"{shop}: the bench")
     for entry in entries:
         calendar.add_component(_event(entry, today))
-    return bytes(calendar.to_ical())
+    return _folded(bytes(calendar.to_ical()))
+
+
+def _folded(data: bytes) -> bytes:
+    """Lines of at most 75 octets without their CRLF, never cut within a UTF-8 character (RFC 5545, 3.1)."""
+    lines = data.decode("utf-8").replace("\r\n ", "").split("\r\n")
+    return "\r\n".join("\r\n ".join(_pieces(line)) for line in lines).encode("utf-8")
+
+
+def _pieces(line: str) -> Iterator[str]:
+    start, room = 0, _OCTETS
+    while len(line[start:].encode("utf-8")) > room:
+        piece = line[start : start + room].encode("utf-8")[:room].decode("utf-8", "ignore")
+        # Some readers unescape before they unfold, so a backslash stays with what it escapes.
+        piece = piece[:-1] if piece.endswith("\\") else piece
+        yield piece
+        start, room = start + len(piece), _OCTETS - 1
+    yield line[start:]
 
 
 def _event(entry: CalendarEntry, today: date):  # type: ignore[no-untyped-def]  # the type would import the library

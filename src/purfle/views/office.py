@@ -11,7 +11,8 @@ from purfle import books as keeping
 from purfle.base.trouble import Trouble
 from purfle.bench.model import Plan
 from purfle.books import Books
-from purfle.notes.model import Shop
+from purfle.books.quote import quote
+from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress
 from purfle.show.model import ShowPlan
 from purfle.views.office_builds import BuildGroup, BuildView, Sheet, groups_of, views_of
@@ -23,6 +24,9 @@ from purfle.views.office_show import ShowView, show_view_of
 from purfle.views.office_stock import StockView, stock_view_of
 from purfle.views.office_troubles import Held, TroublesView, troubles_of
 from purfle.views.office_week import Week, week_of
+
+_PRICED = ("resale", "batch")
+"""Kinds of build that the shop sets a price for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +68,7 @@ def office_of(
     """
     desk = desk_of(shop, today, lines or {})
     years = [keeping.year_of(books, year) for year in sorted(keeping.years(books), reverse=True)]
-    sheets = {build.id: Sheet(keeping.sheet_of(books, build.id)) for build in shop.builds}
+    sheets = {build.id: _sheet(shop, books, progress.get(build.id), build) for build in shop.builds}
     plan_view = plan_view_of(desk, progress, plan, show)
     return Office(
         shop.settings.name, today, desk.write.full(today), week_of(desk, progress, plan, show),
@@ -74,3 +78,8 @@ def office_of(
         troubles_of(troubles, lines or {}, held), calendar_of(desk, progress, plan, show, plan_view.timeline.spans),
     )
 
+
+def _sheet(shop: Shop, books: Books, known: Progress | None, build: Build) -> Sheet:
+    """A build's job cost sheet, with a quote while the shop still has it to sell."""
+    open_ = known is not None and known.closed_on is None and build.sheet.kind in _PRICED
+    return Sheet(keeping.sheet_of(books, build.id), quote(shop, books, known, build) if open_ else None)

@@ -4,7 +4,7 @@ Invariant: a build's lines are the books' own; only the order in which they are 
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
@@ -25,8 +25,8 @@ from purfle.views.plots import BarRow, Plot, bars, ranges, weeks_from
 _EARNED = ("sales", "returns", "expenses")
 """Kinds of account that say what a build earned, in the order in which they are shown."""
 _WAY = "on the way"
-_OUT = ("cost of goods sold", "came back")
-"""Accounts under inventory by which a build's cost leaves it at a sale, and comes back with the goods."""
+_OUT = ("recognised", "withdrawn")
+"""How cost leaves a build at a sale, an end or a move, and comes back with goods."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,8 +78,8 @@ class PassRow:
     """One time through a stage."""
 
     number: int
-    begun: str
-    finished: str
+    days: str
+    """From when to when, in words."""
     hours: str
     assumed: bool
     sources: tuple[Source, ...]
@@ -173,6 +173,8 @@ class BuildView:
     cost_total: Figure
     recognised: Figure
     """Of it, what has gone out at sales, deliveries and ends."""
+    withdrawn: Figure | None
+    """Of it, what the owner took or gave away."""
     carried: Figure
     """Of it, what is still held."""
     on_the_way: Figure | None
@@ -184,6 +186,7 @@ class BuildView:
     air_income: Figure | None
     hours: str
     hours_rework: str
+    """Empty when there are none, like the next."""
     hours_after_sale: str
     stages: tuple[StageRow, ...]
     effort: Plot | None
@@ -227,7 +230,7 @@ def _total(desk: Desk, lines: Sequence[Line]) -> Figure:
 
 def _costs(lines: Sequence[Line]) -> list[Line]:
     """What went into a build, less what was taken off it; not what is on its way, nor what left with a sale."""
-    return [line for line in lines if line.book == "inventory" and line.account != _WAY and line.account not in _OUT]
+    return [line for line in lines if line.book == "inventory" and line.account != _WAY and line.flow not in _OUT]
 
 
 def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan: Plan, show: ShowPlan) -> BuildView:
@@ -235,16 +238,17 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
     sums = sheet.sums
     took = _costs(sums.lines)
     costs, earned = _accounts(desk, took), _accounts(desk, [line for kind in _EARNED for line in sums.lines if line.book == kind])
-    stages = tuple(_stage(desk, done) for done in known.stages)
+    stages = tuple(_stage(desk, done) for done in _told(known))
     parts = tuple(_part(desk, part) for part in build.sheet.parts)
     air = [income.amount for income in show.air_income if income.build == build.id]
+    private = -sum((line.amount for line in sums.lines if line.flow == "withdrawn"), Decimal(0))
     coming = [line for line in sums.lines if line.account == _WAY]
     return BuildView(
         build.id, desk.build(build.id).href, desk.titles[build.id], known.state, known.public_state, _facts(desk, build, known),
-        costs, _total(desk, took), desk.money(sums.cost), desk.money(sums.carried), _total(desk, coming) if sum(line.amount for line in coming) else None,
+        costs, _total(desk, took), desk.money(sums.cost), desk.money(private) if private else None, desk.money(sums.carried), _total(desk, coming) if sum(line.amount for line in coming) else None,
         earned, desk.money(sums.profit, sums.estimated) if earned or sums.cost else None, desk.money(sums.profit_per_hour, sums.estimated),
         desk.money(sum(air, Decimal(0))) if air else None,
-        desk.write.hours(known.hours), desk.write.hours(known.hours_rework), desk.write.hours(known.hours_after_sale),
+        desk.write.hours(known.hours), *(desk.write.hours(hours) if hours else "" for hours in (known.hours_rework, known.hours_after_sale)),
         stages, _effort(desk, known), _forecast(desk, build.id, plan), parts,
         tuple(ShotRow(s.shot, s.stage, s.status, desk.write.day(s.by), desk.write.day(s.taken)) for s in show.shots if s.build == build.id),
         tuple(_aired(desk, build.id)), _quote(desk, sheet.quote), desk.noted(_sources((*costs, *earned), stages, parts)),
@@ -285,6 +289,11 @@ def _shown(build: Build, today: date) -> bool:
     return showing.always or (showing.since is not None and showing.since <= today)
 
 
+def _told(known: Progress) -> list[StageProgress]:
+    """All stages while the route is open; once it is closed, those that were begun."""
+    return [s for s in known.stages if known.closed_on is None or s.finished or any(p.sessions for p in s.passes)]
+
+
 def _stage(desk: Desk, done: StageProgress) -> StageRow:
     stage = done.stage
     after = " and ".join(words for words in (f"cures {stage.cure}" if stage.cure else "", f"out {_estimate(desk, stage.wait)} days" if stage.wait else "") if words)
@@ -309,12 +318,19 @@ def _condition(desk: Desk, done: StageProgress) -> str:
 
 def _pass(desk: Desk, item: Pass) -> PassRow:
     places = [desk.source(session.at) for session in item.sessions] + ([desk.source(item.finished_at)] if item.finished_at else [])
-    unique = {(s.place.file, s.place.line): s for s in places if s}
-    return PassRow(item.number, desk.write.date(item.begun), desk.write.date(item.finished), desk.write.hours(item.hours), item.assumed, tuple(unique.values()))
+    # One line of each note is enough: where its hours or its finish stand, the rest stands beside it.
+    unique = {s.place.file: s for s in reversed(places) if s}
+    return PassRow(item.number, _days(desk, item.begun, item.finished), desk.write.hours(item.hours), item.assumed, tuple(reversed(unique.values())))
+
+
+def _days(desk: Desk, begun: date | None, finished: date | None) -> str:
+    if begun is None or begun == finished:
+        return desk.write.date(finished)
+    return f"from {desk.write.date(begun)}" if finished is None else f"{desk.write.date(begun)} to {desk.write.date(finished)}"
 
 
 def _effort(desk: Desk, known: Progress) -> Plot | None:
-    stages = [s for s in known.stages if s.hours or s.stage.hours.likely]
+    stages = [s for s in _told(known) if s.hours or s.stage.hours.likely]
     rows = [BarRow(s.stage.name, ((s.stage.hours.likely, desk.write.number(s.stage.hours.likely), "b"), (s.hours, desk.write.number(s.hours), "a"))) for s in stages]
     key = (("b", "estimated"), ("a", "noted"))
     return bars("effort", "Hours by stage", "bench hours", rows, ("stage", "estimated", "noted"), key, "For each stage the likely hours as estimated, and the hours noted so far, all passes together.") if rows else None
@@ -356,7 +372,7 @@ def _quote(desk: Desk, quote: Quote | None) -> QuoteView | None:
     if quote is None:
         return None
     return QuoteView(
-        quote.channel or "without a channel", desk.money(quote.cost, True), desk.write.hours(quote.hours), desk.money(quote.labour, True), desk.write.percent(quote.target_margin, 1),
+        quote.channel or "without a channel", desk.money(quote.cost, True), desk.write.hours(quote.hours), desk.money(quote.labour, True), desk.write.percent(quote.target_margin / 100, 1),
         desk.money(quote.asking_price, True), desk.money(quote.fees, True), desk.money(quote.profit, True), desk.money(quote.offer_ceiling, True), quote.refused or "",
     )
 
@@ -365,4 +381,5 @@ def views_of(desk: Desk, progress: Mapping[str, Progress], sheets: Mapping[str, 
     """The page of every build."""
     for build in desk.shop.builds:
         if build.id in progress:
-            yield build_view_of(desk, build, progress[build.id], sheets[build.id], plan, show)
+            own = replace(desk, within=f"builds/{build.id}/")
+            yield build_view_of(own, build, progress[build.id], sheets[build.id], plan, show)

@@ -69,6 +69,8 @@ class Desk:
     """The text of each note, line by line; may be empty."""
     titles: Mapping[str, str] = field(default_factory=dict)
     """Build id → title."""
+    within: str = ""
+    """The folder whose name is left off sources, on a page that is about it."""
 
     def build(self, id: str) -> Link:
         """The link to a build's page; a name that is no build stands as it is, on the list of builds."""
@@ -86,7 +88,7 @@ class Desk:
         """Where something stands in the notes; None for what no file wrote."""
         if not place.file:
             return None
-        return Source(place, f"{place.file}:{place.line}", "#" + quote(_id(place), safe="/:.-_"))
+        return Source(place, f"{place.file.removeprefix(self.within)}:{place.line}", "#" + quote(_id(place), safe="/:.-_"))
 
     def noted(self, sources: Iterable[Source | None]) -> tuple[Noted, ...]:
         """The lines behind a page, each once, by file and line."""

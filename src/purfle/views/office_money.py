@@ -106,6 +106,8 @@ class Money:
     running: bool
     """The year is not over on the day of the figures."""
     currency: str
+    tax_form: str
+    """The owner's table of form lines; empty when none is named."""
     closed: bool
     """Handed in; a later change in it is a trouble."""
     statement: tuple[StatementLine, ...]
@@ -139,7 +141,7 @@ def money_of(desk: Desk, year: Year, newest: bool) -> Money:
     inventory = year.inventory
     held = inventory.instruments + inventory.work_in_progress + inventory.stock + inventory.on_the_way
     return Money(
-        year.year, page, ledger_page, desk.write.date(year.first), desk.write.date(year.last), year.last == desk.today, year.currency,
+        year.year, page, ledger_page, desk.write.date(year.first), desk.write.date(year.last), year.last == desk.today, year.currency, desk.shop.settings.tax_form or "",
         year.year in desk.shop.settings.closed,
         _statement(desk, year, ledger_page), _goods(desk, year.cost_of_goods_sold, ledger_page), _balances(desk, year, ledger_page), _checks(desk, year), _whole(desk, year),
         _tied_up(desk, year), desk.money(held), _cash(desk, year.cash.months), desk.money(year.cash.cash_in), desk.money(year.cash.cash_out),

@@ -105,7 +105,7 @@ def _row(trouble: Trouble, lines: Mapping[str, Sequence[str]]) -> TroubleRow:
     return TroubleRow(place.file, place.line, place.column, trouble.code, _STOPS[stops], stops is not Stops.NOTHING, code.says if code else "", before, marked, after, trouble.found, trouble.mend)
 
 
-_ENDS = " \t,]}"
+_ENDS = " \t]}"
 _LONGEST = 160
 
 
@@ -116,7 +116,7 @@ def _parts(lines: Sequence[str], line: int, column: int) -> tuple[str, str, str]
     text = lines[line - 1].rstrip("\r\n")
     start = min(max(column - 1, 0), len(text))
     end = start + 1
-    while end < len(text) and text[end] not in _ENDS:
+    while end < len(text) and text[end] not in _ENDS and text[end : end + 2] != ", ":
         end += 1
     cut = text[:start] if start <= _LONGEST else "…" + text[start - _LONGEST : start]
     tail = text[end:] if len(text) - end <= _LONGEST else text[end : end + _LONGEST] + "…"

@@ -141,7 +141,7 @@ def _scale_of(values: Sequence[Decimal]) -> tuple[_Scale, Decimal]:
     step = nice(max(high, -low, Decimal("0.0001")))
     bottom = (low / step).to_integral_value(ROUND_FLOOR) * step
     top = max((high / step).to_integral_value(ROUND_CEILING) * step, bottom + step)
-    return _Scale(bottom, top, Decimal(2), Decimal(WIDTH - _VALUE_ROOM)), step
+    return _Scale(bottom, top, Decimal(4), Decimal(WIDTH - _VALUE_ROOM)), step
 
 
 def bars(id: str, title: str, units: str, rows: Sequence[BarRow], head: tuple[str, ...], key: tuple[tuple[str, str], ...] = (), says: str = "") -> Plot:
@@ -151,7 +151,7 @@ def bars(id: str, title: str, units: str, rows: Sequence[BarRow], head: tuple[st
     labels: list[Words] = []
     y = 0
     for row in rows:
-        labels.append(Words("2", str(y + 16), row.label))
+        labels.append(Words("10", str(y + 16), row.label))
         y += _LABEL
         for value, words, mark in row.values:
             drawn.append(_bar(scale, value, words, mark, y))
@@ -194,7 +194,7 @@ def ranges(id: str, title: str, rows: Sequence[RangeRow], today: date, tick_word
     labels: list[Words] = []
     for index, row in enumerate(rows):
         top = index * (_LABEL + _BAR + _GAP)
-        labels.append(Words("2", str(top + 16), row.label))
+        labels.append(Words("10", str(top + 16), row.label))
         if row.days[0] is not None:
             drawn.append(_range(scale, row, today, top + _LABEL + _BAR // 2))
     y = len(rows) * (_LABEL + _BAR + _GAP)

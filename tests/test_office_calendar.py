@@ -1,0 +1,68 @@
+"""The calendar file, read back by icalendar and held against RFC 5545."""
+
+from datetime import date, timedelta
+
+from icalendar import Calendar
+from office_shop import TODAY, office, pages
+
+from purfle.pages.calendar import calendar_file
+from purfle.views.office_calendar import CalendarEntry
+
+
+def entry(summary="Teal: clear is cured", description="", first=TODAY, last=TODAY):
+    return CalendarEntry("cure-teal-clear-1", first, last, summary, description)
+
+
+def events(data: bytes):
+    return Calendar.from_ical(data).walk("VEVENT")
+
+
+def test_file_is_read_back_with_every_entry():
+    read = events(pages()["calendar.ics"])
+    assert [str(e["UID"]) for e in read] == [f"{e.id}@office.purfle" for e in office().calendar]
+    assert all(e["DTSTAMP"].dt.date() == TODAY for e in read)
+
+
+def test_all_kinds_of_entry_are_there():
+    kinds = {e.id.split("-")[0] for e in office().calendar}
+    assert {"cure", "due", "bench", "record", "air"} <= kinds
+
+
+def test_end_is_the_day_after_the_last():
+    # RFC 5545, 3.6.1: an event from 28 June to 8 July inclusive has DTEND 20070709.
+    data = calendar_file([entry(first=date(2007, 6, 28), last=date(2007, 7, 8))], "Gorse End", TODAY)
+    assert b"DTSTART;VALUE=DATE:20070628\r\n" in data
+    assert b"DTEND;VALUE=DATE:20070709\r\n" in data
+
+
+def test_lines_are_folded_at_75_octets_between_characters():
+    # RFC 5545, 3.1: at most 75 octets before CRLF; the fold does not cut a UTF-8 character.
+    words = "Bünde richten, Bundstäbchen für den Höcker " * 4
+    data = calendar_file([entry(words.strip())], "Gorse End", TODAY)
+    lines = data.split(b"\r\n")
+    assert max(map(len, lines)) <= 75 and all(line.decode() is not None for line in lines)
+    assert str(events(data)[0]["SUMMARY"]) == words.strip()
+
+
+def test_sixty_seven_letters_make_one_line_and_sixty_eight_two():
+    one, two = (calendar_file([entry("x" * n)], "G", TODAY).split(b"\r\n") for n in (67, 68))
+    assert b"SUMMARY:" + b"x" * 67 in one
+    at = two.index(b"SUMMARY:" + b"x" * 67)
+    assert two[at + 1] == b" x"
+
+
+def test_text_is_escaped():
+    # RFC 5545, 3.3.11: backslash, semicolon, comma and newline; a colon stays.
+    data = calendar_file([entry("a;b,c\\d:e", "one\ntwo")], "G", TODAY)
+    assert b"SUMMARY:a\\;b\\,c\\\\d:e\r\n" in data and b"DESCRIPTION:one\\ntwo\r\n" in data
+
+
+def test_taking_it_in_again_moves_an_entry():
+    before, after = (events(calendar_file([entry(first=day, last=day)], "G", made)) for day, made in ((TODAY, TODAY), (TODAY + timedelta(3), TODAY + timedelta(1))))
+    assert before[0]["UID"] == after[0]["UID"]
+    assert after[0]["SEQUENCE"] > before[0]["SEQUENCE"] and after[0]["DTSTAMP"].dt > before[0]["DTSTAMP"].dt
+
+
+def test_ids_are_unique():
+    ids = [e.id for e in office().calendar]
+    assert len(set(ids)) == len(ids)

@@ -1,0 +1,85 @@
+"""The office's pages as a browser meets them."""
+
+import posixpath
+import re
+from functools import cache
+from urllib.parse import unquote, urldefrag
+
+import html5lib
+import pytest
+from office_shop import office, pages
+
+HTML = "{http://www.w3.org/1999/xhtml}"
+NAMES = sorted(name for name in pages() if name.endswith(".html"))
+
+
+@cache
+def tree(name: str):
+    """The page's root; raises on the first fault of its markup (html5lib is an implementation of the WHATWG standard)."""
+    return html5lib.HTMLParser(strict=True).parse(pages()[name])
+
+
+def ids(name: str) -> list[str]:
+    return [e.get("id") for e in tree(name).iter() if e.get("id")]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_page_parses_without_a_fault(name):
+    assert tree(name).find(f".//{HTML}main") is not None
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_link_leads_somewhere(name):
+    for link in [*tree(name).iter(f"{HTML}a"), *tree(name).iter(f"{HTML}link")]:
+        path, fragment = urldefrag(link.get("href"))
+        target = posixpath.normpath(posixpath.join(posixpath.dirname(name), unquote(path))) if path else name
+        assert target in pages(), (name, link.get("href"))
+        assert not fragment or unquote(fragment) in ids(target), (name, link.get("href"))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_ids_are_unique(name):
+    assert sorted(set(ids(name))) == sorted(ids(name))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_nothing_inline_and_nothing_from_elsewhere(name):
+    text = pages()[name].decode()
+    assert "default-src 'none'" in text
+    assert not re.search(r"<script|<style|\sstyle=|\son\w+=|https?://|//cdn", text)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_placeholder_is_left(name):
+    assert not re.search(r"\b(TODO|lorem|None|Undefined|undefined)\b", pages()[name].decode())
+
+
+def test_what_notes_say_is_escaped():
+    assert b"bridge &lt;brass&gt;" in pages()["builds/teal.html"]
+    assert b"Gorse End &amp; Daughter" in pages()["index.html"]
+
+
+def test_every_page_says_that_figures_are_not_tax_advice():
+    # A rule of our own, no outside source.
+    assert all(b"not tax advice" in pages()[name] and b"licensed tax preparer" in pages()[name] for name in NAMES)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_drawing_has_a_title_and_a_table_beside_it(name):
+    for figure in tree(name).iter(f"{HTML}figure"):
+        if figure.get("class") == "plot":
+            assert "".join(figure.find(f"{HTML}figcaption").itertext()).strip()
+            assert figure.find(f".//{HTML}table") is not None
+
+
+def test_pages_are_the_same_twice():
+    from office_shop import templates
+
+    from purfle.pages.office import pages_of
+
+    assert pages_of(office(), templates()) == pages()
+
+
+def test_every_kind_of_page_is_there():
+    want = {"index.html", "builds.html", "plan.html", "show.html", "money.html", "stock.html", "troubles.html", "calendar.ics", "style.css"}
+    assert want | {"builds/teal.html", "builds/smew.html", "money-2025.html", "ledger-2025.html", "ledger-2026.html"} <= set(pages())

@@ -1,0 +1,93 @@
+"""Drawings: their lengths stand in the proportion of their figures, and their tables say the same."""
+
+from datetime import date, timedelta
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from office_shop import office
+
+from purfle.views.plots import BarRow, RangeRow, bars, nice, ranges
+from purfle.views.timeline import DAYS, Day, Span, days_of, timeline
+
+TODAY = date(2026, 3, 4)
+FIGURES = st.lists(st.decimals(-10**6, 10**6, places=2), min_size=1, max_size=8)
+
+
+def drawn(values):
+    return bars("p", "title", "USD", [BarRow(f"row {n}", ((v, str(v), "a"),)) for n, v in enumerate(values)], ("row", "USD"))
+
+
+@given(FIGURES)
+def test_bars_are_as_long_as_their_figures(values):
+    plot = drawn(values)
+    most = max(abs(v) for v in values)
+    longest = max(Decimal(bar.width) for bar in plot.bars)
+    for value, bar in zip(values, plot.bars, strict=True):
+        assert abs(Decimal(bar.width) * most - longest * abs(value)) <= Decimal("0.21") * most
+
+
+@given(FIGURES)
+def test_bars_end_at_the_line_for_nothing(values):
+    plot = drawn(values)
+    for value, bar in zip(values, plot.bars, strict=True):
+        near = Decimal(bar.x) if value >= 0 else Decimal(bar.x) + Decimal(bar.width)
+        assert abs(near - Decimal(plot.zero)) <= Decimal("0.11")
+
+
+@given(FIGURES)
+def test_the_table_has_every_figure_as_it_is_drawn(values):
+    plot = drawn(values)
+    assert [row[1] for row in plot.table.rows] == [bar.words for bar in plot.bars] == [str(v) for v in values]
+
+
+@given(st.decimals("0.0001", 10**9, places=4))
+def test_ticks_are_few_and_round(reach):
+    step = nice(reach)
+    assert 1 <= reach / step <= 5
+    assert step.normalize().as_tuple().digits in ((1,), (2,), (5,))
+
+
+def test_year_plots_show_the_books_figures():
+    money = office().money[0]
+    assert [row[1] for row in money.tied_up.table.rows] == [bar.words for bar in money.tied_up.bars]
+    cells = [cell for row in money.cash.table.rows for cell in row[1:]]
+    assert cells == [bar.words for bar in money.cash.bars]
+
+
+def test_ranges_keep_the_order_of_their_days():
+    days = tuple(TODAY + timedelta(n) for n in (3, 7, 9, 20))
+    plot = ranges("f", "title", [RangeRow("fit", days, ("a", "b", "c", "d"))], TODAY, [(TODAY, "now")])
+    line = plot.ranges[0]
+    assert Decimal(line.x1) < Decimal(line.middle) < Decimal(line.promised) < Decimal(line.x2)
+    assert plot.table.rows == (("fit", "a", "b", "c", "d"),)
+
+
+def test_a_day_beyond_the_horizon_is_open_ended():
+    plot = ranges("f", "title", [RangeRow("fit", (TODAY, TODAY, None, None), ("a", "b", "c", "d"))], TODAY, [])
+    assert plot.ranges[0].open_ended
+
+
+def strip_days(count):
+    return tuple(Day(day, "We", str(day.day), True, "") for day in days_of(TODAY, count))
+
+
+SPANS = st.lists(st.tuples(st.sampled_from("ab"), st.sampled_from(("bench", "cure", "wait", "due")), st.integers(0, 40), st.integers(0, 20)), max_size=12)
+
+
+@given(SPANS)
+def test_timeline_cells_are_the_days_of_the_spans(found):
+    spans = [Span(b, b, mark, "s", TODAY + timedelta(first), TODAY + timedelta(first + more), "") for b, mark, first, more in found]
+    drawn = timeline(spans, strip_days(3 * DAYS), TODAY, ("one", "two", "three"))
+    letters = {"B": "bench", "C": "cure", "W": "wait", "D": "due"}
+    cells = {(row.build, n * DAYS + cell.x * DAYS // strip.width, letters[x]) for n, strip in enumerate(drawn.strips) for row in strip.rows for cell in row.cells for x in cell.letters}
+    days = {(b, day, mark) for b, mark, first, more in found for day in range(first, first + more + 1) if day < 3 * DAYS}
+    assert cells == days
+    assert len(drawn.spans) == len(spans)
+
+
+@pytest.mark.parametrize("mark", ["bench", "cure", "wait", "due"])
+def test_timeline_reads_without_colour(mark):
+    drawn = timeline([Span("a", "A", mark, "s", TODAY, TODAY, "")], strip_days(DAYS), TODAY, ("one",))
+    assert drawn.strips[0].rows[0].cells[0].letters == mark[0].upper()

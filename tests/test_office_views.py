@@ -1,0 +1,138 @@
+"""What the office's pages say, against the small shop's notes. Sums are done by hand from those notes."""
+
+from decimal import Decimal
+
+from office_shop import FILES, TODAY, analysis, office
+
+from purfle.views.office_builds import BuildView
+
+
+def build(id: str) -> BuildView:
+    return next(b for b in office().builds if b.id == id)
+
+
+def text_at(words: str) -> str:
+    file, line = words.rsplit(":", 1)
+    return FILES[file].splitlines()[int(line) - 1].strip()
+
+
+def test_week_is_today_and_the_next_six_days():
+    days = office().week.days
+    assert [d.iso for d in days] == [f"2026-03-{n:02}" for n in range(4, 11)]
+    assert [d.name for d in days[:3]] == ["Today", "Tomorrow", ""]
+
+
+def test_week_says_what_cures_and_until_when():
+    # colour finished on the 3rd with 2 days of cure: free on the 5th.
+    row = office().week.curing[0]
+    assert (row.build.words, row.stage, row.until, row.days) == ("Teal", "colour", "Thu, Mar 5", "1 more day")
+
+
+def test_week_marks_recording_and_airing():
+    marks = {d.iso: d.marks for d in office().week.days}
+    assert "an episode airs" in marks["2026-03-06"] and "record the episode" in marks["2026-03-04"]
+
+
+def test_week_says_what_work_frees():
+    tasks = [t for d in office().week.days for t in d.tasks if t.stage == "clear"]
+    assert tasks and tasks[-1].then == "then it cures 9 days"
+
+
+def test_cost_sheet_adds_up_by_account():
+    # 120 + 15 post; one of three cans for 36; the bridge is not paid and not here.
+    costs = {a.name: a.total.text for a in build("teal").costs}
+    assert costs == {"instrument": "$135.00", "materials": "$12.00"}
+    assert build("teal").cost_total.text == build("teal").carried.text == "$147.00"
+
+
+def test_profit_of_a_sold_build_and_its_estimated_fee():
+    # 640 − 200 − (5 % of 640 + 0.30); 10 hours.
+    smew = build("smew")
+    assert smew.profit is not None and (smew.profit.text, smew.profit.estimated) == ("$407.70", True)
+    assert smew.per_hour.text == "$40.77"
+
+
+def test_every_line_of_a_sheet_names_its_note():
+    for b in office().builds:
+        for account in (*b.costs, *b.earned):
+            for line in account.lines:
+                assert line.source is not None and text_at(f"{line.source.place.file}:{line.source.place.line}")
+
+
+def test_notes_behind_a_page_are_the_lines_themselves():
+    for page in (office().week, office().show, *office().builds, *(m.ledger for m in office().money)):
+        assert all(noted.text == text_at(noted.words) for noted in page.noted)
+
+
+def test_a_stage_done_again_shows_both_passes():
+    colour = next(s for s in build("smew").stages if s.name == "colour")
+    assert [(p.number, p.hours) for p in colour.passes] == [(1, "3\u00a0h"), (2, "2\u00a0h")]
+
+
+def test_a_scrapped_build_is_told_apart():
+    groups = {g.name: [r.link.words for r in g.rows] for g in office().groups}
+    assert groups["Kept, given away, lost or scrapped"] == ["Garganey"]
+    assert build("garganey").recognised.text == "$30.00"
+
+
+def test_builds_are_listed_once_each():
+    listed = [r.link.words for g in office().groups for r in g.rows]
+    assert sorted(listed) == ["Garganey", "Smew", "Teal"]
+
+
+def test_the_whole_sums_to_nothing():
+    for money in office().money:
+        assert money.whole[-1].figure.text == "$0.00"
+
+
+def test_two_ways_to_the_same_sum_agree():
+    for money in office().money:
+        first, second, third, fourth = money.checks
+        assert first.figure.text == second.figure.text and third.figure.text == fourth.figure.text
+
+
+def test_expense_kinds_name_the_line_of_the_form():
+    lines = {line.words: line.form_line for line in office().money[0].statement}
+    assert lines["rent"] == "20b"
+
+
+def test_ledger_has_every_line_of_the_year():
+    from purfle.books import year_of
+
+    year = year_of(analysis().books, 2026)
+    ledger = office().money[0].ledger
+    assert sum(len(a.lines) for c in ledger.chapters for a in c.accounts) == len(year.lines)
+
+
+def test_stock_running_low_is_told():
+    row = office().stock.rows[0]
+    assert (row.item, row.qty, row.low, row.value.text) == ("amber lacquer", "2", True, "$24.00")
+
+
+def test_a_part_on_its_way_makes_a_wait():
+    spans = [(s.mark, s.first.isoformat(), s.last.isoformat()) for s in office().plan.timeline.spans if s.build == "teal"]
+    assert ("wait", "2026-03-04", "2026-03-11") in spans and ("due", "2026-03-20", "2026-03-20") in spans
+
+
+def test_timeline_table_has_every_span():
+    plan = office().plan
+    assert [(r.build.words, r.mark, r.stage) for r in plan.spans] == [(s.title, s.mark, s.stage) for s in plan.timeline.spans]
+
+
+def test_bench_spans_have_the_plan_s_hours():
+    spans = [s for s in office().plan.timeline.spans if s.mark == "bench"]
+    hours = sum((Decimal(s.words.split("\u00a0")[0]) for s in spans), Decimal(0))
+    assert hours == sum((t.hours for d in analysis().plan.days for t in d.tasks), Decimal(0))
+
+
+def test_show_lists_a_kept_promise_and_its_note():
+    row = office().show.promises[0]
+    assert row.words == "show colour" and row.source is not None and row.source.words == "journal/episodes/2026-02-27.md:5"
+
+
+def test_office_without_notes_text_still_names_its_sources():
+    from purfle.views.office import office_of
+
+    a = analysis()
+    bare = office_of(a.shop, a.books, a.progress, a.plan, a.show, (), TODAY)
+    assert {n.text for b in bare.builds for n in b.noted} == {""}
