@@ -96,7 +96,7 @@ def _reason(situation: Situation, step: Step, placed: Sequence[Placed | None], w
         if placed[before] is None:
             return f"it follows {situation.steps[before].stage}, which could not be placed"
     if step.quarters and not widest:
-        return "shop.md gives no bench hours on any day"
+        return "no day has bench hours left: see bench_hours, closed_days and the hours of the show in shop.md"
     if step.whole and step.quarters > widest:
         return f"it is to be done in one day and takes {step.quarters / 4:g} h; the longest day has {widest / 4:g} h"
     return None

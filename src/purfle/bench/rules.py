@@ -102,6 +102,8 @@ def _ahead(situation: Situation) -> list[_Ahead]:
             latest[number] = min(latest[number], one.day - lag)
     cure = [0.0] * len(steps)
     work: dict[str, float] = {}
+    for step in steps:
+        work[step.build] = work.get(step.build, 0.0) + step.quarters
     for number in reversed(order):
         step = steps[number]
         for follower in followers[number]:
@@ -109,7 +111,6 @@ def _ahead(situation: Situation) -> list[_Ahead]:
             begin = latest[follower] - steps[follower].quarters / pace
             latest[number] = min(latest[number], begin - step.lag)
         cure[number] = step.lag + max((cure[f] for f in followers[number]), default=0.0)
-        work[step.build] = work.get(step.build, 0.0) + step.quarters
     weight = {1: 3.0, 2: 2.0}
     return [
         _Ahead(due[i], latest[i] - s.quarters / pace, cure[i], work[s.build] / weight.get(s.priority, 1.0)) for i, s in enumerate(steps)

@@ -1,0 +1,252 @@
+"""The order and the days: worked examples read through the plan, and a separate checker over random shops."""
+
+from datetime import date, timedelta
+from decimal import Decimal
+from itertools import permutations
+
+import pytest
+from bench_checker import faults
+from hypothesis import given, settings as trying, strategies as st
+from shop_texts import TODAY, fenced, settings, shop_of, told
+
+from purfle.bench import plan_bench
+from purfle.bench.gather import gather
+from purfle.bench.learn import habits_of
+from purfle.bench.model import Plan
+from purfle.bench.order import ordered
+from purfle.bench.place import lateness
+from purfle.bench.rules import every_rule
+from purfle.bench.steps import Situation
+from purfle.notes.model import Shop
+
+DAILY = "bench_hours: {monday: 1, tuesday: 1, wednesday: 1, thursday: 1, friday: 1, saturday: 1, sunday: 1}"
+LONG = "bench_hours: {monday: 8, tuesday: 8, wednesday: 8, thursday: 8, friday: 8}"
+
+
+def _plan(files: dict[str, str], promised: tuple[tuple[str, str, date], ...] = (), today: date = TODAY) -> Plan:
+    shop = shop_of(files, today)
+    return plan_bench(shop, told(shop, today)[0], promised, today)[0]
+
+
+def _situation(shop: Shop, today: date = TODAY) -> Situation:
+    progress, _ = told(shop, today)
+    return gather(shop, progress, habits_of(progress.values()), (), today)
+
+
+def _last_day(plan: Plan, build: str, stage: str) -> int:
+    days = [day.date for day in plan.days if any((t.build, t.stage) == (build, stage) for t in day.tasks)]
+    return (max(days) - plan.today).days
+
+
+# --- published networks ----------------------------------------------------------------------------------------------
+
+# Anderson, Sweeney, Williams, An Introduction to Management Science, ch. 9: expected 17 weeks on A-E-H-I-J. Weeks are days here.
+NETWORK = """stages: [
+  {stage: A, wait: [4, 5, 12], follows: []}, {stage: B, wait: [1, 1.5, 5], follows: []}, {stage: C, wait: [2, 3, 4], follows: [A]},
+  {stage: D, wait: [3, 4, 11], follows: [A]}, {stage: E, wait: [2, 3, 4], follows: [A]}, {stage: F, wait: [1.5, 2, 2.5], follows: [C]},
+  {stage: G, wait: [1.5, 3, 4.5], follows: [D]}, {stage: H, wait: [2.5, 3.5, 7.5], follows: [B, E]}, {stage: I, wait: [1.5, 2, 2.5], follows: [H]},
+  {stage: J, wait: [1, 2, 3], follows: [F, G, I]}]"""
+
+
+def test_a_published_network_takes_its_expected_time() -> None:
+    situation = _situation(shop_of({"shop.md": settings(), "builds/net/build.md": fenced("title: Net", *NETWORK.split("\n"))}))
+    laid = ordered(situation).laid
+    assert max(p.free for p in laid.placed if p) == pytest.approx(17, abs=1e-9)
+    assert faults(situation, laid) == []
+
+
+# --- one bench, published instances ----------------------------------------------------------------------------------
+
+
+def _jobs(hours: tuple[int, ...], dues: tuple[int, ...], more: str = "lateness: {due: 1}") -> dict[str, str]:
+    """A shop of one-stage builds on a bench of an hour a day, so that an hour is a day."""
+    files = {"shop.md": settings(DAILY, more)}
+    for number, (p, d) in enumerate(zip(hours, dues), 1):
+        day = TODAY + timedelta(days=d - 1)
+        files[f"builds/job{number}/build.md"] = fenced(f"title: Job {number}", f"due: {day}", f"stages: [{{stage: work, hours: {p}}}]")
+    return files
+
+
+def _total_late(plan: Plan, dues: tuple[int, ...]) -> int:
+    return sum(max(0, _last_day(plan, f"job{n}", "work") + 1 - due) for n, due in enumerate(dues, 1))
+
+
+def _best_by_trying(hours: tuple[int, ...], dues: tuple[int, ...]) -> int:
+    def late(order: tuple[int, ...]) -> int:
+        done = total = 0
+        for job in order:
+            done += hours[job]
+            total += max(0, done - dues[job])
+        return total
+
+    return min(late(order) for order in permutations(range(len(hours))))
+
+
+@pytest.mark.parametrize(
+    ("hours", "dues", "least"),
+    [
+        # Pinedo, Scheduling: Theory, Algorithms, and Systems (instances from memory); each optimum also found by trying all orders.
+        ((7, 8, 4, 6, 6), (9, 17, 18, 19, 21), 16),
+        ((121, 79, 147, 83, 130), (260, 266, 266, 336, 337), 370),
+    ],
+)
+def test_published_single_bench_optima(hours: tuple[int, ...], dues: tuple[int, ...], least: int) -> None:
+    assert _best_by_trying(hours, dues) == least
+    plan = _plan(_jobs(hours, dues))
+    assert _total_late(plan, dues) == least
+    assert plan.proof.startswith("Proved best")
+
+
+# --- the plan's rules ------------------------------------------------------------------------------------------------
+
+
+def _wren(*sheet: str) -> dict[str, str]:
+    return {"shop.md": settings(LONG), "builds/wren/build.md": fenced("title: Wren", *sheet)}
+
+
+def test_a_cure_counts_days_and_holds_no_hands() -> None:
+    files = _wren("stages: [{stage: clear, hours: 1, cure: 14 days}, {stage: assembly, hours: 1}]")
+    files["builds/plover/build.md"] = fenced("title: Plover", "stages: [{stage: frets, hours: 6}]")
+    plan = _plan(files)
+    assert (_last_day(plan, "wren", "clear"), _last_day(plan, "wren", "assembly"), _last_day(plan, "plover", "frets")) == (0, 14, 0)
+
+
+def test_a_cure_of_hours_is_waited_out_within_the_day() -> None:
+    stages = "stages: [{stage: stain, hours: 1, cure: %s}, {stage: seal, hours: 2}]"
+    assert _last_day(_plan(_wren(stages % "4 h")), "wren", "seal") == 0
+    assert _last_day(_plan(_wren(stages % "7 h")), "wren", "seal") == 1
+
+
+def test_a_whole_stage_is_not_split() -> None:
+    plan = _plan(_wren("stages: [{stage: sand, hours: 5}, {stage: spray, hours: 4, whole: yes}]"))
+    assert [(t.stage, t.hours) for day in plan.days[:2] for t in day.tasks] == [("sand", 5), ("spray", 4)]
+    assert _last_day(plan, "wren", "spray") == 1
+
+
+def test_a_stage_is_split_over_days() -> None:
+    plan = _plan(_wren("stages: [{stage: carve, hours: 18}]"))
+    assert [sum(t.hours for t in day.tasks) for day in plan.days[:3]] == [8, 8, 2]
+
+
+def test_today_is_less_what_is_noted_and_a_stage_over_its_estimate_has_a_quarter_hour() -> None:
+    files = _wren("stages: [{stage: carve, hours: 2}]") | {f"builds/wren/{TODAY}.md": fenced("stage: carve", "hours: 3")}
+    plan = _plan(files)
+    assert plan.days[0].hours == 5
+    assert [t.hours for t in plan.days[0].tasks] == [Decimal("0.25")]
+
+
+def test_closed_days_and_the_show_take_bench_hours() -> None:
+    files = _wren("stages: [{stage: carve, hours: 100}]")
+    files["shop.md"] = settings(LONG, "closed_days: [2026-03-03, {from: 2026-03-09, until: 2026-03-15}]", "show: {hours: 8}")
+    plan = _plan(files)
+    hours = [day.hours for day in plan.days]
+    assert sum(hours[:7]) == 24 and hours[1] == 0 and sum(hours[7:14]) == 0
+
+
+def test_a_part_is_waited_for() -> None:
+    stages = "stages: [{stage: carve, hours: 1}, {stage: fit, hours: 1}]"
+    assert _last_day(_plan(_wren(stages, "parts: [{part: bridge, for: fit, ordered: 2026-02-20, eta: 2026-03-10}]")), "wren", "fit") == 8
+    assert _last_day(_plan(_wren(stages, "parts: [{part: bridge, for: fit, ordered: 2026-02-27, lead: 10 days}]")), "wren", "fit") == 7
+    assert _last_day(_plan(_wren(stages, "parts: [{part: bridge, for: fit, arrived: 2026-02-27}]")), "wren", "fit") == 0
+
+
+def test_a_held_build_waits_and_the_bench_goes_on() -> None:
+    files = _wren("stages: [{stage: carve, hours: 1}]", "priority: 1", "hold: {since: 2026-02-01, until: 2026-03-05}")
+    files["builds/plover/build.md"] = fenced("title: Plover", "stages: [{stage: frets, hours: 6}]")
+    plan = _plan(files)
+    assert (_last_day(plan, "wren", "carve"), _last_day(plan, "plover", "frets")) == (4, 0)
+
+
+def test_a_promise_counts_and_a_finished_stage_has_none() -> None:
+    files = _wren("stages: [{stage: carve, hours: 8}, {stage: oil, hours: 1}]")
+    for n in range(3):
+        files[f"builds/b{n}/build.md"] = fenced(f"title: B{n}", "priority: 1", "stages: [{stage: frets, hours: 8}]")
+    assert _last_day(_plan(files), "wren", "carve") == 4 - 1
+    assert _last_day(_plan(files, (("wren", "carve", TODAY),)), "wren", "carve") == 0
+
+
+def test_what_to_order_and_by_when() -> None:
+    stages = "stages: [{stage: clear, hours: 1, cure: 20 days}, {stage: fit, hours: 1}]"
+    plan = _plan(_wren(stages, "parts: [{part: bridge, for: fit, lead: 5 days}]"))
+    assert [(o.part, o.by, o.needed, o.late) for o in plan.order] == [("bridge", date(2026, 3, 18), date(2026, 3, 23), False)]
+
+
+def test_stock_that_ran_out_is_ordered() -> None:
+    files = _wren("stages: [{stage: clear, hours: 1, needs: [clear lacquer]}]")
+    files["shop.md"] = settings(LONG, "stock: {items: {clear lacquer: {unit: can, supplier: Fenwick}}}", "suppliers: {Fenwick: 4 days}")
+    assert [(o.part, o.late) for o in _plan(files).order] == [("clear lacquer", True)]
+    files["journal/2026-02-20.md"] = fenced("bought: {item: clear lacquer, qty: 1, cost: 20}")
+    assert _plan(files).order == ()
+
+
+# --- what can't be placed --------------------------------------------------------------------------------------------
+
+
+def _why(files: dict[str, str]) -> list[str]:
+    return [u.why for u in _plan(files).unplaced]
+
+
+def test_what_can_t_be_placed_says_why() -> None:
+    assert "bench hours" in _why({"shop.md": settings(), "builds/a/build.md": fenced("title: A", "stages: [{stage: x, hours: 1}]")})[0]
+    circle = "stages: [{stage: x, hours: 1, follows: [y]}, {stage: y, hours: 1, follows: [x]}]"
+    assert len([w for w in _why(_wren(circle)) if "circle" in w]) == 2
+    assert "longest day" in _why(_wren("stages: [{stage: x, hours: 9, whole: yes}]"))[0]
+    assert "no last day" in _why(_wren("stages: [{stage: x, hours: 1}]", "hold: {since: 2026-01-01}"))[0]
+    assert "no day is known" in _why(_wren("stages: [{stage: x, hours: 1}]", "parts: [{part: tuners, for: x, how: customer's}]"))[0]
+    assert "follows x" in _why(_wren("stages: [{stage: x, hours: 9, whole: yes}, {stage: y, hours: 1}]"))[1]
+
+
+def test_three_hundred_builds_are_planned() -> None:
+    files = {"shop.md": settings(LONG, "routes: {r: [{stage: a, hours: 3}, {stage: b, hours: 2, cure: 20 days}, {stage: c, hours: 1}]}")}
+    files |= {f"builds/b{n}/build.md": fenced(f"title: B{n}", "route: r", f"due: {TODAY + timedelta(days=n)}") for n in range(300)}
+    situation = _situation(shop_of(files))
+    assert faults(situation, every_rule(situation)[0].laid) == []
+
+
+# --- random shops ----------------------------------------------------------------------------------------------------
+
+
+@st.composite
+def _shops(draw: st.DrawFn) -> Shop:
+    """A shop of a few builds with every constraint the plan knows."""
+    days = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+    hours = ", ".join(f"{day}: {draw(st.sampled_from((0, 0, 2, 4.5, 8)))}" for day in days)
+    closed = draw(st.sampled_from(("", "closed_days: [{from: 2026-03-04, until: 2026-03-08}]")))
+    files = {"shop.md": settings(f"bench_hours: {{{hours}}}", *((closed,) if closed else ()), f"show: {{hours: {draw(st.sampled_from((0, 3)))}}}")}
+    for number in range(draw(st.integers(1, 5))):
+        lines = [f"title: B{number}", f"priority: {draw(st.integers(1, 4))}"]
+        if draw(st.booleans()):
+            lines.append(f"due: {TODAY + timedelta(days=draw(st.integers(-3, 40)))}")
+        if draw(st.integers(0, 3)) == 0:
+            lines.append(f"hold: {{since: {TODAY + timedelta(days=draw(st.integers(-2, 9)))}, until: {TODAY + timedelta(days=draw(st.integers(9, 14)))}}}")
+        count = draw(st.integers(1, 5))
+        lines.append("stages: [" + ", ".join(_random_stage(draw, n) for n in range(count)) + "]")
+        if draw(st.booleans()):
+            lines.append(f"parts: [{{part: bridge, for: s{draw(st.integers(0, count - 1))}, eta: {TODAY + timedelta(days=draw(st.integers(0, 20)))}}}]")
+        files[f"builds/b{number}/build.md"] = fenced(*lines)
+    return shop_of(files)
+
+
+def _random_stage(draw: st.DrawFn, number: int) -> str:
+    keys = [f"stage: s{number}", f"hours: {draw(st.sampled_from((0, 0.25, 1, 2.75, 6, '[1, 2, 5]')))}"]
+    keys += draw(st.sampled_from(([], ["cure: 3 days"], ["cure: 2 h"], ["wait: [1, 2, 4.5]"], ["whole: yes"], ["wait: 2", "cure: 5 days"])))
+    if number and draw(st.integers(0, 3)) == 0:
+        keys.append(f"follows: [s{draw(st.integers(0, number - 1))}]")
+    return "{" + ", ".join(keys) + "}"
+
+
+@trying(max_examples=60, deadline=None)
+@given(_shops())
+def test_the_plan_breaks_no_rule_and_is_never_later_than_a_list_rule(shop: Shop) -> None:
+    situation = _situation(shop)
+    chosen = ordered(situation)
+    assert faults(situation, chosen.laid) == []
+    for rule in every_rule(situation):
+        assert faults(situation, rule.laid) == []
+        assert chosen.lateness <= rule.lateness + 1e-9
+    assert chosen.lateness == pytest.approx(lateness(situation, chosen.laid))
+
+
+def test_the_same_notes_and_day_give_the_same_plan() -> None:
+    files = _jobs((7, 8, 4, 6, 6), (9, 17, 18, 19, 21))
+    assert _plan(files) == _plan(dict(reversed(list(files.items()))))
