@@ -3,20 +3,19 @@
 Invariant: converts and rounds nothing.
 """
 
-import dataclasses
 from decimal import Decimal
 
 from purfle.base.money import minor_units
 from purfle.base.trouble import Troubles, nearest
-from purfle.notes.fields import AMOUNT, Record
+from purfle.notes.fields import AMOUNT, Record, keys_of
 from purfle.notes.model import Shop
-from purfle.notes.walk import records
+from purfle.notes.walk import Found
 
 
-def check_amounts(shop: Shop, troubles: Troubles) -> None:
+def check_amounts(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
     """Tell of currencies that ISO 4217 does not list, and of amounts that will be rounded."""
     known = minor_units()
-    for found in records(shop):
+    for found in met:
         currency = getattr(found.record, "currency", None) or shop.settings.currency
         if currency in known:
             _check_fine(found.record, currency, known[currency], troubles)
@@ -32,11 +31,11 @@ def _check_fine(record: Record, currency: str, places: int, troubles: Troubles) 
             troubles.add(record.where(name), "amount-too-fine", f"{word}: {value} has more decimals than {currency} has; it is rounded to {round(value, places)}", f"write it with {places} decimals, or without a point if it was meant to part thousands")
 
 
-_FIELDS: dict[type[Record], tuple[tuple[str, str], ...]] = {}
+_FIELDS: dict[type[Record], tuple[tuple[str, str], ...]] = {}  # of the code, not of the notes: worked out once
 
 
 def _amount_fields(record: type[Record]) -> tuple[tuple[str, str], ...]:
+    """The fields that hold an amount, each with its word in the notes."""
     if record not in _FIELDS:
-        declared = ((field.name, field.metadata["key"]) for field in dataclasses.fields(record) if "key" in field.metadata)
-        _FIELDS[record] = tuple((name, meta.word or name) for name, meta in declared if meta.kind is AMOUNT)
+        _FIELDS[record] = tuple((name, word) for word, (name, declared) in keys_of(record).items() if declared.kind is AMOUNT)
     return _FIELDS[record]

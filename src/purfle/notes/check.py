@@ -12,11 +12,13 @@ from purfle.notes.links import check_links
 from purfle.notes.model import Shop
 from purfle.notes.names import check_names
 from purfle.notes.pictures import check_pictures
+from purfle.notes.walk import Found, records
 
-CHECKS: tuple[Callable[[Shop, Troubles], None], ...] = (check_names, check_amounts, check_pictures, check_links, check_leaks)
+CHECKS: tuple[Callable[[Shop, tuple[Found, ...], Troubles], None], ...] = (check_names, check_amounts, check_pictures, check_links, check_leaks)
 
 
 def check(shop: Shop, troubles: Troubles) -> None:
     """Run every check on a read shop."""
+    met = records(shop)
     for one in CHECKS:
-        one(shop, troubles)
+        one(shop, met, troubles)

@@ -9,11 +9,12 @@ from collections.abc import Iterator
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
 from purfle.notes.model import Shop
+from purfle.notes.walk import Found
 
 _ADDRESS = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,79}")
 
 
-def check_links(shop: Shop, troubles: Troubles) -> None:
+def check_links(shop: Shop, _: tuple[Found, ...], troubles: Troubles) -> None:
     """Tell of addresses that are taken twice or can't be one."""
     for family in (_of_builds(shop), _of_episodes(shop)):
         taken: dict[str, Place] = {}

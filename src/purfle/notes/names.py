@@ -18,7 +18,7 @@ from purfle.notes.records import build as sheets
 from purfle.notes.records import note as lines
 from purfle.notes.records import shop as settings
 from purfle.notes.records import show
-from purfle.notes.walk import Found, records
+from purfle.notes.walk import Found
 
 PAID_KINDS = ("outside work", "other cost", "share", "sales tax", "supplier")
 """Kinds of payment that are no expense: cost of a build, or a balance paid off."""
@@ -45,11 +45,11 @@ class Known:
     any_stage: Mapping[str, str]
 
 
-def check_names(shop: Shop, troubles: Troubles) -> None:
+def check_names(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
     """Tell of every name that means nothing, with the near one."""
     known = _known(shop)
     asker = _Asker(known, troubles)
-    for found in records(shop):
+    for found in met:
         check = _CHECKS.get(type(found.record))
         if check is not None:
             check(asker, found)
@@ -159,8 +159,9 @@ def _build_sheet(asker: _Asker, found: Found) -> None:
 
 def _stage_sheet(asker: _Asker, found: Found) -> None:
     stage = found.record
+    assert isinstance(stage, sheets.StageSheet)
     asker.stage(stage, "follows", found.build)
-    cure = getattr(stage, "cure")
+    cure = stage.cure
     if cure is not None and folded(cure) not in asker.known.cures:
         try:
             wait(cure)
@@ -190,13 +191,15 @@ def _moved_part(asker: _Asker, found: Found) -> None:
 
 
 def _lot(asker: _Asker, found: Found) -> None:
-    for value in getattr(found.record, "values"):
+    assert isinstance(found.record, lines.Lot)
+    for value in found.record.values:
         if folded(value.name) not in asker.known.builds and folded(value.name) not in STOCK_PLACES:
             asker.tell(value.at, value.name, "build", asker.known.builds, "build-unknown", STOCK_PLACES)
 
 
 def _of_build_and_stage(asker: _Asker, found: Found) -> None:
-    named = getattr(found.record, "build")
+    assert isinstance(found.record, show.Segment | show.BulletinSheet)
+    named = found.record.build
     asker.build(found.record, "build")
     # A stage of a note is judged with the build's progress; an episode's or bulletin's is judged here.
     if named is None or folded(named) in asker.known.builds:

@@ -8,9 +8,10 @@ from collections.abc import Iterable, Iterator
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, nearest
 from purfle.notes.model import Body, Build, Shop
+from purfle.notes.walk import Found
 
 
-def check_pictures(shop: Shop, troubles: Troubles) -> None:
+def check_pictures(shop: Shop, _: tuple[Found, ...], troubles: Troubles) -> None:
     """Tell of every picture that is missing or mute."""
     for body, folder, public in _bodies(shop):
         _check_body(body, folder, public, shop.assets, troubles)

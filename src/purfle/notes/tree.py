@@ -7,9 +7,9 @@ more and lose nothing we keep.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NoReturn
 
 import frontmatter
 import yaml
@@ -98,90 +98,85 @@ class _Builder:
         self.text = ""
 
     def build(self, text: str) -> Node | None:
+        """The tree of a text; None when it is empty or a trouble says why it can't be used."""
         self.text = text
+        loader = yaml.CBaseLoader(text)
+        self.next: Callable[[], Any] = loader.get_event
         try:
-            events = self._events(text)
-            first = next(events, None)
-            return None if first is None else self._node(first, events, 0)
+            return self._document()
         except _Refused:
             return None
         except yaml.YAMLError as error:
             self._broken(error, text)
             return None
-
-    def _events(self, text: str) -> Iterator[yaml.Event]:
-        loader = yaml.CBaseLoader(text)
-        documents = 0
-        try:
-            while loader.check_event():
-                event = loader.get_event()
-                if isinstance(event, yaml.DocumentStartEvent):
-                    documents += 1
-                    if documents > 1:
-                        self._refuse(event, "yaml-broken", "the frontmatter holds a second YAML document", "keep one block of keys between the fences")
-                elif isinstance(event, yaml.NodeEvent | yaml.CollectionEndEvent):
-                    yield event
         finally:
             loader.dispose()
 
-    def _node(self, event: yaml.Event, events: Iterator[yaml.Event], depth: int) -> Node:
+    def _document(self) -> Node | None:
+        self.next()  # the stream's start
+        if type(self.next()) is not yaml.DocumentStartEvent:
+            return None
+        tree = self._node(self.next(), 0)
+        self.next()  # the document's end
+        if type(after := self.next()) is yaml.DocumentStartEvent:
+            self._refuse(after, "yaml-broken", "the frontmatter holds a second YAML document", "keep one block of keys between the fences")
+        return tree
+
+    def _node(self, event: Any, depth: int) -> Node:
         self.nodes += 1
-        at = self._place(event)
-        if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None) is not None:
+        kind = type(event)
+        if kind is yaml.AliasEvent or event.anchor is not None:
             self._refuse(event, "yaml-anchor", "an anchor (&) or alias (*) stands here; notes have none", "write the value out, or put quotes round it if it only begins with & or *")
-        tag = getattr(event, "tag", None)
-        if tag is not None and tag != "!":
-            self._refuse(event, "yaml-tag", f"a tag ({tag}) stands here; notes have none", "take the tag out, or put quotes round the text")
+        if event.tag is not None and event.tag != "!":
+            self._refuse(event, "yaml-tag", f"a tag ({event.tag}) stands here; notes have none", "take the tag out, or put quotes round the text")
         if depth > _MOST_DEPTH or self.nodes > _MOST_NODES:
             self._refuse(event, "yaml-too-deep", "the frontmatter is nested too deep or is too long", "write flat lists of mappings, as the reference shows")
-        if isinstance(event, yaml.ScalarEvent):
-            return Scalar(event.value, at, quoted=not event.implicit[0])
-        if isinstance(event, yaml.SequenceStartEvent):
-            return Sequence(tuple(self._items(events, depth)), at)
-        return Mapping(tuple(self._entries(events, depth)), at)
+        mark = event.start_mark
+        at = Place(self.file, mark.line + self.first_line, mark.column + 1)
+        if kind is yaml.ScalarEvent:
+            return Scalar(event.value, at, not event.implicit[0])
+        if kind is yaml.SequenceStartEvent:
+            return Sequence(tuple(self._items(depth)), at)
+        return Mapping(tuple(self._entries(depth)), at)
 
-    def _items(self, events: Iterator[yaml.Event], depth: int) -> Iterator[Node]:
-        while not isinstance(event := next(events), yaml.SequenceEndEvent):
-            yield self._node(event, events, depth + 1)
+    def _items(self, depth: int) -> Iterator[Node]:
+        while type(event := self.next()) is not yaml.SequenceEndEvent:
+            yield self._node(event, depth + 1)
 
-    def _entries(self, events: Iterator[yaml.Event], depth: int) -> list[Entry]:
+    def _entries(self, depth: int) -> list[Entry]:
         entries: list[Entry] = []
         seen: dict[str, Scalar] = {}
         value_start = 0
-        while not isinstance(event := next(events), yaml.MappingEndEvent):
-            key = self._node(event, events, depth + 1)
-            value_event = next(events)
-            value = self._node(value_event, events, depth + 1)
-            if not isinstance(key, Scalar):
+        while type(event := self.next()) is not yaml.MappingEndEvent:
+            key = self._node(event, depth + 1)
+            value_event = self.next()
+            value = self._node(value_event, depth + 1)
+            if type(key) is not Scalar:
                 self.troubles.add(key.at, "yaml-broken", "a key is a list or a mapping", "write a word as the key")
             elif entries and self._goes_on(event, key, value):
-                entries[-1] = self._joined(entries[-1], value_start, _end(event))
+                entries[-1] = self._joined(entries[-1], value_start, event.end_mark.index)
             elif (name := key.text.strip().casefold()) in seen:
                 self.troubles.add(key.at, "key-twice", f"{key.text} stands twice in one mapping; the first is on line {seen[name].at.line}", "keep one of the two, or make a list of both")
             else:
                 seen[name] = key
                 entries.append(Entry(key, value))
-                value_start = _start(value_event)
+                value_start = value_event.start_mark.index
         return entries
 
-    def _goes_on(self, event: yaml.Event, key: Scalar, value: Node) -> bool:
+    def _goes_on(self, event: Any, key: Scalar, value: Node) -> bool:
         """Whether a "key" is the rest of the value before it: in `{price: 39,80}` YAML sees a key 80 without a colon."""
-        if key.quoted or not isinstance(value, Scalar) or value.text or value.quoted or re.match(r"\w+:\S", key.text):
+        if type(value) is not Scalar or value.text or value.quoted or key.quoted or re.match(r"\w+:\S", key.text):
             return False
-        return not self.text[_end(event) :].lstrip().startswith(":")
+        return not self.text[event.end_mark.index :].lstrip().startswith(":")
 
     def _joined(self, entry: Entry, start: int, end: int) -> Entry:
         if not isinstance(entry.value, Scalar) or entry.value.quoted:
             return entry
         return Entry(entry.key, Scalar(self.text[start:end].strip(), entry.value.at))
 
-    def _place(self, event: yaml.Event) -> Place:
-        mark: Any = event.start_mark
-        return Place(self.file, mark.line + self.first_line, mark.column + 1)
-
-    def _refuse(self, event: yaml.Event, code: str, found: str, mend: str) -> None:
-        at = self._place(event)
-        self.troubles.add(at, code, found, mend)
+    def _refuse(self, event: Any, code: str, found: str, mend: str) -> NoReturn:
+        mark = event.start_mark
+        self.troubles.add(Place(self.file, mark.line + self.first_line, mark.column + 1), code, found, mend)
         raise _Refused
 
     def _broken(self, error: yaml.YAMLError, text: str) -> None:
@@ -192,16 +187,6 @@ class _Builder:
         # libyaml stops where it lost the thread; the slip is often the colon earlier on that line or the one above.
         found, mend, at_line, at_column = _slip(lines, line, column, getattr(error, "problem", None) or "not YAML")
         self.troubles.add(Place(self.file, at_line + self.first_line, at_column + 1), "yaml-broken", found, mend)
-
-
-def _start(event: yaml.Event) -> int:
-    mark: Any = event.start_mark  # libyaml always gives marks; the stubs allow for parsers that do not
-    return int(mark.index)
-
-
-def _end(event: yaml.Event) -> int:
-    mark: Any = event.end_mark
-    return int(mark.index)
 
 
 _COLON_IN_TEXT = re.compile(r"^(\s*(?:- )?[A-Za-z_]+: )([^\"'\[{|>].*?:(?:\s.*)?)$")

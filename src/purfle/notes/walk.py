@@ -3,11 +3,9 @@
 Invariant: judges nothing.
 """
 
-import dataclasses
-from collections.abc import Iterator
 from dataclasses import dataclass
 
-from purfle.notes.fields import Named, Record
+from purfle.notes.fields import Named, Record, keys_of
 from purfle.notes.model import Shop
 
 
@@ -20,39 +18,39 @@ class Found:
     """Id of the build whose sheet or note it stands in; None in a journal day, an episode, a bulletin or shop.md."""
 
 
-def records(shop: Shop) -> Iterator[Found]:
+def records(shop: Shop) -> tuple[Found, ...]:
     """Every record of the shop, outer before inner, in the order of files."""
-    yield from _under(shop.settings, None)
+    met: list[Found] = []
+    _collect(shop.settings, None, met)
     for build in shop.builds:
-        yield from _under(build.sheet, build.id)
+        _collect(build.sheet, build.id, met)
     for note in shop.notes:
-        yield from _under(note.sheet, note.build)
-    for sheet in (*(e.sheet for e in shop.episodes), *(b.sheet for b in shop.bulletins)):
-        yield from _under(sheet, None)
+        _collect(note.sheet, note.build, met)
+    for episode in shop.episodes:
+        _collect(episode.sheet, None, met)
+    for bulletin in shop.bulletins:
+        _collect(bulletin.sheet, None, met)
+    return tuple(met)
 
 
-def _under(record: Record, build: str | None) -> Iterator[Found]:
-    yield Found(record, build)
-    for name in _inner_fields(type(record)):
-        value = getattr(record, name)
-        for item in value if isinstance(value, tuple) else (value,):
-            yield from _value(item.value if isinstance(item, Named) else item, build)
-
-
-def _value(value: object, build: str | None) -> Iterator[Found]:
+def _collect(value: object, build: str | None, met: list[Found]) -> None:
+    """Add what a value holds: a record and its inner ones, or those in a list, named or not."""
     if isinstance(value, Record):
-        yield from _under(value, build)
-    elif isinstance(value, tuple):  # a named list, such as the stages of a route
+        met.append(Found(value, build))
+        for name in _inner_fields(type(value)):
+            if inner := getattr(value, name):
+                _collect(inner, build, met)
+    elif isinstance(value, tuple):
         for item in value:
-            yield from _value(item, build)
+            _collect(item, build, met)
+    elif isinstance(value, Named):
+        _collect(value.value, build, met)
 
 
-_INNER: dict[type[Record], tuple[str, ...]] = {}
+_INNER: dict[type[Record], tuple[str, ...]] = {}  # of the code, not of the notes: worked out once
 
 
 def _inner_fields(record: type[Record]) -> tuple[str, ...]:
     if record not in _INNER:
-        _INNER[record] = tuple(
-            field.name for field in dataclasses.fields(record) if "key" in field.metadata and field.metadata["key"].kind.part is not None
-        )
+        _INNER[record] = tuple(name for name, declared in keys_of(record).values() if declared.kind.part is not None)
     return _INNER[record]

@@ -1,0 +1,71 @@
+"""The words of the notes that may be published.
+
+Invariant: decides nothing beyond the flags in the notes, and nothing by the day; unsure means public.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from purfle.base.place import Place
+from purfle.notes.fields import Record
+from purfle.notes.model import Body, Build, Shop
+from purfle.notes.pictures import may_be_public
+from purfle.notes.records.build import Specs
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """Public words and where they begin."""
+
+    text: str
+    at: Place
+    build: str | None
+
+
+def public_words(shop: Shop) -> Iterator[Words]:
+    """Every word that may be published some day, line by line, whatever day it is."""
+    settings = shop.settings
+    yield from _fields(settings, ("name", "place"), None)
+    yield from _lines(shop.about, None)
+    shown = {build.id for build in shop.builds if may_be_public(build)}
+    for build in shop.builds:
+        if build.id in shown:
+            yield from _of_build(build)
+    for note in shop.notes:
+        if note.build in shown and note.sheet.showroom:
+            yield from _lines(note.body, note.build)
+    for episode in shop.episodes:
+        if episode.sheet.showroom:
+            yield from _fields(episode.sheet, ("title",), None)
+            yield from _lines(episode.body, None)
+    for bulletin in shop.bulletins:
+        if bulletin.sheet.showroom:
+            yield from _lines(bulletin.body, None)
+
+
+def _of_build(build: Build) -> Iterator[Words]:
+    yield from _fields(build.sheet, ("title", "instrument", "maker", "model", "year", "finish"), build.id)
+    if build.sheet.specs is not None:
+        yield from _of_specs(build.sheet.specs, build.id)
+    yield from _lines(build.story, build.id)
+
+
+def _of_specs(specs: Specs, build: str) -> Iterator[Words]:
+    yield from _fields(specs, ("weight", "controls", "tuning"), build)
+    for text in specs.other:
+        yield Words(text, specs.where("other"), build)
+    for item in (*specs.strings, *specs.pickups, *specs.leds, *specs.woods):
+        yield from _fields(item, ("what", "used_for"), build)
+
+
+def _fields(record: Record, names: tuple[str, ...], build: str | None) -> Iterator[Words]:
+    for name in names:
+        value = getattr(record, name)
+        if value:
+            yield Words(value, record.where(name), build)
+
+
+def _lines(body: Body, build: str | None) -> Iterator[Words]:
+    for number, line in enumerate(body.text.split("\n")):
+        if line.strip():
+            yield Words(line, Place(body.file, body.first_line + number), build)
