@@ -1,0 +1,242 @@
+"""Chances against closed forms, and the streams that keep one build's samples apart from another's."""
+
+import math
+import random
+from dataclasses import replace
+from datetime import date, timedelta
+from decimal import Decimal
+
+import numpy as np
+import pytest
+from shop_texts import TODAY, fenced, settings, shop_of, told
+
+from purfle.base.quantities import Estimate
+from purfle.bench import plan_bench
+from purfle.bench.forecast import RUNS, Outcome, forecast, quantile, stream, three_point
+from purfle.bench.gather import gather
+from purfle.bench.learn import habits_of
+from purfle.bench.model import Plan
+from purfle.bench.place import lay
+from purfle.bench.rules import best_rule
+from purfle.bench.steps import Situation, Step
+from test_bench_plan import NETWORK
+
+ALWAYS = tuple([96] * 400)
+"""Days of 24 bench hours: the bench never holds anything up."""
+
+
+def _step(stage: str, after: tuple[int, ...] = (), **more: object) -> Step:
+    values = dict(build="net", stage=stage, pass_number=1, quarters=0, hours=Estimate(*map(Decimal, (0, 0, 0))), done=0.0, factor=1.0, spread=0.0, rework=0.0)
+    return Step(**{**values, "whole": False, "after": after, "release": 0, **more})  # type: ignore[arg-type]
+
+
+def _wait(low: str, likely: str, high: str) -> Estimate:
+    return Estimate(Decimal(low), Decimal(likely), Decimal(high))
+
+
+def _run(*steps: Step, runs: int = RUNS, free: tuple[int, ...] = ALWAYS) -> Outcome:
+    situation = Situation(TODAY, free, steps, ())
+    return forecast(situation, lay(situation, range(len(steps))), runs)
+
+
+def _plan(files: dict[str, str]) -> Plan:
+    shop = shop_of(files)
+    return plan_bench(shop, told(shop)[0], (), TODAY)[0]
+
+
+# --- the draws -------------------------------------------------------------------------------------------------------
+
+
+def test_three_points_have_the_beta_s_mean_and_variance() -> None:
+    """Mean (a + 4m + b) ÷ 6 and the exact beta's variance (μ − a)(b − μ) ÷ 7, within four standard errors."""
+    runs = 20_000
+    sample = three_point(np, stream(np, "x"), _wait("4", "5", "12"), runs)
+    mean, variance = 6.0, (6 - 4) * (12 - 6) / 7
+    assert abs(sample.mean() - mean) < 4 * math.sqrt(variance / runs)
+    assert sample.var() == pytest.approx(variance, rel=0.05)
+    assert 4 <= sample.min() and sample.max() <= 12
+
+
+def test_one_figure_spreads_lognormally() -> None:
+    """Median 10, 90 % quantile 20: σ = ln 2 ÷ 1.281552 = 0.540866, mean 11.5751 (computed)."""
+    hours = Estimate(Decimal(10), Decimal(10), Decimal(10))
+    outcome = _run(_step("carve", quarters=40, hours=hours, spread=0.540866), runs=20_000, free=tuple([4] * 400))
+    days = outcome.finished[0] + 1  # an hour a day: the n-th hour ends on day n − 1
+    assert quantile(days, 0.5, 400) in (10, 11) and quantile(days, 0.9, 400) in (20, 21)
+    assert days.mean() == pytest.approx(11.5751 + 0.5, abs=4 * 11.5751 * math.sqrt(math.exp(0.540866**2) - 1) / math.sqrt(20_000) + 0.1)
+
+
+# --- sums and maxima -------------------------------------------------------------------------------------------------
+
+
+def _chance(outcome: Outcome, step: int, day: int) -> float:
+    return float(np.count_nonzero(outcome.finished[step] <= day)) / outcome.runs
+
+
+def _normal(x: float) -> float:
+    return 0.5 * math.erfc(-x / math.sqrt(2))
+
+
+def test_a_sum_of_many_waits_is_nearly_normal() -> None:
+    """Thirty waits of 1, 2, 3 days: mean 60, variance 30 × 1 ÷ 7; the chance of 62 days by the central limit theorem."""
+    steps = [_step(f"s{n}", (n - 1,) if n else (), wait=_wait("1", "2", "3")) for n in range(30)]
+    runs = 8000
+    expected = _normal((62 - 60) / math.sqrt(30 / 7))
+    assert abs(_chance(_run(*steps, runs=runs), 29, 62) - expected) < 4 * math.sqrt(expected * (1 - expected) / runs)
+
+
+def test_the_larger_of_two_paths_is_later_than_either() -> None:
+    """Clark 1961 (from memory): the larger of two like normals has mean μ + σ ÷ √π, here of two chains of ten waits."""
+    chain = [_step(f"{side}{n}", (10 * k + n - 1,) if n else (), wait=_wait("0", "3", "6")) for k, side in enumerate("ab") for n in range(10)]
+    join = _step("join", (9, 19), wait=_wait("0", "0", "0"))
+    runs = 8000
+    sigma = math.sqrt(10 * 9 / 7)
+    days = _run(*chain, join, runs=runs).finished[20] - 0.5  # a moment is told as the day that holds it: half a day on average
+    spread = sigma * math.sqrt(1 - 1 / math.pi)
+    assert abs(days.mean() - (30 + sigma / math.sqrt(math.pi))) < 4 * spread / math.sqrt(runs) + 0.02
+
+
+# --- published networks, read through the plan -----------------------------------------------------------------------
+
+
+def _beta(rng: random.Random, low: float, likely: float, high: float) -> float:
+    span = high - low
+    return low + span * rng.betavariate(1 + 4 * (likely - low) / span, 1 + 4 * (high - likely) / span)
+
+
+def _longest(rng: random.Random) -> float:
+    """The book's network, walked by hand with the standard library's beta."""
+    t = {name: _beta(rng, *points) for name, points in POINTS.items()}
+    c, d, e = t["A"] + t["C"], t["A"] + t["D"], t["A"] + t["E"]
+    i = max(t["B"], e) + t["H"] + t["I"]
+    return max(c + t["F"], d + t["G"], i) + t["J"]
+
+
+POINTS = {
+    "A": (4, 5, 12), "B": (1, 1.5, 5), "C": (2, 3, 4), "D": (3, 4, 11), "E": (2, 3, 4),
+    "F": (1.5, 2, 2.5), "G": (1.5, 3, 4.5), "H": (2.5, 3.5, 7.5), "I": (1.5, 2, 2.5), "J": (1, 2, 3),
+}  # fmt: skip
+
+
+def test_a_published_network_keeps_its_chance() -> None:
+    """Anderson, Sweeney, Williams, ch. 9: P(≤ 20) = 0.9655, a normal approximation on the critical path alone.
+
+    Merging paths and the betas' own variances make it less; by how much, the standard library's beta says, walking the
+    network another way. The two simulations agree within four standard errors and a percent's rounding.
+    """
+    rng, runs = random.Random(1), 20_000
+    expected = sum(_longest(rng) <= 20 for _ in range(runs)) / runs
+    plan = _plan({"shop.md": settings(), "builds/net/build.md": fenced("title: Net", *NETWORK.split("\n"))})
+    chance = float(plan.chance("net", "J", TODAY + timedelta(days=20)))
+    assert abs(chance - expected) < 4 * math.sqrt(expected * (1 - expected) * (1 / RUNS + 1 / runs)) + 0.005
+    assert 0.9655 - 0.05 < chance < 0.9655
+
+
+def test_a_published_path_keeps_its_chance() -> None:
+    """Taylor, Introduction to Management Science: 5/8/17, 3/5/7, 4/6/8, 3/4/5; 24 expected, variance 5, P(≤ 28) = 0.9632 (normal).
+
+    With the exact betas' variances the normal gives 0.951, and their skew less; the exact sum is found by convolution.
+    """
+    points = ((5, 8, 17), (3, 5, 7), (4, 6, 8), (3, 4, 5))
+    stages = ", ".join(f"{{stage: s{n}, wait: {list(p)}}}" for n, p in enumerate(points))
+    plan = _plan({"shop.md": settings(), "builds/net/build.md": fenced("title: Net", f"stages: [{stages}]")})
+    chance, expected = float(plan.chance("net", "s3", TODAY + timedelta(days=28))), _convolved(points, 28)
+    assert abs(chance - expected) < 4 * math.sqrt(expected * (1 - expected) / RUNS) + 0.005
+    assert 0.9632 - 0.05 < chance < 0.9632
+
+
+def _convolved(points: tuple[tuple[int, int, int], ...], most: float) -> float:
+    """The chance that a sum of betas is at most `most`, by convolving their densities on a grid of hundredths."""
+    density = np.ones(1)
+    for low, likely, high in points:
+        x = (np.arange(low * 100, high * 100) + 0.5) / 100
+        own = (x - low) ** (4 * (likely - low) / (high - low)) * (high - x) ** (4 * (high - likely) / (high - low))
+        density = np.convolve(density, own / own.sum())
+    start = sum(low for low, _, _ in points) + 0.5 * len(points) / 100
+    return float(density[start + np.arange(len(density)) / 100 <= most].sum())
+
+
+# --- manners ---------------------------------------------------------------------------------------------------------
+
+WEEK = "bench_hours: {tuesday: 4, thursday: 4, saturday: 6}"
+ROUTE = "stages: [{stage: strip, hours: [1, 2, 4]}, {stage: clear, hours: 3, cure: 7 days}, {stage: fit, hours: [2, 3, 6]}]"
+
+
+def test_runs_without_spread_are_the_plan() -> None:
+    """Two ways of laying hours into days, one in whole quarters and one across runs, must agree where nothing varies."""
+    shop = shop_of({"shop.md": settings(WEEK)} | {f"builds/b{n}/build.md": fenced(f"title: B{n}", _certain(n)) for n in range(4)})
+    progress, _ = told(shop)
+    situation = gather(shop, progress, habits_of(progress.values()), (), TODAY)
+    sure = Situation(TODAY, situation.free, tuple(_sure(s) for s in situation.steps), ())
+    laid = best_rule(sure).laid
+    outcome = forecast(sure, laid, 3)
+    assert {n: set(days.tolist()) for n, days in outcome.finished.items()} == {p.step: {p.finished} for p in laid.placed if p}
+
+
+def _certain(number: int) -> str:
+    return f"stages: [{{stage: a, hours: {number + 1}}}, {{stage: b, hours: 2.5, cure: 3 days}}, {{stage: c, hours: 1, cure: 2 h}}, {{stage: d, hours: 3, whole: yes}}, {{stage: e, wait: 2}}]"
+
+
+def _sure(step: Step) -> Step:
+    return replace(step, spread=0.0, rework=0.0)
+
+
+def test_another_build_moves_no_one_s_samples() -> None:
+    """A build that takes no bench hours, out for plating, changes no other build's forecast."""
+    files = {"shop.md": settings(WEEK), "builds/wren/build.md": fenced("title: Wren", ROUTE)}
+    alone = _plan(files)
+    files["builds/avocet/build.md"] = fenced("title: Avocet", "stages: [{stage: plating, wait: [2, 5, 9]}]")
+    both = _plan(files)
+    assert [f for f in both.forecast if f.build == "wren"] == list(alone.forecast)
+    assert [c for c in both.chances if c[0] == "wren"] == list(alone.chances)
+
+
+def test_likelihoods_rise_and_are_whole_percents() -> None:
+    plan = _plan({"shop.md": settings(WEEK), "builds/wren/build.md": fenced("title: Wren", ROUTE)})
+    for f in plan.forecast:
+        assert f.p10 <= f.p50 <= f.p80 <= f.p95
+    for _, _, steps in plan.chances:
+        assert all(isinstance(p, int) for _, p in steps) and [p for _, p in steps] == sorted(p for _, p in steps)
+    fit = next(f for f in plan.forecast if f.stage == "fit")
+    assert plan.chance("wren", "fit", fit.p80) >= Decimal("0.80") > plan.chance("wren", "fit", fit.p80 - timedelta(days=1))
+
+
+def test_a_date_is_at_risk_when_its_80_percent_day_is_past_it() -> None:
+    files = {"shop.md": settings(WEEK), "builds/wren/build.md": fenced("title: Wren", ROUTE, "due: 2026-03-10")}
+    plan = _plan(files)
+    fit = next(f for f in plan.forecast if f.stage == "fit")
+    assert [(r.build, r.due, r.late_by) for r in plan.at_risk] == [("wren", date(2026, 3, 10), (fit.p80 - date(2026, 3, 10)).days)]
+    files["builds/wren/build.md"] = fenced("title: Wren", ROUTE, f"due: {fit.p80}")
+    assert _plan(files).at_risk == ()
+
+
+# --- learning --------------------------------------------------------------------------------------------------------
+
+
+def _finished(hours: list[float], estimate: float = 2) -> dict[str, str]:
+    files = {"shop.md": settings(WEEK, f"routes: {{r: [{{stage: clear, hours: {estimate}}}, {{stage: fit, hours: 1}}]}}")}
+    for n, spent in enumerate(hours):
+        files[f"builds/b{n}/build.md"] = fenced(f"title: B{n}", "route: r")
+        files[f"builds/b{n}/2026-02-10.md"] = fenced("stage: clear", f"hours: {spent}", "finished: yes")
+    return files
+
+
+def test_estimates_learn_from_finished_stages() -> None:
+    assert _plan(_finished([])).learned == ()
+    one, many = (_plan(_finished([4.0] * n)).learned[0] for n in (1, 40))
+    assert 1 < one.factor < many.factor < 2  # actual is twice the estimate; few lean on "as estimated"
+    assert many.finished == 40 and many.factor > Decimal("1.8")
+
+
+def test_rework_is_learned() -> None:
+    files = _finished([2.0] * 6)
+    files["builds/b0/2026-02-11.md"] = fenced("redo: clear", "stage: clear", "hours: 1")
+    learned = {one.stage: one for one in _plan(files).learned}
+    assert 0 < learned["clear"].rework < Decimal("0.2")
+
+
+def test_learned_hours_stretch_the_plan() -> None:
+    files = _finished([4.0] * 40)
+    files["builds/next/build.md"] = fenced("title: Next", "route: r", "priority: 1")
+    plan = _plan(files)
+    assert sum(t.hours for day in plan.days for t in day.tasks if (t.build, t.stage) == ("next", "clear")) > Decimal("3.5")
