@@ -16,6 +16,7 @@ from purfle.pages.showroom import pages_of
 
 SITE = site()
 PAGES = sorted(path for path in SITE.pages if path.endswith(".html"))
+PAPERS = ("tags/", "sheets/", "certificates/")
 BASE = "https://example.org/bench/"
 
 
@@ -34,7 +35,7 @@ def _tags(path: str, where: Site = SITE) -> list[tuple[str, dict[str, str | None
 
 
 def test_every_kind_of_page_is_made() -> None:
-    assert PAGES == ["404.html", "about.html", "builds/heron.html", "builds/old-heron.html", "builds/wren.html", "bulletins.html", "episodes.html", "episodes/2026-04-03.html", "index.html"]
+    assert [path for path in PAGES if not path.startswith(PAPERS)] == ["404.html", "about.html", "builds/heron.html", "builds/old-heron.html", "builds/wren.html", "bulletins.html", "episodes.html", "episodes/2026-04-03.html", "index.html"]
     assert {"feed.xml", "sitemap.xml", "robots.txt", "style.css", "tokens.css", "showroom.js"} <= SITE.pages.keys()
 
 
@@ -144,6 +145,47 @@ def test_open_graph_has_what_the_protocol_requires() -> None:
     assert str(said["og:image"]).startswith(f"{BASE}pictures/")
 
 
+# --- paper -----------------------------------------------------------------------------------------------------------
+
+
+def _modules(drawing: str) -> list[list[bool]]:
+    """The dark modules of a QR drawing made of horizontal strokes, row by row, quiet zone included."""
+    size = int(re.search(r'viewBox="0 0 (\d+) ', drawing)[1])  # type: ignore[index]
+    dark, x, y = [[False] * size for _ in range(size)], 0.0, 0.0
+    for command, args in re.findall(r"([Mmh])([-\d. ]+)", re.search(r'stroke="#000" d="([^"]+)"', drawing)[1]):  # type: ignore[index]
+        numbers = [float(n) for n in re.findall(r"-?[\d.]+", args)]
+        if command == "h":
+            dark[int(y)][int(x) : int(x + numbers[0])] = [True] * int(numbers[0])
+            x += numbers[0]
+        else:
+            x, y = (numbers[0], numbers[1]) if command == "M" else (x + numbers[0], y + numbers[1])
+    return dark
+
+
+def test_the_tags_code_has_its_quiet_zone_and_finder_patterns() -> None:
+    """ISO/IEC 18004: four light modules all round; 7 × 7 finder patterns in three corners (from memory)."""
+    dark = _modules(SITE.text("tags/heron.html"))
+    last = len(dark) - 11
+    assert not any(any(row) for row in (*dark[:4], *dark[-4:])) and not any(any((*row[:4], *row[-4:])) for row in dark)
+    for top, left in ((4, 4), (4, last), (last, 4)):
+        for y in range(7):
+            for x in range(7):
+                assert dark[top + y][left + x] is (max(abs(y - 3), abs(x - 3)) != 2)
+
+
+def test_a_tag_needs_an_address_for_its_code_and_shows_the_price_while_for_sale() -> None:
+    bare = site({"shop.md": SHOP.replace("site: https://example.org/bench\n", "")})
+    assert "<svg" not in bare.text("tags/heron.html") and "$950.00" in bare.text("tags/heron.html")
+
+
+def test_a_certificate_comes_with_the_sale_and_keeps_the_serial_unless_told() -> None:
+    sold = HERON.replace("showroom: yes", "sale: {date: 2026-05-10, price: 901.07}\nshowroom: yes")
+    assert "certificates/heron.html" not in SITE.pages
+    text = site({"builds/heron/build.md": sold}).text("certificates/heron.html")
+    assert "strip, colour" in text and "AX10417" not in text and "901" not in text
+    assert "AX10417" in site({"builds/heron/build.md": sold.replace("serial:", "serial_public: yes\nserial:")}).text("certificates/heron.html")
+
+
 # --- feed, sitemap, robots -------------------------------------------------------------------------------------------
 
 
@@ -174,7 +216,7 @@ def test_the_feed_survives_characters_xml_has_not() -> None:
 def test_the_sitemap_lists_each_page_once_with_its_whole_address() -> None:
     """sitemaps.org protocol: urlset/url/loc; absolute addresses."""
     names = [loc.text for loc in ElementTree.fromstring(SITE.pages["sitemap.xml"]).iter("{http://www.sitemaps.org/schemas/sitemap/0.9}loc")]
-    assert sorted(map(str, names)) == sorted(BASE + path for path in PAGES if path not in ("404.html", "builds/old-heron.html"))
+    assert sorted(map(str, names)) == sorted(BASE + path for path in PAGES if path not in ("404.html", "builds/old-heron.html") and not path.startswith(PAPERS))
     assert f"Sitemap: {BASE}sitemap.xml" in SITE.text("robots.txt")
 
 

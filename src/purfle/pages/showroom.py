@@ -21,6 +21,7 @@ from purfle.views.markdown import largest, picture_html
 from purfle.views.public import BuildView, Showroom, Shown
 
 STATE_CLASSES = {"in the works": "works", "finished": "finished", "for sale": "sale", "sold": "sold", "delivered": "delivered"}
+_PAPERS = ("tags/", "sheets/", "certificates/")
 _CARD_WIDTH = 1000  # pixels: a card is never wider than 31rem, so a wider file would be waste even on a dense screen
 
 
@@ -28,7 +29,7 @@ def pages_of(view: Showroom, templates: Mapping[str, bytes]) -> dict[str, bytes]
     """Every file of the showroom but its pictures and sounds. Raises `TemplateFault` when a template can't be used."""
     press = Templates("showroom", templates, _filters(view.site.locale, view.site.currency))
     pages = dict(_pages(view, press))
-    indexed = [path for path in pages if path != "404.html"]
+    indexed = [path for path in pages if path != "404.html" and not path.startswith(_PAPERS)]
     pages |= _redirects(view, press, pages)
     if view.site.has_feed:
         pages["feed.xml"] = atom_feed(view)
@@ -52,10 +53,20 @@ def _pages(view: Showroom, press: Templates) -> Iterator[tuple[str, bytes]]:
         yield page("bulletins.html", "bulletins.html", bulletins=view.bulletins)
     for build in view.builds:
         yield page("build.html", build.path, root="../", build=build)
+        for template, path in papers_of(build):
+            yield page(template, path, root="../", build=build)
     for index, episode in enumerate(view.episodes):
         later = view.episodes[index - 1] if index else None
         earlier = view.episodes[index + 1] if index + 1 < len(view.episodes) else None
         yield page("episode.html", episode.path, root="../", episode=episode, later=later, earlier=earlier)
+
+
+def papers_of(build: BuildView) -> tuple[tuple[str, str], ...]:
+    """Templates and paths of what can be printed for a build; the certificate only once it has found its player."""
+    papers = [("tag.html", f"tags/{build.address}.html"), ("sheet.html", f"sheets/{build.address}.html")]
+    if build.state in ("sold", "delivered"):
+        papers.append(("certificate.html", f"certificates/{build.address}.html"))
+    return tuple(papers)
 
 
 def _choices(view: Showroom) -> dict[str, tuple[str, ...]]:
@@ -105,7 +116,7 @@ def _filters(locale: str, currency: str) -> Mapping[str, Callable[..., Any]]:
     writer = Writer(locale, currency)
     return {
         "money": writer.money, "long_date": writer.date, "short_date": writer.short, "plate": state_class,
-        "picture": picture, "card_picture": card_picture, "largest": _largest, "outward": _rel,
+        "picture": picture, "card_picture": card_picture, "largest": _largest, "outward": _rel, "qr": qr, "stages_shown": stages_shown,
     }
 
 
@@ -132,3 +143,16 @@ def _largest(shown: Shown) -> str:
 def _rel(link: str) -> Markup:
     """The `rel` of a link that leaves the site."""
     return Markup(' rel="noopener"') if link.casefold().startswith(("http:", "https:")) else Markup("")
+
+
+def stages_shown(build: BuildView) -> tuple[str, ...]:
+    """The stages that the public log tells of, in the order they were met."""
+    return tuple(dict.fromkeys(stage for entry in build.log for stage in entry.stages))
+
+
+def qr(text: str) -> Markup:
+    """A QR code (ISO/IEC 18004) as a drawing in the page, with the quiet zone of four modules the standard wants."""
+    import segno
+
+    code = segno.make_qr(text, error="m")
+    return Markup(code.svg_inline(omitsize=True, border=4, svgclass=None, lineclass=None, dark="#000", light="#fff"))

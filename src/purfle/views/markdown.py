@@ -61,11 +61,14 @@ def rendered(body: Body, around: Surroundings) -> Text:
 
 
 _GAP = re.compile(r"\n(?:[ \t]*\n){2,}")
+_ODD = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ufdd0-\ufdef" + "".join(f"{chr(plane + 0xFFFE)}{chr(plane + 0xFFFF)}" for plane in range(0, 0x110000, 0x10000)) + "]")
+"""Control characters and noncharacters: the HTML standard makes each a parse error."""
 _BLANKED = re.compile(r"(?<=\S) {7,}(?=\S)")
 
 
 def _closed_up(text: str) -> str:
     """The text without the gaps that cut private blocks and comments leave, so that not even their length shows."""
+    text = _ODD.sub("\ufffd", text.replace("\r\n", "\n").replace("\r", "\n"))
     return _BLANKED.sub(" ", _GAP.sub("\n\n", text)).strip("\n") + "\n"
 
 
