@@ -57,6 +57,11 @@ def test_shares_add_up_to_the_cent(minutes, cents):
     assert sum(Decimal(amount) for amount, _ in earned.values()) == Decimal(cents) / 100
 
 
+def test_the_first_day_of_the_business_year_is_in_it():
+    files = {"shop.md": SHOP.replace("show:", "year_starts: 02-17\nshow:"), "journal/episodes/2026-02-20.md": episode("hours: {filming: 2}")}
+    assert show_hours(shop_with(files), TODAY) == 2
+
+
 def test_hours_of_the_business_year_by_the_day_of_recording():
     hours = "hours: {filming: 2:30, editing: 4}"
     files = {

@@ -3,6 +3,7 @@
 from datetime import timedelta
 from decimal import Decimal
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from show_texts import SHOP, TODAY, build, day, episode, note, plan_of, shop_with, show_of, weeks_after
@@ -104,6 +105,41 @@ def test_weeks_in_a_row_are_no_matter_once_it_moved_on():
     }
     moved = {"builds/heron/2026-02-01.md": done(*STAGES[:2]), "builds/heron/2026-02-28.md": done("mask")}
     assert inside(first({**moved, **aired})) == [("heron", "mask")]
+
+
+@pytest.mark.parametrize(("finished", "on"), [("2026-02-23", []), ("2026-02-24", [("heron", "mask")])])
+def test_moved_on_counts_from_the_week_befores_last_day_of_work(finished, on):
+    """The last days of work are Monday 23 February and Monday 2 March."""
+    aired = {
+        f"journal/episodes/{d}.md": episode(f"segments: [{{build: heron, stage: {s}}}]") for d, s in zip(weeks_after("2026-02-20", 2), STAGES, strict=False)
+    }
+    moved = {"builds/heron/2026-02-01.md": done(*STAGES[:2]), f"builds/heron/{finished}.md": done("mask")}
+    assert inside(first({**moved, **aired})) == on
+
+
+def test_what_can_still_be_in_time_comes_before_what_is_late_already():
+    shop = SHOP.replace("minutes: 14", "minutes: 4")
+    late = {"journal/episodes/2026-02-20.md": episode("promises: [{build: heron, do: strip, in: next}]")}
+    due = {"journal/episodes/2026-02-27.md": episode("promises: [{build: wren, do: strip, in: next}]")}
+    assert {b for b, _ in inside(first({"shop.md": shop, **HERON, **WREN, **late, **due}))} == {"wren"}
+
+
+@pytest.mark.parametrize(("before", "on"), [("progress", ("wren", "setup")), ("reveal", ("heron", "mask"))])
+def test_a_reveal_is_not_pressed_for_when_there_was_one(before, on):
+    """The time-lapse runs eight minutes, worth more than a reveal of four; one of the two fits."""
+    shop = SHOP.replace("minutes: 14", "minutes: 9").replace("lead: 3 days", "lead: 3 days, reveal_every: 2")
+    taped = {**HERON, "builds/heron/2026-02-27.md": done("mask", shots="shots: [{shot: the tape coming off, minutes: 800, speed: 100x}]")}
+    sold = {"builds/wren/build.md": build(title="Wren"), "builds/wren/2025-11-01.md": done(*STAGES)}
+    other = {"builds/plover/build.md": build(title="Plover")}
+    aired = {f"journal/episodes/{d}.md": episode(f"segments: [{{build: plover, what: {before}, minutes: 4}}]") for d in weeks_after("2026-02-20", 2)}
+    assert on in inside(first({"shop.md": shop, **taped, **sold, **other, **aired}))
+
+
+@pytest.mark.parametrize(("last", "what"), [("2026-01-09", "look back"), ("2026-01-10", None)])
+def test_a_finished_build_is_looked_back_on_after_eight_weeks(last, what):
+    aired = {f"journal/episodes/{last}.md": episode("segments: [{build: wren, stage: setup, what: reveal}]")}
+    sold = {"builds/wren/build.md": build("sale: {date: 2026-01-02, price: 100}", title="Wren"), "builds/wren/2025-11-01.md": done(*STAGES)}
+    assert [s.what for s in first({**aired, **sold}).segments if s.build == "wren"] == ([what] if what else [])
 
 
 def test_a_gifted_part_comes_with_its_disclosure():

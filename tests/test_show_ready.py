@@ -48,6 +48,11 @@ def test_the_day_of_recording_is_too_late():
     assert row(DONE, "mask", plan_of(chances=(("heron", "mask", "2026-03-03", 100),)))[0] == "no"
 
 
+def test_finished_the_day_before_recording_is_in_time():
+    files = {**DONE, "builds/heron/2026-03-02.md": note("stage: mask", "hours: 1", "finished: yes", "shots: [the tape coming off]")}
+    assert row(files, "mask", today=day("2026-03-03"))[:2] == ("yes", 1)
+
+
 def test_finished_on_the_recording_day_waits_a_week():
     files = {**DONE, "builds/heron/2026-03-03.md": note("stage: mask", "hours: 1", "finished: yes", "shots: [the tape coming off]")}
     show = show_of(files, day("2026-03-03"))[0]

@@ -116,6 +116,11 @@ def test_taken_again_after_rework():
     assert seen({**REWORK, **again})[:2] == [(WOOD, 1, "in the can", None), (WOOD, 2, "in the can", None)]
 
 
+def test_what_was_taken_before_it_was_scraped_off_is_the_old_passs():
+    before = {"builds/heron/2026-02-22.md": note("shots: [bare wood]")}
+    assert seen({**REWORK, **before})[:2] == [(WOOD, 1, "in the can", None), (WOOD, 2, "wanted", None)]
+
+
 def test_missed_again_after_rework():
     again = {"builds/heron/2026-02-27.md": note("bench: [{stage: prime, hours: 1, finished: yes}, {stage: mask, hours: 1, finished: yes}]")}
     missed = seen({**REWORK, **again})

@@ -108,3 +108,9 @@ def test_a_reveal_gives_way_to_a_promise_and_to_nothing_else():
     step, promised = Option(0, "wren", 0, 500, 9000), Option(0, "plover", 0, 500, 1, (0,))
     assert solve(Problem((500,), (reveal, step), (), (), ((0,),))).chosen == (0,)
     assert solve(Problem((500,), (reveal, promised), ((5,),), (), ((0,),))).chosen == (1,)
+
+
+def test_an_episode_has_two_looks_back_at_most():
+    backs = tuple(Option(0, name, -1, 100, 10, (), False, True) for name in ("heron", "wren", "plover", "knot"))
+    assert solve(Problem((900,), backs, ())).chosen == (0, 1)
+    assert len(solve(Problem((900, 0), backs, ())).chosen) == 2
