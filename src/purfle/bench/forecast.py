@@ -67,8 +67,9 @@ def forecast(situation: Situation, laid: Laid, runs: int = RUNS) -> Outcome:
             np.maximum(base, _arrival(np, step, waiting, runs), out=base)
         if draw.quarters is not None:
             late = _late(situation.steps, step, ends)
-            day, position = bench.work(_day(np, base), draw.quarters, step.whole, step.closed, late)
-            ends[number] = day, position
+            day = bench.work(_day(np, base), draw.quarters, step.whole, step.closed, late)
+            if step.cure_quarters:
+                ends[number] = day, bench.position(day)
             base = day.astype(np.float64)
         frees[number] = base + draw.wait + draw.cure
         finished[number] = np.minimum(_day(np, base + draw.wait), situation.horizon)
@@ -126,8 +127,8 @@ def _draw(np: Any, step: Step, runs: int) -> _Drawn:
     cure: Floats | float = float(step.cure_days)
     if step.rework > 0:
         again = rng.random(runs) < step.rework
-        second = _hours(np, stream(np, step.build, step.stage, step.pass_number + 1), step, runs)
-        quarters = quarters + np.where(again, np.maximum(second * QUARTERS, 1.0), 0.0)
+        second = _hours(np, stream(np, step.build, step.stage, step.pass_number + 1), step, int(again.sum()))
+        quarters[again] += np.maximum(second * QUARTERS, 1.0)
         cure = step.cure_days * (1.0 + again)
     return _Drawn(quarters, wait, cure)
 
@@ -173,7 +174,8 @@ class _Bench:
 
     def __init__(self, np: Any, free: Sequence[int], runs: int) -> None:
         self.np, self.free, self.runs = np, free, runs
-        self.left = np.repeat(np.array(free, dtype=np.float64)[:, None], runs, axis=1)
+        self.table = np.repeat(np.array(free, dtype=np.float32)[:, None], runs, axis=1)
+        self.left = list(self.table)
         self.gone = [not quarters for quarters in free]
         """Days with nothing left in any run."""
         self.widest = max(free, default=0)
@@ -193,33 +195,39 @@ class _Bench:
                 break
         return found  # type: ignore[no-any-return]
 
-    def work(self, ready: Ints, quarters: Floats, whole: bool, closed: Sequence[tuple[int, int]], late: list[tuple[Ints, Floats]]) -> tuple[Ints, Floats]:
-        """Give every run its quarter hours from `ready` on; the day it is over and the quarter of that day."""
+    def work(self, ready: Ints, quarters: Floats, whole: bool, closed: Sequence[tuple[int, int]], late: list[tuple[Ints, Floats]]) -> Ints:
+        """Give every run its quarter hours from `ready` on; the day it is over.
+
+        This is the inner loop of the forecast: each line is one pass over the runs, and none is there twice.
+        """
         np = self.np
-        rest = np.minimum(quarters, self.widest) if whole else quarters.copy()
-        ends = np.full(self.runs, len(self.free))
-        position = np.zeros(self.runs)
-        latest = int(ready.max())
-        for day in range(int(ready.min()), len(self.free)):
-            if self.gone[day] or _barred(day, closed):
+        rest = (np.minimum(quarters, self.widest) if whole else quarters).astype(np.float32)
+        ends = np.full(self.runs, len(self.free), dtype=np.int32)
+        first, latest, rows, ready = int(ready.min()), int(ready.max()), self.left, ready.astype(np.int32)
+        for day in range(first, len(self.free)):
+            if self.gone[day] or (closed and _barred(day, closed)):
                 continue
-            left = self.left[day]
-            room = left
+            room = left = rows[day]
             for on, start in late:
                 room = np.where(on == day, np.clip(np.minimum(left, self.free[day] - start), 0.0, None), room)
             if day < latest:
-                room = np.where(ready <= day, room, 0.0)
+                room = room * (ready <= day)
             take = np.where(room >= rest, rest, 0.0) if whole else np.minimum(room, rest)
-            left -= take
-            over = (take > 0) & (take == rest)
-            rest -= take
-            ends[over] = day
-            position[over] = self.free[day] - left[over]
-            if day >= latest and not left.max() > _HAIR:
+            np.subtract(left, take, out=left)
+            np.subtract(rest, take, out=rest)
+            np.copyto(ends, day, where=take > 0)
+            if day >= latest and not left.any():
                 self.gone[day] = True
-            if not rest.any():
+            elif not rest.any():
                 break
-        return ends, position
+        ends[rest > 0] = len(self.free)
+        return ends  # type: ignore[no-any-return]
+
+    def position(self, ends: Ints) -> Floats:
+        """The quarter of its last day at which each run's work is over: what is left of the day then is untouched."""
+        np = self.np
+        day = np.minimum(ends, len(self.free) - 1)
+        return np.asarray(self.free, dtype=np.float64)[day] - self.table[day, np.arange(self.runs)]  # type: ignore[no-any-return]
 
 
 def _barred(day: int, closed: Sequence[tuple[int, int]]) -> bool:
