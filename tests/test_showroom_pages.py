@@ -1,7 +1,9 @@
 """The showroom's pages: valid, self-contained, rightly linked, and described in open standards."""
 
 import re
+from base64 import b64encode
 from datetime import date
+from hashlib import sha256
 from html.parser import HTMLParser
 from posixpath import dirname, join, normpath
 from urllib.parse import urlsplit
@@ -74,7 +76,7 @@ def test_nothing_is_fetched_from_another_host_and_nothing_is_inline(path: str) -
         assert "style" not in attrs and not any(name.startswith("on") for name in attrs)
         fetched = [attrs.get("src"), attrs.get("srcset"), attrs.get("href") if tag == "link" and attrs.get("rel") in ("stylesheet", "icon") else None]
         assert not any("//" in value for value in fetched if value)
-        assert tag != "style" and (tag != "script" or attrs.get("src"))
+        assert (tag != "style" or path == "404.html") and (tag != "script" or attrs.get("src"))
 
 
 def test_style_sheets_fetch_only_the_bundled_fonts() -> None:
@@ -97,9 +99,20 @@ def test_a_page_below_leads_back_by_relative_links() -> None:
     assert {"../style.css", "../tokens.css", "../feed.xml"} <= hrefs
 
 
-def test_the_page_for_nothing_leads_with_the_sites_path() -> None:
-    """A host shows it at any depth, so relative links would break."""
-    assert "/bench/style.css" in {attrs.get("href") for tag, attrs in _tags("404.html") if tag == "link"}
+def test_the_page_for_nothing_stands_alone() -> None:
+    """A host shows it at any depth, so relative links would break: it fetches nothing and its links are whole."""
+    tags = _tags("404.html")
+    assert not [tag for tag, attrs in tags if tag in ("img", "script") or (tag == "link" and attrs["rel"] != "canonical")]
+    assert all(str(attrs["href"]).startswith((BASE, "#", "mailto:")) for tag, attrs in tags if tag == "a")
+    assert "url(" not in SITE.text("404.html")
+
+
+def test_the_policy_of_the_page_for_nothing_admits_its_own_style_alone() -> None:
+    """Content Security Policy 3, hash-source: the base64 of the sha256 of the element's text."""
+    style = re.search(r"<style>(.*?)</style>", SITE.text("404.html"), re.DOTALL)
+    policy = next(str(attrs["content"]) for _, attrs in _tags("404.html") if attrs.get("http-equiv") == "Content-Security-Policy")
+    assert style is not None
+    assert f"style-src 'self' 'sha256-{b64encode(sha256(style[1].encode()).digest()).decode()}';" in policy
 
 
 def test_an_old_address_leads_on() -> None:

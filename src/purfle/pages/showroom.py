@@ -1,16 +1,18 @@
 """The showroom's pages: the public view through the templates, to bytes by path under `out/showroom`.
 
-Links are relative, so the site works in any folder and from a disk; only `404.html`, which a host shows at any depth, leads
-with the path of the site's address.
+Links are relative, so the site works in any folder and from a disk; only `404.html`, which a host shows at any depth, has
+whole addresses and its style within.
 Invariant: sees nothing but the public view, the templates and what they are made with; pictures are copied by others.
 """
 
+import base64
+import hashlib
 import json
+import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from functools import cache
 from typing import Any
-from urllib.parse import urlsplit
 
 from markupsafe import Markup
 
@@ -46,7 +48,7 @@ def _pages(view: Showroom, press: Templates) -> Iterator[tuple[str, bytes]]:
 
     yield page("index.html", "index.html", builds=view.builds, bulletins=view.bulletins[:3], coming_up=view.coming_up, **_choices(view))
     yield page("about.html", "about.html")
-    yield page("404.html", "404.html", root=urlsplit(view.site.address or "").path)
+    yield page("404.html", "404.html", root=view.site.address or "", style=_style(press))
     if view.site.has_episodes:
         yield page("episodes.html", "episodes.html", episodes=view.episodes, coming_up=view.coming_up)
     if view.site.has_bulletins:
@@ -59,6 +61,13 @@ def _pages(view: Showroom, press: Templates) -> Iterator[tuple[str, bytes]]:
         later = view.episodes[index - 1] if index else None
         earlier = view.episodes[index + 1] if index + 1 < len(view.episodes) else None
         yield page("episode.html", episode.path, root="../", episode=episode, later=later, earlier=earlier)
+
+
+def _style(press: Templates) -> Markup:
+    """The colours and the common style without what they would fetch, as one text; it can't end a style element."""
+    sheets = "\n".join(press.files[name].decode("utf-8", "replace") for name in ("tokens.css", "style.css") if name in press.files)
+    unfetching = re.sub(r"@font-face\s*\{[^}]*\}|background:\s*url\([^)]*\);?", "", sheets)
+    return Markup(unfetching.replace("</", "<\\/"))
 
 
 def papers_of(build: BuildView) -> tuple[tuple[str, str], ...]:
@@ -116,7 +125,7 @@ def _filters(locale: str, currency: str) -> Mapping[str, Callable[..., Any]]:
     writer = Writer(locale, currency)
     return {
         "money": writer.money, "long_date": writer.date, "short_date": writer.short, "plate": state_class,
-        "picture": picture, "card_picture": card_picture, "largest": _largest, "outward": _rel, "qr": qr, "stages_shown": stages_shown,
+        "picture": picture, "card_picture": card_picture, "largest": _largest, "outward": _rel, "qr": qr, "stages_shown": stages_shown, "digest": digest,
     }
 
 
@@ -156,3 +165,8 @@ def qr(text: str) -> Markup:
 
     code = segno.make_qr(text, error="m")
     return Markup(code.svg_inline(omitsize=True, border=4, svgclass=None, lineclass=None, dark="#000", light="#fff"))
+
+
+def digest(text: str) -> str:
+    """The source expression that lets a page's policy admit this very text (Content Security Policy 3, hash-source)."""
+    return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
