@@ -8,14 +8,14 @@ from office_shop import templates
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble
 from purfle.pages.office import troubles_page
-from purfle.views.office_troubles import Held, troubles_of
+from purfle.views.office_troubles import NEVER_HELD, Held, troubles_of
 
 LINES = {"builds/heron/build.md": ("---", "title: Heron", "\tacquired: {price: 1,450}", "---")}
 HOLDS = Trouble(Place("builds/heron/build.md", 3, 20), "amount-unclear", "price: amount 1,450 has a comma", "write 1450")
 WARNS = Trouble(Place("journal/x.md", 1, 1), "key-unknown", "there is no key <b> here", "take it out")
 
 
-def page(*troubles, held=Held()):
+def page(*troubles, held=NEVER_HELD):
     return troubles_page(troubles, LINES, held, templates()).decode()
 
 

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from office_shop import FILES, TODAY, analysis, office
 
-from purfle.views.office_builds import BuildView
+from purfle.views.office_build import BuildView
 
 
 def build(id: str) -> BuildView:
@@ -107,6 +107,7 @@ def test_ledger_has_every_line_of_the_year():
 def test_stock_running_low_is_told():
     row = office().stock.rows[0]
     assert (row.item, row.qty, row.low, row.value.text) == ("amber lacquer", "2", True, "$24.00")
+    assert row.source is not None and row.source.words == "journal/2026-01-12.md:2"
 
 
 def test_a_part_on_its_way_makes_a_wait():

@@ -6,10 +6,10 @@ Invariant: changes nothing that a reader could see anyway.
 _HIDDEN = {code: chr(0x2400 + code) for code in range(32) if code != 9}
 _HIDDEN[9] = " "
 _HIDDEN[127] = "␡"
-_HIDDEN.update({code: "�" for code in range(0x80, 0xA0)})
+_HIDDEN.update(dict.fromkeys(range(128, 160), "�"))
 # Marks that turn the direction of writing could make a line read as another.
 _HIDDEN.update({code: f"[U+{code:04X}]" for code in (*range(0x202A, 0x202F), *range(0x2066, 0x206A))})
-_HIDDEN.update({code: "�" for code in (*range(0xD800, 0xE000), 0xFFFE, 0xFFFF)})
+_HIDDEN.update(dict.fromkeys((*range(55296, 57344), 65534, 65535), "�"))
 
 
 def visible(text: str) -> str:

@@ -15,14 +15,15 @@ from purfle.books.quote import quote
 from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress
 from purfle.show.model import ShowPlan
-from purfle.views.office_builds import BuildGroup, BuildView, Sheet, groups_of, views_of
+from purfle.views.office_build import BuildView, views_of
+from purfle.views.office_builds import BuildGroup, Sheet, groups_of
 from purfle.views.office_calendar import CalendarEntry, calendar_of
-from purfle.views.office_desk import Desk, desk_of
+from purfle.views.office_desk import desk_of
 from purfle.views.office_money import Money, money_of
 from purfle.views.office_plan import PlanView, plan_view_of
 from purfle.views.office_show import ShowView, show_view_of
 from purfle.views.office_stock import StockView, stock_view_of
-from purfle.views.office_troubles import Held, TroublesView, troubles_of
+from purfle.views.office_troubles import NEVER_HELD, Held, TroublesView, troubles_of
 from purfle.views.office_week import Week, week_of
 
 _PRICED = ("resale", "batch")
@@ -59,7 +60,7 @@ def office_of(
     troubles: Iterable[Trouble],
     today: date,
     lines: Mapping[str, Sequence[str]] | None = None,
-    held: Held = Held(),
+    held: Held = NEVER_HELD,
 ) -> Office:
     """The whole office on one day.
 
@@ -74,7 +75,7 @@ def office_of(
         shop.settings.name, today, desk.write.full(today), week_of(desk, progress, plan, show),
         tuple(money_of(desk, year, n == 0) for n, year in enumerate(years)),
         groups_of(desk, progress, sheets), tuple(views_of(desk, progress, sheets, plan, show)),
-        stock_view_of(desk, years[0] if years else None), plan_view, show_view_of(desk, show),
+        stock_view_of(desk, years), plan_view, show_view_of(desk, show),
         troubles_of(troubles, lines or {}, held), calendar_of(desk, progress, plan, show, plan_view.timeline.spans),
     )
 

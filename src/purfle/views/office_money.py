@@ -143,8 +143,8 @@ def money_of(desk: Desk, year: Year, newest: bool) -> Money:
     return Money(
         year.year, page, ledger_page, desk.write.date(year.first), desk.write.date(year.last), year.last == desk.today, year.currency, desk.shop.settings.tax_form or "",
         year.year in desk.shop.settings.closed,
-        _statement(desk, year, ledger_page), _goods(desk, year.cost_of_goods_sold, ledger_page), _balances(desk, year, ledger_page), _checks(desk, year), _whole(desk, year),
-        _tied_up(desk, year), desk.money(held), _cash(desk, year.cash.months), desk.money(year.cash.cash_in), desk.money(year.cash.cash_out),
+        _statement(desk, year, ledger_page), _goods(desk, year.cost_of_goods_sold, ledger_page, any(line.book == "inventory" for line in year.lines)), _balances(desk, year, ledger_page), _checks(desk, year), _whole(desk, year),
+        _tied_up(desk, year, ledger_page), desk.money(held), _cash(desk, year.cash.months), _booked(desk, year.cash.cash_in, ledger_page, "cash"), _booked(desk, year.cash.cash_out, ledger_page, "cash"),
         _margins(desk, year.builds), tuple(_build(desk, row) for row in year.builds), tuple(
             CollectionLine(desk.build(c.id), desk.money(c.basis), desk.money(c.proceeds), desk.money(c.gain), desk.money(c.gain_counted)) for c in year.collection
         ),
@@ -170,17 +170,17 @@ def _statement(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]
 
 
 def _booked(desk: Desk, amount: Decimal, ledger: str, book: str) -> Figure:
-    """An amount that leads to its lines; nothing has none."""
+    """An amount that leads to its lines, if it has any."""
     return desk.money(amount, href=f"{ledger}#{plain(book)}" if amount else None)
 
 
-def _goods(desk: Desk, goods: CostOfGoodsSold, ledger: str) -> tuple[StatementLine, ...]:
+def _goods(desk: Desk, goods: CostOfGoodsSold, ledger: str, moved: bool) -> tuple[StatementLine, ...]:
     pairs = (
         ("Opening inventory", goods.opening_inventory), ("Purchases, landed", goods.purchases), ("Materials and supplies", goods.materials),
         ("Outside work", goods.outside_work), ("Other costs", goods.other_costs), ("less closing inventory", goods.closing_inventory),
     )
     return (
-        *(StatementLine(words, _booked(desk, amount, ledger, "inventory"), "line") for words, amount in pairs),
+        *(StatementLine(words, desk.money(amount, href=f"{ledger}#inventory" if moved and amount else None), "line") for words, amount in pairs),
         StatementLine("Cost of goods sold", _booked(desk, goods.total, ledger, "cost of goods sold"), "result"),
         StatementLine("of which lost: scrapped, written off or short", desk.money(goods.of_which_lost), "part"),
     )
@@ -188,12 +188,15 @@ def _goods(desk: Desk, goods: CostOfGoodsSold, ledger: str) -> tuple[StatementLi
 
 def _balances(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
     tax = year.sales_tax
-    pairs = (
-        ("Deposits held for customers", year.deposits_held), ("Owed by customers and channels", year.owed_by_customers), ("Here and not yet paid", year.payables),
-        ("Sales tax collected in the year", tax.collected), ("Sales tax handed in", tax.remitted), ("Sales tax owed", tax.owed),
-        ("Tax paid that comes back", year.tax_reclaimable), ("Shares owed to partners", year.partner_shares_owed), ("Taken out for yourself, at cost", year.withdrawn),
+    rows = (
+        ("Deposits held for customers", year.deposits_held, "customers"), ("Owed by customers and channels", year.owed_by_customers, "customers"),
+        ("Here and not yet paid", year.payables, "payables"), ("Sales tax collected in the year", tax.collected, "sales tax"),
+        ("Sales tax handed in", tax.remitted, "sales tax"), ("Sales tax owed", tax.owed, "sales tax"), ("Tax paid that comes back", year.tax_reclaimable, "reclaimable tax"),
+        ("Shares owed to partners", year.partner_shares_owed, "partner shares"), ("Taken out for yourself, at cost", year.withdrawn, "private"),
     )
-    return tuple(StatementLine(words, desk.money(amount), "line") for words, amount in pairs)
+    # A balance may come from an earlier year alone; it then has no line in this one.
+    told = {line.book for line in year.lines}
+    return tuple(StatementLine(words, desk.money(amount, href=f"{ledger}#{plain(book)}" if book in told and amount else None), "line") for words, amount, book in rows)
 
 
 def _checks(desk: Desk, year: Year) -> tuple[StatementLine, ...]:
@@ -220,13 +223,13 @@ def _whole(desk: Desk, year: Year) -> tuple[StatementLine, ...]:
     return (*lines, StatementLine("All of it", desk.money(sum((line.amount for line in year.balance), Decimal(0))), "sum")) if lines else ()
 
 
-def _tied_up(desk: Desk, year: Year) -> Plot:
+def _tied_up(desk: Desk, year: Year, ledger: str) -> Plot:
     held = year.inventory
     rows = [
-        ("Finished instruments", held.instruments, "a"), ("Unfinished work", held.work_in_progress, "b"),
-        ("Stock on the shelf", held.stock, "a"), ("Paid, on the way", held.on_the_way, "c"),
+        ("Finished instruments", held.instruments, "a", "builds.html"), ("Unfinished work", held.work_in_progress, "b", "builds.html"),
+        ("Stock on the shelf", held.stock, "a", "stock.html"), ("Paid, on the way", held.on_the_way, "c", f"{ledger}#inventory" if held.on_the_way else ""),
     ]
-    return bars("tied-up", "What is tied up", year.currency, [BarRow(label, ((value, desk.write.plain(value), mark),)) for label, value, mark in rows], ("where", year.currency), says="Money that lies in goods on the last day, by where it lies.")
+    return bars("tied-up", "What is tied up", year.currency, [BarRow(label, ((value, desk.write.plain(value), mark),), href) for label, value, mark, href in rows], ("where", year.currency), says="Money that lies in goods on the last day, by where it lies.")
 
 
 def _cash(desk: Desk, months: Iterable[CashMonth]) -> Plot:
@@ -237,7 +240,7 @@ def _cash(desk: Desk, months: Iterable[CashMonth]) -> Plot:
 
 def _margins(desk: Desk, builds: Iterable[BuildRow]) -> Plot:
     known = sorted((b for b in builds if b.margin is not None), key=lambda b: (-(b.margin or 0), b.id))
-    rows = [BarRow(desk.build(b.id).words, ((100 * (b.margin or Decimal(0)), desk.write.percent(b.margin, 1), "a"),)) for b in known]
+    rows = [BarRow(desk.build(b.id).words, ((100 * (b.margin or Decimal(0)), desk.write.percent(b.margin, 1), "a"),), desk.build(b.id).href) for b in known]
     return bars("margins", "Margins side by side", "% of revenue after refunds", rows, ("build", "margin"), says="Profit of each build sold in the year as a part of its revenue.")
 
 

@@ -11,7 +11,7 @@ from decimal import ROUND_CEILING, Decimal
 from purfle.bench.model import Forecast, Learned, Plan, Task
 from purfle.progress.model import Progress, StageProgress
 from purfle.show.model import ShowPlan
-from purfle.views.office_desk import Desk, Link
+from purfle.views.office_desk import Desk, Link, plain
 from purfle.views.office_week import OrderRow, RiskRow, risk_rows
 from purfle.views.plots import RangeRow
 from purfle.views.timeline import DAYS, Day, Span, Timeline, days_of, timeline
@@ -185,7 +185,7 @@ def forecast_words(desk: Desk, forecast: Forecast) -> tuple[str, str, str, str]:
 
 def forecast_row(desk: Desk, forecast: Forecast) -> RangeRow:
     """A stage's forecast for a plot."""
-    return RangeRow(forecast.stage, (forecast.p10, forecast.p50, forecast.p80, forecast.p95), forecast_words(desk, forecast))
+    return RangeRow(forecast.stage, (forecast.p10, forecast.p50, forecast.p80, forecast.p95), forecast_words(desk, forecast), f"#stage-{plain(forecast.stage)}")
 
 
 def _learned(desk: Desk, item: Learned) -> LearnedRow:

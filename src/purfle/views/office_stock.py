@@ -3,10 +3,11 @@
 Invariant: quantities and values are the books'; only `low:` of shop.md is compared with them.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from purfle.books.figures import StockLine, Year
+from purfle.books.figures import Line, StockLine, Year
 from purfle.notes.records.shop import StockItem
 from purfle.views.amounts import NOTHING
 from purfle.views.office_desk import Desk, Figure, Noted, Source
@@ -26,7 +27,10 @@ class StockRow:
     low: bool
     words: str
     """When to order, in words."""
+    last_in: str
+    """The day something of it last came in."""
     source: Source | None
+    """The note that says so."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,22 +46,28 @@ class StockView:
     noted: tuple[Noted, ...]
 
 
-def stock_view_of(desk: Desk, year: Year | None) -> StockView:
-    """The shelf as the newest year leaves it; empty before the first line of the books."""
-    lines = year.stock if year else ()
-    known = {named.name.casefold(): named for named in desk.shop.settings.stock.items}
-    rows = tuple(_row(desk, line, known) for line in lines)
+def stock_view_of(desk: Desk, years: Sequence[Year]) -> StockView:
+    """The shelf as the newest year (the first) leaves it; empty before the first line of the books."""
+    lines = years[0].stock if years else ()
+    known = {named.name.casefold(): named.value for named in desk.shop.settings.stock.items}
+    came = _last_in(years)
+    rows = tuple(_row(desk, line, known.get(line.item.casefold()), came.get(line.item.casefold())) for line in lines)
     total = sum((line.value for line in lines), Decimal(0))
-    low = [row for row in rows if row.low]
-    return StockView(desk.write.date(year.last if year else desk.today), desk.shop.settings.stock.method, rows, desk.money(total), len(low), _plot(desk, lines), desk.noted(row.source for row in rows))
+    on = years[0].last if years else desk.today
+    return StockView(desk.write.date(on), desk.shop.settings.stock.method, rows, desk.money(total), sum(row.low for row in rows), _plot(desk, lines), desk.noted(row.source for row in rows))
 
 
-def _row(desk: Desk, line: StockLine, known: dict) -> StockRow:
-    named = known.get(line.item.casefold())
-    item: StockItem | None = named.value if named else None
+def _last_in(years: Sequence[Year]) -> dict[str, Line]:
+    """Item, casefolded → the last line that put some of it on the shelf."""
+    arrived = [line for year in years for line in year.lines if line.book == "inventory" and line.account == "stock" and line.amount > 0]
+    return {line.what.casefold(): line for line in sorted(arrived, key=lambda line: line.date)}
+
+
+def _row(desk: Desk, line: StockLine, item: StockItem | None, came: Line | None) -> StockRow:
     low = item is not None and item.low is not None and line.qty <= item.low
     words = f"order: {desk.write.number(line.qty)} left, {desk.write.number(item.low)} is low" if low and item else ""
-    return StockRow(line.item, desk.write.number(line.qty), line.unit or (item.unit if item else None) or NOTHING, desk.money(line.value), low, words, desk.source(named.at) if named else None)
+    unit = line.unit or (item.unit if item else None) or NOTHING
+    return StockRow(line.item, desk.write.number(line.qty), unit, desk.money(line.value), low, words, desk.write.date(came.date if came else None), desk.source(came.source) if came else None)
 
 
 def _plot(desk: Desk, lines: tuple[StockLine, ...]) -> Plot | None:

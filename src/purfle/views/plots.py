@@ -22,6 +22,8 @@ class Table:
 
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+    hrefs: tuple[str, ...]
+    """Where each row's label leads; empty texts lead nowhere."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +108,8 @@ class BarRow:
     label: str
     values: tuple[tuple[Decimal, str, str], ...]
     """Figure, the figure as written, mark."""
+    href: str = ""
+    """Where its label leads, in the table."""
 
 
 def place(value: Decimal) -> str:
@@ -159,7 +163,7 @@ def bars(id: str, title: str, units: str, rows: Sequence[BarRow], head: tuple[st
         y += _GAP
     marks = [scale.low + step * n for n in range(int((scale.high - scale.low) / step) + 1)]
     ticks = tuple(Words(place(scale.at(mark)), str(y + 18), _short(mark)) for mark in marks[:: 2 if len(marks) > 6 else 1])
-    table = Table(head, tuple((row.label, *(words for _, words, _ in row.values)) for row in rows))
+    table = Table(head, tuple((row.label, *(words for _, words, _ in row.values)) for row in rows), tuple(row.href for row in rows))
     return Plot(id, title, units, says, y + _AXIS, tuple(drawn), (), tuple(labels), ticks, place(scale.at(Decimal(0))), key, table)
 
 
@@ -184,6 +188,7 @@ class RangeRow:
     label: str
     days: tuple[date | None, date | None, date | None, date | None]
     words: tuple[str, str, str, str]
+    href: str = ""
 
 
 def ranges(id: str, title: str, rows: Sequence[RangeRow], today: date, tick_words: Sequence[tuple[date, str]], says: str = "") -> Plot:
@@ -199,7 +204,7 @@ def ranges(id: str, title: str, rows: Sequence[RangeRow], today: date, tick_word
             drawn.append(_range(scale, row, today, top + _LABEL + _BAR // 2))
     y = len(rows) * (_LABEL + _BAR + _GAP)
     ticks = tuple(Words(place(scale.at(Decimal((day - today).days))), str(y + 18), words) for day, words in tick_words if (day - today).days <= scale.high)
-    table = Table(("stage", "10 %", "50 %", "80 %", "95 %"), tuple((row.label, *row.words) for row in rows))
+    table = Table(("stage", "10 %", "50 %", "80 %", "95 %"), tuple((row.label, *row.words) for row in rows), tuple(row.href for row in rows))
     return Plot(id, title, "days", says, y + _AXIS, (), tuple(drawn), tuple(labels), ticks, place(scale.at(Decimal(0))), (), table)
 
 

@@ -1,0 +1,229 @@
+"""A build's page: what it took and earned, its stages, parts, shots and airings.
+
+Invariant: a build's lines are the books' own; only the order in which they are shown is chosen here.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from decimal import Decimal
+
+from purfle.bench.model import Plan
+from purfle.books.figures import Line, Quote
+from purfle.notes.model import Build
+from purfle.notes.records.build import Part
+from purfle.progress.model import Progress
+from purfle.show.model import ShowPlan
+from purfle.views.amounts import NOTHING
+from purfle.views.office_builds import WAY, Sheet, costs_of, total_of
+from purfle.views.office_desk import Desk, Figure, Noted, Source, plain
+from purfle.views.office_money import LedgerLine, ledger_line
+from purfle.views.office_stages import StageRow, effort_plot, forecast_plot, stage_rows
+from purfle.views.plots import Plot
+
+_EARNED = ("sales", "returns", "expenses")
+"""Kinds of account that say what a build earned, in the order in which they are shown."""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetAccount:
+    """A part of the job cost sheet."""
+
+    id: str
+    name: str
+    total: Figure
+    lines: tuple[LedgerLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PartRow:
+    """A line of the bill of materials."""
+
+    part: str
+    qty: str
+    stage: str
+    condition: str
+    cost: Figure
+    source: Source | None
+
+
+@dataclass(frozen=True, slots=True)
+class ShotRow:
+    """A wanted shot."""
+
+    shot: str
+    stage: str
+    status: str
+    by: str
+    taken: str
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """A label with its words."""
+
+    label: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class AirRow:
+    """An episode that visited the build."""
+
+    airs: str
+    title: str
+    words: str
+    minutes: str
+    aired: bool
+
+
+@dataclass(frozen=True, slots=True)
+class QuoteView:
+    """The price to ask and the most to pay."""
+
+    channel: str
+    cost: Figure
+    hours: str
+    labour: Figure
+    target: str
+    asking: Figure
+    fees: Figure
+    profit: Figure
+    ceiling: Figure
+    refused: str
+
+
+@dataclass(frozen=True, slots=True)
+class BuildView:
+    """A build's page."""
+
+    id: str
+    page: str
+    title: str
+    state: str
+    public: str
+    facts: tuple[Fact, ...]
+    costs: tuple[SheetAccount, ...]
+    cost_total: Figure
+    recognised: Figure
+    """Of it, what has gone out at sales, deliveries and ends."""
+    withdrawn: Figure | None
+    """Of it, what the owner took or gave away."""
+    carried: Figure
+    """Of it, what is still held."""
+    on_the_way: Figure | None
+    """Paid, not here, and not yet part of the cost."""
+    earned: tuple[SheetAccount, ...]
+    profit: Figure | None
+    """None while nothing is sold."""
+    per_hour: Figure
+    air_income: Figure | None
+    hours: str
+    hours_rework: str
+    """Empty when there are none, like the next."""
+    hours_after_sale: str
+    stages: tuple[StageRow, ...]
+    effort: Plot | None
+    """Hours estimated and noted, stage by stage."""
+    forecast: Plot | None
+    parts: tuple[PartRow, ...]
+    shots: tuple[ShotRow, ...]
+    aired: tuple[AirRow, ...]
+    quote: QuoteView | None
+    noted: tuple[Noted, ...]
+
+
+def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan: Plan, show: ShowPlan) -> BuildView:
+    """One build's page."""
+    sums = sheet.sums
+    took = costs_of(sums.lines)
+    costs, earned = _accounts(desk, took), _accounts(desk, [line for kind in _EARNED for line in sums.lines if line.book == kind])
+    stages = stage_rows(desk, known)
+    parts = tuple(_part(desk, part) for part in build.sheet.parts)
+    air = [income.amount for income in show.air_income if income.build == build.id]
+    private = -sum((line.amount for line in sums.lines if line.flow == "withdrawn"), Decimal(0))
+    coming = [line for line in sums.lines if line.account == WAY]
+    return BuildView(
+        build.id, desk.build(build.id).href, desk.titles[build.id], known.state, known.public_state, _facts(desk, build, known),
+        costs, total_of(desk, took), desk.money(sums.cost), desk.money(private) if private else None, desk.money(sums.carried), total_of(desk, coming) if sum(line.amount for line in coming) else None,
+        earned, desk.money(sums.profit, sums.estimated) if earned or sums.cost else None, desk.money(sums.profit_per_hour, sums.estimated),
+        desk.money(sum(air, Decimal(0))) if air else None,
+        desk.write.hours(known.hours), *(desk.write.hours(hours) if hours else "" for hours in (known.hours_rework, known.hours_after_sale)),
+        stages, effort_plot(desk, known), forecast_plot(desk, build.id, plan), parts,
+        tuple(ShotRow(s.shot, s.stage, s.status, desk.write.day(s.by), desk.write.day(s.taken)) for s in show.shots if s.build == build.id),
+        tuple(_aired(desk, build.id)), _quote(desk, sheet.quote), desk.noted(_sources((*costs, *earned), stages, parts)),
+    )
+
+
+def _sources(accounts: Iterable[SheetAccount], stages: Iterable[StageRow], parts: Iterable[PartRow]) -> Iterator[Source | None]:
+    for account in accounts:
+        yield from (line.source for line in account.lines)
+    for stage in stages:
+        yield stage.source
+        for item in stage.passes:
+            yield from item.sources
+    yield from (part.source for part in parts)
+
+
+def _accounts(desk: Desk, lines: Sequence[Line]) -> tuple[SheetAccount, ...]:
+    """Lines by account, in the order in which the accounts first come."""
+    names = dict.fromkeys(line.account for line in lines)
+    found = [(name, [line for line in lines if line.account == name]) for name in names]
+    return tuple(SheetAccount(plain(name), name, total_of(desk, part), tuple(ledger_line(desk, line) for line in part)) for name, part in found)
+
+
+def _facts(desk: Desk, build: Build, known: Progress) -> tuple[Fact, ...]:
+    sheet = build.sheet
+    customer = sheet.commission.customer if sheet.commission else None
+    pairs = (
+        ("kind", sheet.kind), ("instrument", sheet.instrument), ("maker", sheet.maker), ("model", sheet.model), ("year", sheet.year),
+        ("finish", sheet.finish), ("serial", sheet.serial), ("units", str(sheet.units) if sheet.units > 1 else None), ("route", sheet.route),
+        ("customer", customer), ("in since", desk.write.date(known.since) if known.since else None),
+        ("due", desk.write.date(sheet.due) if sheet.due else None), ("priority", str(sheet.priority)), ("in the showroom", known.public_state if _shown(build, desk.today) else "no"),
+    )
+    return tuple(Fact(label, words) for label, words in pairs if words)
+
+
+def _shown(build: Build, today: date) -> bool:
+    showing = build.sheet.showroom
+    return showing.always or (showing.since is not None and showing.since <= today)
+
+
+def _part(desk: Desk, part: Part) -> PartRow:
+    cost = part.cost if part.how == "bought" else part.value
+    figure = Figure("customer's") if part.how == "customer's" else desk.money(cost, part.how == "bought" and part.paid is None)
+    return PartRow(part.part, desk.write.number(part.qty), part.stage or NOTHING, _part_words(desk, part), figure, desk.source(part.at))
+
+
+def _part_words(desk: Desk, part: Part) -> str:
+    if part.arrived is not None:
+        return f"here since {desk.write.date(part.arrived)}"
+    if part.ordered is not None:
+        return f"ordered, expected {desk.write.date(part.eta)}" if part.eta else f"ordered {desk.write.date(part.ordered)}"
+    return "planned" if part.how == "bought" else f"{part.how}, not here yet"
+
+
+def _aired(desk: Desk, build: str) -> Iterator[AirRow]:
+    for episode in desk.shop.episodes:
+        for segment in episode.sheet.segments:
+            if desk.shop.find(segment.build) == build:
+                words = f"{segment.what}: {segment.stage}" if segment.stage else segment.what
+                aired = (episode.sheet.aired or episode.sheet.link is not None) and episode.date <= desk.today
+                yield AirRow(desk.write.date(episode.date), episode.sheet.title, words, desk.write.number(segment.minutes), aired)
+
+
+def _quote(desk: Desk, quote: Quote | None) -> QuoteView | None:
+    if quote is None:
+        return None
+    return QuoteView(
+        quote.channel or "without a channel", desk.money(quote.cost, True), desk.write.hours(quote.hours), desk.money(quote.labour, True), desk.write.percent(quote.target_margin / 100, 1),
+        desk.money(quote.asking_price, True), desk.money(quote.fees, True), desk.money(quote.profit, True), desk.money(quote.offer_ceiling, True), quote.refused or "",
+    )
+
+
+def views_of(desk: Desk, progress: Mapping[str, Progress], sheets: Mapping[str, Sheet], plan: Plan, show: ShowPlan) -> Iterable[BuildView]:
+    """The page of every build."""
+    for build in desk.shop.builds:
+        if build.id in progress:
+            own = replace(desk, within=f"builds/{build.id}/")
+            yield build_view_of(own, build, progress[build.id], sheets[build.id], plan, show)

@@ -1,0 +1,105 @@
+"""A build's stages: estimates, passes with their notes, hours side by side, and when each will be done.
+
+Invariant: reads progress and plan; knows nothing of money.
+"""
+
+from dataclasses import dataclass
+from datetime import date
+
+from purfle.base.quantities import Estimate
+from purfle.bench.model import Plan
+from purfle.progress.model import Pass, Progress, StageProgress
+from purfle.views.office_desk import Desk, Source, plain
+from purfle.views.office_plan import forecast_row
+from purfle.views.plots import BarRow, Plot, bars, ranges, weeks_from
+
+
+@dataclass(frozen=True, slots=True)
+class PassRow:
+    """One time through a stage."""
+
+    number: int
+    days: str
+    """From when to when, in words."""
+    hours: str
+    assumed: bool
+    sources: tuple[Source, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StageRow:
+    """A stage of the build's own route."""
+
+    id: str
+    name: str
+    estimate: str
+    hours: str
+    condition: str
+    """finished, begun, curing until a day, or to do."""
+    after: str
+    """The cure or wait that follows it."""
+    passes: tuple[PassRow, ...]
+    source: Source | None
+
+
+def stage_rows(desk: Desk, known: Progress) -> tuple[StageRow, ...]:
+    """The stages in the route's order."""
+    return tuple(_stage(desk, done) for done in told(known))
+
+
+def told(known: Progress) -> list[StageProgress]:
+    """All stages while the route is open; once it is closed, those that were begun."""
+    return [s for s in known.stages if known.closed_on is None or s.finished or any(p.sessions for p in s.passes)]
+
+
+def _stage(desk: Desk, done: StageProgress) -> StageRow:
+    stage = done.stage
+    after = " and ".join(words for words in (f"cures {stage.cure}" if stage.cure else "", f"out {_estimate(desk, stage.wait)} days" if stage.wait else "") if words)
+    return StageRow(
+        plain(stage.name), stage.name, f"{_estimate(desk, stage.hours)}\u00a0h", desk.write.hours(done.hours), _condition(desk, done), after,
+        tuple(_pass(desk, item) for item in done.passes if item.sessions or item.finished or item.number > 1), desk.source(stage.at),
+    )
+
+
+def _estimate(desk: Desk, estimate: Estimate) -> str:
+    low, likely, high = (desk.write.number(x) for x in (estimate.low, estimate.likely, estimate.high))
+    return likely if low == high else f"{low}–{likely}–{high}"
+
+
+def _condition(desk: Desk, done: StageProgress) -> str:
+    if not done.finished:
+        return "begun" if done.current.sessions else "to do"
+    if done.free_on is not None and done.free_on > desk.today:
+        return f"curing until {desk.write.day(done.free_on)}" if done.stage.cure else f"out until {desk.write.day(done.free_on)}"
+    return "finished"
+
+
+def _pass(desk: Desk, item: Pass) -> PassRow:
+    places = [desk.source(session.at) for session in item.sessions] + ([desk.source(item.finished_at)] if item.finished_at else [])
+    # One line of each note is enough: where its hours or its finish stand, the rest stands beside it.
+    unique = {s.place.file: s for s in reversed(places) if s}
+    return PassRow(item.number, _days(desk, item.begun, item.finished), desk.write.hours(item.hours), item.assumed, tuple(reversed(unique.values())))
+
+
+def _days(desk: Desk, begun: date | None, finished: date | None) -> str:
+    if begun is None or begun == finished:
+        return desk.write.date(finished)
+    return f"from {desk.write.date(begun)}" if finished is None else f"{desk.write.date(begun)} to {desk.write.date(finished)}"
+
+
+def effort_plot(desk: Desk, known: Progress) -> Plot | None:
+    """Hours estimated and noted, stage by stage; None without a route."""
+    stages = [s for s in told(known) if s.hours or s.stage.hours.likely]
+    rows = [BarRow(s.stage.name, ((s.stage.hours.likely, desk.write.number(s.stage.hours.likely), "b"), (s.hours, desk.write.number(s.hours), "a")), f"#stage-{plain(s.stage.name)}") for s in stages]
+    key = (("b", "estimated"), ("a", "noted"))
+    return bars("effort", "Hours by stage", "bench hours", rows, ("stage", "estimated", "noted"), key, "For each stage the likely hours as estimated, and the hours noted so far, all passes together.") if rows else None
+
+
+def forecast_plot(desk: Desk, build: str, plan: Plan) -> Plot | None:
+    """When each stage will be done, by likelihood; None when the plan does not reach the build."""
+    rows = [forecast_row(desk, f) for f in plan.forecast if f.build == build]
+    if not rows:
+        return None
+    reach = max(((day - desk.today).days for row in rows for day in row.days if day), default=7)
+    ticks = [(day, desk.write.short(day)) for day in weeks_from(desk.today, max(reach, 7))]
+    return ranges("forecast", "When each stage is done", rows, desk.today, ticks, "For each stage a line from the day it is done with 10 % likelihood to the day of 95 %, with marks at 50 % and 80 %.")
