@@ -1,0 +1,114 @@
+"""The showroom's comforts in a real browser, from a disk: narrowing, looking up, holding a picture to the light; and none of them missed."""
+
+import pytest
+from PIL import Image
+from showroom_shop import FILES, site
+from test_browser import browser, pytestmark, without_scripts  # noqa: F401  (fixtures, and the rule for a machine without a browser)
+
+FRESH = {
+    "builds/heron/2026-02-06.md": "---\nstage: colour\n---\nA rare word: quince.\n\n![One](photos/front.jpg)\n\n![Two](photos/bare.jpg)\n",
+    "builds/wren/build.md": FILES["builds/wren/build.md"].replace("instrument:", "maker: Aldermoor\ninstrument:"),
+}
+
+
+@pytest.fixture(scope="module")
+def disk(tmp_path_factory):
+    """The site written out, with real files for its pictures."""
+    root = tmp_path_factory.mktemp("site")
+    made = site(FRESH)
+    for name, data in made.pages.items():
+        (root / name).parent.mkdir(parents=True, exist_ok=True)
+        (root / name).write_bytes(data)
+    pictures = {shown.picture for build in made.view.builds for shown in (build.cover, build.as_found) if shown}
+    (root / "pictures").mkdir()
+    for name in {name for page in made.pages.values() for name in _pictures(page)} | {v.path for p in pictures for v in p.files()}:
+        Image.new("RGB", (48, 36), "#806040").save(root / name)
+    return root
+
+
+def _pictures(page: bytes) -> list[str]:
+    import re
+
+    return [found.decode() for found in re.findall(rb"pictures/[0-9a-f]+-\d+\.(?:webp|jpg)", page)]
+
+
+def _open(browser, disk, page):
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {"width": 900, "height": 800, "deviceScaleFactor": 1, "mobile": False})
+    browser.get_log("browser")
+    browser.get((disk / page).as_uri())
+
+
+def _left(browser):
+    return browser.execute_script("return [...document.querySelectorAll('.rail li')].filter(li => !li.hidden).map(li => li.querySelector('h2').textContent)")
+
+
+def _set(browser, selector, value):
+    browser.execute_script("const f = document.querySelector(arguments[0]); f.value = arguments[1]; f.dispatchEvent(new Event('input', {bubbles: true}))", selector, value)
+
+
+@pytest.mark.parametrize("page", ["index.html", "builds/heron.html", "builds/wren.html", "episodes.html", "episodes/2026-04-03.html", "bulletins.html", "about.html", "404.html", "tags/heron.html", "sheets/heron.html"])
+def test_every_kind_of_page_works_from_a_disk_with_a_clean_console(browser, disk, page):
+    _open(browser, disk, page)
+    assert [entry["message"] for entry in browser.get_log("browser")] == []
+    assert browser.execute_script("return getComputedStyle(document.querySelector('h1')).fontFamily").startswith('"Big Shoulders Stencil"')
+
+
+def test_the_rack_narrows_by_state(browser, disk):
+    _open(browser, disk, "index.html")
+    assert _left(browser) == ["Heron", "Wren"]
+    browser.execute_script("document.querySelector('input[value=\"in the works\"]').click()")
+    assert _left(browser) == ["Wren"]
+    assert browser.execute_script("return document.querySelector('.found').textContent") == "1 of 2"
+
+
+def test_the_rack_narrows_by_instrument_and_says_when_nothing_is_left(browser, disk):
+    _open(browser, disk, "index.html")
+    _set(browser, "select[name=instrument]", "mandolin")
+    assert _left(browser) == ["Wren"]
+    _set(browser, "#words", "zzz")
+    assert _left(browser) == [] and "Nothing" in browser.execute_script("return document.querySelector('.found').textContent")
+
+
+def test_words_of_a_log_are_found_without_a_server(browser, disk):
+    from selenium.webdriver.support.ui import WebDriverWait
+
+    _open(browser, disk, "index.html")
+    _set(browser, "#words", "QUINCE")
+    browser.execute_script("document.querySelector('#words').focus()")
+    WebDriverWait(browser, 5).until(lambda b: _left(b) == ["Heron"])
+    assert [entry["message"] for entry in browser.get_log("browser")] == []
+
+
+def test_a_picture_is_held_to_the_light_by_keyboard(browser, disk):
+    from selenium.webdriver.common.keys import Keys
+
+    _open(browser, disk, "builds/heron.html")
+    links = browser.execute_script("return document.querySelectorAll('a.look').length")
+    browser.execute_script("document.querySelectorAll('a.look')[1].focus()")
+    said = [browser.switch_to.active_element.find_element("tag name", "img").get_attribute("alt")]
+    browser.switch_to.active_element.send_keys(Keys.ENTER)
+    for key in (Keys.ARROW_RIGHT, Keys.ARROW_LEFT):
+        said.append(browser.execute_script("return document.querySelector('dialog[open] img').alt"))
+        browser.switch_to.active_element.send_keys(key)
+    browser.switch_to.active_element.send_keys(Keys.ESCAPE)
+    assert links > 3 and said[0] == said[1] != said[2]
+    assert browser.execute_script("return !document.querySelector('dialog[open]') && document.activeElement.matches('a.look')")
+
+
+def test_without_scripts_the_rack_is_a_plain_list_and_pictures_are_links(without_scripts, disk):
+    from test_browser import rendered
+
+    _open(without_scripts, disk, "index.html")
+    _, text = rendered(without_scripts)
+    assert "Heron" in text and "Wren" in text and "Look for" not in text
+    page = (disk / "builds/heron.html").read_text()
+    assert '<a class="look" href="../pictures/' in page
+
+
+def test_nothing_moves_while_the_gallery_loads(browser, disk):
+    """Cumulative layout shift by the browser's own measure (W3C Layout Instability); fonts may swap within a line."""
+    _open(browser, disk, "index.html")
+    shift = browser.execute_async_script(
+        "const done = arguments[0]; let sum = 0; new PerformanceObserver(l => l.getEntries().forEach(e => sum += e.value)).observe({type: 'layout-shift', buffered: true}); setTimeout(() => done(sum), 600)"
+    )
+    assert shift < 0.02
