@@ -56,6 +56,12 @@ def test_the_furthest_stage_of_each_build_and_the_talk_at_the_end():
     assert lineup.minutes == sum(s.minutes for s in lineup.segments) == 9
 
 
+def test_of_unready_stages_only_the_next_is_told():
+    lineup = first({**HERON, "builds/wren/build.md": build(title="Wren", showroom="no")})
+    assert [x.stage for x in lineup.left_out if x.build == "heron"] == ["strip", "mask"]
+    assert [(x.stage, x.why) for x in lineup.left_out if x.build == "wren"] == [("strip", "its sheet says showroom: no")]
+
+
 def test_each_candidate_left_out_says_why():
     lineup = first({**HERON, **WREN})
     assert {(x.build, x.stage) for x in lineup.left_out} | set(inside(lineup)) >= {("heron", s) for s in STAGES[:3]} | {("wren", s) for s in STAGES[:4]}
@@ -119,19 +125,25 @@ def test_moved_on_counts_from_the_week_befores_last_day_of_work(finished, on):
 
 def test_what_can_still_be_in_time_comes_before_what_is_late_already():
     shop = SHOP.replace("minutes: 14", "minutes: 4")
+    work = {"builds/heron/2026-02-26.md": done(*STAGES[:4]), "builds/wren/build.md": build(title="Wren"), "builds/wren/2026-02-26.md": done("strip", "prime")}
     late = {"journal/episodes/2026-02-20.md": episode("promises: [{build: heron, do: strip, in: next}]")}
     due = {"journal/episodes/2026-02-27.md": episode("promises: [{build: wren, do: strip, in: next}]")}
-    assert {b for b, _ in inside(first({"shop.md": shop, **HERON, **WREN, **late, **due}))} == {"wren"}
+    assert {b for b, _ in inside(first({"shop.md": shop, **work, **late}))} == {"heron"}
+    assert {b for b, _ in inside(first({"shop.md": shop, **work, **late, **due}))} == {"wren"}
 
 
 @pytest.mark.parametrize(("before", "on"), [("progress", ("wren", "setup")), ("reveal", ("heron", "mask"))])
 def test_a_reveal_is_not_pressed_for_when_there_was_one(before, on):
     """The time-lapse runs eight minutes, worth more than a reveal of four; one of the two fits."""
     shop = SHOP.replace("minutes: 14", "minutes: 9").replace("lead: 3 days", "lead: 3 days, reveal_every: 2")
-    taped = {**HERON, "builds/heron/2026-02-27.md": done("mask", shots="shots: [{shot: the tape coming off, minutes: 800, speed: 100x}]")}
+    taped = {
+        "builds/heron/2026-02-26.md": done("strip", "prime", shots="shots: [bare wood]"),
+        "builds/heron/2026-02-27.md": done("mask", shots="shots: [{shot: the tape coming off, minutes: 800, speed: 100x}]"),
+    }
     sold = {"builds/wren/build.md": build(title="Wren"), "builds/wren/2025-11-01.md": done(*STAGES)}
     other = {"builds/plover/build.md": build(title="Plover")}
-    aired = {f"journal/episodes/{d}.md": episode(f"segments: [{{build: plover, what: {before}, minutes: 4}}]") for d in weeks_after("2026-02-20", 2)}
+    pieces = f"segments: [{{build: plover, what: {before}, minutes: 4}}, {{build: heron, stage: prime}}]"
+    aired = {"journal/episodes/2026-02-20.md": episode("recorded: 2026-02-20"), "journal/episodes/2026-02-27.md": episode(pieces)}
     assert on in inside(first({"shop.md": shop, **taped, **sold, **other, **aired}))
 
 

@@ -155,6 +155,13 @@ def test_anothers_work_counts_once_they_agree():
     assert (TAPE, 1, "in the can", None) in seen(mask_begun(shot.format("yes")))
 
 
+def test_running_time_of_several_takes_adds_up():
+    files = mask_begun("shots: [the tape coming off, {shot: the tape coming off, minutes: 40, speed: 80x}]")
+    files["builds/heron/2026-02-21.md"] = note("shots: [{shot: tape coming off, minutes: 120, speed: every 5 s}]")
+    (taped,) = (s for s in show_of(files)[0].shots if s.shot == TAPE)
+    assert (taped.status, taped.taken, taped.screen_seconds) == ("in the can", day("2026-02-20"), 30 + 48)
+
+
 def test_running_time_of_a_timelapse():
     """8,000 % of 40 min = 30 s (the project's list of outside checks)."""
     files = mask_begun("shots: [{shot: the tape coming off, minutes: 40, speed: 8000 %}]")

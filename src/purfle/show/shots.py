@@ -8,6 +8,7 @@ Invariant: days to come are the bench plan's; nothing is planned here.
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
+from decimal import Decimal
 
 from purfle.events.work import Redone
 from purfle.notes.model import Shop
@@ -45,7 +46,7 @@ def _of_build(progress: Progress, taken: Sequence[Taken], redone: Sequence[date]
         windows = windows_of(progress, under, shot, redone, planned)
         here = _in_the_can([t for t in taken if _is_for(t, under, shot, wanted)], windows)
         for window in windows:
-            if made := _shot(progress, under, shot, window, here.get(window.number), today):
+            if made := _shot(progress, under, shot, window, here.get(window.number, ()), today):
                 yield made
 
 
@@ -57,28 +58,33 @@ def _is_for(taken: Taken, under: str, shot: WantedShot, wanted: Sequence[tuple[s
     return not at_home or (under, shot) in at_home
 
 
-def _in_the_can(taken: Sequence[Taken], windows: Sequence[Window]) -> dict[int, Taken]:
-    """Pass → what was taken in it. What was taken outside every window goes to the pass that was open last."""
-    found: dict[int, Taken] = {}
+def _in_the_can(taken: Sequence[Taken], windows: Sequence[Window]) -> dict[int, list[Taken]]:
+    """Pass → the takes made in it, by day. What was taken outside every window goes to the pass that was open last."""
+    found: dict[int, list[Taken]] = {}
     for item in taken if windows else ():
         inside = [w.number for w in windows if w.holds(item.date)]
         before = [w.number for w in windows if w.opens and w.opens <= item.date]
-        for number in inside or before[-1:] or [windows[0].number]:
-            if number not in found:
-                found[number] = item
-                break
+        fitting = inside or before[-1:] or [windows[0].number]
+        number = next((n for n in fitting if n not in found), fitting[-1])
+        found.setdefault(number, []).append(item)
     return found
 
 
-def _shot(progress: Progress, under: str, shot: WantedShot, window: Window, taken: Taken | None, today: date) -> Shot | None:
-    closed = progress.closed_on is not None and progress.closed_on <= today
-    if taken is None and closed and window.opens is None:
+def _shot(progress: Progress, under: str, shot: WantedShot, window: Window, takes: Sequence[Taken], today: date) -> Shot | None:
+    closed = progress.closed_on if progress.closed_on is not None and progress.closed_on <= today else None
+    if not takes and closed and window.opens is None:
         return None
-    status, by = (IN_THE_CAN, None) if taken else _status(window, progress.closed_on if closed else None, today)
+    status, by = (IN_THE_CAN, None) if takes else _status(window, closed, today)
     stage = shot.during or shot.since or under
     opens = window.opens or window.planned_open
-    day, seconds = (taken.date, taken.seconds) if taken else (None, None)
-    return Shot(progress.build, stage, shot.shot, status, by, day, window.number, under, words_of(under, shot), opens, seconds)
+    day = takes[0].date if takes else None
+    return Shot(progress.build, stage, shot.shot, status, by, day, window.number, under, words_of(under, shot), opens, _seconds(takes))
+
+
+def _seconds(takes: Sequence[Taken]) -> Decimal | None:
+    """Running time of all takes whose speed is known."""
+    known = [take.seconds for take in takes if take.seconds is not None]
+    return sum(known, Decimal(0)) if known else None
 
 
 def _status(window: Window, closed: date | None, today: date) -> tuple[str, date | None]:
