@@ -11,7 +11,7 @@ from decimal import Decimal
 
 from purfle.base.money import ZERO
 from purfle.books.figures import BuildRow, CollectionRow
-from purfle.books.ledger import ON_THE_WAY, Book, Posting
+from purfle.books.ledger import ON_THE_WAY, RECOGNISED, Book, Posting
 from purfle.books.lines import line_of
 from purfle.books.model import Books, Facts
 from purfle.books.stock import item_key
@@ -74,7 +74,7 @@ def _row(facts: Facts, own: list[Posting], carried: Decimal, today: date) -> Bui
         returns=returns,
         share=share,
         estimated=any(p.estimated for p in own),
-        lines=tuple(line_of(p) for p in own),
+        lines=tuple(line_of(p) for p in own if p.flow != RECOGNISED),
     )
 
 

@@ -163,7 +163,7 @@ class Desk:
         job.left -= units
         if not job.left and units:
             job.place = "sold"
-        self.ledger.entry(day, what, source, [Leg(Book.INVENTORY, "cost of goods sold", -cost, job.id, RECOGNISED), Leg(Book.COGS, "cost of goods sold", cost, job.id)])
+        self.ledger.entry(day, what, source, [Leg(Book.INVENTORY, "recognised", -cost, job.id, RECOGNISED), Leg(Book.COGS, "cost of goods sold", cost, job.id)])
         return cost
 
     # --- stock -------------------------------------------------------------------------------------------------------

@@ -1,0 +1,186 @@
+"""Sales, fees, tax, refunds, shares, commissions."""
+
+from datetime import date
+
+import pytest
+from books_folder import Kept, d, kept
+
+BOUGHT = "acquired: {date: 2026-01-02, price: 300}"
+CHANNELS = """
+name: T
+channels:
+  plain: {percent: 10, fixed: 0.30}
+  capped: {percent: 10, cap: 20, second_percent: 2.9}
+  posted: {percent: 10, on: price and shipping}
+  whole: {percent: 10, on: total, remits_tax: yes}
+  slow: {percent: 5, holds: 12 days}
+"""
+
+
+def sold(sale: str, sheet: str = BOUGHT, **notes: str) -> Kept:
+    return kept({"heron": f"{sheet}\nsale: {sale}", **notes}, CHANNELS)
+
+
+def test_sales_are_price_and_post_less_discount_without_tax() -> None:
+    year = sold("{date: 2026-05-20, price: 900, discount: 20, shipping_charged: 60, tax: 50}").year()
+    assert (year.sales, year.sales_tax.owed, year.cash.cash_in) == (940, 50, 990)
+
+
+def test_fees_post_packing_and_insurance_are_expenses_and_lower_the_builds_profit() -> None:
+    shop = sold("{date: 2026-05-20, price: 900, fees: 71.40, shipping_paid: 48.20, packing: 12, insurance: 9}")
+    assert [(e.kind, e.amount) for e in shop.year().expenses] == [("insurance", 9), ("packing", 12), ("post", d("48.20")), ("selling fees", d("71.40"))]
+    assert (shop.row("heron").fees, shop.row("heron").profit, shop.year().net_profit) == (d("140.60"), d("459.40"), d("459.40"))
+
+
+@pytest.mark.parametrize(
+    ("channel", "fees"),
+    [
+        ("plain", "80.30"),  # 10 % of 800 and 0.30
+        ("capped", "43.20"),  # 10 % stops at 20; 2.9 % of 800 has no cap
+        ("posted", "86.00"),  # 10 % of 800 + 60
+        ("whole", "91.00"),  # 10 % of 800 + 60 + 50
+    ],
+)
+def test_a_channels_fees(channel: str, fees: str) -> None:
+    shop = sold(f"{{date: 2026-05-20, price: 900, discount: 100, shipping_charged: 60, tax: 50, channel: {channel}}}")
+    assert shop.row("heron").fees == d(fees) and shop.row("heron").estimated
+
+
+def test_actual_fees_replace_computed_ones_and_are_no_estimate() -> None:
+    shop = sold("{date: 2026-05-20, price: 900, channel: plain, fees: 0}")
+    assert shop.row("heron").fees == 0 and not shop.row("heron").estimated
+
+
+def test_a_channel_pays_net_on_its_day() -> None:
+    files = {"heron": f"{BOUGHT}\nsale: {{date: 2026-12-30, price: 900, fees: 71.40, paid_out: 2027-01-04}}"}
+    before, after = kept(files, CHANNELS, date(2026, 12, 31)).year(), kept(files, CHANNELS, date(2027, 1, 4)).year(2027)
+    assert (before.owed_by_customers, before.cash.cash_in) == (d("828.60"), 0)
+    assert (after.owed_by_customers, after.cash.cash_in, after.cash.cash_out) == (0, 900, d("71.40"))
+
+
+def test_a_channel_that_holds_the_money_is_thought_to_pay_after_its_usual_days() -> None:
+    months = {m.month: m.cash_in for m in sold("{date: 2026-05-25, price: 900, channel: slow}").year().cash.months}
+    assert (months["2026-05"], months["2026-06"]) == (0, 900)
+
+
+def test_tax_the_channel_hands_in_never_touches_the_shops() -> None:
+    by_rule = sold("{date: 2026-05-20, price: 900, tax: 50, channel: whole}").year()
+    by_word = sold("{date: 2026-05-20, price: 900, tax: 50, tax_by: channel}").year()
+    for year in (by_rule, by_word):
+        assert (year.sales_tax.collected, year.cash.cash_in) == (0, 900)
+
+
+def test_tax_handed_in_is_no_expense() -> None:
+    year = sold("{date: 2026-05-20, price: 900, tax: 50}", **{"2026-07-01": "paid: {what: tax, cost: 30, kind: sales tax}"}).year()
+    assert (year.sales_tax.collected, year.sales_tax.remitted, year.sales_tax.owed, year.expenses) == (50, 30, 20, ())
+
+
+def test_a_refund_without_goods_is_returns() -> None:
+    shop = sold("{date: 2026-05-20, price: 900, back: {date: 2026-06-01, refund: 100}}")
+    assert (shop.year().sales, shop.year().returns, shop.row("heron").profit, shop.row("heron").carried) == (900, 100, 500, 0)
+
+
+def test_goods_come_back_at_the_cost_once_recognised() -> None:
+    late = {"2026-05-25": "paid: {what: setup, cost: 30, kind: outside work, build: heron}"}
+    shop = sold("{date: 2026-05-20, price: 900, fees: 60, back: {date: 2026-06-01, refund: 900, goods: yes, fees_back: 60}}", **late)
+    row = shop.row("heron")
+    assert (row.carried, row.cost, row.fees, row.revenue, row.returns) == (300, 30, 0, 900, 900)
+
+
+def test_refund_and_return_of_another_year_are_of_their_own() -> None:
+    files = {"heron": "acquired: {date: 2025-01-02, price: 300}\nsale: {date: 2025-12-20, price: 900, back: {date: 2026-01-10, refund: 900, goods: yes}}"}
+    shop = kept(files)
+    assert (shop.year(2025).gross_profit, shop.year(2026).gross_profit) == (600, -600)
+
+
+def test_sold_again_after_it_came_back() -> None:
+    shop = sold("[{date: 2026-05-20, price: 900, back: {date: 2026-06-01, refund: 900, goods: yes}}, {date: 2026-06-01, price: 850}]")
+    assert shop.codes == [] and (shop.row("heron").cost, shop.row("heron").revenue - shop.row("heron").returns) == (300, 850)
+
+
+def test_tax_goes_back_beside_the_refund() -> None:
+    year = sold("{date: 2026-05-20, price: 900, tax: 50, back: {date: 2026-06-01, refund: 900, tax_back: 50}}").year()
+    assert (year.sales_tax.owed, year.cash.cash_in - year.cash.cash_out) == (0, -300)
+
+
+def test_a_build_sold_together_gives_its_cost_too() -> None:
+    shop = kept({"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 900, with: [case]}}", "case": "acquired: {date: 2026-01-02, price: 80}"})
+    assert (shop.year().cost_of_goods_sold.total, shop.row("case").carried, shop.row("case").cost) == (380, 0, 80)
+
+
+def test_a_trade_in_costs_what_it_counted_for() -> None:
+    shop = kept({"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 900, trade_in: {{build: plover, value: 200}}}}", "plover": "acquired: {date: 2026-05-20, how: trade-in}"})
+    assert (shop.row("plover").carried, shop.year().sales, shop.year().cash.cash_in) == (200, 900, 700)
+    assert shop.codes == []
+
+
+def test_units_of_a_batch_share_the_cost_and_the_last_takes_the_rest() -> None:
+    sales = ", ".join(f"{{date: 2026-05-0{n}, price: 60}}" for n in (1, 2, 3))
+    shop = kept({"boards": f"kind: batch\nunits: 3\nacquired: {{date: 2026-01-02, price: 100}}\nsale: [{sales}]"})
+    costs = [line.amount for line in shop.row("boards").lines if line.account == "cost of goods sold"]
+    assert costs == [d("33.34"), d("33.33"), d("33.33")] and shop.row("boards").carried == 0
+
+
+def test_a_share_of_the_price_and_of_the_profit() -> None:
+    share = "share: {partner: p, percent: 40, of: KIND}\n" + BOUGHT
+    price, profit = (sold("{date: 2026-05-20, price: 900, discount: 50, shipping_charged: 10, fees: 60}", share.replace("KIND", of)) for of in ("price", "profit"))
+    assert (price.row("heron").share, profit.row("heron").share) == (340, 200)  # 40 % of 850; of 860 − 60 − 300
+    assert price.year().partner_shares_owed == 340 and price.row("heron").profit == 160
+
+
+def test_a_share_is_paid_off_and_follows_a_refund() -> None:
+    share = "share: {partner: p, percent: 50, of: price}\n" + BOUGHT
+    shop = sold("{date: 2026-05-20, price: 900, back: {date: 2026-06-01, refund: 100}}", share, **{"2026-07-01": "paid: {what: half, cost: 150, kind: share, to: p}"})
+    assert (shop.row("heron").share, shop.year().partner_shares_owed) == (400, 250)
+
+
+def test_a_loss_is_not_shared() -> None:
+    assert sold("{date: 2026-05-20, price: 200}", "share: {partner: p, percent: 50}\n" + BOUGHT).row("heron").share == 0
+
+
+def test_odds_and_ends_sold_from_stock_are_sales_of_no_build() -> None:
+    shop = kept({"2026-02-01": "bought: {item: peg, qty: 4, cost: 20, for: stock}", "2026-02-02": "sold: {item: peg, qty: 2, price: 25, discount: 1, shipping_charged: 4, shipping_paid: 4.80, channel: plain, tax: 2}"}, CHANNELS)
+    year = shop.year()
+    assert (year.sales, year.cost_of_goods_sold.total, year.sales_tax.owed, year.builds) == (28, 10, 2, ())
+    assert [(e.kind, e.amount) for e in year.expenses] == [("post", d("4.80")), ("selling fees", d("2.70"))]
+
+
+# --- commissions -------------------------------------------------------------------------------------------------------
+
+ORDER = "kind: commission\nacquired: {date: 2026-01-02, how: customer's}\ncommission: {price: 1450, extras: [{what: nut, price: 60, date: 2026-04-02}], delivered: {date: 2026-06-10}}"
+
+
+def test_deposits_are_held_until_delivery_and_the_rest_is_owed() -> None:
+    files = {"plover": ORDER, "2026-02-01": "received: [{what: first, amount: 200, build: plover}, {what: second, amount: 300, kind: instalment, build: plover}]"}
+    before, after = kept(files, today=date(2026, 6, 9)).year(), kept(files).year()
+    assert (before.deposits_held, before.sales, before.owed_by_customers) == (500, 0, 0)
+    assert (after.deposits_held, after.sales, after.owed_by_customers, after.cash.cash_in) == (0, 1510, 1010, 500)
+
+
+def test_a_balance_pays_what_is_owed() -> None:
+    year = kept({"plover": ORDER, "2026-06-12": "received: {what: rest, amount: 1510, kind: balance, build: plover}"}).year()
+    assert (year.owed_by_customers, year.deposits_held, year.cash.cash_in) == (0, 0, 1510)
+
+
+def test_an_extra_agreed_after_delivery_is_earned_on_its_own_day() -> None:
+    year = kept({"plover": ORDER.replace("2026-04-02", "2026-07-02")}, today=date(2026, 7, 1)).year()
+    assert year.sales == 1450 and kept({"plover": ORDER.replace("2026-04-02", "2026-07-02")}).year().sales == 1510
+
+
+def test_each_unit_is_earned_as_it_is_delivered() -> None:
+    order = "kind: commission\nunits: 3\ncommission: {price: 100, tax: 5, delivered: [{date: 2026-05-01}, {date: 2026-05-02}, {date: 2026-05-03}]}\nparts: {part: p, cost: 50, paid: 2026-01-02, arrived: 2026-01-02}"
+    shop = kept({"boards": order})
+    earned = [line.amount for line in shop.row("boards").lines if line.account == "revenue"]
+    assert earned == [d("33.34"), d("33.33"), d("33.33")]
+    assert (shop.year().sales_tax.owed, shop.year().owed_by_customers, shop.row("boards").cost) == (5, 105, 50)
+
+
+def test_a_deposit_paid_back_or_kept() -> None:
+    files = {"plover": "kind: commission\ncommission: {price: 900}", "2026-02-01": "received: {what: deposit, amount: 200, build: plover}", "2026-03-01": "received: {what: job off, refunded: 150, forfeited: 50, build: plover}"}
+    year = kept(files).year()
+    assert (year.deposits_held, year.other_income, year.cash.cash_in, year.cash.cash_out, year.sales) == (0, 50, 200, 150, 0)
+
+
+def test_a_deposit_on_a_build_for_sale_counts_toward_its_price() -> None:
+    year = sold("{date: 2026-05-20, price: 900}", **{"2026-04-01": "received: {what: deposit, amount: 100, build: heron}"}).year()
+    assert (year.deposits_held, year.owed_by_customers, year.cash.cash_in, year.sales) == (0, 0, 900, 900)

@@ -1,0 +1,93 @@
+"""The year: its days, its rows, its lines."""
+
+from datetime import date
+from decimal import Decimal
+
+from books_folder import d, kept
+
+from purfle.books import sheet_of, years
+from purfle.books.ledger import Book
+
+BOUGHT = "acquired: {date: 2025-01-02, price: 300}"
+
+
+def test_a_business_year_may_begin_on_another_day() -> None:
+    files = {"2026-04-05": "paid: {what: old, cost: 1, kind: tools}", "2026-04-06": "paid: {what: new, cost: 10, kind: tools}"}
+    shop = kept(files, "name: T\nyear_starts: 04-06")
+    last, this = shop.year(2025), shop.year(2026)
+    assert (last.first, last.last, last.net_profit) == (date(2025, 4, 6), date(2026, 4, 5), -1)
+    assert (this.first, this.last, this.net_profit) == (date(2026, 4, 6), date(2026, 12, 31), -10)
+    assert years(shop.books) == (2025, 2026)
+
+
+def test_standing_costs_come_again_and_a_short_month_takes_its_last_day() -> None:
+    settings = "name: T\nstanding: [{what: rent, cost: 210, kind: rent, every: month, from: 2026-01-31, until: 2026-03-31}, {what: web, cost: 5, kind: software, every: year, from: 2024-02-29}]"
+    shop = kept({}, settings)
+    assert [line.date for line in shop.year().lines if line.account == "rent"] == [date(2026, 1, 31), date(2026, 2, 28), date(2026, 3, 31)]
+    assert [(e.kind, e.amount) for e in shop.year().expenses] == [("rent", 630), ("software", 5)]
+    assert shop.year().lines[0].source.file == "shop.md"
+
+
+def test_hours_and_profit_per_hour() -> None:
+    files = {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 400}}", "builds/heron/2025-02-01.md": "hours: 6", "builds/heron/2026-02-01.md": "hours: 2", "2026-02-02": "bench: {for: shop, hours: 2, what: booth filters}"}
+    shop = kept(files)
+    assert (shop.year().hours, shop.year().profit_per_hour) == (4, 25)
+    assert (shop.row("heron").hours, shop.row("heron").profit_per_hour) == (8, d("12.5"))  # to date
+
+
+def test_recording_and_editing_are_hours_and_what_an_episode_earns_is_show_income() -> None:
+    year = kept({"journal/episodes/2026-04-03.md": "title: Two\nhours: {filming: 3, editing: 6}\nincome: [{what: ads, amount: 85, date: 2026-05-02}]"}).year()
+    assert (year.hours, year.show_income, year.net_profit, year.cash.cash_in) == (9, 85, 85, 85)
+
+
+def test_margin_and_markup_have_no_figure_where_nothing_is_below_the_line() -> None:
+    row = kept({"heron": BOUGHT}).row("heron")
+    assert (row.margin, row.markup, row.profit_per_hour, row.carried) == (None, None, None, 300)
+
+
+def test_margin_as_markup() -> None:
+    # margin m is markup m ÷ (1 − m): 20, 25, 40, 50 % are 25, 33.33, 66.67, 100 %; algebra
+    for price, margin, markup in (("375", "0.2", "0.25"), ("400", "0.25", "0.3333"), ("500", "0.4", "0.6667"), ("600", "0.5", "1")):
+        row = kept({"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: {price}}}"}).row("heron")
+        assert (row.margin, round(row.markup or Decimal(0), 4)) == (d(margin), d(markup))
+
+
+def test_cash_counts_on_the_day_it_moved() -> None:
+    months = {m.month: (m.cash_in, m.cash_out) for m in kept({"2026-03-14": "paid: {what: web, cost: 9, kind: software, paid: 2026-04-02}\nsold: {item: peg, price: 5, paid_out: 2026-05-01}"}).year().cash.months}
+    assert (months["2026-03"], months["2026-04"], months["2026-05"]) == ((0, 0), (0, 9), (5, 0))
+
+
+def test_miles_are_an_expense_outside_cash_and_kilometres_are_converted() -> None:
+    # 1 mi = 1.609344 km by definition: 160.9344 km are 100 mi at 72.5 cents
+    year = kept({"2026-03-14": "drove: {distance: 160.9344, unit: km}"}).year()
+    assert (year.miles, year.mileage, year.cash.cash_out) == (100, d("72.50"), 0)
+    assert [(e.kind, e.form_line) for e in year.expenses] == [("mileage", "9")]
+
+
+def test_the_shops_own_rates_come_before_the_published_ones() -> None:
+    settings = "name: T\ncurrency: EUR\nmileage: [{from: 2025-01-01, rate: 0.30, unit: km}, {from: 2026-07-01, rate: 0.38, unit: km}]"
+    year = kept({"2026-06-30": "drove: {distance: 10, unit: km}", "2026-07-01": "drove: {distance: 10, unit: km}"}, settings).year()
+    assert year.mileage == d("6.80")
+
+
+def test_the_line_of_other_expenses_is_data_by_year_and_the_owners_own_line_comes_first() -> None:
+    paid = "paid: [{what: a, cost: 1, kind: software}, {what: b, cost: 1, kind: rent}]"
+    shop = kept({"2023-03-01": paid, "2026-03-01": paid}, "name: T\nexpense_kinds: {rent: 99}")
+    assert [[e.form_line for e in shop.year(year).expenses] for year in (2023, 2026)] == [["99", "27a"], ["99", "27b"]]
+
+
+def test_another_countrys_form() -> None:
+    year = kept({"2026-05-01": "paid: {what: a, cost: 1, kind: rent}"}, "name: T\ncurrency: GBP\nyear_starts: 04-06\ntax_form: uk-sa103f").year()
+    assert year.expenses[0].form_line == "21"
+
+
+def test_a_sheet_has_the_lines_of_all_years_with_their_sources() -> None:
+    shop = kept({"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 400}}"})
+    sheet = sheet_of(shop.books, "heron")
+    assert (sheet.cost, sheet.revenue, sheet.carried) == (300, 400, 0)
+    assert [(line.account, line.source.line) for line in sheet.lines if line.book == Book.INVENTORY.value and line.amount > 0] == [("instrument", 3)]
+
+
+def test_what_is_after_today_is_not_in_it() -> None:
+    shop = kept({"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 400}}"}, today=date(2026, 5, 19))
+    assert (shop.year().sales, shop.row("heron").carried, shop.year().last) == (0, 300, date(2026, 5, 19))
