@@ -4,13 +4,14 @@ Invariant: reads no note and works out no figure; it only gathers, orders and wo
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from purfle import books as keeping
 from purfle.base.trouble import Trouble
 from purfle.bench.model import Plan
 from purfle.books import Books
+from purfle.books.ledger import Posting
 from purfle.books.quote import quote
 from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress
@@ -69,7 +70,7 @@ def office_of(
     """
     desk = desk_of(shop, today, lines or {})
     years = [keeping.year_of(books, year) for year in sorted(keeping.years(books), reverse=True)]
-    sheets = {build.id: _sheet(shop, books, progress.get(build.id), build) for build in shop.builds}
+    sheets = _sheets(shop, books, progress)
     plan_view = plan_view_of(desk, progress, plan, show)
     return Office(
         shop.settings.name, today, desk.write.full(today), week_of(desk, progress, plan, show),
@@ -78,6 +79,14 @@ def office_of(
         stock_view_of(desk, years), plan_view, show_view_of(desk, show),
         troubles_of(troubles, lines or {}, held), calendar_of(desk, progress, plan, show, plan_view.timeline.spans),
     )
+
+
+def _sheets(shop: Shop, books: Books, progress: Mapping[str, Progress]) -> dict[str, Sheet]:
+    """Every build's job cost sheet, each made from its own postings: to look through all of them for each build is slow in a large shop."""
+    own: dict[str | None, list[Posting]] = {}
+    for posting in books.postings:
+        own.setdefault(posting.build, []).append(posting)
+    return {build.id: _sheet(shop, replace(books, postings=tuple(own.get(build.id, ()))), progress.get(build.id), build) for build in shop.builds}
 
 
 def _sheet(shop: Shop, books: Books, known: Progress | None, build: Build) -> Sheet:

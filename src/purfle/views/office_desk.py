@@ -81,8 +81,8 @@ class Desk:
         return None if id is None else self.build(id)
 
     def money(self, amount: Decimal | None, estimated: bool = False, href: str | None = None) -> Figure:
-        """An amount of the shop's currency."""
-        return Figure(self.write.money(amount), amount is not None and amount < 0, estimated, href)
+        """An amount of the shop's currency; nothing is never an estimate."""
+        return Figure(self.write.money(amount), amount is not None and amount < 0, estimated and bool(amount), href)
 
     def source(self, place: Place) -> Source | None:
         """Where something stands in the notes; None for what no file wrote."""
