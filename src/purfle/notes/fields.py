@@ -68,6 +68,10 @@ class Key:
     """The word in the notes when it is not the field's name (`from`, `for`, `with` are Python's)."""
 
 
+class Told(Exception):
+    """A value is left out, and why has been told already."""
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """What a reader may need beside the node."""
@@ -131,6 +135,8 @@ def _values(record: type[Record], node: Mapping, reading: Reading) -> tuple[dict
             continue
         try:
             values[name] = declared.kind.read(entry.value, reading)
+        except Told:
+            continue
         except Wrong as wrong:
             told = Wrong(wrong.code, f"{word}: {wrong.found}", wrong.mend, wrong.offset)
             reading.troubles.wrong(entry.value.at, told)
@@ -222,8 +228,15 @@ def one_of(*words: str) -> Kind:
 
 
 def part(record: type[Record]) -> Kind:
-    """A mapping read as `record`."""
-    return Kind(f"a mapping of {listed(keys_of(record), 30).replace(' or ', ' and ')}", lambda node, reading: read_record(record, node, reading), lambda: record_schema(record), record)
+    """A mapping read as `record`; one whose needed values can't be read is told and left out, so that no later phase meets a hole."""
+
+    def read(node: Node, reading: Reading) -> Record:
+        found = read_record(record, node, reading)
+        if any(declared.required and getattr(found, name) is None for name, declared in keys_of(record).values()):
+            raise Told
+        return found
+
+    return Kind(f"a mapping of {listed(keys_of(record), 30).replace(' or ', ' and ')}", read, lambda: record_schema(record), record)
 
 
 def many(kind: Kind) -> Kind:
@@ -246,6 +259,8 @@ def _readable(kind: Kind, items: tuple[Node, ...], reading: Reading) -> Iterator
             continue
         try:
             yield kind.read(item, reading)
+        except Told:
+            continue
         except Wrong as wrong:
             reading.troubles.wrong(item.at, wrong)
 
@@ -269,6 +284,8 @@ def named(kind: Kind, what: str) -> Kind:
         for entry in node.entries:
             try:
                 found.append(Named(entry.key.text.strip(), kind.read(entry.value, reading), entry.key.at))
+            except Told:
+                continue
             except Wrong as wrong:
                 reading.troubles.wrong(entry.value.at, wrong)
         return tuple(found)
