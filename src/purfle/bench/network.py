@@ -33,7 +33,7 @@ class Network:
         self.steps: Sequence[Step] = situation.steps
         self.prefix = tuple(accumulate(situation.free, initial=0))
         """Bench time gone by at the start of each day."""
-        self.chosen = _dated(situation, laid)
+        self.chosen = dated(situation, laid)
         self.hands = tuple(n for n in self.chosen if self.steps[n].quarters)
         self.frees: dict[int, tuple[Link, ...]] = {}
         for number in self.chosen:
@@ -159,7 +159,7 @@ class Network:
         return start
 
 
-def _dated(situation: Situation, laid: Laid) -> tuple[int, ...]:
+def dated(situation: Situation, laid: Laid) -> tuple[int, ...]:
     """The steps that a due date waits for, near or far, in the plan's order; without those that can't be placed."""
     wanted = {n for due in situation.dues if all(laid.placed[s] is not None for s in due.steps) for n in due.steps}
     for number in reversed(laid.order):

@@ -1,10 +1,13 @@
-"""The order of the steps: the best list rule, and where dates are late the solver on top.
+"""The order of the steps: the best list rule, bettered by trying, and where dates are still late the solver on top.
 
 Invariant: what it gives is never later, weighted, than any list rule; the sentence of proof says no more than was proved.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
+from purfle.bench.improve import improved, only
+from purfle.bench.network import dated
 from purfle.bench.place import Laid, finishes, lateness, lay
 from purfle.bench.rules import Ruled, best_rule, topological
 from purfle.bench.solve import Solved, solve
@@ -29,33 +32,41 @@ def ordered(situation: Situation) -> Ordered:
         return Ordered(best.laid, 0.0, f"No dates are to be met; the order is that of a list rule: {best.rule}.")
     if best.lateness == 0:
         return Ordered(best.laid, 0.0, f"Proved best for the dates: nothing is planned late. The order is that of a list rule: {best.rule}.")
-    solved = solve(situation, best.laid, best.lateness)
-    if solved is None:
-        return Ordered(best.laid, best.lateness, f"Not proved best: the order is that of a list rule, {best.rule}.")
-    laid = _solved_laid(situation, best, solved) if solved.starts else best.laid
-    late = lateness(situation, laid)
-    if (late, finishes(situation, laid)) > (best.lateness, best.finishes):
-        laid, late = best.laid, best.lateness
-    return Ordered(laid, late, _proof(late, solved))
+    tried = _tried(situation, best)
+    solved = solve(situation, tried, lateness(situation, tried))
+    found = [best.laid, tried]
+    if solved is not None and solved.starts:
+        found.append(_dated_first(situation, best, solved.starts))
+    laid = min(found, key=lambda one: (lateness(situation, one), finishes(situation, one)))
+    return Ordered(laid, lateness(situation, laid), _proof(lateness(situation, laid), solved))
 
 
-def _solved_laid(situation: Situation, best: Ruled, solved: Solved) -> Laid:
-    """The solver's order of the dated steps first; the others as the list rule has them, in what is left."""
+def _tried(situation: Situation, best: Ruled) -> Laid:
+    """The rule's order of the dated steps bettered by trying, the others after."""
+    chosen = dated(situation, best.laid)
+    few, old = only(situation, chosen)
+    new = {number: i for i, number in enumerate(old)}
+    order = improved(few, [new[n] for n in chosen])
+    return _dated_first(situation, best, {old[n]: place for place, n in enumerate(order)})
+
+
+def _dated_first(situation: Situation, best: Ruled, places: Mapping[int, int]) -> Laid:
+    """The dated steps in a given order first; the others as the list rule has them, in what is left."""
     place = {number: i for i, number in enumerate(best.laid.order)}
-    dated = {number for due in situation.dues for number in due.steps}
-    for number in reversed(best.laid.order):
-        if number in dated:
-            dated.update(situation.steps[number].after)
+    chosen = frozenset(dated(situation, best.laid))
 
     def key(number: int) -> tuple[float, ...]:
-        if number in solved.starts:
-            return 0.0, float(solved.starts[number])
-        return (0.0 if number in dated else 1.0), float(place.get(number, 0)) - len(place)
+        if number in places:
+            return 0.0, float(places[number])
+        # A dated step without hands takes no bench time, so it may come as soon as what it follows is laid.
+        return (0.0, -1.0) if number in chosen else (1.0, float(place.get(number, 0)))
 
     return lay(situation, topological(situation, [key(n) for n in range(len(situation.steps))]))
 
 
-def _proof(late: float, solved: Solved) -> str:
+def _proof(late: float, solved: Solved | None) -> str:
+    if solved is None:
+        return f"Not proved best: weighted lateness is {late:g}, the least of several list rules and of trying."
     if late <= solved.bound + _EXACT:
         return f"Proved best: no order that keeps each stage in one piece has less weighted lateness than {solved.bound:g}; this one has {late:g}."
     stopped = " The solver was stopped by the clock, so another run may differ." if solved.stopped_by_clock else ""
