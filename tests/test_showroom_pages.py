@@ -38,7 +38,7 @@ def _tags(path: str, where: Site = SITE) -> list[tuple[str, dict[str, str | None
 
 def test_every_kind_of_page_is_made() -> None:
     assert [path for path in PAGES if not path.startswith(PAPERS)] == ["404.html", "about.html", "builds/heron.html", "builds/old-heron.html", "builds/wren.html", "bulletins.html", "episodes.html", "episodes/2026-04-03.html", "index.html"]
-    assert {"feed.xml", "sitemap.xml", "robots.txt", "style.css", "tokens.css", "showroom.js"} <= SITE.pages.keys()
+    assert {"feed.xml", "sitemap.xml", "robots.txt", "style.css", "tokens.css", "rack.js", "light.js"} <= SITE.pages.keys()
 
 
 @pytest.mark.parametrize("path", PAGES)
@@ -248,7 +248,7 @@ def test_a_gallery_of_sixty_is_light() -> None:
     photos = frozenset(f"builds/b{n:02}/photos/front.jpg" for n in range(58))
     shown = site_of(read(many, ASSETS | photos))
     assert len(shown.view.builds) == 60 and shown.text("index.html").count("<img") == 59
-    assert sum(len(shown.pages[name]) for name in ("index.html", "style.css", "tokens.css", "showroom.js")) <= 60_000
+    assert sum(len(shown.pages[name]) for name in ("index.html", "style.css", "tokens.css", "rack.js")) <= 60_000
 
 
 def test_the_same_shop_gives_the_same_bytes_on_any_day() -> None:

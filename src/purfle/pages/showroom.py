@@ -142,7 +142,7 @@ def picture(shown: Shown, root: str, sizes: str = "(min-width: 60rem) 46rem, 94v
 def card_picture(shown: Shown, root: str, lazy: bool = True) -> Markup:
     """A picture for a card of the gallery: the small files alone, which keeps a long gallery light."""
     small = tuple(v for v in shown.picture.variants if v.width <= _CARD_WIDTH) or shown.picture.variants[:1]
-    return picture_html(replace(shown.picture, variants=small), shown.alt, root, "(min-width:34rem)24rem,92vw", lazy)
+    return picture_html(replace(shown.picture, variants=small), shown.alt, root, "(min-width:34rem) 24rem,92vw", lazy)
 
 
 def _largest(shown: Shown) -> str:

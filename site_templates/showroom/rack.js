@@ -1,0 +1,42 @@
+// A comfort of the rack, which reads without it: narrowing it and looking something up.
+"use strict";
+
+(() => {
+  const finder = document.querySelector(".finder");
+  if (!finder) return;
+  const items = [...document.querySelectorAll(".rail li")];
+  const found = document.querySelector(".found");
+  const words = document.getElementById("words");
+  const plain = (text) => text.toLowerCase().normalize("NFD").replace(/\p{M}/gu, "");
+  const says = (item, name) => name in item.dataset ? item.dataset[name] : (item.querySelector("." + name) || item).textContent.trim();
+  let logs = null;
+
+  // The words of the logs lie in a script of their own, asked for when somebody begins to look; that works from a disk too.
+  const fetchWords = () => {
+    if (logs) return;
+    logs = {};
+    const script = document.createElement("script");
+    script.src = "words.js";
+    script.onload = () => { logs = globalThis.showroomWords || {}; narrow(); };
+    document.head.append(script);
+  };
+
+  const narrow = () => {
+    const asked = new FormData(finder);
+    const sought = plain(words.value).split(/\s+/).filter(Boolean);
+    let left = 0;
+    for (const item of items) {
+      const text = plain(item.textContent + " " + ((logs || {})[item.querySelector("h2 a").pathname.replace(/^.*\/|\.html$/g, "")] || ""));
+      const fits = [...asked].every(([name, value]) => !value || says(item, name) === value) && sought.every((word) => text.includes(word));
+      item.hidden = !fits;
+      left += fits ? 1 : 0;
+    }
+    const all = left === items.length;
+    found.textContent = all ? "" : left === 0 ? "Nothing like that hangs here." : left + " of " + items.length;
+  };
+
+  finder.addEventListener("input", narrow);
+  finder.addEventListener("submit", (event) => event.preventDefault());
+  words.addEventListener("focus", fetchWords);
+  narrow();
+})();
