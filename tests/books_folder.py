@@ -52,7 +52,7 @@ def kept(files: dict[str, str], shop: str = "name: Test Shop", today: date = TOD
     """The books of a shop written as text."""
     read, troubles = read_shop(folder(files, shop), (), today)
     events = stream(read, today)
-    progress, of_work = progress_of(read, events, today)
+    progress, _ = progress_of(read, events, today)
     books, of_money = keep(read, events, progress, today)
     return Kept(read, books, tuple(sorted({*troubles, *of_money})))
 

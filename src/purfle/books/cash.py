@@ -14,7 +14,7 @@ from purfle.books.desk import Credits, Desk, from_cash
 from purfle.books.model import Trip
 from purfle.books.ledger import OTHER, OUTSIDE, Book, Leg
 from purfle.books.stock import item_key
-from purfle.events.money import Drive, EpisodeIncome, MoneyIn, MoneyOut, StandingDue, whole
+from purfle.events.money import Drive, EpisodeIncome, MoneyIn, MoneyOut, StandingDue
 from purfle.notes.records.note import Received
 
 KM_PER_MILE = Decimal("1.609344")  # exact by definition (international mile)
@@ -104,7 +104,7 @@ def drove(desk: Desk, event: Drive) -> None:
 def _rate(desk: Desk, day: date) -> tuple[Decimal, str] | None:
     settings = desk.shop.settings
     if settings.mileage:
-        own = [mileage for mileage in whole(settings.mileage) if mileage.since <= day]
+        own = [mileage for mileage in settings.mileage if mileage.since <= day]
         latest = max(own, key=lambda mileage: mileage.since, default=None)
         return (latest.rate, latest.unit) if latest else None
     known = [rate for first, last, rate in published_rates() if first <= day <= last] if settings.currency == "USD" else []

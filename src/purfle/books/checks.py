@@ -7,7 +7,6 @@ from collections.abc import Iterator
 
 from purfle.base.trouble import Troubles
 from purfle.books.stock import item_key
-from purfle.events.money import is_whole, whole
 from purfle.notes.fields import Named
 from purfle.notes.model import Build, Note, Shop
 from purfle.notes.records.note import Bought, Lot
@@ -27,7 +26,7 @@ def _lots(shop: Shop, troubles: Troubles) -> Iterator[tuple[str, Lot]]:
     """Build → the lot it came in; a build in two lots is told at the second."""
     seen: dict[str, Lot] = {}
     for note in shop.notes:
-        for lot in whole(note.sheet.lots):
+        for lot in note.sheet.lots:
             for named in lot.values:
                 build = shop.find(named.name)
                 if build is not None:
@@ -68,7 +67,7 @@ def _check_acquired(build: Build, lot: Lot | None, troubles: Troubles) -> None:
 
 def _check_terms(build: Build, troubles: Troubles) -> None:
     sheet = build.sheet
-    if sheet.share and is_whole(sheet.share) and sheet.share.percent > 100:
+    if sheet.share and sheet.share.percent > 100:
         troubles.add(sheet.share.where("percent"), "share-above-100", f"percent: a share of {sheet.share.percent} is more than all of it", "write at most 100")
     if sheet.wrote("units") and sheet.units == 0:
         troubles.add(sheet.where("units"), "units-none", "units: a build of no units can't carry a cost", "write how many there are")
@@ -76,9 +75,9 @@ def _check_terms(build: Build, troubles: Troubles) -> None:
 
 def _check_bought(shop: Shop, troubles: Troubles) -> None:
     """A part of a build's bill that is also bought for that build: one cost, two homes."""
-    bills = {build.id: {item_key(p.part): p for p in whole(build.sheet.parts) if p.cost} for build in shop.builds}
+    bills = {build.id: {item_key(p.part): p for p in build.sheet.parts if p.cost} for build in shop.builds}
     for note in shop.notes:
-        for bought in whole(note.sheet.bought):
+        for bought in note.sheet.bought:
             build = _bought_for(shop, note, bought)
             part = bills.get(build, {}).get(item_key(bought.item)) if build else None
             if part is not None and bought.cost:
@@ -97,8 +96,8 @@ def _check_trade_ins(shop: Shop, lots: dict[str, Lot], troubles: Troubles) -> No
     sheets = {build.id: build.sheet for build in shop.builds}
     seen: dict[str, str] = {}
     for build in shop.builds:
-        for sale in whole(build.sheet.sale):
-            taken = shop.find(sale.trade_in.build) if sale.trade_in and is_whole(sale.trade_in) else None
+        for sale in build.sheet.sale:
+            taken = shop.find(sale.trade_in.build) if sale.trade_in else None
             if sale.trade_in is None or taken is None:
                 continue
             acquired = sheets[taken].acquired

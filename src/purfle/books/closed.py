@@ -13,7 +13,6 @@ from decimal import Decimal
 from purfle.base.trouble import Trouble, Troubles
 from purfle.books.model import Books
 from purfle.books.year import year_of, year_with
-from purfle.events.money import whole
 from purfle.notes.fields import Record
 from purfle.notes.model import Note, Shop
 from purfle.notes.records.shop import HandedIn
@@ -25,7 +24,7 @@ _DAYS = ("paid", "arrived", "paid_out")
 def check_closed(shop: Shop, books: Books) -> tuple[Trouble, ...]:
     """What changed in closed years, as far as files can tell."""
     troubles = Troubles()
-    handed_in = tuple(whole(shop.settings.handed_in))
+    handed_in = shop.settings.handed_in
     proven = {kept.year for kept in handed_in}
     for kept in handed_in:
         _check_figures(books, kept, troubles)

@@ -111,6 +111,6 @@ def _finished_on(job: Job, progress: Progress | None) -> date | None:
 
 
 def _units(shop: Shop) -> dict[str, str]:
-    units = {item_key(b.item): b.unit for note in shop.notes for b in note.sheet.bought if b.unit and b.item}
+    units = {item_key(b.item): b.unit for note in shop.notes for b in note.sheet.bought if b.unit}
     units |= {item_key(item.name): item.value.unit for item in shop.settings.stock.items if item.value.unit}
     return units

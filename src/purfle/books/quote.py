@@ -15,7 +15,6 @@ from purfle.books.fees import channel_named, exact_fee, fee
 from purfle.books.figures import Quote
 from purfle.books.ledger import RECOGNISED, Book
 from purfle.books.model import Books
-from purfle.events.money import is_whole, whole
 from purfle.notes.model import Build, Shop
 from purfle.notes.records.build import Part
 from purfle.notes.records.shop import Channel
@@ -51,7 +50,7 @@ def quote(shop: Shop, books: Books, progress: Progress | None, build: Build, *, 
     price = asking_price(cost, target, terms, books.smallest)
     taken = None if price.amount is None else fee(terms, price.amount, ZERO, ZERO, books.smallest)
     profit = None if price.amount is None or taken is None else price.amount - taken - cost
-    expected = next((p for p in (resale, offer.asking if offer and is_whole(offer) else None, price.amount if instrument else None) if p is not None), None)
+    expected = next((p for p in (resale, offer.asking if offer else None, price.amount if instrument else None) if p is not None), None)
     ceiling = None if expected is None else offer_ceiling(expected, target, terms, rounded(rest / units, books.smallest), labour, books.smallest)
     return Quote(
         build=build.id,
@@ -150,7 +149,7 @@ def _costs(books: Books, build: Build) -> tuple[Decimal, Decimal]:
 def planned_parts(parts: Iterable[Part], books: Books) -> Decimal:
     """What the bill of materials still wants: lines with a cost, neither paid nor here."""
     total = ZERO
-    for part in whole(parts):
+    for part in parts:
         known = [day for day in (part.paid, part.arrived) if day is not None and day <= books.today]
         if part.how == "bought" and part.cost is not None and not known:
             tax = ZERO if part.tax_reclaimable else part.tax or ZERO
@@ -207,7 +206,7 @@ def take_on_next(shop: Shop, books: Books, progress: dict[str, Progress]) -> tup
     for build in shop.builds:
         known = progress.get(build.id)
         sale = build.sheet.for_sale
-        price = sale.asking if sale and is_whole(sale) else (build.sheet.commission.price if build.sheet.commission else None)
+        price = sale.asking if sale else (build.sheet.commission.price if build.sheet.commission else None)
         if price is None or known is None or known.closed_on is not None:
             continue
         name = next(iter(sale.places), None) if sale else None

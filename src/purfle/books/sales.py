@@ -13,7 +13,7 @@ from purfle.base.place import Place
 from purfle.books.desk import Deal, Desk, Job, first_shares
 from purfle.books.fees import channel_named, fee
 from purfle.books.ledger import PURCHASES, RECOGNISED, Book, Leg
-from purfle.events.money import AgreedLate, BuildSold, CameBack, HandedOver, is_whole, whole
+from purfle.events.money import AgreedLate, BuildSold, CameBack, HandedOver
 from purfle.notes.fields import Record
 from purfle.notes.records.build import Sale
 
@@ -130,7 +130,7 @@ def _sent_out(desk: Desk, event: BuildSold, deal: Deal) -> None:
 def share_owed(desk: Desk, job: Job, deal: Deal, day: date, at: Place) -> None:
     """Bring the partner's share of a deal to what it is now: of the price kept, or of a profit above nothing."""
     share = job.build.sheet.share
-    if share is None or not is_whole(share):
+    if share is None:
         return
     kept = deal.price - deal.returns
     profit = deal.price + deal.charged - deal.returns - deal.fees - deal.cost - sum((cost for _, cost in deal.bundled), ZERO)
@@ -210,7 +210,7 @@ def handed_over(desk: Desk, event: HandedOver) -> None:
     deal.tax_by_shop = not ((channel := channel_named(desk.shop, commission.channel)) and channel.remits_tax)
     if not units:
         return
-    extras = sum((x.price for x in whole(commission.extras) if x.date is None or x.date <= day), ZERO)
+    extras = sum((x.price for x in commission.extras if x.date is None or x.date <= day), ZERO)
     agreed = desk.rounded((commission.price or ZERO) + extras)
     price = first_shares(agreed - deal.price, before, units, desk.smallest)
     done = job.build.sheet.units - before

@@ -10,7 +10,7 @@ from decimal import Decimal, localcontext
 
 from purfle.base.money import ZERO
 from purfle.books.builds import build_rows, collection_rows
-from purfle.books.figures import BalanceLine, Cash, CashMonth, CostOfGoodsSold, ExpenseLine, Inventory, Line, SalesTax, StockLine, TripLine, Year
+from purfle.books.figures import BalanceLine, Cash, CashMonth, CostOfGoodsSold, ExpenseLine, Inventory, SalesTax, StockLine, TripLine, Year
 from purfle.books.ledger import MATERIALS, ON_THE_WAY, OTHER, OUTSIDE, PURCHASES, STOCK, WITHDRAWN, Book, Posting
 from purfle.books.lines import line_of
 from purfle.books.model import DIGITS, Books

@@ -5,24 +5,19 @@ Names that mean no build are left out here: the check of the notes tells them.
 Invariant: works out no amount, and looks at no event but its own record.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
-from functools import cache
-from typing import ClassVar, TypeVar
+from typing import ClassVar
 
 from purfle.base.place import Place
-from purfle.notes.fields import Record, keys_of
 from purfle.notes.model import Build, Episode, Note, Shop
 from purfle.notes.records.build import Acquired, Back, Commission, Delivered, Extra, MovedBuild, Part, Sale
 from purfle.notes.records.build import Ended as EndedSheet
 from purfle.notes.records.note import Bought, Counted, Drove, Lot, MovedPart, Paid, Received, Returned, Salvaged, Sold, Used, Withdrawn, WrittenOff
 from purfle.notes.records.shop import Standing
 from purfle.notes.records.show import ShowIncome
-
-
-R = TypeVar("R", bound=Record)
 
 
 @dataclass(frozen=True, slots=True)
@@ -325,21 +320,6 @@ def money_events(shop: Shop, today: date) -> Iterator[MoneyEvent]:
             yield event
 
 
-def is_whole(record: Record) -> bool:
-    """Whether every needed value could be read; where not, that was told, and the line counts for nothing."""
-    return all(getattr(record, name) is not None for name in _needed(type(record)))
-
-
-def whole(records: Iterable[R]) -> Iterator[R]:
-    """The records of which every needed value could be read."""
-    return (record for record in records if is_whole(record))
-
-
-@cache
-def _needed(record: type[Record]) -> tuple[str, ...]:
-    return tuple(name for name, declared in keys_of(record).values() if declared.required)
-
-
 def _all(shop: Shop, today: date) -> Iterator[MoneyEvent]:
     sheets = {build.id: build for build in shop.builds}
     for build in shop.builds:
@@ -351,7 +331,7 @@ def _all(shop: Shop, today: date) -> Iterator[MoneyEvent]:
         yield from _cash_of_note(shop, note)
     for episode in shop.episodes:
         yield from _of_episode(episode)
-    for standing in whole(shop.settings.standing):
+    for standing in shop.settings.standing:
         yield from _standing(standing, today)
 
 
@@ -362,15 +342,15 @@ def _of_build(shop: Shop, build: Build) -> Iterator[MoneyEvent]:
     sheet = build.sheet
     if sheet.acquired:
         yield from _acquired(build.id, sheet.acquired)
-    for part in whole(sheet.parts):
+    for part in sheet.parts:
         yield from _part(build.id, part)
-    for number, sale in enumerate(whole(sheet.sale)):
+    for number, sale in enumerate(sheet.sale):
         yield from _sale(shop, build.id, number, sale)
     if sheet.commission:
         yield from _commission(build.id, sheet.commission)
-    if sheet.ended and is_whole(sheet.ended):
+    if sheet.ended:
         yield CameToEnd(sheet.ended.date, sheet.ended.at, build.id, sheet.ended)
-    for move in whole(sheet.moved):
+    for move in sheet.moved:
         yield ChangedHands(move.date, move.at, build.id, move)
 
 
@@ -407,18 +387,18 @@ def _bought(goods: Goods) -> Iterator[MoneyEvent]:
 
 def _sale(shop: Shop, build: str, number: int, sale: Sale) -> Iterator[MoneyEvent]:
     others = tuple(found for name in sale.bundled if (found := shop.find(name)) is not None)
-    trade_in = shop.find(sale.trade_in.build) if sale.trade_in and is_whole(sale.trade_in) else None
+    trade_in = shop.find(sale.trade_in.build) if sale.trade_in else None
     yield BuildSold(sale.date, sale.at, build, sale, number, others, trade_in)
-    for back in whole(sale.back):
+    for back in sale.back:
         came = CameBack if back.date > sale.date else CameBackAtOnce
         yield came(max(back.date, sale.date), back.at, build, sale, number, back)
 
 
 def _commission(build: str, commission: Commission) -> Iterator[MoneyEvent]:
-    for delivered in whole(commission.delivered):
+    for delivered in commission.delivered:
         yield HandedOver(delivered.date, delivered.at, build, commission, delivered)
-    last = max((d.date for d in whole(commission.delivered)), default=None)
-    for extra in whole(commission.extras):
+    last = max((d.date for d in commission.delivered), default=None)
+    for extra in commission.extras:
         if last and extra.date and extra.date > last:
             yield AgreedLate(extra.date, extra.at, build, commission, extra)
 
@@ -427,13 +407,13 @@ def _commission(build: str, commission: Commission) -> Iterator[MoneyEvent]:
 
 
 def _goods_of_note(shop: Shop, note: Note) -> Iterator[MoneyEvent]:
-    for bought in whole(note.sheet.bought):
+    for bought in note.sheet.bought:
         to, build = _purpose(shop, note, bought)
         if to == "build" and build is None:
             continue
         paid, here = bought.paid or note.date, bought.arrived or note.date
         yield from _bought(Goods(bought, bought.item, to, build, bought.cost, paid, here, note.date))
-    for lot in whole(note.sheet.lots):
+    for lot in note.sheet.lots:
         yield from _bought(Goods(lot, lot.lot, "lot", None, lot.cost, lot.paid or note.date, note.date, note.date))
 
 
@@ -448,22 +428,22 @@ def _purpose(shop: Shop, note: Note, bought: Bought) -> tuple[str, str | None]:
 
 def _stock_of_note(shop: Shop, note: Note, hours: dict[tuple[date, str], Decimal], sheets: dict[str, Build]) -> Iterator[MoneyEvent]:
     sheet, day = note.sheet, note.date
-    for used in whole(sheet.used):
+    for used in sheet.used:
         yield _used(shop, note, used, hours)
-    for sold in whole(sheet.sold):
+    for sold in sheet.sold:
         yield StockSold(day, sold.at, sold)
-    for salvaged in whole(sheet.salvaged):
+    for salvaged in sheet.salvaged:
         yield SalvagedPart(day, salvaged.at, shop.find(salvaged.build) or note.build, salvaged)
-    for moved in whole(sheet.moved):
+    for moved in sheet.moved:
         yield from _moved_part(shop, note, moved, sheets)
-    for returned in whole(sheet.returned):
+    for returned in sheet.returned:
         build = shop.find(returned.build) or note.build
         yield SentBack(day, returned.at, build, returned.build is None, returned)
-    for written in whole(sheet.written_off):
+    for written in sheet.written_off:
         yield WroteOff(day, written.at, written)
-    for taken in whole(sheet.withdrawn):
+    for taken in sheet.withdrawn:
         yield TookOut(day, taken.at, taken)
-    for counted in whole(sheet.counted):
+    for counted in sheet.counted:
         yield StockCounted(day, counted.at, counted)
 
 
@@ -491,16 +471,16 @@ def _moved_part(shop: Shop, note: Note, moved: MovedPart, sheets: dict[str, Buil
 
 
 def _cash_of_note(shop: Shop, note: Note) -> Iterator[MoneyEvent]:
-    for paid in whole(note.sheet.paid):
+    for paid in note.sheet.paid:
         yield MoneyOut(note.date, paid.at, shop.find(paid.build) or note.build, paid)
-    for received in whole(note.sheet.received):
+    for received in note.sheet.received:
         yield MoneyIn(note.date, received.at, shop.find(received.build) or note.build, received)
-    for drove in whole(note.sheet.drove):
+    for drove in note.sheet.drove:
         yield Drive(note.date, drove.at, drove)
 
 
 def _of_episode(episode: Episode) -> Iterator[MoneyEvent]:
-    for income in whole(episode.sheet.income):
+    for income in episode.sheet.income:
         yield EpisodeIncome(income.date or episode.date, income.at, income)
 
 
