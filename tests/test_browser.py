@@ -1,0 +1,263 @@
+"""Every page of the demo shop in a real browser: Debian's chromium, headless, driven by its own chromium-driver.
+
+Without them these tests are skipped and say so; PURFLE_NEED_BROWSER=1 makes their absence a failure.
+"""
+
+import json
+import os
+import re
+import shutil
+import threading
+from dataclasses import dataclass
+from functools import partial
+from html import unescape
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
+from urllib.parse import unquote
+
+import pytest
+
+from purfle.shell.cli import run
+from purfle.shell.preview import Preview, State
+
+ROOT = Path(__file__).parents[1]
+DAY = re.search(r"^DEMO_DAY := (\S+)$", (ROOT / "Makefile").read_text(), re.MULTILINE)[1]
+CHROMIUM, DRIVER = shutil.which("chromium"), shutil.which("chromedriver")
+NEEDED = os.environ.get("PURFLE_NEED_BROWSER") == "1"
+
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.skipif(
+        not (CHROMIUM and DRIVER) and not NEEDED, reason="chromium and chromium-driver are not installed (Debian: apt install chromium chromium-driver)"
+    ),
+]
+
+
+@pytest.fixture(scope="module")
+def out(tmp_path_factory):
+    """The demo shop's two sites, compiled apart from the working tree; pictures made before are taken along."""
+    shop = tmp_path_factory.mktemp("demo") / "shop"
+    shop.mkdir()
+    shutil.copy(ROOT / "shop.md", shop)
+    for name in ("builds", "journal", "site_templates"):
+        shutil.copytree(ROOT / name, shop / name)
+    for kept in ("pictures", "sounds", "records"):
+        if (ROOT / "out/.store" / kept).is_dir():
+            shutil.copytree(ROOT / "out/.store" / kept, shop / "out/.store" / kept)
+    assert run(["compile", "--shop", str(shop), "--today", DAY, "-q"]) == 0
+    return shop / "out"
+
+
+class _Quiet(SimpleHTTPRequestHandler):
+    def log_message(self, *_):
+        pass
+
+
+@pytest.fixture(scope="module")
+def served(out):
+    """The address under which both sites are served, as any plain host of files would."""
+    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(_Quiet, directory=str(out)))
+    threading.Thread(target=server.serve_forever, daemon=True).start()
+    yield f"http://127.0.0.1:{server.server_address[1]}"
+    server.shutdown()
+
+
+@pytest.fixture(scope="module")
+def browser():
+    from selenium import webdriver
+
+    options = webdriver.ChromeOptions()
+    options.binary_location = CHROMIUM or "chromium"
+    for flag in (
+        "--headless=new",
+        "--no-sandbox",
+        "--disable-dev-shm-usage",
+        "--disable-gpu",
+        "--disable-background-networking",
+        "--no-first-run",
+        "--window-size=1280,900",
+    ):
+        options.add_argument(flag)
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
+    driver = webdriver.Chrome(options, webdriver.ChromeService(DRIVER or "chromedriver"))
+    driver.set_page_load_timeout(30)
+    yield driver
+    driver.quit()
+
+
+@pytest.fixture(scope="module")
+def pages(out):
+    """Every page of both sites, relative to out/."""
+    found = sorted(p.relative_to(out).as_posix() for site in ("showroom", "office") for p in (out / site).rglob("*.html"))
+    assert len(found) > 20
+    return found
+
+
+def width(browser, pixels):
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {"width": pixels, "height": 900, "deviceScaleFactor": 1, "mobile": False})
+
+
+def requested(browser):
+    """The addresses the browser asked for since the last call."""
+    messages = (json.loads(entry["message"])["message"] for entry in browser.get_log("performance"))
+    return [m["params"]["request"]["url"] for m in messages if m["method"] == "Network.requestWillBeSent"]
+
+
+# Elements that stick out to the right, but for those inside a box that scrolls by itself.
+STICKING_OUT = """
+const wide = [];
+for (const element of document.body.querySelectorAll('*')) {
+  const box = element.getBoundingClientRect();
+  if (box.width === 0 || box.right <= innerWidth + 1) continue;
+  let inside = false;
+  for (let p = element.parentElement; p; p = p.parentElement) if (['auto', 'scroll', 'hidden', 'clip'].includes(getComputedStyle(p).overflowX)) inside = true;
+  if (!inside) wide.push(element.tagName + '.' + (element.getAttribute('class') || ''));
+}
+return [document.documentElement.scrollWidth - innerWidth, wide.slice(0, 5)];
+"""
+BLIND = """
+return [...document.images].filter(i => !i.hasAttribute('alt') || (i.complete && i.naturalWidth === 0 && i.loading !== 'lazy')).map(i => i.currentSrc || i.src)
+"""
+
+
+@dataclass(frozen=True)
+class Visit:
+    """What was seen of one page on a wide screen."""
+
+    console: list[str]
+    requests: list[str]
+    over: tuple[int, list[str]]
+    blind: list[str]
+
+
+@pytest.fixture(scope="module")
+def visits(browser, served, pages):
+    width(browser, 1280)
+    browser.get("about:blank")
+    browser.get_log("browser")
+    requested(browser)
+    seen = {}
+    for page in pages:
+        browser.get(f"{served}/{page}")
+        over, blind = browser.execute_script(STICKING_OUT), browser.execute_script(BLIND)
+        seen[page] = Visit([entry["message"] for entry in browser.get_log("browser")], requested(browser), tuple(over), blind)
+    return seen
+
+
+def test_the_console_is_clean(visits):
+    said = {page: visit.console for page, visit in visits.items()}
+    # A host shows this page at any depth, so it can name no icon beside it and the browser asks the root for one.
+    said["showroom/404.html"] = [words for words in said["showroom/404.html"] if "/favicon.ico" not in words]
+    assert not {page: words for page, words in said.items() if words}
+
+
+def test_no_request_leaves_the_host(visits, served):
+    assert all(any(url == f"{served}/{page}" for url in visit.requests) for page, visit in visits.items()), "a log without the page itself proves nothing"
+    strangers = {page: [url for url in visit.requests if not url.startswith((served, "data:"))] for page, visit in visits.items()}
+    assert not {page: urls for page, urls in strangers.items() if urls}
+
+
+def test_every_picture_is_seen_and_says_what_it_shows(visits):
+    assert not {page: visit.blind for page, visit in visits.items() if visit.blind}
+
+
+def test_no_page_scrolls_sideways_on_a_desk(visits):
+    assert not {page: visit.over for page, visit in visits.items() if visit.over[0] > 0 or visit.over[1]}
+
+
+def test_no_page_scrolls_sideways_on_a_phone(browser, served, pages):
+    """WCAG 2.2, 1.4.10 Reflow: no scrolling in two dimensions at a width of 320 CSS pixels."""
+    width(browser, 320)
+    wide = {}
+    for page in pages:
+        browser.get(f"{served}/{page}")
+        assert browser.execute_script("return innerWidth") == 320
+        over, elements = browser.execute_script(STICKING_OUT)
+        if over > 0 or elements:
+            wide[page] = (over, elements)
+    assert not wide
+
+
+@pytest.fixture
+def without_scripts(browser):
+    browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": True})
+    yield browser
+    browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": False})
+
+
+def test_every_page_can_be_read_with_scripts_off(without_scripts, served, pages):
+    width(without_scripts, 1280)
+    mute = []
+    for page in pages:
+        without_scripts.get(f"{served}/{page}")
+        html, text = rendered(without_scripts)
+        heading = re.search(r"<h1[^>]*>(.*?)</h1>", html, re.DOTALL | re.IGNORECASE)
+        words = " ".join(re.sub(r"<[^>]+>", " ", heading[1]).split()) if heading else ""
+        if 'http-equiv="refresh"' not in html and (not words or len(text.split()) < 10):
+            mute.append(page)
+    assert not mute
+
+
+def rendered(browser):
+    """A page's source and the text of its accessibility tree: what is rendered and not hidden."""
+    browser.execute_cdp_cmd("Accessibility.enable", {})
+    nodes = browser.execute_cdp_cmd("Accessibility.getFullAXTree", {})["nodes"]
+    words = [node["name"]["value"] for node in nodes if not node.get("ignored") and node.get("role", {}).get("value") == "StaticText"]
+    return browser.page_source, " ".join(words)
+
+
+def test_scripts_show_nothing_that_is_not_there_without_them(browser, served):
+    """What a visitor reads of the gallery with scripts on is a part of what one reads with them off."""
+    width(browser, 1280)
+    texts = []
+    for off in (True, False):
+        browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": off})
+        browser.get(f"{served}/showroom/index.html")
+        texts.append(rendered(browser)[1])
+    titles = re.findall(r"<h[23][^>]*>\s*<a[^>]*>([^<]+)</a>", browser.page_source)
+    assert len(titles) > 5
+    # Style sheets set some words in capitals, and the accessibility tree has them as they are seen.
+    assert not [title for title in titles if unescape(title).strip().casefold() not in texts[0].casefold()]
+
+
+def test_every_link_leads_somewhere(out):
+    """Every address in the pages that is not on another host is a file of the same site, and every anchor is on its page."""
+    broken = []
+    for site in ("showroom", "office"):
+        for page in (out / site).rglob("*.html"):
+            html = page.read_text()
+            for target in re.findall(r'\b(?:href|src)="([^"]*)"', html) + [
+                part.split()[0] for each in re.findall(r'srcset="([^"]*)"', html) for part in each.split(",")
+            ]:
+                if not re.match(r"[a-z]+:", target) and not _leads(out / site, page, target):
+                    broken.append((page.relative_to(out).as_posix(), target))
+    assert not broken
+
+
+def _leads(site, page, target):
+    path, _, anchor = unescape(target).partition("#")
+    file = page if not path else (site / unquote(path).lstrip("/") if path.startswith("/") else page.parent / unquote(path)).resolve()
+    if not file.is_relative_to(site.resolve()) or not file.is_file():
+        return False
+    return not anchor or re.search(rf'\bid="{re.escape(unquote(anchor))}"', file.read_text()) is not None
+
+
+def test_the_preview_reloads_a_page_and_shows_troubles_over_it(browser, out, tmp_path):
+    """On a page of the office, whose own policy lets no script run; the console stays clean."""
+    from selenium.webdriver.support.ui import WebDriverWait
+
+    site = Path(shutil.copytree(out / "office", tmp_path / "office"))
+    state = State()
+    preview = Preview(site, 0, state)
+    preview.start()
+    wait = WebDriverWait(browser, 10)
+    browser.get_log("browser")
+    browser.get(preview.url)
+    (site / "index.html").write_bytes((site / "index.html").read_bytes().replace(b"<title>", b"<title>renewed "))
+    state.tell(({"where": "a.md:1:1", "code": "x", "found": "<b>not markup</b>", "mend": "m"},), True)
+    wait.until(lambda b: b.title.startswith("renewed"))
+    wait.until(lambda b: "found: <b>not markup</b>" in b.execute_script("return document.body.innerText"))
+    assert [entry["message"] for entry in browser.get_log("browser")] == []
+    browser.get("about:blank")
+    state.close()
+    preview.stop()
