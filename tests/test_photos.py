@@ -13,6 +13,7 @@ import pytest
 from PIL import Image, PngImagePlugin
 
 from purfle.base.codes import CODES
+from purfle.shell import kept
 from purfle.shell.photos import publish
 
 CANARY = b"CANARY-41.8781N-87.6298W"
@@ -369,3 +370,30 @@ def test_progress_is_told_for_each_picture(bin: Bin) -> None:
 def test_nothing_wanted_leaves_nothing(bin: Bin) -> None:
     bin.publish(bin.save("a.jpg", photo(64, 64)))
     assert bin.publish() == ({}, ()) and stored(bin) == {}
+
+
+def no_reading(*_: object) -> bytes:
+    raise AssertionError("a file was read that need not be")
+
+
+def test_a_photo_left_alone_is_not_even_read_again(bin: Bin, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(kept, "_SETTLED", -(10**18))  # as if it had lain there for long
+    name = bin.save("a.jpg", photo(640, 400))
+    first = bin.publish(name)
+    monkeypatch.setattr(kept, "read_at_most", no_reading)
+    assert bin.publish(name) == first
+
+
+def test_a_photo_changed_since_is_read(bin: Bin, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(kept, "_SETTLED", -(10**18))
+    before, _ = bin.one(bin.save("a.jpg", photo(640, 400)))
+    after, _ = bin.one(bin.save("a.jpg", photo(640, 400, 1)))
+    assert before != after
+
+
+def test_a_photo_of_this_very_moment_is_read_twice(bin: Bin, monkeypatch: pytest.MonkeyPatch) -> None:
+    name = bin.save("a.jpg", photo(64, 64))
+    bin.publish(name)
+    monkeypatch.setattr(kept, "read_at_most", no_reading)
+    with pytest.raises(AssertionError, match="need not be"):
+        bin.publish(name)

@@ -1,4 +1,4 @@
-"""Reading one file of the shop folder, and nothing that is not one.
+"""Opening one file of the shop folder, and nothing that is not one.
 
 Invariant: never follows a link out of the folder, never waits on a pipe, never reads a device.
 """
@@ -6,12 +6,13 @@ Invariant: never follows a link out of the folder, never waits on a pipe, never 
 import os
 import stat
 from pathlib import Path
+from typing import BinaryIO
 
 from purfle.base.trouble import Wrong
 
 
-def read_inside(shop_dir: Path, path: str, most: int) -> bytes | None:
-    """The bytes of `shop_dir/path`, or None when they are more than `most`.
+def open_inside(shop_dir: Path, path: str) -> BinaryIO:
+    """The file `shop_dir/path`, opened for reading.
 
     Raises Wrong `picture-missing` when there is no such file and `picture-refused` when it is a folder, a pipe or a
     device, can't be opened, or lies outside the shop folder or under its `out/` once links are followed.
@@ -25,11 +26,15 @@ def read_inside(shop_dir: Path, path: str, most: int) -> bytes | None:
     if not stat.S_ISREG(os.fstat(handle).st_mode):
         os.close(handle)
         raise _refused("is not a plain file")
-    with os.fdopen(handle, "rb") as file:
-        try:
-            data = file.read(most + 1)
-        except OSError as error:
-            raise _refused(f"can't be read ({error.strerror})") from None
+    return os.fdopen(handle, "rb")
+
+
+def read_at_most(file: BinaryIO, most: int) -> bytes | None:
+    """The whole file, or None when it is more than `most` bytes. Raises Wrong `picture-refused` when it can't be read."""
+    try:
+        data = file.read(most + 1)
+    except OSError as error:
+        raise _refused(f"can't be read ({error.strerror})") from None
     return None if len(data) > most else data
 
 

@@ -5,12 +5,11 @@ Invariant: what is published is recognised by its bytes; a page or a script unde
 
 from collections.abc import Iterable
 from dataclasses import asdict
-from pathlib import Path, PurePosixPath
-from typing import Any
+from pathlib import Path
 
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Wrong
-from purfle.shell.inside import read_inside
+from purfle.shell.kept import Made, Maker, close, outcome, seen_before, told
 from purfle.shell.samples import broken, flac, m4a, mp3, ogg, wav
 from purfle.shell.store import Store, public_name
 from purfle.views.pictures import PublishedSound, Sounds
@@ -26,52 +25,22 @@ def publish(wanted: Iterable[str], shop_dir: Path, store_dir: Path) -> tuple[Sou
     `wanted` are paths relative to the shop folder, with forward slashes. The bytes of a sound lie at
     `store_dir / sound.path`. Sounds kept from an earlier compile and not wanted any more are dropped.
     """
-    store = Store(store_dir, "sounds", _RECIPE)
-    sounds: dict[str, PublishedSound] = {}
-    troubles: list[Trouble] = []
-    keys = []
-    for path in sorted(set(wanted)):
-        key, made = _outcome(shop_dir, path, store)
-        keys.append(key)
-        troubles += [Trouble(Place(path, 0), *trouble) for trouble in made["troubles"]]
-        if made["sound"]:
-            sounds[path] = PublishedSound(**made["sound"])
-    store.keep_only(key for key in keys if key)
-    return sounds, tuple(troubles)
+    too_large = Wrong("sound-too-large", f"the file is over {MOST_BYTES // 1_000_000} MB", "cut it to the half minute worth hearing, or save it as .mp3 or .ogg")
+    maker = Maker(Store(store_dir, "sounds", _RECIPE), MOST_BYTES, too_large, _made)
+    before = seen_before(maker.store)
+    outcomes = {path: outcome(maker, shop_dir, path, before) for path in sorted(set(wanted))}
+    close(maker.store, outcomes, before)
+    sounds = {path: PublishedSound(**one.made["made"]) for path, one in outcomes.items() if one.made["made"]}
+    return sounds, tuple(Trouble(Place(path, 0), *words) for path, one in outcomes.items() for words in one.made["troubles"])
 
 
-def _outcome(shop_dir: Path, path: str, store: Store) -> tuple[str | None, dict[str, Any]]:
-    """The key a source's outcome is kept under (None when nothing is kept), and the outcome as plain data."""
-    try:
-        data = read_inside(shop_dir, path, MOST_BYTES)
-        if data is None:
-            found = f"the file is over {MOST_BYTES // 1_000_000} MB"
-            raise Wrong("sound-too-large", found, "cut it to the half minute worth hearing, or save it as .mp3 or .ogg")
-    except Wrong as wrong:
-        return None, _failed(wrong)
-    ending = PurePosixPath(path).suffix[1:].casefold()
-    key = store.key(ending, data)
-    made = store.get(key)
-    if made is None:
-        made, files = _made(data, ending)
-        store.put(key, made, files)
-    return key, made
-
-
-def _made(data: bytes, ending: str) -> tuple[dict[str, Any], dict[str, bytes]]:
-    try:
-        bare, kind = stripped(data)
-    except Wrong as wrong:
-        return _failed(wrong), {}
+def _made(data: bytes, ending: str) -> Made:
+    bare, kind = stripped(data)
     path = f"sounds/{public_name(bare)}.{kind}"
-    sound = PublishedSound(path, _TYPES[kind], len(bare))
     alike = {ending, kind} <= {"ogg", "opus"}
-    remarks = [] if ending == kind or alike else [["sound-mislabelled", f"the file ends in .{ending} and holds {kind} bytes", f"rename it to .{kind}"]]
-    return {"sound": asdict(sound), "troubles": remarks}, {path: bare}
-
-
-def _failed(wrong: Wrong) -> dict[str, Any]:
-    return {"sound": None, "troubles": [[wrong.code, wrong.found, wrong.mend]]}
+    remark = Wrong("sound-mislabelled", f"the file ends in .{ending} and holds {kind} bytes", f"rename it to .{kind}")
+    sound = PublishedSound(path, _TYPES[kind], len(bare))
+    return {"made": asdict(sound), "troubles": [] if ending == kind or alike else [told(remark)]}, {path: bare}
 
 
 def stripped(data: bytes) -> tuple[bytes, str]:

@@ -50,9 +50,9 @@ class Store:
     def put(self, key: str, made: object, files: Mapping[str, bytes]) -> None:
         """Keep the files, then the record that names them."""
         for path, data in files.items():
-            _write(self.folder / path, data)
+            write_whole(self.folder / path, data)
         record = {"made": made, "files": {path: len(data) for path, data in files.items()}}
-        _write(self._record(key), json.dumps(record, sort_keys=True).encode())
+        write_whole(self._record(key), json.dumps(record, sort_keys=True).encode())
 
     def keep_only(self, keys: Iterable[str]) -> None:
         """Drop every record that is not of these keys, and every file that no remaining record names."""
@@ -75,8 +75,8 @@ def _listed(folder: Path) -> list[Path]:
     return sorted(folder.iterdir()) if folder.is_dir() else []
 
 
-def _write(path: Path, data: bytes) -> None:
-    """Write beside and rename, so that no reader and no later compile sees half a file."""
+def write_whole(path: Path, data: bytes) -> None:
+    """Write a file beside and rename, so that no reader and no later compile sees half a file."""
     path.parent.mkdir(parents=True, exist_ok=True)
     handle, beside = tempfile.mkstemp(dir=path.parent, prefix=".new-")
     try:
