@@ -3,7 +3,9 @@
 import pytest
 from showroom_shop import TEMPLATES, site
 
-from purfle.pages.showroom import pages_of
+from purfle.pages import showroom
+from purfle.pages.attributes import first_fault
+from purfle.pages.showroom import SEES, pages_of
 from purfle.pages.templates import TemplateFault, Templates, is_template, layered, packaged
 
 
@@ -56,3 +58,59 @@ def test_what_is_in_a_folder_is_copied_as_it_is() -> None:
 
 def test_both_sites_are_packaged() -> None:
     assert "index.html" in packaged("showroom") and all(not name.startswith(".") for name in packaged("office"))
+
+
+# --- attributes, before anything is rendered --------------------------------------------------------------------------
+
+
+def _first(name: str, text: str) -> tuple[int, str, str] | None:
+    fault = first_fault("showroom", {name: text.encode()}, SEES)
+    return fault and (fault.place.line, fault.found, fault.mend)
+
+
+def test_the_packaged_templates_ask_only_for_what_there_is() -> None:
+    assert first_fault("showroom", TEMPLATES, SEES) is None
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "found", "mend"),
+    [
+        ("\n{% if false %}{{ build.tittle }}{% endif %}", 2, "BuildView has no tittle", "write title"),
+        ("{% for e in build.log %}\n{{ e.stagess }}{% endfor %}", 2, "LogEntry has no stagess", "write stages"),
+        ("{{ build.cover.picture.hieght }}", 1, "PublishedPicture has no hieght", "write height"),
+        ("{{ buid.title }}", 1, "there is no buid here", "write build"),
+        ("{% set first = build.log[0] %}{{ first.dayy }}", 1, "LogEntry has no dayy", "write day"),
+        ("{{ build.price_paid }}", 1, "BuildView has no price_paid", None),
+        ("{{ site.name.shout() }}", 1, "str has no shout", None),
+        ("{{ build.latest.yeer }}", 1, "date has no yeer", None),
+        ("{% for e in build.log if e.nope %}{% endfor %}", 1, "LogEntry has no nope", None),
+    ],
+)
+def test_what_no_view_has_is_told_though_it_is_never_reached(text: str, line: int, found: str, mend: str | None) -> None:
+    told = _first("build.html", text)
+    assert told is not None and told[:2] == (line, found) and (mend is None or told[2] == mend)
+
+
+@pytest.mark.parametrize("text", ["{% macro m(x) %}{{ x.any }}{% endmacro %}{{ m(build) }}", "{% for a, b in [(1, 2)] %}{{ a.x }}{{ loop.index }}{% endfor %}", "{{ (build | nope).x }}", "{% from 'x' import y %}{{ y(1) }}", "{{ range(3) }}", "{% with z = 1 %}{{ z }}{% endwith %}", "{{ site.name.upper() }}"])
+def test_what_can_not_be_told_is_left_to_the_rendering(text: str) -> None:
+    assert _first("build.html", text) is None
+
+
+def test_a_wrong_attribute_stops_the_pages_with_its_place() -> None:
+    with pytest.raises(TemplateFault) as told:
+        pages_of(site().view, {**TEMPLATES, "about.html": b"\n\n{{ site.nmae }}"})
+    assert (told.value.trouble.place.file, told.value.trouble.place.line) == ("site_templates/showroom/about.html", 3)
+
+
+def test_each_template_is_handed_what_the_table_says(monkeypatch: pytest.MonkeyPatch) -> None:
+    handed: dict[str, set[str]] = {}
+    page = Templates.page
+
+    def recorded(self: Templates, name: str, **values: object) -> bytes:
+        handed[name] = set(values)
+        return page(self, name, **values)
+
+    monkeypatch.setattr(showroom.Templates, "page", recorded)
+    sold = {"builds/wren/build.md": "---\ntitle: Wren\nshowroom: yes\nsale: {date: 2026-05-01, price: 9}\n---\n"}
+    pages_of(site(sold).view, TEMPLATES)
+    assert handed == {name: set(names) for name, names in SEES.items() if not name.startswith("_")}

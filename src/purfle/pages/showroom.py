@@ -11,25 +11,55 @@ import json
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from markupsafe import Markup
 
+from purfle.base.trouble import Trouble
+from purfle.pages.attributes import first_fault
 from purfle.pages.feed import atom_feed, sitemap
-from purfle.pages.templates import Templates
+from purfle.pages.templates import TemplateFault, Templates, is_template
 from purfle.views.amounts import Writer
 from purfle.views.markdown import largest, picture_html
-from purfle.views.public import BuildView, Showroom, Shown
+from purfle.views.public import BuildView, BulletinView, ComingUp, EpisodeView, Showroom, Shown, Site
 
 STATE_CLASSES = {"in the works": "works", "finished": "finished", "for sale": "sale", "sold": "sold", "delivered": "delivered"}
 _PAPERS = ("tags/", "sheets/", "certificates/")
 _CARD_WIDTH = 1000  # pixels: a card is never wider than 31rem, so a wider file would be waste even on a dense screen
 
 
+_EVERY: dict[str, Any] = {"site": Site, "root": str, "path": str}
+_PAPER = {**_EVERY, "build": BuildView}
+_COMING = tuple[ComingUp, ...]
+_WORDS = tuple[str, ...]
+SEES: dict[str, dict[str, Any]] = {
+    "_base.html": _EVERY,
+    "_paper.html": _PAPER,
+    "_pieces.html": {},
+    "index.html": {
+        **_EVERY, "builds": tuple[BuildView, ...], "bulletins": tuple[BulletinView, ...], "coming_up": _COMING,
+        "states": _WORDS, "instruments": _WORDS, "makers": _WORDS, "finishes": _WORDS,
+    },
+    "about.html": _EVERY,
+    "404.html": {**_EVERY, "style": str},
+    "episodes.html": {**_EVERY, "episodes": tuple[EpisodeView, ...], "coming_up": _COMING},
+    "bulletins.html": {**_EVERY, "bulletins": tuple[BulletinView, ...]},
+    "build.html": {**_EVERY, "build": BuildView},
+    "episode.html": {**_EVERY, "episode": EpisodeView, "later": EpisodeView, "earlier": EpisodeView},
+    "tag.html": _PAPER,
+    "sheet.html": _PAPER,
+    "certificate.html": _PAPER,
+    "moved.html": {**_EVERY, "title": str},
+}
+"""What each template is handed; `later` and `earlier` are none for the last and the first episode."""
+
+
 def pages_of(view: Showroom, templates: Mapping[str, bytes]) -> dict[str, bytes]:
     """Every file of the showroom but its pictures and sounds. Raises `TemplateFault` when a template can't be used."""
     press = Templates("showroom", templates, _filters(view.site.locale, view.site.currency))
+    if fault := _first_fault(tuple((name, data) for name, data in templates.items() if is_template(name))):
+        raise TemplateFault(fault)
     pages = dict(_pages(view, press))
     indexed = [path for path in pages if path != "404.html" and not path.startswith(_PAPERS)]
     pages |= _redirects(view, press, pages)
@@ -40,6 +70,11 @@ def pages_of(view: Showroom, templates: Mapping[str, bytes]) -> dict[str, bytes]
     pages["robots.txt"] = _robots(view)
     pages["words.js"] = _words(view)
     return {**press.assets(), **pages}
+
+
+@lru_cache(maxsize=8)
+def _first_fault(texts: tuple[tuple[str, bytes], ...]) -> Trouble | None:
+    return first_fault("showroom", dict(texts), SEES)
 
 
 def _pages(view: Showroom, press: Templates) -> Iterator[tuple[str, bytes]]:
