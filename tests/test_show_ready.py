@@ -44,6 +44,12 @@ def test_likely_from_the_asked_likelihood_on():
     assert row(DONE, "mask", below) == ("no", Decimal("0.79"), "79 % likely to be finished by 2026-03-02; 80 % are asked")
 
 
+@pytest.mark.parametrize(("asked", "ready"), [("0 %", {"prime": "yes", "mask": "no"}), ("400 %", {"prime": "yes", "mask": "no"})])
+def test_a_likelihood_beyond_reason_is_kept_within_it(asked, ready):
+    files = {**DONE, "shop.md": SHOP.replace("80 %", asked)}
+    assert {stage: row(files, stage)[0] for stage in ("prime", "mask")} == ready
+
+
 def test_the_day_of_recording_is_too_late():
     assert row(DONE, "mask", plan_of(chances=(("heron", "mask", "2026-03-03", 100),)))[0] == "no"
 

@@ -45,8 +45,8 @@ class Scene:
 
     @cached_property
     def asked(self) -> Decimal:
-        """The likelihood asked for, 0 to 1."""
-        return self.shop.settings.show.likelihood / 100
+        """The likelihood asked for, one percent to 1: what can't be done is never ready."""
+        return min(max(self.shop.settings.show.likelihood / 100, Decimal("0.01")), _CERTAIN)
 
 
 @dataclass(frozen=True, slots=True)
