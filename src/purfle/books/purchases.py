@@ -15,7 +15,7 @@ from purfle.books.ledger import INSIDE, MATERIALS, ON_THE_WAY, PURCHASES, RECOGN
 from purfle.books.stock import item_key
 from purfle.events.money import CameIn, GiftedPart, Goods, GoodsHere, PaidAhead, SentBack
 from purfle.notes.fields import Named
-from purfle.notes.records.build import Acquired
+from purfle.notes.records.build import Acquired, Part
 from purfle.notes.records.note import Bought, Lot
 
 SUPPLIES = "shop supplies"
@@ -101,7 +101,7 @@ def _to_shelf(desk: Desk, day: date, item: str, qty: Decimal, cost: Decimal, flo
     desk.shelve(day, item, qty, cost, lot)
 
 
-def _for_shop(desk: Desk, record: Bought | Lot, what: str, day: date, cost: Decimal, flow: str, credits: Credits, estimated: bool = False) -> None:
+def _for_shop(desk: Desk, record: Acquired | Part | Bought | Lot, what: str, day: date, cost: Decimal, flow: str, credits: Credits, estimated: bool = False) -> None:
     kind = desk.kind(getattr(record, "kind", None) or SUPPLIES)
     legs: Iterable[Leg] = credits(cost)
     if flow == INSIDE:  # it was on the way as a purchase; it turns out to be an expense, and leaves the purchases again

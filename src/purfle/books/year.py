@@ -156,7 +156,8 @@ def _inventory(books: Books, held: Iterable[Posting], last: date) -> Inventory:
         if posting.account in (ON_THE_WAY, STOCK):
             places[posting.account] += posting.amount
         else:
-            finished = books.facts[posting.build].finished_on if posting.build in books.facts else None
+            facts = books.facts.get(posting.build) if posting.build is not None else None
+            finished = facts.finished_on if facts else None
             places["done" if finished and finished <= last else "in work"] += posting.amount
     return Inventory(places["done"], places["in work"], places[STOCK], places[ON_THE_WAY])
 

@@ -1,0 +1,260 @@
+"""The year for an accountant: CSV, and a workbook whose totals are formulas over its own cells.
+
+Numbers are numbers and text is text: a cell that begins with =, +, - or @ never becomes a formula (in CSV it is kept
+from that by an apostrophe). A spreadsheet holds numbers to 15 digits; that is its own limit.
+Invariant: works nothing out beyond the sums a sheet shows of its own rows.
+"""
+
+import csv
+import io
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from purfle.base.money import minor_units, rounded
+from purfle.base.place import Place
+from purfle.books.figures import Line, Year
+
+if TYPE_CHECKING:
+    from xlsxwriter.format import Format
+    from xlsxwriter.workbook import Workbook
+    from xlsxwriter.worksheet import Worksheet
+
+Cell = str | Decimal | int | date | None
+NOT_ADVICE = "Worked out from the shop's notes. Not tax advice: ask a licensed preparer."
+
+
+@dataclass(frozen=True, slots=True)
+class Sum:
+    """A cell that is worked out from others of its sheet, with what it comes to."""
+
+    formula: str
+    value: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """One sheet: heads and rows."""
+
+    name: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[Cell | Sum, ...], ...]
+
+
+def tables(year: Year) -> tuple[Table, ...]:
+    """The sheets of a year, in order: year, builds, cash, stock, mileage, collection, balance and every line."""
+    return (_year(year), _builds(year), _cash(year), _stock(year), _mileage(year), _collection(year), _balance(year), _lines(year))
+
+
+def names() -> tuple[str, ...]:
+    """The names of the sheets, as `table` takes them."""
+    return ("year", "builds", "cash", "stock", "mileage", "collection", "balance", "lines")
+
+
+def _source(place: Place) -> str:
+    return f"{place.file}:{place.line}" if place.file else ""
+
+
+# --- the year ----------------------------------------------------------------------------------------------------------
+
+
+def _year(year: Year) -> Table:
+    """The year as a statement; column B holds amounts, and every total is a formula over it."""
+    cost, first = year.cost_of_goods_sold, 2
+    rows: list[tuple[Cell | Sum, ...]] = [
+        ("sales", year.sales, None, _behind(year.lines, "sales")),
+        ("returns", year.returns, None, _behind(year.lines, "returns")),
+        ("opening inventory", cost.opening_inventory, None, "last year's closing inventory"),
+        ("purchases", cost.purchases, None, _behind(year.lines, "inventory")),
+        ("materials", cost.materials, None, _behind(year.lines, "inventory", "materials")),
+        ("outside work", cost.outside_work, None, _behind(year.lines, "inventory", "outside work")),
+        ("other costs", cost.other_costs, None, _behind(year.lines, "inventory", "other costs")),
+        ("closing inventory", cost.closing_inventory, None, "sheets builds and stock"),
+        ("cost of goods sold", Sum("=SUM(B4:B8)-B9", cost.total), None, ""),
+        ("of which lost", cost.of_which_lost, None, _behind(year.lines, "cost of goods sold", "lost")),
+        ("gross profit", Sum("=B2-B3-B10", year.gross_profit), None, ""),
+    ]
+    start = len(rows) + first
+    rows += [(f"expense: {e.kind}", e.amount, e.form_line, _behind(year.lines, "expenses", e.kind)) for e in year.expenses]
+    spent = sum((e.amount for e in year.expenses), Decimal(0))
+    total = f"=SUM(B{start}:B{len(rows) + first - 1})" if year.expenses else "=0"
+    rows += [
+        ("expenses", Sum(total, spent), None, ""),
+        ("show income", year.show_income, None, _behind(year.lines, "show income")),
+        ("other income", year.other_income, None, _behind(year.lines, "other income")),
+    ]
+    last = len(rows) + first - 1
+    rows.append(("net profit", Sum(f"=B12-B{last - 2}+B{last - 1}+B{last}", year.net_profit), None, NOT_ADVICE))
+    return Table("year", ("figure", f"amount in {year.currency}", "tax form line", "source"), (*rows, *_beside(year)))
+
+
+def _beside(year: Year) -> Iterable[tuple[Cell, ...]]:
+    tax, held = year.sales_tax, year.inventory
+    figures: Mapping[str, Decimal] = {
+        "hours": year.hours,
+        "deposits held": year.deposits_held,
+        "owed by customers": year.owed_by_customers,
+        "payables": year.payables,
+        "sales tax collected": tax.collected,
+        "sales tax remitted": tax.remitted,
+        "sales tax owed": tax.owed,
+        "tax that comes back": year.tax_reclaimable,
+        "partner shares owed": year.partner_shares_owed,
+        "withdrawn": year.withdrawn,
+        "inventory: instruments": held.instruments,
+        "inventory: work in progress": held.work_in_progress,
+        "inventory: stock": held.stock,
+        "inventory: on the way": held.on_the_way,
+    }
+    return [(name, value, None, "") for name, value in figures.items()]
+
+
+def _behind(lines: Iterable[Line], book: str, account: str | None = None) -> str:
+    """The notes behind a figure: each file and line once, cut when there are many (the sheet of lines has all)."""
+    found = list(dict.fromkeys(_source(line.source) for line in lines if line.book == book and account in (None, line.account)))
+    more = f" and {len(found) - 6} more" if len(found) > 6 else ""
+    return ", ".join(found[:6]) + more
+
+
+# --- the other sheets --------------------------------------------------------------------------------------------------
+
+
+def _total(rows: Sequence[tuple[Cell, ...]], column: int) -> Sum:
+    letter = chr(ord("A") + column)
+    value = sum((amount for row in rows if isinstance(amount := row[column], Decimal)), Decimal(0))
+    return Sum(f"=SUM({letter}2:{letter}{len(rows) + 1})" if rows else "=0", value)
+
+
+def _with_totals(rows: Sequence[tuple[Cell, ...]], columns: Iterable[int], width: int) -> tuple[tuple[Cell | Sum, ...], ...]:
+    """The rows and one of totals under them."""
+    summed = set(columns)
+    return (*rows, tuple("total" if n == 0 else _total(rows, n) if n in summed else None for n in range(width)))
+
+
+def _builds(year: Year) -> Table:
+    heads = ("build", "kind", "state", "revenue", "returns", "fees", "share", "cost", "profit", "margin", "markup", "hours", "profit per hour", "days held", "carried", "estimated", "source")
+    rows = [
+        (b.id, b.kind, b.state, b.revenue, b.returns, b.fees, b.share, b.cost, b.profit, b.margin, b.markup, b.hours, b.profit_per_hour, b.days_held, b.carried, "estimated" if b.estimated else "", ", ".join(dict.fromkeys(_source(line.source) for line in b.lines)))
+        for b in year.builds
+    ]
+    totalled = _with_totals(rows, (3, 4, 5, 6, 7, 8, 14), len(heads))
+    return Table("builds", heads, tuple((*row[:8], _profit(number, row), *row[9:]) for number, row in enumerate(totalled, 2)))
+
+
+def _profit(number: int, row: tuple[Cell | Sum, ...]) -> Cell | Sum:
+    return Sum(f"=D{number}-E{number}-F{number}-G{number}-H{number}", row[8]) if isinstance(row[8], Decimal) else row[8]
+
+
+def _cash(year: Year) -> Table:
+    months = [(m.month, m.cash_in, m.cash_out) for m in year.cash.months]
+    rows = [(*row, Sum(f"=B{n}-C{n}", row[1] - row[2])) for n, row in enumerate(months, 2)]
+    total = ("total", _total(months, 1), _total(months, 2), Sum(f"=B{len(rows) + 2}-C{len(rows) + 2}", year.cash.cash_in - year.cash.cash_out))
+    return Table("cash", ("month", "in", "out", "left"), (*rows, total))
+
+
+def _stock(year: Year) -> Table:
+    return Table("stock", ("item", "quantity", "unit", "value"), _with_totals([(s.item, s.qty, s.unit, s.value) for s in year.stock], (3,), 4))
+
+
+def _mileage(year: Year) -> Table:
+    rows = [(t.date, t.why, t.miles, t.rate, t.unit, t.amount, _source(t.source)) for t in year.trips]
+    return Table("mileage", ("date", "why", "miles", "rate", "rate is for a", "amount", "source"), _with_totals(rows, (2, 5), 7))
+
+
+def _collection(year: Year) -> Table:
+    rows = [(c.id, c.basis, c.proceeds, c.gain, c.gain_counted) for c in year.collection]
+    return Table("collection", ("piece", "basis", "proceeds", "gain", "gain counted"), _with_totals(rows, (1, 2, 3, 4), 5))
+
+
+def _balance(year: Year) -> Table:
+    return Table("balance", ("where every amount ended", "amount"), _with_totals([(b.what, b.amount) for b in year.balance], (1,), 2))
+
+
+def _lines(year: Year) -> Table:
+    heads = ("date", "book", "account", "build", "what", "amount", "estimated", "source")
+    rows = [(e.date, e.book, e.account, e.build, e.what, e.amount, "estimated" if e.estimated else "", _source(e.source)) for e in year.lines]
+    return Table("lines", heads, tuple(rows))
+
+
+# --- CSV ---------------------------------------------------------------------------------------------------------------
+
+
+def csv_of(year: Year, name: str = "year") -> str:
+    """One sheet as CSV (RFC 4180): amounts with the currency's decimals. Raises KeyError for a name that is no sheet."""
+    table = {table.name: table for table in tables(year)}[name]
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(table.heads)
+    writer.writerows([_text(cell, head, year.currency) for cell, head in zip(row, table.heads, strict=True)] for row in table.rows)
+    return out.getvalue()
+
+
+_PLACES = {"margin": 4, "markup": 4, "hours": 2, "miles": 2}
+_EXACT = ("quantity", "rate", "days held")
+
+
+def _text(cell: Cell | Sum, head: str, currency: str) -> str:
+    value = cell.value if isinstance(cell, Sum) else cell
+    if isinstance(value, str):
+        return "'" + value if value[:1] in ("=", "+", "-", "@", "\t", "\r") else value
+    if isinstance(value, Decimal) and head not in _EXACT:
+        return f"{rounded(value, _smallest(head, currency)):f}"
+    return f"{value:f}" if isinstance(value, Decimal) else "" if value is None else str(value)
+
+
+def _smallest(head: str, currency: str) -> Decimal:
+    return Decimal(1).scaleb(-_PLACES.get(head, minor_units().get(currency, 2)))
+
+
+# --- the workbook ------------------------------------------------------------------------------------------------------
+
+
+def workbook_of(year: Year) -> bytes:
+    """The year as a workbook; the same year gives the same bytes."""
+    import xlsxwriter
+
+    out = io.BytesIO()
+    book = xlsxwriter.Workbook(out, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False})
+    book.set_properties({"title": f"The year {year.year}", "comments": NOT_ADVICE, "created": datetime(year.last.year, year.last.month, year.last.day)})
+    styles = _styles(book, year.currency)
+    for table in tables(year):
+        _sheet(book.add_worksheet(table.name), table, styles)
+    book.close()
+    return out.getvalue()
+
+
+def _styles(book: "Workbook", currency: str) -> "Mapping[str, Format]":
+    places = minor_units().get(currency, 2)
+    money = "#,##0" + ("." + "0" * places if places else "")
+    return {
+        "head": book.add_format({"bold": True, "bottom": 1, "text_wrap": True, "valign": "top"}),
+        "money": book.add_format({"num_format": money}),
+        "total": book.add_format({"num_format": money, "bold": True, "top": 1}),
+        "ratio": book.add_format({"num_format": "0.0 %"}),
+        "plain": book.add_format({"num_format": "0.###"}),
+        "date": book.add_format({"num_format": "yyyy-mm-dd", "align": "left"}),
+    }
+
+
+def _sheet(sheet: "Worksheet", table: Table, styles: "Mapping[str, Format]") -> None:
+    for column, head in enumerate(table.heads):
+        sheet.write_string(0, column, head, styles["head"])
+        sheet.set_column(column, column, {"source": 48, "what": 30, "figure": 30, "where every amount ended": 30}.get(head, 14))
+    sheet.freeze_panes(1, 1)
+    for number, row in enumerate(table.rows, 1):
+        for column, (cell, head) in enumerate(zip(row, table.heads, strict=True)):
+            _write(sheet, number, column, cell, head, styles)
+
+
+def _write(sheet: "Worksheet", row: int, column: int, cell: Cell | Sum, head: str, styles: "Mapping[str, Format]") -> None:
+    if isinstance(cell, Sum):
+        sheet.write_formula(row, column, cell.formula, styles["total"], float(cell.value))
+    elif isinstance(cell, str):
+        sheet.write_string(row, column, cell)
+    elif isinstance(cell, date):
+        sheet.write_datetime(row, column, datetime(cell.year, cell.month, cell.day), styles["date"])
+    elif cell is not None:
+        style = "ratio" if head in ("margin", "markup") else "plain" if head in ("hours", "miles", "quantity", "rate", "days held") else "money"
+        sheet.write_number(row, column, cell, styles[style])  # a Decimal's own digits are written

@@ -1,0 +1,82 @@
+"""The year as CSV and as a workbook, read back by other libraries."""
+
+import csv
+import io
+from decimal import Decimal
+
+import openpyxl
+from books_folder import Kept, d, kept
+
+from purfle.pages.tables import csv_of, names, tables, workbook_of
+
+SHOP = {
+    "heron": "acquired: {date: 2026-01-02, price: 300}\nsale: {date: 2026-05-20, price: 900, fees: 71.40, shipping_paid: 48.20}",
+    "2026-02-01": "bought: {item: '=peg()', qty: 4, cost: 20, for: stock}\npaid: {what: '@home', cost: 9, kind: software}\ndrove: {distance: 24, why: '+1'}",
+}
+
+
+def shop() -> Kept:
+    return kept(SHOP)
+
+
+def cells(name: str, values: bool = True) -> list[tuple[object, ...]]:
+    book = openpyxl.load_workbook(io.BytesIO(workbook_of(shop().year())), data_only=values)
+    return [tuple(row) for row in book[name].iter_rows(values_only=True)]
+
+
+def test_the_sheets_and_their_heads() -> None:
+    assert tuple(table.name for table in tables(shop().year())) == names()
+    for table in tables(shop().year()):
+        assert cells(table.name)[0] == table.heads
+
+
+def test_numbers_are_numbers_and_totals_are_formulas() -> None:
+    shown, written = dict(row[:2] for row in cells("year")), dict(row[:2] for row in cells("year", values=False))
+    assert isinstance(shown["net profit"], float)
+    assert written["cost of goods sold"] == "=SUM(B4:B8)-B9"
+    assert Decimal(str(shown["net profit"])) == shop().year().net_profit
+
+
+def test_the_formulas_recompute_the_totals() -> None:
+    # worked out here from the cells, as a spreadsheet would
+    b = {n: row[1] for n, row in enumerate(cells("year"), 1)}
+    names_ = {row[0]: n for n, row in enumerate(cells("year"), 1)}
+    written = {row[0]: row[1] for row in cells("year", values=False)}
+    assert b[names_["gross profit"]] == b[2] - b[3] - b[10] and written["gross profit"] == "=B2-B3-B10"  # type: ignore[operator]
+    first, last = names_["gross profit"] + 1, names_["expenses"] - 1
+    assert written["expenses"] == f"=SUM(B{first}:B{last})"
+    assert round(sum(float(str(b[n])) for n in range(first, last + 1)), 2) == round(float(str(b[names_["expenses"]])), 2)
+    n = names_["other income"]
+    assert written["net profit"] == f"=B{names_['gross profit']}-B{n - 2}+B{n - 1}+B{n}"
+
+
+def test_text_never_becomes_a_formula() -> None:
+    book = openpyxl.load_workbook(io.BytesIO(workbook_of(shop().year())))
+    assert book["stock"]["A2"].value == "=peg()" and book["stock"]["A2"].data_type == "s"
+    assert book["mileage"]["B2"].data_type == "s"
+    assert [row[0] for row in csv.reader(io.StringIO(csv_of(shop().year(), "stock")))][1] == "'=peg()"
+    assert "'+1" in csv_of(shop().year(), "mileage") and "'@home" in csv_of(shop().year(), "lines")
+
+
+def test_each_line_has_its_source() -> None:
+    rows = list(csv.DictReader(io.StringIO(csv_of(shop().year(), "lines"))))
+    assert rows and all(row["source"].partition(":")[2].isdigit() for row in rows)
+    figures = {row["figure"]: row for row in csv.DictReader(io.StringIO(csv_of(shop().year())))}
+    assert figures["expense: software"]["source"] == "journal/2026-02-01.md:3"
+    assert figures["expense: software"]["tax form line"] == "27b"
+
+
+def test_csv_has_the_currencys_decimals() -> None:
+    figures = {row[0]: row[1] for row in csv.reader(io.StringIO(csv_of(shop().year())))}
+    assert (figures["sales"], figures["closing inventory"]) == ("900.00", "20.00")
+    yen = {row[0]: row[1] for row in csv.reader(io.StringIO(csv_of(kept(SHOP | {"heron": "", "2026-02-01": ""}, "name: T\ncurrency: JPY").year())))}
+    assert yen["sales"] == "0"
+
+
+def test_the_workbook_is_the_same_for_the_same_year() -> None:
+    assert workbook_of(shop().year()) == workbook_of(shop().year())
+
+
+def test_trips_are_listed_with_their_rate() -> None:
+    row = cells("mileage")[1]
+    assert (row[2], row[3], row[5]) == (24, float(d("0.725")), float(d("17.40")))
