@@ -21,7 +21,7 @@ from purfle.views.pictures import Pictures, PublishedPicture, Variant
 
 Progress = Callable[[int, int], None]
 """Called with how many are done, of how many."""
-_RECIPE = "1"  # counted up whenever the same source should give other bytes
+_RECIPE = "2"  # counted up whenever the same source should give other bytes, or a record has another shape
 _MOST_THREADS = 4  # each may hold a picture of `MOST_PIXELS`
 
 
