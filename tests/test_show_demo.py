@@ -1,0 +1,60 @@
+"""A year of the demo shop's promises, told again from the raw files with PyYAML and a dozen lines of plain Python."""
+
+import re
+from datetime import date
+from pathlib import Path
+
+import yaml
+
+from purfle.compile import Analysis
+
+ROOT = Path(__file__).parents[1]
+TODAY = date.fromisoformat(re.search(r"^DEMO_DAY\s*[:?]?=\s*(\S+)", (ROOT / "Makefile").read_text("utf-8"), re.MULTILINE)[1])
+
+
+def front(path):
+    return yaml.safe_load(path.read_text("utf-8").split("---")[1])
+
+
+def analysis():
+    notes = [ROOT / "shop.md", *ROOT.glob("builds/*/*.md"), *ROOT.glob("journal/**/*.md")]
+    files = {str(p.relative_to(ROOT)): p.read_bytes() for p in notes}
+    assets = frozenset(str(p.relative_to(ROOT)) for p in ROOT.glob("builds/**/*") if p.suffix != ".md" and p.is_file())
+    return Analysis(files, assets, TODAY)
+
+
+def order_of(build):
+    sheet = front(ROOT / "builds" / build / "build.md")
+    route = front(ROOT / "shop.md")["routes"].get(sheet.get("route"), [])
+    own = sheet.get("stages") or []
+    stages = [s if isinstance(s, str) else s["stage"] for s in [*route, *(own if isinstance(own, list) else [own])]]
+    return list(dict.fromkeys(stages))
+
+
+def told_again():
+    episodes = sorted((date.fromisoformat(p.name[:10]), front(p)) for p in ROOT.glob("journal/episodes/*.md"))
+    aired = [(day, e) for day, e in episodes if day <= TODAY and (e.get("aired") or e.get("link"))]
+    for day, episode in aired:
+        for promise in episode.get("promises") or []:
+            later = [(d, e) for d, e in aired if d > day]
+            yield (day, promise.get("build"), promise["do"], *outcome(promise, later))
+
+
+def outcome(promise, later):
+    build, do = promise.get("build"), promise["do"]
+    order = order_of(build) if build else []
+    shown = [(d, s.get("stage")) for d, e in later for s in e.get("segments") or [] if build and s.get("build") == build]
+    kept = next((d for d, stage in shown if do == "start" or (stage and order.index(stage) >= order.index(do))), None)
+    due = promise.get("by") or (later[0][0] if later and promise.get("in") == "next" else None)
+    if kept:
+        return ("kept late" if due and kept > due else "kept"), kept
+    if "withdrawn" in promise:
+        return "withdrawn", None
+    return ("late" if due and due <= TODAY else "waiting"), None
+
+
+def test_a_year_of_promises_is_told_right():
+    seen = [(p.episode, p.build, p.do, "waiting" if p.state in ("open", "due") else p.state, p.kept_on) for p in analysis().promises]
+    again = list(told_again())
+    assert seen == again
+    assert {"kept", "kept late", "late", "withdrawn", "waiting"} <= {state for *_, state, _ in again}
