@@ -1,5 +1,7 @@
 """The showroom's comforts in a real browser, from a disk: narrowing, looking up, holding a picture to the light; and none of them missed."""
 
+# ruff: noqa: F811  (pytest hands fixtures over by the names of arguments)
+
 import pytest
 from PIL import Image
 from showroom_shop import FILES, site

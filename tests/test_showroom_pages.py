@@ -256,5 +256,5 @@ def test_the_same_shop_gives_the_same_bytes_on_any_day() -> None:
 
 
 def test_an_empty_shop_has_a_gallery_too() -> None:
-    empty = site({name: "" for name in FILES} | {"shop.md": "---\nname: New\n---\n"})
+    empty = site(dict.fromkeys(FILES, "") | {"shop.md": "---\nname: New\n---\n"})
     assert "Nothing hangs here yet" in empty.text("index.html") and "feed.xml" not in empty.pages

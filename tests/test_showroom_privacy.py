@@ -65,7 +65,7 @@ Leaf = Callable[[Any], Any]
 
 
 def _public(record: Record, field: str) -> bool:
-    if type(record).__name__ == "Credit" and getattr(record, "consent"):
+    if type(record).__name__ == "Credit" and record.consent:
         return True
     named = PUBLIC.get(type(record).__name__, set())
     return "*" in named or field in named or field in ("at", "marks", "consent")
@@ -157,7 +157,7 @@ def _value(word: str, key: Key) -> str:
         node = compose_bare(text, "f", 1, troubles)
         try:
             key.kind.read(node, Reading(troubles))
-        except Exception:  # noqa: BLE001  (a kind that takes no mapping raises; the other spelling is tried)
+        except Exception:  # (a kind that takes no mapping raises; the other spelling is tried)
             continue
         if not troubles.found:
             return text

@@ -68,7 +68,7 @@ class _Reader:
         if isinstance(node, nodes.For):
             self._loop(node, scope)
         elif isinstance(node, nodes.Macro):
-            inner = {**scope, **{arg.name: UNKNOWN for arg in node.args}}
+            inner = {**scope, **dict.fromkeys((arg.name for arg in node.args), UNKNOWN)}
             self.body(node.body, inner)
             scope[node.name] = UNKNOWN
         elif isinstance(node, nodes.Block):
@@ -100,7 +100,7 @@ class _Reader:
         inner = {**scope, **{name.name: UNKNOWN for name in node.find_all(nodes.Name) if name.ctx in ("store", "param")}}
         for child in node.iter_child_nodes():
             self._node(child, inner)
-        scope.update({name: UNKNOWN for name in inner.keys() - scope.keys()})
+        scope.update(dict.fromkeys(inner.keys() - scope.keys(), UNKNOWN))
 
     def _bind(self, target: nodes.Node, kind: Any, scope: dict[str, Any]) -> None:
         if isinstance(target, nodes.Name):
@@ -136,10 +136,10 @@ class _Reader:
     def _attribute(self, node: nodes.Getattr, owner: Any) -> Any:
         if owner is UNKNOWN:
             return UNKNOWN
-        if dataclasses.is_dataclass(owner):
+        if isinstance(owner, type) and dataclasses.is_dataclass(owner):
             known = _fields(owner)
             if node.attr not in known:
-                self._tell(node.lineno, f"{getattr(owner, '__name__', owner)} has no {node.attr}", node.attr, list(known))
+                self._tell(node.lineno, f"{owner.__name__} has no {node.attr}", node.attr, list(known))
             return known.get(node.attr, UNKNOWN)
         if isinstance(owner, type) and not hasattr(owner, node.attr):
             self._tell(node.lineno, f"{owner.__name__} has no {node.attr}", node.attr, [])

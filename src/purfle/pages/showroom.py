@@ -113,7 +113,7 @@ def papers_of(build: BuildView) -> tuple[tuple[str, str], ...]:
     return tuple(papers)
 
 
-def _choices(view: Showroom) -> dict[str, tuple[str, ...]]:
+def _choices(view: Showroom) -> dict[str, Any]:
     """What the gallery can be narrowed to; each only what some build has."""
     def all_of(read: Callable[[BuildView], str]) -> tuple[str, ...]:
         return tuple(sorted({read(build) for build in view.builds} - {""}, key=str.casefold))

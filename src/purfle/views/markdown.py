@@ -121,8 +121,8 @@ def _plain(tokens: Sequence[Any]) -> list[str]:
 
 
 def _inline_words(children: Sequence[Any]) -> list[str]:
-    words = {"text": lambda t: t.content, "code_inline": lambda t: t.content, "softbreak": lambda t: " ", "hardbreak": lambda t: " "}
-    return [words[t.type](t) for t in children if t.type in words]
+    words: dict[str, Callable[[Any], str]] = {"text": lambda t: t.content, "code_inline": lambda t: t.content, "softbreak": lambda t: " ", "hardbreak": lambda t: " "}
+    return [str(words[t.type](t)) for t in children if t.type in words]
 
 
 # --- links -----------------------------------------------------------------------------------------------------------
@@ -177,7 +177,7 @@ def _image(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any)
         return f"<em>{escape(alt)}</em>" if alt else ""
     caption = token.attrs.get("title")
     picture = around.pictures[path]
-    shown = picture_html(picture, alt, around.root)
+    shown = str(picture_html(picture, alt, around.root))
     if not any(env["open"]):
         shown = f'<a class="look" href="{around.root}{largest(picture)}">{shown}</a>'
     return f'<span class="frame">{shown}<span class="caption">{escape(caption)}</span></span>' if caption else shown

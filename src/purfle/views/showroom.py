@@ -141,7 +141,7 @@ def _summary(build: Build, story: Text) -> str:
 def _shown(desk: _Desk, build: Build, part: str, otherwise: str) -> Shown | None:
     """A picture the sheet names; its words are those of the first public text that shows it too."""
     path = cover_path(build, part)
-    if path not in desk.around.pictures:
+    if path is None or path not in desk.around.pictures:
         return None
     bodies = (build.story, *(note.body for note in public_notes(desk.shop, build, desk.today)))
     alts = (picture.alt for body in bodies for picture in body.pictures if picture.path == path and picture.alt)
