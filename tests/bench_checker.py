@@ -35,7 +35,8 @@ def faults(situation: Situation, laid: Laid) -> list[str]:
             earlier = laid.placed[before]
             if earlier is None or (math.ceil(earlier.free - 1e-9) if placed.days else earlier.free - 1e-9) > start:
                 found.append(f"{number} begins before {before} is free")
-            elif situation.steps[before].cure_quarters and earlier.days and earlier.days[-1][0] == start and placed.days:
-                if earlier.days[-1][1] + situation.steps[before].cure_quarters + placed.days[0][1] > situation.free[int(start)]:
+            elif earlier.days and placed.days and earlier.days[-1][0] == start:
+                cure = situation.steps[before].cure_quarters
+                if cure and earlier.days[-1][1] + cure + placed.days[0][1] > situation.free[int(start)]:
                     found.append(f"{number} does not wait out the hours of {before}")
     return found + [f"day {day} is overfull" for day, quarters in enumerate(used) if quarters > situation.free[day]]

@@ -61,7 +61,7 @@ def test_a_published_network_takes_its_expected_time() -> None:
 def _jobs(hours: tuple[int, ...], dues: tuple[int, ...], more: str = "lateness: {due: 1}") -> dict[str, str]:
     """A shop of one-stage builds on a bench of an hour a day, so that an hour is a day."""
     files = {"shop.md": settings(DAILY, more)}
-    for number, (p, d) in enumerate(zip(hours, dues), 1):
+    for number, (p, d) in enumerate(zip(hours, dues, strict=True), 1):
         day = TODAY + timedelta(days=d - 1)
         files[f"builds/job{number}/build.md"] = fenced(f"title: Job {number}", f"due: {day}", f"stages: [{{stage: work, hours: {p}}}]")
     return files

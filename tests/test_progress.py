@@ -213,7 +213,8 @@ def test_a_part_of_a_journal_day_is_work_on_its_build() -> None:
     files = {
         "shop.md": settings(ROUTE),
         "builds/wren/build.md": fenced("title: Wren", "route: plain"),
-        "journal/2026-03-01.md": fenced("bench: [{for: shop, hours: 2, what: booth filters}]") + "# Wren\nstage: strip\nhours: 2\nfinished: yes\n\nIt came off in one sheet.\n",
+        "journal/2026-03-01.md": fenced("bench: [{for: shop, hours: 2, what: booth filters}]")
+        + "# Wren\nstage: strip\nhours: 2\nfinished: yes\n\nIt came off in one sheet.\n",
     }
     progress, codes = told(shop_of(files))
     assert progress["wren"].stage("strip").finished and progress["wren"].hours == 2 and codes == []

@@ -74,7 +74,7 @@ def forecast(situation: Situation, laid: Laid, runs: int = RUNS) -> Outcome:
         frees[number] = base + draw.wait + draw.cure
         finished[number] = np.minimum(_day(np, base + draw.wait), situation.horizon)
     done = tuple(_done(np, due, finished, frees, runs, situation.horizon) for due in situation.dues)
-    met = tuple(float(np.count_nonzero(days <= due.day)) / runs for days, due in zip(done, situation.dues))
+    met = tuple(float(np.count_nonzero(days <= due.day)) / runs for days, due in zip(done, situation.dues, strict=True))
     return Outcome(runs, situation.horizon, {n: np.sort(days) for n, days in finished.items()}, needed, met, tuple(np.sort(d) for d in done))
 
 
@@ -136,7 +136,7 @@ def _draw(np: Any, step: Step, runs: int) -> _Drawn:
 def _hours(np: Any, rng: Any, step: Step, runs: int) -> Floats:
     """Bench hours of a whole pass: three points as given, one figure with the shop's spread, both by the shop's factor."""
     if step.hours.low < step.hours.high:
-        return three_point(np, rng, step.hours, runs) * step.factor  # type: ignore[no-any-return]
+        return three_point(np, rng, step.hours, runs) * step.factor
     centre = float(step.hours.likely) * step.factor
     return centre * np.exp(step.spread * rng.standard_normal(runs))  # type: ignore[no-any-return]
 
@@ -239,7 +239,7 @@ def _barred(day: int, closed: Sequence[tuple[int, int]]) -> bool:
 
 def quantile(days: Ints, part: float, horizon: int) -> int | None:
     """The first day by which that part of the runs is done; None beyond the horizon."""
-    place = max(0, -(-int(round(part * 100)) * len(days) // 100) - 1)
+    place = max(0, -(-round(part * 100) * len(days) // 100) - 1)
     day = int(days[place])
     return day if day < horizon else None
 
@@ -250,7 +250,7 @@ def percents(days: Ints, horizon: int) -> list[tuple[int, int]]:
 
     values, counts = np.unique(days, return_counts=True)
     reached, steps, last = 0, [], 0
-    for day, count in zip(values.tolist(), counts.tolist()):
+    for day, count in zip(values.tolist(), counts.tolist(), strict=True):
         reached += count
         percent = (200 * reached + len(days)) // (2 * len(days))
         if day < horizon and percent != last:

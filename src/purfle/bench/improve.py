@@ -14,7 +14,8 @@ from purfle.bench.steps import Situation
 
 TRIES = 6
 """Tries for each step of the order."""
-MOST_TRIES = 1200
+EFFORT = 60_000
+"""The most steps laid out in all tries together, so that a very large shop is not kept waiting."""
 
 
 def improved(situation: Situation, order: Sequence[int]) -> tuple[int, ...]:
@@ -25,7 +26,7 @@ def improved(situation: Situation, order: Sequence[int]) -> tuple[int, ...]:
     followers = situation.followers()
     after = _closure(tuple(reversed(order)), {n: followers[n] for n in steps})
     best, least = list(order), lateness(situation, lay(situation, order))
-    for _ in range(min(MOST_TRIES, TRIES * len(steps))):
+    for _ in range(min(TRIES * len(steps), EFFORT // max(len(steps), 1))):
         if least == 0 or len(best) < 2:
             break
         at, to = rng.randrange(len(best)), rng.randrange(len(best))

@@ -129,7 +129,7 @@ def _chances(found: Computed) -> Iterator[tuple[str, str, tuple[tuple[date, int]
 def _at_risk(found: Computed) -> Iterator[AtRisk]:
     """Dates whose 80 % day is past them."""
     horizon = found.situation.horizon
-    for due, met, done in zip(found.situation.dues, found.outcome.met, found.outcome.done):
+    for due, met, done in zip(found.situation.dues, found.outcome.met, found.outcome.done, strict=True):
         if met < SURE:
             sure = quantile(done, SURE, horizon)
             chance = Decimal(int(met * 100 + 0.5)) / 100

@@ -78,13 +78,13 @@ def _rules(situation: Situation) -> Iterator[tuple[str, list[Key]]]:
     ahead = _ahead(situation)
     steps = situation.steps
     rules: Mapping[str, list[Key]] = {
-        "earliest due": [(a.due, s.priority, -a.cure) for a, s in zip(ahead, steps)],
-        "least slack": [(a.slack, s.priority, -a.cure) for a, s in zip(ahead, steps)],
-        "longest remaining cure first": [(s.priority, -a.cure, a.due) for a, s in zip(ahead, steps)],
-        "least work left": [(a.work, -a.cure) for a, s in zip(ahead, steps)],
+        "earliest due": [(a.due, s.priority, -a.cure) for a, s in zip(ahead, steps, strict=True)],
+        "least slack": [(a.slack, s.priority, -a.cure) for a, s in zip(ahead, steps, strict=True)],
+        "longest remaining cure first": [(s.priority, -a.cure, a.due) for a, s in zip(ahead, steps, strict=True)],
+        "least work left": [(a.work, -a.cure) for a, s in zip(ahead, steps, strict=True)],
     }
     for rule, keys in rules.items():
-        yield f"{rule}, dated builds before the others", [(float(a.due >= NEVER), *key) for a, key in zip(ahead, keys)]
+        yield f"{rule}, dated builds before the others", [(float(a.due >= NEVER), *key) for a, key in zip(ahead, keys, strict=True)]
     for rule, keys in rules.items():
         yield rule, keys
 

@@ -39,7 +39,10 @@ def _moves(note: Note) -> Iterator[tuple[date, int, str, Decimal]]:
     for moved in sheet.moved:
         if moved.to.casefold() == "stock":
             yield day, _RECEIVED, moved.part, moved.qty or Decimal(1)
-    for out in (*sheet.used, *sheet.sold, *sheet.written_off, *sheet.withdrawn, *(r for r in sheet.returned if r.build is None)):
-        yield day, _USED, out.item, -out.qty
+    out = [(one.item, one.qty) for one in sheet.used] + [(one.item, one.qty) for one in sheet.sold]
+    out += [(one.item, one.qty) for one in sheet.written_off] + [(one.item, one.qty) for one in sheet.withdrawn]
+    out += [(one.item, one.qty) for one in sheet.returned if one.build is None]
+    for item, qty in out:
+        yield day, _USED, item, -qty
     for counted in sheet.counted:
         yield day, _COUNTED, counted.item, counted.qty

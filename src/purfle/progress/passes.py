@@ -74,7 +74,7 @@ def _is_back(stage: RouteStage, current: Pass) -> bool:
     worked_that_day = any(s.date == current.finished for s in current.sessions)
     if not worked_that_day:
         return True
-    return (current.finished - current.sessions[0].date).days >= max(stage.wait.low, 1)
+    return (current.finished - current.sessions[0].date).days >= max(math.ceil(stage.wait.low), 1)
 
 
 class _Tale:

@@ -5,7 +5,7 @@ one before it, and a side branch such as fretwork is waited for where the branch
 Invariant: knows nothing of what was done; the same sheet always gives the same route.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 
@@ -173,7 +173,7 @@ def after(stages: Sequence[RouteStage]) -> dict[str, frozenset[str]]:
     return {name: _reached(name, direct) for name in direct}
 
 
-def _reached(name: str, direct: dict[str, Sequence[str]]) -> frozenset[str]:
+def _reached(name: str, direct: Mapping[str, Sequence[str]]) -> frozenset[str]:
     seen: set[str] = set()
     waiting = list(direct[name])
     while waiting:

@@ -1,0 +1,127 @@
+"""How good past forecasts were: what the plan would have said on each past recording day, against what happened.
+
+Notes are dated, so the shop can be seen as it was on any day. Sheets are not: an estimate, a part's day of arrival or
+a due date that was changed since is seen as it is written now, and the page says so.
+Invariant: a forecast is never shown the notes of a later day; only the scoring is.
+"""
+
+import math
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import pairwise
+
+from purfle.bench.forecast import forecast
+from purfle.bench.gather import gather
+from purfle.bench.learn import habits_of
+from purfle.bench.rules import best_rule
+from purfle.events.work import work_events
+from purfle.notes.model import Shop
+from purfle.notes.records.shop import WEEKDAYS
+from purfle.progress import progress_of
+from purfle.progress.model import Progress
+
+WEEKS = 26
+"""How many recording days back are looked at."""
+RUNS = 500
+ENOUGH = 30
+"""Fewer forecasts than this say little, and the page says that."""
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """One past forecast: that a stage would be finished by the next recording day."""
+
+    on: date
+    build: str
+    stage: str
+    chance: float
+    came: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Tenth:
+    """The forecasts of one tenth of likelihood."""
+
+    low: int
+    """In percent; the last tenth holds 90 to 100."""
+    count: int
+    said: float
+    """Mean likelihood forecast."""
+    came: float
+    """Part of them that came true."""
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """The Brier score of past forecasts, 0 best, with Murphy's three parts: score = reliability − resolution + uncertainty + rest."""
+
+    count: int
+    score: float
+    reliability: float
+    """How far what was said is from what came; 0 best."""
+    resolution: float
+    """How far the forecasts tell cases apart; large is good."""
+    uncertainty: float
+    """What cannot be helped: the spread of the outcomes."""
+    rest: float
+    """What grouping by tenths leaves over; 0 where all forecasts of a tenth were alike."""
+    table: tuple[Tenth, ...]
+    little: bool
+    """Too few forecasts to judge by."""
+
+
+def past(shop: Shop, today: date, weeks: int = WEEKS) -> tuple[Said, ...]:
+    """What would have been said on each of the last recording days, and whether it came."""
+    events = work_events(shop, today)
+    now, _ = progress_of(shop, events, today)
+    first = min((note.date for note in shop.notes), default=today)
+    days = [day for day in recording_days(shop, today, weeks) if day >= first]
+    return tuple(said for on, by in pairwise(days) for said in _said(shop, [e for e in events if e.date <= on], now, on, by))
+
+
+def recording_days(shop: Shop, today: date, weeks: int) -> list[date]:
+    """The last recording days up to today, oldest first."""
+    show = shop.settings.show
+    weekday = (WEEKDAYS.index(show.weekday) - show.lead.days) % 7
+    last = today - timedelta(days=(today.weekday() - weekday) % 7)
+    return [last - timedelta(weeks=back) for back in range(weeks, -1, -1)]
+
+
+def _said(shop: Shop, events: Sequence[object], now: Mapping[str, Progress], on: date, by: date) -> Iterator[Said]:
+    """Forecasts of one day for every stage that had a chance, or that could have been worked on at once."""
+    then, _ = progress_of(shop, events, on)
+    situation = gather(shop, then, habits_of(then.values()), (), on)
+    outcome = forecast(situation, best_rule(situation).laid, RUNS)
+    for number, step in enumerate(situation.steps):
+        days = outcome.finished.get(number)
+        chance = 0.0 if days is None else round(100 * int((days <= (by - on).days).sum()) / outcome.runs) / 100
+        if days is not None and (chance > 0 or not step.after):
+            yield Said(on, step.build, step.stage, chance, _came(now[step.build], step.stage, step.pass_number, by))
+
+
+def _came(progress: Progress, stage: str, number: int, by: date) -> bool:
+    told = progress.stage(stage)
+    return told is not None and any(p.number == number and p.finished is not None and p.finished <= by for p in told.passes)
+
+
+def scored(said: Iterable[tuple[float, bool]]) -> Score | None:
+    """The Brier score and its parts (Murphy 1973, by tenths); None for no forecasts."""
+    pairs = list(said)
+    if not pairs:
+        return None
+    count = len(pairs)
+    base = sum(came for _, came in pairs) / count
+    score = math.fsum((chance - came) ** 2 for chance, came in pairs) / count
+    table = tuple(_tenths(pairs))
+    reliability = math.fsum(t.count * (t.said - t.came) ** 2 for t in table) / count
+    resolution = math.fsum(t.count * (t.came - base) ** 2 for t in table) / count
+    uncertainty = base * (1 - base)
+    return Score(count, score, reliability, resolution, uncertainty, score - reliability + resolution - uncertainty, table, count < ENOUGH)
+
+
+def _tenths(pairs: Sequence[tuple[float, bool]]) -> Iterator[Tenth]:
+    for tenth in range(10):
+        own = [(chance, came) for chance, came in pairs if min(int(chance * 10 + 1e-9), 9) == tenth]
+        if own:
+            yield Tenth(tenth * 10, len(own), math.fsum(c for c, _ in own) / len(own), sum(came for _, came in own) / len(own))

@@ -1,0 +1,136 @@
+"""What moves if: a job comes in between, a part comes late, a day is lost.
+
+Each is a changed situation, planned and forecast anew; what is told is the difference.
+Invariant: changes no note and no plan; the same question gets the same answer.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from decimal import Decimal
+
+from purfle.bench.calendar import index_of, quarters
+from purfle.bench.forecast import quantile
+from purfle.bench.gather import Promised, gather
+from purfle.bench.learn import habits_of
+from purfle.bench.plan import SURE, Computed, computed
+from purfle.bench.steps import Situation, Step
+from purfle.notes.model import Shop
+from purfle.progress.model import Progress
+from purfle.progress.routes import folded
+
+
+@dataclass(frozen=True, slots=True)
+class JobAdded:
+    """A job of so many hours that is done before anything else."""
+
+    hours: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class PartLate:
+    """A part that comes so many days later than expected."""
+
+    build: str
+    part: str
+    days: int
+
+
+@dataclass(frozen=True, slots=True)
+class DayLost:
+    """A day without bench work."""
+
+    day: date
+
+
+Change = JobAdded | PartLate | DayLost
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """What a change does to one build, or to one promised stage of it."""
+
+    build: str
+    stage: str | None
+    """The promised stage; None for the whole build."""
+    due: date | None
+    before: date | None
+    """The day it is done by with 80 % likelihood as things are; None beyond the plan."""
+    after: date | None
+    """The same once changed."""
+    chance_before: Decimal | None
+    """Likelihood of meeting the due date, in whole percents; None without one."""
+    chance_after: Decimal | None
+
+
+def what_if(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[Promised], today: date, change: Change) -> tuple[Moved, ...]:
+    """The builds and promises that the change moves, dated ones first; empty when nothing moves."""
+    now = gather(shop, progress, habits_of(progress.values()), promised, today)
+    before, after = computed(now), computed(changed(now, change))
+    moves = [*_dues(before, after), *_builds(before, after)]
+    return tuple(move for move in moves if (move.before, move.chance_before) != (move.after, move.chance_after))
+
+
+def changed(situation: Situation, change: Change) -> Situation:
+    """The situation after the change; itself where the change touches nothing in it."""
+    if isinstance(change, JobAdded):
+        return replace(situation, free=_taken(situation.free, quarters(change.hours)))
+    if isinstance(change, DayLost):
+        day = index_of(situation.today, change.day)
+        return replace(situation, free=tuple(0 if i == day else free for i, free in enumerate(situation.free)))
+    return replace(situation, steps=tuple(_later(step, change) if step.build == change.build else step for step in situation.steps))
+
+
+def _taken(free: Sequence[int], needed: int) -> tuple[int, ...]:
+    left = []
+    for day in free:
+        taken = min(day, needed)
+        needed -= taken
+        left.append(day - taken)
+    return tuple(left)
+
+
+def _later(step: Step, change: PartLate) -> Step:
+    waiting = tuple(replace(w, day=w.day + change.days) if folded(w.what) == folded(change.part) else w for w in step.waiting)
+    return replace(step, waiting=waiting)
+
+
+def _dues(before: Computed, after: Computed) -> list[Moved]:
+    found = []
+    rows = zip(before.situation.dues, before.outcome.done, after.outcome.done, before.outcome.met, after.outcome.met, strict=True)
+    for due, was, will, met, meets in rows:
+        found.append(
+            Moved(
+                due.build,
+                due.stage,
+                before.situation.today + timedelta(days=due.day),
+                _on(before, quantile(was, SURE, before.situation.horizon)),
+                _on(after, quantile(will, SURE, after.situation.horizon)),
+                _percent(met),
+                _percent(meets),
+            )
+        )
+    return found
+
+
+def _builds(before: Computed, after: Computed) -> list[Moved]:
+    """Builds without a due date, by the last of their stages."""
+    dated = {due.build for due in before.situation.dues if due.stage is None}
+    last: dict[str, int] = {}
+    for number, step in enumerate(before.situation.steps):
+        if step.build not in dated and number in before.outcome.finished:
+            last[step.build] = number
+    return [Moved(build, None, None, _done(before, number), _done(after, number), None, None) for build, number in last.items()]
+
+
+def _done(one: Computed, number: int) -> date | None:
+    days = one.outcome.finished.get(number)
+    return None if days is None else _on(one, quantile(days, SURE, one.situation.horizon))
+
+
+def _on(one: Computed, day: int | None) -> date | None:
+    return None if day is None else one.situation.today + timedelta(days=day)
+
+
+def _percent(part: float) -> Decimal:
+    return Decimal(int(part * 100 + 0.5)) / 100

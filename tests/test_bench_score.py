@@ -1,0 +1,57 @@
+"""Scoring past forecasts: published parts of the Brier score, and no look ahead."""
+
+from datetime import date
+
+import pytest
+from shop_texts import fenced, settings, shop_of
+
+from purfle.bench.score import past, recording_days, scored
+
+WEEK = "bench_hours: {monday: 4, tuesday: 4, wednesday: 4, thursday: 4}"
+
+
+def test_brier_score_of_four_forecasts() -> None:
+    """(0.01 + 0.01 + 0.04 + 0.09) ÷ 4 = 0.0375, computed by hand."""
+    score = scored([(0.1, False), (0.9, True), (0.8, True), (0.3, False)])
+    assert score is not None and score.score == pytest.approx(0.0375) and score.little
+
+
+def test_the_three_parts() -> None:
+    """Murphy 1973: five said 0.8 of which four came, five said 0.2 of which one came: 0.16 = 0 − 0.09 + 0.25."""
+    score = scored([(0.8, n > 0) for n in range(5)] + [(0.2, n == 0) for n in range(5)])
+    assert score is not None
+    parts = (score.score, score.reliability, score.resolution, score.uncertainty, score.rest)
+    assert parts == pytest.approx((0.16, 0, 0.09, 0.25, 0), abs=1e-12)
+    assert [(t.low, t.count, t.came) for t in score.table] == [(20, 5, 0.2), (80, 5, 0.8)]
+
+
+def test_no_forecasts_have_no_score() -> None:
+    assert scored([]) is None
+
+
+def _shop(more: dict[str, str] | None = None):
+    files = {"shop.md": settings(WEEK, "show: {weekday: friday, lead: 3 days}")}
+    for name in ("wren", "heron"):
+        files[f"builds/{name}/build.md"] = fenced(f"title: {name}", "stages: [{stage: strip, hours: [4, 6, 12]}, {stage: oil, hours: [6, 9, 16]}]")
+    files["builds/wren/2026-02-09.md"] = fenced("stage: strip", "hours: 3")
+    files["builds/wren/2026-02-11.md"] = fenced("stage: strip", "hours: 3", "finished: yes")
+    return shop_of(files | (more or {}), date(2026, 3, 2))
+
+
+def test_recording_days_are_the_lead_before_the_air_day() -> None:
+    assert recording_days(_shop(), date(2026, 3, 2), 2) == [date(2026, 2, 10), date(2026, 2, 17), date(2026, 2, 24)]
+
+
+def test_what_came_is_told_from_the_notes() -> None:
+    said = {(s.on, s.build, s.stage): s for s in past(_shop(), date(2026, 3, 2))}
+    first = said[date(2026, 2, 10), "wren", "strip"]
+    assert first.came and 0.5 < first.chance <= 1
+    assert not said[date(2026, 2, 10), "heron", "strip"].came
+
+
+def test_a_forecast_is_never_shown_a_later_note() -> None:
+    day = date(2026, 2, 10)
+    later = {"builds/heron/2026-02-18.md": fenced("stage: strip", "hours: 40"), "builds/heron/2026-02-19.md": fenced("stage: strip", "finished: yes")}
+    before = [(s.build, s.stage, s.chance) for s in past(_shop(), date(2026, 3, 2)) if s.on == day]
+    after = [(s.build, s.stage, s.chance) for s in past(_shop(later), date(2026, 3, 2)) if s.on == day]
+    assert before and before == after
