@@ -83,3 +83,39 @@ def test_pages_are_the_same_twice():
 def test_every_kind_of_page_is_there():
     want = {"index.html", "builds.html", "plan.html", "show.html", "money.html", "stock.html", "troubles.html", "calendar.ics", "style.css"}
     assert want | {"builds/teal.html", "builds/smew.html", "money-2025.html", "ledger-2025.html", "ledger-2026.html"} <= set(pages())
+
+
+def pages_for(*lines: str, **notes: str) -> dict[str, bytes]:
+    from datetime import date
+
+    from office_shop import templates
+    from shop_texts import fenced
+
+    from purfle.compile import Analysis
+    from purfle.pages.office import pages_of
+    from purfle.views.office import office_of
+
+    files = {"shop.md": fenced("name: New", *lines), **{name.replace("__", "/") + ".md": text for name, text in notes.items()}}
+    a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), date(2026, 3, 4))
+    return pages_of(office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, a.today, a.lines), templates())
+
+
+def test_a_new_shop_without_a_note_has_every_page():
+    made = pages_for()
+    assert {"index.html", "builds.html", "plan.html", "show.html", "money.html", "stock.html", "troubles.html"} <= set(made)
+    for name, data in made.items():
+        if name.endswith(".html"):
+            html5lib.HTMLParser(strict=True).parse(data)
+
+
+def test_amounts_have_the_decimals_of_the_shop_s_currency():
+    # ISO 4217: JPY has no minor unit, KWD three decimals.
+    note = "---\nbought: [{item: lacquer, qty: 1, cost: 1200, for: stock}]\n---\n"
+    assert "￥1,200<".encode() in pages_for("currency: JPY", "locale: ja_JP", **{"journal__2026-03-01": note})["stock.html"]
+    assert b"KWD\xc2\xa01,200.000<" in pages_for("currency: KWD", **{"journal__2026-03-01": note})["stock.html"]
+
+
+def test_a_build_of_only_a_title_has_a_page():
+    made = pages_for(**{"builds__plain__build": "---\ntitle: Plain\n---\n"})
+    html5lib.HTMLParser(strict=True).parse(made["builds/plain.html"])
+    assert b"No cost is noted." in made["builds/plain.html"]

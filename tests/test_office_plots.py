@@ -83,7 +83,8 @@ def test_timeline_cells_are_the_days_of_the_spans(found):
     letters = {"B": "bench", "C": "cure", "W": "wait", "D": "due"}
     cells = {(row.build, n * DAYS + cell.x * DAYS // strip.width, letters[x]) for n, strip in enumerate(drawn.strips) for row in strip.rows for cell in row.cells for x in cell.letters}
     days = {(b, day, mark) for b, mark, first, more in found for day in range(first, first + more + 1) if day < 3 * DAYS}
-    assert cells == days
+    sheet = {(row.build, (cell.x - drawn.sheet.left) // drawn.sheet.cell, letters[x]) for row in drawn.sheet.rows for cell in row.cells for x in cell.letters}
+    assert cells == days == sheet
     assert len(drawn.spans) == len(spans)
 
 

@@ -1,6 +1,7 @@
-"""The timeline of builds against days: strips of two weeks, each cell with a letter and a pattern, and the same facts as a table.
+"""The timeline of builds against days, each cell with a letter and a pattern, and the same facts as a table.
 
-A strip is as wide as a phone; side by side on a wide page, and all on one printed sheet.
+It is drawn twice from the same spans: as strips of two weeks, each as wide as a phone, and as one sheet for a wide
+screen or the wall; a page shows one of the two.
 Invariant: knows nothing of the plan; every cell comes from a span, and every span stands in the table.
 """
 
@@ -13,7 +14,20 @@ from purfle.views.plots import WIDTH
 DAYS = 14
 """Days in one strip."""
 _CELL = WIDTH // DAYS
-_HEAD, _ROW, _BOX = 40, 48, 24
+_HEAD, _BOX = 40, 24
+_NAME_CHARS = 20
+
+
+@dataclass(frozen=True, slots=True)
+class _Form:
+    """How a strip is laid out."""
+
+    left: int
+    """Room for names left of the days; 0 when they stand above their rows."""
+    row: int
+
+
+_NARROW, _WIDE = _Form(0, 48), _Form(150, 30)
 
 LETTERS = {"bench": "B", "cure": "C", "wait": "W", "due": "D"}
 """The letter of each mark."""
@@ -55,6 +69,7 @@ class Row:
     build: str
     title: str
     y: int
+    title_y: int
     cells: tuple[Cell, ...]
 
 
@@ -74,19 +89,17 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Strip:
-    """Two weeks of the timeline."""
+    """Some days of the timeline."""
 
     id: str
     title: str
     says: str
+    width: int
     height: int
+    left: int
+    """Where the days begin."""
     columns: tuple[Column, ...]
     rows: tuple[Row, ...]
-
-    @property
-    def width(self) -> int:
-        """The view box's width."""
-        return WIDTH
 
     @property
     def cell(self) -> int:
@@ -110,6 +123,9 @@ class Timeline:
     """Strips and the spans they were drawn from."""
 
     strips: tuple[Strip, ...]
+    """Two weeks each, for a narrow screen."""
+    sheet: Strip
+    """All of these weeks in one, for a wide screen and for paper."""
     spans: tuple[Span, ...]
     """Everything in the strips, by build as listed, then by day."""
     beyond: int
@@ -125,26 +141,35 @@ def timeline(spans: Sequence[Span], days: Sequence[Day], today: date, titles: Se
     """Strips over `days` (whole strips; the rest is left off), with `titles` naming each strip."""
     order = tuple(dict.fromkeys(span.build for span in spans))
     ranked = tuple(sorted(spans, key=lambda s: (order.index(s.build), s.first, list(LETTERS).index(s.mark))))
-    strips = tuple(_strip(f"strip-{n + 1}", title, days[n * DAYS : (n + 1) * DAYS], ranked, order, today) for n, title in enumerate(titles))
-    end = days[len(titles) * DAYS - 1].date if titles else today
-    return Timeline(strips, ranked, sum(1 for span in ranked if span.first > end))
+    days = days[: len(titles) * DAYS]
+    strips = tuple(_strip(f"strip-{n + 1}", title, days[n * DAYS : (n + 1) * DAYS], ranked, order, today, _NARROW) for n, title in enumerate(titles))
+    sheet = _strip("sheet", "All of it on one sheet", days, ranked, order, today, _WIDE)
+    return Timeline(strips, sheet, ranked, sum(1 for span in ranked if not days or span.first > days[-1].date))
 
 
-def _strip(id: str, title: str, days: Sequence[Day], spans: Sequence[Span], order: Sequence[str], today: date) -> Strip:
-    shown = [build for build in order if any(s.build == build and s.first <= days[-1].date and s.last >= days[0].date for s in spans)]
-    rows = tuple(_row([s for s in spans if s.build == build], days, _HEAD + n * _ROW) for n, build in enumerate(shown))
-    columns = tuple(Column(n * _CELL, day.weekday, day.number, day.open, day.date == today, day.show) for n, day in enumerate(days))
+def _strip(id: str, title: str, days: Sequence[Day], spans: Sequence[Span], order: Sequence[str], today: date, form: _Form) -> Strip:
+    by_build: dict[str, list[Span]] = {build: [] for build in order}
+    for span in spans:
+        if days and span.first <= days[-1].date and span.last >= days[0].date:
+            by_build[span.build].append(span)
+    shown = [found for found in by_build.values() if found]
+    rows = tuple(_row(found, days, _HEAD + n * form.row, form) for n, found in enumerate(shown))
+    columns = tuple(Column(form.left + n * _CELL, day.weekday, day.number, day.open, day.date == today, day.show) for n, day in enumerate(days))
     says = f"{len(rows)} builds over {len(days)} days; the table below says the same in words"
-    return Strip(id, title, says, _HEAD + max(len(rows), 1) * _ROW, columns, rows)
+    return Strip(id, title, says, form.left + len(days) * _CELL, _HEAD + max(len(rows), 1) * form.row, form.left, columns, rows)
 
 
-def _row(spans: Sequence[Span], days: Sequence[Day], y: int) -> Row:
+def _row(spans: Sequence[Span], days: Sequence[Day], y: int, form: _Form) -> Row:
+    top = y + form.row - _BOX - (4 if not form.left else 3)
     cells = []
     for n, day in enumerate(days):
         marks = [mark for mark in LETTERS if any(s.mark == mark and s.first <= day.date <= s.last for s in spans)]
         if marks:
-            cells.append(Cell(n * _CELL, y + _ROW - _BOX - 4, marks[0], "".join(LETTERS[m] for m in marks), "due" in marks))
-    return Row(spans[0].build, spans[0].title, y, tuple(cells))
+            cells.append(Cell(form.left + n * _CELL, top, marks[0], "".join(LETTERS[m] for m in marks), "due" in marks))
+    title = spans[0].title
+    if form.left and len(title) > _NAME_CHARS:
+        title = title[: _NAME_CHARS - 1] + "…"
+    return Row(spans[0].build, title, y, y + (20 if form.left else 15), tuple(cells))
 
 
 def days_of(first: date, count: int) -> tuple[date, ...]:

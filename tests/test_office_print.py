@@ -1,0 +1,98 @@
+"""The office from a disk and on paper, in a real browser: Debian's chromium, headless.
+
+Without it these tests are skipped and say so; PURFLE_NEED_BROWSER=1 makes its absence a failure.
+"""
+
+import base64
+import os
+import re
+import shutil
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+from office_shop import TODAY, office, templates
+
+from purfle.pages.office import pages_of
+from purfle.views.timeline import DAYS, Day, Span, days_of, timeline
+
+CHROMIUM, DRIVER = shutil.which("chromium"), shutil.which("chromedriver")
+NEEDED = os.environ.get("PURFLE_NEED_BROWSER") == "1"
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.skipif(not (CHROMIUM and DRIVER) and not NEEDED, reason="chromium and chromium-driver are not installed (Debian: apt install chromium chromium-driver)"),
+]
+SHEETS = {"A4": (8.27, 11.69), "Letter": (8.5, 11)}
+"""Inches: ISO 216 and ANSI/ASME Y14.1 A."""
+
+
+@pytest.fixture(scope="module")
+def browser():
+    from selenium import webdriver
+
+    options = webdriver.ChromeOptions()
+    options.binary_location = CHROMIUM or "chromium"
+    for flag in ("--headless=new", "--no-sandbox", "--disable-dev-shm-usage", "--disable-gpu", "--disable-background-networking", "--no-first-run"):
+        options.add_argument(flag)
+    driver = webdriver.Chrome(options, webdriver.ChromeService(DRIVER or "chromedriver"))
+    yield driver
+    driver.quit()
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    """An office of a busy week and a bench with 24 builds on it."""
+    view = replace(office(), week=busy(office().week), plan=replace(office().plan, timeline=full()))
+    root = tmp_path_factory.mktemp("office")
+    for name, data in pages_of(view, templates()).items():
+        (root / name).parent.mkdir(exist_ok=True)
+        (root / name).write_bytes(data)
+    return root
+
+
+def busy(week):
+    days = tuple(replace(d, tasks=next(x.tasks for x in week.days if x.tasks)[:1] * 3, closed=False) for d in week.days)
+    curing, feature, promises = week.curing * 5, (week.feature * 8)[:8], tuple(replace(p, source=None) for p in office().show.promises * 5)
+    return replace(week, days=days, curing=curing, feature=feature, promises=promises)
+
+
+def full():
+    days = tuple(Day(day, "We", str(day.day), True, "") for day in days_of(TODAY, 3 * DAYS))
+    spans = [Span("teal", f"Build number {n}", "bench", "s", TODAY + timedelta(n), TODAY + timedelta(n + 15), "2 h") for n in range(24)]
+    return timeline([replace(s, build=f"b{n}") for n, s in enumerate(spans)], days, TODAY, ("one", "two", "three"))
+
+
+def sheets(browser, page, size):
+    width, height = SHEETS[size]
+    browser.get(page.as_uri())
+    pdf = browser.execute_cdp_cmd("Page.printToPDF", {"paperWidth": width, "paperHeight": height, "preferCSSPageSize": False, "printBackground": True})
+    return len(re.findall(rb"/Type\s*/Page\b(?!s)", base64.b64decode(pdf["data"])))
+
+
+@pytest.mark.parametrize("size", SHEETS)
+def test_a_busy_week_fits_on_one_sheet(browser, folder, size):
+    assert sheets(browser, folder / "index.html", size) == 1
+
+
+@pytest.mark.parametrize("size", SHEETS)
+def test_the_timeline_of_24_builds_fits_on_one_sheet(browser, folder, size):
+    assert sheets(browser, folder / "plan.html", size) == 1
+
+
+def test_a_long_page_takes_several_sheets(browser, folder):
+    # Proves that the count counts.
+    assert sheets(browser, folder / "money.html", "A4") > 1
+
+
+def test_style_and_links_work_from_a_disk(browser, folder):
+    browser.get((folder / "builds/teal.html").as_uri())
+    assert browser.execute_script("return getComputedStyle(document.querySelector('.rail')).backgroundColor") not in ("", "rgba(0, 0, 0, 0)")
+    browser.find_element("css selector", ".rail a[href='../index.html']").click()
+    assert browser.title.startswith("Week")
+
+
+def test_targets_are_large_enough_for_a_thumb(browser, folder):
+    # WCAG 2.2, 2.5.5 (AAA): at least 44 by 44 CSS pixels.
+    browser.get((folder / "index.html").as_uri())
+    sizes = browser.execute_script("return [...document.querySelectorAll('.rail a')].map(a => { const b = a.getBoundingClientRect(); return [b.width, b.height] })")
+    assert sizes and min(min(size) for size in sizes) >= 44
