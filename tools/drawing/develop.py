@@ -50,7 +50,7 @@ def _daylight(plate: Plate) -> np.ndarray:
 
 def _printed(light: np.ndarray, rng: np.random.Generator) -> Image.Image:
     """A gentle shoulder and toe, then grain."""
-    a = np.clip(light * 1.12, 0, None)
+    a = np.clip(light * 1.24, 0, None)
     a = a * (1 + a * 0.11) / (1 + a * 0.62) * 1.38
     a = np.clip(a, 0, 1) ** F(1 / 2.2)
     a = a + 0.05 * (a - 0.5) * (1 - np.abs(2 * a - 1))  # a little contrast in the middle

@@ -4,12 +4,16 @@ Invariant: everything about it comes from one row of the table of pictures.
 """
 
 from dataclasses import dataclass
+from zlib import crc32
 
 import numpy as np
 
 from drawing import parts, shapes
 from drawing.light import Frame, Patch, Plate, blur, box, circle, curve, linear, mix, smooth
 from drawing.stuff import burst, colour, pattern, wood
+
+STRIPE = 17.0
+"""Half the width of a bare stripe down the middle, in millimetres."""
 
 
 @dataclass(frozen=True)
@@ -30,6 +34,18 @@ class Look:
     guard: str = "none"
     board: str = "dark"
     ground: str = ""
+    copy: int = 0
+    """Which of several alike in one picture."""
+
+    @property
+    def chance(self) -> int:
+        """What is left to chance in this picture: its camera, light and clutter."""
+        return crc32(f"{self.file} {self.seed}".encode())
+
+    @property
+    def own(self) -> int:
+        """What is left to chance in this instrument, the same in all pictures of one build: its grain and small choices."""
+        return crc32(f"{'/'.join(self.file.split('/')[:2])} {self.copy}".encode())
 
     @property
     def long(self) -> bool:
@@ -45,6 +61,11 @@ class Look:
     def scale(self) -> float:
         """The scale length in millimetres."""
         return {3: 620.0}.get(self.strings, 864.0 if self.long else 648.0)
+
+    @property
+    def lean(self) -> float:
+        """How far the headstock leans, which goes with the body's outline."""
+        return {"leaf": 0.1, "pebble": -0.08, "wave": -0.15, "kite": 0.16, "kidney": 0.06, "drop": -0.04}.get(self.body, 0.0)
 
     @property
     def frets(self) -> int:
@@ -83,12 +104,12 @@ class Look:
 def finish(plate: Plate, patch: Patch, frame: Frame, look: Look, how: str | None = None) -> tuple[np.ndarray, float, float, np.ndarray | None]:
     """A body's colour for each pixel, its gloss, its roughness and its bumps."""
     how = how or look.look
-    grain = wood(plate, patch, frame, look.wood, look.seed)
+    grain = wood(plate, patch, frame, look.wood, look.own)
     skin = 0.012 * plate.noise(patch, 14, 2) + 0.1 * plate.noise(patch, 120, 1)
     paint = colour(look.colour)
     if how == "bare":
         return grain, 0.06, 0.3, 0.12 * plate.noise(patch, 2, 1, (14, 1))
-    wet = wood(plate, patch, frame, look.wood, look.seed, 0.9)
+    wet = wood(plate, patch, frame, look.wood, look.own, 0.9)
     if how == "oil":
         return wet, 0.3, 0.16, 0.1 * plate.noise(patch, 2, 1, (14, 1))
     if how == "stain":
@@ -103,11 +124,18 @@ def finish(plate: Plate, patch: Patch, frame: Frame, look: Look, how: str | None
         return paint * np.clip(1.05 + 0.13 * flake + 0.05 * cloud, 0.3, 2.2), 1.1, 0.035, skin
     if how == "pattern":
         other = colour(look.second or "cream")
-        return mix(paint * np.ones_like(grain), other, pattern(plate, patch, frame, look.pattern, look.seed)), 1.0, 0.02, skin
+        return mix(paint * np.ones_like(grain), other, pattern(plate, patch, frame, look.pattern, look.own)), 1.0, 0.02, skin
     if how == "primer":
         return colour("primer") * (1 + 0.03 * plate.noise(patch, 160, 3))[..., None], 0.08, 0.3, 0.12 * plate.noise(patch, 3, 2)
+    if how == "striped":
+        u, v = frame.own(plate.X[patch.where], plate.Y[patch.where])
+        paint_of = finish(plate, patch, frame, look, "metallic")
+        return mix(paint_of[0], wet, smooth(STRIPE - np.abs(v + 0.02 * u), -0.6, 0.6)), *paint_of[1:]
     if how == "worn":
-        return worn(plate, patch, frame, paint * np.ones_like(grain), grain), 0.5, 0.1, 0.05 * plate.noise(patch, 5, 2) + 0.3 * plate.noise(patch, 90, 2)
+        coat = paint * np.ones_like(grain)
+        if look.look in ("burst", "pattern", "stain", "striped"):
+            coat = finish(plate, patch, frame, look, look.look)[0]
+        return worn(plate, patch, frame, coat, grain), 0.5, 0.1, 0.05 * plate.noise(patch, 5, 2) + 0.3 * plate.noise(patch, 90, 2)
     return paint * (1 + 0.012 * plate.noise(patch, 220, 2))[..., None] * np.ones_like(grain), 1.0, 0.02, skin
 
 
@@ -164,7 +192,7 @@ def pickups_at(look: Look) -> list[tuple[float, float]]:
     end = look.end
     if look.strings == 3:
         return [(end * 0.45, 0.0)]
-    if look.seed % 3 == 0:
+    if look.own % 3 == 0:
         return [(end * 0.48, 0.12)]
     return [(end * 0.27, 0.06), (end * 0.72, -0.04)]
 
@@ -196,7 +224,7 @@ def hollow(plate: Plate, frame: Frame, outline: np.ndarray, look: Look, mm: floa
     hole = plate.polygon(frame.points(outline))
     if within is not None:
         hole = Patch(hole.y, hole.x, hole.a * within[hole.where])
-    floor = wood(plate, hole, frame, look.wood, look.seed + 3) * 0.6
+    floor = wood(plate, hole, frame, look.wood, look.own + 3) * 0.6
     inside = hole
     plate.lay(hole, linear("#170e08"), edge=1, lift=0)
     dx, dy = -plate.sun[:2] * mm * frame.scale * 0.62
@@ -246,7 +274,7 @@ def guard(plate: Plate, frame: Frame, look: Look) -> None:
 def hardware(plate: Plate, frame: Frame, look: Look, *, missing: int = 0, dark: str = "#17171a") -> None:
     """Guard, pickups, bridge, knobs and jack, as far as they are there."""
     guard(plate, frame, look)
-    ring = {"cream": "#dcd0ae", "black": "#161618"}.get(look.guard if look.seed % 2 else "", None)
+    ring = {"cream": "#dcd0ae", "black": "#161618"}.get(look.guard if look.own % 2 else "")
     for u, lean in pickups_at(look):
         parts.pickup(plate, frame, u, 0, look.strings, look.spread * 0.94, dark, lean, ring)
     parts.bridge(plate, frame, look.strings, look.spread, look.metal)
@@ -261,9 +289,9 @@ def hardware(plate: Plate, frame: Frame, look: Look, *, missing: int = 0, dark: 
 def whole(plate: Plate, frame: Frame, look: Look, how: str | None = None, *, missing: int = 0, strung: bool = True) -> None:
     """The instrument from the front."""
     body(plate, frame, look, how)
-    paint = colour(look.colour) if look.look in ("solid", "metallic", "pattern") and how != "worn" and look.seed % 2 else None
-    parts.head(plate, frame, look.scale, look.strings, look.metal, paint, look.seed, 1.0 if look.long else 0.86)
-    parts.neck(plate, frame, look.scale, look.strings, look.frets, look.board, look.at_nut, look.at_end, look.seed)
+    paint = colour(look.colour) if look.look in ("solid", "metallic", "pattern") and how != "worn" and look.own % 2 else None
+    parts.head(plate, frame, look.scale, look.strings, look.metal, paint, look.own, 1.0 if look.long else 0.86, look.lean)
+    parts.neck(plate, frame, look.scale, look.strings, look.frets, look.board, look.at_nut, look.at_end, look.own)
     hardware(plate, frame, look, missing=missing)
     if strung:
         parts.strings_over(plate, frame, look.scale, look.strings, look.at_nut, look.spread)

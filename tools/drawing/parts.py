@@ -120,7 +120,7 @@ def neck(plate: Plate, frame: Frame, scale: float, strings: int, frets: int, boa
         half = _half(u, scale, length, at_nut, at_end)
         wire = plate.stroke(frame.points(np.array([[u, -half + 0.6], [u, half - 0.6]])), max(1.3, 2.5 * frame.scale))
         plate.lay(wire, metal("steel") * 1.05, edge=max(1, 1.25 * frame.scale), lift=1.3 * frame.scale, metal=True, rough=0.09)
-        _marker(plate, frame, fret, scale, half, board, lights)
+        marker(plate, frame, fret, scale, half, board, lights)
     nut = box(4.5, at_nut - 0.5, 0.8) + [-scale - 2, 0]
     plate_of(plate, frame, nut, linear("#e3d8bd"), mm=2.5, edge=1, gloss=0.4)
 
@@ -129,7 +129,7 @@ def _half(u: float, scale: float, length: float, at_nut: float, at_end: float) -
     return (at_nut + (at_end - at_nut) * (u + scale) / length) / 2
 
 
-def _marker(plate: Plate, frame: Frame, fret: int, scale: float, half: float, board: str, lights: bool) -> None:
+def marker(plate: Plate, frame: Frame, fret: int, scale: float, half: float, board: str, lights: bool) -> None:
     """A leaning bar between two frets; two at the octave."""
     if fret not in (3, 5, 7, 9, 12, 15, 17, 19, 21):
         return
@@ -145,19 +145,22 @@ def _marker(plate: Plate, frame: Frame, fret: int, scale: float, half: float, bo
             plate.lay(plate.disc(x, y, r), linear("#ded6c4" if board != "maple" else "#2a211a"), edge=1, lift=0, gloss=0.8, rough=0.06)
 
 
-def head(plate: Plate, frame: Frame, scale: float, strings: int, kind: str, face: np.ndarray | None, seed: int, size: float = 1.0) -> None:
-    """The headstock with posts and keys; `face` is its colour, else bare maple."""
+def head(plate: Plate, frame: Frame, scale: float, strings: int, kind: str, face: np.ndarray | None, seed: int, size: float = 1.0, lean: float = 0.0) -> None:
+    """The headstock with posts and keys, leaning to a side; `face` is its colour, else bare maple."""
     f = Frame(*frame.points(np.array([[-scale - 3, 0]]))[0], frame.scale * size, frame.angle, frame.flip)
     n = 70 + 24 * min(strings, 7)
     upper, lower = (strings + 1) // 2, strings // 2
     spots = [(-52 - (n - 74) * (i + 0.3) / max(upper, 1), -28 - 2 * i, -1) for i in range(upper)]
     spots += [(-52 - (n - 74) * (i + 0.3) / max(upper, 1), 25 + i, 1) for i in range(lower)]
+    spots = [(u, v + lean * u, side) for u, v, side in spots]
+    outline = headstock(strings)
+    outline = outline + np.stack([np.zeros(len(outline)), lean * np.minimum(outline[:, 0] + 12, 0)], 1)
     for u, v, side in spots:
         shaft = plate.stroke(f.points(np.array([[u, v], [u - 2, v + side * 32]])), 4 * f.scale)
         plate.lay(shaft, metal(kind), edge=1.6 * f.scale, lift=9 * f.scale, metal=kind != "black", rough=0.1)
         plate.lay(plate.polygon(f.at(u - 2, v + side * 38).points(curve([(-9, -3), (-7, 4), (0, 7), (7, 4), (9, -3), (0, -6)]) * [1, side])), metal(kind),
                   edge=3 * f.scale, lift=9 * f.scale, metal=kind != "black", rough=0.07, gloss=0.6)  # fmt: skip
-    patch = plate.polygon(f.points(headstock(strings)))
+    patch = plate.polygon(f.points(outline))
     bare = wood(plate, patch, f, "maple", seed + 9, 0.5)
     plate.lay(patch, bare if face is None else face * np.ones_like(bare), edge=2.2 * f.scale, lift=15 * f.scale, gloss=0.6, rough=0.04)
     for u, v, _ in spots:
