@@ -116,6 +116,6 @@ def test_amounts_have_the_decimals_of_the_shop_s_currency():
 
 
 def test_a_build_of_only_a_title_has_a_page():
-    made = pages_for(**{"builds__plain__build": "---\ntitle: Plain\n---\n"})
+    made = pages_for(builds__plain__build="---\ntitle: Plain\n---\n")
     html5lib.HTMLParser(strict=True).parse(made["builds/plain.html"])
     assert b"No cost is noted." in made["builds/plain.html"]
