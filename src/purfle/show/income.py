@@ -5,12 +5,13 @@ without minutes counts the usual ones; talk and pieces without a build bear noth
 Invariant: shares only what is the builds'; income of an episode without a build stays whole elsewhere.
 """
 
+from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
 
 from purfle.base.money import ZERO, split, unit
 from purfle.notes.model import Episode, Shop
-from purfle.show.airing import has_aired, recorded_on
+from purfle.show.airing import aired_episodes, recorded_on
 from purfle.show.history import usual_minutes
 from purfle.show.model import AirIncome
 
@@ -19,10 +20,9 @@ def air_income(shop: Shop, today: date) -> tuple[AirIncome, ...]:
     """What each build earned on air up to `today`, by build; builds that were on and earned nothing too."""
     amounts: dict[str, Decimal] = {}
     minutes: dict[str, Decimal] = {}
-    for episode in shop.episodes:
-        if not has_aired(episode, today):
-            continue
-        times = screen_time(shop, episode, today)
+    usual = usual_minutes(shop, today)
+    for episode in aired_episodes(shop, today):
+        times = screen_time(shop, episode, usual)
         for build, time in times.items():
             minutes[build] = minutes.get(build, ZERO) + time
         for build, amount in shares(shop, episode, times, today).items():
@@ -30,9 +30,8 @@ def air_income(shop: Shop, today: date) -> tuple[AirIncome, ...]:
     return tuple(AirIncome(build, amounts.get(build, ZERO), minutes[build]) for build in sorted(minutes))
 
 
-def screen_time(shop: Shop, episode: Episode, today: date) -> dict[str, Decimal]:
+def screen_time(shop: Shop, episode: Episode, usual: Mapping[str, Decimal]) -> dict[str, Decimal]:
     """Minutes of each build in an episode, in the order they come."""
-    usual = usual_minutes(shop, today)
     found: dict[str, Decimal] = {}
     for segment in episode.sheet.segments:
         build = shop.find(segment.build)

@@ -7,6 +7,7 @@ Invariant: only what is ready and may be shown is proposed; the choice itself is
 """
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import timedelta
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
@@ -41,8 +42,9 @@ def line_up(scene: Scene, weeks: int) -> tuple[LineUpEpisode, ...]:
     offers = [Offer(w, c, judge(scene, c, slot), kept_by(scene, c)) for w, slot in enumerate(open_) for c in found]
     ready = [offer for offer in offers if offer.verdict.ready != NO]
     problem = problem_of(scene, open_, ready, usual[TALK])
-    chosen = [ready[i] for i in solve(problem).chosen]
-    proposed = [_episode(scene, slot, w, offers, chosen, problem, usual[TALK]) for w, slot in enumerate(open_)]
+    solution = solve(problem)
+    chosen = [ready[i] for i in solution.chosen]
+    proposed = [replace(_episode(scene, slot, w, offers, chosen, problem, usual[TALK]), proved=solution.proved) for w, slot in enumerate(open_)]
     written = [as_written(scene, slot, found, usual) for slot in coming if slot not in open_]
     return tuple(sorted([*proposed, *written], key=lambda e: e.airs))
 

@@ -112,6 +112,8 @@ class LineUpEpisode:
     left_out: tuple[LeftOut, ...]
     written: bool = False
     """Its file exists already and names its segments: they are repeated here, not proposed."""
+    proved: bool = True
+    """Whether no better choice exists; False when the search ran out of its budget of work."""
 
 
 @dataclass(frozen=True, slots=True)

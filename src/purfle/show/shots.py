@@ -17,7 +17,7 @@ from purfle.progress.model import Progress
 from purfle.show.model import Shot
 from purfle.show.planned import BenchPlan, Span, spans
 from purfle.show.route import fold
-from purfle.show.taken import Taken, taken_of
+from purfle.show.taken import Taken, taken_by_build
 from purfle.show.windows import Window, homes, windows_of, words_of
 
 SOON = timedelta(days=6)
@@ -31,12 +31,12 @@ def shots_of(shop: Shop, events: Iterable[object], progress: Mapping[str, Progre
     for event in events:
         if isinstance(event, Redone):
             redone.setdefault(event.build, []).append(event.date)
-    planned = spans(plan)
+    planned, taken = spans(plan), taken_by_build(shop, today)
     found: list[Shot] = []
     for build in shop.builds:
         own = progress.get(build.id)
         if own is not None and any(s.stage.shots for s in own.stages):
-            found += _of_build(own, taken_of(shop, build.id, today), sorted(redone.get(build.id, ())), planned, today)
+            found += _of_build(own, taken.get(build.id, ()), sorted(redone.get(build.id, ())), planned, today)
     return tuple(found)
 
 

@@ -51,22 +51,27 @@ def _stands_in(wanted: tuple[str, ...], words: tuple[str, ...]) -> bool:
     return size > 0 and any(words[i : i + size] == wanted for i in range(len(words) - size + 1))
 
 
-def taken_of(shop: Shop, build: str, today: date) -> tuple[Taken, ...]:
-    """Everything taken on one build up to `today`, by day."""
-    return tuple(item for note in shop.notes if note.date <= today for item in _of_note(shop, note, build))
+def taken_by_build(shop: Shop, today: date) -> dict[str, tuple[Taken, ...]]:
+    """Build → everything taken on it up to `today`, by day."""
+    found: dict[str, list[Taken]] = {}
+    for note in shop.notes:
+        if note.date <= today:
+            for build, item in _of_note(shop, note):
+                found.setdefault(build, []).append(item)
+    return {build: tuple(items) for build, items in found.items()}
 
 
-def _of_note(shop: Shop, note: Note, build: str) -> Iterator[Taken]:
+def _of_note(shop: Shop, note: Note) -> Iterator[tuple[str, Taken]]:
     own = note.build or shop.find(note.sheet.build)
-    stages = _stages(shop, note, build, own)
     for shot in note.sheet.shots:
-        whose = shop.find(shot.build) if shot.build else own
-        if whose == build and not unconsented(shot):
-            yield Taken(note.date, (fold(shot.stage),) if shot.stage else stages, fold(shot.shot), (), _seconds(shop, shot))
-    if own == build:
-        for picture in note.body.pictures:
-            stem = picture.src.rsplit("/", 1)[-1].rsplit(".", 1)[0]
-            yield Taken(note.date, stages, None, (*_words_of_picture(stem), "", *_words_of_picture(picture.alt)))
+        build = shop.find(shot.build) if shot.build else own
+        if build and not unconsented(shot):
+            stages = (fold(shot.stage),) if shot.stage else _stages(shop, note, build, own)
+            yield build, Taken(note.date, stages, fold(shot.shot), (), _seconds(shop, shot))
+    for picture in note.body.pictures if own else ():
+        stem = picture.src.rsplit("/", 1)[-1].rsplit(".", 1)[0]
+        words = (*_words_of_picture(stem), "", *_words_of_picture(picture.alt))
+        yield own or "", Taken(note.date, _stages(shop, note, own or "", own), None, words)
 
 
 def _words_of_picture(text: str) -> list[str]:
