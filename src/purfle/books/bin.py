@@ -24,7 +24,7 @@ def used_up(desk: Desk, event: UsedUp) -> None:
         return
     cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
     builds = event.builds or (None,)
-    shares = split(cost, event.weights, desk.smallest) if event.builds else (cost,)
+    shares = split(cost, event.weights, desk.smallest) if len(builds) > 1 else (cost,)
     for build, share in zip(builds, shares, strict=True):
         desk.charge(build, event.date, "materials", INSIDE, share, record.item, event.at, from_stock)
 

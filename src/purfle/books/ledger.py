@@ -39,6 +39,8 @@ class Book(Enum):
     COLLECTION = "collection"
     """The owner's own pieces, basis and sales: a table apart, private on both sides."""
 
+    __hash__ = object.__hash__  # an enumeration's own is Python code, and every posting is summed under its book
+
 
 PURCHASES, MATERIALS, OUTSIDE, OTHER = "purchases", "materials", "outside work", "other costs"
 ADDITIONS = (PURCHASES, MATERIALS, OUTSIDE, OTHER)

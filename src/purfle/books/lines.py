@@ -10,6 +10,9 @@ _NEGATED = frozenset({Book.SALES, Book.SHOW_INCOME, Book.OTHER_INCOME, Book.PAYA
 """Accounts whose natural side is money earned or owed."""
 
 
+_NAMES = {book: book.value for book in Book}
+
+
 def line_of(posting: Posting) -> Line:
     """A posting on its account's natural side, with its source."""
     amount = -posting.amount if posting.book in _NEGATED else posting.amount
@@ -21,4 +24,4 @@ def _account(posting: Posting) -> str:
         return "lost" if posting.lost else "cost of goods sold"
     if posting.book is Book.SALES:
         return "revenue"
-    return posting.account if posting.book in (Book.INVENTORY, Book.EXPENSES) else posting.book.value
+    return posting.account if posting.book in (Book.INVENTORY, Book.EXPENSES) else _NAMES[posting.book]

@@ -7,10 +7,12 @@ Invariant: holds quantities and costs only; knows no build, no note and no day.
 
 from dataclasses import dataclass, field
 from decimal import Decimal
+from functools import lru_cache
 
 from purfle.base.money import ZERO, rounded
 
 
+@lru_cache(maxsize=4096)
 def item_key(name: str) -> str:
     """An item's name as it is compared: case and spaces are no matter."""
     return " ".join(name.casefold().split())
@@ -36,12 +38,15 @@ class Shelf:
     items: dict[str, list[Delivery]] = field(default_factory=dict)
     names: dict[str, str] = field(default_factory=dict)
     """Item as compared → as first written."""
+    there: dict[str, Decimal] = field(default_factory=dict)
+    """Item as compared → how much of it there is: the sum of its deliveries, kept so that asking is cheap."""
 
     def receive(self, item: str, qty: Decimal, cost: Decimal, lot: str | None = None) -> None:
         """Put a delivery on the shelf."""
         key = item_key(item)
         self.names.setdefault(key, item)
         layers = self.items.setdefault(key, [])
+        self.there[key] = self.there.get(key, ZERO) + qty
         name = item_key(lot) if lot else None
         if self.average and layers and name is None and layers[-1].lot is None:
             layers[-1].qty += qty
@@ -51,26 +56,24 @@ class Shelf:
 
     def has(self, item: str, lot: str | None = None) -> Decimal:
         """How much is there, in all or of one named delivery."""
-        layers = self.items.get(item_key(item), [])
-        return sum((d.qty for d in layers if lot is None or d.lot == item_key(lot)), ZERO)
-
-    def worth(self, item: str) -> Decimal:
-        """What the item's deliveries cost that are still there."""
-        return sum((d.cost for d in self.items.get(item_key(item), [])), ZERO)
+        key = item_key(item)
+        if lot is None:
+            return self.there.get(key, ZERO)
+        return sum((d.qty for d in self.items.get(key, []) if d.lot == item_key(lot)), ZERO)
 
     def knows(self, item: str) -> bool:
         """Whether the item was ever in stock."""
         return item_key(item) in self.items
 
     def take(self, item: str, qty: Decimal, lot: str | None = None) -> Decimal:
-        """Take `qty` off the shelf and give its cost; what is not there costs nothing (ask `has` first)."""
-        layers = self.items.get(item_key(item), [])
+        """Take `qty` off the shelf and give its cost. Never asked for more than is there: `has` is asked first."""
+        key = item_key(item)
+        layers = self.items.get(key, [])
+        self.there[key] = self.there.get(key, ZERO) - qty
         if lot is not None:
-            wanted = item_key(lot)
-            return self._from([d for d in layers if d.lot == wanted], qty)
-        if self.average:
-            return self._averaged(layers, qty)
-        cost = self._from(layers, qty)
+            cost = self._from([d for d in layers if d.lot == item_key(lot)], qty)
+        else:
+            cost = self._averaged(layers, qty) if self.average else self._from(layers, qty)
         while layers and not layers[0].qty:
             layers.pop(0)
         return cost

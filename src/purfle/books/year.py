@@ -3,10 +3,12 @@
 Invariant: every figure is a sum of postings, or a quotient of two such sums; nothing is worked out anew.
 """
 
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 from decimal import Decimal, localcontext
+from operator import attrgetter
 
 from purfle.base.money import ZERO
 from purfle.books.builds import build_rows, collection_rows
@@ -44,9 +46,9 @@ def year_of(books: Books, year: int) -> Year:
 def _year_of(books: Books, year: int) -> Year:
     first = first_day(books, year)
     last = max(first, min(first_day(books, year + 1) - timedelta(days=1), books.today))
-    before = [p for p in books.postings if p.date < first]
-    within = [p for p in books.postings if first <= p.date <= last]
-    held = [*before, *within]
+    start = bisect_left(books.postings, first, key=attrgetter("date"))
+    end = bisect_right(books.postings, last, key=attrgetter("date"))
+    before, within, held = books.postings[:start], books.postings[start:end], books.postings[:end]
     sums = _by_book(within)
     sales, returns = -sums[Book.SALES], sums[Book.RETURNS]
     cost = _cost_of_goods_sold(before, within)
