@@ -89,8 +89,9 @@ def recording_days(shop: Shop, today: date, weeks: int) -> list[date]:
 
 
 def _said(shop: Shop, events: Sequence[object], now: Mapping[str, Progress], on: date, by: date) -> Iterator[Said]:
-    """Forecasts of one day for every stage that had a chance, or that could have been worked on at once."""
-    then, _ = progress_of(shop, events, on)
+    """Forecasts of one day for every stage that had a chance, or could have been worked on at once, of the builds there were."""
+    told, _ = progress_of(shop, events, on)
+    then = {id: progress for id, progress in told.items() if progress.since is not None and progress.since <= on}
     situation = gather(shop, then, habits_of(then.values()), (), on)
     outcome = forecast(situation, best_rule(situation).laid, RUNS)
     for number, step in enumerate(situation.steps):
