@@ -137,3 +137,10 @@ def test_office_without_notes_text_still_names_its_sources():
     a = analysis()
     bare = office_of(a.shop, a.books, a.progress, a.plan, a.show, (), TODAY)
     assert {n.text for b in bare.builds for n in b.noted} == {""}
+
+
+def test_an_open_build_is_quoted_with_labour_beside_cost():
+    # Cost 147 and the bridge at 40, the target margin 35 % of the price, no channel: 187 ÷ 0.65, rounded up to the cent.
+    quote = build("teal").quote
+    assert quote is not None and quote.cost.text == "$187.00" and quote.asking.text == "$287.70"
+    assert quote.ceiling is None and build("smew").quote is None

@@ -89,7 +89,8 @@ class QuoteView:
     asking: Figure
     fees: Figure
     profit: Figure
-    ceiling: Figure
+    ceiling: Figure | None
+    """The most to pay; None once the instrument is here."""
     refused: str
 
 
@@ -151,7 +152,7 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
         desk.write.hours(known.hours), *(desk.write.hours(hours) if hours else "" for hours in (known.hours_rework, known.hours_after_sale)),
         stages, effort_plot(desk, known), forecast_plot(desk, build.id, plan), parts,
         tuple(ShotRow(s.shot, s.stage, s.status, desk.write.day(s.by), desk.write.day(s.taken)) for s in show.shots if s.build == build.id),
-        tuple(_aired(desk, build.id)), _quote(desk, sheet.quote), desk.noted(_sources((*costs, *earned), stages, parts)),
+        tuple(_aired(desk, build.id)), _quote(desk, sheet.quote, _is_here(build, desk.today)), desk.noted(_sources((*costs, *earned), stages, parts)),
     )
 
 
@@ -212,12 +213,17 @@ def _aired(desk: Desk, build: str) -> Iterator[AirRow]:
                 yield AirRow(desk.write.date(episode.date), episode.sheet.title, words, desk.write.number(segment.minutes), aired)
 
 
-def _quote(desk: Desk, quote: Quote | None) -> QuoteView | None:
+def _is_here(build: Build, today: date) -> bool:
+    came = build.sheet.acquired
+    return came is not None and came.date is not None and came.date <= today
+
+
+def _quote(desk: Desk, quote: Quote | None, here: bool) -> QuoteView | None:
     if quote is None:
         return None
     return QuoteView(
         quote.channel or "without a channel", desk.money(quote.cost, True), desk.write.hours(quote.hours), desk.money(quote.labour, True), desk.write.percent(quote.target_margin / 100, 1),
-        desk.money(quote.asking_price, True), desk.money(quote.fees, True), desk.money(quote.profit, True), desk.money(quote.offer_ceiling, True), quote.refused or "",
+        desk.money(quote.asking_price, True), desk.money(quote.fees, True), desk.money(quote.profit, True), None if here else desk.money(quote.offer_ceiling, True), quote.refused or "",
     )
 
 
