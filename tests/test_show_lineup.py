@@ -190,6 +190,12 @@ def test_several_weeks_show_each_stage_once_and_in_order():
         assert order == sorted(order)
 
 
+def test_the_talk_never_crowds_out_the_rest():
+    long = {"journal/episodes/2026-02-27.md": episode("minutes: 99", "segments: [{what: talk, minutes: 99}]")}
+    lineup = first({**HERON, **long})
+    assert [(s.build, s.minutes) for s in lineup.segments] == [("heron", 4), (None, Decimal("3.5"))]
+
+
 def test_no_episode_is_too_short_to_plan():
     assert first({**HERON, "shop.md": SHOP.replace("minutes: 14", "minutes: 0")}).segments == ()
 

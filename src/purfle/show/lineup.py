@@ -60,9 +60,9 @@ def problem_of(scene: Scene, open_: Sequence[Slot], ready: Sequence[Offer], talk
     return Problem(room, options, rewards, tuple(_streaks(scene, open_, options)), tuple(_reveals(scene, open_, options)))
 
 
-def _talk(slot: Slot, talk: Decimal) -> Decimal:
-    """Minutes kept for saying what comes next week."""
-    return talk if slot.length >= _ROOM_FOR_TALK else Decimal(0)
+def _talk(slot: Slot, usual: Decimal) -> Decimal:
+    """Minutes kept for saying what comes next week: the usual ones, at most a quarter of the episode."""
+    return min(usual, slot.length / 4) if slot.length >= _ROOM_FOR_TALK else Decimal(0)
 
 
 def _option(scene: Scene, offer: Offer, slot: Slot) -> Option:
@@ -149,8 +149,8 @@ def _episode(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], chose
     )
     kept = {n for o in chosen if o.week < week for n in o.keeps}
     segments = [_segment(scene, offer, slot, kept) for offer in inside]
-    if _talk(slot, talk):
-        segments.append(LineUpSegment(None, None, TALK, talk, Decimal(1), "what comes next week"))
+    if closing := _talk(slot, talk):
+        segments.append(LineUpSegment(None, None, TALK, closing, Decimal(1), "what comes next week"))
     used = sum((s.minutes for s in segments), Decimal(0))
     left = [
         LeftOut(o.candidate.build.id, o.candidate.stage.stage.name if o.candidate.stage else None, why)
