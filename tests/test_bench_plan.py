@@ -150,6 +150,17 @@ def test_a_part_is_waited_for() -> None:
     assert _last_day(_plan(_wren(stages, "parts: [{part: bridge, for: fit, arrived: 2026-02-27}]")), "wren", "fit") == 0
 
 
+def test_an_instrument_on_its_way_is_not_worked_on() -> None:
+    plan = _plan(_wren("stages: [{stage: carve, hours: 1}]", "acquired: {date: 2026-02-27, price: 90, arrived: 2026-03-06}"))
+    assert _last_day(plan, "wren", "carve") == 4
+
+
+def test_a_recoat_window_is_told_while_it_cures() -> None:
+    files = _wren("stages: [{stage: clear, hours: 1, cure: lacquer}]") | {"builds/wren/2026-03-01.md": fenced("stage: clear", "hours: 1", "finished: yes")}
+    files["shop.md"] = settings(LONG, "cures: {lacquer: {cure: 21 days, recoat: within 2 h or after 24 h}}")
+    assert [(c.stage, c.until, c.recoat) for c in _plan(files).curing] == [("clear", date(2026, 3, 22), "within 2 h or after 24 h")]
+
+
 def test_a_held_build_waits_and_the_bench_goes_on() -> None:
     files = _wren("stages: [{stage: carve, hours: 1}]", "priority: 1", "hold: {since: 2026-02-01, until: 2026-03-05}")
     files["builds/plover/build.md"] = fenced("title: Plover", "stages: [{stage: frets, hours: 6}]")

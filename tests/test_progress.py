@@ -80,6 +80,16 @@ def test_a_cure_frees_the_day_that_many_days_later() -> None:
     assert wren.state == "curing"
 
 
+def test_work_on_something_still_curing_is_told() -> None:
+    notes = {
+        "2026-02-10": ("bench: [{stage: strip, finished: yes}, {stage: colour, finished: yes}, {stage: clear, hours: 1, finished: yes}]",),
+        "2026-02-20": ("stage: assembly", "hours: 1"),
+        "2026-02-25": ("stage: assembly", "hours: 1"),
+    }
+    wren, codes = _told(("route: plain",), notes)
+    assert codes == ["cure-cut-short"] and wren.state == "on the bench"
+
+
 def test_redo_opens_a_new_pass_of_it_and_what_followed() -> None:
     notes = {
         "2026-02-20": ("bench: [{stage: strip, hours: 2, finished: yes}, {stage: colour, hours: 2, finished: yes}]",),

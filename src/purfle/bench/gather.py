@@ -78,7 +78,7 @@ def _step(build: Build, stages: Sequence[StageProgress], stage: StageProgress, w
         rework=habit.rework,
         whole=stage.stage.whole,
         after=tuple(numbers[name] for name in stage.stage.follows if name in numbers),
-        release=0 if begun else _release(stages, stage, today),
+        release=0 if begun else max(_here(build, today), _release(stages, stage, today)),
         waiting=() if begun else waiting,
         cure_days=cure.days if cure is not None else 0,
         cure_quarters=int(cure.hours * QUARTERS) if cure is not None else 0,
@@ -105,6 +105,13 @@ def _up(value: float) -> int:
 def _release(stages: Sequence[StageProgress], stage: StageProgress, today: date) -> int:
     frees = (s.free_on for s in stages if s.stage.name in stage.stage.follows and s.free_on is not None)
     return max((0, *(index_of(today, free) for free in frees)))
+
+
+def _here(build: Build, today: date) -> int:
+    """The day the instrument itself is here: one that is bought and on its way can't be worked on."""
+    came = build.sheet.acquired
+    day = None if came is None else came.arrived or came.date
+    return 0 if day is None else max(0, index_of(today, day))
 
 
 def _held(holds: Iterable[Hold], today: date) -> Iterable[tuple[int, int]]:

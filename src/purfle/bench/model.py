@@ -34,6 +34,8 @@ class Curing:
     """The first day it can be worked on again."""
     why: str
     """cure or wait."""
+    recoat: str | None = None
+    """The window for the next coat, where the cure table gives one; the product's sheet is the authority."""
 
 
 @dataclass(frozen=True, slots=True)

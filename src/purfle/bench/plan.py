@@ -102,7 +102,7 @@ def _curing(progress: Mapping[str, Progress], today: date) -> Iterator[Curing]:
         for stage in told.stages:
             until = stage.free_on or _back_on(stage)
             if until is not None and until > today:
-                yield Curing(told.build, stage.stage.name, until, "cure" if stage.stage.wait is None else "wait")
+                yield Curing(told.build, stage.stage.name, until, "cure" if stage.stage.wait is None else "wait", stage.stage.recoat)
 
 
 def _back_on(stage: StageProgress) -> date | None:

@@ -26,6 +26,8 @@ class RouteStage:
     needs: tuple[str, ...]
     shots: tuple[WantedShot, ...]
     at: Place
+    recoat: str | None = None
+    """The window for the next coat, as the cure table words it: warned about, not planned."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -85,6 +85,7 @@ class _Tale:
         self.names = {" ".join(s.name.casefold().split()): s.name for s in route}
         self.waits = {s.name for s in route if s.wait is not None}
         self.before: Mapping[str, frozenset[str]] = before(route)
+        self.follows = {s.name: s.follows for s in route}
         self.after: Mapping[str, frozenset[str]] = after(route)
         self.passes = {s.name: [_Open(1)] for s in route}
         self.told: set[tuple[str, ...]] = set()
@@ -98,6 +99,8 @@ class _Tale:
         elif current.finished is not None and name not in self.waits:
             self._finished_already(name, event.at, current, "hours stand on")
         self._earlier(name, event)
+        if not current.sessions:
+            self._cured(name, event)
         current.sessions.append(Session(event.date, event.hours, event.at))
 
     def finished(self, event: Finished) -> None:
@@ -134,6 +137,18 @@ class _Tale:
         self.told.add(key)
         found = f"{what} {name}, which was finished on {current.finished}"
         self.troubles.add(at, "stage-finished-already", found, f"write redo: [{name}] if it was scraped off, or take finished: yes out of the note of {current.finished}")
+
+    def _cured(self, name: str, event: Worked) -> None:
+        """Tell work that begins on something that is still curing, as far as the notes say."""
+        for stage in self.route:
+            current = self.passes[stage.name][-1]
+            if stage.name not in self.follows[name] or stage.cure is None or current.finished is None or current.assumed:
+                continue
+            free = current.finished + timedelta(days=stage.cure.days)
+            if event.date < free and ("cured", name, stage.name, str(current.number)) not in self.told:
+                self.told.add(("cured", name, stage.name, str(current.number)))
+                found = f"{name} was begun on {event.date} and {stage.name} cures until {free}"
+                self.troubles.add(event.stage_at, "cure-cut-short", found, f"check the cure of {stage.name} against the product's sheet, or the day of the note")
 
     def _earlier(self, name: str, event: Worked | Finished) -> None:
         """Take the unfinished stages before this one as finished, and say so."""

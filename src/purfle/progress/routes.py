@@ -116,7 +116,8 @@ def _stage(sheet: StageSheet, follows: tuple[str, ...], settings: ShopSheet, tro
     cure = None if sheet.cure is None else _cure(sheet, settings, troubles)
     unwritten = _NONE if cure is not None or sheet.wait is not None else _HOUR  # no hours on a stage with nothing else: an hour is assumed
     hours = unwritten if sheet.hours is None else sheet.hours
-    return RouteStage(sheet.stage, hours, cure, sheet.wait, sheet.whole, follows, sheet.needs, sheet.shots, sheet.at)
+    recoat = next((c.value.recoat for c in settings.cures if folded(c.name) == folded(sheet.cure or "")), None)
+    return RouteStage(sheet.stage, hours, cure, sheet.wait, sheet.whole, follows, sheet.needs, sheet.shots, sheet.at, recoat)
 
 
 def _cure(sheet: StageSheet, settings: ShopSheet, troubles: Troubles) -> Wait | None:
