@@ -278,12 +278,12 @@ def test_json_keeps_its_contract(purfle, command, keys):
 
 
 def test_the_first_year_of_a_new_shop(purfle):
-    """By hand from the example: 120 for the instrument, 2 cans for 29.80 on the shelf, 10 sheets for 8.50 used up at once."""
+    """By hand from the example: 120 for the instrument, cans for 29.80 and stripper for 31.00 on the shelf, 10 sheets for 8.50 used up at once."""
     year = json.loads(purfle("year", "--json")[1])
-    assert year["cost_of_goods_sold"]["purchases"] == "149.80"
+    assert year["cost_of_goods_sold"]["purchases"] == "180.80"
     assert year["cost_of_goods_sold"]["total"] == "8.50"
-    assert year["inventory"] == {"instruments": "0.00", "work_in_progress": "120.00", "stock": "29.80", "on_the_way": "0.00"}
-    assert year["cash"]["out"] == "158.30"
+    assert year["inventory"] == {"instruments": "0.00", "work_in_progress": "120.00", "stock": "60.80", "on_the_way": "0.00"}
+    assert year["cash"]["out"] == "189.30"
     assert year["hours"] == "1.50"
 
 

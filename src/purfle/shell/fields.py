@@ -34,19 +34,19 @@ def _kinds() -> Iterator[str]:
     told: set[type[Record]] = set()
     for file, record in KINDS.values():
         yield from ("", f"## {file}", "", *_record(record))
-        for inside in _inside(record):
-            if inside not in told:
-                told.add(inside)
-                yield from ("", f"### {name_of(inside)}", "", *_record(inside))
+        for part in inside(record):
+            if part not in told:
+                told.add(part)
+                yield from ("", f"### {name_of(part)}", "", *_record(part))
 
 
-def _inside(record: type[Record]) -> list[type[Record]]:
+def inside(record: type[Record]) -> list[type[Record]]:
     """The records that stand inside one, however deep, in the order met."""
     found: list[type[Record]] = []
     for _, declared in keys_of(record).values():
         part = declared.kind.part
         if part is not None and part not in found:
-            found += [part, *(deeper for deeper in _inside(part) if deeper not in found)]
+            found += [part, *(deeper for deeper in inside(part) if deeper not in found)]
     return list(dict.fromkeys(found))
 
 
@@ -64,8 +64,8 @@ def _record(record: type[Record]) -> Iterator[str]:
     yield ""
     for word, (_, declared) in keys_of(record).items():
         needed = " **needed.**" if declared.required else ""
-        inside = f" See *{name_of(declared.kind.part)}*." if declared.kind.part else f" Write {declared.kind.says}."
-        yield f"- `{word}`:{needed} {declared.doc}.{inside} Example: `{word}: {declared.example}`"
+        kind = f" See *{name_of(declared.kind.part)}*." if declared.kind.part else f" Write {declared.kind.says}."
+        yield f"- `{word}`:{needed} {declared.doc}.{kind} Example: `{word}: {declared.example}`"
 
 
 def _codes() -> Iterator[str]:
