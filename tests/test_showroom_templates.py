@@ -5,6 +5,7 @@ from showroom_shop import TEMPLATES, site
 
 from purfle.pages import showroom
 from purfle.pages.attributes import first_fault
+from purfle.pages.reference import template_reference
 from purfle.pages.showroom import SEES, pages_of
 from purfle.pages.templates import TemplateFault, Templates, is_template, layered, packaged
 
@@ -114,3 +115,15 @@ def test_each_template_is_handed_what_the_table_says(monkeypatch: pytest.MonkeyP
     sold = {"builds/wren/build.md": "---\ntitle: Wren\nshowroom: yes\nsale: {date: 2026-05-01, price: 9}\n---\n"}
     pages_of(site(sold).view, TEMPLATES)
     assert handed == {name: set(names) for name, names in SEES.items() if not name.startswith("_")}
+
+
+def test_the_reference_names_every_template_filter_and_field() -> None:
+    import dataclasses
+
+    from purfle.views import public
+
+    text = template_reference()
+    fields = {f.name for kind in vars(public).values() if dataclasses.is_dataclass(kind) for f in dataclasses.fields(kind)}
+    assert [name for name in (*SEES, *fields, *showroom.filter_words()) if f"`{name}`" not in text] == []
+    assert "- `asking` (Decimal)" in text and "empty unless the builder made it public." in text.casefold()
+    assert all(showroom.filter_words().values())

@@ -164,6 +164,11 @@ def _filters(locale: str, currency: str) -> Mapping[str, Callable[..., Any]]:
     }
 
 
+def filter_words() -> dict[str, str]:
+    """What each filter does, in the first sentence of its own words."""
+    return {name: (function.__doc__ or "").strip().split("\n")[0] for name, function in _filters("en_US", "USD").items()}
+
+
 def state_class(state: str) -> str:
     """The class of a public state in the style sheet."""
     return STATE_CLASSES[state]
@@ -181,6 +186,7 @@ def card_picture(shown: Shown, root: str, lazy: bool = True) -> Markup:
 
 
 def _largest(shown: Shown) -> str:
+    """The path of a picture's widest file."""
     return largest(shown.picture)
 
 
