@@ -109,7 +109,7 @@ def lineup(episodes: Sequence[LineUpEpisode], out: Printer) -> None:
         out.table(("build", "stage", "what", "min", "chance", "why"), rows, frozenset({3, 4}))
         if episode.left_out:
             out.line()
-            out.table(("left out", "stage", "why"), [(x.build, x.stage or "", x.why) for x in episode.left_out])
+            out.table(("left out", "stage", "why"), [(x.build, x.stage or x.what, x.why) for x in episode.left_out])
 
 
 # --- money -----------------------------------------------------------------------------------------------------------

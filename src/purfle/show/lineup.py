@@ -153,7 +153,7 @@ def _episode(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], chose
         segments.append(LineUpSegment(None, None, TALK, closing, Decimal(1), "what comes next week"))
     used = sum((s.minutes for s in segments), Decimal(0))
     left = [
-        LeftOut(o.candidate.build.id, o.candidate.stage.stage.name if o.candidate.stage else None, why)
+        LeftOut(o.candidate.build.id, o.candidate.stage.stage.name if o.candidate.stage else None, why, o.candidate.what)
         for o, why in why_out(scene, slot, week, offers, chosen, problem)
     ]
     return LineUpEpisode(slot.airs, slot.records, used, slot.length, tuple(segments), tuple(left))

@@ -96,7 +96,10 @@ class LeftOut:
 
     build: str
     stage: str | None
+    """None for a look back or an update."""
     why: str
+    what: str = "progress"
+    """progress, reveal, look back or update."""
 
 
 @dataclass(frozen=True, slots=True)

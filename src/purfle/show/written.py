@@ -26,7 +26,7 @@ def as_written(scene: Scene, slot: Slot, candidates: Sequence[Candidate], usual:
         name = c.stage.stage.name if c.stage else None
         answer = judge(scene, c, slot)
         if answer.ready != NO and (c.build.id, fold(name or "")) not in inside:
-            left.append(LeftOut(c.build.id, name, "the episode's file does not name it"))
+            left.append(LeftOut(c.build.id, name, "the episode's file does not name it", c.what))
     total = sum((s.minutes for s in segments), Decimal(0))
     return LineUpEpisode(slot.airs, slot.records, total, slot.length, segments, tuple(left), written=True)
 

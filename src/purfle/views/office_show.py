@@ -143,7 +143,7 @@ def _episode(desk: Desk, episode: LineUpEpisode) -> EpisodeView:
     return EpisodeView(
         write.day(episode.airs), write.day(episode.records), write.number(episode.minutes), write.number(episode.length),
         tuple(SegmentRow(desk.build_or_none(s.build), s.stage or "", s.what, write.number(s.minutes), write.percent(s.chance), s.why) for s in episode.segments),
-        tuple(LeftOutRow(desk.build(x.build), x.stage, x.why) for x in episode.left_out),
+        tuple(LeftOutRow(desk.build(x.build), x.stage or x.what, x.why) for x in episode.left_out),
     )
 
 
