@@ -126,6 +126,15 @@ def test_opening_and_additions_less_closing_is_cost_of_goods_sold(drawn: tuple[d
 
 @many
 @given(shops())
+def test_what_each_build_carries_is_what_the_ledger_says(drawn: tuple[dict[str, str], str]) -> None:
+    shop = kept(*drawn)
+    for id, facts in shop.books.facts.items():
+        carried = sum(p.amount for p in shop.books.postings if p.build == id and p.book is Book.INVENTORY and p.account != "on the way")
+        assert carried == facts.carried >= 0
+
+
+@many
+@given(shops())
 def test_the_builds_and_the_other_sales_come_to_the_year(drawn: tuple[dict[str, str], str]) -> None:
     for year in of_year(kept(*drawn)):
         own = [line for line in year.lines if line.build is None]

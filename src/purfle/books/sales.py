@@ -25,7 +25,7 @@ def build_sold(desk: Desk, event: BuildSold) -> None:
     """A build, or some of its units, was sold."""
     job, sale, day = desk.jobs[event.build], event.record, event.date
     if job.place == "collection":
-        _piece_sold(desk, job, sale)
+        _piece_sold(desk, job, event)
         return
     units = _units(desk, job, sale, sale.units)
     price, post = _price(desk, sale), desk.rounded(sale.shipping_charged)
@@ -244,8 +244,15 @@ def _earned(desk: Desk, event: HandedOver | AgreedLate, job: Job, deal: Deal, pr
 # --- the owner's collection --------------------------------------------------------------------------------------------
 
 
-def _piece_sold(desk: Desk, job: Job, sale: Sale) -> None:
-    """A piece of the owner's own: proceeds after fees and post against its basis, in the table apart."""
+def _piece_sold(desk: Desk, job: Job, event: BuildSold) -> None:
+    """A piece of the owner's own: proceeds after fees and post against its basis, in the table apart.
+
+    What the owner takes in trade for it and gives to the shop is the shop's at the value it counted for.
+    """
+    sale = event.record
+    if sale.trade_in is not None and event.trade_in is not None:
+        value = desk.rounded(sale.trade_in.value)
+        desk.charge(event.trade_in, event.date, "instrument", PURCHASES, value, f"trade-in for {job.id}", sale.trade_in.at, lambda a: (Leg(Book.PRIVATE, "owner", -a, event.trade_in),))
     price, post = _price(desk, sale), desk.rounded(sale.shipping_charged)
     channel = channel_named(desk.shop, sale.channel)
     fees = desk.rounded(sale.fees) if sale.fees is not None else fee(channel, price, post, sale.tax, desk.smallest)
