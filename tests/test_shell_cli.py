@@ -4,9 +4,11 @@ import csv
 import io
 import json
 import os
+import random
 import shutil
 import subprocess
 import sys
+import time
 from decimal import Decimal
 from pathlib import Path
 
@@ -438,3 +440,56 @@ def test_light_commands_load_nothing_heavy(shop):
     for args in (["fields"], ["note", "first", "--shop", str(shop)], ["sheet"], ["year", "--shop", str(shop), "--today", DAY]):
         said = subprocess.run([sys.executable, "-c", code, *args], capture_output=True, text=True, env={**os.environ, "EDITOR": "true"}, timeout=60)
         assert not heavy & set(said.stderr.split()), args
+
+
+def in_a_process(code, *args):
+    return subprocess.run([sys.executable, "-c", code, *args], capture_output=True, text=True, timeout=120)
+
+
+def test_a_disk_that_takes_no_more_leaves_the_last_good_sites(purfle, shop):
+    """The kernel's own limit on the size of a file stands for a full disk."""
+    purfle("compile")
+    before = {**tree(shop / "out/showroom"), **tree(shop / "out/office")}
+    spoil(shop, "hours: 1:30", "hours: 2:30")
+    code = "import resource, sys; from purfle.shell.cli import run; resource.setrlimit(resource.RLIMIT_FSIZE, (3000, 3000)); sys.exit(run(sys.argv[1:]))"
+    said = in_a_process(code, "compile", "--shop", str(shop), "--today", DAY)
+    assert (said.returncode, "could not be written" in said.stderr, "Traceback" in said.stderr) == (1, True, False)
+    assert {**tree(shop / "out/showroom"), **tree(shop / "out/office")} == before
+    assert not (shop / "out/.store/beside").exists()
+    assert purfle("compile")[0] == 0
+
+
+def test_a_killed_compile_leaves_whole_sites(purfle, shop):
+    """kill -9 at random moments of a compile: each site is wholly the one before or wholly the one after."""
+    states = []
+    for hours in ("1:30", "2:30"):
+        spoil(shop, "hours: 1:30", f"hours: {hours}")
+        purfle("compile")
+        states.append((tree(shop / "out/showroom"), tree(shop / "out/office")))
+        spoil(shop, f"hours: {hours}", "hours: 1:30")
+    chance = random.Random(5)
+    for turn in range(8):
+        spoil(shop, "hours: 1:30", f"hours: {('1:30', '2:30')[turn % 2]}")
+        command = [sys.executable, "-m", "purfle.shell", "compile", "--shop", str(shop), "--today", DAY]
+        with subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as compile:
+            time.sleep(chance.uniform(0.3, 1.2))
+            compile.kill()
+        assert tree(shop / "out/showroom") in [state[0] for state in states]
+        assert tree(shop / "out/office") in [state[1] for state in states]
+        spoil(shop, f"hours: {('1:30', '2:30')[turn % 2]}", "hours: 1:30")
+    assert purfle("compile")[0] == 0
+    assert (tree(shop / "out/showroom"), tree(shop / "out/office")) == states[0]
+    assert not (shop / "out/.store/beside").exists()
+
+
+def test_the_network_is_never_used(shop):
+    """With sockets taken away everything works but the preview, which listens on this machine."""
+    code = """
+import socket, sys
+def refuse(*args, **more): raise AssertionError("the network was used")
+socket.socket = socket.create_connection = socket.getaddrinfo = refuse
+from purfle.shell.cli import run
+sys.exit(max(run([*command.split(), "--shop", sys.argv[1], "--today", sys.argv[2]]) for command in ("compile", "week", "year", "lineup", "check")))
+"""
+    said = in_a_process(code, str(shop), DAY)
+    assert (said.returncode, said.stderr) == (0, "")
