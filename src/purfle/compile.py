@@ -16,6 +16,7 @@ from purfle.base.codes import CODES
 from purfle.base.trouble import Trouble
 from purfle.notes.model import Shop
 from purfle.notes.shop import read_shop
+from purfle.notes.text import lines_of
 
 if TYPE_CHECKING:  # a command that prints two lines should not load the books, the plan and the pages
     from purfle.bench.model import Plan
@@ -127,7 +128,7 @@ class Analysis:
     @cached_property
     def lines(self) -> Mapping[str, tuple[str, ...]]:
         """The lines of each note, for showing the place of a trouble or the source of a figure."""
-        return {file: tuple(data.decode("utf-8", "replace").splitlines()) for file, data in self.files.items()}
+        return {file: lines_of(data) for file, data in self.files.items()}
 
 
 def _sorted(*told: Told) -> Told:

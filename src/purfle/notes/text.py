@@ -40,6 +40,11 @@ def read_text(file: str, data: bytes, known: Container[str], troubles: Troubles)
     return None if text is None else _halves(file, text, known, troubles)
 
 
+def lines_of(data: bytes) -> tuple[str, ...]:
+    """The lines of a file as places count them, whatever its bytes and line ends."""
+    return tuple(re.split(r"\r\n|\n|\r", data.decode("utf-8", "replace").removeprefix("\ufeff")))
+
+
 def _decoded(file: str, data: bytes, troubles: Troubles) -> str | None:
     try:
         text = data.decode("utf-8")

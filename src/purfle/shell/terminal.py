@@ -6,7 +6,6 @@ Invariant: opens no file but the two streams it is given; knows nothing of what 
 """
 
 import os
-import re
 import shutil
 import sys
 import unicodedata
@@ -15,6 +14,7 @@ from typing import TextIO
 
 from purfle.base.codes import CODES
 from purfle.base.trouble import Stops, Trouble
+from purfle.notes.text import lines_of
 
 _JOINER = "\u200d"  # holds emoji together; harmless, and its absence would pull them apart
 _CODES = {"bold": "1", "red": "31", "yellow": "33", "dim": "2"}
@@ -138,12 +138,6 @@ def show_troubles(troubles: Sequence[Trouble], files: Mapping[str, bytes], out: 
         _show_trouble(trouble, lines[place.file], out)
     if troubles:
         out.line(summary(troubles))
-
-
-def lines_of(data: bytes) -> list[str]:
-    """The lines of a file as troubles count them, whatever its bytes and line ends."""
-    text = data.decode("utf-8", "replace").removeprefix("\ufeff")
-    return re.split(r"\r\n|\n|\r", text)
 
 
 def _show_trouble(trouble: Trouble, lines: Sequence[str], out: Printer) -> None:
