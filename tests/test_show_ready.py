@@ -111,6 +111,23 @@ def test_shown_before_is_not_shown_again():
     assert all(r.ready == "no" for r in show_of(files)[0].feature)
 
 
+def test_a_reveal_without_a_stage_has_shown_it_all():
+    files = {
+        "builds/heron/2026-02-20.md": note("bench: [{stage: clear, hours: 1, finished: yes}, {stage: setup, hours: 1, finished: yes}]"),
+        "journal/episodes/2026-02-27.md": episode("segments: [{build: heron, what: reveal}]"),
+    }
+    assert row(files, "setup") == ("no", 1, "shown in the episode of 2026-02-27")
+    assert [s.what for s in show_of(files)[0].lineup[0].segments] == ["talk"]
+
+
+def test_a_later_stage_shown_says_so():
+    coming = {"journal/episodes/2026-03-06.md": episode("segments: [{build: heron, stage: mask}]", aired=False)}
+    second = show_of({**DONE, **coming}, weeks=2)[0].lineup[1]
+    told = {x.stage: x.why for x in second.left_out}
+    assert told["mask"] == "shown in the episode of 2026-03-06"
+    assert told["prime"] == told["strip"] == "its mask was shown in the episode of 2026-03-06"
+
+
 def test_a_stage_done_again_may_be_shown_again():
     files = {
         **DONE,

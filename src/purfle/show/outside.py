@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from purfle.show.airing import Slot
 from purfle.show.candidates import Offer
+from purfle.show.consent import bar
 from purfle.show.model import PromiseState
 from purfle.show.problem import FILLERS, Problem
 from purfle.show.promises import ANY, REVEAL
@@ -17,7 +18,8 @@ from purfle.show.route import fold
 def why_out(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], chosen: Sequence[Offer], problem: Problem) -> Iterator[tuple[Offer, str]]:
     """Every candidate that is not in the episode, with the reason.
 
-    Of a build's unready stages only the next one and those promised are told; of a build that is in the episode, no look back.
+    Of stages not finished yet only the build's next one and those promised are told, of a build that may not be shown one
+    stage alone, and of a build that is in the episode no look back.
     """
     here = [c for c in chosen if c.week == week]
     builds = {c.candidate.build.id for c in here}
@@ -27,11 +29,18 @@ def why_out(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], chosen
         if offer.week != week or any(offer is c for c in here) or (offer.candidate.stage is None and id in builds):
             continue
         promise = _promise(scene, offer, id in told)
-        if offer.verdict.ready == NO:
+        if offer.verdict.ready == NO and _one_tells_all(scene, offer, slot):
             if id in told and not promise:
                 continue
             told.add(id)
         yield offer, _promised(promise) + _reason(offer, slot, chosen, problem)
+
+
+def _one_tells_all(scene: Scene, offer: Offer, slot: Slot) -> bool:
+    """Whether the reason of one such stage goes for the build's further ones too."""
+    candidate = offer.candidate
+    unfinished = candidate.stage is not None and not candidate.stage.finished
+    return unfinished or bar(candidate.build, scene.progress.get(candidate.build.id), slot.airs) is not None
 
 
 def _promise(scene: Scene, offer: Offer, told: bool) -> PromiseState | None:

@@ -66,7 +66,7 @@ def verdict(scene: Scene, build: Build, stage: StageProgress, slot: Slot) -> Ver
     barred = bar(build, scene.progress.get(build.id), slot.airs)
     before = shown_before(scene, build.id, stage, slot)
     after = _planned_later(scene, build.id, stage, slot)
-    told = (f"shown in the episode of {before.isoformat()}" if before else None, f"the file of the episode of {after.isoformat()} names it" if after else None)
+    told = (_told_before(before, stage.stage.name) if before else None, f"the file of the episode of {after.isoformat()} names it" if after else None)
     for why in (barred, *told, _too_unsure(scene, build.id, stage, chance, slot)):
         if why:
             return Verdict(NO, chance, why)
@@ -81,14 +81,21 @@ def chance_of(scene: Scene, build: str, stage: StageProgress, day: date) -> Deci
     return scene.plan.chance(build, stage.stage.name, day) if day >= scene.today else Decimal(0)
 
 
-def shown_before(scene: Scene, build: str, stage: StageProgress, slot: Slot) -> date | None:
-    """The day of an episode before the slot's that showed this pass of the stage, or one that follows it."""
+def shown_before(scene: Scene, build: str, stage: StageProgress, slot: Slot) -> Shown | None:
+    """A piece of an episode before the slot's that showed this pass of the stage, or one that follows it."""
     since = _previous_end(stage)
-    order = scene.orders[build]
-    for piece in scene.shown:
-        if piece.build == build and piece.stage and piece.airs < slot.airs and piece.recorded > since and reaches(order, piece.stage, stage.stage.name):
-            return piece.airs
-    return None
+    before = (p for p in scene.shown if p.build == build and p.airs < slot.airs and p.recorded > since)
+    return next((p for p in before if _passes(scene.orders[build], p, stage.stage.name)), None)
+
+
+def _passes(order: tuple[str, ...], piece: Shown, stage: str) -> bool:
+    """Whether a piece showed the stage or a later one; a reveal without a stage shows the whole route."""
+    return reaches(order, piece.stage, stage) if piece.stage else piece.what == "reveal"
+
+
+def _told_before(piece: Shown, stage: str) -> str:
+    later = piece.stage is not None and fold(piece.stage) != fold(stage)
+    return f"its {piece.stage} was shown in the episode of {piece.airs.isoformat()}" if later else f"shown in the episode of {piece.airs.isoformat()}"
 
 
 def _planned_later(scene: Scene, build: str, stage: StageProgress, slot: Slot) -> date | None:
