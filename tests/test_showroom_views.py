@@ -56,7 +56,7 @@ def test_progress_is_stages_finished_of_stages() -> None:
 
 def test_the_price_is_there_while_for_sale_only() -> None:
     offer = _heron().offer
-    assert offer is not None and (offer.asking, offer.enquire) == (Decimal(950), "mailto:bench@example.org")
+    assert offer is not None and (offer.asking, offer.enquire) == (Decimal(950), "mailto:bench@example.org?subject=Heron")
     sold = HERON.replace("showroom: yes", "sale: {date: 2026-05-10, price: 901.07}\nshowroom: yes")
     assert _heron({"builds/heron/build.md": sold}).offer is None
 

@@ -200,6 +200,7 @@ def stages_shown(build: BuildView) -> tuple[str, ...]:
     return tuple(dict.fromkeys(stage for entry in build.log for stage in entry.stages))
 
 
+@lru_cache(maxsize=1024)
 def qr(text: str) -> Markup:
     """A QR code (ISO/IEC 18004) as a drawing in the page, with the quiet zone of four modules the standard wants."""
     import segno

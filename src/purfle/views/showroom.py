@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
+from urllib.parse import quote
 
 from purfle.notes.model import Build, Bulletin, Episode, Note, Shop
 from purfle.notes.records.build import Credit as CreditSheet
@@ -174,7 +175,14 @@ def _in_public_order(notes: tuple[Note, ...]) -> list[Note]:
 
 def _offer(desk: _Desk, build: Build) -> Offer | None:
     asked = build.sheet.for_sale
-    return None if asked is None else Offer(asked.asking, asked.enquire or desk.shop.settings.contact)
+    return None if asked is None else Offer(asked.asking, _about(asked.enquire or desk.shop.settings.contact, build.sheet.title))
+
+
+def _about(contact: str | None, title: str) -> str | None:
+    """Where to ask; a bare mail address gets the build's name as its subject (RFC 6068)."""
+    if contact and contact.casefold().startswith("mailto:") and "?" not in contact:
+        return f"{contact}?subject={quote(title)}"
+    return contact
 
 
 def _credits(credits: Iterable[CreditSheet]) -> tuple[Credit, ...]:
