@@ -1,0 +1,68 @@
+"""Published figures, entered as a folder on disk and read off the command's JSON."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from books_folder import folder
+from test_books_published import STRINGS
+
+from purfle.shell.cli import run
+
+DAY = "2026-12-31"
+
+
+@pytest.fixture
+def asked(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Any:
+    """Writes a shop folder and asks a command about it."""
+
+    def ask(files: dict[str, str], *command: str, shop: str = "name: T") -> dict[str, Any]:
+        for path, data in folder(files, shop).items():
+            (tmp_path / path).parent.mkdir(parents=True, exist_ok=True)
+            (tmp_path / path).write_bytes(data)
+        status = run([command[0], "--shop", str(tmp_path), "--today", DAY, "--json", *command[1:]])
+        said = capsys.readouterr()
+        assert status == 0, said.out + said.err
+        return dict(json.loads(said.out))
+
+    return ask
+
+
+def strings() -> dict[str, str]:
+    plain = {day: text.replace(", lot: one", "").replace(", lot: two", "").replace("LOT1", "") for day, text in STRINGS.items()}
+    return {day: text.replace("SOLD2", "{item: pickup, qty: 180, price: 7020}") for day, text in plain.items()}
+
+
+@pytest.mark.parametrize(
+    ("method", "cost", "left", "margin"),
+    [
+        # OpenStax, Principles of Accounting 1, 10.2–10.3
+        ("first in", "7200.00", "8955.00", "4140.00"),
+        ("average", "7252.94", "8902.06", "4087.06"),
+    ],
+)
+def test_cost_of_goods_sold(asked: Any, method: str, cost: str, left: str, margin: str) -> None:
+    year = asked(strings(), "year", "2026", shop=f"name: T\nstock: {{method: {method}}}")
+    assert (year["cost_of_goods_sold"]["total"], year["inventory"]["stock"], year["gross_profit"]) == (cost, left, margin)
+    assert year["stock"] == [{"item": "pickup", "qty": "285", "unit": None, "value": left}]
+
+
+def test_sales_tax(asked: Any) -> None:
+    # OpenStax, Principles of Accounting 1, 12.2
+    year = asked({"heron": "sale: {date: 2026-02-02, price: 18000, tax: 1080}"}, "year")
+    assert (year["cash"]["in"], year["sales_tax"]["owed"], year["sales"]) == ("19080.00", "1080.00", "18000.00")
+
+
+def test_a_lot_to_the_cent(asked: Any) -> None:
+    sheet = "acquired: {date: 2026-01-02, how: lot, lot: winter}"
+    files = {"aa": sheet, "bb": sheet, "cc": sheet, "2026-01-02": "lots: {lot: winter, cost: 100000, values: {aa: 1500, bb: 14500, cc: 98000}}"}
+    assert asked(files, "sheet", "cc")["carried"] == "85964.91"  # 100,000 × 98,000 ÷ 114,000; algebra
+
+
+def test_asking_price_and_offer_ceiling(asked: Any) -> None:
+    settings = "name: T\nlabour_rate: 20\nchannels: {market: {percent: 5, second_percent: 2.9, fixed: 0.30}, fair: {percent: 8}}"
+    files = {"heron": "acquired: {date: 2026-01-01, price: 600}", "plover": "for_sale: {asking: 1200, where: [fair]}\nparts: [{part: a, cost: 180}]\nstages: [{stage: x, hours: 6}]"}
+    # (600 + 0.30) ÷ (1 − 0.35 − 0.079), rounded up; 1,200 − 8 % − 25 % − 180 − 6 × 20; algebra
+    assert asked(files, "quote", "heron", "--channel", "market", "--margin", "35", shop=settings)["asking_price"] == "1051.32"
+    assert asked(files, "quote", "plover", "--margin", "25", shop=settings)["offer_ceiling"] == "504.00"
