@@ -41,6 +41,11 @@ ORDER = "kind: commission\ncommission: {price: 900}"
         ("refund-above-cost", {"heron": BOUGHT, "builds/heron/2026-02-01.md": "returned: {item: bridge, refund: §301}"}),
         ("deposit-overdrawn", {"plover": ORDER, "2026-02-02": "received: {what: off, refunded: §20, build: plover}"}),
         ("mileage-rate-missing", {"2019-02-02": "drove: {distance: §20}"}),
+        ("amount-too-large", {"2026-02-01": "bought: {item: peg, cost: 999999999999, for: stock, currency: EUR, rate: §999999999999}"}),
+        ("trade-in-unknown", {"heron": "acquired: {date: 2026-02-01, how: §trade-in}"}),
+        ("commission-unpriced", {"heron": "commission: §{delivered: {date: 2026-02-01}}"}),
+        ("fees-back-above-fees", {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 9, fees: 1, back: {{date: 2026-06-01, refund: 9, fees_back: §2}}}}"}),
+        ("units-oversold", {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 9, with: §[wren]}}", "wren": f"{BOUGHT}\nended: {{date: 2026-05-01, how: lost}}"}),
         ("change-without-effect", {"heron": f"{BOUGHT}\nmoved: {{date: §2026-02-02, to: shop}}"}),
     ],
 )

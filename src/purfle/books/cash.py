@@ -96,7 +96,7 @@ def drove(desk: Desk, event: Drive) -> None:
     if rate is None:
         desk.troubles.add(record.where("distance"), "mileage-rate-missing", f"no rate is known for miles on {day}; the trip counts for nothing", "write mileage: [{from: …, rate: …}] in shop.md")
     per, unit = rate or (ZERO, "mi")
-    amount = desk.rounded((miles if unit == "mi" else miles * KM_PER_MILE) * per if unit != record.unit else record.distance * per)
+    amount = desk.readable(desk.rounded((miles if unit == "mi" else miles * KM_PER_MILE) * per if unit != record.unit else record.distance * per), record.where("distance"))
     desk.drives.append(Trip(day, miles, per, unit, amount, record.why or "a trip", event.at))
     desk.ledger.entry(day, record.why or "a trip", event.at, [Leg(Book.EXPENSES, desk.kind("mileage"), amount), Leg(Book.PRIVATE, "mileage", -amount)])
 

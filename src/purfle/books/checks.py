@@ -15,8 +15,9 @@ from purfle.notes.records.note import Bought, Lot
 def check_homes(shop: Shop, troubles: Troubles) -> None:
     """Tell of every cost that stands in two places, and of terms that can't be."""
     lots = dict(_lots(shop, troubles))
+    traded = {shop.find(sale.trade_in.build) for build in shop.builds for sale in build.sheet.sale if sale.trade_in}
     for build in shop.builds:
-        _check_acquired(build, lots.get(build.id), troubles)
+        _check_acquired(build, lots.get(build.id), build.id in traded, troubles)
         _check_terms(build, troubles)
     _check_bought(shop, troubles)
     _check_trade_ins(shop, lots, troubles)
@@ -49,7 +50,7 @@ _NO_PRICE = {
 }
 
 
-def _check_acquired(build: Build, lot: Lot | None, troubles: Troubles) -> None:
+def _check_acquired(build: Build, lot: Lot | None, traded: bool, troubles: Troubles) -> None:
     acquired = build.sheet.acquired
     if acquired is None:
         return
@@ -61,6 +62,8 @@ def _check_acquired(build: Build, lot: Lot | None, troubles: Troubles) -> None:
         troubles.add(acquired.where("price"), "price-not-paid", f"price: {acquired.price} stands here and how: is {acquired.how}; {_NO_PRICE[acquired.how]}", "take the price out, or write how: bought")
     elif acquired.how == "lot" and lot is None:
         troubles.add(acquired.where("lot"), "lot-unknown", f"{build.id} came in a lot, and no lot of the journal lists it", "list it under the lot's values:, or mend how:")
+    if acquired.how == "trade-in" and not traded:
+        troubles.add(acquired.where("how"), "trade-in-unknown", f"{build.id} came as a trade-in, and no sale names it; it has no cost", "name it under the sale's trade_in:, or mend how:")
     if acquired.date is None and any((acquired.price, acquired.value, acquired.basis, acquired.shipping, acquired.tax)):
         troubles.add(acquired.at, "money-undated", f"{build.id} has a cost and no day on which it came in; the cost is in no year", "add date:")
 
@@ -69,6 +72,9 @@ def _check_terms(build: Build, troubles: Troubles) -> None:
     sheet = build.sheet
     if sheet.share and sheet.share.percent > 100:
         troubles.add(sheet.share.where("percent"), "share-above-100", f"percent: a share of {sheet.share.percent} is more than all of it", "write at most 100")
+    order = sheet.commission
+    if order and order.delivered and order.price is None and not order.extras:
+        troubles.add(order.at, "commission-unpriced", f"{build.id} is delivered and its commission has no price; nothing is earned by it", "add price:, 0 for work as a favour")
     if sheet.wrote("units") and sheet.units == 0:
         troubles.add(sheet.where("units"), "units-none", "units: a build of no units can't carry a cost", "write how many there are")
 

@@ -20,6 +20,7 @@ from purfle.notes.fields import Record
 from purfle.notes.model import Build, Shop
 from purfle.notes.names import known_items
 
+_BEYOND = Decimal(10) ** 18
 Credits = Callable[[Decimal], Iterable[Leg]]
 """Where an amount comes from: given the amount, the legs that balance it."""
 
@@ -107,7 +108,14 @@ class Desk:
         rate = getattr(record, "rate", None)
         if not rate:
             self._no_rate(record, currency, rate)
-        return self.rounded(amount * (rate or 1))
+        return self.readable(self.rounded(amount * (rate or 1)), record.where("rate"))
+
+    def readable(self, amount: Decimal, at: Place) -> Decimal:
+        """The amount, or nothing when a product of two figures is beyond any that could be meant; that is told."""
+        if abs(amount) < _BEYOND:
+            return amount
+        self.troubles.add(at, "amount-too-large", f"the amount comes to {amount}", "mend the figure or the rate")
+        return ZERO
 
     def _no_rate(self, record: Record, currency: str, rate: Decimal | None) -> None:
         if record.wrote("rate") and rate is None:

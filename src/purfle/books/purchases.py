@@ -125,7 +125,9 @@ def _lot_share(desk: Desk, lot: Lot, named: Named, share: Decimal, day: date, fl
     what, word = f"share of the lot {lot.lot}", item_key(named.name)
     build = desk.shop.find(named.name)
     if word == "stock":
-        if share or named.value:
+        if item_key(lot.item or lot.lot) in desk.uncounted:
+            desk.charge(None, day, "materials", flow if flow == INSIDE else MATERIALS, share, what, named.at, credits)
+        elif share or named.value:
             _to_shelf(desk, day, lot.item or lot.lot, lot.qty, share, flow, credits, lot, None)
     elif word == "shop":
         _for_shop(desk, lot, what, day, share, flow, credits)

@@ -35,7 +35,7 @@ def build_sold(desk: Desk, event: BuildSold) -> None:
     if units:
         deal.cost = desk.recognise(job, units, day, "cost of what was sold", event.at)
     for name in event.bundled:
-        _bundle(desk, deal, desk.jobs[name], day, event.at)
+        _bundle(desk, deal, desk.jobs[name], day, event)
     _revenue(desk, event, deal)
     _sent_out(desk, event, deal)
     share_owed(desk, job, deal, day, event.at)
@@ -68,9 +68,12 @@ def _early(desk: Desk, job: Job, sale: Sale, day: date) -> None:
         desk.troubles.add(sale.where("date"), "sale-before-acquisition", f"date: {job.id} is sold on {day} and came in on {came}", "mend one of the two days")
 
 
-def _bundle(desk: Desk, deal: Deal, other: Job, day: date, at: Place) -> None:
+def _bundle(desk: Desk, deal: Deal, other: Job, day: date, event: BuildSold) -> None:
     if other.place == "shop":
-        deal.bundled.append((other.id, desk.recognise(other, 1, day, "sold together", at)))
+        deal.bundled.append((other.id, desk.recognise(other, 1, day, "sold together", event.at)))
+    else:
+        found = f"with: {other.id} goes out with {event.build} on {day} and was gone, or the owner's own, by then"
+        desk.troubles.add(event.record.where("bundled"), "units-oversold", found, "take it out of with:, or mend the day")
 
 
 def _revenue(desk: Desk, event: BuildSold, deal: Deal) -> None:
@@ -166,6 +169,8 @@ def came_back(desk: Desk, event: CameBack) -> None:
 def _fees_back(desk: Desk, event: CameBack, deal: Deal) -> None:
     back = event.record
     fees, tax = desk.rounded(back.fees_back), desk.rounded(back.tax_back)
+    if fees > deal.fees:
+        desk.troubles.add(back.where("fees_back"), "fees-back-above-fees", f"fees_back: {fees} is more than the {deal.fees} that the sale took", "mend the amount")
     deal.fees -= fees
     desk.ledger.entry(event.date, "fees back", event.at, [Leg(Book.CASH, "received", fees, event.build), Leg(Book.EXPENSES, desk.kind("selling fees"), -fees, event.build)])
     if deal.tax_by_shop:
@@ -213,9 +218,10 @@ def handed_over(desk: Desk, event: HandedOver) -> None:
     extras = sum((x.price for x in commission.extras if x.date is None or x.date <= day), ZERO)
     agreed = desk.rounded((commission.price or ZERO) + extras)
     price = first_shares(agreed - deal.price, before, units, desk.smallest)
-    done = job.build.sheet.units - before
-    tax_to = first_shares(desk.rounded(commission.tax), job.build.sheet.units, done + units, desk.smallest)
-    tax = tax_to - (first_shares(desk.rounded(commission.tax), job.build.sheet.units, done, desk.smallest) if done else ZERO)
+    every = max(job.build.sheet.units, 1)
+    done = every - before
+    tax_before, tax_to = (first_shares(desk.rounded(commission.tax), every, gone, desk.smallest) for gone in (done, done + units))
+    tax = tax_to - tax_before
     deal.units += units
     deal.cost += desk.recognise(job, units, day, "cost of what was delivered", event.at)
     _earned(desk, event, job, deal, price, tax)
