@@ -92,7 +92,7 @@ def neck(look: Look) -> Image.Image:
     x, y = f.points(np.array([[-look.scale * 0.69, 0]]))[0]
     frame = Frame(plate.width / 2 - x, plate.height / 2 - y, scale, angle)
     props.clutter(plate, frame.scale, [(0.24, 0.25), (0.72, 0.76)], never=("rag",))
-    parts.head(plate, frame, look.scale, look.strings, look.metal, None, look.own, 1.0 if look.long else 0.86, look.lean)
+    parts.head(plate, frame, look.scale, look.strings, look.metal, None, look.own, 1.0 if look.long else 0.86, look.lean, strung=False)
     heel = plate.polygon(frame.points(box(64, look.at_end, 6) + [look.end - 30, 0]))
     plate.lay(heel, wood(plate, heel, frame, "maple", look.own, 0.5), edge=3 * frame.scale, lift=16 * frame.scale, gloss=0.3)
     parts.neck(plate, frame, look.scale, look.strings, look.frets, look.board, look.at_nut, look.at_end, look.own)

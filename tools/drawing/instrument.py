@@ -290,7 +290,7 @@ def whole(plate: Plate, frame: Frame, look: Look, how: str | None = None, *, mis
     """The instrument from the front."""
     body(plate, frame, look, how)
     paint = colour(look.colour) if look.look in ("solid", "metallic", "pattern") and how != "worn" and look.own % 2 else None
-    parts.head(plate, frame, look.scale, look.strings, look.metal, paint, look.own, 1.0 if look.long else 0.86, look.lean)
+    parts.head(plate, frame, look.scale, look.strings, look.metal, paint, look.own, 1.0 if look.long else 0.86, look.lean, strung)
     parts.neck(plate, frame, look.scale, look.strings, look.frets, look.board, look.at_nut, look.at_end, look.own)
     hardware(plate, frame, look, missing=missing)
     if strung:

@@ -145,7 +145,7 @@ def marker(plate: Plate, frame: Frame, fret: int, scale: float, half: float, boa
             plate.lay(plate.disc(x, y, r), linear("#ded6c4" if board != "maple" else "#2a211a"), edge=1, lift=0, gloss=0.8, rough=0.06)
 
 
-def head(plate: Plate, frame: Frame, scale: float, strings: int, kind: str, face: np.ndarray | None, seed: int, size: float = 1.0, lean: float = 0.0) -> None:
+def head(plate: Plate, frame: Frame, scale: float, strings: int, kind: str, face: np.ndarray | None, seed: int, size: float = 1.0, lean: float = 0.0, strung: bool = True) -> None:
     """The headstock with posts and keys, leaning to a side; `face` is its colour, else bare maple."""
     f = Frame(*frame.points(np.array([[-scale - 3, 0]]))[0], frame.scale * size, frame.angle, frame.flip)
     n = 70 + 24 * min(strings, 7)
@@ -167,6 +167,8 @@ def head(plate: Plate, frame: Frame, scale: float, strings: int, kind: str, face
         x, y = f.points(np.array([[u, v]]))[0]
         plate.lay(plate.disc(x, y, 7.2 * f.scale), metal(kind), edge=1.5 * f.scale, lift=1.5 * f.scale, metal=kind != "black", rough=0.08, gloss=0.5)
         plate.lay(plate.disc(x, y, 4.0 * f.scale), metal(kind), edge=1.6 * f.scale, lift=10 * f.scale, metal=kind != "black", rough=0.05, gloss=0.6)
+    if not strung:
+        return
     ys = _ys(strings, 32)
     order = sorted(range(len(spots)), key=lambda i: spots[i][0], reverse=True)
     uppers = [i for i in order if spots[i][2] < 0]

@@ -31,7 +31,7 @@ def back(look: Look) -> Image.Image:
     base = lying(plate, look, tilt(plate, 0.15, 0.3))
     frame = Frame(base.x, base.y, base.scale, base.angle, flip=True)
     size = 1.0 if look.long else 0.86
-    parts.head(plate, frame, look.scale, look.strings, look.metal, None, look.own, size, look.lean)
+    parts.head(plate, frame, look.scale, look.strings, look.metal, None, look.own, size, look.lean, strung=False)
     instrument.body(plate, frame, look)
     length = look.scale + look.end
     tube = plate.polygon(frame.points(parts.neck_outline(look.scale, length, look.at_nut, look.at_end)))
@@ -89,7 +89,7 @@ def lot(look: Look) -> Image.Image:
     tones = plate.rng.permutation(["cherry", "cream", "umber", "teal", "black", "mustard", "slate", "white"])
     for i in range(3):
         other = Look(look.file, look.scene, look.seed, str(names[i]), "ash", "worn", str(tones[i]), strings=4 if (i + look.chance) % 2 else 6, guard=("none", "cream", "black")[i % 3], copy=i)
-        scale = 0.84
+        scale = 0.79
         x = plate.width * (0.24 + 0.27 * i)
         foot = plate.height * 0.885 - other.outline()[:, 0].max() * scale
         frame = Frame(x, foot, scale, np.pi / 2 + plate.rng.uniform(-0.1, 0.1))

@@ -68,7 +68,7 @@ def _unreadable(found: str) -> Wrong:
 
 def _short(error: Exception) -> str:
     """The decoder's words, without the memory addresses and paths some of them carry."""
-    words = str(error).split("<")[0].split("'")[0].strip(" :") or type(error).__name__
+    words = str(error).split("<")[0].split("'")[0].strip(" :") or "its bytes make no sense"
     return words[:80]
 
 
