@@ -5,6 +5,7 @@ import random
 from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -12,12 +13,13 @@ from shop_texts import TODAY, fenced, settings, shop_of, told
 
 from purfle.base.quantities import Estimate
 from purfle.bench import plan_bench
-from purfle.bench.forecast import RUNS, Outcome, forecast, quantile, stream, three_point
+from purfle.bench.forecast import RUNS, Outcome, forecast, stream, three_point
 from purfle.bench.gather import gather
 from purfle.bench.learn import habits_of
 from purfle.bench.model import Plan
 from purfle.bench.place import lay
 from purfle.bench.rules import best_rule
+from purfle.bench.spread import Spread
 from purfle.bench.steps import Situation, Step
 from test_bench_plan import NETWORK
 
@@ -61,16 +63,21 @@ def test_one_figure_spreads_lognormally() -> None:
     """Median 10, 90 % quantile 20: σ = ln 2 ÷ 1.281552 = 0.540866, mean 11.5751 (computed)."""
     hours = Estimate(Decimal(10), Decimal(10), Decimal(10))
     outcome = _run(_step("carve", quarters=40, hours=hours, spread=0.540866), runs=20_000, free=tuple([4] * 400))
-    days = outcome.finished[0] + 1  # an hour a day: the n-th hour ends on day n − 1
-    assert quantile(days, 0.5, 400) in (10, 11) and quantile(days, 0.9, 400) in (20, 21)
-    assert days.mean() == pytest.approx(11.5751 + 0.5, abs=4 * 11.5751 * math.sqrt(math.exp(0.540866**2) - 1) / math.sqrt(20_000) + 0.1)
+    spread = outcome.finished[0]
+    assert spread.day(0.5) in (9, 10) and spread.day(0.9) in (19, 20)  # an hour a day: the n-th hour ends on day n − 1
+    assert _mean(spread) + 1 == pytest.approx(11.5751 + 0.5, abs=4 * 11.5751 * math.sqrt(math.exp(0.540866**2) - 1) / math.sqrt(20_000) + 0.1)
 
 
 # --- sums and maxima -------------------------------------------------------------------------------------------------
 
 
 def _chance(outcome: Outcome, step: int, day: int) -> float:
-    return float(np.count_nonzero(outcome.finished[step] <= day)) / outcome.runs
+    return outcome.finished[step].chance(day)
+
+
+def _mean(spread: Spread) -> float:
+    counts = [b - a for a, b in pairwise((0, *spread.reached))]
+    return sum((spread.first + i) * count for i, count in enumerate(counts)) / spread.runs
 
 
 def _normal(x: float) -> float:
@@ -91,9 +98,9 @@ def test_the_larger_of_two_paths_is_later_than_either() -> None:
     join = _step("join", (9, 19), wait=_wait("0", "0", "0"))
     runs = 8000
     sigma = math.sqrt(10 * 9 / 7)
-    days = _run(*chain, join, runs=runs).finished[20] - 0.5  # a moment is told as the day that holds it: half a day on average
+    mean = _mean(_run(*chain, join, runs=runs).finished[20]) - 0.5  # a moment is told as the day that holds it: half a day on average
     spread = sigma * math.sqrt(1 - 1 / math.pi)
-    assert abs(days.mean() - (30 + sigma / math.sqrt(math.pi))) < 4 * spread / math.sqrt(runs) + 0.02
+    assert abs(mean - (30 + sigma / math.sqrt(math.pi))) < 4 * spread / math.sqrt(runs) + 0.02
 
 
 # --- published networks, read through the plan -----------------------------------------------------------------------
@@ -170,7 +177,7 @@ def test_runs_without_spread_are_the_plan() -> None:
     sure = Situation(TODAY, situation.free, tuple(_sure(s) for s in situation.steps), ())
     laid = best_rule(sure).laid
     outcome = forecast(sure, laid, 3)
-    assert {n: set(days.tolist()) for n, days in outcome.finished.items()} == {p.step: {p.finished} for p in laid.placed if p}
+    assert {n: (s.first, s.reached) for n, s in outcome.finished.items()} == {p.step: (p.finished, (3,)) for p in laid.placed if p}
 
 
 def _certain(number: int) -> str:

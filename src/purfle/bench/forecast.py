@@ -8,13 +8,14 @@ Invariant: no chance but the seeded streams; the same situation and order give t
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from purfle.base.quantities import Estimate
 from purfle.bench.calendar import QUARTERS
 from purfle.bench.place import Laid
+from purfle.bench.spread import Spread
 from purfle.bench.steps import Due, Situation, Step
 
 if TYPE_CHECKING:
@@ -32,16 +33,12 @@ _HAIR = 1e-9
 class Outcome:
     """What the runs came to."""
 
-    runs: int
-    horizon: int
-    finished: dict[int, Ints]
-    """By step: sorted days on which it was finished, outside work included; the horizon for never."""
-    needed: dict[int, Ints]
-    """By step that waits for a part: sorted days on which it could have begun had the part been there."""
-    met: tuple[float, ...]
-    """For each due date, the part of runs that met it."""
-    done: tuple[Ints, ...]
-    """For each due date, sorted days on which it was done."""
+    finished: Mapping[int, Spread]
+    """By step: when it was finished, outside work included; steps that can't be placed are not in it."""
+    needed: Mapping[int, Spread]
+    """By step that waits for a part: when it could have begun had the part been there."""
+    done: tuple[Spread, ...]
+    """For each due date, when it was done."""
 
 
 def forecast(situation: Situation, laid: Laid, runs: int = RUNS) -> Outcome:
@@ -51,7 +48,7 @@ def forecast(situation: Situation, laid: Laid, runs: int = RUNS) -> Outcome:
     bench = _Bench(np, situation.free, runs)
     frees: dict[int, Floats] = {}
     finished: dict[int, Ints] = {}
-    needed: dict[int, Ints] = {}
+    needed: dict[int, Spread] = {}
     ends: dict[int, tuple[Ints, Floats]] = {}
     for number in laid.order:
         step = situation.steps[number]
@@ -62,7 +59,7 @@ def forecast(situation: Situation, laid: Laid, runs: int = RUNS) -> Outcome:
         for before in step.after:
             np.maximum(base, frees[before], out=base)
         if step.waiting:
-            needed[number] = np.sort(bench.first_open(_day(np, base), step.closed))
+            needed[number] = _spread(np, bench.first_open(_day(np, base), step.closed), situation.horizon)
         for waiting in step.waiting:
             np.maximum(base, _arrival(np, step, waiting, runs), out=base)
         if draw.quarters is not None:
@@ -73,9 +70,9 @@ def forecast(situation: Situation, laid: Laid, runs: int = RUNS) -> Outcome:
             base = day.astype(np.float64)
         frees[number] = base + draw.wait + draw.cure
         finished[number] = np.minimum(_day(np, base + draw.wait), situation.horizon)
-    done = tuple(_done(np, due, finished, frees, runs, situation.horizon) for due in situation.dues)
-    met = tuple(float(np.count_nonzero(days <= due.day)) / runs for days, due in zip(done, situation.dues, strict=True))
-    return Outcome(runs, situation.horizon, {n: np.sort(days) for n, days in finished.items()}, needed, met, tuple(np.sort(d) for d in done))
+    horizon = situation.horizon
+    done = tuple(_spread(np, _done(np, due, finished, frees, runs, horizon), horizon) for due in situation.dues)
+    return Outcome({n: _spread(np, days, horizon) for n, days in finished.items()}, needed, done)
 
 
 def _day(np: Any, moment: Floats) -> Ints:
@@ -110,7 +107,7 @@ class _Drawn:
 def stream(np: Any, *names: object) -> Any:
     """A random generator of its own for these names."""
     digest = hashlib.sha256("\0".join(str(name) for name in names).encode()).digest()
-    return np.random.Generator(np.random.SFC64(int.from_bytes(digest[:16], "big")))
+    return np.random.Generator(np.random.Philox(key=int.from_bytes(digest[:16], "big")))
 
 
 def _draw(np: Any, step: Step, runs: int) -> _Drawn:
@@ -234,26 +231,7 @@ def _barred(day: int, closed: Sequence[tuple[int, int]]) -> bool:
     return any(first <= day <= last for first, last in closed)
 
 
-# --- reading the runs ------------------------------------------------------------------------------------------------
-
-
-def quantile(days: Ints, part: float, horizon: int) -> int | None:
-    """The first day by which that part of the runs is done; None beyond the horizon."""
-    place = max(0, -(-round(part * 100) * len(days) // 100) - 1)
-    day = int(days[place])
-    return day if day < horizon else None
-
-
-def percents(days: Ints, horizon: int) -> list[tuple[int, int]]:
-    """Day and whole percent of runs done by its end, where the percent changes, up to the horizon."""
-    import numpy as np
-
-    values, counts = np.unique(days, return_counts=True)
-    reached, steps, last = 0, [], 0
-    for day, count in zip(values.tolist(), counts.tolist(), strict=True):
-        reached += count
-        percent = (200 * reached + len(days)) // (2 * len(days))
-        if day < horizon and percent != last:
-            steps.append((int(day), int(percent)))
-            last = percent
-    return steps
+def _spread(np: Any, days: Ints, horizon: int) -> Spread:
+    first = int(days.min())
+    counts = np.bincount(days - first, minlength=1)[: max(0, horizon - first)]
+    return Spread(len(days), first, tuple(np.cumsum(counts).tolist()))

@@ -1,12 +1,13 @@
 """A better order by trying: a stage with all it follows pulled forward, or with all that follows it pushed back.
 
-A start for the solver: the less lateness it starts from, the less there is to search. Deterministic: a seeded stream and
-a number of tries, no clock.
+A start for the solver: the less lateness it starts from, the less there is to search. Deterministic: the same picks
+every time and a number of tries, no clock.
 Invariant: never gives an order with more weighted lateness than the one it was given.
 """
 
-import random
-from collections.abc import Iterable, Sequence
+import hashlib
+import itertools
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from purfle.bench.place import lateness, lay
@@ -20,7 +21,7 @@ EFFORT = 60_000
 
 def improved(situation: Situation, order: Sequence[int]) -> tuple[int, ...]:
     """An order of the same steps with no more weighted lateness. `order` must hold every step of the situation once."""
-    rng = random.Random(1)
+    picks = _picks()
     steps = range(len(situation.steps))
     before = _closure(order, {n: situation.steps[n].after for n in steps})
     followers = situation.followers()
@@ -29,12 +30,19 @@ def improved(situation: Situation, order: Sequence[int]) -> tuple[int, ...]:
     for _ in range(min(TRIES * len(steps), EFFORT // max(len(steps), 1))):
         if least == 0 or len(best) < 2:
             break
-        at, to = rng.randrange(len(best)), rng.randrange(len(best))
+        at, to = next(picks) % len(best), next(picks) % len(best)
         trial = _pulled(best, at, to, before) if to < at else _pushed(best, at, to, after)
         late = lateness(situation, lay(situation, trial))
         if late <= least:
             best, least = trial, late
     return tuple(best)
+
+
+def _picks() -> Iterator[int]:
+    """Numbers without a pattern and always the same."""
+    for count in itertools.count():
+        digest = hashlib.sha256(count.to_bytes(8, "big")).digest()
+        yield from (int.from_bytes(digest[i : i + 4], "big") for i in range(0, len(digest), 4))
 
 
 def _closure(order: Sequence[int], near: dict[int, tuple[int, ...]]) -> dict[int, frozenset[int]]:

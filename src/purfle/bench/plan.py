@@ -11,7 +11,7 @@ from decimal import Decimal
 from purfle.base.trouble import Trouble
 from purfle.bench.arrivals import is_here, part_waiting, supply_of, waits_for
 from purfle.bench.calendar import QUARTERS
-from purfle.bench.forecast import Outcome, forecast, percents, quantile
+from purfle.bench.forecast import Outcome, forecast
 from purfle.bench.gather import Promised, gather
 from purfle.bench.learn import habits_of, learned
 from purfle.bench.model import AtRisk, Curing, Forecast, Order, Plan, PlanDay, Task, Unplaced
@@ -112,26 +112,26 @@ def _back_on(stage: StageProgress) -> date | None:
 
 
 def _forecasts(found: Computed) -> Iterator[Forecast]:
-    horizon, today = found.situation.horizon, found.situation.today
+    today = found.situation.today
     for number, step in enumerate(found.situation.steps):
         if number in found.outcome.finished:
-            days = [quantile(found.outcome.finished[number], part, horizon) for part in (0.1, 0.5, 0.8, 0.95)]
+            days = [found.outcome.finished[number].day(part) for part in (0.1, 0.5, 0.8, 0.95)]
             yield Forecast(step.build, step.stage, *(None if day is None else _on(today, day) for day in days))
 
 
 def _chances(found: Computed) -> Iterator[tuple[str, str, tuple[tuple[date, int], ...]]]:
-    horizon, today = found.situation.horizon, found.situation.today
+    today = found.situation.today
     for number, step in enumerate(found.situation.steps):
         if number in found.outcome.finished:
-            yield step.build, step.stage, tuple((_on(today, day), percent) for day, percent in percents(found.outcome.finished[number], horizon))
+            yield step.build, step.stage, tuple((_on(today, day), percent) for day, percent in found.outcome.finished[number].percents())
 
 
 def _at_risk(found: Computed) -> Iterator[AtRisk]:
     """Dates whose 80 % day is past them."""
-    horizon = found.situation.horizon
-    for due, met, done in zip(found.situation.dues, found.outcome.met, found.outcome.done, strict=True):
+    for due, done in zip(found.situation.dues, found.outcome.done, strict=True):
+        met = done.chance(due.day)
         if met < SURE:
-            sure = quantile(done, SURE, horizon)
+            sure = done.day(SURE)
             chance = Decimal(int(met * 100 + 0.5)) / 100
             yield AtRisk(due.build, _on(found.situation.today, due.day), chance, None if sure is None else max(0, sure - due.day), due.stage)
 
@@ -139,8 +139,8 @@ def _at_risk(found: Computed) -> Iterator[AtRisk]:
 def _orders(shop: Shop, progress: Mapping[str, Progress], found: Computed) -> Iterator[Order]:
     """What is neither here nor ordered, by the early date of the stage that needs it."""
     for number, step in enumerate(found.situation.steps):
-        days = found.outcome.needed.get(number)
-        early = None if days is None else quantile(days, EARLY, found.situation.horizon)
+        could = found.outcome.needed.get(number)
+        early = None if could is None else could.day(EARLY)
         if early is not None:
             for waiting in step.waiting:
                 if not waiting.ordered:
@@ -159,7 +159,7 @@ def _loose_orders(shop: Shop, progress: Mapping[str, Progress], found: Computed)
             if is_here(part, today) or any(waits_for(stage, part) for stage in stages) or part.stage is not None:
                 continue
             waiting = part_waiting(part, supply)
-            early = quantile(found.outcome.finished[last[build.id]], EARLY, found.situation.horizon)
+            early = found.outcome.finished[last[build.id]].day(EARLY)
             if isinstance(waiting, Waiting) and not waiting.ordered and early is not None:
                 yield _order(build.id, waiting, early, today)
 

@@ -95,9 +95,9 @@ def _said(shop: Shop, events: Sequence[object], now: Mapping[str, Progress], on:
     situation = gather(shop, then, habits_of(then.values()), (), on)
     outcome = forecast(situation, best_rule(situation).laid, RUNS)
     for number, step in enumerate(situation.steps):
-        days = outcome.finished.get(number)
-        chance = 0.0 if days is None else round(100 * int((days <= (by - on).days).sum()) / outcome.runs) / 100
-        if days is not None and (chance > 0 or not step.after):
+        spread = outcome.finished.get(number)
+        chance = 0.0 if spread is None else round(100 * spread.chance((by - on).days)) / 100
+        if spread is not None and (chance > 0 or not step.after):
             yield Said(on, step.build, step.stage, chance, _came(now[step.build], step.stage, step.pass_number, by))
 
 

@@ -10,7 +10,6 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from purfle.bench.calendar import index_of, quarters
-from purfle.bench.forecast import quantile
 from purfle.bench.gather import Promised, gather
 from purfle.bench.learn import habits_of
 from purfle.bench.plan import SURE, Computed, computed
@@ -97,17 +96,17 @@ def _later(step: Step, change: PartLate) -> Step:
 
 def _dues(before: Computed, after: Computed) -> list[Moved]:
     found = []
-    rows = zip(before.situation.dues, before.outcome.done, after.outcome.done, before.outcome.met, after.outcome.met, strict=True)
-    for due, was, will, met, meets in rows:
+    rows = zip(before.situation.dues, before.outcome.done, after.outcome.done, strict=True)
+    for due, was, will in rows:
         found.append(
             Moved(
                 due.build,
                 due.stage,
                 before.situation.today + timedelta(days=due.day),
-                _on(before, quantile(was, SURE, before.situation.horizon)),
-                _on(after, quantile(will, SURE, after.situation.horizon)),
-                _percent(met),
-                _percent(meets),
+                _on(before, was.day(SURE)),
+                _on(after, will.day(SURE)),
+                _percent(was.chance(due.day)),
+                _percent(will.chance(due.day)),
             )
         )
     return found
@@ -124,8 +123,8 @@ def _builds(before: Computed, after: Computed) -> list[Moved]:
 
 
 def _done(one: Computed, number: int) -> date | None:
-    days = one.outcome.finished.get(number)
-    return None if days is None else _on(one, quantile(days, SURE, one.situation.horizon))
+    spread = one.outcome.finished.get(number)
+    return None if spread is None else _on(one, spread.day(SURE))
 
 
 def _on(one: Computed, day: int | None) -> date | None:

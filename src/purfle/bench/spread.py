@@ -1,0 +1,44 @@
+"""On how many runs something was done by the end of each day.
+
+Invariant: holds counts alone; whose they are and what day 0 is, the reader knows.
+"""
+
+from bisect import bisect_left
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """Runs by the day on which they were done."""
+
+    runs: int
+    first: int
+    """The first day on which any run was done."""
+    reached: tuple[int, ...]
+    """Runs done by the end of that day and of each day after it, within the horizon; those beyond it are in no count."""
+
+    def by(self, day: int) -> int:
+        """How many runs were done by the end of a day."""
+        if day < self.first or not self.reached:
+            return 0
+        return self.reached[min(day - self.first, len(self.reached) - 1)]
+
+    def chance(self, day: int) -> float:
+        """The part of the runs done by the end of a day."""
+        return self.by(day) / self.runs
+
+    def day(self, part: float) -> int | None:
+        """The first day by which that part of the runs is done (whole percents); None beyond the horizon."""
+        needed = max(1, -(-round(part * 100) * self.runs // 100))
+        index = bisect_left(self.reached, needed)
+        return self.first + index if index < len(self.reached) else None
+
+    def percents(self) -> Iterator[tuple[int, int]]:
+        """Day and whole percent of the runs done by its end, where the percent changes."""
+        last = 0
+        for index, reached in enumerate(self.reached):
+            percent = (200 * reached + self.runs) // (2 * self.runs)
+            if percent != last:
+                yield self.first + index, percent
+                last = percent
