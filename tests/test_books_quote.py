@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from purfle.books.fees import exact_fee, fee
 from purfle.books.figures import Quote
-from purfle.books.quote import asking_price, break_even, quote, ranked
+from purfle.books.decisions import against_estimate, break_even, ranked, take_on_next
+from purfle.books.quote import asking_price, quote
 from purfle.events import stream
 from purfle.notes.records.shop import Channel
 from purfle.progress import progress_of
@@ -77,3 +78,23 @@ def test_bench_hours_go_first_to_what_leaves_most_an_hour() -> None:
     # OpenStax, Principles of Accounting 2, 10.6: contributions 185, 55, 48 in 1, ½, ¼ h
     rows = ranked([("first", d("185"), d("1")), ("second", d("55"), d("0.5")), ("third", d("48"), d("0.25"))])
     assert [(row.build, row.per_hour) for row in rows] == [("third", 192), ("first", 185), ("second", 110)]
+
+
+def test_open_builds_are_ranked_by_what_each_hour_still_to_come_leaves() -> None:
+    files = {
+        "aa": "for_sale: {asking: 500, where: [fair]}\nparts: {part: p, cost: 60}\nstages: [{stage: x, hours: 8}]",  # (500 − 40 − 60) ÷ 8 = 50
+        "bb": "commission: {price: 360}\nstages: [{stage: x, hours: [2, 4, 6]}]",  # 360 ÷ 4 = 90
+        "cc": "stages: [{stage: x, hours: 1}]",  # no price, no rank
+        "dd": "for_sale: {asking: 500}\nsale: {date: 2026-02-01, price: 500}\nstages: [{stage: x, hours: 1}]",  # sold
+    }
+    shop = kept(files, SHOP)
+    progress, _ = progress_of(shop.shop, stream(shop.shop, TODAY), TODAY)
+    assert [(row.build, row.per_hour) for row in take_on_next(shop.shop, shop.books, progress)] == [("bb", 90), ("aa", 50)]
+
+
+def test_estimate_against_actual() -> None:
+    files = {"aa": "acquired: {date: 2026-01-02, price: 100}\nstages: [{stage: x, hours: [1, 2, 9]}]\nparts: {part: p, cost: 60}", "builds/aa/2026-02-01.md": "stage: x\nhours: 5"}
+    shop = kept(files)
+    progress, _ = progress_of(shop.shop, stream(shop.shop, TODAY), TODAY)
+    row = against_estimate(shop.shop, shop.books, progress)[0]
+    assert (row.hours_estimated, row.hours, row.parts_planned, row.cost) == (3, 5, 60, 100)  # (1 + 4 × 2 + 9) ÷ 6

@@ -7,7 +7,7 @@ Invariant: reads the books and changes nothing in them.
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from decimal import ROUND_FLOOR, Decimal
 
 from purfle.base.money import ZERO, rounded
 from purfle.base.quantities import Estimate
@@ -167,79 +167,9 @@ def _hours(progress: Progress | None) -> Decimal:
     """Hours done and still expected."""
     if progress is None:
         return ZERO
-    return progress.hours + sum((_still(stage) for stage in progress.stages), ZERO)
+    return progress.hours + sum((still_to_do(stage) for stage in progress.stages), ZERO)
 
 
-def _still(stage: StageProgress) -> Decimal:
+def still_to_do(stage: StageProgress) -> Decimal:
+    """Bench hours a stage should still take: its estimate less what this pass has had, nothing once it is finished."""
     return ZERO if stage.finished else max(expected(stage.stage.hours) - stage.current.hours, ZERO)
-
-
-# --- decisions ---------------------------------------------------------------------------------------------------------
-
-
-def break_even(price: Decimal, variable: Decimal, fixed: Decimal, target: Decimal = ZERO) -> int | None:
-    """How many to sell so that price less variable cost covers the fixed costs and a target profit; None: never."""
-    each = price - variable
-    return int(((fixed + target) / each).to_integral_value(rounding=ROUND_CEILING)) if each > 0 else None
-
-
-@dataclass(frozen=True, slots=True)
-class Contribution:
-    """What a build leaves over its cost and fees, for each bench hour it takes."""
-
-    build: str
-    amount: Decimal
-    hours: Decimal
-    per_hour: Decimal | None
-    """None for no hours."""
-
-
-def ranked(contributions: Iterable[tuple[str, Decimal, Decimal]]) -> tuple[Contribution, ...]:
-    """Builds by what they leave per bench hour, the most first: bench hours are what a shop is short of."""
-    rows = (Contribution(build, amount, hours, amount / hours if hours else None) for build, amount, hours in contributions)
-    return tuple(sorted(rows, key=lambda row: (row.per_hour is not None, -(row.per_hour or ZERO), row.build)))
-
-
-def take_on_next(shop: Shop, books: Books, progress: dict[str, Progress]) -> tuple[Contribution, ...]:
-    """Open builds that are priced, by what each still to come bench hour leaves: price − fees − cost still to come."""
-    rows = []
-    for build in shop.builds:
-        known = progress.get(build.id)
-        sale = build.sheet.for_sale
-        price = sale.asking if sale else (build.sheet.commission.price if build.sheet.commission else None)
-        if price is None or known is None or known.closed_on is not None:
-            continue
-        name = next(iter(sale.places), None) if sale else None
-        left = price - fee(channel_named(shop, name), price, ZERO, ZERO, books.smallest) - planned_parts(build.sheet.parts, books)
-        rows.append((build.id, left, sum((_still(stage) for stage in known.stages), ZERO)))
-    return ranked(rows)
-
-
-@dataclass(frozen=True, slots=True)
-class Estimated:
-    """One build's estimates against what it took."""
-
-    build: str
-    hours_estimated: Decimal
-    hours: Decimal
-    """Of its stages so far, all passes."""
-    parts_planned: Decimal
-    """Still to come."""
-    cost: Decimal
-    """So far."""
-
-
-def against_estimate(shop: Shop, books: Books, progress: dict[str, Progress]) -> tuple[Estimated, ...]:
-    """Estimate against actual, for every build with a route."""
-    cost: dict[str, Decimal] = {}
-    for posting in books.postings:
-        if posting.build is not None and posting.book is Book.INVENTORY and posting.flow != RECOGNISED:
-            cost[posting.build] = cost.get(posting.build, ZERO) + posting.amount
-    rows = []
-    for build in shop.builds:
-        known = progress.get(build.id)
-        if known is not None and known.stages:
-            thought = sum((expected(stage.stage.hours) for stage in known.stages), ZERO)
-            took = sum((stage.hours for stage in known.stages), ZERO)
-            rows.append(Estimated(build.id, thought, took, planned_parts(build.sheet.parts, books), cost.get(build.id, ZERO)))
-    return tuple(rows)

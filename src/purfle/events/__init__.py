@@ -1,12 +1,13 @@
 """Notes become one dated, ordered stream of events.
 
-`work` holds what hands did, `money` what changed hands; `stream` puts them in one order: date, then the day's
+`work` holds what hands did, `money` what changed hands (made from the notes in `noted`); `stream` puts them in one order: date, then the day's
 order (received, salvaged, used, sold, counted), then file and line. An event dated after the day asked for is not in it.
 """
 
 from datetime import date
 
-from purfle.events.money import MoneyEvent, money_events
+from purfle.events.money import MoneyEvent
+from purfle.events.noted import money_events
 from purfle.events.work import Work, work_events
 from purfle.notes.model import Shop
 

@@ -1,11 +1,12 @@
 """How long the books of a large shop take, as a multiple of composing the same frontmatter with the bare YAML library.
 
-Run: python tools/measure_books.py [notes]. Prints seconds and multiples; asserts nothing.
+Run: python benchmarks/books.py [notes]. Prints seconds and multiples; asserts nothing.
 """
 
 import sys
 import time
 from datetime import date, timedelta
+from itertools import pairwise
 
 import yaml
 
@@ -62,7 +63,7 @@ def main() -> None:
     figures = [year_of(books, year) for year in known]
     mark(f"figures of {len(known)} years")
     bare = marks[1][1] - marks[0][1]
-    for (_, before), (name, after) in zip(marks, marks[1:], strict=False):
+    for (_, before), (name, after) in pairwise(marks):
         print(f"{name:24} {after - before:7.2f} s  {(after - before) / bare:5.2f} of the bare library")
     print(f"{len(files)} files, {len(events)} events, {len(books.postings)} postings, {len(troubles)} troubles, net {figures[-1].net_profit}")
 

@@ -1,0 +1,84 @@
+"""What to take on next, and how the last guesses did.
+
+Invariant: ranks and compares; decides nothing and plans nothing.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from decimal import ROUND_CEILING, Decimal
+
+from purfle.base.money import ZERO
+from purfle.books.fees import channel_named, fee
+from purfle.books.ledger import RECOGNISED, Book
+from purfle.books.model import Books
+from purfle.books.quote import expected, planned_parts, still_to_do
+from purfle.notes.model import Shop
+from purfle.progress.model import Progress
+
+
+def break_even(price: Decimal, variable: Decimal, fixed: Decimal, target: Decimal = ZERO) -> int | None:
+    """How many to sell so that price less variable cost covers the fixed costs and a target profit; None: never."""
+    each = price - variable
+    return int(((fixed + target) / each).to_integral_value(rounding=ROUND_CEILING)) if each > 0 else None
+
+
+@dataclass(frozen=True, slots=True)
+class Contribution:
+    """What a build leaves over its cost and fees, for each bench hour it takes."""
+
+    build: str
+    amount: Decimal
+    hours: Decimal
+    per_hour: Decimal | None
+    """None for no hours."""
+
+
+def ranked(contributions: Iterable[tuple[str, Decimal, Decimal]]) -> tuple[Contribution, ...]:
+    """Builds by what they leave per bench hour, the most first: bench hours are what a shop is short of."""
+    rows = (Contribution(build, amount, hours, amount / hours if hours else None) for build, amount, hours in contributions)
+    return tuple(sorted(rows, key=lambda row: (row.per_hour is not None, -(row.per_hour or ZERO), row.build)))
+
+
+def take_on_next(shop: Shop, books: Books, progress: Mapping[str, Progress]) -> tuple[Contribution, ...]:
+    """Open builds that are priced, by what each still to come bench hour leaves: price − fees − cost still to come."""
+    rows = []
+    for build in shop.builds:
+        known = progress.get(build.id)
+        sale = build.sheet.for_sale
+        price = sale.asking if sale else (build.sheet.commission.price if build.sheet.commission else None)
+        if price is None or known is None or known.closed_on is not None:
+            continue
+        name = next(iter(sale.places), None) if sale else None
+        left = price - fee(channel_named(shop, name), price, ZERO, ZERO, books.smallest) - planned_parts(build.sheet.parts, books)
+        rows.append((build.id, left, sum((still_to_do(stage) for stage in known.stages), ZERO)))
+    return ranked(rows)
+
+
+@dataclass(frozen=True, slots=True)
+class Estimated:
+    """One build's estimates against what it took."""
+
+    build: str
+    hours_estimated: Decimal
+    hours: Decimal
+    """Of its stages so far, all passes."""
+    parts_planned: Decimal
+    """Still to come."""
+    cost: Decimal
+    """So far."""
+
+
+def against_estimate(shop: Shop, books: Books, progress: Mapping[str, Progress]) -> tuple[Estimated, ...]:
+    """Estimate against actual, for every build with a route."""
+    cost: dict[str, Decimal] = {}
+    for posting in books.postings:
+        if posting.build is not None and posting.book is Book.INVENTORY and posting.flow != RECOGNISED:
+            cost[posting.build] = cost.get(posting.build, ZERO) + posting.amount
+    rows = []
+    for build in shop.builds:
+        known = progress.get(build.id)
+        if known is not None and known.stages:
+            thought = sum((expected(stage.stage.hours) for stage in known.stages), ZERO)
+            took = sum((stage.hours for stage in known.stages), ZERO)
+            rows.append(Estimated(build.id, thought, took, planned_parts(build.sheet.parts, books), cost.get(build.id, ZERO)))
+    return tuple(rows)
