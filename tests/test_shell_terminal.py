@@ -1,6 +1,7 @@
 """What a terminal is given: never an order, always a mark under the right place."""
 
 import io
+import json
 import unicodedata
 
 import pytest
@@ -118,3 +119,13 @@ def test_a_terminal_without_unicode_gets_escapes():
     Printer(stream).line("木 ok")
     stream.flush()
     assert raw.getvalue() == b"\\u6728 ok\n"
+
+
+@pytest.mark.parametrize("text", ["é 木 👍", "file \udcff.md"])
+def test_json_survives_a_terminal_without_unicode(text):
+    """Read back by the standard library."""
+    raw = io.BytesIO()
+    stream = io.TextIOWrapper(raw, encoding="ascii", newline="\n")
+    Printer(stream).line(json.dumps({"found": text}, ensure_ascii=False))
+    stream.flush()
+    assert json.loads(raw.getvalue())["found"] == text

@@ -78,6 +78,16 @@ def cut(text: str, most: int) -> str:
     return "".join(kept) + "…"
 
 
+def _escaped(char: str, encoding: str) -> str:
+    """A character, or its escape in UTF-16 units where the stream can't hold it: what JSON reads back as the same (RFC 8259, 7)."""
+    try:
+        char.encode(encoding)
+    except UnicodeEncodeError:
+        units = char.encode("utf-16-be", "surrogatepass")
+        return "".join(f"\\u{units[i]:02x}{units[i + 1]:02x}" for i in range(0, len(units), 2))
+    return char
+
+
 class Printer:
     """Writes to one stream, with or without colour, safely."""
 
@@ -90,8 +100,7 @@ class Printer:
         try:
             self.stream.write(text + "\n")
         except UnicodeEncodeError:
-            encoding = self.stream.encoding or "ascii"
-            self.stream.write(text.encode(encoding, "backslashreplace").decode(encoding) + "\n")
+            self.stream.write("".join(_escaped(char, self.stream.encoding or "ascii") for char in text) + "\n")
 
     def ink(self, text: str, colour: str) -> str:
         """The text in a colour, where colour is welcome."""
