@@ -121,23 +121,20 @@ def year(number: int | None, shop: Path | None, today: date, as_json: bool, csv:
 
 
 def _print_csv(figures: Any, table: str) -> None:
-    from purfle.shell.spread import as_csv
+    from purfle.pages.tables import csv_of
 
     # A text stream would turn the standard's CRLF into something else on some systems.
     sys.stdout.flush()
-    sys.stdout.buffer.write(as_csv(figures, table).encode("utf-8"))
+    sys.stdout.buffer.write(csv_of(figures, table).encode("utf-8"))
 
 
 def _write_xlsx(figures: Any, target: Path) -> int:
-    import io
+    from purfle.pages.tables import workbook_of
 
-    from purfle.shell.spread import as_xlsx
-
-    book = io.BytesIO()
-    as_xlsx(figures, book)
+    book = workbook_of(figures)
     beside = target.with_name(f".{target.name}.new")
     try:
-        beside.write_bytes(book.getvalue())
+        beside.write_bytes(book)
         beside.replace(target)
     except OSError as error:
         beside.unlink(missing_ok=True)

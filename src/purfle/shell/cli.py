@@ -156,7 +156,7 @@ def lineup(shop: Path | None, today: date | None, as_json: bool, weeks: int, kee
 @json_option
 @click.option("--csv", "as_csv", is_flag=True, help="Print a table as CSV.")
 @click.option(
-    "--table", type=click.Choice(["figures", "builds", "lines", "stock", "collection"]), default="figures", show_default=True, help="Which table --csv prints."
+    "--table", type=click.Choice(["year", "builds", "cash", "stock", "mileage", "collection", "balance", "lines"]), default="year", show_default=True, help="Which table --csv prints."
 )
 @click.option("--xlsx", metavar="FILE", type=click.Path(path_type=Path, dir_okay=False), help="Write a workbook; its name ends in .xlsx.")
 def year(year: int | None, shop: Path | None, today: date | None, as_json: bool, as_csv: bool, table: str, xlsx: Path | None) -> int:
