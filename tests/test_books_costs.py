@@ -196,3 +196,10 @@ def test_minor_units_are_those_of_iso_4217(currency: str, third: str) -> None:
     # ISO 4217, list of 2026-01-01: 0, 3, 2 and 3 (where CLDR says 0)
     day = "bought: {item: peg, qty: 3, cost: 1000, for: stock}\nused: {item: peg, qty: 1, build: heron}"
     assert kept({"heron": "", "2026-02-01": day}, f"name: T\ncurrency: {currency}").row("heron").carried == d(third)
+
+
+def test_a_sheet_shows_what_is_on_the_way_until_it_is_here() -> None:
+    part = {"heron": "parts: {part: bridge, cost: 120, paid: 2026-03-01, arrived: 2026-03-18}"}
+    before, after = (kept(part, today=date(2026, 3, day)).row("heron") for day in (17, 18))
+    assert [[(line.account, line.amount) for line in row.lines] for row in (before, after)] == [[("on the way", 120)], [("parts", 120)]]
+    assert (before.carried, after.carried) == (0, 120)

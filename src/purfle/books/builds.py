@@ -5,11 +5,12 @@ Invariant: sums postings that name the build; what no build bears is not here.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import date
 from decimal import Decimal
 
 from purfle.base.money import ZERO
+from purfle.base.place import Place
 from purfle.books.figures import BuildRow, CollectionRow
 from purfle.books.ledger import ON_THE_WAY, RECOGNISED, Book, Posting
 from purfle.books.lines import line_of
@@ -74,8 +75,23 @@ def _row(facts: Facts, own: list[Posting], carried: Decimal, today: date) -> Bui
         returns=returns,
         share=share,
         estimated=any(p.estimated for p in own),
-        lines=tuple(line_of(p) for p in own if p.flow != RECOGNISED),
+        lines=tuple(line_of(p) for p in _telling(own)),
     )
+
+
+def _telling(own: Iterable[Posting]) -> Iterator[Posting]:
+    """The postings a cost sheet shows: each cost once as it came and once as it was recognised.
+
+    What was on the way and has come is left out, its arrival being there.
+    """
+    own = tuple(own)
+    away: dict[Place, Decimal] = defaultdict(lambda: ZERO)
+    for posting in own:
+        if posting.account == ON_THE_WAY:
+            away[posting.source] += posting.amount
+    for posting in own:
+        if posting.flow != RECOGNISED and (posting.account != ON_THE_WAY or away[posting.source]):
+            yield posting
 
 
 def collection_rows(within: Iterable[Posting]) -> tuple[CollectionRow, ...]:

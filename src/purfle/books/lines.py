@@ -16,7 +16,8 @@ _NAMES = {book: book.value for book in Book}
 def line_of(posting: Posting) -> Line:
     """A posting on its account's natural side, with its source."""
     amount = -posting.amount if posting.book in _NEGATED else posting.amount
-    return Line(posting.date, posting.what, amount, _account(posting), posting.source, posting.build, posting.estimated, posting.book.value, posting.flow)
+    what = f"{posting.what}, {posting.account}" if posting.book is Book.SALES else posting.what
+    return Line(posting.date, what, amount, _account(posting), posting.source, posting.build, posting.estimated, posting.book.value, posting.flow)
 
 
 def _account(posting: Posting) -> str:

@@ -93,7 +93,7 @@ def _year(year: Year) -> Table:
 def _beside(year: Year) -> Iterable[tuple[Cell, ...]]:
     tax, held = year.sales_tax, year.inventory
     figures: Mapping[str, Decimal] = {
-        "hours": year.hours,
+        "hours worked, no amount": year.hours,
         "deposits held": year.deposits_held,
         "owed by customers": year.owed_by_customers,
         "payables": year.payables,
