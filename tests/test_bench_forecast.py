@@ -129,13 +129,13 @@ def test_a_published_network_keeps_its_chance() -> None:
     """Anderson, Sweeney, Williams, ch. 9: P(≤ 20) = 0.9655, a normal approximation on the critical path alone.
 
     Merging paths and the betas' own variances make it less; by how much, the standard library's beta says, walking the
-    network another way. The two simulations agree within four standard errors and a percent's rounding.
+    network another way. The two simulations agree within four standard errors and a percent lost in rounding down.
     """
     rng, runs = random.Random(1), 20_000
     expected = sum(_longest(rng) <= 20 for _ in range(runs)) / runs
     plan = _plan({"shop.md": settings(), "builds/net/build.md": fenced("title: Net", *NETWORK.split("\n"))})
     chance = float(plan.chance("net", "J", TODAY + timedelta(days=20)))
-    assert abs(chance - expected) < 4 * math.sqrt(expected * (1 - expected) * (1 / RUNS + 1 / runs)) + 0.005
+    assert abs(chance - expected) < 4 * math.sqrt(expected * (1 - expected) * (1 / RUNS + 1 / runs)) + 0.01
     assert 0.9655 - 0.05 < chance < 0.9655
 
 
@@ -148,7 +148,7 @@ def test_a_published_path_keeps_its_chance() -> None:
     stages = ", ".join(f"{{stage: s{n}, wait: {list(p)}}}" for n, p in enumerate(points))
     plan = _plan({"shop.md": settings(), "builds/net/build.md": fenced("title: Net", f"stages: [{stages}]")})
     chance, expected = float(plan.chance("net", "s3", TODAY + timedelta(days=28))), _convolved(points, 28)
-    assert abs(chance - expected) < 4 * math.sqrt(expected * (1 - expected) / RUNS) + 0.005
+    assert abs(chance - expected) < 4 * math.sqrt(expected * (1 - expected) / RUNS) + 0.01
     assert 0.9632 - 0.05 < chance < 0.9632
 
 

@@ -258,6 +258,18 @@ def test_the_plan_breaks_no_rule_and_is_never_later_than_a_list_rule(shop: Shop)
     assert chosen.lateness == pytest.approx(lateness(situation, chosen.laid))
 
 
+@trying(max_examples=40, deadline=None)
+@given(_shops(), st.lists(st.tuples(st.integers(0, 4), st.integers(0, 5), st.integers(-5, 30)), max_size=3))
+def test_any_shop_has_a_plan_that_adds_up(shop: Shop, said: list[tuple[int, int, int]]) -> None:
+    """Promises of builds and stages that are not there change nothing; no day holds more work than hours."""
+    promised = tuple((f"b{build}", f"s{stage}", TODAY + timedelta(days=day)) for build, stage, day in said)
+    plan, _ = plan_bench(shop, told(shop)[0], promised, TODAY)
+    assert all(sum(task.hours for task in day.tasks) <= day.hours for day in plan.days)
+    assert {(f.build, f.stage) for f in plan.forecast}.isdisjoint((u.build, u.stage) for u in plan.unplaced)
+    assert all(0 <= risk.chance < Decimal("0.8") for risk in plan.at_risk)
+    assert len({(o.build, o.part) for o in plan.order}) == len(plan.order)
+
+
 def test_the_same_notes_and_day_give_the_same_plan() -> None:
     files = _jobs((7, 8, 4, 6, 6), (9, 17, 18, 19, 21))
     assert _plan(files) == _plan(dict(reversed(list(files.items()))))

@@ -129,10 +129,10 @@ def _chances(found: Computed) -> Iterator[tuple[str, str, tuple[tuple[date, int]
 def _at_risk(found: Computed) -> Iterator[AtRisk]:
     """Dates whose 80 % day is past them."""
     for due, done in zip(found.situation.dues, found.outcome.done, strict=True):
-        met = done.chance(due.day)
-        if met < SURE:
+        percent = done.percent(due.day)
+        if percent < SURE * 100:
             sure = done.day(SURE)
-            chance = Decimal(int(met * 100 + 0.5)) / 100
+            chance = Decimal(percent) / 100
             yield AtRisk(due.build, _on(found.situation.today, due.day), chance, None if sure is None else max(0, sure - due.day), due.stage)
 
 

@@ -96,7 +96,7 @@ def _said(shop: Shop, events: Sequence[object], now: Mapping[str, Progress], on:
     outcome = forecast(situation, best_rule(situation).laid, RUNS)
     for number, step in enumerate(situation.steps):
         spread = outcome.finished.get(number)
-        chance = 0.0 if spread is None else round(100 * spread.chance((by - on).days)) / 100
+        chance = 0.0 if spread is None else spread.percent((by - on).days) / 100
         if spread is not None and (chance > 0 or not step.after):
             yield Said(on, step.build, step.stage, chance, _came(now[step.build], step.stage, step.pass_number, by))
 

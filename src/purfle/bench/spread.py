@@ -28,6 +28,10 @@ class Spread:
         """The part of the runs done by the end of a day."""
         return self.by(day) / self.runs
 
+    def percent(self, day: int) -> int:
+        """The same in whole percents, rounded down: 80 is never said of less, and 100 is every run."""
+        return 100 * self.by(day) // self.runs
+
     def day(self, part: float) -> int | None:
         """The first day by which that part of the runs is done (whole percents); None beyond the horizon."""
         needed = max(1, -(-round(part * 100) * self.runs // 100))
@@ -35,10 +39,10 @@ class Spread:
         return self.first + index if index < len(self.reached) else None
 
     def percents(self) -> Iterator[tuple[int, int]]:
-        """Day and whole percent of the runs done by its end, where the percent changes."""
+        """Day and whole percent (rounded down) of the runs done by its end, where the percent changes."""
         last = 0
         for index, reached in enumerate(self.reached):
-            percent = (200 * reached + self.runs) // (2 * self.runs)
+            percent = 100 * reached // self.runs
             if percent != last:
                 yield self.first + index, percent
                 last = percent

@@ -105,8 +105,8 @@ def _dues(before: Computed, after: Computed) -> list[Moved]:
                 before.situation.today + timedelta(days=due.day),
                 _on(before, was.day(SURE)),
                 _on(after, will.day(SURE)),
-                _percent(was.chance(due.day)),
-                _percent(will.chance(due.day)),
+                Decimal(was.percent(due.day)) / 100,
+                Decimal(will.percent(due.day)) / 100,
             )
         )
     return found
@@ -129,7 +129,3 @@ def _done(one: Computed, number: int) -> date | None:
 
 def _on(one: Computed, day: int | None) -> date | None:
     return None if day is None else one.situation.today + timedelta(days=day)
-
-
-def _percent(part: float) -> Decimal:
-    return Decimal(int(part * 100 + 0.5)) / 100
