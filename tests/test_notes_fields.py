@@ -1,6 +1,7 @@
 """The vocabulary: every key's example reads back, its schema is one, and its name is suggested when misspelt."""
 
 import inspect
+from importlib import resources
 
 import jsonschema
 import pytest
@@ -84,3 +85,8 @@ def test_every_value_knows_its_place():
     sheet = read_record(build.BuildSheet, compose_bare("title: Heron\nacquired:\n  price: 280", "b.md", 2, troubles), Reading(troubles))
     assert str(sheet.acquired.where("price")) == "b.md:4:10"
     assert str(sheet.where("title")) == "b.md:2:8"
+
+
+def test_every_shipped_tax_form_can_be_named():
+    shipped = {path.name.removesuffix(".json") for path in resources.files("purfle").joinpath("data/tax_forms").iterdir()}
+    assert shipped == set(shop.TAX_FORMS)

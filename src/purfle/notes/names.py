@@ -105,7 +105,7 @@ def known_items(shop: Shop) -> dict[str, str]:
 def shipped_kinds(form: str | None) -> tuple[str, ...]:
     """Expense kinds of a tax form table that comes with purfle (data/tax_forms/), or of the default one."""
     folder = resources.files("purfle").joinpath("data/tax_forms")
-    path = folder.joinpath(f"{folded(form or 'us-schedule-c')}.json")
+    path = folder.joinpath(f"{form or 'us-schedule-c'}.json")
     return tuple(json.loads(path.read_text("utf-8"))["kinds"]) if path.is_file() else ()
 
 

@@ -34,6 +34,9 @@ import re
 
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
+TAX_FORMS = ("us-schedule-c", "uk-sa103f")
+"""The tables in data/tax_forms/."""
+
 
 def _month_day(text: str) -> tuple[int, int]:
     match = re.fullmatch(r"([0-9]{2})-([0-9]{2})", text)
@@ -216,7 +219,7 @@ class ShopSheet(Record):
     mileage: tuple[MileageRate, ...] = key(many(part(MileageRate)), "what a mile counts for, by date", "[{from: 2026-01-01, rate: 0.725}]", default=())
     standing: tuple[Standing, ...] = key(many(part(Standing)), "costs that come again", "[{what: rent, cost: 210, kind: rent, every: month, from: 2026-01-01}]", default=())
     expense_kinds: tuple[Named, ...] = key(named(part(ExpenseKind), "expense kinds"), "kinds of expense, each with the line of your own tax form", "{rent: 20b, tools: 22}", default=())
-    tax_form: str | None = key(TEXT, "a shipped table of tax form lines", "us-schedule-c")
+    tax_form: str | None = key(one_of(*TAX_FORMS), "a shipped table of tax form lines", "us-schedule-c")
     target_margin: Decimal = key(PERCENT, "the margin a quote aims at", "35 %", default=Decimal(35))
     show: ShowSettings = key(part(ShowSettings), "the weekly show", "{weekday: friday, minutes: 14}", default=ShowSettings())
     lateness: Lateness = key(part(Lateness), "how much a day late weighs", "{due: 3, promise: 2}", default=Lateness())
