@@ -160,6 +160,7 @@ class _Model:
         settings = solver.parameters
         settings.num_workers = 1
         settings.random_seed = 1
+        settings.catch_sigint_signal = False  # else it takes the handler of Ctrl-C away from whoever called
         settings.max_deterministic_time = budget
         settings.max_time_in_seconds = SAFETY
         settings.linearization_level = 0

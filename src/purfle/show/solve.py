@@ -89,6 +89,7 @@ def _many_weeks(problem: Problem) -> Solution:
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
+    solver.parameters.catch_sigint_signal = False  # else it takes the handler of Ctrl-C away from whoever called
     solver.parameters.max_deterministic_time = _WORK
     status = solver.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
