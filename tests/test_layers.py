@@ -116,3 +116,9 @@ def _imported_at_top(module: Path) -> set[str]:
     return {node.module for node in body if isinstance(node, ast.ImportFrom) and node.module} | {
         a.name for node in body if isinstance(node, ast.Import) for a in node.names
     }
+
+
+@pytest.mark.parametrize("module", [m for m in MODULES if "CpSolver()" in m.read_text("utf-8")], ids=lambda m: str(m.relative_to(SOURCE)))
+def test_the_solver_leaves_ctrl_c_alone(module):
+    """OR-tools' sat_parameters.proto, `catch_sigint_signal`: on unless said otherwise, and it leaves the default handler behind."""
+    assert "catch_sigint_signal = False" in module.read_text("utf-8")
