@@ -96,13 +96,14 @@ def of_year(shop: Kept) -> list[Year]:
     return [shop.year(year) for year in years(shop.books)]
 
 
+TODAYS = st.dates(date(2025, 2, 1), date(2027, 2, 1))
 many = settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
 
 
 @many
-@given(shops())
-def test_every_amount_ends_in_exactly_one_place(drawn: tuple[dict[str, str], str]) -> None:
-    shop = kept(*drawn)
+@given(shops(), TODAYS)
+def test_every_amount_ends_in_exactly_one_place(drawn: tuple[dict[str, str], str], today: date) -> None:
+    shop = kept(*drawn, today)
     assert not {"key-misspelt", "amount-unclear", "yaml-broken", "key-misplaced", "choice-unknown", "mapping-expected"} & set(shop.codes)
     assert sum(p.amount for p in shop.books.postings) == 0
     for year in of_year(shop):
@@ -110,10 +111,10 @@ def test_every_amount_ends_in_exactly_one_place(drawn: tuple[dict[str, str], str
 
 
 @many
-@given(shops())
-def test_opening_and_additions_less_closing_is_cost_of_goods_sold(drawn: tuple[dict[str, str], str]) -> None:
+@given(shops(), TODAYS)
+def test_opening_and_additions_less_closing_is_cost_of_goods_sold(drawn: tuple[dict[str, str], str], today: date) -> None:
     closing = Decimal(0)
-    for year in of_year(kept(*drawn)):
+    for year in of_year(kept(*drawn, today)):
         cost, held = year.cost_of_goods_sold, year.inventory
         assert cost.opening_inventory == closing, "this year's opening is last year's closing"
         closing = cost.closing_inventory
@@ -125,9 +126,9 @@ def test_opening_and_additions_less_closing_is_cost_of_goods_sold(drawn: tuple[d
 
 
 @many
-@given(shops())
-def test_what_each_build_carries_is_what_the_ledger_says(drawn: tuple[dict[str, str], str]) -> None:
-    shop = kept(*drawn)
+@given(shops(), TODAYS)
+def test_what_each_build_carries_is_what_the_ledger_says(drawn: tuple[dict[str, str], str], today: date) -> None:
+    shop = kept(*drawn, today)
     for id, facts in shop.books.facts.items():
         carried = sum(p.amount for p in shop.books.postings if p.build == id and p.book is Book.INVENTORY and p.account != "on the way")
         assert carried == facts.carried >= 0

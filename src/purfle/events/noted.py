@@ -167,13 +167,20 @@ def _stock_of_note(shop: Shop, note: Note, hours: dict[tuple[date, str], Decimal
         yield from _moved_part(shop, note, moved, sheets)
     for returned in sheet.returned:
         build = shop.find(returned.build) or note.build
-        yield SentBack(day, returned.at, build, returned.build is None, returned)
+        named = returned.build is not None or (build is not None and _on_the_bill(sheets[build], returned.item))
+        yield SentBack(day, returned.at, build, not named, returned)
     for written in sheet.written_off:
         yield WroteOff(day, written.at, written)
     for taken in sheet.withdrawn:
         yield TookOut(day, taken.at, taken)
     for counted in sheet.counted:
         yield StockCounted(day, counted.at, counted)
+
+
+def _on_the_bill(build: Build, part: str) -> bool:
+    """Whether the build's bill of materials names that part."""
+    name = part.casefold().strip()
+    return any(p.part.casefold().strip() == name for p in build.sheet.parts)
 
 
 def _used(shop: Shop, note: Note, used: Used, hours: dict[tuple[date, str], Decimal]) -> UsedUp:
