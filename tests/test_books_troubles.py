@@ -46,6 +46,8 @@ ORDER = "kind: commission\ncommission: {price: 900}"
         ("commission-unpriced", {"heron": "commission: §{delivered: {date: 2026-02-01}}"}),
         ("fees-back-above-fees", {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 9, fees: 1, back: {{date: 2026-06-01, refund: 9, fees_back: §2}}}}"}),
         ("units-oversold", {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 9, with: §[wren]}}", "wren": f"{BOUGHT}\nended: {{date: 2026-05-01, how: lost}}"}),
+        ("part-left-planned", {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 9}}\nparts: [{{part: a, cost: 3, paid: 2026-02-01}}, §{{part: b, cost: 3}}]"}),
+        ("part-left-planned", {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 9}}\nparts: [{{part: a, how: gifted}}, §{{part: b, how: gifted, value: 3}}]"}),
         ("change-without-effect", {"heron": f"{BOUGHT}\nmoved: {{date: §2026-02-02, to: shop}}"}),
     ],
 )

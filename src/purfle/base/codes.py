@@ -149,6 +149,7 @@ CODES: dict[str, Code] = {
     "trade-in-unknown": Code(NOTHING, "a build came as a trade-in that no sale names; it has no cost"),
     "commission-unpriced": Code(NOTHING, "a commission is delivered and has no price"),
     "fees-back-above-fees": Code(BOOKS, "a channel gives back more than it took"),
+    "part-left-planned": Code(NOTHING, "a build is sold and a part of its bill is neither paid nor here; its cost is in no figure"),
     "change-without-effect": Code(NOTHING, "a build that is gone, or there already, is ended or moved"),
     "deposit-overdrawn": Code(BOOKS, "more of a deposit is paid back or kept than is held"),
     "mileage-rate-missing": Code(NOTHING, "no rate is known for a trip; it counts for nothing"),

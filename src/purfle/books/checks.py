@@ -3,7 +3,8 @@
 Invariant: works out no amount.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from datetime import date
 
 from purfle.base.trouble import Troubles
 from purfle.books.stock import item_key
@@ -77,6 +78,17 @@ def _check_terms(build: Build, troubles: Troubles) -> None:
         troubles.add(order.at, "commission-unpriced", f"{build.id} is delivered and its commission has no price; nothing is earned by it", "add price:, 0 for work as a favour")
     if sheet.wrote("units") and sheet.units == 0:
         troubles.add(sheet.where("units"), "units-none", "units: a build of no units can't carry a cost", "write how many there are")
+
+
+def check_left_planned(sold: Iterable[Build], today: date, troubles: Troubles) -> None:
+    """Tell of parts with a cost that are neither paid nor here while their build is gone: no figure has that cost."""
+    for build in sold:
+        for part in build.sheet.parts:
+            worth = part.value if part.how == "gifted" else part.cost
+            days = (part.arrived,) if part.how == "gifted" else (part.paid, part.arrived)
+            if worth and part.how != "customer's" and not any(day and day <= today for day in days):
+                found = f"{build.id} is sold and its {part.part} is not here yet; the {worth} are in no figure"
+                troubles.add(part.at, "part-left-planned", found, "add arrived: (and paid:), or take the part out if it was never used")
 
 
 def _check_bought(shop: Shop, troubles: Troubles) -> None:

@@ -11,7 +11,7 @@ from typing import Any
 from purfle.base.money import ZERO
 from purfle.base.trouble import Trouble
 from purfle.books import bin, cash, ends, purchases, sales
-from purfle.books.checks import check_homes
+from purfle.books.checks import check_homes, check_left_planned
 from purfle.books.closed import check_closed
 from purfle.books.desk import Desk, Job, new_desk
 from purfle.books.model import DIGITS, Books, Facts, Hours
@@ -64,6 +64,7 @@ def _keep(shop: Shop, events: Iterable[Event], progress: Mapping[str, Progress],
             worked.append(Hours(event.date, event.build, event.hours))
         elif write_up := _WRITE_UP.get(type(event)):
             write_up(desk, event)
+    check_left_planned((job.build for job in desk.jobs.values() if job.place == "sold"), today, desk.troubles)
     worked.extend(_show_hours(shop.episodes, today))
     books = Books(
         settings=shop.settings,
