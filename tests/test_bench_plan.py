@@ -1,5 +1,7 @@
 """The order and the days: worked examples read through the plan, and a separate checker over random shops."""
 
+import subprocess
+import sys
 from datetime import date, timedelta
 from decimal import Decimal
 from itertools import permutations
@@ -188,6 +190,19 @@ def test_stock_that_ran_out_is_ordered() -> None:
     assert [(o.part, o.late) for o in _plan(files).order] == [("clear lacquer", True)]
     files["journal/2026-02-20.md"] = fenced("bought: {item: clear lacquer, qty: 1, cost: 20}")
     assert _plan(files).order == ()
+
+
+def test_a_date_that_only_a_cure_can_miss_is_at_risk_and_no_order_helps() -> None:
+    files = _wren("stages: [{stage: clear, hours: 1, cure: 14 days}]", "due: 2026-03-10")
+    files["builds/wren/2026-03-01.md"] = fenced("stage: clear", "hours: 1", "finished: yes")
+    plan = _plan(files)
+    assert [(r.build, r.chance, r.late_by) for r in plan.at_risk] == [("wren", 0, 5)]
+    assert plan.proof.startswith("Proved best")
+
+
+def test_neither_numpy_nor_the_solver_is_loaded_before_a_plan_is_computed() -> None:
+    code = "import sys, purfle.bench, purfle.progress, purfle.events; assert not {'numpy', 'ortools'} & set(sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
 
 
 # --- what can't be placed --------------------------------------------------------------------------------------------

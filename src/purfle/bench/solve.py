@@ -35,12 +35,14 @@ class Solved:
 
 
 def solve(situation: Situation, laid: Laid, reached: float, budget: float = BUDGET) -> Solved | None:
-    """The best order of the dated steps found within the budget; None when it can say nothing.
+    """The best order of the dated steps found within the budget; None when there are too many.
 
     `laid` is the best list rule's plan and `reached` its weighted lateness.
     """
     network = Network(situation, laid)
-    if not network.hands or len(network.hands) > _MOST_STEPS:
+    if not network.hands:
+        return Solved({}, reached, False)  # what is late waits for no hands: no order changes it
+    if len(network.hands) > _MOST_STEPS:
         return None
     earliest, latest = network.earliest, network.latest(reached)
     if any(earliest[n] + situation.steps[n].quarters > latest[n] for n in network.hands):
