@@ -203,3 +203,15 @@ def test_a_sheet_shows_what_is_on_the_way_until_it_is_here() -> None:
     before, after = (kept(part, today=date(2026, 3, day)).row("heron") for day in (17, 18))
     assert [[(line.account, line.amount) for line in row.lines] for row in (before, after)] == [[("on the way", 120)], [("parts", 120)]]
     assert (before.carried, after.carried) == (0, 120)
+
+
+def test_a_build_that_was_kept_and_later_sold_is_in_the_table_apart() -> None:
+    shop = kept({"heron": f"{BOUGHT}\nmoved: {{date: 2026-02-01, to: collection}}\nsale: {{date: 2026-06-01, price: 500, fees: 50}}"})
+    year = shop.year()
+    assert (year.collection[0].basis, year.collection[0].proceeds, year.collection[0].gain_counted) == (300, 450, 150)
+    assert (year.sales, year.net_profit, year.withdrawn, year.cash.cash_in) == (0, 0, 300, 0)
+
+
+def test_a_trade_in_for_a_piece_of_the_collection_is_the_shops_at_its_value() -> None:
+    shop = kept({"wren": "kind: collection\nacquired: {date: 2026-01-02, price: 500}\nsale: {date: 2026-06-01, price: 700, trade_in: {build: plover, value: 200}}", "plover": "acquired: {date: 2026-06-01, how: trade-in}"})
+    assert (shop.row("plover").carried, shop.year().cash.cash_in, shop.year().sales, shop.codes) == (200, 0, 0, [])
