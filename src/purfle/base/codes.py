@@ -106,6 +106,7 @@ CODES: dict[str, Code] = {
     "work-after-close": Code(BOOKS, "work stands on a build that was sold, delivered or ended, without after_sale"),
     "due-past": Code(NOTHING, "a due date is past and the build is not done"),
     "part-before-order": Code(NOTHING, "a part arrived before it was ordered"),
+    "bench-hours-unused": Code(NOTHING, "far fewer hours are noted than shop.md gives the bench, so the plan's dates come too early"),
     "cure-very-long": Code(NOTHING, "a cure is longer than a year"),
     # --- the show
     "episode-day-twice": Code(NOTHING, "two episodes air on one day"),
@@ -150,6 +151,7 @@ CODES: dict[str, Code] = {
     "commission-unpriced": Code(NOTHING, "a commission is delivered and has no price"),
     "fees-back-above-fees": Code(BOOKS, "a channel gives back more than it took"),
     "part-left-planned": Code(NOTHING, "a build is sold and a part of its bill is neither paid nor here; its cost is in no figure"),
+    "tax-form-unknown": Code(NOTHING, "no table of that name comes with purfle; expenses have only the lines that shop.md gives"),
     "change-without-effect": Code(NOTHING, "a build that is gone, or there already, is ended or moved"),
     "deposit-overdrawn": Code(BOOKS, "more of a deposit is paid back or kept than is held"),
     "mileage-rate-missing": Code(NOTHING, "no rate is known for a trip; it counts for nothing"),
