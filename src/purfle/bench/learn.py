@@ -99,4 +99,5 @@ def learned(habits: Habits, names: Mapping[str, str]) -> tuple[Learned, ...]:
     return tuple(
         Learned(names.get(name, name), Decimal(habit.factor).quantize(cent), habit.finished, Decimal(habit.rework).quantize(cent))
         for name, habit in habits.by_stage.items()
+        if habit.finished
     )

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
-from purfle.base.trouble import Trouble
+from purfle.base.trouble import Trouble, Troubles
 from purfle.bench.arrivals import is_here, part_waiting, supply_of, waits_for
+from purfle.bench.attended import tell_attendance
 from purfle.bench.calendar import QUARTERS
 from purfle.bench.forecast import Outcome, forecast
 from purfle.bench.gather import Promised, gather
@@ -32,13 +33,15 @@ WEEK = 7
 def plan_bench(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[Promised], today: date) -> tuple[Plan, tuple[Trouble, ...]]:
     """The plan from `today` on. `promised`: build, stage and the day by whose end it must be finished.
 
-    No troubles of its own yet: what can't be placed is in `Plan.unplaced` with its reason.
+    What can't be placed is no trouble: it is in `Plan.unplaced` with its reason.
     """
     habits = habits_of(progress.values())
     situation = gather(shop, progress, habits, promised, today)
     names = {s.stage.name.casefold(): s.stage.name for told in progress.values() for s in told.stages}
     found = computed(situation)
-    return _told(shop, progress, found, learned(habits, names)), ()
+    troubles = Troubles()
+    tell_attendance(shop, today, troubles)
+    return _told(shop, progress, found, learned(habits, names)), tuple(troubles.found)
 
 
 @dataclass(frozen=True, slots=True)

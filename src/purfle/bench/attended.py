@@ -1,0 +1,28 @@
+"""Whether the bench hours in shop.md are hours that are worked: the plan believes them, and so do its dates.
+
+Invariant: changes no figure of the plan; a shop with a short history is told nothing.
+"""
+
+from datetime import date, timedelta
+from decimal import Decimal
+
+from purfle.base.trouble import Troubles
+from purfle.bench.calendar import QUARTERS, bench_quarters
+from purfle.events.work import lines_of
+from purfle.notes.model import Shop
+
+WEEKS = 8
+PART = Decimal("0.5")
+"""Less than this part of the hours noted is told; common practice, no source."""
+
+
+def tell_attendance(shop: Shop, today: date, troubles: Troubles) -> None:
+    """Warn when the notes of the last weeks hold less than half of the bench hours that shop.md gives."""
+    first = today - timedelta(weeks=WEEKS)
+    if not shop.notes or shop.notes[0].date > first:
+        return
+    given = Decimal(sum(bench_quarters(shop.settings, first, WEEKS * 7, Decimal(0)))) / QUARTERS
+    noted = sum((line.hours or Decimal(0) for note in shop.notes if first <= note.date < today for line in lines_of(note)), Decimal(0))
+    if noted < PART * given:
+        found = f"the notes of the last {WEEKS} weeks hold {noted.quantize(Decimal('0.1'))} of {given.quantize(Decimal('0.1'))} bench hours, so the plan's dates will come too early"
+        troubles.add(shop.settings.where("bench_hours"), "bench-hours-unused", found, "write the hours you do work, or note those that are missing")
