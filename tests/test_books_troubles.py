@@ -88,9 +88,3 @@ def test_a_closed_year_is_compared_with_the_figures_it_was_handed_in_with() -> N
     changed = kept(files, settings.format("-9.50", "7"))
     assert [(t.code, t.place.line) for t in changed.troubles] == [("closed-year-changed", 4)] * 2
     assert "the notes now come to -9" in changed.troubles[0].found
-
-
-def test_a_tax_form_that_is_not_shipped_is_told_with_the_near_one() -> None:
-    told = [(t.code, t.place.file, t.place.line, t.mend) for t in kept({}, "name: T\ntax_form: us-schedule-d").troubles]
-    assert told == [("tax-form-unknown", "shop.md", 3, "write us-schedule-c")]
-    assert kept({}, "name: T\ntax_form: uk-sa103f").codes == []

@@ -151,7 +151,6 @@ CODES: dict[str, Code] = {
     "commission-unpriced": Code(NOTHING, "a commission is delivered and has no price"),
     "fees-back-above-fees": Code(BOOKS, "a channel gives back more than it took"),
     "part-left-planned": Code(NOTHING, "a build is sold and a part of its bill is neither paid nor here; its cost is in no figure"),
-    "tax-form-unknown": Code(NOTHING, "no table of that name comes with purfle; expenses have only the lines that shop.md gives"),
     "change-without-effect": Code(NOTHING, "a build that is gone, or there already, is ended or moved"),
     "deposit-overdrawn": Code(BOOKS, "more of a deposit is paid back or kept than is held"),
     "mileage-rate-missing": Code(NOTHING, "no rate is known for a trip; it counts for nothing"),

@@ -6,9 +6,8 @@ Invariant: works out no amount.
 from collections.abc import Iterable, Iterator
 from datetime import date
 
-from purfle.base.trouble import Troubles, listed, nearest
+from purfle.base.trouble import Troubles
 from purfle.books.stock import item_key
-from purfle.books.taxforms import shipped
 from purfle.notes.fields import Named
 from purfle.notes.model import Build, Note, Shop
 from purfle.notes.records.note import Bought, Lot
@@ -21,7 +20,6 @@ def check_homes(shop: Shop, troubles: Troubles) -> None:
     for build in shop.builds:
         _check_acquired(build, lots.get(build.id), build.id in traded, troubles)
         _check_terms(build, troubles)
-    _check_form(shop, troubles)
     _check_bought(shop, troubles)
     _check_trade_ins(shop, lots, troubles)
 
@@ -80,14 +78,6 @@ def _check_terms(build: Build, troubles: Troubles) -> None:
         troubles.add(order.at, "commission-unpriced", f"{build.id} is delivered and its commission has no price; nothing is earned by it", "add price:, 0 for work as a favour")
     if sheet.wrote("units") and sheet.units == 0:
         troubles.add(sheet.where("units"), "units-none", "units: a build of no units can't carry a cost", "write how many there are")
-
-
-def _check_form(shop: Shop, troubles: Troubles) -> None:
-    name = shop.settings.tax_form
-    if name and item_key(name) not in shipped():
-        near = nearest(item_key(name), shipped(), 0.5)
-        found = f"tax_form: no table of the name {name} comes with purfle; expenses have only the lines that expense_kinds gives"
-        troubles.add(shop.settings.where("tax_form"), "tax-form-unknown", found, f"write {near}" if near else f"write {listed(shipped())}, or leave it out and give each kind its line")
 
 
 def check_left_planned(sold: Iterable[Build], today: date, troubles: Troubles) -> None:

@@ -30,13 +30,6 @@ def form_line(settings: ShopSheet, kind: str, year: int) -> str | None:
 
 
 @cache
-def shipped() -> tuple[str, ...]:
-    """The names of the tables that come with purfle."""
-    files = resources.files("purfle").joinpath("data/tax_forms").iterdir()
-    return tuple(sorted(file.name.removesuffix(".json") for file in files if file.name.endswith(".json")))
-
-
-@cache
 def form(name: str) -> dict[str, Any]:
     """A shipped table: title, source, checked_on, and kinds with their lines; an unknown name has no kinds."""
     path = resources.files("purfle").joinpath(f"data/tax_forms/{item_key(name)}.json")
