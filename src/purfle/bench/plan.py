@@ -70,7 +70,7 @@ def _told(shop: Shop, progress: Mapping[str, Progress], found: Computed, habits:
         today=today,
         days=_days(found),
         curing=tuple(sorted(_curing(progress, today), key=lambda c: (c.until, c.build, c.stage))),
-        order=tuple(sorted(set(_orders(shop, progress, found)), key=lambda o: (o.by, o.build, o.part))),
+        order=tuple(sorted(set(_orders(shop, progress, found)), key=lambda o: (o.by, o.build, o.part, o.needed))),
         at_risk=tuple(sorted(_at_risk(found), key=lambda r: (r.due, r.build, r.stage or ""))),
         forecast=tuple(_forecasts(found)),
         unplaced=tuple(Unplaced(found.situation.steps[n].build, found.situation.steps[n].stage, why) for n, why in found.laid.why),
