@@ -91,3 +91,11 @@ def test_a_sheet_has_the_lines_of_all_years_with_their_sources() -> None:
 def test_what_is_after_today_is_not_in_it() -> None:
     shop = kept({"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 400}}"}, today=date(2026, 5, 19))
     assert (shop.year().sales, shop.row("heron").carried, shop.year().last) == (0, 300, date(2026, 5, 19))
+
+
+def test_finished_and_in_work_are_told_apart_on_the_last_day_of_each_year() -> None:
+    clear = "acquired: {date: 2025-01-02, price: 100}\nstages: [{stage: clear, hours: 1, cure: 14 days}]"
+    files = {"aa": clear, "builds/aa/2025-12-20.md": "stage: clear\nhours: 1\nfinished: yes", "bb": "acquired: {date: 2025-01-02, price: 30}\nfor_sale: {asking: 90, since: 2026-02-01}"}
+    last, this = (kept(files).year(year).inventory for year in (2025, 2026))
+    assert (last.work_in_progress, last.instruments) == (130, 0)  # still curing on the last day, and not offered yet
+    assert (this.work_in_progress, this.instruments) == (0, 130)

@@ -19,7 +19,7 @@ from purfle.books.stock import item_key
 from purfle.events import Event, money
 from purfle.events.work import Worked
 from purfle.notes.model import Episode, Shop
-from purfle.progress.model import Progress
+from purfle.progress.model import Progress, StageProgress
 
 _WRITE_UP: dict[type, Callable[[Desk, Any], None]] = {
     money.PaidAhead: purchases.paid_ahead,
@@ -105,10 +105,18 @@ def _fact(job: Job, hours: Decimal, progress: Progress | None) -> Facts:
 
 
 def _finished_on(job: Job, progress: Progress | None) -> date | None:
-    if progress and progress.stages and all(stage.finished for stage in progress.stages):
-        return max(stage.current.finished for stage in progress.stages if stage.current.finished)
+    """The day it was ready for a buyer: its last stage finished and cured, or offered before that."""
     offer = job.build.sheet.for_sale
-    return offer.since if offer else None
+    offered = (offer.since or job.came or date.min) if offer else None
+    done = [_ready_on(stage) for stage in progress.stages] if progress else []
+    finished = max(day for day in done if day) if done and all(done) else None
+    return min((day for day in (offered, finished) if day), default=None)
+
+
+def _ready_on(stage: StageProgress) -> date | None:
+    """The day a stage was behind it, cure and outside work included; None while it is not."""
+    waits = stage.stage.cure is not None or stage.stage.wait is not None
+    return stage.free_on if waits and stage.finished else stage.current.finished
 
 
 def _units(shop: Shop) -> dict[str, str]:
