@@ -199,6 +199,12 @@ def test_a_certificate_comes_with_the_sale_and_keeps_the_serial_unless_told() ->
     assert "AX10417" in site({"builds/heron/build.md": sold.replace("serial:", "serial_public: yes\nserial:")}).text("certificates/heron.html")
 
 
+def test_what_was_sold_as_it_came_has_no_certificate_and_no_pair_of_pictures() -> None:
+    same = HERON.replace("as_found: photos/before.jpg", "as_found: photos/front.jpg").replace("route: plain", "sale: {date: 2026-02-01, price: 9}")
+    untouched = site({"builds/heron/build.md": same})
+    assert "certificates/heron.html" not in untouched.pages and "as found" not in untouched.text("builds/heron.html").casefold()
+
+
 # --- feed, sitemap, robots -------------------------------------------------------------------------------------------
 
 

@@ -1,7 +1,7 @@
 """Templates: the owner's in place of the packaged, sandboxed, strict, and at fault by name and line."""
 
 import pytest
-from showroom_shop import TEMPLATES, site
+from showroom_shop import HERON, TEMPLATES, site
 
 from purfle.pages import showroom
 from purfle.pages.attributes import first_fault
@@ -112,7 +112,7 @@ def test_each_template_is_handed_what_the_table_says(monkeypatch: pytest.MonkeyP
         return page(self, name, **values)
 
     monkeypatch.setattr(showroom.Templates, "page", recorded)
-    sold = {"builds/wren/build.md": "---\ntitle: Wren\nshowroom: yes\nsale: {date: 2026-05-01, price: 9}\n---\n"}
+    sold = {"builds/heron/build.md": HERON.replace("showroom: yes", "sale: {date: 2026-05-01, price: 9}\nshowroom: yes")}
     pages_of(site(sold).view, TEMPLATES)
     assert handed == {name: set(names) for name, names in SEES.items() if not name.startswith("_")}
 

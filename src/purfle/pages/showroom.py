@@ -106,9 +106,9 @@ def _style(press: Templates) -> Markup:
 
 
 def papers_of(build: BuildView) -> tuple[tuple[str, str], ...]:
-    """Templates and paths of what can be printed for a build; the certificate only once it has found its player."""
+    """Templates and paths of what can be printed for a build; the certificate only for work done and handed over."""
     papers = [("tag.html", f"tags/{build.address}.html"), ("sheet.html", f"sheets/{build.address}.html")]
-    if build.state in ("sold", "delivered"):
+    if has_certificate(build):
         papers.append(("certificate.html", f"certificates/{build.address}.html"))
     return tuple(papers)
 
@@ -160,7 +160,7 @@ def _filters(locale: str, currency: str) -> Mapping[str, Callable[..., Any]]:
     writer = Writer(locale, currency)
     return {
         "money": writer.money, "long_date": writer.date, "short_date": writer.short, "plate": state_class,
-        "picture": picture, "card_picture": card_picture, "largest": _largest, "outward": _rel, "qr": qr, "stages_shown": stages_shown, "digest": digest,
+        "picture": picture, "card_picture": card_picture, "largest": _largest, "outward": _rel, "qr": qr, "stages_shown": stages_shown, "has_certificate": has_certificate, "digest": digest,
     }
 
 
@@ -198,6 +198,11 @@ def _rel(link: str) -> Markup:
 def stages_shown(build: BuildView) -> tuple[str, ...]:
     """The stages that the public log tells of, in the order they were met."""
     return tuple(dict.fromkeys(stage for entry in build.log for stage in entry.stages))
+
+
+def has_certificate(build: BuildView) -> bool:
+    """Whether there is a certificate to print: work was done on it, and it is sold or delivered."""
+    return build.stages_finished > 0 and build.state in ("sold", "delivered")
 
 
 @lru_cache(maxsize=1024)
