@@ -4,6 +4,7 @@ import pytest
 from show_texts import build, day, episode, note, shop_with, show_of
 
 from purfle.show.gifts import covered, gifts_in
+from purfle.show.given import given_parts
 from purfle.show.model import Gift
 from purfle.show.route import order_of
 
@@ -26,8 +27,8 @@ ORDER = ("strip", "prime", "mask", "colour", "clear", "setup")
     ],
 )
 def test_when_a_gifted_part_is_in_the_picture(stage, recorded, seen):
-    heron = shop_with(FILES).build("heron")
-    assert gifts_in(heron, ORDER, stage, recorded and day(recorded)) == ((PICKUPS,) if seen else ())
+    given = given_parts(shop_with(FILES))
+    assert gifts_in(given, "heron", ORDER, stage, recorded and day(recorded)) == ((PICKUPS,) if seen else ())
 
 
 @pytest.mark.parametrize(
@@ -64,3 +65,33 @@ def test_one_gift_is_told_once_an_episode():
     segments = "segments: [{build: heron, stage: mask}, {build: heron, stage: colour}]"
     troubles = show_of({**FILES, "journal/episodes/2026-02-27.md": episode(segments)})[1]
     assert [t.code for t in troubles] == ["disclosure-missing"]
+
+
+MOVES = {
+    **{f"builds/{name}/build.md": build(title=name.title()) for name in ("wren", "plover")},
+    "builds/heron/build.md": build(PARTS),
+    "journal/2026-02-12.md": note("moved: {part: Pickups, from: heron, to: wren}"),
+    "journal/2026-02-14.md": note("salvaged: {item: pickups, build: wren}"),
+    "builds/plover/2026-02-16.md": note("used: {item: pickups, qty: 1}"),
+}
+
+
+@pytest.mark.parametrize(
+    ("recorded", "where"),
+    [("2026-02-09", []), ("2026-02-11", ["heron"]), ("2026-02-12", ["wren"]), ("2026-02-15", []), ("2026-02-16", ["plover"]), (None, ["plover"])],
+)
+def test_a_gift_is_followed_from_build_to_bin_to_build(recorded, where):
+    given = given_parts(shop_with(MOVES))
+    assert [id for id in ("heron", "plover", "wren") if gifts_in(given, id, ORDER, None, recorded and day(recorded))] == where
+
+
+def test_of_two_given_and_one_moved_both_builds_have_it():
+    parts = "parts: [{part: pickup, how: gifted, qty: 2, arrived: 2026-02-01}]"
+    shop = shop_with({**MOVES, "builds/heron/build.md": build(parts), "journal/2026-02-12.md": note("moved: {part: pickup, from: heron, to: wren, qty: 1}")})
+    assert [id for id in ("heron", "wren") if gifts_in(given_parts(shop), id, ORDER, None, None)] == ["heron", "wren"]
+
+
+def test_a_moved_gift_is_for_the_stage_its_new_build_says():
+    parts = "parts: [{part: pickups, for: clear, cost: 0}]"
+    given = given_parts(shop_with({"builds/heron/build.md": build(PARTS), "builds/wren/build.md": build(parts, title="Wren"), "journal/2026-02-12.md": MOVES["journal/2026-02-12.md"]}))
+    assert [bool(gifts_in(given, "wren", ORDER, stage, None)) for stage in ("strip", "clear")] == [False, True]

@@ -119,10 +119,11 @@ CODES: dict[str, Code] = {
     "promise-loose": Code(NOTHING, "a promise names neither a build nor words"),
     "segment-without-consent": Code(SHOWROOM, "a public episode shows a customer's build without their consent"),
     "segment-not-public": Code(NOTHING, "an episode or bulletin is about a build that may not be shown; that piece stays off the showroom"),
-    "disclosure-missing": Code(SHOWROOM, "an episode that aired or is public shows something gifted or sponsored and does not say so"),
-    "disclosure-to-add": Code(NOTHING, "a coming episode shows something gifted or sponsored and does not say so yet"),
+    "disclosure-missing": Code(SHOWROOM, "an episode that aired or is public, or a bulletin that went out, shows something gifted or sponsored and does not say so"),
+    "disclosure-to-add": Code(NOTHING, "a coming episode or bulletin shows something gifted or sponsored and does not say so yet"),
     "credit-without-consent": Code(NOTHING, "someone is credited who has not agreed; the credit never appears"),
     "shot-without-consent": Code(NOTHING, "a shot shows the work of someone who has not agreed; it does not count as taken"),
+    "picture-without-consent": Code(SHOWROOM, "a picture in public text shows the work of someone who has not agreed to that picture"),
     "speed-unreadable": Code(NOTHING, "the speed of a time-lapse can't be read"),
     "bulletin-too-long": Code(NOTHING, "a bulletin is longer than its place takes"),
     # --- the books

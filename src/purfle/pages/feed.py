@@ -68,7 +68,8 @@ def _of_episodes(view: Showroom) -> Iterator[_Entry]:
 def _of_bulletins(view: Showroom) -> Iterator[_Entry]:
     for bulletin in view.bulletins:
         title = bulletin.build.title if bulletin.build else excerpt(bulletin.text.plain, 60)
-        yield _Entry(title, f"bulletins.html#{bulletin.anchor}", bulletin.day, bulletin.text.plain)
+        told = "".join(f" ({given.what}: {given.how})" for given in bulletin.disclosures)
+        yield _Entry(title, f"bulletins.html#{bulletin.anchor}", bulletin.day, bulletin.text.plain + told)
 
 
 def _add_entry(feed: ElementTree.Element, shop: str, root: str, entry: _Entry) -> None:

@@ -6,7 +6,7 @@ Invariant: proposes only builds that may be shown.
 from collections.abc import Iterator
 from datetime import date, timedelta
 
-from purfle.notes.model import Build, Shop
+from purfle.notes.model import Body, Build, Shop
 from purfle.progress.model import StageProgress
 from purfle.show.consent import bar
 from purfle.show.model import BulletinIdea
@@ -46,3 +46,8 @@ def left_this_week(shop: Shop, today: date) -> int:
     monday = today - timedelta(days=today.weekday())
     out = sum(1 for b in shop.bulletins if monday <= b.date < monday + timedelta(days=7))
     return max(shop.settings.show.bulletins - out, 0)
+
+
+def characters(body: Body) -> int:
+    """The length of a bulletin's text: its characters (code points) without the space around it."""
+    return len(body.text.strip())

@@ -11,16 +11,18 @@ from decimal import Decimal
 
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Wrong, listed, nearest
-from purfle.notes.model import Body, Bulletin, Episode, Shop
+from purfle.notes.model import Episode, Note, Picture, Shop
 from purfle.notes.records.build import Credit
+from purfle.notes.records.note import ShotTaken
 from purfle.notes.records.show import Promise, Segment
 from purfle.progress.model import Progress
-from purfle.show.airing import has_aired, length_of, recorded_on
+from purfle.show.airing import has_aired, length_of
+from purfle.show.bulletin_faults import bulletin_faults
 from purfle.show.consent import bar, lacks_consent
-from purfle.show.gifts import RULE, covered, gifts_in, said
+from purfle.show.disclosure_faults import disclosure_faults
 from purfle.show.promises import ANY, REVEAL
 from purfle.show.route import fold, order_of
-from purfle.show.taken import unconsented
+from purfle.show.taken import picture_shows, unconsented
 from purfle.show.timelapse import factor
 
 MOST_SEGMENTS = 30
@@ -30,12 +32,12 @@ ADDRESS_OF_CONSENT = "a US example is California Civil Code 3344; your own law d
 
 def faults_of(shop: Shop, progress: Mapping[str, Progress], today: date) -> tuple[Trouble, ...]:
     """Every trouble of the show, sorted."""
-    found = [*_days_twice(shop), *_credits(shop), *_shots(shop), *_of_bulletins(shop, progress)]
+    found = [*_days_twice(shop), *_credits(shop), *_shots(shop, progress, today)]
+    found += [*bulletin_faults(shop, progress), *disclosure_faults(shop, progress, today)]
     for episode in shop.episodes:
         found += [*_airing(shop, episode, today), *_running_time(shop, episode)]
         found += [t for promise in episode.sheet.promises for t in _promise(shop, progress, promise)]
         found += [t for segment in episode.sheet.segments for t in _consent(shop, progress, episode, segment, today)]
-        found += _disclosures(shop, progress, episode, today)
     return tuple(sorted(set(found)))
 
 
@@ -129,7 +131,7 @@ def _stage_names(shop: Shop, progress: Mapping[str, Progress], build: str) -> tu
     return tuple(written.get(name, name) for name in order_of(shop, shop.build(build), own))
 
 
-# --- consent and disclosure ------------------------------------------------------------------------------------------------
+# --- consent ------------------------------------------------------------------------------------------------
 
 
 def _consent(shop: Shop, progress: Mapping[str, Progress], episode: Episode, segment: Segment, today: date) -> Iterator[Trouble]:
@@ -149,36 +151,6 @@ def _consent(shop: Shop, progress: Mapping[str, Progress], episode: Episode, seg
         yield Trouble(at, "segment-not-public", f"{id} may not be shown: {why}", f"take it out, or mend showroom: or consent: on {build.file}")
 
 
-def _disclosures(shop: Shop, progress: Mapping[str, Progress], episode: Episode, today: date) -> Iterator[Trouble]:
-    sheet = episode.sheet
-    out = has_aired(episode, today) or (sheet.showroom and episode.date <= today)
-    code = "disclosure-missing" if out else "disclosure-to-add"
-    told = set()
-    for segment in sheet.segments:
-        id = shop.find(segment.build)
-        if id is None:
-            continue
-        build = shop.build(id)
-        for gift in gifts_in(build, order_of(shop, build, progress.get(id)), segment.stage, recorded_on(shop, episode)):
-            if gift not in told and not covered(shop, gift, sheet.disclosures):
-                told.add(gift)
-                example = f"{{what: {gift.what} in {id}, how: {gift.how}" + (f", from: {gift.origin}}}" if gift.origin else "}")
-                yield Trouble(
-                    segment.where("build"),
-                    code,
-                    f"{said(gift)}, is in {id} and no disclosure says so",
-                    f"say it on air and add {example} to disclosures: ({RULE})",
-                )
-    sponsors = [i for i in sheet.income if i.kind == "sponsorship"]
-    if sponsors and not any(d.how == "sponsored" for d in sheet.disclosures):
-        yield Trouble(
-            sponsors[0].at,
-            code,
-            f"the episode is sponsored ({sponsors[0].what}) and no disclosure says so",
-            f"say it on air and add {{what: this episode, how: sponsored}} to disclosures: ({RULE})",
-        )
-
-
 def _credits(shop: Shop) -> Iterator[Trouble]:
     credits = [*(c for b in shop.builds for c in b.sheet.credits), *(c for e in shop.episodes for c in e.sheet.credits)]
     yield from (_unagreed(credit) for credit in credits if not credit.consent)
@@ -193,19 +165,15 @@ def _unagreed(credit: Credit) -> Trouble:
     )
 
 
-# --- shots and bulletins -----------------------------------------------------------------------------------------------------
+# --- shots and pictures --------------------------------------------------------------------------------------------------
 
 
-def _shots(shop: Shop) -> Iterator[Trouble]:
+def _shots(shop: Shop, progress: Mapping[str, Progress], today: date) -> Iterator[Trouble]:
     for note in shop.notes:
         for shot in note.sheet.shots:
             if unconsented(shot):
-                yield Trouble(
-                    shot.where("credit"),
-                    "shot-without-consent",
-                    f"“{shot.shot}” shows the work of {shot.credit}, who has not agreed",
-                    f"ask, then write consent: yes on the shot, or take it out ({ADDRESS_OF_CONSENT})",
-                )
+                id = (shop.find(shot.build) if shot.build else None) or note.build or shop.find(note.sheet.build)
+                yield from _anothers_work(note, shot, _published(shop, progress, id, shot.shot, today) if id else ())
             try:
                 if shot.speed is not None:
                     factor(shot.speed, shop.settings.show.frame_rate)
@@ -213,43 +181,24 @@ def _shots(shop: Shop) -> Iterator[Trouble]:
                 yield Trouble(shot.where("speed"), wrong.code, wrong.found, wrong.mend)
 
 
-def _of_bulletins(shop: Shop, progress: Mapping[str, Progress]) -> Iterator[Trouble]:
-    for bulletin in shop.bulletins:
-        id = shop.find(bulletin.sheet.build)
-        if id and (why := bar(shop.build(id), progress.get(id), bulletin.date)):
-            yield Trouble(
-                bulletin.sheet.where("build"),
-                "segment-not-public",
-                f"{id} may not be shown: {why}",
-                "leave the bulletin out, or mend showroom: or consent: on the build's sheet",
-            )
-        yield from _too_long(shop, bulletin)
+def _published(shop: Shop, progress: Mapping[str, Progress], id: str, shot: str, today: date) -> tuple[Picture, ...]:
+    """Pictures of that shot in public text."""
+    build = shop.build(id)
+    if bar(build, progress.get(id), today):
+        return ()
+    bodies = (build.story, *(n.body for n in shop.notes_of(id) if n.sheet.showroom and n.date <= today))
+    return tuple(picture for body in bodies for picture in body.pictures if picture_shows(picture, shot))
 
 
-def _too_long(shop: Shop, bulletin: Bulletin) -> Iterator[Trouble]:
-    outlet = bulletin.sheet.outlet
-    limits = {fold(named.name): named for named in shop.settings.show.limits}
-    if outlet is None or not limits:
-        return
-    place = limits.get(fold(outlet))
-    if place is None:
-        near = nearest(outlet, [named.name for named in limits.values()], 0.6)
+def _anothers_work(note: Note, shot: ShotTaken, pictures: tuple[Picture, ...]) -> Iterator[Trouble]:
+    """A shot of another's work without their consent; where its pictures would be published, it is told there."""
+    if not pictures:
+        found, mend = f"“{shot.shot}” shows the work of {shot.credit}, who has not agreed", "ask, then write consent: yes on the shot, or take it out"
+        yield Trouble(shot.where("credit"), "shot-without-consent", found, f"{mend} ({ADDRESS_OF_CONSENT})")
+    for picture in pictures:
         yield Trouble(
-            bulletin.sheet.where("outlet"),
-            "place-unknown",
-            f"shop.md gives no limit for “{outlet}”",
-            f"write {near}" if near else "add it to limits: under show: in shop.md",
+            picture.at,
+            "picture-without-consent",
+            f"the picture is “{shot.shot}” of {note.date.isoformat()}, the work of {shot.credit}, who has not agreed to it",
+            f"ask, then write consent: yes on that shot, or take the picture out ({ADDRESS_OF_CONSENT})",
         )
-    elif (length := characters(bulletin.body)) > place.value:
-        at = Place(bulletin.file, bulletin.body.first_line)
-        yield Trouble(
-            at,
-            "bulletin-too-long",
-            f"the text has {length} characters; {place.name} takes {place.value}",
-            f"shorten it by {length - place.value}, or send it elsewhere",
-        )
-
-
-def characters(body: Body) -> int:
-    """The length of a bulletin's text: its characters (code points) without the space around it."""
-    return len(body.text.strip())

@@ -3,6 +3,7 @@
 The public rule behind it: who endorses something says plainly what ties them to its seller (US: 16 CFR 255.0(f) and
 255.5; a claim both seen and heard is disclosed both ways). The shop's own law decides.
 A gifted part is in the picture from the stage it is for on; a part without a stage, or a piece without one, always.
+A part that went to another build is in the picture there, and no more where it was.
 Invariant: a disclosure covers what it names: by its build, the part, or who gave it.
 """
 
@@ -10,23 +11,22 @@ import re
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from purfle.notes.model import Build, Shop
-from purfle.notes.records.build import Part
+from purfle.notes.model import Shop
 from purfle.notes.records.show import Disclosure
+from purfle.show.given import Given
 from purfle.show.model import Gift
 from purfle.show.route import fold, reaches
 
 RULE = "US 16 CFR 255.5; your own law decides"
 
 
-def gifts_in(build: Build, order: Sequence[str], stage: str | None, recorded: date | None) -> tuple[Gift, ...]:
-    """The gifted parts that a piece on the build's `stage` shows; with a recording day, only those here by then."""
-    return tuple(Gift(p.part, build.id, p.how, p.origin) for p in build.sheet.parts if p.how == "gifted" and _seen(p, order, stage, recorded))
+def gifts_in(given: Iterable[Given], build: str, order: Sequence[str], stage: str | None, recorded: date | None) -> tuple[Gift, ...]:
+    """The given parts that a piece on the build's `stage` shows; with a recording day, only those in it by then."""
+    found = (Gift(p.part, build, p.how, p.origin) for p in given if p.where == build and p.here(recorded) and _seen(p, order, stage))
+    return tuple(dict.fromkeys(found))
 
 
-def _seen(part: Part, order: Sequence[str], stage: str | None, recorded: date | None) -> bool:
-    if recorded is not None and part.arrived is not None and part.arrived > recorded:
-        return False
+def _seen(part: Given, order: Sequence[str], stage: str | None) -> bool:
     if part.stage is None or stage is None or fold(part.stage) not in order or fold(stage) not in order:
         return True
     return reaches(order, stage, part.stage)

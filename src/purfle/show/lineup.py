@@ -162,7 +162,7 @@ def _episode(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], chose
 def _segment(scene: Scene, offer: Offer, slot: Slot, kept: set[int]) -> LineUpSegment:
     c = offer.candidate
     name = c.stage.stage.name if c.stage else None
-    gifts = gifts_in(c.build, scene.orders[c.build.id], name, None)
+    gifts = gifts_in(scene.given, c.build.id, scene.orders[c.build.id], name, None)
     promised = [f"keeps the promise of {scene.promises[n].episode.isoformat()}" for n in offer.keeps if n not in kept and scene.promises[n].episode < slot.airs]
     disclosed = [f"say on air: {said(gift)}" for gift in gifts]
     why = "; ".join([*dict.fromkeys(promised), offer.verdict.why, *disclosed])

@@ -16,6 +16,7 @@ from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress, StageProgress
 from purfle.show.airing import Slot
 from purfle.show.consent import bar
+from purfle.show.given import Given, given_parts
 from purfle.show.history import Shown
 from purfle.show.model import PromiseState, Readiness, Shot
 from purfle.show.planned import BenchPlan
@@ -42,6 +43,11 @@ class Scene:
     def orders(self) -> dict[str, tuple[str, ...]]:
         """Build → its stages in order, folded."""
         return {b.id: order_of(self.shop, b, self.progress.get(b.id)) for b in self.shop.builds}
+
+    @cached_property
+    def given(self) -> tuple[Given, ...]:
+        """The given parts, wherever they have been."""
+        return given_parts(self.shop)
 
     @cached_property
     def asked(self) -> Decimal:

@@ -12,7 +12,7 @@ from datetime import date
 from decimal import Decimal
 
 from purfle.base.trouble import Wrong
-from purfle.notes.model import Note, Shop
+from purfle.notes.model import Note, Picture, Shop
 from purfle.notes.records.note import ShotTaken
 from purfle.show.route import fold
 from purfle.show.timelapse import factor, screen_seconds
@@ -69,12 +69,20 @@ def _of_note(shop: Shop, note: Note) -> Iterator[tuple[str, Taken]]:
             stages = (fold(shot.stage),) if shot.stage else _stages(shop, note, build, own)
             yield build, Taken(note.date, stages, fold(shot.shot), (), _seconds(shop, shot))
     for picture in note.body.pictures if own else ():
-        stem = picture.src.rsplit("/", 1)[-1].rsplit(".", 1)[0]
-        words = (*_words_of_picture(stem), "", *_words_of_picture(picture.alt))
-        yield own or "", Taken(note.date, _stages(shop, note, own or "", own), None, words)
+        yield own or "", Taken(note.date, _stages(shop, note, own or "", own), None, _words_of(picture))
 
 
-def _words_of_picture(text: str) -> list[str]:
+def picture_shows(picture: Picture, shot: str) -> bool:
+    """Whether a picture's file name or alt text says that it is the shot of that name."""
+    return _stands_in(_words(shot), _words_of(picture))
+
+
+def _words_of(picture: Picture) -> tuple[str, ...]:
+    stem = picture.src.rsplit("/", 1)[-1].rsplit(".", 1)[0]
+    return (*_runs(stem), "", *_runs(picture.alt))
+
+
+def _runs(text: str) -> list[str]:
     return re.findall(r"[^\W_]+", text.casefold())
 
 

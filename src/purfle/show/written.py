@@ -38,7 +38,7 @@ def _segment(scene: Scene, slot: Slot, segment: Segment, candidates: Sequence[Ca
         return LineUpSegment(None, segment.stage, segment.what, minutes, Decimal(1), segment.words or "as its file says")
     same = [c for c in candidates if c.build.id == build and c.stage and segment.stage and fold(c.stage.stage.name) == fold(segment.stage)]
     answer = judge(scene, same[0], slot) if same else None
-    gifts = gifts_in(scene.shop.build(build), scene.orders[build], segment.stage, slot.records)
+    gifts = gifts_in(scene.given, build, scene.orders[build], segment.stage, slot.records)
     missing = [f"say on air: {said(g)}" for g in gifts if slot.written and not covered(scene.shop, g, slot.written.sheet.disclosures)]
     why = "; ".join(["as its file says", *([answer.why] if answer else []), *missing])
     return LineUpSegment(build, segment.stage, segment.what, minutes, answer.chance if answer else Decimal(1), why, gifts)

@@ -209,6 +209,7 @@ class BulletinView:
     build: PageLink | None
     stage: str
     text: Text
+    disclosures: tuple[DisclosureView, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

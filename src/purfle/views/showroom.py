@@ -12,6 +12,7 @@ from urllib.parse import quote
 
 from purfle.notes.model import Build, Bulletin, Episode, Note, Shop
 from purfle.notes.records.build import Credit as CreditSheet
+from purfle.notes.records.show import Disclosure
 from purfle.progress.model import Progress
 from purfle.show.model import PromiseState
 from purfle.views.finish import lacquer_of
@@ -224,11 +225,16 @@ def _episode(desk: _Desk, episode: Episode) -> EpisodeView:
         still=Shown(still, f"A still from {sheet.title}") if still else None,
         segments=segments,
         text=text,
-        disclosures=tuple(DisclosureView(d.what, d.how) for d in sheet.disclosures if d.build is None or desk.shop.find(d.build) in desk.links),
+        disclosures=_disclosures(desk, sheet.disclosures),
         credits=_credits(sheet.credits),
         was=sheet.was,
         summary=excerpt(text.plain, _SUMMARY),
     )
+
+
+def _disclosures(desk: _Desk, written: Iterable[Disclosure]) -> tuple[DisclosureView, ...]:
+    """What is said of gifts, less what is about a build that is not public."""
+    return tuple(DisclosureView(d.what, d.how) for d in written if d.build is None or desk.shop.find(d.build) in desk.links)
 
 
 def _segments(desk: _Desk, episode: Episode) -> tuple[SegmentView, ...]:
@@ -268,4 +274,4 @@ def _bulletins(desk: _Desk) -> tuple[BulletinView, ...]:
 def _bulletin(desk: _Desk, bulletin: Bulletin, anchor: str) -> BulletinView:
     link = desk.links.get(desk.shop.find(bulletin.sheet.build) or "")
     text = rendered(bulletin.body, replace(desk.around, mark=anchor, top_heading=3))
-    return BulletinView(anchor, bulletin.date, link, bulletin.sheet.stage or "", text)
+    return BulletinView(anchor, bulletin.date, link, bulletin.sheet.stage or "", text, _disclosures(desk, bulletin.sheet.disclosures))

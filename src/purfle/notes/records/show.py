@@ -99,4 +99,5 @@ class BulletinSheet(Record):
     build: str | None = key(TEXT, "the build it is about", "heron")
     stage: str | None = key(TEXT, "the stage it tells of", "mask")
     outlet: str | None = key(TEXT, "the place it goes out; a name of shop.md's bulletin limits", "photo feed", word="where")
+    disclosures: tuple[Disclosure, ...] = key(many(part(Disclosure)), "what was gifted or sponsored in it; shown with the post", "[{what: pickups in heron, how: gifted}]", default=())
     showroom: bool = key(YES_NO, "it appears in the showroom on its day", "yes", default=False)

@@ -1,0 +1,52 @@
+"""What is wrong with bulletins, beside what they disclose.
+
+Invariant: reports, and mends nothing.
+"""
+
+from collections.abc import Iterator, Mapping
+
+from purfle.base.place import Place
+from purfle.base.trouble import Trouble, nearest
+from purfle.notes.model import Bulletin, Shop
+from purfle.progress.model import Progress
+from purfle.show.bulletins import characters
+from purfle.show.consent import bar
+from purfle.show.route import fold
+
+
+def bulletin_faults(shop: Shop, progress: Mapping[str, Progress]) -> Iterator[Trouble]:
+    """Bulletins about what may not be shown, too long for their place, or for a place that is not known."""
+    for bulletin in shop.bulletins:
+        id = shop.find(bulletin.sheet.build)
+        if id and (why := bar(shop.build(id), progress.get(id), bulletin.date)):
+            yield Trouble(
+                bulletin.sheet.where("build"),
+                "segment-not-public",
+                f"{id} may not be shown: {why}",
+                "leave the bulletin out, or mend showroom: or consent: on the build's sheet",
+            )
+        yield from _too_long(shop, bulletin)
+
+
+def _too_long(shop: Shop, bulletin: Bulletin) -> Iterator[Trouble]:
+    outlet = bulletin.sheet.outlet
+    limits = {fold(named.name): named for named in shop.settings.show.limits}
+    if outlet is None or not limits:
+        return
+    place = limits.get(fold(outlet))
+    if place is None:
+        near = nearest(outlet, [named.name for named in limits.values()], 0.6)
+        yield Trouble(
+            bulletin.sheet.where("outlet"),
+            "place-unknown",
+            f"shop.md gives no limit for “{outlet}”",
+            f"write {near}" if near else "add it to limits: under show: in shop.md",
+        )
+    elif (length := characters(bulletin.body)) > place.value:
+        at = Place(bulletin.file, bulletin.body.first_line)
+        yield Trouble(
+            at,
+            "bulletin-too-long",
+            f"the text has {length} characters; {place.name} takes {place.value}",
+            f"shorten it by {length - place.value}, or send it elsewhere",
+        )

@@ -1,0 +1,79 @@
+"""Given and sponsored things that an episode or a bulletin shows and does not disclose.
+
+Each caution names the public rule behind it, and the shop's own law decides.
+Invariant: reports, and mends nothing.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import date
+
+from purfle.base.place import Place
+from purfle.base.trouble import Trouble
+from purfle.notes.model import Bulletin, Episode, Shop
+from purfle.notes.records.show import Disclosure
+from purfle.progress.model import Progress
+from purfle.show.airing import has_aired, recorded_on
+from purfle.show.gifts import RULE, covered, gifts_in, said
+from purfle.show.given import Given, given_parts
+from purfle.show.model import Gift
+from purfle.show.route import order_of
+
+MISSING, TO_ADD = "disclosure-missing", "disclosure-to-add"
+
+
+def disclosure_faults(shop: Shop, progress: Mapping[str, Progress], today: date) -> Iterator[Trouble]:
+    """Every gift shown and not told of, once for each episode and bulletin."""
+    given = given_parts(shop)
+    for episode in shop.episodes:
+        yield from _of_episode(shop, progress, given, episode, today)
+    for bulletin in shop.bulletins:
+        yield from _of_bulletin(shop, progress, given, bulletin, today)
+
+
+def _of_episode(shop: Shop, progress: Mapping[str, Progress], given: tuple[Given, ...], episode: Episode, today: date) -> Iterator[Trouble]:
+    sheet = episode.sheet
+    out = has_aired(episode, today) or (sheet.showroom and episode.date <= today)
+    code = MISSING if out else TO_ADD
+    told: set[Gift] = set()
+    for segment in sheet.segments:
+        id = shop.find(segment.build)
+        if id is not None:
+            gifts = _untold(shop, progress, given, id, segment.stage, recorded_on(shop, episode), sheet.disclosures)
+            yield from (_trouble(segment.where("build"), code, gift, "say it on air") for gift in gifts if gift not in told)
+            told.update(gifts)
+    sponsors = [i for i in sheet.income if i.kind == "sponsorship"]
+    if sponsors and not any(d.how == "sponsored" for d in sheet.disclosures):
+        yield Trouble(
+            sponsors[0].at,
+            code,
+            f"the episode is sponsored ({sponsors[0].what}) and no disclosure says so",
+            f"say it on air and add {{what: this episode, how: sponsored}} to disclosures: ({RULE})",
+        )
+
+
+def _of_bulletin(shop: Shop, progress: Mapping[str, Progress], given: tuple[Given, ...], bulletin: Bulletin, today: date) -> Iterator[Trouble]:
+    sheet, id = bulletin.sheet, shop.find(bulletin.sheet.build)
+    if id is not None:
+        code = MISSING if bulletin.date <= today else TO_ADD
+        gifts = _untold(shop, progress, given, id, sheet.stage, bulletin.date, sheet.disclosures)
+        yield from (_trouble(sheet.where("build"), code, gift, "say it in the text") for gift in gifts)
+
+
+def _untold(
+    shop: Shop,
+    progress: Mapping[str, Progress],
+    given: tuple[Given, ...],
+    id: str,
+    stage: str | None,
+    day: date,
+    disclosures: Iterable[Disclosure],
+) -> tuple[Gift, ...]:
+    if not given:
+        return ()
+    gifts = gifts_in(given, id, order_of(shop, shop.build(id), progress.get(id)), stage, day)
+    return tuple(gift for gift in gifts if not covered(shop, gift, disclosures))
+
+
+def _trouble(at: Place, code: str, gift: Gift, where: str) -> Trouble:
+    example = f"{{what: {gift.what} in {gift.build}, how: {gift.how}" + (f", from: {gift.origin}}}" if gift.origin else "}")
+    return Trouble(at, code, f"{said(gift)}, is in {gift.build} and no disclosure says so", f"{where} and add {example} to disclosures: ({RULE})")
