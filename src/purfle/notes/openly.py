@@ -11,6 +11,7 @@ from purfle.notes.fields import Record
 from purfle.notes.model import Body, Build, Shop
 from purfle.notes.pictures import may_be_public
 from purfle.notes.records.build import Specs
+from purfle.notes.records.show import EpisodeSheet
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,10 +38,25 @@ def public_words(shop: Shop) -> Iterator[Words]:
     for episode in shop.episodes:
         if episode.sheet.showroom:
             yield from _fields(episode.sheet, ("title",), None)
+            yield from _said_on_air(episode.sheet)
             yield from _lines(episode.body, None)
     for bulletin in shop.bulletins:
         if bulletin.sheet.showroom:
+            for disclosure in bulletin.sheet.disclosures:
+                yield from _fields(disclosure, ("what",), None)
             yield from _lines(bulletin.body, None)
+
+
+def _said_on_air(sheet: EpisodeSheet) -> Iterator[Words]:
+    """What an episode's page and the list of what is coming up repeat of its keys."""
+    for segment in sheet.segments:
+        yield from _fields(segment, ("stage",), None)
+    for promise in sheet.promises:
+        yield from _fields(promise, ("words", "do"), None)
+    for disclosure in sheet.disclosures:
+        yield from _fields(disclosure, ("what",), None)
+    for credit in sheet.credits:
+        yield from _fields(credit, ("done",) if credit.consent else (), None)
 
 
 def _of_build(build: Build) -> Iterator[Words]:
