@@ -187,7 +187,7 @@ def spraying(look: Look) -> Image.Image:
     end = frame.points(np.array([[look.end - 40, 0], [look.end - 400, 0]]))
     parts.round_bar(plate, end[0], end[1], 24 * frame.scale, linear("#c79a62"), 10)
     x, y = frame.points(np.array([[-90, 60]]))[0]
-    glint(plate, x, y)
+    glint(plate, x - plate.width * 0.3, y - plate.height * 0.45)
     instrument.body(plate, frame, look, look.look if look.look != "bare" else "solid", mm=60)
     sx, sy = plate.width * 0.79, plate.height * 0.4
     _mist(plate, sx, sy, frame, colour(look.colour))

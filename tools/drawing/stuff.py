@@ -85,7 +85,7 @@ def burst(plate: Plate, patch: Patch, bare: np.ndarray, rim: np.ndarray, inner: 
     t = smooth(depth, 0.5, 0.97)
     t2 = smooth(depth, 0.42, 0.8)
     heart = bare * np.array([1.0, 0.86, 0.52], F) if inner is None else bare * np.clip(inner * 1.9, 0, 1.1) * 1.2
-    middle = bare * np.clip(np.sqrt(rim) * 1.0, 0, 1)
+    middle = bare * np.clip(np.sqrt(rim) * 1.0, 0, 1) if inner is None else 0.45 * heart + 0.3 * rim
     out = mix(middle, heart, t)
     deep = rim * 0.55 * (0.8 + 0.4 * bare.mean(-1, keepdims=True))
     return mix(deep, out, t2)
