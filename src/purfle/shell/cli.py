@@ -37,7 +37,7 @@ class Day(click.ParamType):  # type: ignore[type-arg]  # generic only in later r
 
 
 class Figure(click.ParamType):  # type: ignore[type-arg]
-    """An amount or a percentage, read as the notes are."""
+    """An amount, a percentage or hours, read as the notes are."""
 
     def __init__(self, name: str) -> None:
         self.name = name
@@ -50,9 +50,25 @@ class Figure(click.ParamType):  # type: ignore[type-arg]
         if isinstance(value, Decimal):
             return value
         try:
-            return quantities.percent(value) if self.name == "percent" else quantities.amount(value)
+            read = {"percent": quantities.percent, "hours": quantities.hours}.get(self.name, quantities.amount)
+            return read(value)
         except Wrong as wrong:
             self.fail(f"{wrong.found}; {wrong.mend}", param, ctx)
+
+
+class LatePart(click.ParamType):  # type: ignore[type-arg]
+    """A part and by how many days it is late: `bridge`, `bridge:3`, `heron/bridge:3`."""
+
+    name = "part"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> tuple[str, int]:
+        """Part and days, or wrong usage with the mend."""
+        if isinstance(value, tuple):
+            return value
+        part, colon, days = value.rpartition(":") if ":" in value else (value, "", "5")
+        if not part.strip() or not days.strip().isdecimal() or not 0 < int(days.strip()[:6]) <= 366:
+            self.fail(f"{value!r} is not a part and a number of days from 1 to 366; write it as bridge:5 or heron/bridge:5", param, ctx)
+        return part.strip(), int(days)
 
 
 shop_option = click.option(
@@ -67,7 +83,10 @@ def located(command: Callable[..., Any]) -> Callable[..., Any]:
     return shop_option(today_option(command))
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.group(
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog="Exit status: 0 fine; 1 a trouble stops something, or what was asked could not be written; 2 wrong usage; 70 a fault of purfle's own.",
+)
 @click.version_option(__version__, prog_name="purfle", message="%(prog)s %(version)s")
 def purfle() -> None:
     """Compile an instrument rebuilder's plain-text notes: books, bench plan, show plan, and two sites."""
@@ -131,11 +150,20 @@ def follow(shop: Path | None, today: date | None, office_port: int, showroom_por
 @purfle.command()
 @located
 @json_option
-def week(shop: Path | None, today: date | None, as_json: bool) -> int:
-    """What to do, film, order and feature in the next seven days."""
-    from purfle.shell import answers
+@click.option("--job", "jobs", metavar="HOURS", type=Figure("hours"), multiple=True, help="What moves if a job of so many hours comes in and is done first.")
+@click.option(
+    "--late", metavar="PART[:DAYS]", type=LatePart(), multiple=True, help="What moves if a part comes so many days later, 5 when not said. BUILD/PART names the part of one build."
+)
+@click.option("--without", metavar="DATE", type=Day(), multiple=True, help="What moves if there is no bench work on that day.")
+def week(shop: Path | None, today: date | None, as_json: bool, jobs: tuple[Decimal, ...], late: tuple[tuple[str, int], ...], without: tuple[date, ...]) -> int:
+    """What to do, film, order and feature in the next seven days.
 
-    return answers.week(shop, today or date.today(), as_json)
+    With --job, --late or --without, which may be given together and more than once: what that would move instead.
+    """
+    from purfle.shell import answers
+    from purfle.shell.supposed import Suppose
+
+    return answers.week(shop, today or date.today(), as_json, Suppose(jobs, late, without))
 
 
 @purfle.command()
