@@ -1,11 +1,16 @@
 """What moves if a job comes in between, a part comes late or a day is lost."""
 
+import json
 from datetime import date, timedelta
 from decimal import Decimal
+from pathlib import Path
+
+import pytest
 
 from shop_texts import TODAY, fenced, settings, shop_of, told
 
 from purfle.bench.what_if import Change, DayLost, JobAdded, Moved, PartLate, what_if
+from purfle.shell.cli import run
 
 WEEK = "bench_hours: {monday: 4, tuesday: 4, wednesday: 4, thursday: 4, friday: 4, saturday: 4, sunday: 4}"
 SHARP = "stages: [{stage: strip, hours: [7.9, 8, 8.1]}, {stage: fit, hours: [3.9, 4, 4.1]}]"
@@ -13,7 +18,7 @@ SHARP = "stages: [{stage: strip, hours: [7.9, 8, 8.1]}, {stage: fit, hours: [3.9
 
 def _moved(change: Change, *sheet: str) -> tuple[Moved, ...]:
     shop = shop_of({"shop.md": settings(WEEK), "builds/wren/build.md": fenced("title: Wren", SHARP, *sheet)})
-    return what_if(shop, told(shop)[0], (), TODAY, change)
+    return what_if(shop, told(shop)[0], (), TODAY, (change,))
 
 
 def test_a_job_of_four_hours_costs_a_day() -> None:
@@ -33,3 +38,41 @@ def test_a_late_part_moves_the_stage_that_waits_for_it() -> None:
     (moved,) = _moved(PartLate("wren", "Bridge", 5), part)
     assert moved.after - moved.before == timedelta(days=5)
     assert _moved(PartLate("wren", "nut", 5), part) == ()
+
+
+def test_changes_add_up() -> None:
+    shop = shop_of({"shop.md": settings(WEEK), "builds/wren/build.md": fenced("title: Wren", SHARP)})
+    (moved,) = what_if(shop, told(shop)[0], (), TODAY, (JobAdded(Decimal(4)), DayLost(TODAY)))
+    assert moved.after - moved.before == timedelta(days=2)
+
+
+def test_a_long_job_moves_all_and_nothing_falls_off_the_plan() -> None:
+    (moved,) = _moved(JobAdded(Decimal(400)))
+    assert moved.after - moved.before == timedelta(days=100)
+
+
+# --- the options of the command --------------------------------------------------------------------------------------
+
+
+def _week(tmp_path: Path, *options: str) -> int:
+    files = {"shop.md": settings(WEEK), "builds/wren/build.md": fenced("title: Wren", SHARP, "due: 2026-03-05", "parts: [{part: bridge, for: fit, eta: 2026-03-03}]")}
+    for name, text in files.items():
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name).write_text(text)
+    return run(["week", "--shop", str(tmp_path), "--today", TODAY.isoformat(), *options])
+
+
+def test_the_week_says_what_is_supposed_and_what_moves(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert _week(tmp_path, "--job", "4", "--late", "bridge:20", "--without", "2026-03-03", "--json") == 0
+    answer = json.loads(capsys.readouterr().out)["what_if"]
+    assert len(answer["supposed"]) == 3
+    (moved,) = answer["moves"]
+    assert (moved["build"], moved["due"], moved["now"]) == ("wren", "2026-03-05", "2026-03-05") and moved["then"] >= "2026-03-23"
+    assert _week(tmp_path, "--without", "2026-05-01") == 0
+    assert "Nothing moves." in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("option", ["--job=0", "--job=x", "--late=bridg", "--late=bridge:0", "--late=:4", "--without=2026-03-01", "--without=soon"])
+def test_a_what_if_that_means_nothing_is_wrong_usage(tmp_path: Path, capsys: pytest.CaptureFixture[str], option: str) -> None:
+    assert _week(tmp_path, option) == 2
+    assert "Error" in capsys.readouterr().err

@@ -1,12 +1,12 @@
 """The whole pipeline: files in, two sites out.
 
-read → events → progress → books → promises → plan → show → views → pages. Each phase is one property of `Analysis`,
+read → events → progress → books → promises → plan → show → sheets → views → pages. Each phase is one property of `Analysis`,
 in that order; it runs when its value is first asked for, so that a command which needs no plan imports no solver.
 A phase gives its value and its troubles: one bad note never hides another.
 Invariant: pure. The day, the files, the pictures and the templates come in as values; nothing is read or written here.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -19,10 +19,13 @@ from purfle.notes.shop import read_shop
 from purfle.notes.text import lines_of
 
 if TYPE_CHECKING:  # a command that prints two lines should not load the books, the plan and the pages
+    from purfle.bench.gather import Promised
     from purfle.bench.model import Plan
+    from purfle.bench.what_if import Change, Moved
     from purfle.books import Books
     from purfle.events import Event
     from purfle.progress.model import Progress
+    from purfle.sheets.model import Sheets
     from purfle.show.model import LineUpEpisode, PromiseState, ShowPlan
     from purfle.views.office_troubles import Held
     from purfle.views.pictures import Pictures, Sounds
@@ -70,17 +73,30 @@ class Analysis:
         return promises_of(self.shop, self.progress, self.today)
 
     @cached_property
-    def _plan(self) -> "tuple[Plan, Told]":
-        from purfle.bench import plan_bench
+    def promised(self) -> "tuple[Promised, ...]":
+        """What was promised, as build, stage and the day by which it must be finished."""
         from purfle.show import finish_days
 
-        return plan_bench(self.shop, self.progress, finish_days(self.shop, self.progress, self.promises, self.today), self.today)
+        return finish_days(self.shop, self.progress, self.promises, self.today)
+
+    @cached_property
+    def _plan(self) -> "tuple[Plan, Told]":
+        from purfle.bench import plan_bench
+
+        return plan_bench(self.shop, self.progress, self.promised, self.today)
 
     @cached_property
     def _show(self) -> "tuple[ShowPlan, Told]":
         from purfle.show import plan_show
 
         return plan_show(self.shop, self.events, self.progress, self.plan, self.today)
+
+    @cached_property
+    def _sheets(self) -> "tuple[Mapping[str, Sheets], Told]":
+        from purfle.sheets import sheets_of
+
+        likely = {(f.build, f.stage): f.p80 for f in self.plan.forecast if f.p80 is not None}
+        return sheets_of(self.shop, self.progress, likely, self.today)
 
     # --- their values -------------------------------------------------------------------------------------------------
 
@@ -109,6 +125,17 @@ class Analysis:
         """The show plan."""
         return self._show[0]
 
+    def what_if(self, changes: "Sequence[Change]") -> "tuple[Moved, ...]":
+        """What would move if all these came about."""
+        from purfle.bench.what_if import what_if
+
+        return what_if(self.shop, self.progress, self.promised, self.today, changes)
+
+    @property
+    def sheets(self) -> "Mapping[str, Sheets]":
+        """What each build's specification and coats imply, by id."""
+        return self._sheets[0]
+
     def lineup(self, weeks: int) -> "tuple[LineUpEpisode, ...]":
         """The next `weeks` episodes, their pieces chosen together."""
         from purfle.show import line_up_of
@@ -123,7 +150,7 @@ class Analysis:
     @cached_property
     def troubles(self) -> Told:
         """Everything that is wrong, sorted by place."""
-        return _sorted(self.book_troubles, self._plan[1], self._show[1])
+        return _sorted(self.book_troubles, self._plan[1], self._show[1], self._sheets[1])
 
     @cached_property
     def lines(self) -> Mapping[str, tuple[str, ...]]:

@@ -27,8 +27,8 @@ ROOM = 1.5
 Promised = tuple[str, str, date]
 
 
-def gather(shop: Shop, progress: Mapping[str, Progress], habits: Habits, promised: Sequence[Promised], today: date) -> Situation:
-    """What the plan starts from on a day."""
+def gather(shop: Shop, progress: Mapping[str, Progress], habits: Habits, promised: Sequence[Promised], today: date, more: int = 0) -> Situation:
+    """What the plan starts from on a day; `more` are quarter hours to look ahead for beyond the work there is."""
     steps: list[Step] = []
     dues: list[Due] = []
     barred: dict[int, str] = {}
@@ -39,7 +39,7 @@ def gather(shop: Shop, progress: Mapping[str, Progress], habits: Habits, promise
             continue
         numbers = _steps(build, told, supply, habits, today, steps, barred)
         dues += _dues(shop, build, told, numbers, [p for p in promised if p[0] == build.id], today)
-    return Situation(today, _free(shop, steps, today), tuple(steps), tuple(dues), barred)
+    return Situation(today, _free(shop, steps, today, more), tuple(steps), tuple(dues), barred)
 
 
 def _steps(build: Build, told: Progress, supply: Supply, habits: Habits, today: date, steps: list[Step], barred: dict[int, str]) -> dict[str, int]:
@@ -132,11 +132,11 @@ def _dues(shop: Shop, build: Build, told: Progress, numbers: Mapping[str, int], 
             yield Due(build.id, stage.stage.name, (numbers[stage.stage.name],), index_of(today, day), float(weights.promise), False)
 
 
-def _free(shop: Shop, steps: Sequence[Step], today: date) -> tuple[int, ...]:
+def _free(shop: Shop, steps: Sequence[Step], today: date, more: int) -> tuple[int, ...]:
     """Quarter hours a day, as far ahead as the work can need with room to spare."""
     noted = sum((line.hours or Decimal(0) for note in shop.notes if note.date == today for line in lines_of(note)), Decimal(0))
     free = bench_quarters(shop.settings, today, FARTHEST, noted)
-    needed = ROOM * sum(step.quarters for step in steps)
+    needed = ROOM * sum(step.quarters for step in steps) + more
     lags: dict[str, float] = {}
     for step in steps:
         lags[step.build] = lags.get(step.build, 0.0) + step.lag

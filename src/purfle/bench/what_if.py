@@ -62,12 +62,22 @@ class Moved:
     chance_after: Decimal | None
 
 
-def what_if(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[Promised], today: date, change: Change) -> tuple[Moved, ...]:
-    """The builds and promises that the change moves, dated ones first; empty when nothing moves."""
-    now = gather(shop, progress, habits_of(progress.values()), promised, today)
-    before, after = computed(now), computed(changed(now, change))
+def what_if(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[Promised], today: date, changes: Sequence[Change]) -> tuple[Moved, ...]:
+    """The builds and promises that the changes together move, dated ones first; empty when nothing moves."""
+    habits = habits_of(progress.values())
+    longer = sum(quarters(change.hours) for change in changes if isinstance(change, JobAdded))
+    now, then = (gather(shop, progress, habits, promised, today, more) for more in (0, longer))
+    for change in sorted(changes, key=lambda change: isinstance(change, JobAdded)):  # a job finds no room on a day that is lost
+        then = changed(then, change)
+    before, after = computed(now), computed(then)
     moves = [*_dues(before, after), *_builds(before, after)]
     return tuple(move for move in moves if (move.before, move.chance_before) != (move.after, move.chance_after))
+
+
+def awaited(shop: Shop, progress: Mapping[str, Progress], today: date) -> tuple[tuple[str, str], ...]:
+    """Build and name of every part and stock item that a stage waits for, each once, in the plan's order."""
+    situation = gather(shop, progress, habits_of(progress.values()), (), today)
+    return tuple(dict.fromkeys((step.build, waiting.what) for step in situation.steps for waiting in step.waiting))
 
 
 def changed(situation: Situation, change: Change) -> Situation:

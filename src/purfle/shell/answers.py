@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     from purfle.base.trouble import Trouble
     from purfle.compile import Analysis
+    from purfle.shell.supposed import Suppose
 
 
 def _held(troubles: "tuple[Trouble, ...]", folder: Folder, as_json: bool) -> bool:
@@ -46,15 +47,21 @@ def _opened(shop: Path | None, today: date) -> "tuple[Folder, Analysis]":
     return folder, analyse(folder, today)
 
 
-def week(shop: Path | None, today: date, as_json: bool) -> int:
-    """`purfle week`."""
-    from purfle.shell import contract, report
+def week(shop: Path | None, today: date, as_json: bool, suppose: "Suppose") -> int:
+    """`purfle week`, with what would move when something is supposed."""
+    from purfle.shell import contract, report, supposed
 
     folder, analysis = _opened(shop, today)
     if _held(analysis.troubles, folder, as_json):
         return STOPPED
+    changes = supposed.changes_of(suppose, analysis)
+    moves = analysis.what_if(changes) if changes else ()
     if as_json:
-        Printer().line(contract.dumps(contract.week(analysis.plan, analysis.show)))
+        more = {"what_if": supposed.answer(changes, moves)} if changes else {}
+        Printer().line(contract.dumps({**contract.week(analysis.plan, analysis.show), **more}))
+        return FINE
+    if changes:
+        supposed.show(changes, moves, Printer())
     else:
         report.week(analysis.plan, analysis.show, Printer())
     return FINE

@@ -65,7 +65,7 @@ class LatePart(click.ParamType):  # type: ignore[type-arg]
         """Part and days, or wrong usage with the mend."""
         if isinstance(value, tuple):
             return value
-        part, colon, days = value.rpartition(":") if ":" in value else (value, "", "5")
+        part, _, days = value.rpartition(":") if ":" in value else (value, "", "5")
         if not part.strip() or not days.strip().isdecimal() or not 0 < int(days.strip()[:6]) <= 366:
             self.fail(f"{value!r} is not a part and a number of days from 1 to 366; write it as bridge:5 or heron/bridge:5", param, ctx)
         return part.strip(), int(days)
