@@ -14,7 +14,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("notes",),
     ("events",),
     ("progress",),
-    ("books", "bench", "show"),
+    ("books", "bench", "show", "sheets"),
     ("views",),
     ("pages",),
     ("compile",),

@@ -6,7 +6,7 @@ Invariant: knows nothing of files; every number comes from the digits in the tex
 
 import re
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 from decimal import Decimal
 
 from purfle.base.trouble import Wrong
@@ -14,6 +14,7 @@ from purfle.base.trouble import Wrong
 _PLAIN = re.compile(r"[0-9]+(?:\.[0-9]+)?")
 _MOST_DIGITS = 15
 _MM_PER_INCH = Decimal("25.4")  # exact by definition (international inch)
+_KG_PER_POUND = Decimal("0.45359237")  # exact by definition (international pound)
 _SPACES = str.maketrans({"\u00a0": " ", "\u202f": " ", "\u2009": " "})
 
 
@@ -94,6 +95,14 @@ def _hours(text: str) -> Decimal | None:
     if worded and any(worded.groups()) and not text.isdigit():
         return Decimal(worded[1] or 0) + Decimal(worded[2] or 0) / 60
     return None
+
+
+def clock(text: str) -> time:
+    """A time of day by the 24-hour clock: `9:05`, `14:30`."""
+    match = re.fullmatch(r"([0-9]{1,2})[:.h]([0-5][0-9])", text.translate(_SPACES).strip().lower())
+    if not match or int(match[1]) > 23:
+        raise Wrong("hours-unreadable", f"time of day “{text}” is not on the 24-hour clock", "write it as 14:30")
+    return time(int(match[1]), int(match[2]))
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,6 +201,8 @@ def length(text: str) -> Length:
     elif match and not (match[3] and int(match[3]) == 0):
         value = Decimal(match[1]) + (Decimal(match[2]) / Decimal(match[3]) if match[2] else 0)
         unit = match[4]
+    elif len(set(re.findall(r"mm|cm|in|[\"″”]", text))) > 1:
+        raise Wrong("length-unreadable", f"length “{text}” mixes two units", "write the whole of it in one unit, such as 34 in or 864 mm")
     else:
         raise Wrong("length-unreadable", f"length “{text}” is not a number with a unit", "write 34 in or 864 mm")
     if unit == "cm":
@@ -199,6 +210,88 @@ def length(text: str) -> Length:
     if value <= 0:
         raise Wrong("length-unreadable", f"length {text} is not above nothing", "write the length as measured, such as 34 in")
     return Length(value, unit if unit == "mm" else "in")
+
+
+def gauge(text: str) -> Length:
+    """A string's gauge: a plain number is inches, as packets print it, else a length with its unit; below one inch."""
+    bare = text.translate(_SPACES).strip()
+    found = Length(number(bare if not bare.startswith(".") else f"0{bare}", "gauge"), "in") if re.fullmatch(r"[0-9]*\.?[0-9]+", bare) else length(bare)
+    if found.value <= 0:
+        raise Wrong("length-unreadable", f"gauge {text} is not above nothing", "write the gauge in inches, such as 0.046")
+    if found.inches >= 1:
+        thousandths = found.value / 1000
+        meant = f"{thousandths.normalize():f}" if found.unit == "in" and found.value == found.value.to_integral_value() and thousandths < 1 else "0.046"
+        raise Wrong("length-unreadable", f"gauge {text} is an inch or more across", f"write the gauge in inches, {'such as ' if meant == '0.046' else ''}{meant}")
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Weight:
+    """A weight as written; `kg` and `pounds` convert exactly (1 lb = 0.45359237 kg by definition)."""
+
+    value: Decimal
+    unit: str
+    """`kg` or `lb`."""
+
+    @property
+    def kg(self) -> Decimal:
+        """The weight in kilograms."""
+        return self.value if self.unit == "kg" else self.value * _KG_PER_POUND
+
+    @property
+    def pounds(self) -> Decimal:
+        """The weight in pounds (avoirdupois)."""
+        return self.value if self.unit == "lb" else self.value / _KG_PER_POUND
+
+    def __str__(self) -> str:
+        return f"{self.value:f} {self.unit}"
+
+
+_WEIGHT = re.compile(r"([0-9]*\.?[0-9]+)\s*(kg|g|lbs?|oz|pounds?)(?:\s+([0-9]*\.?[0-9]+)\s*oz)?")
+
+
+def weight(text: str) -> Weight:
+    """A weight above nothing, with its unit: `6.4 kg`, `900 g`, `14 lb`, `14 lb 6 oz`."""
+    match = _WEIGHT.fullmatch(text.translate(_SPACES).strip().lower())
+    if not match or (match[3] and not match[2].startswith(("lb", "pound"))):
+        raise Wrong("weight-unreadable", f"weight “{text}” is not a number with a unit", "write 6.4 kg or 14 lb 6 oz")
+    value = Decimal(match[1])
+    if match[2] in ("kg", "g"):
+        found = Weight(value if match[2] == "kg" else value / 1000, "kg")
+    else:
+        found = Weight(value / 16 if match[2] == "oz" else value + Decimal(match[3] or 0) / 16, "lb")
+    if not 0 < found.kg < 1000:
+        raise Wrong("weight-unreadable", f"weight {text} is {'not above nothing' if found.kg <= 0 else 'a ton or more'}", "write the weight as the scale shows it, such as 6.4 kg")
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class UnitWeight:
+    """A string's mass for each unit of length, as written."""
+
+    value: Decimal
+    unit: str
+    """`lb/in`, `kg/m` or `g/m`."""
+
+    @property
+    def kg_per_m(self) -> Decimal:
+        """Kilograms a metre; 1 lb/in = 0.45359237 ÷ 0.0254 kg/m exactly."""
+        factors = {"kg/m": Decimal(1), "g/m": Decimal("0.001"), "lb/in": _KG_PER_POUND / _MM_PER_INCH * 1000}
+        return self.value * factors[self.unit]
+
+    def __str__(self) -> str:
+        return f"{self.value:f} {self.unit}"
+
+
+_UNIT_WEIGHT = re.compile(r"([0-9]*\.?[0-9]+)\s*(lbs?/in|kg/m|g/m)?")
+
+
+def unit_weight(text: str) -> UnitWeight:
+    """A string's unit weight above nothing: a plain number is pounds an inch, as makers print it; `kg/m` and `g/m` too."""
+    match = _UNIT_WEIGHT.fullmatch(text.translate(_SPACES).strip().lower())
+    if not match or Decimal(match[1]) <= 0:
+        raise Wrong("number-unreadable", f"unit weight “{text}” is not a number above nothing in lb/in, kg/m or g/m", "write what the string's maker prints, such as 0.00088 or 15.7 g/m")
+    return UnitWeight(Decimal(match[1]), (match[2] or "lb/in").replace("lbs", "lb"))
 
 
 def percent(text: str) -> Decimal:

@@ -139,7 +139,7 @@ def lines_of(note: Note) -> tuple[Bench, ...]:
     if sheet.stage is None and sheet.hours is None:
         return sheet.bench
     at = sheet.where("stage") if sheet.wrote("stage") else sheet.where("hours")
-    return (Bench(stage=sheet.stage, hours=sheet.hours, finished=sheet.finished, at=at, marks=sheet.marks), *sheet.bench)
+    return (Bench(stage=sheet.stage, hours=sheet.hours, finished=sheet.finished, coats=sheet.coats, at=at, marks=sheet.marks), *sheet.bench)
 
 
 def _of_line(shop: Shop, note: Note, own: str | None, line: Bench, turn: int) -> Iterator[Worked | Finished]:

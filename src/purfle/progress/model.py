@@ -28,6 +28,8 @@ class RouteStage:
     at: Place
     recoat: str | None = None
     """The window for the next coat, as the cure table words it: warned about, not planned."""
+    coat: str | None = None
+    """The entry of the cure table its cure comes from; None for a cure written as a time."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -116,8 +116,9 @@ def _stage(sheet: StageSheet, follows: tuple[str, ...], settings: ShopSheet, tro
     cure = None if sheet.cure is None else _cure(sheet, settings, troubles)
     unwritten = _NONE if cure is not None or sheet.wait is not None else _HOUR  # no hours on a stage with nothing else: an hour is assumed
     hours = unwritten if sheet.hours is None else sheet.hours
-    recoat = next((c.value.recoat for c in settings.cures if folded(c.name) == folded(sheet.cure or "")), None)
-    return RouteStage(sheet.stage, hours, cure, sheet.wait, sheet.whole, follows, sheet.needs, sheet.shots, sheet.at, recoat)
+    entry = next((c for c in settings.cures if folded(c.name) == folded(sheet.cure or "")), None)
+    recoat, coat = (None, None) if entry is None else (entry.value.recoat, entry.name)
+    return RouteStage(sheet.stage, hours, cure, sheet.wait, sheet.whole, follows, sheet.needs, sheet.shots, sheet.at, recoat, coat)
 
 
 def _cure(sheet: StageSheet, settings: ShopSheet, troubles: Troubles) -> Wait | None:

@@ -44,6 +44,11 @@ def _length(length: Length | None) -> str:
     return f"{length.value:f} {length.unit} ({other})"
 
 
+def gauge_words(gauge: Length) -> str:
+    """A gauge as packets print it: `.046`, or `1.2 mm` where it was written so."""
+    return _plain(gauge.value).lstrip("0") if gauge.unit == "in" else str(gauge)
+
+
 def _items(items: tuple[SpecItem, ...]) -> str:
     return "; ".join(filter(None, map(_item, items)))
 
@@ -56,14 +61,14 @@ def _item(item: SpecItem) -> str:
 
 
 def _strings(items: tuple[SpecItem, ...]) -> str:
-    gauges = [_plain(item.gauge).lstrip("0") for item in items if item.gauge is not None]
+    gauges = [gauge_words(item.gauge) for item in items if item.gauge is not None]
     if gauges and len(gauges) == len(items):
         return " ".join(gauges)
     return "; ".join(filter(None, (item.what or _string(item) for item in items)))
 
 
 def _string(item: SpecItem) -> str:
-    gauge = _plain(item.gauge).lstrip("0") if item.gauge is not None else ""
+    gauge = gauge_words(item.gauge) if item.gauge is not None else ""
     return " ".join(filter(None, (item.note or "", gauge)))
 
 

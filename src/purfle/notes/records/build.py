@@ -6,12 +6,13 @@ from typing import ClassVar
 
 from dataclasses import dataclass
 
-from purfle.base.quantities import Estimate, Length, Wait
+from purfle.base.quantities import Estimate, Length, UnitWeight, Wait, Weight
 from purfle.notes.fields import (
     AMOUNT,
     COUNT,
     CURRENCY,
     DAY,
+    GAUGE,
     HOURS,
     LENGTH,
     LINK,
@@ -19,7 +20,9 @@ from purfle.notes.fields import (
     PATH,
     PERCENT,
     TEXT,
+    UNIT_WEIGHT,
     WAIT,
+    WEIGHT,
     YES_NO,
     Record,
     either,
@@ -52,12 +55,12 @@ class StageSheet(Record):
 
     SHORT: ClassVar[str] = "stage"
     stage: str = key(TEXT, "the stage's name", "clear", required=True)
-    hours: Estimate | None = key(estimate(HOURS), "bench hours it takes", "[1, 2, 4]")
+    hours: Estimate | None = key(estimate(HOURS), "bench hours it takes; an hour is assumed for a stage without hours, cure or wait", "[1, 2, 4]")
     cure: str | None = key(TEXT, "a time such as 14 days, or the name of an entry of the cure table; counted for each pass", "14 days")
     wait: Estimate | None = key(estimate(NUMBER), "days of outside work, which take no hands", "[5, 7, 12]")
     whole: bool = key(YES_NO, "the stage fits in one day and is not split", "yes", default=False)
     skip: bool = key(YES_NO, "the route's stage is left out of this build", "yes", default=False)
-    follows: tuple[str, ...] | None = key(many(TEXT), "the stages that must be finished first; the one before it when left out", "[strip]")
+    follows: tuple[str, ...] | None = key(many(TEXT), "the stages that must be finished first; when left out, the one before it and every side branch not yet followed", "[strip]")
     needs: tuple[str, ...] = key(many(TEXT), "parts or stock items without which it can't begin", "[clear lacquer]", default=())
     shots: tuple[WantedShot, ...] = key(many(part(WantedShot)), "the shots it wants", "[the tape coming off]", default=())
 
@@ -120,14 +123,16 @@ class SpecItem(Record):
 
     SHORT: ClassVar[str] = "what"
     what: str | None = key(TEXT, "what it is", "split-coil, neck")
-    gauge: Decimal | None = key(NUMBER, "a string's gauge in inches", "0.045")
+    gauge: Length | None = key(GAUGE, "a string's gauge, in inches when no unit is written", "0.045")
     note: str | None = key(TEXT, "a string's note", "E1")
-    wound: bool | None = key(YES_NO, "the string is wound", "yes")
-    unit_weight: Decimal | None = key(NUMBER, "a wound string's weight in pounds per inch, from its maker", "0.00088")
+    wound: bool | None = key(YES_NO, "the string is wound; plain steel when left out", "yes")
+    material: str | None = key(TEXT, "what a plain string is made of; steel when left out, anything else needs its unit_weight", "nylon")
+    unit_weight: UnitWeight | None = key(UNIT_WEIGHT, "the string's weight for each length, from its maker, in pounds an inch when no unit is written; without it a wound string has no tension", "0.00088")
     volts: Decimal | None = key(NUMBER, "a light's forward voltage", "2.0")
-    ma: Decimal | None = key(NUMBER, "milliamperes it draws", "20")
+    ma: Decimal | None = key(NUMBER, "milliamperes it draws from the battery, each", "20")
+    kohm: Decimal | None = key(NUMBER, "a pickup's or pot's resistance in kilohms", "250")
     qty: int | None = key(COUNT, "how many of it", "2")
-    used_for: str | None = key(TEXT, "for a wood: where it is", "top", word="for")
+    used_for: str | None = key(TEXT, "for a wood: where it is; for a pot: the pickup it is for, all of them when left out", "top", word="for")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,19 +145,36 @@ class Battery(Record):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StrungBefore(Record):
+    """What the instrument was strung and tuned to before, to see how the load on the neck moves."""
+
+    tuning: str | None = key(TEXT, "the notes it had, thick string first; as now when left out", "E1 A1 D2 G2")
+    strings: tuple[SpecItem, ...] = key(many(part(SpecItem)), "the strings it had, thick to thin; as now when left out", "[{gauge: 0.100, wound: yes}]", default=())
+    a4: Decimal | None = key(NUMBER, "the pitch of A4 then, in hertz; as now when left out", "440")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Specs(Record):
     """What the instrument is, for the buyer and for the sheets; all of it public."""
 
     scale_length: Length | None = key(LENGTH, "nut to saddle", "34 in")
     frets: int | None = key(COUNT, "number of frets", "21")
     nut_width: Length | None = key(LENGTH, "width of the nut", "41 mm")
-    radius: tuple[Length, ...] = key(many(LENGTH), "radius of the board; two for a compound one", "[10 in, 14 in]", default=())
+    heel_width: Length | None = key(LENGTH, "width of the board at the last fret", "56 mm")
+    bound: bool = key(YES_NO, "the board is bound, so that frets end short of its edge", "yes", default=False)
+    radius: tuple[Length, ...] = key(many(LENGTH), "radius of the board; two for a compound one, at the nut and at the last fret", "[10 in, 14 in]", default=())
+    nut_spread: Length | None = key(LENGTH, "between the centres of the outer strings at the nut", "35 mm")
+    bridge_spread: Length | None = key(LENGTH, "between the centres of the outer strings at the bridge", "52 mm")
     strings: tuple[SpecItem, ...] = key(many(part(SpecItem)), "the strings, thick to thin", "[{gauge: 0.105, wound: yes}, {gauge: 0.085, wound: yes}]", default=())
-    tuning: str | None = key(TEXT, "the notes, thick string first", "E1 A1 D2 G2")
+    tuning: str | None = key(TEXT, "the notes, thick string first, with their octaves; C4 is the middle C", "E1 A1 D2 G2")
+    a4: Decimal | None = key(NUMBER, "the pitch of A4 in hertz; 440 when left out", "442")
+    strung_before: StrungBefore | None = key(part(StrungBefore), "what it was strung and tuned to before", "{tuning: D1 G1 C2 F2}")
     pickups: tuple[SpecItem, ...] = key(many(part(SpecItem)), "the pickups, neck first", "[split-coil]", default=())
     battery: Battery | None = key(part(Battery), "the battery on board", "{volts: 9, mah: 550}")
     leds: tuple[SpecItem, ...] = key(many(part(SpecItem)), "lights", "[{what: side dots, volts: 2.0, ma: 5}]", default=())
     woods: tuple[SpecItem, ...] = key(many(part(SpecItem)), "woods", "[{what: alder, for: body}]", default=())
+    pots: tuple[SpecItem, ...] = key(many(part(SpecItem)), "the pots, with their resistance", "[{what: volume, kohm: 250}, {what: tone, kohm: 250}]", default=())
+    tone_nf: Decimal | None = key(NUMBER, "the tone capacitor in nanofarads", "22")
     weight: str | None = key(TEXT, "weight, in words", "3.6 kg")
     controls: str | None = key(TEXT, "knobs and switches", "two volumes, one tone")
     other: tuple[str, ...] = key(many(TEXT), "anything else a buyer should know", "[case included]", default=())
@@ -290,6 +312,20 @@ class Credit(Record):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Packed(Record):
+    """The parcel it goes out in; private."""
+
+    length: Length | None = key(LENGTH, "the box's longest side, outside", "120 cm")
+    width: Length | None = key(LENGTH, "the box's second side", "44 cm")
+    height: Length | None = key(LENGTH, "the box's third side", "16 cm")
+    weight: Weight | None = key(WEIGHT, "what the parcel weighs, packed", "7.2 kg")
+    cost: Decimal | None = key(AMOUNT, "what sending one is expected to take; from the shop's rate when left out", "48")
+    paid_by: str = key(one_of("shop", "buyer"), "who bears it: the shop's part goes into the quote", "shop", default="shop")
+    insured: Decimal | None = key(AMOUNT, "what it is insured for; the asking price when left out", "900")
+    abroad: bool = key(YES_NO, "it crosses a border", "yes", default=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BuildSheet(Record):
     """The build sheet; only the title is required."""
 
@@ -312,6 +348,7 @@ class BuildSheet(Record):
     acquired: Acquired | None = key(part(Acquired), "how it came in", "{date: 2026-01-10, how: bought, price: 280}")
     parts: tuple[Part, ...] = key(many(part(Part)), "the bill of materials; the only home of these costs", "[{part: bridge, cost: 120, for: assembly}]", default=())
     specs: Specs | None = key(part(Specs), "the specification, public", "{scale_length: 34 in, frets: 21}")
+    packed: Packed | None = key(part(Packed), "the parcel it goes out in; private", "{length: 120 cm, width: 44 cm, height: 16 cm, weight: 7.2 kg}")
     for_sale: ForSale | None = key(either(part(ForSale), "no", None), "the offer to the public", "{asking: 950, since: 2026-05-01}")
     sale: tuple[Sale, ...] = key(many(part(Sale)), "the sale, or a list of them", "{date: 2026-05-20, price: 900}", default=())
     commission: Commission | None = key(part(Commission), "the order of a customer", "{customer: a player, price: 1450}")

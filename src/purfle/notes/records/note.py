@@ -5,10 +5,11 @@ A bench note's lines belong to its build; in a journal day each line may say `bu
 
 from dataclasses import dataclass
 from datetime import date as Day
+from datetime import time as Clock
 from decimal import Decimal
 from typing import ClassVar
 
-from purfle.notes.fields import AMOUNT, CURRENCY, DAY, HOURS, NUMBER, TEXT, YES_NO, Named, Record, key, many, named, one_of, part
+from purfle.notes.fields import AMOUNT, CLOCK, CURRENCY, DAY, HOURS, NUMBER, TEXT, YES_NO, Named, Record, key, many, named, one_of, part
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,6 +36,7 @@ class Bench(Record):
     finished: bool = key(YES_NO, "the stage is finished with this", "yes", default=False)
     place: str | None = key(one_of("shop"), "for work on no build: shop", "shop", word="for")
     what: str | None = key(TEXT, "what was done, for work on no build", "booth filters")
+    coats: tuple[Clock, ...] = key(many(CLOCK), "the time of day of each coat, to check the recoat window", "[10:30, 12:00]", default=())
     after_sale: bool = key(YES_NO, "warranty work on a build already sold", "yes", default=False)
 
 
@@ -213,6 +215,7 @@ class NoteSheet(Record):
     stage: str | None = key(TEXT, "the stage worked on, when there is one", "colour")
     hours: Decimal | None = key(HOURS, "hours at the bench on it", "2.5")
     finished: bool = key(YES_NO, "the stage is finished with this", "yes", default=False)
+    coats: tuple[Clock, ...] = key(many(CLOCK), "the time of day of each coat of it, to check the recoat window", "[10:30, 12:00]", default=())
     bench: tuple[Bench, ...] = key(many(part(Bench)), "the work, when there are several stages", "[{stage: mask, hours: 1}, {stage: colour, hours: 2, finished: yes}]", default=())
     redo: tuple[str, ...] = key(many(TEXT), "stages scraped off: they and those that follow reopen as a new pass", "[colour]", default=())
     build: str | None = key(TEXT, "in a journal day that is about one build: that build", "heron")

@@ -100,6 +100,7 @@ class CureSheet(Record):
     cure: Wait = key(WAIT, "how long until it can be worked on; the product's sheet is the authority", "14 days", required=True)
     recoat: str | None = key(TEXT, "the window for the next coat: within 2 h or after 24 h", "within 2 h or after 24 h")
     at_temperature: str | None = key(TEXT, "the temperature the figure holds for", "20 C")
+    not_over: tuple[str, ...] = key(many(TEXT), "entries of the cure table it must not go straight over, by its product's sheet", "[hard oil]", default=())
     sheet: str | None = key(TEXT, "where the product's sheet is kept", "binder, tab 3")
 
 
@@ -123,6 +124,27 @@ class Channel(Record):
     second_percent: Decimal = key(PERCENT, "a second part, without cap, such as for the card", "2.9", default=Decimal(0))
     remits_tax: bool = key(YES_NO, "it hands sales tax in itself", "yes", default=False)
     holds: Wait | None = key(WAIT, "how long it holds the money", "4 days")
+
+
+DIVISORS = ("cm3/kg", "in3/lb")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShippingSheet(Record):
+    """How the shop's carrier reckons a parcel."""
+
+    divisor: Decimal | None = key(NUMBER, "the carrier's divisor for dimensional weight; without it only the scale counts", "5000")
+    per: str = key(one_of(*DIVISORS), "what the divisor is in", "cm3/kg", default="cm3/kg")
+    fixed: Decimal = key(AMOUNT, "what any parcel takes", "9.50", default=Decimal(0))
+    rate: Decimal | None = key(AMOUNT, "what each kilogram, or with in3/lb each pound, takes on top", "3.20")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetSettings(Record):
+    """How the worked-out sheets are made."""
+
+    paper: str = key(one_of("A4", "letter"), "the paper that fret templates are printed on", "letter", default="A4")
+    load_share: Decimal = key(PERCENT, "by how much the strings' load may move before it is told; common practice", "10 %", default=Decimal(10))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -215,6 +237,8 @@ class ShopSheet(Record):
     cures: tuple[Named, ...] = key(named(part(CureSheet), "finishes"), "the cure table", "{shellac: 2 days}", default=())
     suppliers: tuple[Named, ...] = key(named(part(Supplier), "suppliers"), "lead times; private", "{Tarnwater Pickups: 10 days}", default=())
     channels: tuple[Named, ...] = key(named(part(Channel), "channels"), "places to sell, and what they take", "{market place: {percent: 5, fixed: 0.30}}", default=())
+    shipping: ShippingSheet = key(part(ShippingSheet), "how the carrier reckons a parcel", "{divisor: 5000, fixed: 9.50, rate: 3.20}", default=ShippingSheet())
+    sheets: SheetSettings = key(part(SheetSettings), "how the worked-out sheets are made", "{paper: letter}", default=SheetSettings())
     labour_rate: Decimal | None = key(AMOUNT, "what an hour counts for in a quote; never in the books", "28")
     mileage: tuple[MileageRate, ...] = key(many(part(MileageRate)), "what a mile counts for, by date", "[{from: 2026-01-01, rate: 0.725}]", default=())
     standing: tuple[Standing, ...] = key(many(part(Standing)), "costs that come again", "[{what: rent, cost: 210, kind: rent, every: month, from: 2026-01-01}]", default=())

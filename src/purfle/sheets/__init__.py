@@ -1,0 +1,66 @@
+"""What the specifications imply, worked out: frets, strings, wiring, the finish schedule, cautions, the parcel.
+
+Lengths in millimetres, forces in newtons, pitches in hertz, resistances in ohms; each module says its sources and errors.
+Invariant: a sibling of books, bench and show; what it needs of the plan (the likely day of a stage) is handed to it.
+"""
+
+from collections.abc import Mapping
+from datetime import date
+from decimal import Decimal
+
+from purfle.base import money
+from purfle.base.trouble import Trouble, Troubles
+from purfle.notes.model import Build, Shop
+from purfle.progress.model import Progress
+from purfle.sheets import shipping
+from purfle.sheets.cautions import cautions_of
+from purfle.sheets.check import check_build, check_cures
+from purfle.sheets.finish import schedule_of
+from purfle.sheets.frets import Board, board_of, room_for
+from purfle.sheets.model import Sheets
+from purfle.sheets.powering import wiring_of
+from purfle.sheets.stringing import stringing_of
+from purfle.notes.records.build import Specs
+
+__all__ = ["Sheets", "expected_shipping", "fretboard_of", "sheets_of"]
+
+
+def sheets_of(shop: Shop, progress: Mapping[str, Progress], expected: Mapping[tuple[str, str], date], today: date) -> tuple[Mapping[str, Sheets], tuple[Trouble, ...]]:
+    """The sheets of every build by id, and what is wrong with what they are worked out from.
+
+    `expected` is the plan's likely last day of each stage that is not finished, by build and stage.
+    """
+    troubles = Troubles()
+    check_cures(shop.settings, troubles)
+    found = {}
+    for build in shop.builds:
+        known = progress.get(build.id)
+        check_build(shop, build, known, today, troubles)
+        found[build.id] = _sheets(shop, build, known, {stage: day for (id, stage), day in expected.items() if id == build.id}, today)
+    return found, tuple(sorted(dict.fromkeys(troubles.found)))
+
+
+def _sheets(shop: Shop, build: Build, progress: Progress | None, expected: Mapping[str, date], today: date) -> Sheets:
+    specs = build.sheet.specs
+    return Sheets(
+        build.id,
+        fretboard_of(specs),
+        stringing_of(specs) if specs else None,
+        wiring_of(specs) if specs else None,
+        schedule_of(shop, progress, expected) if progress else None,
+        cautions_of(shop, build, progress, today),
+        shipping.parcel_of(build.sheet, shop.settings.shipping, money.unit(shop.settings.currency)),
+    )
+
+
+def fretboard_of(specs: Specs | None) -> Board | None:
+    """The fretted board of a specification; None without a scale length and frets, or with more frets than there is room for."""
+    if specs is None or specs.scale_length is None or not specs.frets or specs.frets > room_for(float(specs.scale_length.mm)):
+        return None
+    widths = [None if width is None else float(width.mm) for width in (specs.nut_width, specs.heel_width)]
+    return board_of(float(specs.scale_length.mm), specs.frets, widths[0], widths[1], tuple(float(radius.mm) for radius in specs.radius[:2]), specs.bound)
+
+
+def expected_shipping(shop: Shop, build: Build) -> Decimal:
+    """What the shop expects to pay to send one of a build, for the quote; nothing when the buyer bears it or nothing is known."""
+    return shipping.borne(build.sheet, shop.settings.shipping, money.unit(shop.settings.currency))

@@ -1,0 +1,228 @@
+"""What is wrong with the figures that sheets are worked out from, each at its line with its mend.
+
+Invariant: warns only. A wrong gauge or window makes no figure of the books wrong.
+"""
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+
+from purfle.base.place import Place
+from purfle.base.quantities import Length
+from purfle.base.trouble import Troubles, Wrong, listed, nearest
+from purfle.notes.model import Build, Shop
+from purfle.notes.records.build import Packed, SpecItem, Specs
+from purfle.notes.records.shop import CureSheet, ShopSheet
+from purfle.progress.model import Progress
+from purfle.progress.routes import folded
+from purfle.sheets import frets, strings, stringing
+from purfle.sheets.finish import missed_windows, refused_layers, window
+
+THICKEST_PLAIN_MM = 0.72
+"""Thicker strings (from about .028 in) are not made plain; common practice, no source."""
+PITCHES = (300.0, 600.0)
+"""Hertz between which any A4 that was ever meant lies; common practice, no source."""
+SCALES_MM = (100.0, 2000.0)
+"""Shortest and longest scale of anything with frets; common practice, no source."""
+WOUND_SHARE = (0.3, 1.3)
+"""A wound string's weight, in parts of a solid steel rod of its gauge: outside it the unit was surely another; common practice, no source."""
+
+
+def check_build(shop: Shop, build: Build, progress: Progress | None, today: date, troubles: Troubles) -> None:
+    """Tell what is wrong with one build's specification, parcel and coats."""
+    if build.sheet.specs is not None:
+        _board(build.sheet.specs, troubles)
+        _strings(build.sheet.specs, troubles)
+        _load(build.sheet.specs, shop.settings, troubles)
+        _wiring(build.sheet.specs, troubles)
+    if progress is not None:
+        _layers(shop, progress, troubles)
+        _windows(shop, progress, today, troubles)
+    if build.sheet.packed is not None:
+        _parcel(build.sheet.packed, troubles)
+
+
+# --- the board ---------------------------------------------------------------------------------------------------------
+
+
+def _board(specs: Specs, troubles: Troubles) -> None:
+    scale = specs.scale_length
+    if scale is not None and not SCALES_MM[0] <= float(scale.mm) <= SCALES_MM[1]:
+        _implausible(troubles, specs.where("scale_length"), f"a scale length of {scale} is {_other(scale)}", f"check the unit: write {scale.value:f} {'mm' if scale.unit == 'in' else 'in'}, or the length as measured")
+    if scale is not None and specs.frets is not None and specs.frets > frets.room_for(float(scale.mm)):
+        room = frets.room_for(float(scale.mm))
+        found = f"{specs.frets} frets on a scale of {scale} would stand less than {frets.CLOSEST_MM:g} mm apart; there is room for {room}"
+        troubles.add(specs.where("frets"), "frets-too-close", found, "mend the count of frets or the scale length")
+    _across(specs, troubles)
+    units = list(dict.fromkeys(radius.unit for radius in specs.radius))
+    if len(units) > 1:
+        same = ", ".join(str(radius) if radius.unit == units[0] else _in(radius, units[0]) for radius in specs.radius)
+        troubles.add(specs.where("radius"), "units-mixed", f"radius is written in {listed(units).replace(' or ', ' and ')}", f"write both in one unit: [{same}]")
+
+
+def _across(specs: Specs, troubles: Troubles) -> None:
+    """Tell widths that can't be meant beside each other."""
+    scale, nut, heel = specs.scale_length, specs.nut_width, specs.heel_width
+    if nut is not None and scale is not None and nut.mm > scale.mm / 3:
+        _implausible(troubles, specs.where("nut_width"), f"a nut width of {nut} is more than a third of the scale length {scale}", f"check the unit: write {nut.value:f} {'mm' if nut.unit == 'in' else 'in'}, or the width as measured")
+    if heel is not None and nut is not None and heel.mm < nut.mm:
+        _implausible(troubles, specs.where("heel_width"), f"the board is narrower at its last fret ({heel}) than at the nut ({nut})", "check both widths and their units")
+    if specs.nut_spread is not None and nut is not None and specs.nut_spread.mm >= nut.mm:
+        _implausible(troubles, specs.where("nut_spread"), f"the strings spread over {specs.nut_spread} on a nut of {nut}", "write the distance between the centres of the outer strings")
+    found = stringing.stringing_of(specs)
+    for name, spacing in (("nut_spread", found.at_nut if found else None), ("bridge_spread", found.at_bridge if found else None)):
+        if specs.wrote(name) and stringing.neighbours_touch(spacing):
+            _implausible(troubles, specs.where(name), f"{len(found.rows) if found else 0} strings of these gauges have no room in {getattr(specs, name)}", "check the spread and its unit")
+
+
+def _in(length: Length, unit: str) -> str:
+    return f"{length.mm:.1f} mm" if unit == "mm" else f"{length.inches:.2f} in"
+
+
+def _other(length: Length) -> str:
+    return _in(length, "mm" if length.unit == "in" else "in")
+
+
+def _implausible(troubles: Troubles, at: Place, found: str, mend: str) -> None:
+    troubles.add(at, "spec-implausible", found, mend)
+
+
+# --- the strings -------------------------------------------------------------------------------------------------------
+
+
+def _strings(specs: Specs, troubles: Troubles) -> None:
+    _tuned(specs.tuning, specs.where("tuning"), specs.strings, troubles)
+    if specs.a4 is not None and not PITCHES[0] <= float(specs.a4) <= PITCHES[1]:
+        _implausible(troubles, specs.where("a4"), f"an A4 of {specs.a4} Hz is not one anybody tunes to", "write the pitch of A4 in hertz, such as 440")
+    for item in specs.strings:
+        _string(item, troubles)
+    before = specs.strung_before
+    if before is not None:
+        _tuned(before.tuning, before.where("tuning"), before.strings or specs.strings, troubles)
+        for item in before.strings:
+            _string(item, troubles)
+
+
+def _tuned(tuning: str | None, at: Place, items: Sequence[SpecItem], troubles: Troubles) -> None:
+    """Tell notes that can't be read, and strings that do not fit their tuning."""
+    steps: tuple[int, ...] = ()
+    if tuning is not None:
+        try:
+            steps = strings.tuning_steps(tuning)
+        except Wrong as wrong:
+            troubles.wrong(at, wrong)
+    if steps and items and len(items) != len(steps):
+        troubles.add(at, "strings-disagree", f"the tuning has {len(steps)} notes and there are {len(items)} strings", "write one note for each string, thick string first")
+        return
+    for n, item in enumerate(items):
+        own = _note(item, troubles)
+        if steps and own is not None and own != steps[n]:
+            found = f"string {n + 1} is written as {item.note} and the tuning has {strings.notes_of(tuning or '')[n]} there"
+            troubles.add(item.where("note"), "strings-disagree", found, "take the note off the string, or mend the tuning")
+
+
+def _note(item: SpecItem, troubles: Troubles) -> int | None:
+    if item.note is None:
+        return None
+    try:
+        return strings.steps_from_a4(item.note.strip())
+    except Wrong as wrong:
+        if not any(told.place == item.where("note") for told in troubles.found):
+            troubles.wrong(item.where("note"), wrong)
+        return None
+
+
+def _string(item: SpecItem, troubles: Troubles) -> None:
+    steel = item.material is None or "steel" in item.material.casefold()
+    if item.gauge is None:
+        return
+    thick = float(item.gauge.mm)
+    if not item.wound and item.unit_weight is None and steel and thick > THICKEST_PLAIN_MM:
+        troubles.add(item.where("gauge"), "string-wound-unsaid", f"a string of {item.gauge} is not made of plain wire, and it is not said to be wound", "write wound: yes, and unit_weight as its maker gives it")
+    if item.unit_weight is not None and steel:
+        part = float(item.unit_weight.kg_per_m) / strings.plain_mass(thick / 1000)
+        if not WOUND_SHARE[0] <= part <= WOUND_SHARE[1]:
+            _implausible(troubles, item.where("unit_weight"), f"{item.unit_weight} is {part:.2g} times what a steel rod of {item.gauge} weighs", "check the unit: write a plain number for pounds an inch, or 15.7 g/m")
+
+
+def _load(specs: Specs, settings: ShopSheet, troubles: Troubles) -> None:
+    moved, share = stringing.moved_of(specs, specs.strung_before), settings.sheets.load_share
+    if moved is None or not moved.past(float(share) / 100):
+        return
+    exact = f"{abs(moved.low):.0%}" if round(moved.low, 2) == round(moved.high, 2) else f"{min(abs(moved.low), abs(moved.high)):.0%} to {max(abs(moved.low), abs(moved.high)):.0%}"
+    found = f"the strings pull {exact} {'more' if moved.low > 0 else 'less'} than before, past the shop's {share:f} %"
+    at = specs.strung_before.at if specs.strung_before else specs.at
+    troubles.add(at, "string-load-moved", found, "look to the truss rod, the neck joint and the bridge, and set it up anew; then take strung_before out")
+
+
+# --- the wiring --------------------------------------------------------------------------------------------------------
+
+
+def _wiring(specs: Specs, troubles: Troubles) -> None:
+    battery = specs.battery
+    for record, name, at in _nothings(specs):
+        _implausible(troubles, at, f"{name} of {record} is nothing", "write the figure from its sheet, or leave the key out")
+    for light in specs.leds:
+        if battery is not None and battery.volts and light.volts and light.volts >= battery.volts:
+            found = f"{light.what or 'a light'} needs {light.volts:f} V and the battery has {battery.volts:f} V, of which its resistor takes some"
+            troubles.add(light.where("volts"), "light-over-volts", found, "write a light of fewer volts, or a battery of more")
+
+
+def _nothings(specs: Specs) -> Iterator[tuple[str, str, Place]]:
+    """Figures that are written and nothing, and would divide by it."""
+    for name in ("volts", "mah"):
+        if specs.battery is not None and getattr(specs.battery, name) == 0:
+            yield "the battery", name, specs.battery.where(name)
+    for what, items, names in (("a light", specs.leds, ("volts", "ma", "qty")), ("a pickup", specs.pickups, ("ma", "kohm")), ("a pot", specs.pots, ("kohm",))):
+        yield from ((item.what or what, name, item.where(name)) for item in items for name in names if getattr(item, name) == 0)
+    if specs.tone_nf == 0:
+        yield "the tone capacitor", "tone_nf", specs.where("tone_nf")
+
+
+# --- the finish and the parcel -----------------------------------------------------------------------------------------
+
+
+def check_cures(settings: ShopSheet, troubles: Troubles) -> None:
+    """Tell windows of the cure table that can't be read, and layers it has no entry for."""
+    names = {folded(entry.name): entry.name for entry in settings.cures}
+    for entry in settings.cures:
+        cure: CureSheet = entry.value
+        if cure.recoat is not None:
+            try:
+                window(cure.recoat)
+            except Wrong as wrong:
+                troubles.wrong(cure.where("recoat"), wrong)
+        for name in cure.not_over:
+            if folded(name) not in names:
+                near = nearest(name, names.values(), 0.6)
+                troubles.add(cure.where("not_over"), "layer-unknown", f"the cure table has no entry {name}", f"write {near or listed(names.values())}")
+
+
+def _layers(shop: Shop, progress: Progress, troubles: Troubles) -> None:
+    for upper, lower, entry in refused_layers(shop, progress):
+        found = f"{upper.name} puts {upper.coat} straight over {lower.coat}, which the cure table marks as not to be done"
+        troubles.add(upper.at, "layers-incompatible", found, f"{_authority(entry.sheet)}; put a barrier between them, or choose another coat")
+
+
+def _windows(shop: Shop, progress: Progress, today: date, troubles: Troubles) -> None:
+    for missed in missed_windows(shop, progress, today):
+        gap = _time(missed.least) if missed.least == missed.most else f"{_time(missed.least)} to {_time(missed.most)}" if missed.least > 0 else f"at most {_time(missed.most)}"
+        under = "the coat before it" if missed.under == missed.stage else missed.under
+        found = f"a coat of {missed.stage} went on {gap} after {under}, whose window is {missed.window}"
+        troubles.add(missed.at, "recoat-missed", found, f"{_authority(missed.sheet)} before going on: it may want sanding, or to come off; mend the time if it was noted wrong")
+
+
+def _authority(sheet: str | None) -> str:
+    return f"see the product's data sheet ({sheet}), which is the authority" if sheet else "see the product's data sheet, which is the authority"
+
+
+def _time(hours: float) -> str:
+    if hours < 1:
+        return f"{hours * 60:.0f} min"
+    return f"{hours:.0f} h" if hours >= 10 or abs(hours - round(hours)) < 0.05 else f"{hours:.1f} h"
+
+
+def _parcel(packed: Packed, troubles: Troubles) -> None:
+    sides = {name: side for name in ("length", "width", "height") if (side := getattr(packed, name)) is not None}
+    for name, side in sides.items():
+        if not 10 <= side.mm <= 3000:
+            _implausible(troubles, packed.where(name), f"a box {side} in {name} is no parcel", "check the unit: write it as 120 cm, 1200 mm or 47 in")
