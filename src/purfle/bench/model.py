@@ -36,6 +36,8 @@ class Curing:
     """cure or wait."""
     recoat: str | None = None
     """The window for the next coat, where the cure table gives one; the product's sheet is the authority."""
+    bent: str | None = None
+    """What a rule of thumb for the room's warmth did to the cure; None where it is as written."""
 
 
 @dataclass(frozen=True, slots=True)

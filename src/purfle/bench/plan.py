@@ -105,7 +105,14 @@ def _curing(progress: Mapping[str, Progress], today: date) -> Iterator[Curing]:
         for stage in told.stages:
             until = stage.free_on or _back_on(stage)
             if until is not None and until > today:
-                yield Curing(told.build, stage.stage.name, until, "cure" if stage.stage.wait is None else "wait", stage.stage.recoat)
+                yield Curing(told.build, stage.stage.name, until, "cure" if stage.stage.wait is None else "wait", stage.stage.recoat, _bent(stage))
+
+
+def _bent(stage: StageProgress) -> str | None:
+    """What the warmth of the room did to the cure of the pass that is finished."""
+    finished = stage.current.finished
+    known = [one.words for one in stage.stage.warmth if finished is not None and (one.since is None or one.since <= finished)]
+    return known[-1] if known else None
 
 
 def _back_on(stage: StageProgress) -> date | None:

@@ -7,6 +7,7 @@ from decimal import Decimal
 from purfle.base.place import Place
 from purfle.base.quantities import Estimate, Wait
 from purfle.notes.records.build import WantedShot
+from purfle.progress.warmth import Bent
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +18,7 @@ class RouteStage:
     hours: Estimate
     """Bench hours; all zero for a stage without hands."""
     cure: Wait | None
-    """Time it needs after each pass before what follows may begin."""
+    """Time it needs after each pass before what follows may begin, as warm as the room is on the day of the figures."""
     wait: Estimate | None
     """Days of outside work after its hours, without hands."""
     whole: bool
@@ -30,6 +31,27 @@ class RouteStage:
     """The window for the next coat, as the cure table words it: warned about, not planned."""
     coat: str | None = None
     """The entry of the cure table its cure comes from; None for a cure written as a time."""
+    warmth: tuple[Bent, ...] = ()
+    """Its cure by day, where a rule of thumb for the room's warmth bends it."""
+    bent: str | None = None
+    """What the rule did to `cure`; None where it is as written."""
+    as_written: Wait | None = None
+    """The cure before it was bent; None where it is not."""
+
+    def cure_on(self, day: date) -> Wait | None:
+        """The cure of a pass that was finished on a day."""
+        known = [one.cure for one in self.warmth if one.since is None or one.since <= day]
+        return known[-1] if known else self.written
+
+    @property
+    def written(self) -> Wait | None:
+        """The cure as the notes have it."""
+        return self.cure if self.as_written is None else self.as_written
+
+    @property
+    def cure_words(self) -> str:
+        """The cure as it is shown, marked where it is bent; empty without one."""
+        return "" if self.cure is None else str(self.cure) if self.bent is None else f"{self.cure} ({self.bent})"
 
 
 @dataclass(frozen=True, slots=True)

@@ -63,7 +63,8 @@ def free_on(stage: RouteStage, current: Pass) -> date | None:
     """
     if current.finished is None:
         return None
-    days = 0 if stage.cure is None or current.assumed else stage.cure.days
+    cure = stage.cure_on(current.finished)
+    days = 0 if cure is None or current.assumed else cure.days
     if stage.wait is not None and not current.assumed and not _is_back(stage, current):
         days += math.ceil((stage.wait.low + 4 * stage.wait.likely + stage.wait.high) / 6)
     return current.finished + timedelta(days=days)
@@ -144,7 +145,8 @@ class _Tale:
             current = self.passes[stage.name][-1]
             if stage.name not in self.follows[name] or stage.cure is None or current.finished is None or current.assumed:
                 continue
-            free = current.finished + timedelta(days=stage.cure.days)
+            cure = stage.cure_on(current.finished) or stage.cure
+            free = current.finished + timedelta(days=cure.days)
             if event.date < free and ("cured", name, stage.name, str(current.number)) not in self.told:
                 self.told.add(("cured", name, stage.name, str(current.number)))
                 found = f"{name} was begun on {event.date} and {stage.name} cures until {free}"

@@ -7,6 +7,7 @@ Invariant: knows nothing of what was done; the same sheet always gives the same 
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from datetime import date
 from decimal import Decimal
 
 from purfle.base import quantities
@@ -16,6 +17,7 @@ from purfle.notes.model import Build, Shop
 from purfle.notes.records.build import StageSheet
 from purfle.notes.records.shop import ShopSheet
 from purfle.progress.model import RouteStage
+from purfle.progress.warmth import bent
 
 _NONE = Estimate(Decimal(0), Decimal(0), Decimal(0))
 _HOUR = Estimate(Decimal(1), Decimal(1), Decimal(1))
@@ -23,7 +25,7 @@ LONG_CURE = 365
 """Days from which a cure is told as a likely slip."""
 
 
-def route_of(shop: Shop, build: Build, troubles: Troubles) -> tuple[RouteStage, ...]:
+def route_of(shop: Shop, build: Build, troubles: Troubles, today: date) -> tuple[RouteStage, ...]:
     """The stages of a build in order, without those it skips; empty when it has no route.
 
     Names that mean nothing are passed over; the check of names tells them. A circle in `follows` is told and left as
@@ -37,7 +39,17 @@ def route_of(shop: Shop, build: Build, troubles: Troubles) -> tuple[RouteStage, 
         stage = next(s for s in ended if s.name == name)
         troubles.add(stage.at, "follows-cycle", f"{stage.name} waits, by way of its follows, for itself", "take one name out of the follows of these stages")
         break
-    return ended
+    return tuple(_warmed(stage, shop.settings, today) for stage in ended)
+
+
+def _warmed(stage: RouteStage, settings: ShopSheet, today: date) -> RouteStage:
+    """The stage with its cure as the room's warmth makes it."""
+    entry = next((c.value for c in settings.cures if c.name == stage.coat), None)
+    warmth = () if entry is None else bent(entry, settings.room)
+    now = [one for one in warmth if one.since is None or one.since <= today]
+    if not warmth:
+        return stage
+    return replace(stage, warmth=warmth, as_written=stage.cure, cure=now[-1].cure if now else stage.cure, bent=now[-1].words if now else None)
 
 
 def folded(name: str) -> str:

@@ -59,7 +59,7 @@ def _bundles(shop: Shop) -> defaultdict[str, list[date]]:
 
 def _of_build(shop: Shop, build: Build, work: Sequence[_Noted], bundled: Sequence[date], first_note: date | None, today: date, troubles: Troubles) -> Progress:
     sheet = build.sheet
-    stages = stages_of(route_of(shop, build, troubles), work, troubles)
+    stages = stages_of(route_of(shop, build, troubles, today), work, troubles)
     hours = [event for event in work if isinstance(event, Worked)]
     last_work = max((event.date for event in work if not event.after_sale), default=None)
     state = state_of(build, stages, last_work, bundled, today)

@@ -116,7 +116,7 @@ def _spans(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowP
                 yield from _after(desk, build.id, title, done, days[-1][0])
         for curing in plan.curing:
             if curing.build == build.id and curing.until > desk.today:
-                mark, words = ("cure", "curing now") if curing.why == "cure" else ("wait", "out for work")
+                mark, words = ("cure", f"curing now{f', {curing.bent}' if curing.bent else ''}") if curing.why == "cure" else ("wait", "out for work")
                 yield Span(build.id, title, mark, curing.stage, desk.today, curing.until - timedelta(1), words)
         if known is not None and known.closed_on is None:
             yield from _waiting(desk, build.id, title)
@@ -154,7 +154,7 @@ def _after(desk: Desk, build: str, title: str, done: StageProgress, last: date) 
         yield Span(build, title, "wait", stage.name, last + timedelta(1), last + timedelta(out), "out for work, the likely time")
     cure = stage.cure.days if stage.cure else 0
     if cure > 1:
-        yield Span(build, title, "cure", stage.name, last + timedelta(out + 1), last + timedelta(out + cure - 1), str(stage.cure))
+        yield Span(build, title, "cure", stage.name, last + timedelta(out + 1), last + timedelta(out + cure - 1), stage.cure_words)
 
 
 def _waiting(desk: Desk, build: str, title: str) -> Iterator[Span]:

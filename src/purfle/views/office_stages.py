@@ -54,7 +54,7 @@ def told(known: Progress) -> list[StageProgress]:
 
 def _stage(desk: Desk, done: StageProgress) -> StageRow:
     stage = done.stage
-    after = " and ".join(words for words in (f"cures {stage.cure}" if stage.cure else "", f"out {_estimate(desk, stage.wait)} days" if stage.wait else "") if words)
+    after = " and ".join(words for words in (f"cures {stage.cure_words}" if stage.cure else "", f"out {_estimate(desk, stage.wait)} days" if stage.wait else "") if words)
     return StageRow(
         plain(stage.name), stage.name, f"{_estimate(desk, stage.hours)}\u00a0h", desk.write.hours(done.hours), _condition(desk, done), after,
         tuple(_pass(desk, item) for item in done.passes if item.sessions or item.finished or item.number > 1), desk.source(stage.at),

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from purfle.bench.model import Plan, Task
+from purfle.bench.model import Curing, Plan, Task
 from purfle.progress.model import Progress
 from purfle.show.model import PromiseState, ShowPlan
 from purfle.views.office_desk import Desk, Link, Noted, Source
@@ -56,6 +56,10 @@ class CuringRow:
     until: str
     why: str
     days: str
+    bent: str
+    """What a rule of thumb did to the cure; empty where it is as written."""
+    recoat: str
+    """The window for the next coat; empty without one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +153,7 @@ def week_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: Show
     write = desk.write
     return Week(
         write.date(desk.today), write.date(end), write.day(show.airs), write.day(show.records), days,
-        tuple(_curing(desk, c.build, c.stage, c.until, c.why) for c in plan.curing),
+        tuple(_curing(desk, c) for c in plan.curing),
         film_rows(desk, show, end),
         tuple(OrderRow(desk.build(o.build), o.part, write.day(o.by), write.day(o.needed), o.late) for o in plan.order if o.by <= end or o.late),
         sum(1 for o in plan.order if o.by > end and not o.late),
@@ -191,17 +195,18 @@ def _then(known: Progress | None, plan: Plan, task: Task, on: date) -> str:
         return ""
     stage = known.stage(task.stage)
     if stage is not None and stage.stage.cure is not None:
-        return f"then it cures {stage.stage.cure}"
+        return f"then it cures {stage.stage.cure_words}"
     if stage is not None and stage.stage.wait is not None:
         return "then it goes out for work"
     after = [s.stage.name for s in known.stages if task.stage in s.stage.follows and not s.finished]
     return f"then {' and '.join(after)}" if after else "then it is done"
 
 
-def _curing(desk: Desk, build: str, stage: str, until: date, why: str) -> CuringRow:
-    left = (until - desk.today).days
-    words = "out for work" if why == "wait" else "curing"
-    return CuringRow(desk.build(build), stage, desk.write.day(until), words, "free today" if left <= 0 else f"{left} more day{'s' if left > 1 else ''}")
+def _curing(desk: Desk, curing: Curing) -> CuringRow:
+    left = (curing.until - desk.today).days
+    words = "out for work" if curing.why == "wait" else "curing"
+    days = "free today" if left <= 0 else f"{left} more day{'s' if left > 1 else ''}"
+    return CuringRow(desk.build(curing.build), curing.stage, desk.write.day(curing.until), words, days, curing.bent or "", curing.recoat or "")
 
 
 def film_rows(desk: Desk, show: ShowPlan, end: date) -> tuple[FilmRow, ...]:

@@ -101,7 +101,17 @@ class CureSheet(Record):
     recoat: str | None = key(TEXT, "the window for the next coat: within 2 h or after 24 h", "within 2 h or after 24 h")
     at_temperature: str | None = key(TEXT, "the temperature the figure holds for", "20 C")
     not_over: tuple[str, ...] = key(many(TEXT), "entries of the cure table it must not go straight over, by its product's sheet", "[hard oil]", default=())
-    sheet: str | None = key(TEXT, "where the product's sheet is kept", "binder, tab 3")
+    sheet: str | None = key(TEXT, "where the product's sheet is kept; its figure is never bent by the room's warmth", "binder, tab 3")
+    bends: bool = key(YES_NO, "no: the room's warmth does not bend this cure, see room", "no", default=True)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomSheet(Record):
+    """How warm the room is in which things cure."""
+
+    SHORT: ClassVar[str] = "celsius"
+    celsius: Decimal = key(NUMBER, "degrees Celsius, as they usually are there", "17", required=True)
+    since: Day | None = key(DAY, "the first day on which it is so", "2026-11-01", word="from")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -235,6 +245,12 @@ class ShopSheet(Record):
     closed_days: tuple[ClosedDays, ...] = key(many(part(ClosedDays)), "days without bench work", "[2026-12-25, {from: 2026-07-01, until: 2026-07-14}]", default=())
     routes: tuple[Named, ...] = key(named(many(part(StageSheet)), "routes"), "the ordered stages of each kind of job", "{quick: [{stage: strip, hours: 2}, {stage: clear, hours: 1, cure: 14 days}]}", default=())
     cures: tuple[Named, ...] = key(named(part(CureSheet), "finishes"), "the cure table", "{shellac: 2 days}", default=())
+    room: tuple[RoomSheet, ...] = key(
+        many(part(RoomSheet)),
+        "how warm it is where things cure: bends cures by a rule of thumb, twice as fast for each 10 °C, where the cure table gives at_temperature and no sheet; leave it out and no cure is bent",
+        "[{celsius: 17, from: 2026-11-01}, {celsius: 23, from: 2027-05-01}]",
+        default=(),
+    )
     suppliers: tuple[Named, ...] = key(named(part(Supplier), "suppliers"), "lead times; private", "{Tarnwater Pickups: 10 days}", default=())
     channels: tuple[Named, ...] = key(named(part(Channel), "channels"), "places to sell, and what they take", "{market place: {percent: 5, fixed: 0.30}}", default=())
     shipping: ShippingSheet = key(part(ShippingSheet), "how the carrier reckons a parcel", "{divisor: 5000, fixed: 9.50, rate: 3.20}", default=ShippingSheet())
