@@ -18,7 +18,7 @@ from purfle.base.trouble import Trouble
 from purfle.bench.model import Plan
 from purfle.books.figures import BuildRow, Line, Quote, Year
 from purfle.progress.model import Progress
-from purfle.show.model import LineUpEpisode, PromiseState, ShowPlan, Shot
+from purfle.show.model import AirIncome, LineUpEpisode, PromiseState, ShowPlan, Shot
 
 SCHEMA = 1
 Answer = dict[str, Any]
@@ -166,9 +166,17 @@ def line(entry: Line, currency: str) -> Answer:
     }
 
 
-def sheet(b: BuildRow, progress: Progress | None, currency: str) -> Answer:
-    """`sheet`: one build's row, its lines with sources, its stages."""
-    return {**row(b, currency), "lines": [line(entry, currency) for entry in b.lines], "stages": stages(progress)}
+def sheet(b: BuildRow, progress: Progress | None, air: AirIncome | None, currency: str) -> Answer:
+    """`sheet`: one build's row, what it earned and took on air, its lines with sources, its stages."""
+    return {**row(b, currency), "on_air": on_air(b, air, currency), "lines": [line(entry, currency) for entry in b.lines], "stages": stages(progress)}
+
+
+def on_air(b: BuildRow, air: AirIncome | None, currency: str) -> Answer | None:
+    """Its shares of episodes' income and hours by screen time, and profit and air income for each hour of bench and show; null if never on air."""
+    if air is None:
+        return None
+    m = money(currency)
+    return {"amount": m(air.amount), "minutes": fixed(air.minutes), "hours": fixed(air.hours), "per_hour_in_all": m(air.per_hour(b.profit, b.hours))}
 
 
 def stages(progress: Progress | None) -> list[Answer]:
@@ -197,6 +205,7 @@ def quote(q: Quote, currency: str) -> Answer:
         "cost": m(q.cost),
         "hours": fixed(q.hours),
         "labour": m(q.labour),
+        "shipping": m(q.shipping),
         "target_margin": fixed(q.target_margin / 100, 4),
         "asking_price": m(q.asking_price),
         "fees": m(q.fees),
@@ -221,13 +230,15 @@ def week(plan: Plan, show: ShowPlan) -> Answer:
             for d in plan.days
             if d.date <= last
         ],
-        "curing": [{"build": c.build, "stage": c.stage, "until": day(c.until), "why": c.why} for c in plan.curing],
+        "curing": [{"build": c.build, "stage": c.stage, "until": day(c.until), "why": c.why, "recoat": c.recoat, "bent": c.bent} for c in plan.curing],
         "film": [{"build": s.build, "stage": s.stage, "shot": s.shot, "by": day(s.by), "last_chance": s.status == "last chance"} for s in to_film(show, last)],
         "order": [{"build": o.build, "part": o.part, "by": day(o.by), "needed": day(o.needed), "late": o.late} for o in plan.order if o.by <= last],
         "feature": [{"build": f.build, "stage": f.stage, "ready": f.ready, "chance": fixed(f.chance), "why": f.why} for f in show.feature],
         "promises": [promise(p) for p in open_promises(show)],
-        "at_risk": [{"build": r.build, "due": day(r.due), "chance": fixed(r.chance), "late_by": r.late_by} for r in plan.at_risk],
+        "at_risk": [{"build": r.build, "stage": r.stage, "due": day(r.due), "chance": fixed(r.chance), "late_by": r.late_by} for r in plan.at_risk],
         "forecast": [{"build": f.build, "stage": f.stage, "p10": day(f.p10), "p50": day(f.p50), "p80": day(f.p80), "p95": day(f.p95)} for f in plan.forecast],
+        "not_placed": [{"build": u.build, "stage": u.stage, "why": u.why} for u in plan.unplaced],
+        "proof": plan.proof,
     }
 
 

@@ -10,12 +10,12 @@ from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
 from purfle.base.money import rounded, unit
-from purfle.bench.model import Plan
+from purfle.bench.model import Curing, Plan
 from purfle.books.figures import BuildRow, Quote, Year
 from purfle.progress.model import Progress
 from purfle.shell.contract import open_promises, to_film, week_end
-from purfle.shell.terminal import Printer
-from purfle.show.model import LineUpEpisode, ShowPlan
+from purfle.shell.terminal import Printer, safe
+from purfle.show.model import AirIncome, LineUpEpisode, ShowPlan
 
 DASH = "–"
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -54,18 +54,25 @@ def week(plan: Plan, show: ShowPlan, out: Printer) -> None:
     _bench(plan, last, out)
     if plan.curing:
         out.title("Curing or away")
-        out.table(("build", "stage", "until", ""), [(c.build, c.stage, on(c.until), c.why) for c in plan.curing])
+        out.table(("build", "stage", "until", "", "next coat"), [(c.build, c.stage, on(c.until), _why(c), c.recoat or "") for c in plan.curing])
     if orders := [o for o in plan.order if o.by <= last]:
         out.title("Order")
         out.table(("by", "part", "build", "needed", ""), [(on(o.by), o.part, o.build, on(o.needed), "late" if o.late else "") for o in orders])
     _show(show, last, out)
     if plan.at_risk:
         out.title("At risk")
-        out.table(("build", "due", "chance", "late by"), [(r.build, on(r.due), percent(r.chance), f"{r.late_by} d") for r in plan.at_risk], frozenset({2, 3}))
+        risks = [(r.build, r.stage or "all of it", on(r.due), percent(r.chance), "beyond" if r.late_by is None else f"{r.late_by} d") for r in plan.at_risk]
+        out.table(("build", "stage", "due", "chance", "late by"), risks, frozenset({3, 4}))
     if plan.forecast:
         out.title("Forecast: the day by which it is finished, by likelihood")
         rows = [(f.build, f.stage, *(d.isoformat() if d else "beyond" for d in (f.p10, f.p50, f.p80, f.p95))) for f in plan.forecast]
         out.table(("build", "stage", "10 %", "50 %", "80 %", "95 %"), rows)
+    out.line()
+    out.line(safe(plan.proof))
+
+
+def _why(curing: Curing) -> str:
+    return curing.why if curing.bent is None else f"{curing.why}, {curing.bent}"
 
 
 def _bench(plan: Plan, last: date, out: Printer) -> None:
@@ -185,7 +192,7 @@ def year_rows(y: Year) -> list[tuple[str, str]]:
     return [*((name, amount(value)) for name, value in rows), ("hours", hours(y.hours)), ("profit an hour", amount(y.profit_per_hour))]
 
 
-def sheet(row: BuildRow, progress: Progress | None, currency: str, out: Printer) -> None:
+def sheet(row: BuildRow, progress: Progress | None, air: AirIncome | None, currency: str, out: Printer) -> None:
     """One build's job cost sheet and progress."""
     amount = amounts(currency)
     out.line(out.ink(f"{row.id}: {row.kind}, {row.state}, in {currency}", "bold"))
@@ -201,11 +208,20 @@ def sheet(row: BuildRow, progress: Progress | None, currency: str, out: Printer)
         ("share", amount(row.share)),
         ("profit", amount(row.profit)),
         ("margin", percent(row.margin, 1)),
-        ("hours", hours(row.hours)),
+        ("hours at the bench", hours(row.hours)),
         ("profit an hour", amount(row.profit_per_hour)),
         ("days held", DASH if row.days_held is None else str(row.days_held)),
     ]
     out.table(("", ""), figures, frozenset({1}))
+    if air is not None:
+        out.title("On air, by screen time")
+        shares = [
+            ("earned on air", amount(air.amount)),
+            ("minutes", hours(air.minutes)),
+            ("hours filming and editing", hours(air.hours)),
+            ("an hour, sale and air, bench and show", amount(air.per_hour(row.profit, row.hours))),
+        ]
+        out.table(("", ""), shares, frozenset({1}))
     if progress and progress.stages:
         out.title(f"Stages: {progress.finished_stages} of {len(progress.stages)} finished")
         stages = [(s.stage.name, on(s.current.finished), str(len(s.passes)), hours(s.hours), hours(s.stage.hours.likely)) for s in progress.stages]
@@ -219,6 +235,7 @@ def quote(q: Quote, currency: str, out: Printer) -> None:
     rows = [
         ("cost so far and expected", amount(q.cost)),
         (f"labour, {hours(q.hours)} h", amount(q.labour)),
+        ("shipping expected", amount(q.shipping)),
         ("target margin", percent(q.target_margin / 100)),
         ("asking price", amount(q.asking_price)),
         ("fees at that price", amount(q.fees)),
