@@ -96,7 +96,7 @@ def test_a_run_sheet_adds_up_against_the_length():
 
 def test_a_run_sheet_names_the_shots_and_their_running_time():
     line = sheet("segments: [{build: heron, stage: mask, minutes: 8}]", files=TAPED).lines[0]
-    assert (line.shots, line.screen_seconds, line.estimated) == (("the tape coming off",), 360, False)
+    assert ([s.shot for s in line.shots], line.screen_seconds, line.estimated) == (["the tape coming off"], 360, False)
 
 
 def test_open_minutes_are_the_usual_ones_or_the_time_lapse_if_longer():

@@ -26,7 +26,7 @@ if TYPE_CHECKING:  # a command that prints two lines should not load the books, 
     from purfle.events import Event
     from purfle.progress.model import Progress
     from purfle.sheets.model import Sheets
-    from purfle.show.model import LineUpEpisode, PromiseState, ShowPlan
+    from purfle.show.model import AirIncome, LineUpEpisode, PromiseState, ShowPlan
     from purfle.views.office_troubles import Held
     from purfle.views.pictures import Pictures, Sounds
 
@@ -78,6 +78,13 @@ class Analysis:
         from purfle.show import finish_days
 
         return finish_days(self.shop, self.progress, self.promises, self.today)
+
+    @cached_property
+    def air_income(self) -> "tuple[AirIncome, ...]":
+        """What each build earned and took on air."""
+        from purfle.show.income import air_income
+
+        return air_income(self.shop, self.today)
 
     @cached_property
     def _plan(self) -> "tuple[Plan, Told]":

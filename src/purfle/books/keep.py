@@ -4,7 +4,7 @@ Invariant: the stream is walked once; nothing here looks a build up by searching
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal, localcontext
 from typing import Any
 
@@ -18,7 +18,7 @@ from purfle.books.model import DIGITS, Books, Facts, Hours
 from purfle.books.stock import item_key
 from purfle.events import Event, money
 from purfle.events.work import Worked
-from purfle.notes.model import Episode, Shop
+from purfle.notes.model import Shop
 from purfle.progress.model import Progress, StageProgress
 
 _WRITE_UP: dict[type, Callable[[Desk, Any], None]] = {
@@ -65,7 +65,7 @@ def _keep(shop: Shop, events: Iterable[Event], progress: Mapping[str, Progress],
         elif write_up := _WRITE_UP.get(type(event)):
             write_up(desk, event)
     check_left_planned((job.build for job in desk.jobs.values() if job.place == "sold"), today, desk.troubles)
-    worked.extend(_show_hours(shop.episodes, today))
+    worked.extend(_show_hours(shop, today))
     books = Books(
         settings=shop.settings,
         smallest=desk.smallest,
@@ -81,12 +81,13 @@ def _keep(shop: Shop, events: Iterable[Event], progress: Mapping[str, Progress],
     return books, tuple(sorted({*desk.troubles.found, *check_closed(shop, books)}))
 
 
-def _show_hours(episodes: Iterable[Episode], today: date) -> Iterator[Hours]:
-    """Recording and editing are work too."""
-    for episode in episodes:
+def _show_hours(shop: Shop, today: date) -> Iterator[Hours]:
+    """Recording and editing are work too, on the day an episode is recorded: as its file says, else the shop's lead before it airs."""
+    for episode in shop.episodes:
         took = episode.sheet.hours
-        if took and episode.date <= today:
-            yield Hours(episode.date, None, (took.filming or ZERO) + (took.editing or ZERO))
+        day = episode.sheet.recorded or episode.date - timedelta(days=shop.settings.show.lead.days)
+        if took and day <= today:
+            yield Hours(day, None, (took.filming or ZERO) + (took.editing or ZERO))
 
 
 def _facts(desk: Desk, worked: Iterable[Hours], progress: Mapping[str, Progress]) -> dict[str, Facts]:

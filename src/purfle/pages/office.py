@@ -44,6 +44,10 @@ def _pages(view: Office, templates: Templates) -> Iterator[tuple[str, bytes]]:
     yield "index.html", page("week.html", "week", week=view.week, stock=view.stock)
     yield "plan.html", page("plan.html", "plan", plan=view.plan)
     yield "show.html", page("show.html", "show", show=view.show)
+    yield "promises.html", page("promises.html", "show", promises=view.show.all_promises)
+    yield "shots.html", page("shots.html", "show", show=view.show)
+    for sheet in view.show.run_sheets:
+        yield sheet.page, page("run.html", "show", sheet=sheet)
     yield "stock.html", page("stock.html", "stock", stock=view.stock)
     yield "builds.html", page("builds.html", "builds", groups=view.groups)
     for build in view.builds:

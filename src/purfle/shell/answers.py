@@ -169,16 +169,18 @@ def sheet(name: str, shop: Path | None, today: date, as_json: bool) -> int:
         return STOPPED
     id, currency = _build(analysis, name), analysis.shop.settings.currency
     row, progress = sheet_of(analysis.books, id), analysis.progress.get(id)
+    air = next((income for income in analysis.air_income if income.build == id), None)
     if as_json:
-        Printer().line(contract.dumps(contract.sheet(row, progress, currency)))
+        Printer().line(contract.dumps(contract.sheet(row, progress, air, currency)))
     else:
-        report.sheet(row, progress, currency, Printer())
+        report.sheet(row, progress, air, currency, Printer())
     return FINE
 
 
 def quote(name: str, shop: Path | None, today: date, as_json: bool, channel: str | None, margin: "Decimal | None", resale: "Decimal | None") -> int:
     """`purfle quote`."""
     from purfle.books.quote import quote as quote_of
+    from purfle.sheets.shipping import expected_shipping
     from purfle.shell import contract, report
 
     folder, analysis = _opened(shop, today)

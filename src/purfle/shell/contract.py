@@ -176,7 +176,7 @@ def on_air(b: BuildRow, air: AirIncome | None, currency: str) -> Answer | None:
     if air is None:
         return None
     m = money(currency)
-    return {"amount": m(air.amount), "minutes": fixed(air.minutes), "hours": fixed(air.hours), "per_hour_in_all": m(air.per_hour(b.profit, b.hours))}
+    return {"amount": m(air.amount), "minutes": fixed(air.minutes), "hours": fixed(air.hours), "per_hour_in_all": m(air.per_hour(b.profit, b.hours, bool(b.revenue or b.cost)))}
 
 
 def stages(progress: Progress | None) -> list[Answer]:

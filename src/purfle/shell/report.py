@@ -219,7 +219,7 @@ def sheet(row: BuildRow, progress: Progress | None, air: AirIncome | None, curre
             ("earned on air", amount(air.amount)),
             ("minutes", hours(air.minutes)),
             ("hours filming and editing", hours(air.hours)),
-            ("an hour, sale and air, bench and show", amount(air.per_hour(row.profit, row.hours))),
+            ("an hour, sale and air, bench and show", amount(air.per_hour(row.profit, row.hours, bool(row.revenue or row.cost)))),
         ]
         out.table(("", ""), shares, frozenset({1}))
     if progress and progress.stages:

@@ -1,7 +1,7 @@
 """What the show earned, shared over the builds it showed, and the hours it took.
 
-An episode's income is shared by screen time, by largest remainders, so the shares add up to the cent. A piece
-without minutes counts the usual ones; talk and pieces without a build bear nothing.
+An episode's income is shared by screen time, by largest remainders, so the shares add up to the cent; so are its
+hours, to the hundredth. A piece without minutes counts the usual ones; talk and pieces without a build bear nothing.
 Invariant: shares only what is the builds'; income of an episode without a build stays whole elsewhere.
 """
 
@@ -15,19 +15,20 @@ from purfle.show.airing import aired_episodes, recorded_on
 from purfle.show.history import usual_minutes
 from purfle.show.model import AirIncome
 
+_HUNDREDTH = Decimal("0.01")
+
 
 def air_income(shop: Shop, today: date) -> tuple[AirIncome, ...]:
-    """What each build earned on air up to `today`, by build; builds that were on and earned nothing too."""
-    amounts: dict[str, Decimal] = {}
-    minutes: dict[str, Decimal] = {}
+    """What each build earned and took on air up to `today`, by build; builds that were on and earned nothing too."""
+    found: dict[str, AirIncome] = {}
     usual = usual_minutes(shop, today)
     for episode in aired_episodes(shop, today):
         times = screen_time(shop, episode, usual)
+        earned, took = shares(shop, episode, times, today), hours_shared(episode, times)
         for build, time in times.items():
-            minutes[build] = minutes.get(build, ZERO) + time
-        for build, amount in shares(shop, episode, times, today).items():
-            amounts[build] = amounts.get(build, ZERO) + amount
-    return tuple(AirIncome(build, amounts.get(build, ZERO), minutes[build]) for build in sorted(minutes))
+            so_far = found.get(build, AirIncome(build, ZERO, ZERO))
+            found[build] = AirIncome(build, so_far.amount + earned[build], so_far.minutes + time, so_far.hours + took[build])
+    return tuple(found[build] for build in sorted(found))
 
 
 def screen_time(shop: Shop, episode: Episode, usual: Mapping[str, Decimal]) -> dict[str, Decimal]:
@@ -51,11 +52,23 @@ def shares(shop: Shop, episode: Episode, times: dict[str, Decimal], today: date)
     return found
 
 
+def hours_shared(episode: Episode, times: dict[str, Decimal]) -> dict[str, Decimal]:
+    """An episode's filming and editing hours by build."""
+    if not times:
+        return {}
+    return dict(zip(times, split(hours_of(episode), tuple(times.values()), _HUNDREDTH), strict=True))
+
+
+def hours_of(episode: Episode) -> Decimal:
+    """Filming and editing hours of one episode."""
+    hours = episode.sheet.hours
+    return (hours.filming or ZERO) + (hours.editing or ZERO) if hours else ZERO
+
+
 def show_hours(shop: Shop, today: date) -> Decimal:
     """Filming and editing hours of the business year to date, by the day of recording."""
     begins = year_begins(shop, today)
-    hours = [e.sheet.hours for e in shop.episodes if e.sheet.hours is not None and begins <= recorded_on(shop, e) <= today]
-    return sum(((h.filming or ZERO) + (h.editing or ZERO) for h in hours), ZERO)
+    return sum((hours_of(e) for e in shop.episodes if begins <= recorded_on(shop, e) <= today), ZERO)
 
 
 def year_begins(shop: Shop, today: date) -> date:

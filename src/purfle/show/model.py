@@ -64,6 +64,9 @@ class PromiseState:
     title: str = ""
     """The episode it was said in."""
     withdrawn_on: date | None = None
+    withdrawn_why: str | None = None
+    kept_in: str = ""
+    """The episode that kept it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,11 +134,18 @@ class BulletinIdea:
 
 @dataclass(frozen=True, slots=True)
 class AirIncome:
-    """What one build earned on air."""
+    """What one build earned on air, and the work its time on air took."""
 
     build: str
     amount: Decimal
     minutes: Decimal
+    hours: Decimal = Decimal(0)
+    """Its share, by screen time, of the filming and editing of its episodes."""
+
+    def per_hour(self, profit: Decimal, bench: Decimal, gone: bool) -> Decimal | None:
+        """What is left for each hour of work, at the bench and for the show; None without an hour, or before it is `gone` (sold, delivered, ended)."""
+        hours = bench + self.hours
+        return (profit + self.amount) / hours if hours and gone else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,12 +156,21 @@ class RunSheetLine:
     build: str | None
     stage: str | None
     minutes: Decimal
-    shots: tuple[str, ...]
+    shots: tuple[Shot, ...]
     words: str | None = None
     estimated: bool = False
     """The file gives no minutes: they are the usual ones, or the running time of its time-lapses."""
     screen_seconds: Decimal | None = None
     """Running time of its time-lapses in the can."""
+    say: tuple[str, ...] = ()
+    """Gifts it shows that no disclosure of the file names yet."""
+    why: str = ""
+    """For a proposed piece: why it is in."""
+
+    @property
+    def runs_over(self) -> bool:
+        """Whether its time-lapses alone run longer than the piece."""
+        return self.screen_seconds is not None and self.screen_seconds > self.minutes * 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,11 +185,29 @@ class RunSheet:
     length: Decimal
     disclosures: tuple[str, ...] = ()
     """What has to be said on air, as its file has it."""
+    written: bool = True
+    """It has a file with segments; False for one that is only proposed."""
+    promises: tuple[PromiseState, ...] = ()
+    """Unmet promises that are due by it, for whoever stands before the camera."""
+
+    @property
+    def screen_seconds(self) -> Decimal:
+        """Running time of all time-lapses in the can."""
+        return sum((line.screen_seconds or Decimal(0) for line in self.lines), Decimal(0))
 
     @property
     def over(self) -> Decimal:
         """Minutes over the length; negative when there is room left."""
         return self.minutes - self.length
+
+
+@dataclass(frozen=True, slots=True)
+class ShotDay:
+    """What there is to film on one day."""
+
+    date: date
+    shots: tuple[Shot, ...]
+    """Last chances first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,10 +222,12 @@ class ShowPlan:
     promises: tuple[PromiseState, ...]
     lineup: tuple[LineUpEpisode, ...]
     run_sheets: tuple[RunSheet, ...]
-    """Of episodes written and not yet aired."""
+    """Of the coming episodes: as their files have them, else as proposed."""
     bulletins: tuple[BulletinIdea, ...]
     air_income: tuple[AirIncome, ...]
     show_hours: Decimal
     """Filming and editing hours of the year to date."""
+    shot_days: tuple[ShotDay, ...] = ()
+    """The coming days on which there is something to film."""
     bulletins_left: int = 0
     """How many bulletins this week still wants, by the shop's rhythm."""

@@ -20,6 +20,7 @@ from purfle.show.planned import BenchPlan
 from purfle.show.promises import promises_of
 from purfle.show.ready import Scene, feature
 from purfle.show.run_sheets import run_sheets
+from purfle.show.shot_days import shot_days
 from purfle.show.shots import shots_of
 
 
@@ -29,17 +30,19 @@ def plan_show(
     """The show plan on `today`, with the line-up of the next `weeks` episodes, and the show's troubles, sorted."""
     scene = _scene(shop, events, progress, plan, today)
     (coming,) = slots(shop, today, 1)
+    lineup = line_up(scene, weeks)
     result = ShowPlan(
         airs=coming.airs,
         records=coming.records,
         shots=scene.shots,
         feature=feature(scene, coming),
         promises=scene.promises,
-        lineup=line_up(scene, weeks),
-        run_sheets=run_sheets(shop, scene.shots, today),
+        lineup=lineup,
+        run_sheets=run_sheets(scene, lineup),
         bulletins=ideas(scene),
         air_income=air_income(shop, today),
         show_hours=show_hours(shop, today),
+        shot_days=shot_days(scene.shots, plan, today),
         bulletins_left=left_this_week(shop, today),
     )
     return result, faults_of(shop, progress, today)

@@ -7,6 +7,7 @@ Invariant: rework does not unkeep a promise, and nothing is kept by an episode t
 """
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from datetime import date, timedelta
 
 from purfle.notes.model import Build, Episode, Shop
@@ -31,12 +32,19 @@ def promises_of(shop: Shop, progress: Mapping[str, Progress], today: date) -> tu
 def _state(shop: Shop, progress: Mapping[str, Progress], made: Episode, promise: Promise, coming: date, today: date) -> PromiseState:
     build = _build(shop, promise.build)
     due = due_day(shop, promise, made.date, today)
-    kept = _kept_on(shop, progress, build, promise, made.date, today) if build else None
+    keeper = _kept_by(shop, progress, build, promise, made.date, today) if build else None
+    kept = keeper.date if keeper else None
     public = made.sheet.showroom and (build is None or bar(build, progress.get(build.id), today) is None)
     words = promise.words if build or promise.words else promise.build
-    withdrawn = promise.withdrawn.date if promise.withdrawn and promise.withdrawn.date <= today else None
-    state = _word(shop, due, kept, withdrawn, coming, today)
-    return PromiseState(made.date, build.id if build else None, words, promise.do, state, due, kept, promise.at, public, made.sheet.title, withdrawn)
+    withdrawn = promise.withdrawn if promise.withdrawn and promise.withdrawn.date <= today else None
+    state = _word(shop, due, kept, withdrawn.date if withdrawn else None, coming, today)
+    said = PromiseState(made.date, build.id if build else None, words, promise.do, state, due, kept, promise.at, public, made.sheet.title)
+    return replace(
+        said,
+        withdrawn_on=withdrawn.date if withdrawn else None,
+        withdrawn_why=withdrawn.why if withdrawn else None,
+        kept_in=keeper.sheet.title if keeper else "",
+    )
 
 
 def _build(shop: Shop, name: str | None) -> Build | None:
@@ -64,11 +72,11 @@ def _word(shop: Shop, due: date | None, kept: date | None, withdrawn: date | Non
     return "due" if due <= coming else "open"
 
 
-def _kept_on(shop: Shop, progress: Mapping[str, Progress], build: Build, promise: Promise, made: date, today: date) -> date | None:
+def _kept_by(shop: Shop, progress: Mapping[str, Progress], build: Build, promise: Promise, made: date, today: date) -> Episode | None:
     order = order_of(shop, build, progress.get(build.id))
     for episode in aired_episodes(shop, today):
         if episode.date > made and any(keeps(order, promise.do, s) for s in _segments(shop, episode, build.id)):
-            return episode.date
+            return episode
     return None
 
 

@@ -1,44 +1,87 @@
-"""Run sheets: a coming episode's pieces against its length.
+"""Run sheets: a coming episode's pieces against its length, as its file has them, else as they are proposed.
 
-Invariant: repeats the file; what it leaves open is marked as estimated.
+Invariant: repeats the file or the proposal; what a file leaves open is marked as estimated.
 """
 
-from collections.abc import Iterable, Mapping
-from datetime import date
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from decimal import Decimal
 
-from purfle.notes.model import Episode, Shop
-from purfle.notes.records.show import Segment
+from purfle.notes.model import Episode
+from purfle.notes.records.show import Disclosure, Segment
 from purfle.show.airing import has_aired, length_of, recorded_on
+from purfle.show.gifts import covered, gifts_in, said
 from purfle.show.history import usual_minutes
-from purfle.show.model import RunSheet, RunSheetLine, Shot
+from purfle.show.model import LineUpEpisode, LineUpSegment, PromiseState, RunSheet, RunSheetLine, Shot
+from purfle.show.promises import UNMET
+from purfle.show.ready import Scene
 from purfle.show.shots import shots_for
 
-
-def run_sheets(shop: Shop, shots: tuple[Shot, ...], today: date) -> tuple[RunSheet, ...]:
-    """A run sheet for every episode written and not yet aired whose day is not past, by day."""
-    usual = usual_minutes(shop, today)
-    return tuple(run_sheet(shop, e, shots, usual) for e in shop.episodes if e.date >= today and not has_aired(e, today))
+ZERO = Decimal(0)
 
 
-def run_sheet(shop: Shop, episode: Episode, shots: tuple[Shot, ...], usual: Mapping[str, Decimal]) -> RunSheet:
-    """One episode's run sheet."""
-    lines = tuple(_line(shop, segment, shots, usual) for segment in episode.sheet.segments)
-    told = tuple(f"{d.what}, {d.how}" + (f" by {d.origin}" if d.origin else "") for d in episode.sheet.disclosures)
-    total = sum((line.minutes for line in lines), Decimal(0))
-    return RunSheet(episode.date, recorded_on(shop, episode), episode.sheet.title, lines, total, length_of(shop, episode), told)
+def run_sheets(scene: Scene, lineup: Iterable[LineUpEpisode]) -> tuple[RunSheet, ...]:
+    """A run sheet for each episode that is written with segments and still to air, and for each that is proposed, by day."""
+    usual = usual_minutes(scene.shop, scene.today)
+    coming = [e for e in scene.shop.episodes if e.date >= scene.today and not has_aired(e, scene.today)]
+    titles = {e.date: e.sheet.title for e in coming}
+    written = [_of_file(scene, e, usual) for e in coming if e.sheet.segments]
+    proposed = [_of_proposal(scene, e, titles.get(e.airs, "")) for e in lineup if not e.written]
+    sheets = [replace(sheet, promises=_due_by(scene.promises, sheet)) for sheet in (*written, *proposed)]
+    return tuple(sorted(sheets, key=lambda sheet: sheet.airs))
 
 
-def _line(shop: Shop, segment: Segment, shots: tuple[Shot, ...], usual: Mapping[str, Decimal]) -> RunSheetLine:
-    build = shop.find(segment.build)
-    own = shots_for(shots, build, segment.stage) if build and segment.stage else ()
-    seconds = _screen_seconds(own)
-    minutes = segment.minutes
+def _due_by(promises: Sequence[PromiseState], sheet: RunSheet) -> tuple[PromiseState, ...]:
+    return tuple(p for p in promises if p.state in UNMET and p.due is not None and p.episode < sheet.airs and p.due <= sheet.airs)
+
+
+# --- as written -------------------------------------------------------------------------------------------------------
+
+
+def _of_file(scene: Scene, episode: Episode, usual: Mapping[str, Decimal]) -> RunSheet:
+    lines = tuple(_line(scene, episode, segment, usual) for segment in episode.sheet.segments)
+    told = tuple(_as_said(d) for d in episode.sheet.disclosures)
+    return RunSheet(episode.date, recorded_on(scene.shop, episode), episode.sheet.title, lines, _total(lines), length_of(scene.shop, episode), told)
+
+
+def _as_said(disclosure: Disclosure) -> str:
+    return f"{disclosure.what}, {disclosure.how}" + (f" by {disclosure.origin}" if disclosure.origin else "")
+
+
+def _line(scene: Scene, episode: Episode, segment: Segment, usual: Mapping[str, Decimal]) -> RunSheetLine:
+    build = scene.shop.find(segment.build)
+    own = shots_for(scene.shots, build, segment.stage) if build and segment.stage else ()
+    seconds, minutes = screen_seconds(own), segment.minutes
     if minutes is None:
-        minutes = max(usual[segment.what], (seconds or Decimal(0)) / 60)
-    return RunSheetLine(segment.what, build, segment.stage, minutes, tuple(s.shot for s in own), segment.words, segment.minutes is None, seconds)
+        minutes = max(usual[segment.what], (seconds or ZERO) / 60)
+    say = _unsaid(scene, episode, build, segment.stage) if build else ()
+    return RunSheetLine(segment.what, build, segment.stage, minutes, own, segment.words, segment.minutes is None, seconds, say)
 
 
-def _screen_seconds(shots: Iterable[Shot]) -> Decimal | None:
+def _unsaid(scene: Scene, episode: Episode, build: str, stage: str | None) -> tuple[str, ...]:
+    gifts = gifts_in(scene.given, build, scene.orders[build], stage, recorded_on(scene.shop, episode))
+    return tuple(said(gift) for gift in gifts if not covered(scene.shop, gift, episode.sheet.disclosures))
+
+
+# --- as proposed ------------------------------------------------------------------------------------------------------
+
+
+def _of_proposal(scene: Scene, episode: LineUpEpisode, title: str) -> RunSheet:
+    lines = tuple(_proposed(scene, segment) for segment in episode.segments)
+    told = tuple(dict.fromkeys(f"{gift.what} in {gift.build}, {said(gift).removeprefix(gift.what + ', ')}" for s in episode.segments for gift in s.disclose))
+    return RunSheet(episode.airs, episode.records, title, lines, _total(lines), episode.length, told, written=False)
+
+
+def _proposed(scene: Scene, segment: LineUpSegment) -> RunSheetLine:
+    own = shots_for(scene.shots, segment.build, segment.stage) if segment.build and segment.stage else ()
+    return RunSheetLine(segment.what, segment.build, segment.stage, segment.minutes, own, None, False, screen_seconds(own), (), segment.why)
+
+
+def _total(lines: Iterable[RunSheetLine]) -> Decimal:
+    return sum((line.minutes for line in lines), ZERO)
+
+
+def screen_seconds(shots: Iterable[Shot]) -> Decimal | None:
+    """Running time of the time-lapses among some shots; None when there is none in the can."""
     known = [s.screen_seconds for s in shots if s.screen_seconds is not None]
-    return sum(known, Decimal(0)) if known else None
+    return sum(known, ZERO) if known else None

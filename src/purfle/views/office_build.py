@@ -13,11 +13,12 @@ from purfle.books.figures import Line, Quote
 from purfle.notes.model import Build
 from purfle.notes.records.build import Part
 from purfle.progress.model import Progress
-from purfle.show.model import ShowPlan
+from purfle.show.model import AirIncome, ShowPlan
 from purfle.views.amounts import NOTHING
 from purfle.views.office_builds import WAY, Sheet, costs_of, total_of
 from purfle.views.office_desk import Desk, Figure, Noted, Source, plain
 from purfle.views.office_money import LedgerLine, ledger_line
+from purfle.views.office_show_sheets import clock
 from purfle.views.office_stages import StageRow, effort_plot, forecast_plot, stage_rows
 from purfle.views.plots import Plot
 
@@ -54,8 +55,11 @@ class ShotRow:
     shot: str
     stage: str
     status: str
+    window: str
     by: str
     taken: str
+    runs: str
+    """Running time of a time-lapse in the can; else empty."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +123,11 @@ class BuildView:
     """None while nothing is sold."""
     per_hour: Figure
     air_income: Figure | None
+    """None for a build that was never on air, like the two next."""
+    air_hours: str | None
+    """Its share of filming and editing."""
+    per_hour_in_all: Figure | None
+    """Profit and what it earned on air, for each hour at the bench and on air."""
     hours: str
     hours_rework: str
     """Empty when there are none, like the next."""
@@ -141,19 +150,30 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
     costs, earned = _accounts(desk, took), _accounts(desk, [line for kind in _EARNED for line in sums.lines if line.book == kind])
     stages = stage_rows(desk, known)
     parts = tuple(_part(desk, part) for part in build.sheet.parts)
-    air = [income.amount for income in show.air_income if income.build == build.id]
+    air = next((income for income in show.air_income if income.build == build.id), None)
     private = -sum((line.amount for line in sums.lines if line.flow == "withdrawn"), Decimal(0))
     coming = [line for line in sums.lines if line.account == WAY]
     return BuildView(
         build.id, desk.build(build.id).href, desk.titles[build.id], known.state, known.public_state, _facts(desk, build, known),
         costs, total_of(desk, took), desk.money(sums.cost), desk.money(private) if private else None, desk.money(sums.carried), total_of(desk, coming) if sum(line.amount for line in coming) else None,
         earned, desk.money(sums.profit, sums.estimated) if earned or sums.cost else None, desk.money(sums.profit_per_hour, sums.estimated),
-        desk.money(sum(air, Decimal(0))) if air else None,
-        desk.write.hours(known.hours), *(desk.write.hours(hours) if hours else "" for hours in (known.hours_rework, known.hours_after_sale)),
+        desk.money(air.amount) if air else None, desk.write.hours(air.hours) if air else None, _per_hour_in_all(desk, sheet, known, air),
+        desk.write.hours(known.hours), _if_any(desk, known.hours_rework), _if_any(desk, known.hours_after_sale),
         stages, effort_plot(desk, known), forecast_plot(desk, build.id, plan), parts,
-        tuple(ShotRow(s.shot, s.stage, s.status, desk.write.day(s.by), desk.write.day(s.taken)) for s in show.shots if s.build == build.id),
+        tuple(ShotRow(s.shot, s.stage, s.status, s.window, desk.write.day(s.by), desk.write.day(s.taken), clock(s.screen_seconds)) for s in show.shots if s.build == build.id),
         tuple(_aired(desk, build.id)), _quote(desk, sheet.quote, _is_here(build, desk.today)), desk.noted(_sources((*costs, *earned), stages, parts)),
     )
+
+
+def _if_any(desk: Desk, hours: Decimal) -> str:
+    return desk.write.hours(hours) if hours else ""
+
+
+def _per_hour_in_all(desk: Desk, sheet: Sheet, known: Progress, air: AirIncome | None) -> Figure | None:
+    """What is left for each hour of work on the build, at the bench and for the show."""
+    sums = sheet.sums
+    rate = air.per_hour(sums.profit, known.hours, bool(sums.revenue or sums.cost)) if air else None
+    return None if rate is None else desk.money(rate, sums.estimated)
 
 
 def _sources(accounts: Iterable[SheetAccount], stages: Iterable[StageRow], parts: Iterable[PartRow]) -> Iterator[Source | None]:

@@ -1,12 +1,19 @@
-"""The show page: line-up proposals with their reasons, promises, shots, run sheets and ideas for bulletins.
+"""The show page: line-up proposals with their reasons, shots, run sheets, bulletins, and what the show earned and took.
 
 Invariant: private to the office; the showroom has view types of its own.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import timedelta
 
-from purfle.show.model import LineUpEpisode, RunSheet, Shot, ShowPlan
+from purfle.notes.model import Bulletin
+from purfle.show.bulletins import characters
+from purfle.show.model import LineUpEpisode, Shot, ShowPlan
+from purfle.show.route import fold
 from purfle.views.office_desk import Desk, Figure, Link, Noted
+from purfle.views.office_show_promises import PromisesView, promises_view_of
+from purfle.views.office_show_sheets import RunSheetView, ShotDayView, clock, run_page, run_sheets_of, shot_days_of
 from purfle.views.office_week import FeatureRow, PromiseRow, feature_rows, promise_row
 
 
@@ -33,51 +40,42 @@ class LeftOutRow:
 
 @dataclass(frozen=True, slots=True)
 class EpisodeView:
-    """A coming episode, proposed."""
+    """A coming episode, as its file has it or as proposed."""
 
     airs: str
     records: str
     minutes: str
     length: str
+    written: bool
+    proved: bool
+    """No better choice exists; False when the search ran out of its budget."""
+    sheet: str
+    """The address of its run sheet; empty when it has none."""
     segments: tuple[SegmentRow, ...]
     left_out: tuple[LeftOutRow, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class RunRow:
-    """A line of a run sheet."""
-
-    what: str
-    build: Link | None
-    stage: str
-    minutes: str
-    shots: str
-
-
-@dataclass(frozen=True, slots=True)
-class RunSheetView:
-    """An episode's pieces against its length."""
-
-    title: str
-    airs: str
-    records: str
-    rows: tuple[RunRow, ...]
-    minutes: str
-    length: str
-    over: str
-    """Minutes over its length; empty when it fits."""
-
-
-@dataclass(frozen=True, slots=True)
 class ShotLine:
-    """A shot of an open build."""
+    """A shot of an open build that is still to be taken, or was missed."""
 
     build: Link
     stage: str
     shot: str
     status: str
+    window: str
+    opens: str
     by: str
+
+
+@dataclass(frozen=True, slots=True)
+class LapseRow:
+    """A time-lapse in the can."""
+
+    build: Link
+    shot: str
     taken: str
+    runs: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,11 +89,24 @@ class IdeaRow:
 
 
 @dataclass(frozen=True, slots=True)
+class PostRow:
+    """A bulletin of late, or to come."""
+
+    day: str
+    build: Link | None
+    stage: str
+    where: str
+    length: str
+    """Its characters, of how many its place takes."""
+
+
+@dataclass(frozen=True, slots=True)
 class AirIncomeRow:
-    """What a build earned on air."""
+    """What a build earned and took on air."""
 
     build: Link
     minutes: str
+    hours: str
     amount: Figure
 
 
@@ -108,51 +119,67 @@ class ShowView:
     lineup: tuple[EpisodeView, ...]
     feature: tuple[FeatureRow, ...]
     promises: tuple[PromiseRow, ...]
+    """The unmet ones; the page of promises has all."""
+    all_promises: PromisesView
     shots: tuple[ShotLine, ...]
+    shot_days: tuple[ShotDayView, ...]
+    lapses: tuple[LapseRow, ...]
     in_the_can: int
-    """Shots taken, which are not listed here but on their builds' pages."""
+    """Shots taken; they are listed on their builds' pages."""
     run_sheets: tuple[RunSheetView, ...]
     ideas: tuple[IdeaRow, ...]
+    bulletins_left: int
+    posts: tuple[PostRow, ...]
     earned: tuple[AirIncomeRow, ...]
     hours: str
     noted: tuple[Noted, ...]
 
 
-_STATES = ("late", "due", "open", "kept late", "kept", "withdrawn")
+_STATES = ("late", "due", "open")
 _SHOTS = ("last chance", "wanted", "not yet", "missed")
+_LATELY = timedelta(weeks=4)
 
 
 def show_view_of(desk: Desk, show: ShowPlan) -> ShowView:
     """The show plan as told."""
-    ranked = sorted(show.promises, key=lambda p: (_STATES.index(p.state) if p.state in _STATES else 9, p.episode, p.at))
-    promises = tuple(promise_row(desk, p) for p in ranked)
+    unmet = sorted((p for p in show.promises if p.state in _STATES), key=lambda p: (_STATES.index(p.state), p.episode, p.at))
+    promises = tuple(promise_row(desk, p) for p in unmet)
     waiting = sorted((s for s in show.shots if s.status in _SHOTS), key=lambda s: (_SHOTS.index(s.status), s.by is None, s.by or desk.today, s.build))
     write = desk.write
     return ShowView(
-        write.day(show.airs), write.day(show.records), tuple(_episode(desk, e) for e in show.lineup), feature_rows(desk, show), promises,
-        tuple(_shot(desk, s) for s in waiting), sum(1 for s in show.shots if s.status == "in the can"),
-        tuple(_run_sheet(desk, r) for r in show.run_sheets),
+        write.day(show.airs), write.day(show.records), tuple(_episode(desk, show, e) for e in show.lineup), feature_rows(desk, show),
+        promises, promises_view_of(desk, show), tuple(_shot(desk, s) for s in waiting), shot_days_of(desk, show), tuple(_lapses(desk, show)),
+        sum(1 for s in show.shots if s.status == "in the can"), run_sheets_of(desk, show),
         tuple(IdeaRow(desk.build(i.build), i.stage, write.date(i.finished), i.why) for i in show.bulletins),
-        tuple(AirIncomeRow(desk.build(i.build), write.number(i.minutes), desk.money(i.amount)) for i in show.air_income),
+        show.bulletins_left, tuple(_post(desk, b) for b in reversed(desk.shop.bulletins) if b.date >= desk.today - _LATELY),
+        tuple(AirIncomeRow(desk.build(i.build), write.number(i.minutes), write.hours(i.hours), desk.money(i.amount)) for i in show.air_income),
         write.hours(show.show_hours), desk.noted(p.source for p in promises),
     )
 
 
-def _episode(desk: Desk, episode: LineUpEpisode) -> EpisodeView:
+def _episode(desk: Desk, show: ShowPlan, episode: LineUpEpisode) -> EpisodeView:
     write = desk.write
     return EpisodeView(
-        write.day(episode.airs), write.day(episode.records), write.number(episode.minutes), write.number(episode.length),
+        write.day(episode.airs), write.day(episode.records), write.number(episode.minutes), write.number(episode.length), episode.written, episode.proved,
+        run_page(episode.airs) if any(sheet.airs == episode.airs for sheet in show.run_sheets) else "",
         tuple(SegmentRow(desk.build_or_none(s.build), s.stage or "", s.what, write.number(s.minutes), write.percent(s.chance), s.why) for s in episode.segments),
         tuple(LeftOutRow(desk.build(x.build), x.stage or x.what, x.why) for x in episode.left_out),
     )
 
 
-def _run_sheet(desk: Desk, sheet: RunSheet) -> RunSheetView:
-    write = desk.write
-    rows = tuple(RunRow(line.what, desk.build_or_none(line.build), line.stage or "", write.number(line.minutes), ", ".join(line.shots)) for line in sheet.lines)
-    over = write.number(sheet.minutes - sheet.length) if sheet.minutes > sheet.length else ""
-    return RunSheetView(sheet.title, write.day(sheet.airs), write.day(sheet.records), rows, write.number(sheet.minutes), write.number(sheet.length), over)
-
-
 def _shot(desk: Desk, shot: Shot) -> ShotLine:
-    return ShotLine(desk.build(shot.build), shot.stage, shot.shot, shot.status, desk.write.day(shot.by), desk.write.day(shot.taken))
+    return ShotLine(desk.build(shot.build), shot.stage, shot.shot, shot.status, shot.window, desk.write.day(shot.opens), desk.write.day(shot.by))
+
+
+def _lapses(desk: Desk, show: ShowPlan) -> Iterator[LapseRow]:
+    """Time-lapses in the can of builds that are not closed, the latest first."""
+    taken = [s for s in show.shots if s.screen_seconds is not None]
+    for shot in sorted(taken, key=lambda s: (-(s.taken or desk.today).toordinal(), s.build, s.shot)):
+        yield LapseRow(desk.build(shot.build), shot.shot, desk.write.date(shot.taken), clock(shot.screen_seconds))
+
+
+def _post(desk: Desk, bulletin: Bulletin) -> PostRow:
+    sheet = bulletin.sheet
+    limit = next((named.value for named in desk.shop.settings.show.limits if fold(named.name) == fold(sheet.outlet or "")), None)
+    length = f"{characters(bulletin.body)}" + (f" of {limit}" if limit else "")
+    return PostRow(desk.write.day(bulletin.date), desk.build_or_none(desk.shop.find(sheet.build)), sheet.stage or "", sheet.outlet or "", length)

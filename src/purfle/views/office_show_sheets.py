@@ -1,0 +1,170 @@
+"""Sheets for the filming day: a coming episode's run sheet with its shots, and the shot list day by day.
+
+Invariant: words and sums only what the show plan says.
+"""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import ROUND_HALF_UP, Decimal
+
+from purfle.show.model import RunSheet, RunSheetLine, Shot, ShotDay, ShowPlan
+from purfle.views.office_desk import Desk, Link
+from purfle.views.office_show_promises import spoken
+
+_CAN = "in the can"
+
+
+@dataclass(frozen=True, slots=True)
+class RunShot:
+    """A shot of a piece."""
+
+    shot: str
+    status: str
+    window: str
+    by: str
+    """The last day it can be taken; empty once it is in the can."""
+    runs: str
+    """Running time of a time-lapse, minutes and seconds; else empty."""
+
+
+@dataclass(frozen=True, slots=True)
+class RunRow:
+    """A line of a run sheet."""
+
+    starts: str
+    """Minutes and seconds from the start of the episode."""
+    what: str
+    build: Link | None
+    stage: str
+    minutes: str
+    estimated: bool
+    words: str
+    """The file's own note for it, or why it is proposed."""
+    shots: tuple[RunShot, ...]
+    lapse: str
+    """Running time of its time-lapses; empty without one."""
+    runs_over: bool
+    """They alone run longer than the piece."""
+    say: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ToFilm:
+    """A shot to take, on a list."""
+
+    build: Link
+    stage: str
+    shot: str
+    window: str
+    by: str
+    last_chance: bool
+    for_episode: str
+    """The day of the first coming episode that shows it; empty when none does."""
+
+
+@dataclass(frozen=True, slots=True)
+class RunSheetView:
+    """An episode's pieces against its length."""
+
+    page: str
+    title: str
+    airs: str
+    records: str
+    written: bool
+    rows: tuple[RunRow, ...]
+    minutes: str
+    length: str
+    over: str
+    """Minutes over its length; empty when it fits."""
+    left: str
+    """Minutes left; empty when it is over or full."""
+    lapse: str
+    """Running time of all its time-lapses in the can; empty without one."""
+    disclosures: tuple[str, ...]
+    unsaid: tuple[str, ...]
+    """Gifts it shows that no disclosure names yet."""
+    promises: tuple[tuple[Link | None, str, str], ...]
+    """Due by it: the build, what was said, and when it was due."""
+    film: tuple[ToFilm, ...]
+    """Its shots that are not in the can."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShotDayView:
+    """A day with something to film."""
+
+    id: str
+    day: str
+    name: str
+    """Today, Tomorrow, or empty."""
+    shots: tuple[ToFilm, ...]
+
+
+def run_page(airs: date) -> str:
+    """The address of an episode's run sheet."""
+    return f"run-{airs.isoformat()}.html"
+
+
+def clock(seconds: Decimal | None) -> str:
+    """A running time as minutes and seconds, to the whole second, half up; empty for None."""
+    if seconds is None:
+        return ""
+    whole = int(seconds.to_integral_value(ROUND_HALF_UP))
+    return f"{whole // 60}:{whole % 60:02}"
+
+
+# --- run sheets -------------------------------------------------------------------------------------------------------
+
+
+def run_sheets_of(desk: Desk, show: ShowPlan) -> tuple[RunSheetView, ...]:
+    """The run sheet of each coming episode; of two on one day, the first."""
+    first = {sheet.airs: sheet for sheet in reversed(show.run_sheets)}
+    return tuple(_run_sheet(desk, show, first[airs]) for airs in sorted(first))
+
+
+def _run_sheet(desk: Desk, show: ShowPlan, sheet: RunSheet) -> RunSheetView:
+    write, room = desk.write, -sheet.over
+    missing = [s for line in sheet.lines for s in line.shots if s.status != _CAN]
+    return RunSheetView(
+        run_page(sheet.airs), sheet.title, write.day(sheet.airs), write.day(sheet.records), sheet.written, _rows(desk, sheet),
+        write.number(sheet.minutes), write.number(sheet.length), write.number(-room) if room < 0 else "", write.number(room) if room > 0 else "",
+        clock(sheet.screen_seconds) if sheet.screen_seconds else "", sheet.disclosures, tuple(dict.fromkeys(s for line in sheet.lines for s in line.say)),
+        tuple((desk.build_or_none(p.build), spoken(p), write.date(p.due)) for p in sheet.promises),
+        tuple(_to_film(desk, show, s, desk.today) for s in dict.fromkeys(missing)),
+    )
+
+
+def _rows(desk: Desk, sheet: RunSheet) -> tuple[RunRow, ...]:
+    rows, starts = [], Decimal(0)
+    for line in sheet.lines:
+        rows.append(_row(desk, line, starts))
+        starts += line.minutes
+    return tuple(rows)
+
+
+def _row(desk: Desk, line: RunSheetLine, starts: Decimal) -> RunRow:
+    write = desk.write
+    shots = tuple(RunShot(s.shot, s.status, s.window, write.day(s.by) if s.by else "", clock(s.screen_seconds)) for s in line.shots)
+    return RunRow(
+        clock(starts * 60), line.what, desk.build_or_none(line.build), line.stage or "", write.number(line.minutes), line.estimated, line.words or line.why,
+        shots, clock(line.screen_seconds), line.runs_over, line.say,
+    )
+
+
+# --- shot lists -------------------------------------------------------------------------------------------------------
+
+
+def shot_days_of(desk: Desk, show: ShowPlan) -> tuple[ShotDayView, ...]:
+    """The coming days with something to film."""
+    return tuple(_day(desk, show, day) for day in show.shot_days)
+
+
+def _day(desk: Desk, show: ShowPlan, day: ShotDay) -> ShotDayView:
+    name = {0: "Today", 1: "Tomorrow"}.get((day.date - desk.today).days, "")
+    return ShotDayView(day.date.isoformat(), desk.write.day(day.date), name, tuple(_to_film(desk, show, s, day.date) for s in day.shots))
+
+
+def _to_film(desk: Desk, show: ShowPlan, shot: Shot, on: date) -> ToFilm:
+    airs = next((sheet.airs for sheet in show.run_sheets if any(shot in line.shots for line in sheet.lines)), None)
+    last = shot.by == on or (shot.status == "last chance" and shot.by is not None and shot.by <= on)
+    return ToFilm(desk.build(shot.build), shot.stage, shot.shot, shot.window, desk.write.day(shot.by), last, desk.write.day(airs) if airs else "")
