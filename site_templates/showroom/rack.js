@@ -8,7 +8,8 @@
   const found = document.querySelector(".found");
   const words = document.getElementById("words");
   const plain = (text) => text.toLowerCase().normalize("NFD").replace(/\p{M}/gu, "");
-  const says = (item, name) => name in item.dataset ? item.dataset[name] : (item.querySelector("." + name) || item).textContent.trim();
+  const places = { instrument: "h2 + p i", maker: "h2 + p b", finish: ".finish", state: ".state" };
+  const says = (item, name) => (item.querySelector(places[name]) || { textContent: "" }).textContent.trim();
   let logs = null;
 
   // The words of the logs lie in a script of their own, asked for when somebody begins to look; that works from a disk too.

@@ -26,6 +26,7 @@ from purfle.views.public import BuildView, BulletinView, ComingUp, EpisodeView, 
 
 STATE_CLASSES = {"in the works": "works", "finished": "finished", "for sale": "sale", "sold": "sold", "delivered": "delivered"}
 _PAPERS = ("tags/", "sheets/", "certificates/")
+_LYING = 1.1  # from this width for one of height on, a picture lies; squares stand
 _CARD_WIDTH = 1000  # pixels: a card is never wider than 31rem, so a wider file would be waste even on a dense screen
 
 
@@ -160,7 +161,7 @@ def _filters(locale: str, currency: str) -> Mapping[str, Callable[..., Any]]:
     writer = Writer(locale, currency)
     return {
         "money": writer.money, "long_date": writer.date, "short_date": writer.short, "plate": state_class,
-        "picture": picture, "card_picture": card_picture, "largest": _largest, "outward": _rel, "qr": qr, "stages_shown": stages_shown, "has_certificate": has_certificate, "digest": digest,
+        "picture": picture, "card_picture": card_picture, "largest": _largest, "outward": _rel, "qr": qr, "stages_shown": stages_shown, "lies": lies, "stands": stands, "bare_address": bare_address, "has_certificate": has_certificate, "digest": digest,
     }
 
 
@@ -182,7 +183,26 @@ def picture(shown: Shown, root: str, sizes: str = "(min-width: 60rem) 46rem, 94v
 def card_picture(shown: Shown, root: str, lazy: bool = True) -> Markup:
     """A picture for a card of the gallery: the small files alone, which keeps a long gallery light."""
     small = tuple(v for v in shown.picture.variants if v.width <= _CARD_WIDTH) or shown.picture.variants[:1]
-    return picture_html(replace(shown.picture, variants=small), shown.alt, root, "(min-width:34rem) 24rem,92vw", lazy)
+    return picture_html(replace(shown.picture, variants=small), shown.alt, root, "34rem" if _lies(shown) else "20rem", lazy, tinted=True)
+
+
+def lies(build: BuildView) -> bool:
+    """Whether its cover is wider than high, so that it takes two hooks of the rack."""
+    return build.cover is not None and _lies(build.cover)
+
+
+def _lies(shown: Shown) -> bool:
+    return shown.picture.width > shown.picture.height * _LYING
+
+
+def stands(build: BuildView) -> bool:
+    """Whether its cover is higher than wide, so that its tag and story find room beside it."""
+    return build.cover is not None and not _lies(build.cover)
+
+
+def bare_address(address: str) -> str:
+    """A web address as people write it on paper, without the scheme."""
+    return re.sub(r"^https?://", "", address, flags=re.IGNORECASE)
 
 
 def _largest(shown: Shown) -> str:

@@ -196,11 +196,12 @@ def largest(picture: PublishedPicture) -> str:
     return picture.variants[-1].path if picture.variants else picture.fallback.path
 
 
-def picture_html(picture: PublishedPicture, alt: str, root: str, sizes: str = "(min-width: 60rem) 46rem, 94vw", lazy: bool = True) -> Markup:
+def picture_html(picture: PublishedPicture, alt: str, root: str, sizes: str = "(min-width: 60rem) 46rem, 94vw", lazy: bool = True, tinted: bool = False) -> Markup:
     """A responsive picture: modern format first, JPEG to fall back on, width and height set so that nothing shifts."""
     source = f'<source type="image/webp" srcset="{escape(picture.srcset(root))}" sizes="{escape(sizes)}">' if picture.variants else ""
     waits = ' loading="lazy"' if lazy else ' fetchpriority="high"'
-    image = f'<img src="{escape(root + picture.fallback.path)}" width="{picture.width}" height="{picture.height}" alt="{escape(alt)}"{waits}>'
+    tint = f' data-tint="{picture.colour}"' if tinted else ""
+    image = f'<img src="{escape(root + picture.fallback.path)}" width="{picture.width}" height="{picture.height}" alt="{escape(alt)}"{tint}{waits}>'
     return Markup(f"<picture>{source}{image}</picture>")
 
 
