@@ -104,6 +104,9 @@ def _show(show: ShowPlan, last: date, out: Printer) -> None:
         out.title("Promised on air")
         rows = [(on(p.episode), p.build or p.words or "", p.do, p.state, on(p.due)) for p in promises]
         out.table(("said on", "what", "do", "state", "due"), rows)
+    if show.bulletins_left and show.bulletins:
+        out.title(f"Bulletins: {show.bulletins_left} more this week; untold so far")
+        out.table(("build", "stage", "why"), [(i.build, i.stage, i.why) for i in show.bulletins])
 
 
 def lineup(episodes: Sequence[LineUpEpisode], out: Printer) -> None:

@@ -147,7 +147,7 @@ def _consent(shop: Shop, progress: Mapping[str, Progress], episode: Episode, seg
             f"{id} is a customer's, and they have not agreed that it is shown",
             f"ask them and write consent: {{show: yes}} on its sheet, or take the segment out ({ADDRESS_OF_CONSENT})",
         )
-    elif (episode.sheet.showroom or not has_aired(episode, today)) and (why := bar(build, progress.get(id), max(episode.date, today))):
+    elif (lacks_consent(build) or episode.sheet.showroom or not has_aired(episode, today)) and (why := bar(build, progress.get(id), max(episode.date, today))):
         yield Trouble(at, "segment-not-public", f"{id} may not be shown: {why}", f"take it out, or mend showroom: or consent: on {build.file}")
 
 

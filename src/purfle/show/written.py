@@ -9,9 +9,10 @@ from decimal import Decimal
 from purfle.notes.records.show import Segment
 from purfle.show.airing import Slot
 from purfle.show.candidates import Candidate, judge
+from purfle.show.consent import bar
 from purfle.show.gifts import covered, gifts_in, said
 from purfle.show.model import LeftOut, LineUpEpisode, LineUpSegment
-from purfle.show.ready import NO, Scene
+from purfle.show.ready import NO, YES, Scene, Verdict, verdict
 from purfle.show.route import fold
 
 
@@ -19,7 +20,7 @@ def as_written(scene: Scene, slot: Slot, candidates: Sequence[Candidate], usual:
     """The episode of a slot that has a file with segments."""
     assert slot.written is not None
     named = slot.written.sheet.segments
-    segments = tuple(_segment(scene, slot, segment, candidates, usual) for segment in named)
+    segments = tuple(_segment(scene, slot, segment, usual) for segment in named)
     inside = {(s.build, fold(s.stage or "")) for s in segments}
     left = []
     for c in candidates:
@@ -31,14 +32,23 @@ def as_written(scene: Scene, slot: Slot, candidates: Sequence[Candidate], usual:
     return LineUpEpisode(slot.airs, slot.records, total, slot.length, segments, tuple(left), written=True)
 
 
-def _segment(scene: Scene, slot: Slot, segment: Segment, candidates: Sequence[Candidate], usual: Mapping[str, Decimal]) -> LineUpSegment:
+def _segment(scene: Scene, slot: Slot, segment: Segment, usual: Mapping[str, Decimal]) -> LineUpSegment:
     minutes = segment.minutes if segment.minutes is not None else usual[segment.what]
     build = scene.shop.find(segment.build)
     if build is None:
         return LineUpSegment(None, segment.stage, segment.what, minutes, Decimal(1), segment.words or "as its file says")
-    same = [c for c in candidates if c.build.id == build and c.stage and segment.stage and fold(c.stage.stage.name) == fold(segment.stage)]
-    answer = judge(scene, same[0], slot) if same else None
+    answer = _verdict(scene, slot, build, segment)
     gifts = gifts_in(scene.given, build, scene.orders[build], segment.stage, slot.records)
     missing = [f"say on air: {said(g)}" for g in gifts if slot.written and not covered(scene.shop, g, slot.written.sheet.disclosures)]
-    why = "; ".join(["as its file says", *([answer.why] if answer else []), *missing])
-    return LineUpSegment(build, segment.stage, segment.what, minutes, answer.chance if answer else Decimal(1), why, gifts)
+    why = "; ".join(["as its file says", *([answer.why] if answer.why else []), *missing])
+    return LineUpSegment(build, segment.stage, segment.what, minutes, answer.chance, why, gifts)
+
+
+def _verdict(scene: Scene, slot: Slot, build: str, segment: Segment) -> Verdict:
+    """What is known of a piece's stage; of a piece without one, whether the build may be shown."""
+    progress, sheet = scene.progress.get(build), scene.shop.build(build)
+    stage = progress.stage(segment.stage) if progress and segment.stage else None
+    if stage is not None:
+        return verdict(scene, sheet, stage, slot)
+    barred = bar(sheet, progress, slot.airs)
+    return Verdict(NO, Decimal(0), barred) if barred else Verdict(YES, Decimal(1), "")

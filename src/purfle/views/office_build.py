@@ -13,6 +13,7 @@ from purfle.books.figures import Line, Quote
 from purfle.notes.model import Build
 from purfle.notes.records.build import Part
 from purfle.progress.model import Progress
+from purfle.show.consent import bar
 from purfle.show.model import AirIncome, ShowPlan
 from purfle.views.amounts import NOTHING
 from purfle.views.office_builds import WAY, Sheet, costs_of, total_of
@@ -91,6 +92,8 @@ class QuoteView:
     labour: Figure
     target: str
     asking: Figure
+    shipping: Figure | None
+    """What sending it is expected to take of the price; None for nothing."""
     fees: Figure
     profit: Figure
     ceiling: Figure | None
@@ -200,14 +203,9 @@ def _facts(desk: Desk, build: Build, known: Progress) -> tuple[Fact, ...]:
         ("kind", sheet.kind), ("instrument", sheet.instrument), ("maker", sheet.maker), ("model", sheet.model), ("year", sheet.year),
         ("finish", sheet.finish), ("serial", sheet.serial), ("units", str(sheet.units) if sheet.units > 1 else None), ("route", sheet.route),
         ("customer", customer), ("in since", desk.write.date(known.since) if known.since else None),
-        ("due", desk.write.date(sheet.due) if sheet.due else None), ("priority", str(sheet.priority)), ("in the showroom", known.public_state if _shown(build, desk.today) else "no"),
+        ("due", desk.write.date(sheet.due) if sheet.due else None), ("priority", str(sheet.priority)), ("in the showroom", known.public_state if bar(build, known, desk.today) is None else "no"),
     )
     return tuple(Fact(label, words) for label, words in pairs if words)
-
-
-def _shown(build: Build, today: date) -> bool:
-    showing = build.sheet.showroom
-    return showing.always or (showing.since is not None and showing.since <= today)
 
 
 def _part(desk: Desk, part: Part) -> PartRow:
@@ -243,7 +241,7 @@ def _quote(desk: Desk, quote: Quote | None, here: bool) -> QuoteView | None:
         return None
     return QuoteView(
         quote.channel or "without a channel", desk.money(quote.cost, True), desk.write.hours(quote.hours), desk.money(quote.labour, True), desk.write.percent(quote.target_margin / 100, 1),
-        desk.money(quote.asking_price, True), desk.money(quote.fees, True), desk.money(quote.profit, True), None if here else desk.money(quote.offer_ceiling, True), quote.refused or "",
+        desk.money(quote.asking_price, True), desk.money(quote.shipping, True) if quote.shipping else None, desk.money(quote.fees, True), desk.money(quote.profit, True), None if here else desk.money(quote.offer_ceiling, True), quote.refused or "",
     )
 
 

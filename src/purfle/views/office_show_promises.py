@@ -3,7 +3,7 @@
 Invariant: judges nothing; states are the show's.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 from purfle.show.model import PromiseState, ShowPlan
@@ -49,6 +49,7 @@ _STATES = ("late", "due", "open", "kept", "kept late", "withdrawn")
 
 def promises_view_of(desk: Desk, show: ShowPlan) -> PromisesView:
     """The page of promises."""
+    desk = replace(desk, within="journal/episodes/")
     counts = tuple((state, n) for state in _STATES if (n := sum(p.state == state for p in show.promises)))
     by_episode = groupby(show.promises, key=lambda p: (p.episode, p.title, p.at.file))
     episodes = [

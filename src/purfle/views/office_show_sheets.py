@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
+from purfle.show.consent import lacks_consent
 from purfle.show.model import RunSheet, RunSheetLine, Shot, ShotDay, ShowPlan
 from purfle.views.office_desk import Desk, Link
 from purfle.views.office_show_promises import spoken
@@ -60,6 +61,8 @@ class ToFilm:
     last_chance: bool
     for_episode: str
     """The day of the first coming episode that shows it; empty when none does."""
+    ask_first: bool = False
+    """It is a customer's, and they have not agreed that it is shown."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,4 +170,4 @@ def _day(desk: Desk, show: ShowPlan, day: ShotDay) -> ShotDayView:
 def _to_film(desk: Desk, show: ShowPlan, shot: Shot, on: date) -> ToFilm:
     airs = next((sheet.airs for sheet in show.run_sheets if any(shot in line.shots for line in sheet.lines)), None)
     last = shot.by == on or (shot.status == "last chance" and shot.by is not None and shot.by <= on)
-    return ToFilm(desk.build(shot.build), shot.stage, shot.shot, shot.window, desk.write.day(shot.by), last, desk.write.day(airs) if airs else "")
+    return ToFilm(desk.build(shot.build), shot.stage, shot.shot, shot.window, desk.write.day(shot.by), last, desk.write.day(airs) if airs else "", lacks_consent(desk.shop.build(shot.build)))
