@@ -21,7 +21,7 @@ def tell_attendance(shop: Shop, today: date, troubles: Troubles) -> None:
     first = today - timedelta(weeks=WEEKS)
     if not shop.notes or shop.notes[0].date > first:
         return
-    given = Decimal(sum(bench_quarters(shop.settings, first, WEEKS * 7, Decimal(0)))) / QUARTERS
+    given = Decimal(sum(bench_quarters(shop, first, WEEKS * 7, Decimal(0)))) / QUARTERS
     noted = sum((line.hours or Decimal(0) for note in shop.notes if first <= note.date < today for line in lines_of(note)), Decimal(0))
     if noted < PART * given:
         found = f"the notes of the last {WEEKS} weeks hold {noted.quantize(Decimal('0.1'))} of {given.quantize(Decimal('0.1'))} bench hours, so the plan's dates will come too early"

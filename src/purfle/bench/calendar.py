@@ -1,19 +1,23 @@
 """Bench hours day by day, in quarter hours.
 
-A week's recording and editing hours come off its bench days in proportion, so that no day is lost to the show alone.
+A week's recording and editing hours come off its bench days in proportion, so that no day is lost to the show alone;
+where an episode's file says what it takes, they come off on its own days instead.
 Invariant: knows nothing of builds; the same settings and day give the same hours.
 """
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
 from decimal import Decimal
 
 from purfle.base.quantities import days_between
+from purfle.notes.model import Shop
 from purfle.notes.records.shop import WEEKDAYS, ClosedDays, ShopSheet
 
 QUARTERS = 4
 """Quarter hours in an hour."""
+_LONGEST_EDIT = 28
+"""Days over which editing is spread at most."""
 
 
 def quarters(hours: Decimal) -> int:
@@ -21,22 +25,50 @@ def quarters(hours: Decimal) -> int:
     return math.ceil(hours * QUARTERS)
 
 
-def bench_quarters(settings: ShopSheet, first: date, days: int, noted: Decimal) -> tuple[int, ...]:
+def bench_quarters(shop: Shop, first: date, days: int, noted: Decimal) -> tuple[int, ...]:
     """Quarter hours free on each of `days` days from `first`, the first one less the hours already noted that day."""
-    weekly = tuple(math.floor(getattr(settings.bench_hours, day) * QUARTERS) for day in WEEKDAYS)
-    show = quarters(settings.show.hours)
-    closed = _closed(settings.closed_days)
+    own = tuple(_own_hours(shop))
+    weeks = {recorded - timedelta(days=recorded.weekday()) for recorded, _, _, _ in own}
+    show, closed = quarters(shop.settings.show.hours), _closed(shop.settings.closed_days)
     free: list[int] = []
     monday = first - timedelta(days=first.weekday())
     skip = first.weekday()
     while len(free) < days + skip:
         start = monday + timedelta(days=len(free))
-        week = [0 if start + timedelta(days=i) in closed else weekly[i] for i in range(7)]
-        free.extend(_less(week, show))
+        week = [_open(shop.settings, closed, start + timedelta(days=i)) for i in range(7)]
+        free.extend(week if start in weeks else _less(week, show))
     free = free[skip : skip + days]
+    for taken, of in _on_own_days(shop.settings, closed, own).items():
+        if 0 <= (at := index_of(first, taken)) < days:
+            free[at] = max(0, free[at] - of)
     if free:
         free[0] = max(0, free[0] - quarters(noted))
     return tuple(free)
+
+
+def _open(settings: ShopSheet, closed: "_closed", day: date) -> int:
+    """Quarter hours of a day by shop.md alone."""
+    return 0 if day in closed else math.floor(getattr(settings.bench_hours, WEEKDAYS[day.weekday()]) * QUARTERS)
+
+
+def _own_hours(shop: Shop) -> Iterator[tuple[date, date, int, int]]:
+    """Episodes whose files say what they take: the day of recording, of airing, and quarter hours of filming and editing."""
+    for episode in shop.episodes:
+        if (hours := episode.sheet.hours) is not None:
+            recorded = episode.sheet.recorded or episode.date - timedelta(days=shop.settings.show.lead.days)
+            yield recorded, episode.date, quarters(hours.filming or Decimal(0)), quarters(hours.editing or Decimal(0))
+
+
+def _on_own_days(settings: ShopSheet, closed: "_closed", own: Iterable[tuple[date, date, int, int]]) -> dict[date, int]:
+    """Quarter hours taken day by day: filming on the day of recording, editing from then until the day before airing."""
+    taken: dict[date, int] = {}
+    for recorded, airs, filming, editing in own:
+        taken[recorded] = taken.get(recorded, 0) + filming
+        until = [recorded + timedelta(days=n) for n in range(max(1, min(index_of(recorded, airs), _LONGEST_EDIT)))]
+        room = [max(0, _open(settings, closed, day) - taken.get(day, 0)) for day in until]
+        for day, left, kept in zip(until, room, _less(room, editing), strict=True):
+            taken[day] = taken.get(day, 0) + left - kept
+    return taken
 
 
 class _closed:
@@ -50,14 +82,14 @@ class _closed:
 
 
 def _less(week: Sequence[int], show: int) -> list[int]:
-    """A week's quarter hours less the show's, shared in proportion by largest remainders (ties: earlier day)."""
+    """Some days' quarter hours less the show's, shared in proportion by largest remainders (ties: earlier day)."""
     whole = sum(week)
     left = max(0, whole - show)
     if not whole:
         return list(week)
     shares = [left * day // whole for day in week]
     remainders = [left * day % whole for day in week]
-    for index in sorted(range(7), key=lambda i: -remainders[i])[: left - sum(shares)]:
+    for index in sorted(range(len(week)), key=lambda i: -remainders[i])[: left - sum(shares)]:
         shares[index] += 1
     return shares
 

@@ -135,7 +135,7 @@ def _dues(shop: Shop, build: Build, told: Progress, numbers: Mapping[str, int], 
 def _free(shop: Shop, steps: Sequence[Step], today: date, more: int) -> tuple[int, ...]:
     """Quarter hours a day, as far ahead as the work can need with room to spare."""
     noted = sum((line.hours or Decimal(0) for note in shop.notes if note.date == today for line in lines_of(note)), Decimal(0))
-    free = bench_quarters(shop.settings, today, FARTHEST, noted)
+    free = bench_quarters(shop, today, FARTHEST, noted)
     needed = ROOM * sum(step.quarters for step in steps) + more
     lags: dict[str, float] = {}
     for step in steps:

@@ -1,0 +1,41 @@
+"""Bench hours day by day: the show's share, and episodes that say what they take."""
+
+from datetime import date, timedelta
+from decimal import Decimal
+
+from shop_texts import fenced, settings, shop_of
+
+from purfle.bench.calendar import bench_quarters
+
+MONDAY = date(2026, 3, 2)
+WEEK = "bench_hours: {monday: 4, tuesday: 4, wednesday: 4, thursday: 4, friday: 4}"
+SHOW = "show: {weekday: friday, lead: 3 days, hours: 5}"
+
+
+def _hours(episode: tuple[str, ...] | None, first: date = MONDAY, days: int = 14) -> list[Decimal]:
+    files = {"shop.md": settings(WEEK, SHOW)}
+    if episode is not None:
+        files["journal/episodes/2026-03-06.md"] = fenced("title: One", *episode)
+    return [Decimal(quarters) / 4 for quarters in bench_quarters(shop_of(files), first, days, Decimal(0))]
+
+
+def test_the_show_s_hours_are_spread_over_the_week() -> None:
+    assert _hours(None, days=7) == [3, 3, 3, 3, 3, 0, 0]
+    assert _hours(("minutes: 9",), days=7) == [3, 3, 3, 3, 3, 0, 0]
+
+
+def test_an_episode_that_says_its_hours_takes_them_on_its_own_days() -> None:
+    """Recorded on Tuesday, three days before it airs; edited until the day before."""
+    assert _hours(("hours: {filming: 3, editing: 4.5}",)) == [4, Decimal("0.5"), 2, 2, 4, 0, 0, 3, 3, 3, 3, 3, 0, 0]
+
+
+def test_the_day_of_recording_may_be_written_and_lie_in_another_week() -> None:
+    told = _hours(("recorded: 2026-02-28", "hours: {filming: 2}"))  # a Saturday without bench hours
+    assert told[:7] == [3, 3, 3, 3, 3, 0, 0]
+    assert _hours(("recorded: 2026-03-05", "hours: {filming: 9}"))[:7] == [4, 4, 4, 0, 4, 0, 0]
+
+
+def test_hours_do_not_depend_on_the_day_looked_from() -> None:
+    episode = ("hours: {filming: 3, editing: 4.5}",)
+    for later in range(1, 7):
+        assert _hours(episode, MONDAY + timedelta(days=later), 14 - later) == _hours(episode)[later:]
