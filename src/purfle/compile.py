@@ -246,7 +246,7 @@ def _office(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[dict[str, byt
     from purfle.views.office import office_of
 
     a = analysis
-    view = office_of(a.shop, a.books, a.progress, a.plan, a.show, troubles, a.today, a.lines, kit.held)
+    view = office_of(a.shop, a.books, a.progress, a.plan, a.show, troubles, a.today, a.lines, kit.held, a.sheets)
     try:
         return pages_of(view, Templates("office", kit.office, {})), ()
     except TemplateFault as fault:

@@ -58,6 +58,7 @@ CODES: dict[str, Code] = {
     "wait-unreadable": Code(BOOKS, "a time to wait can't be read"),
     "date-unreadable": Code(BOTH, "a date can't be read or does not exist"),
     "length-unreadable": Code(SHOWROOM, "a length can't be read"),
+    "weight-unreadable": Code(NOTHING, "a weight can't be read"),
     "choice-unknown": Code(BOTH, "a word is not one of those that are possible"),
     "link-refused": Code(SHOWROOM, "a link is not a web or mail address"),
     "path-climbs": Code(SHOWROOM, "a path leads out of the build's folder"),

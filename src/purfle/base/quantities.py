@@ -220,8 +220,8 @@ def gauge(text: str) -> Length:
         raise Wrong("length-unreadable", f"gauge {text} is not above nothing", "write the gauge in inches, such as 0.046")
     if found.inches >= 1:
         thousandths = found.value / 1000
-        meant = f"{thousandths.normalize():f}" if found.unit == "in" and found.value == found.value.to_integral_value() and thousandths < 1 else "0.046"
-        raise Wrong("length-unreadable", f"gauge {text} is an inch or more across", f"write the gauge in inches, {'such as ' if meant == '0.046' else ''}{meant}")
+        meant = f"{thousandths.normalize():f}" if found.unit == "in" and found.value == found.value.to_integral_value() and thousandths < 1 else ""
+        raise Wrong("length-unreadable", f"gauge {text} is an inch or more across", f"write the gauge in inches, {meant or 'such as 0.046'}")
     return found
 
 

@@ -7,12 +7,12 @@ only where shown. None is unknown or does not apply.
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import NamedTuple
 
 from purfle.base.place import Place
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """One line of a job cost sheet or of an account, with the note it comes from."""
 
     date: date
@@ -219,6 +219,8 @@ class Quote:
     hours: Decimal
     labour: Decimal
     """Hours at the shop's rate: shown beside cost, never part of the books."""
+    shipping: Decimal
+    """What sending it to the buyer is expected to take of the price; nothing when the buyer bears it or no parcel is written."""
     target_margin: Decimal
     asking_price: Decimal | None
     """None when the target can't be reached; `refused` says why."""

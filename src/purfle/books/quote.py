@@ -32,12 +32,13 @@ class Price:
     refused: str | None
 
 
-def quote(shop: Shop, books: Books, progress: Progress | None, build: Build, *, channel: str | None = None, margin: Decimal | None = None, resale: Decimal | None = None) -> Quote:
+def quote(shop: Shop, books: Books, progress: Progress | None, build: Build, *, channel: str | None = None, margin: Decimal | None = None, resale: Decimal | None = None, shipping: Decimal = ZERO) -> Quote:
     """The quote of one build.
 
     `channel` is a channel of shop.md (the first the build is offered in when left out), `margin` a percentage of the
     price (the shop's target when left out), `resale` the price it should fetch, for the offer ceiling (the price it is
-    offered at, else the asking price, when left out).
+    offered at, else the asking price, when left out), `shipping` what sending one is expected to take of the price: it is
+    an expense of the sale, so the asking price earns it back and the ceiling leaves room for it, and no part of cost.
     """
     offer = build.sheet.for_sale
     name = channel or (next(iter(offer.places), None) if offer else None)
@@ -47,17 +48,18 @@ def quote(shop: Shop, books: Books, progress: Progress | None, build: Build, *, 
     cost = rounded((instrument + rest) / units, books.smallest)
     hours = _hours(progress) / units
     labour = rounded(hours * (shop.settings.labour_rate or ZERO), books.smallest)
-    price = asking_price(cost, target, terms, books.smallest)
+    price = asking_price(cost + shipping, target, terms, books.smallest)
     taken = None if price.amount is None else fee(terms, price.amount, ZERO, ZERO, books.smallest)
-    profit = None if price.amount is None or taken is None else price.amount - taken - cost
+    profit = None if price.amount is None or taken is None else price.amount - taken - cost - shipping
     expected = next((p for p in (resale, offer.asking if offer else None, price.amount if instrument else None) if p is not None), None)
-    ceiling = None if expected is None else offer_ceiling(expected, target, terms, rounded(rest / units, books.smallest), labour, books.smallest)
+    ceiling = None if expected is None else offer_ceiling(expected, target, terms, rounded(rest / units, books.smallest) + shipping, labour, books.smallest)
     return Quote(
         build=build.id,
         channel=name,
         cost=cost,
         hours=hours,
         labour=labour,
+        shipping=shipping,
         target_margin=target,
         asking_price=price.amount,
         fees=taken,

@@ -5,18 +5,16 @@ that is opened after the hours that belong to it.
 Invariant: repeats what the notes say; whether a stage exists or was finished before is not known here.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import NamedTuple
 
 from purfle.base.place import Place
 from purfle.notes.model import Note, Shop
 from purfle.notes.records.note import Bench
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Worked:
+class Worked(NamedTuple):
     """Hours at the bench."""
 
     date: date
@@ -34,8 +32,7 @@ class Worked:
     """For work on no build: what was done."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Finished:
+class Finished(NamedTuple):
     """A stage said to be finished."""
 
     date: date
@@ -48,8 +45,7 @@ class Finished:
     after_sale: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Redone:
+class Redone(NamedTuple):
     """A stage scraped off, to be done again with those that follow it."""
 
     date: date
@@ -60,8 +56,7 @@ class Redone:
     after_sale: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ShotTaken:
+class ShotTaken(NamedTuple):
     """A shot in the can."""
 
     date: date
@@ -75,8 +70,7 @@ class ShotTaken:
     speed: str | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PartHere:
+class PartHere(NamedTuple):
     """A part of a bill of materials that has come."""
 
     date: date
@@ -97,40 +91,43 @@ def work_events(shop: Shop, today: date) -> tuple[Work, ...]:
 
     A line that names no known build is left out: the reader of the notes tells it.
     """
-    return tuple(sorted(_all(shop, today), key=lambda event: (event.date, event.turn)))
+    events = _of_parts(shop, today)
+    turn = len(events)
+    for note in shop.notes:
+        if note.date <= today:
+            turn = _of_note(shop, note, turn + 1, events)
+    return tuple(sorted(events, key=lambda event: (event.date, event.turn)))
 
 
-def _all(shop: Shop, today: date) -> Iterator[Work]:
-    turn = 0
+def _of_parts(shop: Shop, today: date) -> list[Work]:
+    events: list[Work] = []
     for build in shop.builds:
         for part in build.sheet.parts:
             if part.arrived is not None and part.arrived <= today:
-                turn += 1
-                yield PartHere(date=part.arrived, at=part.where("arrived"), turn=turn, build=build.id, part=part.part, qty=part.qty, stage=part.stage)
-    for note in shop.notes:
-        if note.date <= today:
-            for event in _of_note(shop, note, turn + 1):
-                turn = event.turn
-                yield event
+                here = PartHere(date=part.arrived, at=part.where("arrived"), turn=len(events) + 1, build=build.id, part=part.part, qty=part.qty, stage=part.stage)
+                events.append(here)
+    return events
 
 
-def _of_note(shop: Shop, note: Note, turn: int) -> Iterator[Work]:
-    """Events of one note. Work on a stage the note itself redoes belongs to the new pass; its other work came before."""
-    own = note.build or shop.find(note.sheet.build)
-    redone = tuple(name.casefold() for name in note.sheet.redo)
-    lines = sorted(lines_of(note), key=lambda line: line.stage is not None and line.stage.casefold() in redone)
-    before = sum(1 for line in lines if line.stage is None or line.stage.casefold() not in redone)
-    for line in lines[:before]:
-        yield from _of_line(shop, note, own, line, turn)
+def _of_note(shop: Shop, note: Note, turn: int, events: list[Work]) -> int:
+    """Add the events of one note from `turn` on; gives the next turn. Work on a stage the note itself redoes belongs to the new pass, its other work came before."""
+    sheet, lines = note.sheet, lines_of(note)
+    own = note.build or shop.find(sheet.build)
+    redone = tuple(name.casefold() for name in sheet.redo)
+    later = tuple(line for line in lines if line.stage is not None and line.stage.casefold() in redone) if redone else ()
+    for line in (line for line in lines if line not in later) if later else lines:
+        _of_line(shop, note, own, line, turn, events)
         turn += 2
     if own is not None:
-        for stage in note.sheet.redo:
-            yield Redone(date=note.date, at=note.sheet.where("redo"), turn=turn, build=own, stage=stage, after_sale=note.sheet.after_sale)
+        for stage in sheet.redo:
+            events.append(Redone(date=note.date, at=sheet.where("redo"), turn=turn, build=own, stage=stage, after_sale=sheet.after_sale))
             turn += 1
-    for line in lines[before:]:
-        yield from _of_line(shop, note, own, line, turn)
+    for line in later:
+        _of_line(shop, note, own, line, turn, events)
         turn += 2
-    yield from _shots(shop, note, own, turn)
+    if sheet.shots:
+        turn = _shots(shop, note, own, turn, _only_stage(lines), events)
+    return turn
 
 
 def lines_of(note: Note) -> tuple[Bench, ...]:
@@ -142,28 +139,28 @@ def lines_of(note: Note) -> tuple[Bench, ...]:
     return (Bench(stage=sheet.stage, hours=sheet.hours, finished=sheet.finished, coats=sheet.coats, at=at, marks=sheet.marks), *sheet.bench)
 
 
-def _of_line(shop: Shop, note: Note, own: str | None, line: Bench, turn: int) -> Iterator[Worked | Finished]:
+def _of_line(shop: Shop, note: Note, own: str | None, line: Bench, turn: int, events: list[Work]) -> None:
     build = shop.find(line.build) if line.build is not None else own
     if line.place is not None:
         build = None
     elif build is None and (line.build is not None or line.stage is not None):
         return
-    after = note.sheet.after_sale or line.after_sale
+    after, stage_at = note.sheet.after_sale or line.after_sale, line.where("stage")
     if line.hours is not None:
-        yield Worked(date=note.date, at=line.where("hours"), turn=turn, build=build, stage=line.stage, stage_at=line.where("stage"), hours=line.hours, after_sale=after, what=line.what)
+        events.append(Worked(date=note.date, at=line.where("hours"), turn=turn, build=build, stage=line.stage, stage_at=stage_at, hours=line.hours, after_sale=after, what=line.what))
     if line.finished and line.stage is not None and build is not None:
-        yield Finished(date=note.date, at=line.where("finished"), turn=turn + 1, build=build, stage=line.stage, stage_at=line.where("stage"), after_sale=after)
+        events.append(Finished(date=note.date, at=line.where("finished"), turn=turn + 1, build=build, stage=line.stage, stage_at=stage_at, after_sale=after))
 
 
-def _shots(shop: Shop, note: Note, own: str | None, turn: int) -> Iterator[ShotTaken]:
-    single = _only_stage(note)
+def _shots(shop: Shop, note: Note, own: str | None, turn: int, single: str | None, events: list[Work]) -> int:
     for shot in note.sheet.shots:
         build = shop.find(shot.build) if shot.build is not None else own
         if build is not None:
-            yield ShotTaken(date=note.date, at=shot.at, turn=turn, build=build, stage=shot.stage or single, shot=shot.shot, minutes=shot.minutes, speed=shot.speed)
+            events.append(ShotTaken(date=note.date, at=shot.at, turn=turn, build=build, stage=shot.stage or single, shot=shot.shot, minutes=shot.minutes, speed=shot.speed))
             turn += 1
+    return turn
 
 
-def _only_stage(note: Note) -> str | None:
-    stages = {line.stage for line in lines_of(note) if line.stage is not None}
+def _only_stage(lines: tuple[Bench, ...]) -> str | None:
+    stages = {line.stage for line in lines if line.stage is not None}
     return stages.pop() if len(stages) == 1 else None

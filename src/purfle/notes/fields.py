@@ -30,11 +30,17 @@ class Record:
 
     def where(self, name: str) -> Place:
         """The place of one value, or of the whole mapping when that key was not written."""
-        return next((place for field, place in self.marks if field == name), self.at)
+        for field, place in self.marks:  # not a generator: events ask this of every line
+            if field == name:
+                return place
+        return self.at
 
     def wrote(self, name: str) -> bool:
         """Whether the key was written at all, whatever became of its value."""
-        return any(field == name for field, _ in self.marks)
+        for field, _ in self.marks:
+            if field == name:
+                return True
+        return False
 
 
 R = TypeVar("R", bound=Record)

@@ -50,8 +50,13 @@ def _pages(view: Office, templates: Templates) -> Iterator[tuple[str, bytes]]:
         yield sheet.page, page("run.html", "show", sheet=sheet)
     yield "stock.html", page("stock.html", "stock", stock=view.stock)
     yield "builds.html", page("builds.html", "builds", groups=view.groups)
+    sheets = {found.build.href: found for found in view.sheets}
     for build in view.builds:
-        yield f"builds/{build.id}.html", page("build.html", "builds", "../", build=build)
+        yield f"builds/{build.id}.html", page("build.html", "builds", "../", build=build, sheets=sheets.get(build.page))
+    for found in view.sheets:
+        yield found.page, page("sheets.html", "builds", "../", sheets=found)
+        if found.template:
+            yield found.template.page, page("sheets-frets.html", "builds", "../", sheets=found, template=found.template)
     for money in view.money:
         yield money.page, page("money.html", "money", money=money, years=view.money)
         yield money.ledger_page, page("ledger.html", "money", money=money)

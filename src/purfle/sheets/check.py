@@ -46,9 +46,10 @@ def check_build(shop: Shop, build: Build, progress: Progress | None, today: date
 
 def _board(specs: Specs, troubles: Troubles) -> None:
     scale = specs.scale_length
-    if scale is not None and not SCALES_MM[0] <= float(scale.mm) <= SCALES_MM[1]:
+    crowded = scale is not None and specs.frets is not None and specs.frets > frets.room_for(float(scale.mm))
+    if scale is not None and not crowded and not SCALES_MM[0] <= float(scale.mm) <= SCALES_MM[1]:
         _implausible(troubles, specs.where("scale_length"), f"a scale length of {scale} is {_other(scale)}", f"check the unit: write {scale.value:f} {'mm' if scale.unit == 'in' else 'in'}, or the length as measured")
-    if scale is not None and specs.frets is not None and specs.frets > frets.room_for(float(scale.mm)):
+    if crowded and scale is not None:
         room = frets.room_for(float(scale.mm))
         found = f"{specs.frets} frets on a scale of {scale} would stand less than {frets.CLOSEST_MM:g} mm apart; there is room for {room}"
         troubles.add(specs.where("frets"), "frets-too-close", found, "mend the count of frets or the scale length")
@@ -148,7 +149,8 @@ def _load(specs: Specs, settings: ShopSheet, troubles: Troubles) -> None:
     moved, share = stringing.moved_of(specs, specs.strung_before), settings.sheets.load_share
     if moved is None or not moved.past(float(share) / 100):
         return
-    exact = f"{abs(moved.low):.0%}" if round(moved.low, 2) == round(moved.high, 2) else f"{min(abs(moved.low), abs(moved.high)):.0%} to {max(abs(moved.low), abs(moved.high)):.0%}"
+    least, most = sorted(round(abs(part) * 100) for part in (moved.low, moved.high))
+    exact = f"{most} %" if least == most else f"{least} to {most} %"
     found = f"the strings pull {exact} {'more' if moved.low > 0 else 'less'} than before, past the shop's {share:f} %"
     at = specs.strung_before.at if specs.strung_before else specs.at
     troubles.add(at, "string-load-moved", found, "look to the truss rod, the neck joint and the bridge, and set it up anew; then take strung_before out")
@@ -208,7 +210,7 @@ def _windows(shop: Shop, progress: Progress, today: date, troubles: Troubles) ->
         gap = _time(missed.least) if missed.least == missed.most else f"{_time(missed.least)} to {_time(missed.most)}" if missed.least > 0 else f"at most {_time(missed.most)}"
         under = "the coat before it" if missed.under == missed.stage else missed.under
         found = f"a coat of {missed.stage} went on {gap} after {under}, whose window is {missed.window}"
-        troubles.add(missed.at, "recoat-missed", found, f"{_authority(missed.sheet)} before going on: it may want sanding, or to come off; mend the time if it was noted wrong")
+        troubles.add(missed.at, "recoat-missed", found, f"{_authority(missed.sheet)}: the coat may want sanding, or to come off; mend the time if it was noted wrong")
 
 
 def _authority(sheet: str | None) -> str:

@@ -52,7 +52,8 @@ def _note_mend(note: str) -> str:
 
 def frequency(steps: float, a4: float = CONCERT_A) -> float:
     """Frequency of a note so many equal-tempered semitones above A4, in the unit of `a4`."""
-    return a4 * 2.0 ** (steps / 12)
+    ratio: float = 2.0 ** (steps / 12)
+    return a4 * ratio
 
 
 def notes_of(tuning: str) -> tuple[str, ...]:

@@ -180,15 +180,17 @@ def sheet(name: str, shop: Path | None, today: date, as_json: bool) -> int:
 def quote(name: str, shop: Path | None, today: date, as_json: bool, channel: str | None, margin: "Decimal | None", resale: "Decimal | None") -> int:
     """`purfle quote`."""
     from purfle.books.quote import quote as quote_of
-    from purfle.sheets.shipping import expected_shipping
+    from purfle.sheets import expected_shipping
     from purfle.shell import contract, report
 
     folder, analysis = _opened(shop, today)
     if _held(analysis.book_troubles, folder, as_json):
         return STOPPED
     id, currency = _build(analysis, name), analysis.shop.settings.currency
+    build = analysis.shop.build(id)
+    shipping = expected_shipping(analysis.shop, build)
     answer = quote_of(
-        analysis.shop, analysis.books, analysis.progress.get(id), analysis.shop.build(id), channel=_channel(analysis, channel), margin=margin, resale=resale
+        analysis.shop, analysis.books, analysis.progress.get(id), build, channel=_channel(analysis, channel), margin=margin, resale=resale, shipping=shipping
     )
     if as_json:
         Printer().line(contract.dumps(contract.quote(answer, currency)))

@@ -15,6 +15,7 @@ from purfle.books.ledger import Posting
 from purfle.books.quote import quote
 from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress
+from purfle.sheets import Sheets, expected_shipping
 from purfle.show.model import ShowPlan
 from purfle.views.office_build import BuildView, views_of
 from purfle.views.office_builds import BuildGroup, Sheet, groups_of
@@ -22,6 +23,7 @@ from purfle.views.office_calendar import CalendarEntry, calendar_of
 from purfle.views.office_desk import desk_of
 from purfle.views.office_money import Money, money_of
 from purfle.views.office_plan import PlanView, plan_view_of
+from purfle.views.office_sheets import SheetsView, sheets_views_of
 from purfle.views.office_show import ShowView, show_view_of
 from purfle.views.office_stock import StockView, stock_view_of
 from purfle.views.office_troubles import NEVER_HELD, Held, TroublesView, troubles_of
@@ -50,6 +52,8 @@ class Office:
     show: ShowView
     troubles: TroublesView
     calendar: tuple[CalendarEntry, ...]
+    sheets: tuple[SheetsView, ...] = ()
+    """Of the builds that have any."""
 
 
 def office_of(
@@ -62,11 +66,12 @@ def office_of(
     today: date,
     lines: Mapping[str, Sequence[str]] | None = None,
     held: Held = NEVER_HELD,
+    worked_out: Mapping[str, Sheets] | None = None,
 ) -> Office:
     """The whole office on one day.
 
     `lines` are the lines of each note by file, shown beside the figures that come from them; without them a figure
-    names its file and line only. `held` are the days of the last good states.
+    names its file and line only. `held` are the days of the last good states, `worked_out` each build's sheets by id.
     """
     desk = desk_of(shop, today, lines or {})
     years = [keeping.year_of(books, year) for year in sorted(keeping.years(books), reverse=True)]
@@ -78,6 +83,7 @@ def office_of(
         groups_of(desk, progress, sheets), tuple(views_of(desk, progress, sheets, plan, show)),
         stock_view_of(desk, years), plan_view, show_view_of(desk, show),
         troubles_of(troubles, lines or {}, held), calendar_of(desk, progress, plan, show, plan_view.timeline.spans),
+        sheets_views_of(desk, worked_out or {}, progress),
     )
 
 
@@ -92,4 +98,4 @@ def _sheets(shop: Shop, books: Books, progress: Mapping[str, Progress]) -> dict[
 def _sheet(shop: Shop, books: Books, known: Progress | None, build: Build) -> Sheet:
     """A build's job cost sheet, with a quote while the shop still has it to sell."""
     open_ = known is not None and known.closed_on is None and build.sheet.kind in _PRICED
-    return Sheet(keeping.sheet_of(books, build.id), quote(shop, books, known, build) if open_ else None)
+    return Sheet(keeping.sheet_of(books, build.id), quote(shop, books, known, build, shipping=expected_shipping(shop, build)) if open_ else None)

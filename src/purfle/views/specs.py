@@ -7,6 +7,9 @@ from decimal import Decimal
 
 from purfle.base.quantities import Length
 from purfle.notes.records.build import Battery, SpecItem, Specs
+from purfle.sheets.powering import wiring_of
+from purfle.sheets.stringing import stringing_of
+from purfle.sheets.strings import CONCERT_A, pounds_of_force
 from purfle.views.public import Spec
 
 
@@ -18,14 +21,20 @@ def spec_lines(specs: Specs | None) -> tuple[Spec, ...]:
         ("Scale length", _length(specs.scale_length)),
         ("Frets", "" if specs.frets is None else str(specs.frets)),
         ("Nut width", _length(specs.nut_width)),
+        ("Width at the last fret", _length(specs.heel_width)),
         ("Board radius", " to ".join(_length(radius) for radius in specs.radius)),
-        ("Tuning", specs.tuning or ""),
+        ("Board", "bound" if specs.bound else ""),
+        ("Tuning", _tuning(specs)),
         ("Strings", _strings(specs.strings)),
+        ("String spread at the bridge", _length(specs.bridge_spread)),
+        ("Pull of the strings", _pull(specs)),
         ("Pickups", _items(specs.pickups)),
         ("Controls", specs.controls or ""),
+        ("Pots", _pots(specs)),
         ("Woods", _items(specs.woods)),
         ("Lights", _items(specs.leds)),
         ("Battery", _battery(specs.battery)),
+        ("Battery lasts", _lasts(specs)),
         ("Weight", specs.weight or ""),
         ("Also", "; ".join(specs.other)),
     )
@@ -44,6 +53,32 @@ def _length(length: Length | None) -> str:
     return f"{length.value:f} {length.unit} ({other})"
 
 
+def _tuning(specs: Specs) -> str:
+    """The notes, with the pitch of A4 where it is not the usual one."""
+    other = specs.a4 is not None and float(specs.a4) != CONCERT_A
+    return f"{specs.tuning or ''}{' ' if specs.tuning else ''}(A4 = {specs.a4:f} Hz)" if other else specs.tuning or ""
+
+
+def _pull(specs: Specs) -> str:
+    """The strings' load on the neck; nothing unless every string's is known."""
+    found = stringing_of(specs)
+    if found is None or found.unknown or not specs.strings:
+        return ""
+    return f"about {found.load:.0f} N ({pounds_of_force(found.load):.0f} lbf)"
+
+
+def _pots(specs: Specs) -> str:
+    return "; ".join(filter(None, (_items(specs.pots), f"tone capacitor {_plain(specs.tone_nf)} nF" if specs.tone_nf else "")))
+
+
+def _lasts(specs: Specs) -> str:
+    found = wiring_of(specs)
+    if found is None or found.hours_all is None:
+        return ""
+    dark = f", {found.hours_dark:.0f} h with the lights off" if found.hours_dark else ""
+    return f"about {found.hours_all:.0f} h with everything on{dark}"
+
+
 def gauge_words(gauge: Length) -> str:
     """A gauge as packets print it: `.046`, or `1.2 mm` where it was written so."""
     return _plain(gauge.value).lstrip("0") if gauge.unit == "in" else str(gauge)
@@ -54,7 +89,7 @@ def _items(items: tuple[SpecItem, ...]) -> str:
 
 
 def _item(item: SpecItem) -> str:
-    figures = [f"{_plain(item.volts)} V" if item.volts is not None else "", f"{_plain(item.ma)} mA" if item.ma is not None else ""]
+    figures = [f"{_plain(item.volts)} V" if item.volts is not None else "", f"{_plain(item.ma)} mA" if item.ma is not None else "", f"{_plain(item.kohm)} kΩ" if item.kohm is not None else ""]
     bare = ", ".join(filter(None, figures))
     words = " ".join(filter(None, (f"{item.qty} ×" if item.qty and item.qty > 1 else "", item.what or "", f"({bare})" if bare else "")))
     return f"{words} ({item.used_for})" if item.used_for else words

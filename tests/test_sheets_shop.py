@@ -1,0 +1,286 @@
+"""The sheets through the whole shop: from notes to values, pages, quote and troubles."""
+
+from datetime import date
+from decimal import Decimal
+from html.parser import HTMLParser
+
+import pytest
+
+from purfle.compile import Analysis
+from purfle.pages.office import pages_of
+from purfle.pages.templates import Templates, packaged
+from purfle.sheets import expected_shipping
+from purfle.sheets.cautions import rules
+from purfle.sheets.finish import Window, window
+from purfle.views.office import office_of
+from purfle.views.specs import spec_lines
+
+TODAY = date(2026, 5, 20)
+SHOP = """---
+name: The bench
+labour_rate: 20
+target_margin: 35 %
+bench_hours: {monday: 4, tuesday: 4, wednesday: 4, thursday: 4, friday: 4}
+channels: {fair: {percent: 5, fixed: 0.30, second_percent: 2.9}}
+shipping: {divisor: 5000, fixed: 10, rate: 3}
+cures:
+  sealer: {cure: 1 day, recoat: within 2 h or after 24 h, sheet: "binder, tab 2"}
+  lacquer: {cure: 14 days, recoat: within 3 h or after 24 h, sheet: "binder, tab 3", at_temperature: 20 C}
+routes:
+  refinish:
+    - {stage: strip, hours: 3}
+    - {stage: seal, hours: 1, cure: sealer}
+    - {stage: clear, hours: 2, cure: lacquer}
+    - {stage: rub out, hours: 3}
+    - {stage: assembly, hours: 2}
+    - {stage: string up, hours: 1}
+---
+"""
+GUITAR = """---
+title: Heron
+year: about 1966
+route: refinish
+acquired: {date: 2026-01-10, how: bought, price: 500}
+for_sale: {asking: 1200, where: [fair]}
+packed: {length: 100 cm, width: 40 cm, height: 15 cm, weight: 7.2 kg}
+specs:
+  scale_length: 25.5 in
+  frets: 22
+  nut_width: 43 mm
+  heel_width: 56 mm
+  radius: [10 in, 16 in]
+  nut_spread: 1.375 in
+  tuning: E2 A2 D3 G3 B3 E4
+  strings: [{gauge: 0.046, wound: yes}, {gauge: 0.036, wound: yes}, {gauge: 0.026, wound: yes}, {gauge: 0.017}, {gauge: 0.013}, {gauge: 0.010}]
+  pickups: [{what: neck, ma: 1, kohm: 8}, {what: bridge, ma: 1, kohm: 8}]
+  pots: [{what: volume, kohm: 250}, {what: tone, kohm: 500}]
+  tone_nf: 22
+  battery: {volts: 9, mah: 550, kind: alkaline}
+  leds: [{what: side dot, volts: 2.0, ma: 20}]
+  woods: [{what: rosewood, for: board}]
+---
+"""
+NOTES = {
+    "builds/heron/2026-04-02.md": "---\nbench: [{stage: strip, hours: 3, finished: yes}]\n---\n",
+    "builds/heron/2026-05-11.md": "---\nstage: seal\nhours: 1\nfinished: yes\ncoats: [9:00, 10:30]\n---\n",
+    "builds/heron/2026-05-13.md": "---\nstage: clear\nhours: 2\nfinished: yes\ncoats: [9:00, 11:00, 13:30]\n---\n",
+}
+
+
+def analysis(sheet=GUITAR, shop=SHOP, notes=NOTES):
+    files = {"shop.md": shop, "builds/heron/build.md": sheet, **notes}
+    return Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
+
+
+@pytest.fixture(scope="module")
+def heron():
+    found = analysis()
+    assert not found.troubles
+    return found.sheets["heron"]
+
+
+def test_frets_of_a_shop(heron):
+    # Computed from the formula: 25.5 in, frets 1, 5, 12, 22.
+    inches = [round(heron.board.frets[n - 1].from_nut / 25.4, 3) for n in (1, 5, 12, 22)]
+    assert inches == [1.431, 6.397, 12.750, 18.344]
+    assert not heron.board.refret.at_least
+
+
+def test_strings_of_a_shop(heron):
+    # Plain steel .010 in at 25.5 in and E4: 72.52 N, computed; of wound strings no weight is given, so none is told.
+    pulls = [row.pull for row in heron.strings.rows]
+    assert pulls[:3] == [None] * 3 and round(pulls[5], 2) == 72.52
+    assert heron.strings.unknown == 3 and heron.strings.load == pytest.approx(sum(pulls[3:]))
+    assert [round(c / 25.4, 4) for c in heron.strings.at_nut.equal_gaps] == [round(1.375 - c, 4) for c in (1.3750, 1.0830, 0.8010, 0.5285, 0.2625, 0)]
+
+
+def test_wiring_of_a_shop(heron):
+    # One light of 2.0 V and 20 mA on 9 V: 350 Ω, sold as 360, 19.44 mA; two pickups of 1 mA beside it.
+    (chain,) = heron.wiring.chains
+    assert (round(chain.exact), chain.ohms, round(chain.ma, 2)) == (350, 360, 19.44)
+    assert heron.wiring.hours_all == pytest.approx(550 / (2 + 7 / 0.36))
+    assert heron.wiring.hours_dark == 275
+    assert round(heron.wiring.loads[0].ohms / 1000, 3) == 166.667
+    assert heron.wiring.loads[0].passed == pytest.approx(166.667 / 174.667, rel=1e-5)
+
+
+def test_the_finish_schedule_has_the_plans_cures(heron):
+    found = analysis()
+    clear = next(row for row in heron.finish.coats if row.stage == "clear")
+    assert (clear.coats, clear.free, clear.expected, clear.sheet) == (3, date(2026, 5, 27), False, "binder, tab 3")
+    assert clear.free == found.progress["heron"].stage("clear").free_on == next(c.until for c in found.plan.curing if c.stage == "clear")
+    assert [(row.stage, row.does, row.opens) for row in heron.finish.follow] == [("rub out", "buff", clear.free), ("assembly", "assemble", clear.free), ("string up", "string", clear.free)]
+
+
+def test_a_coat_to_come_has_the_plans_likely_day():
+    found = analysis(notes={name: text for name, text in NOTES.items() if "05-13" not in name})
+    clear = next(row for row in found.sheets["heron"].finish.coats if row.stage == "clear")
+    likely = next(f.p80 for f in found.plan.forecast if f.stage == "clear")
+    assert clear.expected and clear.finished == likely
+    assert (clear.free - likely).days == 14
+
+
+WINDOWS = {
+    "within 2 h or after 24 h": Window(2, 24),
+    "after 12 h": Window(None, 12),
+    "within 3 days": Window(72, None),
+    "Within 90 min, after 1 day": Window(1.5, 24),
+    "after 36 h": Window(None, 36),
+}
+
+
+@pytest.mark.parametrize("words", WINDOWS)
+def test_windows(words):
+    assert window(words) == WINDOWS[words]
+
+
+@pytest.mark.parametrize(
+    ("words", "least", "most", "missed"),
+    [
+        ("within 2 h or after 24 h", 1.9, 1.9, False),
+        ("within 2 h or after 24 h", 2.1, 2.1, True),
+        ("within 2 h or after 24 h", 24, 24, False),
+        ("within 2 h or after 24 h", 0, 48, False),  # two days without a time of day: it may have been right
+        ("after 12 h", 11, 11, True),
+        ("after 12 h", 0, 48, False),
+        ("within 48 h", 40, 60, False),
+        ("within 48 h", 49, 60, True),
+    ],
+)
+def test_only_what_is_surely_outside_is_told(words, least, most, missed):
+    assert window(words).missed(least, most) == missed
+
+
+def test_a_coat_done_again_is_judged_in_its_own_pass():
+    notes = {**NOTES, "builds/heron/2026-05-14.md": "---\nredo: [clear]\n---\n", "builds/heron/2026-05-18.md": "---\nstage: clear\nhours: 2\ncoats: [9:00, 10:00]\n---\n"}
+    assert [t.code for t in analysis(notes=notes).troubles] == []
+
+
+# --- cautions ----------------------------------------------------------------------------------------------------------
+
+
+def test_every_caution_has_a_source_a_day_and_says_who_decides(heron):
+    assert all(rule.source and rule.checked and rule.checked_on <= date(2026, 11, 25) for rule in rules())
+    assert all("Follow your local code and the product's sheet." in caution.says for caution in heron.cautions)
+
+
+def test_cautions_stand_where_the_work_is(heron):
+    found = {caution.id: caution for caution in heron.cautions}
+    assert found["old finish"].done == ("strip",) and "1966" in found["old finish"].why
+    assert found["dust"].to_come == ("rub out",)
+    assert found["vapour"].done == ("seal", "clear")
+    assert found["dry cells"].now and found["rosewood"].why == "it names rosewood; if the buyer is abroad"
+    assert not {"isocyanate", "lithium", "rags", "mains"} & found.keys()
+
+
+TRIGGERS = {
+    "isocyanate": ("sealer: {cure: 1 day", "two-part urethane: {cure: 1 day"),
+    "rags": ("{stage: rub out, hours: 3}", "{stage: oil, hours: 3}"),
+    "mains": ("title: Heron", "title: Heron\ninstrument: valve amplifier"),
+    "lithium": ("kind: alkaline", "kind: lithium-ion"),
+    "shell": ("{what: rosewood, for: board}", "{what: abalone shell, for: inlay}"),
+    "celluloid": ("title: Heron", "title: Heron\nparts: [{part: celluloid guard, how: customer's}]"),
+    "solvent": ("title: Heron", "title: Heron"),
+}
+
+
+@pytest.mark.parametrize("id", TRIGGERS)
+def test_what_calls_for_a_caution(id):
+    before, after = TRIGGERS[id]
+    shop = SHOP.replace(before, after).replace("cure: sealer", "cure: two-part urethane" if id == "isocyanate" else "cure: sealer")
+    found = analysis(GUITAR.replace(before, after), shop)
+    assert id in {caution.id for caution in found.sheets["heron"].cautions}
+
+
+def test_a_finish_of_this_century_has_no_lead_caution():
+    assert "old finish" not in {c.id for c in analysis(GUITAR.replace("about 1966", "2011")).sheets["heron"].cautions}
+    assert "old finish" in {c.id for c in analysis(GUITAR.replace("year: about 1966\n", "")).sheets["heron"].cautions}
+
+
+# --- the parcel and the quote ------------------------------------------------------------------------------------------
+
+
+def test_the_parcel(heron):
+    # 100 × 40 × 15 cm over 5,000 is 12 kg, heavier than 7.2 on the scale; 10 + 3 × 12 = 46.
+    assert heron.parcel.dimensional.kg == 12 and heron.parcel.billed.kg == 12
+    assert (heron.parcel.cost, heron.parcel.worked_out, heron.parcel.insured) == (Decimal("46.00"), True, Decimal(1200))
+
+
+PARCELS = {
+    "": Decimal("46.00"),
+    ", cost: 48": Decimal("48"),
+    ", cost: 48, paid_by: buyer": Decimal(0),
+    ", paid_by: buyer": Decimal(0),
+}
+
+
+@pytest.mark.parametrize("more", PARCELS)
+def test_what_the_shop_bears(more):
+    found = analysis(GUITAR.replace("weight: 7.2 kg", f"weight: 7.2 kg{more}"))
+    assert expected_shipping(found.shop, found.shop.build("heron")) == PARCELS[more]
+
+
+def test_shipping_goes_into_the_quote():
+    # (cost + shipping + fixed fee) ÷ (1 − margin − percents): algebra, rounded up to the cent.
+    from purfle.books.quote import quote
+
+    found = analysis()
+    shipping = expected_shipping(found.shop, found.shop.build("heron"))
+    told = quote(found.shop, found.books, found.progress["heron"], found.shop.build("heron"), shipping=shipping)
+    assert told.asking_price == Decimal("956.75")  # (500 + 46 + 0.30) ÷ 0.571 = 956.7426…
+    assert told.profit == told.asking_price - told.fees - 500 - 46 and told.margin >= Decimal("0.35")
+
+
+# --- pages -------------------------------------------------------------------------------------------------------------
+
+
+class _Text(HTMLParser):
+    def __init__(self):
+        super().__init__()
+        self.words = []
+
+    def handle_data(self, data):
+        self.words.append(data)
+
+
+def words(page):
+    reader = _Text()
+    reader.feed(page.decode())
+    return " ".join(" ".join(reader.words).split())
+
+
+@pytest.fixture(scope="module")
+def pages():
+    a = analysis()
+    return pages_of(office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, worked_out=a.sheets), Templates("office", packaged("office"), {}))
+
+
+def test_the_page_shows_both_units_and_what_is_not_known(pages):
+    text = words(pages["sheets/heron.html"])
+    for said in ("25.500 in (647.70 mm)", "12.750 323.85", "72.5 N (16.3 lbf)", "wound: needs the unit_weight its maker gives", "360 Ω", "at least", "12.00 kg (26.46 lb)", "16 CFR part 1303"):
+        assert said in text
+
+
+def test_the_builds_page_leads_to_its_sheets(pages):
+    page = pages["builds/heron.html"].decode()
+    assert 'href="../sheets/heron.html"' in page and 'href="../sheets/heron-frets.html"' in page
+    assert "Wood dust" in page and "sending it, expected" in page
+
+
+def test_a_build_without_specs_has_no_empty_sheets():
+    a = analysis("---\ntitle: Heron\n---\n", notes={})
+    made = pages_of(office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, worked_out=a.sheets), Templates("office", packaged("office"), {}))
+    assert "sheets/heron.html" not in made and b"Worked out" not in made["builds/heron.html"]
+
+
+def test_the_public_spec_has_what_a_buyer_asks():
+    found = analysis(GUITAR.replace("{gauge: 0.046, wound: yes}, {gauge: 0.036, wound: yes}, {gauge: 0.026, wound: yes}, ", "").replace("E2 A2 D3 G3 B3 E4", "G3 B3 E4\n  a4: 442"))
+    lines = {line.name: line.value for line in spec_lines(found.shop.build("heron").sheet.specs)}
+    assert lines["Scale length"] == "25.5 in (648 mm)"
+    assert lines["Tuning"] == "G3 B3 E4 (A4 = 442 Hz)"
+    assert lines["Battery lasts"] == "about 26 h with everything on, 275 h with the lights off"  # 550 ÷ 21.44 and ÷ 2
+    assert lines["Pull of the strings"].startswith("about ") and "lbf" in lines["Pull of the strings"]
+
+
+def test_a_pull_that_is_not_wholly_known_is_not_public():
+    assert "Pull of the strings" not in {line.name for line in spec_lines(analysis().shop.build("heron").sheet.specs)}
