@@ -14,6 +14,7 @@ import pytest
 from office_shop import TODAY, office, templates
 
 from purfle.pages.office import pages_of
+from purfle.views.office_show_sheets import RunShot, ShotDayView, ToFilm
 from purfle.views.timeline import DAYS, Day, Span, days_of, timeline
 
 CHROMIUM, DRIVER = shutil.which("chromium"), shutil.which("chromedriver")
@@ -42,7 +43,7 @@ def browser():
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory):
     """An office of a busy week and a bench with 24 builds on it."""
-    view = replace(office(), week=busy(office().week), plan=replace(office().plan, timeline=full()))
+    view = replace(office(), week=busy(office().week), plan=replace(office().plan, timeline=full()), show=crowded(office().show))
     root = tmp_path_factory.mktemp("office")
     for name, data in pages_of(view, templates()).items():
         (root / name).parent.mkdir(exist_ok=True)
@@ -54,6 +55,17 @@ def busy(week):
     days = tuple(replace(d, tasks=next(x.tasks for x in week.days if x.tasks)[:1] * 3, closed=False) for d in week.days)
     curing, feature, promises = week.curing * 5, (week.feature * 8)[:8], tuple(replace(p, source=None) for p in office().show.promises * 5)
     return replace(week, days=days, curing=curing, feature=feature, promises=promises)
+
+
+def crowded(show):
+    """Ten pieces of three shots each, a shot list of twelve days, and six things to say."""
+    run = show.run_sheets[0]
+    shot = RunShot("the old paint letting go at last", "last chance", "during strip", "Fri, Mar 6", "0:48")
+    film = ToFilm(run.rows[0].build, "strip", "the old paint letting go", "during strip", "Fri, Mar 6", True, "Fri, Mar 6", True)
+    row = replace(run.rows[0], words="a note of some length for the one who stands before the camera", shots=(shot,) * 3, say=("pickups, gifted by a maker",))
+    sheet = replace(run, page="run-crowded.html", rows=(row,) * 10, film=(film,) * 12, disclosures=("pickups in Teal, gifted by a maker",) * 6)
+    days = tuple(ShotDayView(f"2026-03-{n:02}", "Fri, Mar 6", "", (film,) * 3) for n in range(4, 16))
+    return replace(show, run_sheets=(*show.run_sheets, sheet), shot_days=days)
 
 
 def full():
@@ -77,6 +89,23 @@ def test_a_busy_week_fits_on_one_sheet(browser, folder, size):
 @pytest.mark.parametrize("size", SHEETS)
 def test_the_timeline_of_24_builds_fits_on_one_sheet(browser, folder, size):
     assert sheets(browser, folder / "plan.html", size) == 1
+
+
+@pytest.mark.parametrize("size", SHEETS)
+@pytest.mark.parametrize("page", ["run-crowded.html", "run-2026-03-06.html", "shots.html"])
+def test_run_sheet_and_shot_list_fit_on_one_sheet_each(browser, folder, page, size):
+    assert sheets(browser, folder / page, size) == 1
+
+
+def test_a_run_sheet_on_paper_is_a_table(browser, folder):
+    """What is narrow on a telephone is stacked; a sheet of paper is no telephone."""
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {"width": 710, "height": 1000, "deviceScaleFactor": 1, "mobile": False})
+    browser.get((folder / "run-crowded.html").as_uri())
+    shown = browser.execute_script("return [...document.querySelectorAll('tbody tr:first-child > *')].map(c => getComputedStyle(c).display)")
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
+    browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+    assert shown and set(shown) == {"table-cell"}
 
 
 def test_a_long_page_takes_several_sheets(browser, folder):

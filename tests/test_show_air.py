@@ -6,7 +6,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from show_texts import SHOP, TODAY, build, day, episode, note, show_of, shop_with
 
+from purfle.books import year_of
+from purfle.compile import Analysis
 from purfle.show.income import air_income, show_hours
+from purfle.show.model import AirIncome
 
 WREN = {"builds/wren/build.md": build(title="Wren"), "builds/plover/build.md": build(title="Plover")}
 
@@ -73,6 +76,36 @@ def test_hours_of_the_business_year_by_the_day_of_recording():
     assert show_hours(shop_with(files), TODAY) == 13
     april = {**files, "shop.md": SHOP.replace("show:", "year_starts: 04-06\nshow:")}
     assert show_hours(shop_with(april), TODAY) == Decimal("19.5")
+
+
+def hours_of(*episodes):
+    files = {"shop.md": SHOP, **WREN, **{f"journal/episodes/{d}.md": text for d, text in episodes}}
+    return {i.build: i.hours for i in air_income(shop_with(files), TODAY)}
+
+
+def test_hours_go_by_screen_time_too():
+    """9.5 hours over three minutes and one: 7.125 and 2.375, to the hundredth; the first listed gains it."""
+    segments = "segments: [{build: wren, minutes: 3}, {build: heron, minutes: 1}, {what: talk, minutes: 5}]"
+    assert hours_of(("2026-02-27", episode(segments, "hours: {filming: 3, editing: 6:30}"))) == {"wren": Decimal("7.13"), "heron": Decimal("2.37")}
+
+
+def test_an_hour_counts_bench_and_show_once_it_is_sold():
+    """(500 + 45) / (6 + 4) = 54.5."""
+    air = AirIncome("wren", Decimal(45), Decimal(3), Decimal(4))
+    assert air.per_hour(Decimal(500), Decimal(6), True) == Decimal("54.5")
+    assert air.per_hour(Decimal(500), Decimal(6), False) is None
+
+
+def test_the_books_and_the_show_count_the_same_hours():
+    hours = "hours: {filming: 2:30, editing: 4}"
+    files = {
+        "shop.md": SHOP,
+        "journal/episodes/2026-01-02.md": episode(hours),  # recorded on 30 December, so in the year before
+        "journal/episodes/2026-02-20.md": episode(hours),
+        "journal/episodes/2026-03-06.md": episode(hours, "recorded: 2026-03-01", aired=False),
+    }
+    a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
+    assert (year_of(a.books, 2026).hours, year_of(a.books, 2025).hours) == (show_hours(a.shop, TODAY), Decimal("6.5"))
 
 
 # --- run sheets -----------------------------------------------------------------------------------------------------------------

@@ -2,6 +2,7 @@
 
 import re
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 
 import yaml
@@ -58,3 +59,13 @@ def test_a_year_of_promises_is_told_right():
     again = list(told_again())
     assert seen == again
     assert {"kept", "kept late", "late", "withdrawn", "waiting"} <= {state for *_, state, _ in again}
+
+
+def test_what_builds_earned_on_air_is_what_their_episodes_earned():
+    """Summed from the raw files: every income that has come, of episodes that aired and showed a build."""
+    episodes = [(date.fromisoformat(p.name[:10]), front(p)) for p in ROOT.glob("journal/episodes/*.md")]
+    aired = [(day, e) for day, e in episodes if day <= TODAY and (e.get("aired") or e.get("link")) and any(s.get("build") for s in e.get("segments") or [])]
+    came = [Decimal(str(i["amount"])) for day, e in aired for i in e.get("income") or [] if (i.get("date") or day) <= TODAY]
+    took = [Decimal(str(hours)) for _, e in aired for hours in (e.get("hours") or {}).values()]
+    shares = analysis().air_income
+    assert came and (sum(s.amount for s in shares), sum(s.hours for s in shares)) == (sum(came), sum(took))

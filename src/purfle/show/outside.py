@@ -3,7 +3,7 @@
 Invariant: explains a choice that was made; changes nothing in it.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 
 from purfle.show.airing import Slot
 from purfle.show.candidates import Offer
@@ -24,11 +24,12 @@ def why_out(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], chosen
     here = [c for c in chosen if c.week == week]
     builds = {c.candidate.build.id for c in here}
     told: set[str] = set()
+    named = {(o.candidate.build.id, fold(o.candidate.stage.stage.name)) for o in offers if o.week == week and o.candidate.stage}
     for offer in offers:
         id = offer.candidate.build.id
         if offer.week != week or any(offer is c for c in here) or (offer.candidate.stage is None and id in builds):
             continue
-        promise = _promise(scene, offer, id in told)
+        promise = _promise(scene, offer, id in told, named)
         if offer.verdict.ready == NO and _one_tells_all(scene, offer, slot):
             if id in told and not promise:
                 continue
@@ -43,12 +44,13 @@ def _one_tells_all(scene: Scene, offer: Offer, slot: Slot) -> bool:
     return unfinished or bar(candidate.build, scene.progress.get(candidate.build.id), slot.airs) is not None
 
 
-def _promise(scene: Scene, offer: Offer, told: bool) -> PromiseState | None:
-    """The promise of this very stage; `start` is about the first that is not ready."""
+def _promise(scene: Scene, offer: Offer, told: bool, named: Set[tuple[str, str]]) -> PromiseState | None:
+    """The promise of this very stage; `start`, or a stage that is none of the `named`, is about the build's first that is not ready."""
     name = fold(offer.candidate.stage.stage.name) if offer.candidate.stage else None
     for number in offer.keeps:
         wanted = fold(scene.promises[number].do)
-        if wanted == name or (wanted == ANY and not told) or (wanted == REVEAL and offer.candidate.what == REVEAL):
+        first = not told and wanted != REVEAL and (wanted == ANY or (offer.candidate.build.id, wanted) not in named)
+        if wanted == name or first or (wanted == REVEAL and offer.candidate.what == REVEAL):
             return scene.promises[number]
     return None
 

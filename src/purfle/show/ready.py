@@ -89,8 +89,8 @@ def chance_of(scene: Scene, build: str, stage: StageProgress, day: date) -> Deci
 
 def shown_before(scene: Scene, build: str, stage: StageProgress, slot: Slot) -> Shown | None:
     """A piece of an episode before the slot's that showed this pass of the stage, or one that follows it."""
-    since = _previous_end(stage)
-    before = (p for p in scene.shown if p.build == build and p.airs < slot.airs and p.recorded > since)
+    since = _from_when(stage, scene.today)
+    before = (p for p in scene.shown if p.build == build and p.airs < slot.airs and p.recorded >= since)
     return next((p for p in before if _passes(scene.orders[build], p, stage.stage.name)), None)
 
 
@@ -109,11 +109,9 @@ def _planned_later(scene: Scene, build: str, stage: StageProgress, slot: Slot) -
     return next((p.airs for p in scene.shown if p.build == build and p.airs > slot.airs and p.stage and fold(p.stage) == name), None)
 
 
-def _previous_end(stage: StageProgress) -> date:
-    if len(stage.passes) < 2:
-        return date.min
-    before = stage.passes[-2]
-    return max([before.finished or date.min, *(s.date for s in before.sessions)])
+def _from_when(stage: StageProgress, today: date) -> date:
+    """The first day of recording that can show this pass: any for the first, else the day it was begun; today while it is not."""
+    return date.min if len(stage.passes) < 2 else stage.current.begun or today
 
 
 def _too_unsure(scene: Scene, build: str, stage: StageProgress, chance: Decimal, slot: Slot) -> str | None:

@@ -1,0 +1,123 @@
+"""What the office says of the show, against the small shop's notes. Sums are done by hand from those notes."""
+
+import re
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from office_shop import TODAY, office, pages, templates
+from shop_texts import fenced
+
+from purfle.compile import Analysis
+from purfle.pages.office import pages_of
+from purfle.views.office import office_of
+from purfle.views.office_show_sheets import clock
+
+SHOW = office().show
+SHOP = fenced(
+    "name: New",
+    "show: {weekday: friday, minutes: 6, lead: 2 days, bulletins: 2, limits: {photo feed: 40}}",
+    "routes: {plain: [{stage: strip, hours: 2, shots: [bare wood]}, {stage: fit, hours: 1}]}",
+)
+TEAL = fenced("title: Teal", "route: plain", "showroom: yes", "parts: {part: pickups, how: gifted, from: Tarnwater Pickups, arrived: 2026-01-01}")
+
+
+def site(today=TODAY, **notes):
+    files = {"shop.md": SHOP, "builds/teal/build.md": TEAL, **{name.replace("__", "/") + ".md": text for name, text in notes.items()}}
+    a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), today)
+    view = office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, a.today, a.lines)
+    return view, {name: text(data) for name, data in pages_of(view, templates()).items() if name.endswith(".html")}
+
+
+def text(data):
+    return " ".join(re.sub(r"<[^>]+>", " ", data.decode()).split())
+
+
+@pytest.mark.parametrize(("seconds", "words"), [("48", "0:48"), ("59.5", "1:00"), ("360", "6:00"), ("3599.4", "59:59"), ("0", "0:00")])
+def test_running_time_in_minutes_and_seconds(seconds, words):
+    assert clock(Decimal(seconds)) == words
+
+
+def test_a_run_sheet_says_when_each_piece_begins_and_what_is_left():
+    # 5 and 2 of 12 minutes.
+    sheet = next(s for s in SHOW.run_sheets if s.page == "run-2026-03-06.html")
+    assert [r.starts for r in sheet.rows] == ["0:00", "5:00"]
+    assert (sheet.minutes, sheet.length, sheet.left, sheet.over) == ("7", "12", "5", "")
+    assert "of 12 min : 5 left" in text(pages()["run-2026-03-06.html"]).replace("min:", "min :")
+
+
+EPISODE = fenced(
+    "title: Long",
+    "segments: [{build: teal, stage: strip}, {what: talk, minutes: 3}]",
+    "disclosures: [{what: a lamp, how: lent}]",
+)
+TAKEN = fenced("stage: strip", "hours: 2", "finished: yes", "shots: [{shot: bare wood, minutes: 600, speed: 100x}]")
+
+
+def test_over_length_lapse_estimate_and_what_is_not_disclosed_are_on_the_sheet():
+    # 600 min at 100x run 6:00; with the talk 9 of 6 minutes.
+    page = site(**{"journal/episodes/2026-03-06": EPISODE, "builds/teal/2026-03-02": TAKEN})[1]["run-2026-03-06.html"]
+    for words in ("3 over", "time-lapses run 6:00", "6 est.", "runs 6:00", "no disclosure yet pickups, gifted by Tarnwater Pickups", "a lamp, lent", "Every shot it wants is in the can."):
+        assert words in page, words
+
+
+def test_a_proposed_episode_has_a_sheet_and_its_shots_to_film():
+    view, made = site()
+    assert "proposed, not written yet" in made[view.show.run_sheets[0].page]
+    assert [d.day for d in view.show.shot_days] == [] or "bare wood" in made["shots.html"]
+
+
+def test_the_line_up_leads_to_its_run_sheets():
+    for episode in SHOW.lineup:
+        assert episode.sheet in pages() and f'href="{episode.sheet}"'.encode() in pages()["show.html"]
+
+
+MADE = fenced("title: First words", "aired: yes", "promises:", *(
+    f"  - {line}" for line in (
+        "{build: teal, do: strip, in: next}",
+        "{build: teal, do: fit, by: 2026-03-20, withdrawn: {date: 2026-03-01, why: the neck cracked}}",
+        "{words: two more from the loft, do: start}",
+    )
+))
+
+
+def test_the_page_of_promises_says_what_was_said_where_and_what_became_of_it():
+    kept = fenced("title: Second words", "aired: yes", "segments: [{build: teal, stage: strip}]", "disclosures: {what: pickups in teal, how: gifted}")
+    page = site(**{"journal/episodes/2026-02-20": MADE, "journal/episodes/2026-02-27": kept})[1]["promises.html"]
+    assert "1 open, 1 kept, 1 withdrawn." in page
+    for words in ("First words Feb 20, 2026", "show strip Teal kept Feb 27, 2026 Feb 27, 2026, Second words", "withdrawn Mar 20, 2026 taken back Mar 1, 2026: the neck cracked"):
+        assert words in page, words
+    assert "two more from the loft: start — open" in page
+
+
+def test_bulletins_have_their_length_and_the_week_its_rhythm():
+    view, made = site(**{"journal/bulletins/2026-03-02": fenced("build: teal", "where: photo feed", "disclosures: {what: the pickups}") + "Bare wood.\n"})
+    assert (view.show.bulletins_left, view.show.posts[0].length) == (1, "10 of 40")
+    assert "This week wants 1 more." in made["show.html"]
+
+
+def test_a_build_s_page_counts_the_show_s_hours():
+    # 30 of ad share, all to Teal, and its whole 4 hours; nothing is sold yet.
+    aired = fenced("title: On air", "aired: yes", "hours: {filming: 1, editing: 3}", "segments: [{build: teal, stage: strip, minutes: 4}]", "income: {what: ad share, amount: 30}", "disclosures: {what: pickups in teal}")
+    view = site(**{"journal/episodes/2026-02-27": aired, "builds/teal/2026-02-20": TAKEN})[0].builds[0]
+    assert (view.air_income.text, view.air_hours, view.per_hour_in_all) == ("$30.00", "4\xa0h", None)
+    sold = TEAL.replace("showroom", "sale: {date: 2026-03-01, price: 90}\nshowroom")
+    view = site(**{"journal/episodes/2026-02-27": aired, "builds/teal/2026-02-20": TAKEN, "builds/teal/build": sold})[0].builds[0]
+    assert view.per_hour_in_all.text == "$20.00"  # (90 + 30) / (2 + 4)
+
+
+def test_a_customer_who_has_not_agreed_is_to_be_asked_before_filming():
+    notes = {"builds/teal/build": TEAL.replace("showroom", "kind: commission\nshowroom")}
+    made = site(**notes, shop=SHOP.replace("show:", "bench_hours: {thursday: 4, friday: 4}\nshow:"))[1]["shots.html"]
+    assert "ask the customer first" in made
+
+
+def test_delivered_and_shown_after_delivery_is_in_the_showroom():
+    sold = TEAL.replace("showroom: yes", "sale: {date: 2026-03-01, price: 90}\nshowroom: after delivery")
+    facts = {f.label: f.words for f in site(**{"builds/teal/build": sold})[0].builds[0].facts}
+    assert facts["in the showroom"] == "sold"
+
+
+def test_on_a_shop_s_first_day_the_pages_are_there():
+    made = site(date(2026, 1, 1))[1]
+    assert "Nothing was promised on air." in made["promises.html"] and "shots.html" in made
