@@ -5,33 +5,36 @@ Invariant: sums postings that name the build; what no build bears is not here.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from decimal import Decimal
 
 from purfle.base.money import ZERO
 from purfle.base.place import Place
-from purfle.books.figures import BuildRow, CollectionRow
-from purfle.books.ledger import ON_THE_WAY, RECOGNISED, Book, Posting
+from purfle.books.figures import BuildRow, CollectionRow, Line
+from purfle.books.ledger import ON_THE_WAY, RECOGNISED, Book, Leg, Posting
 from purfle.books.lines import line_of
 from purfle.books.model import Books, Facts
 from purfle.books.stock import item_key
 
 SELLING = ("selling fees", "post", "packing", "insurance")
 """Expense kinds that a build's own sale brings; with a build named they lower that build's profit."""
-_SHOWN = (Book.INVENTORY, Book.COGS, Book.SALES, Book.RETURNS, Book.EXPENSES)
+_SHOWN = frozenset({Book.INVENTORY, Book.COGS, Book.SALES, Book.RETURNS, Book.EXPENSES})
+Told = tuple[Posting, Line]
+"""A posting, and the same as a line to show."""
 
 
-def build_rows(books: Books, before: Iterable[Posting], within: Iterable[Posting], first: date, last: date) -> tuple[BuildRow, ...]:
+def build_rows(books: Books, opening: Iterable[Leg], within: Iterable[Told], first: date, last: date) -> tuple[BuildRow, ...]:
     """The builds that have an amount in the year, hours in it, or cost carried at its end; by id."""
     carried: dict[str, Decimal] = defaultdict(lambda: ZERO)
-    own: dict[str, list[Posting]] = defaultdict(list)
-    for posting in before:
-        if posting.book is Book.INVENTORY and posting.build is not None and posting.account != ON_THE_WAY:
-            carried[posting.build] += posting.amount
-    for posting in within:
+    own: dict[str, list[Told]] = defaultdict(list)
+    for leg in opening:
+        if leg.book is Book.INVENTORY and leg.build is not None and leg.account != ON_THE_WAY:
+            carried[leg.build] += leg.amount
+    for told in within:
+        posting = told[0]
         if posting.build is not None and posting.book in _SHOWN:
-            own[posting.build].append(posting)
+            own[posting.build].append(told)
             if posting.book is Book.INVENTORY and posting.account != ON_THE_WAY:
                 carried[posting.build] += posting.amount
     worked = {h.build for h in books.hours if first <= h.date <= last}
@@ -41,15 +44,15 @@ def build_rows(books: Books, before: Iterable[Posting], within: Iterable[Posting
 
 def sheet_of(books: Books, build: str) -> BuildRow:
     """One build's job cost sheet: its amounts of all years, with every line. Raises KeyError for an unknown id."""
-    own = [p for p in books.postings if p.build == build and p.book in _SHOWN]
-    carried = sum((p.amount for p in own if p.book is Book.INVENTORY and p.account != ON_THE_WAY), ZERO)
+    own = [(p, line_of(p)) for p in books.postings if p.build == build and p.book in _SHOWN]
+    carried = sum((p.amount for p, _ in own if p.book is Book.INVENTORY and p.account != ON_THE_WAY), ZERO)
     return _row(books.facts[build], own, carried, books.today)
 
 
-def _row(facts: Facts, own: list[Posting], carried: Decimal, today: date) -> BuildRow:
+def _row(facts: Facts, own: list[Told], carried: Decimal, today: date) -> BuildRow:
     sums: dict[Book, Decimal] = defaultdict(lambda: ZERO)
     fees = share = ZERO
-    for posting in own:
+    for posting, _ in own:
         sums[posting.book] += posting.amount
         if posting.book is Book.EXPENSES:
             kind = item_key(posting.account)
@@ -74,27 +77,26 @@ def _row(facts: Facts, own: list[Posting], carried: Decimal, today: date) -> Bui
         carried=carried,
         returns=returns,
         share=share,
-        estimated=any(p.estimated for p in own),
-        lines=tuple(line_of(p) for p in _telling(own)),
+        estimated=any(p.estimated for p, _ in own),
+        lines=tuple(_telling(own)),
     )
 
 
-def _telling(own: Iterable[Posting]) -> Iterator[Posting]:
-    """The postings a cost sheet shows: each cost once as it came and once as it was recognised.
+def _telling(own: Sequence[Told]) -> Iterator[Line]:
+    """The lines a cost sheet shows: each cost once as it came and once as it was recognised.
 
     What was on the way and has come is left out, its arrival being there.
     """
-    own = tuple(own)
     away: dict[Place, Decimal] = defaultdict(lambda: ZERO)
-    for posting in own:
+    for posting, _ in own:
         if posting.account == ON_THE_WAY:
             away[posting.source] += posting.amount
-    for posting in own:
+    for posting, line in own:
         if posting.flow != RECOGNISED and (posting.account != ON_THE_WAY or away[posting.source]):
-            yield posting
+            yield line
 
 
-def collection_rows(within: Iterable[Posting]) -> tuple[CollectionRow, ...]:
+def collection_rows(within: Iterable[Leg]) -> tuple[CollectionRow, ...]:
     """Pieces of the owner's own sold in the year: proceeds after fees and post; a loss is shown and not counted."""
     basis: dict[str, Decimal] = defaultdict(lambda: ZERO)
     proceeds: dict[str, Decimal] = {}

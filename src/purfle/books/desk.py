@@ -83,13 +83,13 @@ class Desk:
     jobs: dict[str, Job]
     uncounted: frozenset[str]
     """Items whose cost goes to materials when bought."""
-    known: frozenset[str]
-    """Items that have a name; one that has none was told of by the check of names."""
     troubles: Troubles = field(default_factory=Troubles)
     moves: list[Move] = field(default_factory=list)
     drives: list[Trip] = field(default_factory=list)
     kinds: dict[str, str] = field(default_factory=dict)
     """Expense kinds as compared → as shown."""
+    names: frozenset[str] = frozenset()
+    """What `known` has gathered."""
 
     @property
     def today(self) -> date:
@@ -176,6 +176,11 @@ class Desk:
 
     # --- stock -------------------------------------------------------------------------------------------------------
 
+    def known(self) -> frozenset[str]:
+        """Items that have a name; one that has none was told of by the check of names. Gathered when something is short."""
+        self.names = self.names or frozenset(known_items(self.shop))
+        return self.names
+
     def shelve(self, day: date, item: str, qty: Decimal, cost: Decimal, lot: str | None = None) -> None:
         """Put something on the shelf (its entry is the caller's)."""
         self.shelf.receive(item, qty, cost, lot)
@@ -183,13 +188,13 @@ class Desk:
 
     def unshelve(self, day: date, record: Record, item: str, qty: Decimal, lot: str | None) -> Decimal:
         """Take something off the shelf and give its cost; too little is told at the line that asked for it."""
-        there = self.shelf.has(item, lot)
-        if qty > there and item_key(item) in self.known:
+        key, there = item_key(item), self.shelf.has(item, lot)
+        if qty > there and key in self.known():
             of = f" of the delivery {lot}" if lot else ""
             self.troubles.add(record.where("qty"), "stock-below-nothing", f"qty: {qty} of {item}{of} is taken and {there} is there on {day}", "mend the quantity, or add the purchase that is missing")
         qty = min(qty, there)
         cost = self.shelf.take(item, qty, lot)
-        self.moves.append(Move(day, item_key(item), -qty, -cost))
+        self.moves.append(Move(day, key, -qty, -cost))
         return cost
 
 
@@ -221,4 +226,4 @@ def new_desk(shop: Shop, today: date) -> Desk:
         shelf.names[item_key(item.name)] = item.name
     jobs = {b.id: Job(b, max(b.sheet.units, 1), place="collection" if b.sheet.kind == "collection" else "shop") for b in shop.builds}
     kinds = {item_key(kind.name): kind.name for kind in shop.settings.expense_kinds}
-    return Desk(shop, smallest, Ledger(today), shelf, jobs, uncounted, frozenset(known_items(shop)), kinds=kinds)
+    return Desk(shop, smallest, Ledger(today), shelf, jobs, uncounted, kinds=kinds)

@@ -6,6 +6,7 @@ Invariant: the stream is walked once; nothing here looks a build up by searching
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date, timedelta
 from decimal import Decimal, localcontext
+from operator import itemgetter
 from typing import Any
 
 from purfle.base.money import ZERO
@@ -70,13 +71,13 @@ def _keep(shop: Shop, events: Iterable[Event], progress: Mapping[str, Progress],
         settings=shop.settings,
         smallest=desk.smallest,
         today=today,
-        postings=tuple(sorted(desk.ledger.postings, key=lambda posting: posting.date)),
+        postings=tuple(sorted(desk.ledger.postings, key=itemgetter(0))),
         facts=_facts(desk, worked, progress),
         moves=tuple(desk.moves),
         items=dict(desk.shelf.names),
         units=_units(shop),
         trips=tuple(desk.drives),
-        hours=tuple(sorted(worked, key=lambda hours: hours.date)),
+        hours=tuple(sorted(worked, key=itemgetter(0))),
     )
     return books, tuple(sorted({*desk.troubles.found, *check_closed(shop, books)}))
 

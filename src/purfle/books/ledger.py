@@ -5,13 +5,16 @@ The postings of one entry sum to nothing; `entry` refuses to write any other.
 Invariant: knows no rule of the trade; only that nothing is lost and nothing is counted twice.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from enum import Enum
+from functools import partial
+from operator import itemgetter
 from typing import NamedTuple
 
+from purfle.base.money import ZERO
 from purfle.base.place import Place
 
 
@@ -77,6 +80,21 @@ class Posting(NamedTuple):
     estimated: bool
 
 
+_posting: Callable[[tuple[object, ...]], Posting] = partial(tuple.__new__, Posting)
+
+
+def summed(postings: Iterable[Posting]) -> tuple[Leg, ...]:
+    """The postings of each account, build and flow as one leg: far fewer, and every figure is a sum of them."""
+    sums: dict[tuple[Book, str, str | None, str, bool], Decimal] = {}
+    for posting in postings:
+        key = _ACCOUNT(posting)
+        sums[key] = sums.get(key, ZERO) + posting[3]
+    return tuple(Leg(book, account, amount, build, flow, lost) for (book, account, build, flow, lost), amount in sums.items())
+
+
+_ACCOUNT = itemgetter(1, 2, 4, 5, 6)
+
+
 @dataclass(slots=True)
 class Ledger:
     """The postings as they are written, in the order of the events."""
@@ -89,8 +107,11 @@ class Ledger:
 
         Raises ValueError when the legs do not sum to nothing: that would be purfle's own fault.
         """
-        kept = [leg for leg in legs if leg.amount]
-        if sum((leg.amount for leg in kept), Decimal(0)) != 0:
+        kept = [leg for leg in legs if leg[2]]  # by number: an entry is written for every line of every note
+        whole = ZERO
+        for leg in kept:
+            whole += leg[2]
+        if whole:
             raise ValueError(f"an entry does not balance: {what} at {source}")
         if day <= self.today:
-            self.postings += [Posting(day, *leg, what, source, estimated) for leg in kept]
+            self.postings += [_posting((day, *leg, what, source, estimated)) for leg in kept]

@@ -17,7 +17,7 @@ def line_of(posting: Posting) -> Line:
     """A posting on its account's natural side, with its source."""
     amount = -posting.amount if posting.book in _NEGATED else posting.amount
     what = f"{posting.what}, {posting.account}" if posting.book is Book.SALES else posting.what
-    return Line(posting.date, what, amount, _account(posting), posting.source, posting.build, posting.estimated, posting.book.value, posting.flow)
+    return Line(posting.date, what, amount, _account(posting), posting.source, posting.build, posting.estimated, _NAMES[posting.book], posting.flow)
 
 
 def _account(posting: Posting) -> str:

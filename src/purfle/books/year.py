@@ -13,7 +13,7 @@ from operator import attrgetter
 from purfle.base.money import ZERO
 from purfle.books.builds import build_rows, collection_rows
 from purfle.books.figures import BalanceLine, Cash, CashMonth, CostOfGoodsSold, ExpenseLine, Inventory, SalesTax, StockLine, TripLine, Year
-from purfle.books.ledger import MATERIALS, ON_THE_WAY, OTHER, OUTSIDE, PURCHASES, STOCK, WITHDRAWN, Book, Posting
+from purfle.books.ledger import MATERIALS, ON_THE_WAY, OTHER, OUTSIDE, PURCHASES, STOCK, WITHDRAWN, Book, Leg, Posting, summed
 from purfle.books.lines import line_of
 from purfle.books.model import DIGITS, Books
 from purfle.books.stock import item_key
@@ -48,11 +48,14 @@ def _year_of(books: Books, year: int) -> Year:
     last = max(first, min(first_day(books, year + 1) - timedelta(days=1), books.today))
     start = bisect_left(books.postings, first, key=attrgetter("date"))
     end = bisect_right(books.postings, last, key=attrgetter("date"))
-    before, within, held = books.postings[:start], books.postings[start:end], books.postings[:end]
-    sums = _by_book(within)
+    within = books.postings[start:end]
+    opening, moved = summed(books.postings[:start]), summed(within)
+    held = opening + moved
+    lines = tuple(map(line_of, within))
+    sums = _by_book(moved)
     sales, returns = -sums[Book.SALES], sums[Book.RETURNS]
-    cost = _cost_of_goods_sold(before, within)
-    expenses = _expenses(books, year, within)
+    cost = _cost_of_goods_sold(opening, moved)
+    expenses = _expenses(books, year, moved)
     show, other = -sums[Book.SHOW_INCOME], -sums[Book.OTHER_INCOME]
     gross = sales - returns - cost.total
     net = gross - sum((e.amount for e in expenses), ZERO) + show + other
@@ -78,17 +81,17 @@ def _year_of(books: Books, year: int) -> Year:
         deposits_held=deposits,
         owed_by_customers=owed,
         payables=-balances[Book.PAYABLES],
-        sales_tax=_sales_tax(within, -balances[Book.SALES_TAX]),
+        sales_tax=_sales_tax(moved, -balances[Book.SALES_TAX]),
         partner_shares_owed=-balances[Book.SHARES],
-        withdrawn=_sum(p for p in within if p.book is Book.PRIVATE and p.account == "withdrawn"),
+        withdrawn=_sum(p for p in moved if p.book is Book.PRIVATE and p.account == "withdrawn"),
         inventory=_inventory(books, held, last),
         stock=_stock(books, last),
         cash=_cash(within, first, last),
-        builds=build_rows(books, before, within, first, last),
-        collection=collection_rows(within),
+        builds=build_rows(books, opening, zip(within, lines, strict=True), first, last),
+        collection=collection_rows(moved),
         miles=sum((t.miles for t in trips), ZERO),
         mileage=sum((t.amount for t in trips), ZERO),
-        lines=tuple(line_of(p) for p in within),
+        lines=lines,
         estimated=any(p.estimated for p in within),
         tax_reclaimable=balances[Book.RECLAIM],
         trips=tuple(TripLine(*t) for t in trips),
@@ -96,18 +99,18 @@ def _year_of(books: Books, year: int) -> Year:
     )
 
 
-def _sum(postings: Iterable[Posting]) -> Decimal:
-    return sum((p.amount for p in postings), ZERO)
+def _sum(legs: Iterable[Leg]) -> Decimal:
+    return sum((leg.amount for leg in legs), ZERO)
 
 
-def _by_book(postings: Iterable[Posting]) -> dict[Book, Decimal]:
+def _by_book(legs: Iterable[Leg]) -> dict[Book, Decimal]:
     sums: dict[Book, Decimal] = defaultdict(lambda: ZERO)
-    for posting in postings:
-        sums[posting.book] += posting.amount
+    for leg in legs:
+        sums[leg.book] += leg.amount
     return sums
 
 
-def _cost_of_goods_sold(before: Iterable[Posting], within: Iterable[Posting]) -> CostOfGoodsSold:
+def _cost_of_goods_sold(before: Iterable[Leg], within: Iterable[Leg]) -> CostOfGoodsSold:
     """Opening + additions − closing; withdrawn goods lower the purchases."""
     opening = _sum(p for p in before if p.book is Book.INVENTORY)
     flows: dict[str, Decimal] = defaultdict(lambda: ZERO)
@@ -123,7 +126,7 @@ def _cost_of_goods_sold(before: Iterable[Posting], within: Iterable[Posting]) ->
     return CostOfGoodsSold(opening, purchases, flows[MATERIALS], flows[OUTSIDE], flows[OTHER], opening + change, total, lost)
 
 
-def _expenses(books: Books, year: int, within: Iterable[Posting]) -> tuple[ExpenseLine, ...]:
+def _expenses(books: Books, year: int, within: Iterable[Leg]) -> tuple[ExpenseLine, ...]:
     sums: dict[str, Decimal] = {}
     for posting in within:
         if posting.book is Book.EXPENSES:
@@ -131,7 +134,7 @@ def _expenses(books: Books, year: int, within: Iterable[Posting]) -> tuple[Expen
     return tuple(ExpenseLine(kind, amount, form_line(books.settings, kind, year)) for kind, amount in sorted(sums.items(), key=lambda e: item_key(e[0])))
 
 
-def _customers(held: Iterable[Posting]) -> tuple[Decimal, Decimal]:
+def _customers(held: Iterable[Leg]) -> tuple[Decimal, Decimal]:
     """Deposits held, and what customers and channels owe: each build's account stands on one side or the other."""
     accounts: dict[tuple[Book, str | None], Decimal] = defaultdict(lambda: ZERO)
     for posting in held:
@@ -141,7 +144,7 @@ def _customers(held: Iterable[Posting]) -> tuple[Decimal, Decimal]:
     return deposits, sum((balance for balance in accounts.values() if balance > 0), ZERO)
 
 
-def _sales_tax(within: Iterable[Posting], owed: Decimal) -> SalesTax:
+def _sales_tax(within: Iterable[Leg], owed: Decimal) -> SalesTax:
     sums: dict[str, Decimal] = defaultdict(lambda: ZERO)
     for posting in within:
         if posting.book is Book.SALES_TAX:
@@ -149,7 +152,7 @@ def _sales_tax(within: Iterable[Posting], owed: Decimal) -> SalesTax:
     return SalesTax(-sums["collected"], sums["remitted"], owed)
 
 
-def _inventory(books: Books, held: Iterable[Posting], last: date) -> Inventory:
+def _inventory(books: Books, held: Iterable[Leg], last: date) -> Inventory:
     """Where the cost is: finished builds, builds in work, the shelf, and what is paid and not here."""
     places: dict[str, Decimal] = defaultdict(lambda: ZERO)
     for posting in held:
@@ -176,19 +179,19 @@ def _stock(books: Books, last: date) -> tuple[StockLine, ...]:
 
 
 def _cash(within: Iterable[Posting], first: date, last: date) -> Cash:
-    into: dict[str, Decimal] = defaultdict(lambda: ZERO)
-    out: dict[str, Decimal] = defaultdict(lambda: ZERO)
+    into: dict[tuple[int, int], Decimal] = defaultdict(lambda: ZERO)
+    out: dict[tuple[int, int], Decimal] = defaultdict(lambda: ZERO)
     for posting in within:
         if posting.book is Book.CASH:
             side = into if posting.amount > 0 else out
-            side[f"{posting.date:%Y-%m}"] += abs(posting.amount)
-    months = tuple(CashMonth(month, into[month], out[month]) for month in _months(first, last))
+            side[posting.date.year, posting.date.month] += abs(posting.amount)
+    months = tuple(CashMonth(f"{year}-{month:02}", into[year, month], out[year, month]) for year, month in _months(first, last))
     return Cash(sum(into.values(), ZERO), sum(out.values(), ZERO), months)
 
 
-def _months(first: date, last: date) -> Sequence[str]:
+def _months(first: date, last: date) -> Sequence[tuple[int, int]]:
     count = (last.year - first.year) * 12 + last.month - first.month
-    return [f"{first.year + (first.month - 1 + n) // 12}-{(first.month - 1 + n) % 12 + 1:02}" for n in range(count + 1)]
+    return [(first.year + (first.month - 1 + n) // 12, (first.month - 1 + n) % 12 + 1) for n in range(count + 1)]
 
 
 _PROFIT = (Book.SALES, Book.RETURNS, Book.COGS, Book.EXPENSES, Book.SHOW_INCOME, Book.OTHER_INCOME)

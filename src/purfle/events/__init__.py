@@ -5,8 +5,9 @@ order (received, salvaged, used, sold, counted), then file and line. An event da
 """
 
 from datetime import date
+from operator import itemgetter
 
-from purfle.events.money import MoneyEvent
+from purfle.events.money import ORDER, MoneyEvent
 from purfle.events.noted import money_events
 from purfle.events.work import Work, work_events
 from purfle.notes.model import Shop
@@ -17,11 +18,10 @@ _WORK_ORDER = 28  # after what came in, before what was used: no figure depends 
 
 
 def stream(shop: Shop, today: date) -> tuple[Event, ...]:
-    """Everything that happened up to `today`, in order. Work keeps its own order within a day."""
-    keyed: list[tuple[tuple[date, int, int, str, int, int], Event]] = []
-    for work in work_events(shop, today):
-        keyed.append(((work.date, _WORK_ORDER, work.turn, "", 0, 0), work))
+    """Everything that happened up to `today`, in order. Work keeps its own order within a day, the sort being stable."""
+    keyed: list[tuple[tuple[object, ...], Event]] = [((work.date, _WORK_ORDER), work) for work in work_events(shop, today)]
     for event in money_events(shop, today):
-        keyed.append(((event.date, event.ORDER, 0, event.at.file, event.at.line, event.at.column), event))
-    keyed.sort(key=lambda pair: pair[0])
-    return tuple(event for _, event in keyed)
+        at = event.at
+        keyed.append(((event.date, ORDER[type(event)], at.file, at.line, at.column), event))
+    keyed.sort(key=itemgetter(0))
+    return tuple([event for _, event in keyed])

@@ -4,9 +4,12 @@ Names that mean no build are left out: the check of the notes tells them.
 Invariant: works out no amount, and looks at no event but its own record.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from datetime import date, timedelta
 from decimal import Decimal
+from functools import cached_property
+from operator import attrgetter
+from typing import Any
 
 from purfle.events.money import (
     AgreedLate,
@@ -38,30 +41,29 @@ from purfle.events.money import (
 )
 from purfle.notes.model import Build, Episode, Note, Shop
 from purfle.notes.records.build import Acquired, Commission, Part, Sale
-from purfle.notes.records.note import Bought, MovedPart, Used
+from purfle.notes.records.note import Bought, Counted, Drove, Lot, MovedPart, Paid, Received, Returned, Salvaged, Sold, Used, Withdrawn, WrittenOff
 from purfle.notes.records.shop import Standing
 
 
 def money_events(shop: Shop, today: date) -> Iterator[MoneyEvent]:
     """Every money event of the shop up to `today`, in no particular order."""
-    for event in _all(shop, today):
-        if event.date <= today:
-            yield event
+    return (event for event in _all(shop, today) if event.date <= today)
 
 
-def _all(shop: Shop, today: date) -> Iterator[MoneyEvent]:
-    sheets = {build.id: build for build in shop.builds}
+def _all(shop: Shop, today: date) -> list[MoneyEvent]:
+    events: list[MoneyEvent] = []
     for build in shop.builds:
-        yield from _of_build(shop, build)
-    hours = _hours_by_day(shop)
+        events += _of_build(shop, build)
+    context, kinds = _Context(shop), tuple(_EVENTS_OF.values())
     for note in shop.notes:
-        yield from _goods_of_note(shop, note)
-        yield from _stock_of_note(shop, note, hours, sheets)
-        yield from _cash_of_note(shop, note)
+        for records, events_of in zip(_written(note.sheet), kinds, strict=True):
+            for record in records:
+                events += events_of(context, note, record)
     for episode in shop.episodes:
-        yield from _of_episode(episode)
+        events += _of_episode(episode)
     for standing in shop.settings.standing:
-        yield from _standing(standing, today)
+        events += _standing(standing, today)
+    return events
 
 
 # --- the build sheet ---------------------------------------------------------------------------------------------------
@@ -135,15 +137,29 @@ def _commission(build: str, commission: Commission) -> Iterator[MoneyEvent]:
 # --- notes -------------------------------------------------------------------------------------------------------------
 
 
-def _goods_of_note(shop: Shop, note: Note) -> Iterator[MoneyEvent]:
-    for bought in note.sheet.bought:
-        to, build = _purpose(shop, note, bought)
-        if to == "build" and build is None:
-            continue
-        paid, here = bought.paid or note.date, bought.arrived or note.date
-        yield from _bought(Goods(bought, bought.item, to, build, bought.cost, paid, here, note.date))
-    for lot in note.sheet.lots:
-        yield from _bought(Goods(lot, lot.lot, "lot", None, lot.cost, lot.paid or note.date, note.date, note.date))
+class _Context:
+    """What a line of a note may need beside itself."""
+
+    def __init__(self, shop: Shop) -> None:
+        self.shop, self.find = shop, shop.find
+        self.sheets = {build.id: build for build in shop.builds}
+
+    @cached_property
+    def hours(self) -> dict[tuple[date, str], Decimal]:
+        """Hours noted on each build on each day: what shares a can of paint over several builds."""
+        return _hours_by_day(self.shop)
+
+
+def _bought_line(context: _Context, note: Note, bought: Bought) -> Iterator[MoneyEvent]:
+    to, build = _purpose(context.shop, note, bought)
+    if to == "build" and build is None:
+        return
+    paid, here = bought.paid or note.date, bought.arrived or note.date
+    yield from _bought(Goods(bought, bought.item, to, build, bought.cost, paid, here, note.date))
+
+
+def _lot(_: _Context, note: Note, lot: Lot) -> Iterator[MoneyEvent]:
+    yield from _bought(Goods(lot, lot.lot, "lot", None, lot.cost, lot.paid or note.date, note.date, note.date))
 
 
 def _purpose(shop: Shop, note: Note, bought: Bought) -> tuple[str, str | None]:
@@ -155,26 +171,44 @@ def _purpose(shop: Shop, note: Note, bought: Bought) -> tuple[str, str | None]:
     return "build", shop.find(bought.purpose)
 
 
-def _stock_of_note(shop: Shop, note: Note, hours: dict[tuple[date, str], Decimal], sheets: dict[str, Build]) -> Iterator[MoneyEvent]:
-    sheet, day = note.sheet, note.date
-    for used in sheet.used:
-        yield _used(shop, note, used, hours)
-    for sold in sheet.sold:
-        yield StockSold(day, sold.at, sold)
-    for salvaged in sheet.salvaged:
-        yield SalvagedPart(day, salvaged.at, shop.find(salvaged.build) or note.build, salvaged)
-    for moved in sheet.moved:
-        yield from _moved_part(shop, note, moved, sheets)
-    for returned in sheet.returned:
-        build = shop.find(returned.build) or note.build
-        named = returned.build is not None or (build is not None and _on_the_bill(sheets[build], returned.item))
-        yield SentBack(day, returned.at, build, not named, returned)
-    for written in sheet.written_off:
-        yield WroteOff(day, written.at, written)
-    for taken in sheet.withdrawn:
-        yield TookOut(day, taken.at, taken)
-    for counted in sheet.counted:
-        yield StockCounted(day, counted.at, counted)
+_ALONE = (Decimal(1),)
+
+
+def _used(context: _Context, note: Note, used: Used) -> tuple[UsedUp]:
+    if used.over:
+        builds = tuple(dict.fromkeys(found for name in used.over if (found := context.find(name)) is not None))
+    elif used.place == "shop":
+        builds = ()
+    else:
+        build = context.find(used.build) if used.build else note.build
+        builds = (build,) if build else ()
+    weights = tuple(context.hours.get((note.date, build), Decimal(0)) for build in builds) if len(builds) > 1 else _ALONE[: len(builds)]
+    return (UsedUp(note.date, used.at, builds, weights, used),)
+
+
+def _sold(_: _Context, note: Note, sold: Sold) -> tuple[StockSold]:
+    return (StockSold(note.date, sold.at, sold),)
+
+
+def _salvaged(context: _Context, note: Note, salvaged: Salvaged) -> tuple[SalvagedPart]:
+    return (SalvagedPart(note.date, salvaged.at, context.find(salvaged.build) or note.build, salvaged),)
+
+
+def _moved_part(context: _Context, note: Note, moved: MovedPart) -> Iterator[PartMoved]:
+    origin = context.find(moved.origin) if moved.origin else note.build
+    into_stock = moved.to.strip().casefold() == "stock"
+    to = None if into_stock else context.find(moved.to)
+    if origin is None or origin == to or (to is None and not into_stock):
+        return
+    name = moved.part.casefold().strip()
+    part = next((p for p in context.sheets[origin].sheet.parts if p.part.casefold().strip() == name), None)
+    yield PartMoved(note.date, moved.at, origin, to, moved, part)
+
+
+def _returned(context: _Context, note: Note, returned: Returned) -> tuple[SentBack]:
+    build = context.find(returned.build) or note.build
+    named = returned.build is not None or (build is not None and _on_the_bill(context.sheets[build], returned.item))
+    return (SentBack(note.date, returned.at, build, not named, returned),)
 
 
 def _on_the_bill(build: Build, part: str) -> bool:
@@ -183,36 +217,47 @@ def _on_the_bill(build: Build, part: str) -> bool:
     return any(p.part.casefold().strip() == name for p in build.sheet.parts)
 
 
-def _used(shop: Shop, note: Note, used: Used, hours: dict[tuple[date, str], Decimal]) -> UsedUp:
-    if used.over:
-        builds = tuple(dict.fromkeys(found for name in used.over if (found := shop.find(name)) is not None))
-    elif used.place == "shop":
-        builds = ()
-    else:
-        build = shop.find(used.build) if used.build else note.build
-        builds = (build,) if build else ()
-    weights = tuple(hours.get((note.date, build), Decimal(0)) for build in builds) if len(builds) > 1 else (Decimal(1),) * len(builds)
-    return UsedUp(note.date, used.at, builds, weights, used)
+def _written_off(_: _Context, note: Note, written: WrittenOff) -> tuple[WroteOff]:
+    return (WroteOff(note.date, written.at, written),)
 
 
-def _moved_part(shop: Shop, note: Note, moved: MovedPart, sheets: dict[str, Build]) -> Iterator[MoneyEvent]:
-    origin = shop.find(moved.origin) if moved.origin else note.build
-    into_stock = moved.to.strip().casefold() == "stock"
-    to = None if into_stock else shop.find(moved.to)
-    if origin is None or origin == to or (to is None and not into_stock):
-        return
-    name = moved.part.casefold().strip()
-    part = next((p for p in sheets[origin].sheet.parts if p.part.casefold().strip() == name), None)
-    yield PartMoved(note.date, moved.at, origin, to, moved, part)
+def _withdrawn(_: _Context, note: Note, taken: Withdrawn) -> tuple[TookOut]:
+    return (TookOut(note.date, taken.at, taken),)
 
 
-def _cash_of_note(shop: Shop, note: Note) -> Iterator[MoneyEvent]:
-    for paid in note.sheet.paid:
-        yield MoneyOut(note.date, paid.at, shop.find(paid.build) or note.build, paid)
-    for received in note.sheet.received:
-        yield MoneyIn(note.date, received.at, shop.find(received.build) or note.build, received)
-    for drove in note.sheet.drove:
-        yield Drive(note.date, drove.at, drove)
+def _counted(_: _Context, note: Note, counted: Counted) -> tuple[StockCounted]:
+    return (StockCounted(note.date, counted.at, counted),)
+
+
+def _paid(context: _Context, note: Note, paid: Paid) -> tuple[MoneyOut]:
+    return (MoneyOut(note.date, paid.at, context.find(paid.build) or note.build, paid),)
+
+
+def _received(context: _Context, note: Note, received: Received) -> tuple[MoneyIn]:
+    return (MoneyIn(note.date, received.at, context.find(received.build) or note.build, received),)
+
+
+def _drove(_: _Context, note: Note, drove: Drove) -> tuple[Drive]:
+    return (Drive(note.date, drove.at, drove),)
+
+
+_EVENTS_OF: dict[str, Callable[[_Context, Note, Any], Iterable[MoneyEvent]]] = {
+    "bought": _bought_line,
+    "lots": _lot,
+    "used": _used,
+    "sold": _sold,
+    "salvaged": _salvaged,
+    "moved": _moved_part,
+    "returned": _returned,
+    "written_off": _written_off,
+    "withdrawn": _withdrawn,
+    "counted": _counted,
+    "paid": _paid,
+    "received": _received,
+    "drove": _drove,
+}
+"""Field of a note → the events of one of its lines."""
+_written = attrgetter(*_EVENTS_OF)
 
 
 def _of_episode(episode: Episode) -> Iterator[MoneyEvent]:
@@ -221,7 +266,6 @@ def _of_episode(episode: Episode) -> Iterator[MoneyEvent]:
 
 
 def _hours_by_day(shop: Shop) -> dict[tuple[date, str], Decimal]:
-    """Hours noted on each build on each day: what shares a can of paint over several builds."""
     hours: dict[tuple[date, str], Decimal] = {}
     for note in shop.notes:
         lines = [(note.build, note.sheet.hours)]
