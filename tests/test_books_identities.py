@@ -140,8 +140,8 @@ def test_the_builds_and_the_other_sales_come_to_the_year(drawn: tuple[dict[str, 
     for year in of_year(kept(*drawn)):
         own = [line for line in year.lines if line.build is None]
         other = sum(line.amount for line in own if line.book == Book.SALES.value) - sum(line.amount for line in own if line.book == Book.RETURNS.value)
-        selling = sum(e.amount for e in year.expenses if e.kind in ("selling fees", "post", "packing", "insurance", "share"))
-        own_selling = sum(line.amount for line in own if line.book == Book.EXPENSES.value and line.account in ("selling fees", "post", "packing", "insurance", "share"))
+        selling = sum(e.amount for e in year.expenses if e.kind in ("selling fees", "post", "packing", "parcel insurance", "share"))
+        own_selling = sum(line.amount for line in own if line.book == Book.EXPENSES.value and line.account in ("selling fees", "post", "packing", "parcel insurance", "share"))
         no_build = sum(line.amount for line in own if line.book == Book.COGS.value)
         builds = sum(row.profit for row in year.builds)
         assert builds + other - no_build - own_selling == year.gross_profit - selling

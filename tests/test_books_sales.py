@@ -28,7 +28,7 @@ def test_sales_are_price_and_post_less_discount_without_tax() -> None:
 
 def test_fees_post_packing_and_insurance_are_expenses_and_lower_the_builds_profit() -> None:
     shop = sold("{date: 2026-05-20, price: 900, fees: 71.40, shipping_paid: 48.20, packing: 12, insurance: 9}")
-    assert [(e.kind, e.amount) for e in shop.year().expenses] == [("insurance", 9), ("packing", 12), ("post", d("48.20")), ("selling fees", d("71.40"))]
+    assert [(e.kind, e.amount) for e in shop.year().expenses] == [("packing", 12), ("parcel insurance", 9), ("post", d("48.20")), ("selling fees", d("71.40"))]
     assert (shop.row("heron").fees, shop.row("heron").profit, shop.year().net_profit) == (d("140.60"), d("459.40"), d("459.40"))
 
 

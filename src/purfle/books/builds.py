@@ -17,7 +17,7 @@ from purfle.books.lines import line_of
 from purfle.books.model import Books, Facts
 from purfle.books.stock import item_key
 
-SELLING = ("selling fees", "post", "packing", "insurance")
+SELLING = ("selling fees", "post", "packing", "parcel insurance")
 """Expense kinds that a build's own sale brings; with a build named they lower that build's profit."""
 _SHOWN = frozenset({Book.INVENTORY, Book.COGS, Book.SALES, Book.RETURNS, Book.EXPENSES})
 Told = tuple[Posting, Line]

@@ -206,6 +206,8 @@ class Year:
     """Every trip of the year."""
     balance: tuple[BalanceLine, ...] = ()
     """That the whole adds up: every amount of every year so far, in the one place where it ended."""
+    form_lines: tuple[tuple[str, str], ...] = ()
+    """Line of the owner's tax form for each figure that has one, by the figure's name."""
 
 
 @dataclass(frozen=True, slots=True)

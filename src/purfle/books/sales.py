@@ -33,7 +33,7 @@ def build_sold(desk: Desk, event: BuildSold) -> None:
     job.deals[event.number] = deal
     _early(desk, job, sale, day)
     if units:
-        deal.cost = desk.recognise(job, units, day, "cost of what was sold", event.at)
+        deal.cost = desk.recognise(job, units, day, f"cost of what was sold{_together(event)}", event.at)
     for name in event.bundled:
         _bundle(desk, deal, desk.jobs[name], day, event)
     _revenue(desk, event, deal)
@@ -70,7 +70,7 @@ def _early(desk: Desk, job: Job, sale: Sale, day: date) -> None:
 
 def _bundle(desk: Desk, deal: Deal, other: Job, day: date, event: BuildSold) -> None:
     if other.place == "shop":
-        deal.bundled.append((other.id, desk.recognise(other, 1, day, "sold together", event.at)))
+        deal.bundled.append((other.id, desk.recognise(other, 1, day, f"sold with {event.build}, where the price stands", event.at)))
     else:
         found = f"with: {other.id} goes out with {event.build} on {day} and was gone, or the owner's own, by then"
         desk.troubles.add(event.record.where("bundled"), "units-oversold", found, "take it out of with:, or mend the day")
@@ -82,12 +82,17 @@ def _revenue(desk: Desk, event: BuildSold, deal: Deal) -> None:
     gross = deal.price + deal.charged + tax
     owed = Leg(Book.CHANNELS, "sold", gross, build)
     legs = [owed, Leg(Book.SALES, "price", -deal.price, build), Leg(Book.SALES, "shipping charged", -deal.charged, build), Leg(Book.SALES_TAX, "collected", -tax, build)]
-    desk.ledger.entry(day, "sold", event.at, legs)
+    desk.ledger.entry(day, f"sold{_together(event)}", event.at, legs)
     gross -= _trade_in(desk, event)
     held = min(max(desk.jobs[build].deposit, ZERO), max(gross, ZERO))
     desk.jobs[build].deposit -= held
     desk.ledger.entry(day, "deposit counted", event.at, [Leg(Book.CUSTOMERS, "deposits", held, build), Leg(Book.CHANNELS, "sold", -held, build)])
     _pay_out(desk, event, deal, gross - held)
+
+
+def _together(event: BuildSold) -> str:
+    """What else the price paid for: its cost stands on its own sheet."""
+    return f" with {' and '.join(event.bundled)}" if event.bundled else ""
 
 
 def _trade_in(desk: Desk, event: BuildSold) -> Decimal:
@@ -121,7 +126,7 @@ def _pay_out(desk: Desk, event: BuildSold, deal: Deal, gross: Decimal) -> None:
 
 def _sent_out(desk: Desk, event: BuildSold, deal: Deal) -> None:
     sale = event.record
-    for kind, amount in (("post", sale.shipping_paid), ("packing", sale.packing), ("insurance", sale.insurance)):
+    for kind, amount in (("post", sale.shipping_paid), ("packing", sale.packing), ("parcel insurance", sale.insurance)):
         paid = desk.rounded(amount)
         deal.fees += paid
         desk.ledger.entry(event.date, kind, event.at, [Leg(Book.EXPENSES, desk.kind(kind), paid, event.build), Leg(Book.CASH, "paid", -paid, event.build)])

@@ -29,6 +29,20 @@ def form_line(settings: ShopSheet, kind: str, year: int) -> str | None:
     return str(later[-1] if later else entry["line"])
 
 
+FIGURES = ("sales", "returns", "opening_inventory", "purchases", "materials", "outside_work", "other_costs", "closing_inventory", "cost_of_goods_sold", "gross_profit", "show_income", "other_income", "net_profit")
+"""The year's figures that a form may have a line for, by the names of the JSON contract."""
+
+
+def figure_lines(settings: ShopSheet) -> tuple[tuple[str, str], ...]:
+    """Figure → line of the owner's form: their own, else the shipped table's; figures without a line are left out."""
+    name = settings.tax_form or DEFAULT.get(settings.currency)
+    shipped = form(name) if name else {}
+    goods = dict(shipped.get("cost_of_goods_sold", {}))
+    known = {**shipped.get("figures", {}), **goods, "cost_of_goods_sold": goods.get("total")}
+    found = ((figure, getattr(settings.form_lines, figure) or known.get(figure)) for figure in FIGURES)
+    return tuple((figure, line) for figure, line in found if line)
+
+
 @cache
 def form(name: str) -> dict[str, Any]:
     """A shipped table: title, source, checked_on, and kinds with their lines; an unknown name has no kinds."""

@@ -17,7 +17,7 @@ from purfle.books.ledger import MATERIALS, ON_THE_WAY, OTHER, OUTSIDE, PURCHASES
 from purfle.books.lines import line_of
 from purfle.books.model import DIGITS, Books
 from purfle.books.stock import item_key
-from purfle.books.taxforms import form_line
+from purfle.books.taxforms import figure_lines, form_line
 
 
 def first_day(books: Books, year: int) -> date:
@@ -96,6 +96,7 @@ def _year_of(books: Books, year: int) -> Year:
         tax_reclaimable=balances[Book.RECLAIM],
         trips=tuple(TripLine(*t) for t in trips),
         balance=_balance(balances),
+        form_lines=figure_lines(books.settings),
     )
 
 

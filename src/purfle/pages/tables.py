@@ -62,19 +62,19 @@ def _source(place: Place) -> str:
 
 def _year(year: Year) -> Table:
     """The year as a statement; column B holds amounts, and every total is a formula over it."""
-    cost, first = year.cost_of_goods_sold, 2
+    cost, form, first = year.cost_of_goods_sold, dict(year.form_lines), 2
     rows: list[tuple[Cell | Sum, ...]] = [
-        ("sales", year.sales, None, _behind(year.lines, "sales")),
-        ("returns", year.returns, None, _behind(year.lines, "returns")),
-        ("opening inventory", cost.opening_inventory, None, "last year's closing inventory"),
-        ("purchases", cost.purchases, None, _behind(year.lines, "inventory")),
-        ("materials", cost.materials, None, _behind(year.lines, "inventory", "materials")),
-        ("outside work", cost.outside_work, None, _behind(year.lines, "inventory", "outside work")),
-        ("other costs", cost.other_costs, None, _behind(year.lines, "inventory", "other costs")),
-        ("closing inventory", cost.closing_inventory, None, "sheets builds and stock"),
-        ("cost of goods sold", Sum("=SUM(B4:B8)-B9", cost.total), None, ""),
+        ("sales", year.sales, form.get("sales"), _behind(year.lines, "sales")),
+        ("returns", year.returns, form.get("returns"), _behind(year.lines, "returns")),
+        ("opening inventory", cost.opening_inventory, form.get("opening_inventory"), "last year's closing inventory"),
+        ("purchases", cost.purchases, form.get("purchases"), _behind(year.lines, "inventory", flows=("purchases", "withdrawn"))),
+        ("materials", cost.materials, form.get("materials"), _behind(year.lines, "inventory", flows=("materials",))),
+        ("outside work", cost.outside_work, form.get("outside_work"), _behind(year.lines, "inventory", flows=("outside work",))),
+        ("other costs", cost.other_costs, form.get("other_costs"), _behind(year.lines, "inventory", flows=("other costs",))),
+        ("closing inventory", cost.closing_inventory, form.get("closing_inventory"), "sheets builds and stock"),
+        ("cost of goods sold", Sum("=SUM(B4:B8)-B9", cost.total), form.get("cost_of_goods_sold"), _behind(year.lines, "cost of goods sold")),
         ("of which lost", cost.of_which_lost, None, _behind(year.lines, "cost of goods sold", "lost")),
-        ("gross profit", Sum("=B2-B3-B10", year.gross_profit), None, ""),
+        ("gross profit", Sum("=B2-B3-B10", year.gross_profit), form.get("gross_profit"), ""),
     ]
     start = len(rows) + first
     rows += [(f"expense: {e.kind}", e.amount, e.form_line, _behind(year.lines, "expenses", e.kind)) for e in year.expenses]
@@ -82,11 +82,11 @@ def _year(year: Year) -> Table:
     total = f"=SUM(B{start}:B{len(rows) + first - 1})" if year.expenses else "=0"
     rows += [
         ("expenses", Sum(total, spent), None, ""),
-        ("show income", year.show_income, None, _behind(year.lines, "show income")),
-        ("other income", year.other_income, None, _behind(year.lines, "other income")),
+        ("show income", year.show_income, form.get("show_income"), _behind(year.lines, "show income")),
+        ("other income", year.other_income, form.get("other_income"), _behind(year.lines, "other income")),
     ]
     last = len(rows) + first - 1
-    rows.append(("net profit", Sum(f"=B12-B{last - 2}+B{last - 1}+B{last}", year.net_profit), None, NOT_ADVICE))
+    rows.append(("net profit", Sum(f"=B12-B{last - 2}+B{last - 1}+B{last}", year.net_profit), form.get("net_profit"), NOT_ADVICE))
     return Table("year", ("figure", f"amount in {year.currency}", "tax form line", "source"), (*rows, *_beside(year)))
 
 
@@ -111,9 +111,9 @@ def _beside(year: Year) -> Iterable[tuple[Cell, ...]]:
     return [(name, value, None, "") for name, value in figures.items()]
 
 
-def _behind(lines: Iterable[Line], book: str, account: str | None = None) -> str:
+def _behind(lines: Iterable[Line], book: str, account: str | None = None, flows: Sequence[str] = ()) -> str:
     """The notes behind a figure: each file and line once, cut when there are many (the sheet of lines has all)."""
-    found = list(dict.fromkeys(_source(line.source) for line in lines if line.book == book and account in (None, line.account)))
+    found = list(dict.fromkeys(_source(line.source) for line in lines if line.book == book and account in (None, line.account) and (not flows or line.flow in flows)))
     more = f" and {len(found) - 6} more" if len(found) > 6 else ""
     return ", ".join(found[:6]) + more
 

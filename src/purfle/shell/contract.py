@@ -95,6 +95,7 @@ def year(y: Year) -> Answer:
         "gross_profit": m(y.gross_profit),
         "expenses": {e.kind: m(e.amount) for e in y.expenses},
         "form_lines": {e.kind: e.form_line for e in y.expenses},
+        "figure_lines": dict(y.form_lines),
         "show_income": m(y.show_income),
         "other_income": m(y.other_income),
         "net_profit": m(y.net_profit),

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from purfle.books.builds import SELLING
-from purfle.books.figures import BuildRow, CashMonth, CostOfGoodsSold, Line, Year
+from purfle.books.figures import BuildRow, CashMonth, Line, Year
 from purfle.views.office_desk import Desk, Figure, Link, Noted, Source, plain
 from purfle.views.plots import BarRow, Plot, bars
 
@@ -143,7 +143,7 @@ def money_of(desk: Desk, year: Year, newest: bool) -> Money:
     return Money(
         year.year, page, ledger_page, desk.write.date(year.first), desk.write.date(year.last), year.last == desk.today, year.currency, desk.shop.settings.tax_form or "",
         year.year in desk.shop.settings.closed,
-        _statement(desk, year, ledger_page), _goods(desk, year.cost_of_goods_sold, ledger_page, any(line.book == "inventory" for line in year.lines)), _balances(desk, year, ledger_page), _checks(desk, year), _whole(desk, year),
+        _statement(desk, year, ledger_page), _goods(desk, year, ledger_page), _balances(desk, year, ledger_page), _checks(desk, year), _whole(desk, year),
         _tied_up(desk, year, ledger_page), desk.money(held), _cash(desk, year.cash.months), _booked(desk, year.cash.cash_in, ledger_page, "cash"), _booked(desk, year.cash.cash_out, ledger_page, "cash"),
         _margins(desk, year.builds), tuple(_build(desk, row) for row in year.builds), tuple(
             CollectionLine(desk.build(c.id), desk.money(c.basis), desk.money(c.proceeds), desk.money(c.gain), desk.money(c.gain_counted)) for c in year.collection
@@ -155,17 +155,17 @@ def money_of(desk: Desk, year: Year, newest: bool) -> Money:
 def _statement(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
     spent = sum((line.amount for line in year.expenses), Decimal(0))
     expenses = [StatementLine(e.kind, desk.money(e.amount, href=f"{ledger}#{_account_id('expenses', e.kind)}"), "part", e.form_line or "") for e in year.expenses]
-    goods = year.cost_of_goods_sold.total
+    goods, form = year.cost_of_goods_sold.total, dict(year.form_lines)
     return (
-        StatementLine("Sales", _booked(desk, year.sales, ledger, "sales"), "line"),
-        StatementLine("less returns", _booked(desk, year.returns, ledger, "returns"), "line"),
+        StatementLine("Sales", _booked(desk, year.sales, ledger, "sales"), "line", form.get("sales", "")),
+        StatementLine("less returns", _booked(desk, year.returns, ledger, "returns"), "line", form.get("returns", "")),
         StatementLine("less cost of goods sold", _booked(desk, goods, ledger, "cost of goods sold"), "line"),
-        StatementLine("Gross profit", desk.money(year.gross_profit), "sum"),
+        StatementLine("Gross profit", desk.money(year.gross_profit), "sum", form.get("gross_profit", "")),
         *expenses,
         StatementLine("less expenses", desk.money(spent), "line"),
-        StatementLine("Show income", _booked(desk, year.show_income, ledger, "show income"), "line"),
-        StatementLine("Other income", _booked(desk, year.other_income, ledger, "other income"), "line"),
-        StatementLine("Net profit", desk.money(year.net_profit, year.estimated), "result"),
+        StatementLine("Show income", _booked(desk, year.show_income, ledger, "show income"), "line", form.get("show_income", "")),
+        StatementLine("Other income", _booked(desk, year.other_income, ledger, "other income"), "line", form.get("other_income", "")),
+        StatementLine("Net profit", desk.money(year.net_profit, year.estimated), "result", form.get("net_profit", "")),
     )
 
 
@@ -174,14 +174,16 @@ def _booked(desk: Desk, amount: Decimal, ledger: str, book: str) -> Figure:
     return desk.money(amount, href=f"{ledger}#{plain(book)}" if amount else None)
 
 
-def _goods(desk: Desk, goods: CostOfGoodsSold, ledger: str, moved: bool) -> tuple[StatementLine, ...]:
-    pairs = (
-        ("Opening inventory", goods.opening_inventory), ("Purchases, landed", goods.purchases), ("Materials and supplies", goods.materials),
-        ("Outside work", goods.outside_work), ("Other costs", goods.other_costs), ("less closing inventory", goods.closing_inventory),
+def _goods(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
+    goods, form = year.cost_of_goods_sold, dict(year.form_lines)
+    moved = any(line.book == "inventory" for line in year.lines)
+    rows = (
+        ("Opening inventory", "opening_inventory", goods.opening_inventory), ("Purchases, landed", "purchases", goods.purchases), ("Materials and supplies", "materials", goods.materials),
+        ("Outside work", "outside_work", goods.outside_work), ("Other costs", "other_costs", goods.other_costs), ("less closing inventory", "closing_inventory", goods.closing_inventory),
     )
     return (
-        *(StatementLine(words, desk.money(amount, href=f"{ledger}#inventory" if moved and amount else None), "line") for words, amount in pairs),
-        StatementLine("Cost of goods sold", _booked(desk, goods.total, ledger, "cost of goods sold"), "result"),
+        *(StatementLine(words, desk.money(amount, href=f"{ledger}#inventory" if moved and amount else None), "line", form.get(name, "")) for words, name, amount in rows),
+        StatementLine("Cost of goods sold", _booked(desk, goods.total, ledger, "cost of goods sold"), "result", form.get("cost_of_goods_sold", "")),
         StatementLine("of which lost: scrapped, written off or short", desk.money(goods.of_which_lost), "part"),
     )
 

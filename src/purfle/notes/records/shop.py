@@ -188,6 +188,25 @@ class ExpenseKind(Record):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FormLines(Record):
+    """Where the year's own figures go on the owner's tax form; what is not written is as the shipped table has it."""
+
+    sales: str | None = key(TEXT, "sales", "1")
+    returns: str | None = key(TEXT, "returns", "2")
+    opening_inventory: str | None = key(TEXT, "inventory at the start of the year", "35")
+    purchases: str | None = key(TEXT, "purchases less what was withdrawn", "36")
+    materials: str | None = key(TEXT, "materials and supplies", "38")
+    outside_work: str | None = key(TEXT, "outside work", "39")
+    other_costs: str | None = key(TEXT, "other costs", "39")
+    closing_inventory: str | None = key(TEXT, "inventory at the end of the year", "41")
+    cost_of_goods_sold: str | None = key(TEXT, "cost of goods sold", "42")
+    gross_profit: str | None = key(TEXT, "gross profit", "5")
+    show_income: str | None = key(TEXT, "income of the show", "6")
+    other_income: str | None = key(TEXT, "other income", "6")
+    net_profit: str | None = key(TEXT, "net profit", "31")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Lateness(Record):
     """How much a day late weighs in the plan."""
 
@@ -259,6 +278,7 @@ class ShopSheet(Record):
     mileage: tuple[MileageRate, ...] = key(many(part(MileageRate)), "what a mile counts for, by date", "[{from: 2026-01-01, rate: 0.725}]", default=())
     standing: tuple[Standing, ...] = key(many(part(Standing)), "costs that come again", "[{what: rent, cost: 210, kind: rent, every: month, from: 2026-01-01}]", default=())
     expense_kinds: tuple[Named, ...] = key(named(part(ExpenseKind), "expense kinds"), "kinds of expense, each with the line of your own tax form", "{rent: 20b, tools: 22}", default=())
+    form_lines: FormLines = key(part(FormLines), "lines of your own tax form for the year's figures", "{sales: 1, net_profit: 31}", default=FormLines())
     tax_form: str | None = key(one_of(*TAX_FORMS), "a shipped table of tax form lines", "us-schedule-c")
     target_margin: Decimal = key(PERCENT, "the margin a quote aims at", "35 %", default=Decimal(35))
     show: ShowSettings = key(part(ShowSettings), "the weekly show", "{weekday: friday, minutes: 14}", default=ShowSettings())
