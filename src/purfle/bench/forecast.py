@@ -8,8 +8,10 @@ Invariant: no chance but the seeded streams; the same situation and order give t
 from __future__ import annotations
 
 import hashlib
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from purfle.base.quantities import Estimate
@@ -27,6 +29,8 @@ if TYPE_CHECKING:
 
 RUNS = 2000
 _HAIR = 1e-9
+_FEW = 32
+"""Runs looked at before all of them are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +111,21 @@ class _Drawn:
 def stream(np: Any, *names: object) -> Any:
     """A random generator of its own for these names."""
     digest = hashlib.sha256("\0".join(str(name) for name in names).encode()).digest()
-    return np.random.Generator(np.random.Philox(key=int.from_bytes(digest[:16], "big")))
+    return np.random.Generator(np.random.SFC64(_seeds(np)(digest)))
+
+
+@cache
+def _seeds(np: Any) -> Any:
+    """A seed as it is, for a generator: the digest is mixed well enough, and numpy's own mixing takes longer than the draws."""
+
+    class Seed(np.random.bit_generator.ISeedSequence):  # type: ignore[misc,name-defined]
+        def __init__(self, digest: bytes) -> None:
+            self.digest = digest
+
+        def generate_state(self, n_words: int, dtype: Any = np.uint32) -> Any:
+            return np.frombuffer(self.digest, dtype=dtype)[:n_words].copy()
+
+    return Seed
 
 
 def _draw(np: Any, step: Step, runs: int) -> _Drawn:
@@ -119,23 +137,28 @@ def _draw(np: Any, step: Step, runs: int) -> _Drawn:
             wait = np.maximum(wait - step.away, 1.0)
     if step.quarters == 0:
         return _Drawn(None, wait, float(step.cure_days))
-    hours = _hours(np, rng, step, runs) - step.done
-    quarters = np.maximum(hours * QUARTERS, 1.0)
+    quarters = _quarters(np, rng, step, runs, step.done)
     cure: Floats | float = float(step.cure_days)
     if step.rework > 0:
-        again = rng.random(runs) < step.rework
-        second = _hours(np, stream(np, step.build, step.stage, step.pass_number + 1), step, int(again.sum()))
-        quarters[again] += np.maximum(second * QUARTERS, 1.0)
-        cure = step.cure_days * (1.0 + again)
+        again = np.flatnonzero(rng.random(runs, dtype=np.float32) < step.rework)
+        quarters[again] += _quarters(np, stream(np, step.build, step.stage, step.pass_number + 1), step, len(again), 0.0)
+        if step.cure_days:
+            cure = np.full(runs, cure)
+            cure[again] *= 2
     return _Drawn(quarters, wait, cure)
 
 
-def _hours(np: Any, rng: Any, step: Step, runs: int) -> Floats:
-    """Bench hours of a whole pass: three points as given, one figure with the shop's spread, both by the shop's factor."""
+def _quarters(np: Any, rng: Any, step: Step, runs: int, done: float) -> Floats:
+    """Quarter hours still to come of a pass, one at least: three points as given, one figure with the shop's spread, both by the shop's factor."""
     if step.hours.low < step.hours.high:
-        return three_point(np, rng, step.hours, runs) * step.factor
-    centre = float(step.hours.likely) * step.factor
-    return centre * np.exp(step.spread * rng.standard_normal(runs))  # type: ignore[no-any-return]
+        found = three_point(np, rng, step.hours, runs)
+        found *= step.factor * QUARTERS
+    else:
+        found = np.exp(step.spread * rng.standard_normal(runs))
+        found *= float(step.hours.likely) * step.factor * QUARTERS
+    if done:
+        found -= done * QUARTERS
+    return np.maximum(found, 1.0, out=found)  # type: ignore[no-any-return]
 
 
 def three_point(np: Any, rng: Any, estimate: Estimate, runs: int) -> Floats:
@@ -144,7 +167,10 @@ def three_point(np: Any, rng: Any, estimate: Estimate, runs: int) -> Floats:
     if high <= low:
         return np.full(runs, likely)  # type: ignore[no-any-return]
     span = high - low
-    return low + span * rng.beta(1 + 4 * (likely - low) / span, 1 + 4 * (high - likely) / span, runs)  # type: ignore[no-any-return]
+    found = rng.beta(1 + 4 * (likely - low) / span, 1 + 4 * (high - likely) / span, runs)
+    found *= span
+    found += low
+    return found  # type: ignore[no-any-return]
 
 
 def _arrival(np: Any, step: Step, waiting: Any, runs: int) -> Floats:
@@ -173,8 +199,16 @@ class _Bench:
         self.np, self.free, self.runs = np, free, runs
         self.table = np.repeat(np.array(free, dtype=np.float32)[:, None], runs, axis=1)
         self.left = list(self.table)
-        self.gone = [not quarters for quarters in free]
-        """Days with nothing left in any run."""
+        self.days = [day for day, quarters in enumerate(free) if quarters]
+        """The days with bench hours; each is a row."""
+        self.rows = [self.left[day] for day in self.days]
+        self.row_of = [bisect_left(self.days, day) for day in range(len(free) + 1)]
+        self.gone = [False] * len(self.days)
+        """Rows with nothing left in any run."""
+        self.busy = np.empty((len(self.days), runs), dtype=bool)
+        """By row, the runs still at the step of the moment in the evening."""
+        self.taken = np.empty(runs, dtype=np.float32)
+        self.day_of = np.array([*self.days, len(free)], dtype=np.int32)
         self.widest = max(free, default=0)
 
     def first_open(self, ready: Ints, closed: Sequence[tuple[int, int]]) -> Ints:
@@ -182,8 +216,9 @@ class _Bench:
         np = self.np
         found = np.full(self.runs, len(self.free))
         missing = np.ones(self.runs, dtype=bool)
-        for day in range(int(ready.min()), len(self.free)):
-            if self.gone[day] or _barred(day, closed):
+        for row in range(self.row_from(int(ready.min())), len(self.days)):
+            day = self.days[row]
+            if self.gone[row] or _barred(day, closed):
                 continue
             now = missing & (ready <= day) & (self.left[day] > _HAIR)
             found[now] = day
@@ -199,24 +234,49 @@ class _Bench:
         """
         np = self.np
         rest = (np.minimum(quarters, self.widest) if whole else quarters).astype(np.float32)
-        ends = np.full(self.runs, len(self.free), dtype=np.int32)
-        first, latest, rows, ready = int(ready.min()), int(ready.max()), self.left, ready.astype(np.int32)
-        for day in range(first, len(self.free)):
-            if self.gone[day] or (closed and _barred(day, closed)):
-                continue
-            room = left = rows[day]
-            for on, start in late:
-                room = np.where(on == day, np.clip(np.minimum(left, self.free[day] - start), 0.0, None), room)
-            if day < latest:
-                room = room * (ready <= day)
-            take = np.where(room >= rest, rest, 0.0) if whole else np.minimum(room, rest)
-            np.subtract(left, take, out=left)
-            np.subtract(rest, take, out=rest)
-            np.copyto(ends, day, where=take > 0)
-            if day >= latest and not left.any():
-                self.gone[day] = True
-            elif not rest.any():
+        first, latest = self.row_from(int(ready.min())), self.row_from(int(ready.max()))
+        begun, taken = self._begun(ready, first, latest), self.taken
+        row = first
+        for row in range(first, len(self.days)):
+            left = self.rows[row]
+            if not self.gone[row] and not (closed and _barred(self.days[row], closed)):
+                room = self._room(row, late) if late else left
+                if row < latest:
+                    room = np.multiply(room, begun[row - first], out=taken)
+                take = np.where(room >= rest, rest, 0.0) if whole else np.minimum(room, rest, out=taken)
+                np.subtract(left, take, out=left)
+                np.subtract(rest, take, out=rest)
+                if row >= latest and not left[:_FEW].any() and not left.any():
+                    self.gone[row] = True
+            busy = np.greater(rest, 0.0, out=self.busy[row])
+            if row >= latest and not busy.any():
                 break
+        return self._ends(first, row, rest)
+
+    def row_from(self, day: int) -> int:
+        """The row of the first day from `day` on that has bench hours."""
+        return self.row_of[min(day, len(self.free))]
+
+    def _begun(self, ready: Ints, first: int, latest: int) -> Any:
+        """For each row before `latest`, the runs that may work on it, as ones and noughts."""
+        np = self.np
+        return (ready.astype(np.int32) <= self.day_of[first:latest, None]).astype(np.float32)
+
+    def _room(self, row: int, late: list[tuple[Ints, Floats]]) -> Any:
+        """Quarter hours left that day, without those before a cure of hours is over."""
+        np, left = self.np, self.rows[row]
+        for on, start in late:
+            day = self.days[row]
+            left = np.where(on == day, np.clip(np.minimum(left, self.free[day] - start), 0.0, None), left)
+        return left
+
+    def _ends(self, first: int, last: int, rest: Any) -> Ints:
+        """The day each run's work is over: the row after those on which it was still busy in the evening."""
+        np = self.np
+        rows = np.full(self.runs, first, dtype=np.int32)
+        for start in range(first, last, 100):  # a hundred ones fit in the counter's one byte
+            rows += self.busy[start : min(start + 100, last)].view(np.int8).sum(axis=0, dtype=np.int8)
+        ends = self.day_of[rows]
         ends[rest > 0] = len(self.free)
         return ends  # type: ignore[no-any-return]
 

@@ -17,11 +17,11 @@ from purfle.bench.place import lateness, lay
 from purfle.bench.quick import lateness_of
 from purfle.bench.steps import Situation
 
-TRIES = 80
-"""Tries for each step of the order."""
-EFFORT = 1_500_000
+TRIES = 1.35
+"""Tries for each pair of steps in the order."""
+EFFORT = 2_400_000
 """The most steps laid out in all tries together, so that a very large shop is not kept waiting."""
-_WARM, _COLD = 0.05, 0.006
+_WARM, _COLD = 0.06, 0.005
 """How much worse an order may be to be taken over, at first and at last, as parts of the lateness begun with."""
 _NEAR = 12
 """Places that a small move goes at most."""
@@ -41,7 +41,7 @@ def _annealed(situation: Situation, order: list[int], before: dict[int, frozense
     late_of, picks = lateness_of(situation), _picks()
     best, now = order, order
     least = late = begun = late_of(order)
-    tries = min(TRIES * len(order), EFFORT // max(len(order), 1))
+    tries = min(int(TRIES * len(order) ** 2), EFFORT // max(len(order), 1))
     for count in range(tries):
         if least == 0 or len(order) < 2:
             break
