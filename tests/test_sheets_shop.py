@@ -1,18 +1,24 @@
 """The sheets through the whole shop: from notes to values, pages, quote and troubles."""
 
+import json
 from datetime import date
 from decimal import Decimal
 from html.parser import HTMLParser
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from purfle.compile import Analysis
 from purfle.pages.office import pages_of
 from purfle.pages.templates import Templates, packaged
-from purfle.sheets import expected_shipping
+from purfle.sheets import expected_shipping, sheets_of
 from purfle.sheets.cautions import rules
 from purfle.sheets.finish import Window, window
+from purfle.shell import worked
 from purfle.views.office import office_of
+from purfle.views.office_desk import desk_of
+from purfle.views.office_sheets import sheets_views_of
 from purfle.views.specs import spec_lines
 
 TODAY = date(2026, 5, 20)
@@ -284,3 +290,72 @@ def test_the_public_spec_has_what_a_buyer_asks():
 
 def test_a_pull_that_is_not_wholly_known_is_not_public():
     assert "Pull of the strings" not in {line.name for line in spec_lines(analysis().shop.build("heron").sheet.specs)}
+
+
+def test_the_week_names_the_cautions_of_its_work():
+    from purfle.views.office_sheets import mind_of
+
+    a = analysis(notes={})
+    view = office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, worked_out=a.sheets)
+    rows = {row.title: [(link.words, link.href) for link in row.work] for row in mind_of(view.week, view.sheets)}
+    assert ("Heron strip", "sheets/heron.html#cautions") in rows["Old finishes and lead"]
+
+
+def test_the_command_gives_the_figures_as_strings(tmp_path, capsys):
+    from purfle.shell.cli import run
+
+    for name, text in {"shop.md": SHOP, "builds/heron/build.md": GUITAR, **NOTES}.items():
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name).write_text(text)
+    assert run(["sheet", "heron", "--shop", str(tmp_path), "--today", str(TODAY), "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)["worked_out"]
+    assert [p["in"] for p in told["frets"]["positions"] if p["fret"] in (1, 12)] == ["1.4312", "12.7500"]
+    assert told["strings"]["each"][5]["newtons"] == "72.52" and told["strings"]["each"][0]["newtons"] is None
+    assert told["wiring"]["lights"][0]["e24_ohms"] == "360" and told["parcel"]["billed_kg"] == "12.000"
+    assert run(["quote", "heron", "--shop", str(tmp_path), "--today", str(TODAY), "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["shipping"] == "46.00"
+
+
+# --- nothing that can be written breaks the sheets ---------------------------------------------------------------------
+
+LENGTHS = st.sampled_from(["0.001 mm", "1 mm", "41 mm", "34 in", "25 1/2 in", "9999999 in", "1/64 in", "10 in"])
+NUMBERS = st.sampled_from(["0", "0.000000000000001", "2", "9", "440", "999999999999999"])
+WORDS = st.sampled_from(["E2", "H2", "E", "volume", "tone", "two-part", "♫", "G#7", "lithium"])
+ITEMS = st.lists(
+    st.fixed_dictionaries(
+        {},
+        optional={
+            "what": WORDS, "gauge": st.sampled_from(["0.046", "0.01", "0.000001", "0.3 mm", "12 mm"]), "note": WORDS, "wound": st.sampled_from(["yes", "no"]),
+            "unit_weight": NUMBERS, "volts": NUMBERS, "ma": NUMBERS, "kohm": NUMBERS, "qty": st.sampled_from(["0", "1", "7", "50"]), "for": WORDS, "material": WORDS,
+        },
+    ),
+    max_size=13,
+)
+SPECS = st.fixed_dictionaries(
+    {},
+    optional={
+        "scale_length": LENGTHS, "frets": st.sampled_from(["0", "1", "22", "40", "1000000"]), "nut_width": LENGTHS, "heel_width": LENGTHS, "nut_spread": LENGTHS, "bridge_spread": LENGTHS,
+        "radius": st.lists(LENGTHS, max_size=3), "strings": ITEMS, "tuning": st.lists(WORDS, max_size=12).map(" ".join), "a4": NUMBERS, "pickups": ITEMS, "pots": ITEMS, "leds": ITEMS,
+        "tone_nf": NUMBERS, "battery": st.fixed_dictionaries({}, optional={"volts": NUMBERS, "mah": NUMBERS, "kind": WORDS}),
+        "strung_before": st.fixed_dictionaries({}, optional={"tuning": WORDS, "strings": ITEMS, "a4": NUMBERS}),
+    },
+)
+
+
+def flow(value):
+    """A value as YAML's flow style."""
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{key}: {flow(item)}" for key, item in value.items()) + "}"
+    return "[" + ", ".join(map(flow, value)) + "]" if isinstance(value, list) else f'"{value}"'
+
+
+@given(SPECS)
+@settings(max_examples=150, deadline=None)
+def test_no_specification_breaks_the_sheets_or_their_pages(specs):
+    a = analysis(f"---\ntitle: Heron\nspecs: {flow(specs)}\n---\n", notes={})
+    sheets, _ = sheets_of(a.shop, a.progress, {}, TODAY)
+    spec_lines(a.shop.build("heron").sheet.specs)
+    desk = desk_of(a.shop, TODAY, {})
+    for view in sheets_views_of(desk, sheets, a.progress):
+        assert view.template is None or len(view.template.leaves) < 12
+        assert worked.answer(sheets["heron"]) and tuple(worked.lines(sheets["heron"])) is not None

@@ -143,6 +143,13 @@ class Analysis:
         """What each build's specification and coats imply, by id."""
         return self._sheets[0]
 
+    @cached_property
+    def sheets_without_plan(self) -> "Mapping[str, Sheets]":
+        """The same, without days for coats still to come: enough for a command that needs no plan."""
+        from purfle.sheets import sheets_of
+
+        return sheets_of(self.shop, self.progress, {}, self.today)[0]
+
     def lineup(self, weeks: int) -> "tuple[LineUpEpisode, ...]":
         """The next `weeks` episodes, their pieces chosen together."""
         from purfle.show import line_up_of

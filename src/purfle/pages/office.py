@@ -10,6 +10,7 @@ from purfle.base.trouble import Trouble
 from purfle.pages.calendar import calendar_file
 from purfle.pages.templates import Templates
 from purfle.views.office import Office
+from purfle.views.office_sheets import mind_of
 from purfle.views.office_troubles import Held, TroublesView, troubles_of
 
 
@@ -41,7 +42,7 @@ def _pages(view: Office, templates: Templates) -> Iterator[tuple[str, bytes]]:
         frame = Frame(view.shop, view.made, here, root, view.troubles.total, view.troubles.holding)
         return templates.page(name, frame=frame, **values)
 
-    yield "index.html", page("week.html", "week", week=view.week, stock=view.stock)
+    yield "index.html", page("week.html", "week", week=view.week, stock=view.stock, mind=mind_of(view.week, view.sheets))
     yield "plan.html", page("plan.html", "plan", plan=view.plan)
     yield "show.html", page("show.html", "show", show=view.show)
     yield "promises.html", page("promises.html", "show", promises=view.show.all_promises)
@@ -49,7 +50,7 @@ def _pages(view: Office, templates: Templates) -> Iterator[tuple[str, bytes]]:
     for sheet in view.show.run_sheets:
         yield sheet.page, page("run.html", "show", sheet=sheet)
     yield "stock.html", page("stock.html", "stock", stock=view.stock)
-    yield "builds.html", page("builds.html", "builds", groups=view.groups)
+    yield "builds.html", page("builds.html", "builds", groups=view.groups, decisions=view.decisions)
     sheets = {found.build.href: found for found in view.sheets}
     for build in view.builds:
         yield f"builds/{build.id}.html", page("build.html", "builds", "../", build=build, sheets=sheets.get(build.page))

@@ -16,8 +16,9 @@ from purfle.sheets import shipping
 from purfle.sheets.cautions import cautions_of
 from purfle.sheets.check import check_build, check_cures
 from purfle.sheets.finish import schedule_of
-from purfle.sheets.frets import Board, board_of, room_for
+from purfle.sheets.frets import Board, board_of, plausible, room_for
 from purfle.sheets.model import Sheets
+from purfle.sheets.noted import Noted, noted_in
 from purfle.sheets.powering import wiring_of
 from purfle.sheets.stringing import stringing_of
 from purfle.notes.records.build import Specs
@@ -32,30 +33,33 @@ def sheets_of(shop: Shop, progress: Mapping[str, Progress], expected: Mapping[tu
     """
     troubles = Troubles()
     check_cures(shop.settings, troubles)
-    found = {}
+    found, noted = {}, noted_in(shop, today)
+    likely: dict[str, dict[str, date]] = {}
+    for (id, stage), day in expected.items():
+        likely.setdefault(id, {})[stage] = day
     for build in shop.builds:
-        known = progress.get(build.id)
-        check_build(shop, build, known, today, troubles)
-        found[build.id] = _sheets(shop, build, known, {stage: day for (id, stage), day in expected.items() if id == build.id}, today)
+        known, own = progress.get(build.id), noted.get(build.id) or Noted()
+        check_build(shop.settings, build, known, own.work, troubles)
+        found[build.id] = _sheets(shop, build, known, own, likely.get(build.id, {}))
     return found, tuple(sorted(dict.fromkeys(troubles.found)))
 
 
-def _sheets(shop: Shop, build: Build, progress: Progress | None, expected: Mapping[str, date], today: date) -> Sheets:
+def _sheets(shop: Shop, build: Build, progress: Progress | None, noted: Noted, expected: Mapping[str, date]) -> Sheets:
     specs = build.sheet.specs
     return Sheets(
         build.id,
         fretboard_of(specs),
         stringing_of(specs) if specs else None,
         wiring_of(specs) if specs else None,
-        schedule_of(shop, progress, expected) if progress else None,
-        cautions_of(shop, build, progress, today),
+        schedule_of(shop.settings, progress, noted.work, expected) if progress else None,
+        cautions_of(build, progress, noted.used),
         shipping.parcel_of(build.sheet, shop.settings.shipping, money.unit(shop.settings.currency)),
     )
 
 
 def fretboard_of(specs: Specs | None) -> Board | None:
-    """The fretted board of a specification; None without a scale length and frets, or with more frets than there is room for."""
-    if specs is None or specs.scale_length is None or not specs.frets or specs.frets > room_for(float(specs.scale_length.mm)):
+    """The fretted board of a specification; None without a scale length and frets, or when they can't be meant."""
+    if specs is None or specs.scale_length is None or not specs.frets or specs.frets > room_for(float(specs.scale_length.mm)) or not plausible(float(specs.scale_length.mm)):
         return None
     widths = [None if width is None else float(width.mm) for width in (specs.nut_width, specs.heel_width)]
     return board_of(float(specs.scale_length.mm), specs.frets, widths[0], widths[1], tuple(float(radius.mm) for radius in specs.radius[:2]), specs.bound)

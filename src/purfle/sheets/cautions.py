@@ -6,14 +6,13 @@ Invariant: a caution informs and permits nothing; that none is shown does not me
 
 import json
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
 from importlib import resources
 
-from purfle.events.work import lines_of
-from purfle.notes.model import Build, Shop
+from purfle.notes.model import Build
 from purfle.progress.model import Progress, StageProgress
 from purfle.progress.routes import folded
 
@@ -81,22 +80,26 @@ def _rule(entry: dict[str, object]) -> Rule:
     return Rule(**{**plain, **lists, "checked_on": date.fromisoformat(str(entry["checked_on"]))})  # type: ignore[arg-type]
 
 
+Used = Mapping[str, Sequence[str]]
+"""Stage, folded → stock used in notes on nothing but that stage."""
+
+
 def rules() -> tuple[Rule, ...]:
     """Every caution there is, in order."""
     return _data()[0]
 
 
-def cautions_of(shop: Shop, build: Build, progress: Progress | None, today: date) -> tuple[Caution, ...]:
-    """The cautions of one build, those about work still to come first."""
-    found = [caution for rule in rules() if (caution := _caution(rule, shop, build, progress, today)) is not None]
+def cautions_of(build: Build, progress: Progress | None, used: Used) -> tuple[Caution, ...]:
+    """The cautions of one build, those about work still to come first; `used` is the stock used, by stage."""
+    found = [caution for rule in rules() if (caution := _caution(rule, build, progress, used)) is not None]
     return tuple(sorted(found, key=lambda caution: not caution.now))
 
 
-def _caution(rule: Rule, shop: Shop, build: Build, progress: Progress | None, today: date) -> Caution | None:
+def _caution(rule: Rule, build: Build, progress: Progress | None, used: Used) -> Caution | None:
     gone = progress is not None and progress.closed_on is not None
     if (rule.ships and gone) or not _old_enough(rule, build):
         return None
-    stages = [] if progress is None else [stage for stage in progress.stages if _touches(rule, stage, _used(shop, build.id, stage, today))]
+    stages = [] if progress is None else [stage for stage in progress.stages if _touches(rule, stage, used.get(folded(stage.stage.name), ()))]
     thing = _first(rule.things, _things(build)) or _first(rule.cells, _cells(build))
     if not stages and (thing is None or (gone and not rule.ships)):
         return None
@@ -118,14 +121,6 @@ def _first(starts: Iterable[str], texts: Iterable[str]) -> str | None:
     if not words:
         return None
     return next((text for text in texts if re.search(rf"(?<!\w)(?:{words})", text.casefold())), None)
-
-
-def _used(shop: Shop, build: str, stage: StageProgress, today: date) -> Iterator[str]:
-    """Stock used in notes on nothing but this stage."""
-    for note in shop.notes_of(build):
-        stages = {folded(line.stage) for line in lines_of(note) if line.stage is not None}
-        if note.date <= today and stages == {folded(stage.stage.name)}:
-            yield from (used.item for used in note.sheet.used)
 
 
 def _things(build: Build) -> Iterator[str]:

@@ -4,39 +4,38 @@ Invariant: warns only. A wrong gauge or window makes no figure of the books wron
 """
 
 from collections.abc import Iterator, Sequence
-from datetime import date
 
 from purfle.base.place import Place
 from purfle.base.quantities import Length
 from purfle.base.trouble import Troubles, Wrong, listed, nearest
-from purfle.notes.model import Build, Shop
+from purfle.notes.model import Build
 from purfle.notes.records.build import Packed, SpecItem, Specs
 from purfle.notes.records.shop import CureSheet, ShopSheet
 from purfle.progress.model import Progress
 from purfle.progress.routes import folded
 from purfle.sheets import frets, strings, stringing
-from purfle.sheets.finish import missed_windows, refused_layers, window
+from purfle.sheets.finish import Work, missed_windows, refused_layers, window
 
 THICKEST_PLAIN_MM = 0.72
 """Thicker strings (from about .028 in) are not made plain; common practice, no source."""
 PITCHES = (300.0, 600.0)
 """Hertz between which any A4 that was ever meant lies; common practice, no source."""
-SCALES_MM = (100.0, 2000.0)
-"""Shortest and longest scale of anything with frets; common practice, no source."""
+SMALLEST_RADIUS_MM = 30.0
+"""Boards are not rounder than that, not even a violin's; common practice, no source."""
 WOUND_SHARE = (0.3, 1.3)
 """A wound string's weight, in parts of a solid steel rod of its gauge: outside it the unit was surely another; common practice, no source."""
 
 
-def check_build(shop: Shop, build: Build, progress: Progress | None, today: date, troubles: Troubles) -> None:
+def check_build(settings: ShopSheet, build: Build, progress: Progress | None, work: Work, troubles: Troubles) -> None:
     """Tell what is wrong with one build's specification, parcel and coats."""
     if build.sheet.specs is not None:
         _board(build.sheet.specs, troubles)
         _strings(build.sheet.specs, troubles)
-        _load(build.sheet.specs, shop.settings, troubles)
+        _load(build.sheet.specs, settings, troubles)
         _wiring(build.sheet.specs, troubles)
     if progress is not None:
-        _layers(shop, progress, troubles)
-        _windows(shop, progress, today, troubles)
+        _layers(settings, progress, troubles)
+        _windows(settings, progress, work, troubles)
     if build.sheet.packed is not None:
         _parcel(build.sheet.packed, troubles)
 
@@ -47,13 +46,16 @@ def check_build(shop: Shop, build: Build, progress: Progress | None, today: date
 def _board(specs: Specs, troubles: Troubles) -> None:
     scale = specs.scale_length
     crowded = scale is not None and specs.frets is not None and specs.frets > frets.room_for(float(scale.mm))
-    if scale is not None and not crowded and not SCALES_MM[0] <= float(scale.mm) <= SCALES_MM[1]:
+    if scale is not None and not crowded and not frets.plausible(float(scale.mm)):
         _implausible(troubles, specs.where("scale_length"), f"a scale length of {scale} is {_other(scale)}", f"check the unit: write {scale.value:f} {'mm' if scale.unit == 'in' else 'in'}, or the length as measured")
     if crowded and scale is not None:
         room = frets.room_for(float(scale.mm))
         found = f"{specs.frets} frets on a scale of {scale} would stand less than {frets.CLOSEST_MM:g} mm apart; there is room for {room}"
         troubles.add(specs.where("frets"), "frets-too-close", found, "mend the count of frets or the scale length")
     _across(specs, troubles)
+    for radius in specs.radius:
+        if float(radius.mm) < SMALLEST_RADIUS_MM:
+            _implausible(troubles, specs.where("radius"), f"a board of radius {radius} ({_other(radius)}) would be a stick", "check the unit: write it as 12 in or 305 mm")
     units = list(dict.fromkeys(radius.unit for radius in specs.radius))
     if len(units) > 1:
         same = ", ".join(str(radius) if radius.unit == units[0] else _in(radius, units[0]) for radius in specs.radius)
@@ -199,14 +201,14 @@ def check_cures(settings: ShopSheet, troubles: Troubles) -> None:
                 troubles.add(cure.where("not_over"), "layer-unknown", f"the cure table has no entry {name}", f"write {near or listed(names.values())}")
 
 
-def _layers(shop: Shop, progress: Progress, troubles: Troubles) -> None:
-    for upper, lower, entry in refused_layers(shop, progress):
+def _layers(settings: ShopSheet, progress: Progress, troubles: Troubles) -> None:
+    for upper, lower, entry in refused_layers(settings, progress):
         found = f"{upper.name} puts {upper.coat} straight over {lower.coat}, which the cure table marks as not to be done"
         troubles.add(upper.at, "layers-incompatible", found, f"{_authority(entry.sheet)}; put a barrier between them, or choose another coat")
 
 
-def _windows(shop: Shop, progress: Progress, today: date, troubles: Troubles) -> None:
-    for missed in missed_windows(shop, progress, today):
+def _windows(settings: ShopSheet, progress: Progress, work: Work, troubles: Troubles) -> None:
+    for missed in missed_windows(settings, progress, work):
         gap = _time(missed.least) if missed.least == missed.most else f"{_time(missed.least)} to {_time(missed.most)}" if missed.least > 0 else f"at most {_time(missed.most)}"
         under = "the coat before it" if missed.under == missed.stage else missed.under
         found = f"a coat of {missed.stage} went on {gap} after {under}, whose window is {missed.window}"

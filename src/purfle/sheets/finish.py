@@ -15,9 +15,8 @@ from itertools import pairwise
 from purfle.base.place import Place
 from purfle.base.quantities import wait
 from purfle.base.trouble import Wrong
-from purfle.events.work import lines_of
-from purfle.notes.model import Shop
-from purfle.notes.records.shop import CureSheet
+from purfle.notes.records.note import Bench
+from purfle.notes.records.shop import CureSheet, ShopSheet
 from purfle.progress.model import Progress, RouteStage, StageProgress
 from purfle.progress.routes import before, folded
 
@@ -125,16 +124,16 @@ _DOES = (
 """Words in a stage's name that say what is done to the finish there; the shop's own words are shown beside it."""
 
 
-def schedule_of(shop: Shop, progress: Progress, expected: Mapping[str, date]) -> Schedule | None:
+def schedule_of(settings: ShopSheet, progress: Progress, work: "Work", expected: Mapping[str, date]) -> Schedule | None:
     """The schedule of one build; None when no stage of its route cures.
 
-    `expected` is the plan's likely last day of each stage that is not finished, by name.
+    `work` is what is noted of it, `expected` is the plan's likely last day of each stage that is not finished, by name.
     """
-    table = {entry.name: entry.value for entry in shop.settings.cures}
+    table = {entry.name: entry.value for entry in settings.cures}
     coated = [stage for stage in progress.stages if stage.stage.cure is not None]
     if not coated:
         return None
-    times = _noted(shop, progress.build)
+    times = _noted(work)
     free = {stage.stage.name: _free(stage, expected) for stage in progress.stages}
     coats = tuple(_coat(stage, table.get(stage.stage.coat or ""), times, free) for stage in coated)
     needed = before([stage.stage for stage in progress.stages])
@@ -143,36 +142,35 @@ def schedule_of(shop: Shop, progress: Progress, expected: Mapping[str, date]) ->
     return Schedule(coats, follow)
 
 
-_Free = tuple[date | None, bool]
+_Free = tuple[date | None, date | None, bool]
 
 
 def _free(stage: StageProgress, expected: Mapping[str, date]) -> _Free:
-    """The first free day, and whether it is only expected."""
+    """The last day of work, the first free day, and whether both are only expected."""
     if stage.finished:
-        return stage.free_on, False
+        return stage.current.finished, stage.free_on, False
     day = expected.get(stage.stage.name)
-    days = 0 if stage.stage.cure is None else stage.stage.cure.days
-    return (None if day is None else day + timedelta(days=days)), True
+    cure = None if day is None else stage.stage.cure_on(day)
+    return day, None if day is None else day + timedelta(days=0 if cure is None else cure.days), True
 
 
 def _coat(stage: StageProgress, entry: CureSheet | None, times: "_Times", free: Mapping[str, _Free]) -> CoatRow:
-    opens, expected = free[stage.stage.name]
+    finished, opens, expected = free[stage.stage.name]
     first = stage.current.begun
     noted = [moment for moment in times.get(folded(stage.stage.name), ()) if first is not None and moment.date >= first]
-    finished = stage.current.finished if stage.finished else None if opens is None else opens - timedelta(days=0 if stage.stage.cure is None else stage.stage.cure.days)
     exact = sum(1 for moment in noted if moment.time is not None)
     return CoatRow(
-        stage.stage.name, stage.stage.coat or "", str(stage.stage.cure), stage.stage.recoat or "", exact or len(stage.current.sessions), finished, expected and finished is not None, opens,
+        stage.stage.name, stage.stage.coat or "", stage.stage.cure_words, stage.stage.recoat or "", exact or len(stage.current.sessions), finished, expected and finished is not None, opens,
         (entry.at_temperature if entry else None) or "", (entry.sheet if entry else None) or "", stage.stage.at,
     )
 
 
 def _next(stage: StageProgress, coats: set[str] | frozenset[str], free: Mapping[str, _Free]) -> NextRow:
     days = [free[name] for name in coats]
-    opens = None if any(day is None for day, _ in days) else max(day for day, _ in days if day is not None)
+    opens = None if any(day is None for _, day, _ in days) else max(day for _, day, _ in days if day is not None)
     name = stage.stage.name.casefold()
     does = next((word for word, starts in _DOES if any(start in name for start in starts)), "")
-    return NextRow(stage.stage.name, does, opens, any(expected for _, expected in days), stage.current.begun)
+    return NextRow(stage.stage.name, does, opens, any(expected for _, _, expected in days), stage.current.begun)
 
 
 # --- the windows -------------------------------------------------------------------------------------------------------
@@ -188,17 +186,17 @@ class Moment:
 
 
 _Times = Mapping[str, Sequence[Moment]]
+Work = Sequence[tuple[date, Bench]]
+"""Lines of work on one build with their day, in order."""
 
 
-def _noted(shop: Shop, build: str) -> dict[str, list[Moment]]:
+def _noted(work: Work) -> dict[str, list[Moment]]:
     """Every coat of a build by its stage's name, folded, in order of time."""
     found: dict[str, list[Moment]] = {}
-    for note in shop.notes:
-        for line in lines_of(note):
-            about = shop.find(line.build) if line.build is not None else note.build or shop.find(note.sheet.build)
-            if about == build and line.stage is not None and line.place is None and (line.coats or line.hours) and not line.after_sale:
-                at = line.where("coats") if line.wrote("coats") else line.where("stage")
-                found.setdefault(folded(line.stage), []).extend([Moment(note.date, clock, at) for clock in sorted(line.coats)] or [Moment(note.date, None, at)])
+    for day, line in work:
+        if line.stage is not None and (line.coats or line.hours):
+            at = line.where("coats") if line.wrote("coats") else line.where("stage")
+            found.setdefault(folded(line.stage), []).extend([Moment(day, clock, at) for clock in sorted(line.coats)] or [Moment(day, None, at)])
     return found
 
 
@@ -217,21 +215,21 @@ class Missed:
     at: Place
 
 
-def missed_windows(shop: Shop, progress: Progress, today: date) -> Iterator[Missed]:
+def missed_windows(settings: ShopSheet, progress: Progress, work: Work) -> Iterator[Missed]:
     """Coats outside the window of the one under them, in the pass each stage is in."""
-    times = _noted(shop, progress.build)
-    table = {entry.name: entry.value for entry in shop.settings.cures}
+    times = _noted(work)
+    table = {entry.name: entry.value for entry in settings.cures}
     stages = {stage.stage.name: stage for stage in progress.stages}
     for upper, lower in _layers([stage.stage for stage in progress.stages]):
-        yield from _judged(stages[lower], _of_pass(stages[lower], times, today)[-1:], stages[upper], _of_pass(stages[upper], times, today)[:1], table)
+        yield from _judged(stages[lower], _of_pass(stages[lower], times)[-1:], stages[upper], _of_pass(stages[upper], times)[:1], table)
     for stage in progress.stages:
-        for one, other in pairwise(_of_pass(stage, times, today)):
+        for one, other in pairwise(_of_pass(stage, times)):
             yield from _judged(stage, [one], stage, [other], table)
 
 
-def _of_pass(stage: StageProgress, times: _Times, today: date) -> list[Moment]:
+def _of_pass(stage: StageProgress, times: _Times) -> list[Moment]:
     first = stage.current.begun
-    return [moment for moment in times.get(folded(stage.stage.name), ()) if first is not None and first <= moment.date <= today]
+    return [moment for moment in times.get(folded(stage.stage.name), ()) if first is not None and first <= moment.date]
 
 
 def _judged(lower: StageProgress, under: Sequence[Moment], upper: StageProgress, over: Sequence[Moment], table: Mapping[str, CureSheet]) -> Iterator[Missed]:
@@ -271,9 +269,9 @@ def _layers(route: Sequence[RouteStage]) -> Iterator[tuple[str, str]]:
                 yield upper, lower
 
 
-def refused_layers(shop: Shop, progress: Progress) -> Iterator[tuple[RouteStage, RouteStage, CureSheet]]:
+def refused_layers(settings: ShopSheet, progress: Progress) -> Iterator[tuple[RouteStage, RouteStage, CureSheet]]:
     """Coats that the cure table marks as not to go over the one under them: upper, lower, and the upper's entry."""
-    table = {entry.name: entry.value for entry in shop.settings.cures}
+    table = {entry.name: entry.value for entry in settings.cures}
     stages = {stage.stage.name: stage.stage for stage in progress.stages}
     for upper, lower in _layers([stage.stage for stage in progress.stages]):
         entry = table[stages[upper].coat or ""]

@@ -24,6 +24,15 @@ def from_nut(scale: float, fret: int, steps: int = STEPS) -> float:
     return scale * -math.expm1(-fret / steps * math.log(2))
 
 
+SCALES_MM = (100.0, 2000.0)
+"""Shortest and longest scale of anything with frets; common practice, no source."""
+
+
+def plausible(scale_mm: float) -> bool:
+    """Whether a scale length can be meant."""
+    return SCALES_MM[0] <= scale_mm <= SCALES_MM[1]
+
+
 def room_for(scale_mm: float) -> int:
     """How many frets a scale has room for: the last that is still `CLOSEST_MM` from the one before it; at most 200."""
     number = 0

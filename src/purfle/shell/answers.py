@@ -162,7 +162,7 @@ def _build(analysis: "Analysis", name: str) -> str:
 def sheet(name: str, shop: Path | None, today: date, as_json: bool) -> int:
     """`purfle sheet`."""
     from purfle.books import sheet_of
-    from purfle.shell import contract, report
+    from purfle.shell import contract, report, worked
 
     folder, analysis = _opened(shop, today)
     if _held(analysis.book_troubles, folder, as_json):
@@ -170,10 +170,15 @@ def sheet(name: str, shop: Path | None, today: date, as_json: bool) -> int:
     id, currency = _build(analysis, name), analysis.shop.settings.currency
     row, progress = sheet_of(analysis.books, id), analysis.progress.get(id)
     air = next((income for income in analysis.air_income if income.build == id), None)
+    implied = analysis.sheets_without_plan[id]
     if as_json:
-        Printer().line(contract.dumps(contract.sheet(row, progress, air, currency)))
+        Printer().line(contract.dumps({**contract.sheet(row, progress, air, currency), "worked_out": worked.answer(implied)}))
     else:
-        report.sheet(row, progress, air, currency, Printer())
+        out = Printer()
+        report.sheet(row, progress, air, currency, out)
+        if figures := tuple(worked.lines(implied)):
+            out.title("Worked out")
+            out.table(("", ""), figures)
     return FINE
 
 

@@ -23,6 +23,7 @@ from purfle.views.amounts import NOTHING
 from purfle.views.office_build import Fact
 from purfle.views.office_desk import Desk, Link, Noted, Source
 from purfle.views.office_template import FretTemplate, template_of
+from purfle.views.office_week import Week
 
 _INCH = 25.4
 
@@ -57,9 +58,17 @@ class CautionView:
     says: str
     source: str
     checked: str
-    stages: str
-    """Stages still to come that it belongs to; empty for none."""
+    stages: tuple[str, ...]
+    """The stages it belongs to; empty for none."""
     why: str
+
+
+@dataclass(frozen=True, slots=True)
+class MindRow:
+    """A caution that belongs to work of the week."""
+
+    title: str
+    work: tuple[Link, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -328,4 +337,16 @@ def _cost(desk: Desk, parcel: Parcel) -> str | None:
 
 def _caution(desk: Desk, found: Caution) -> CautionView:
     checked = f"{found.checked}; {desk.write.date(found.checked_on)}"
-    return CautionView(found.title, found.says, found.source, checked, ", ".join(found.to_come or found.done), found.why)
+    return CautionView(found.title, found.says, found.source, checked, found.to_come or found.done, found.why)
+
+
+def mind_of(week: Week, sheets: Iterable[SheetsView]) -> tuple[MindRow, ...]:
+    """The cautions of the stages that are planned for the week."""
+    views = {view.build.href: view for view in sheets}
+    found: dict[str, list[Link]] = {}
+    planned = dict.fromkeys((task.build.href, task.build.words, task.stage) for day in week.days for task in day.tasks if task.build)
+    for href, title, stage in planned:
+        for caution in views[href].cautions if href in views else ():
+            if stage in caution.stages:
+                found.setdefault(caution.title, []).append(Link(f"{title} {stage}", f"{views[href].page}#cautions"))
+    return tuple(MindRow(title, tuple(links)) for title, links in found.items())
