@@ -130,6 +130,7 @@ CODES: dict[str, Code] = {
     "episode-over-length": Code(NOTHING, "an episode's segments take longer than the episode"),
     "episode-crowded": Code(NOTHING, "an episode has more segments than anyone can follow"),
     "promise-stage-unknown": Code(NOTHING, "a promise names a stage that the build's route lacks, so it can never be kept"),
+    "promise-out-of-time": Code(NOTHING, "a promise is due, or taken back, before it was said"),
     "promise-loose": Code(NOTHING, "a promise names neither a build nor words"),
     "segment-without-consent": Code(SHOWROOM, "a public episode shows a customer's build without their consent"),
     "segment-not-public": Code(NOTHING, "an episode or bulletin is about a build that may not be shown; that piece stays off the showroom"),

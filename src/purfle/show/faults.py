@@ -36,7 +36,7 @@ def faults_of(shop: Shop, progress: Mapping[str, Progress], today: date) -> tupl
     found += [*bulletin_faults(shop, progress), *disclosure_faults(shop, progress, today)]
     for episode in shop.episodes:
         found += [*_airing(shop, episode, today), *_running_time(shop, episode)]
-        found += [t for promise in episode.sheet.promises for t in _promise(shop, progress, promise)]
+        found += [t for promise in episode.sheet.promises for t in (*_promise(shop, progress, promise), *_out_of_time(episode, promise))]
         found += [t for segment in episode.sheet.segments for t in _consent(shop, progress, episode, segment, today)]
     return tuple(sorted(set(found)))
 
@@ -120,6 +120,17 @@ def _promise(shop: Shop, progress: Mapping[str, Progress], promise: Promise) -> 
         near = nearest(promise.do, names, 0.6)
         mend = f"write {near}" if near else f"write start, reveal or one of {listed(names, 12)}, or add withdrawn: with the day"
         yield Trouble(promise.where("do"), "promise-stage-unknown", f"the route of {build} has no stage “{promise.do}”", mend)
+
+
+def _out_of_time(episode: Episode, promise: Promise) -> Iterator[Trouble]:
+    said = episode.date.isoformat()
+    if promise.by is not None and promise.by <= episode.date:
+        found = f"the promise is due on {promise.by.isoformat()} and was said on {said}; only a later episode can keep it"
+        yield Trouble(promise.where("by"), "promise-out-of-time", found, "mend the day, or leave it out for a promise without one")
+    taken = promise.withdrawn
+    if taken is not None and taken.date < episode.date:
+        found = f"the promise is taken back on {taken.date.isoformat()}, before it was said on {said}"
+        yield Trouble(taken.where("date"), "promise-out-of-time", found, "mend the day it was taken back")
 
 
 def _stage_names(shop: Shop, progress: Mapping[str, Progress], build: str) -> tuple[str, ...]:

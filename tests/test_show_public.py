@@ -1,0 +1,47 @@
+"""What the showroom says of the show: episodes and builds lead to each other, gifts are told, and nothing unaired is promised."""
+
+from xml.etree import ElementTree
+
+import pytest
+from showroom_shop import site
+
+POST = "---\nbuild: heron\nstage: colour\nshowroom: yes\ndisclosures: [{{what: pickups in {0}, how: gifted, from: Sallow Coils, build: {0}}}]\n---\nBrown.\n"
+BULLETIN = "journal/bulletins/2026-04-05.md"
+MADE = "---\ntitle: Later words\n{0}showroom: {1}\npromises: [{{build: wren, do: strip, by: 2026-08-01}}]\n---\nWords.\n"
+
+
+def test_a_bulletin_tells_its_gifts_wherever_it_stands():
+    made = site({BULLETIN: POST.format("heron")})
+    assert [(d.what, d.how) for d in made.view.bulletins[0].disclosures] == [("pickups in heron", "gifted")]
+    assert all("pickups in heron, gifted" in made.text(page) for page in ("bulletins.html", "index.html"))
+    assert not any("Sallow Coils" in data.decode() for name, data in made.pages.items() if name.endswith(".html"))
+
+
+def test_a_gift_of_a_private_build_is_not_told():
+    assert site({BULLETIN: POST.format("plover")}).view.bulletins[0].disclosures == ()
+
+
+def test_the_feed_tells_gifts_in_the_words_of_a_bulletin():
+    """RFC 4287, 4.2.13: a summary conveys what the entry says."""
+    feed = ElementTree.fromstring(site({BULLETIN: POST.format("heron")}).pages["feed.xml"])
+    atom = {"a": "http://www.w3.org/2005/Atom"}
+    assert "Brown. (pickups in heron: gifted)" in [e.text for e in feed.findall("a:entry/a:summary", atom)]
+
+
+def test_builds_and_episodes_lead_to_each_other():
+    made = site()
+    assert 'href="../builds/heron.html"' in made.text("episodes/2026-04-03.html")
+    assert 'href="../episodes/2026-04-03.html"' in made.text("builds/heron.html")
+    assert "episodes/" not in made.text("builds/wren.html").split("<main")[1].split("</main")[0]
+
+
+@pytest.mark.parametrize(("aired", "public", "shown"), [("aired: yes\n", "yes", True), ("", "yes", False), ("aired: yes\n", "no", False)])
+def test_only_a_public_episode_that_aired_says_what_is_coming(aired, public, shown):
+    coming = site({"journal/episodes/2026-04-17.md": MADE.format(aired, public)}).view.coming_up
+    assert ("Later words" in [c.episode.title for c in coming]) is shown
+
+
+def test_what_was_promised_and_kept_is_no_longer_coming():
+    kept = "---\ntitle: Kept\naired: yes\nsegments: [{build: wren, stage: strip}]\n---\n"
+    coming = site({"journal/episodes/2026-04-17.md": MADE.format("aired: yes\n", "yes"), "journal/episodes/2026-04-24.md": kept}).view.coming_up
+    assert "Later words" not in [c.episode.title for c in coming]
