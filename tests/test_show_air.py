@@ -2,12 +2,13 @@
 
 from decimal import Decimal
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from show_texts import SHOP, TODAY, build, day, episode, note, show_of, shop_with
 
-from purfle.books import year_of
+from purfle.books import sheet_of, year_of
 from purfle.compile import Analysis
+from purfle.shell import contract
 from purfle.show.income import air_income, show_hours
 from purfle.show.model import AirIncome
 
@@ -53,6 +54,7 @@ def test_a_piece_without_minutes_counts_the_usual_ones():
     assert incomes(first, second) == {"heron": ("30.00", 3), "wren": ("60.00", 9)}
 
 
+@settings(deadline=None)
 @given(st.lists(st.integers(0, 900), min_size=1, max_size=3), st.integers(0, 10**7))
 def test_shares_add_up_to_the_cent(minutes, cents):
     pieces = ", ".join(f"{{build: {b}, minutes: {m / 100:.2f}}}" for b, m in zip(("heron", "wren", "plover"), minutes, strict=False))
@@ -106,6 +108,20 @@ def test_the_books_and_the_show_count_the_same_hours():
     }
     a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
     assert (year_of(a.books, 2026).hours, year_of(a.books, 2025).hours) == (show_hours(a.shop, TODAY), Decimal("6.5"))
+
+
+def test_the_sheet_command_tells_both_what_a_build_earned_at_sale_and_on_air():
+    """Sold for 500 with nothing spent, 2 bench hours; 30 and its 3 hours on air: (500 + 30) / (2 + 3) = 106."""
+    files = {
+        "shop.md": SHOP,
+        "builds/wren/build.md": build("sale: {date: 2026-03-01, price: 500}", title="Wren"),
+        "builds/wren/2026-02-20.md": note("stage: strip", "hours: 2"),
+        "journal/episodes/2026-02-27.md": episode("segments: [{build: wren, minutes: 2}]", "income: {what: ads, amount: 30}", "hours: {editing: 3}"),
+    }
+    a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
+    answer = contract.sheet(sheet_of(a.books, "wren"), a.progress["wren"], a.air_income[0], "USD")
+    assert (answer["profit"], answer["profit_per_hour"]) == ("500.00", "250.00")
+    assert answer["on_air"] == {"amount": "30.00", "minutes": "2.00", "hours": "3.00", "per_hour_in_all": "106.00"}
 
 
 # --- run sheets -----------------------------------------------------------------------------------------------------------------
