@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from purfle.books.fees import exact_fee, fee
 from purfle.books.figures import Quote
-from purfle.books.decisions import against_estimate, break_even, ranked, take_on_next
+from purfle.books.decisions import against_estimate, break_even, break_even_of, ranked, take_on_next
 from purfle.books.quote import asking_price, quote
 from purfle.events import stream
 from purfle.notes.records.shop import Channel
@@ -94,8 +94,23 @@ def test_open_builds_are_ranked_by_what_each_hour_still_to_come_leaves() -> None
 
 
 def test_estimate_against_actual() -> None:
-    files = {"aa": "acquired: {date: 2026-01-02, price: 100}\nstages: [{stage: x, hours: [1, 2, 9]}]\nparts: {part: p, cost: 60}", "builds/aa/2026-02-01.md": "stage: x\nhours: 5"}
+    files = {"aa": "acquired: {date: 2026-01-02, price: 100}\nstages: [{stage: x, hours: [1, 2, 9]}]\nparts: {part: p, cost: 60}", "builds/aa/2026-02-01.md": "stage: x\nhours: 5\nfinished: yes"}
     shop = kept(files)
     progress, _ = progress_of(shop.shop, stream(shop.shop, TODAY), TODAY)
     row = against_estimate(shop.shop, shop.books, progress)[0]
-    assert (row.hours_estimated, row.hours, row.parts_planned, row.cost) == (3, 5, 60, 100)  # (1 + 4 × 2 + 9) ÷ 6
+    assert (row.stages, row.hours_estimated, row.hours, row.parts_planned, row.cost) == (1, 3, 5, 60, 100)  # (1 + 4 × 2 + 9) ÷ 6
+
+
+def test_a_stage_that_is_not_finished_is_compared_with_nothing() -> None:
+    files = {"aa": "stages: [{stage: x, hours: 2}]", "builds/aa/2026-02-01.md": "stage: x\nhours: 5"}
+    shop = kept(files)
+    progress, _ = progress_of(shop.shop, stream(shop.shop, TODAY), TODAY)
+    assert against_estimate(shop.shop, shop.books, progress) == ()
+
+
+def test_break_even_of_a_year() -> None:
+    # OpenStax, Principles of Accounting 2, 3.2: price 100, variable 20, fixed 18,000: 225 units
+    files = {"aa": "acquired: {date: 2026-01-02, price: 20}\nsale: {date: 2026-02-01, price: 100}", "2026-01-05": "paid: [{what: the year's rent, cost: 18000, kind: rent}]"}
+    found = break_even_of(kept(files).year())
+    assert found is not None
+    assert (found.sold, found.price, found.variable, found.fixed, found.needed) == (1, 100, 20, 18000, 225)

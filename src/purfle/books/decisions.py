@@ -9,6 +9,7 @@ from decimal import ROUND_CEILING, Decimal
 
 from purfle.base.money import ZERO
 from purfle.books.fees import channel_named, fee
+from purfle.books.figures import Year
 from purfle.books.ledger import RECOGNISED, Book
 from purfle.books.model import Books
 from purfle.books.quote import expected, planned_parts, still_to_do
@@ -20,6 +21,34 @@ def break_even(price: Decimal, variable: Decimal, fixed: Decimal, target: Decima
     """How many to sell so that price less variable cost covers the fixed costs and a target profit; None: never."""
     each = price - variable
     return int(((fixed + target) / each).to_integral_value(rounding=ROUND_CEILING)) if each > 0 else None
+
+
+@dataclass(frozen=True, slots=True)
+class BreakEven:
+    """How many sales cover what the shop costs whether it sells or not."""
+
+    sold: int
+    """Builds sold or delivered in the year, of which the averages are taken."""
+    price: Decimal
+    """Revenue of each on average, after refunds."""
+    variable: Decimal
+    """What each took on average: its cost, fees, post and share."""
+    fixed: Decimal
+    """Expenses of the year that no sale brings: rent, tools, mileage and the like."""
+    needed: int | None
+    """None: what a sale leaves never covers them."""
+
+
+def break_even_of(year: Year) -> BreakEven | None:
+    """Break-even on the year's own averages; None for a year without a sale. Episodes' income is left out of it."""
+    rows = [row for row in year.builds if row.revenue]
+    if not rows:
+        return None
+    price = sum((row.revenue - row.returns for row in rows), ZERO) / len(rows)
+    variable = sum((row.cost + row.fees + row.share for row in year.builds), ZERO) / len(rows)
+    selling = sum((row.fees + row.share for row in year.builds), ZERO)
+    fixed = sum((line.amount for line in year.expenses), ZERO) - selling
+    return BreakEven(len(rows), price, variable, fixed, break_even(price, variable, fixed))
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,9 +88,12 @@ class Estimated:
     """One build's estimates against what it took."""
 
     build: str
+    stages: int
+    """Finished stages, those compared."""
     hours_estimated: Decimal
+    """Of its finished stages, one pass each."""
     hours: Decimal
-    """Of its stages so far, all passes."""
+    """Of the same stages, all passes."""
     parts_planned: Decimal
     """Still to come."""
     cost: Decimal
@@ -69,7 +101,7 @@ class Estimated:
 
 
 def against_estimate(shop: Shop, books: Books, progress: Mapping[str, Progress]) -> tuple[Estimated, ...]:
-    """Estimate against actual, for every build with a route."""
+    """Estimate against actual over the stages that are finished, for every build that has one."""
     cost: dict[str, Decimal] = {}
     for posting in books.postings:
         if posting.build is not None and posting.book is Book.INVENTORY and posting.flow != RECOGNISED:
@@ -77,8 +109,9 @@ def against_estimate(shop: Shop, books: Books, progress: Mapping[str, Progress])
     rows = []
     for build in shop.builds:
         known = progress.get(build.id)
-        if known is not None and known.stages:
-            thought = sum((expected(stage.stage.hours) for stage in known.stages), ZERO)
-            took = sum((stage.hours for stage in known.stages), ZERO)
-            rows.append(Estimated(build.id, thought, took, planned_parts(build.sheet.parts, books), cost.get(build.id, ZERO)))
+        done = [stage for stage in known.stages if stage.finished] if known else []
+        if done:
+            thought = sum((expected(stage.stage.hours) for stage in done), ZERO)
+            took = sum((stage.hours for stage in done), ZERO)
+            rows.append(Estimated(build.id, len(done), thought, took, planned_parts(build.sheet.parts, books), cost.get(build.id, ZERO)))
     return tuple(rows)

@@ -20,6 +20,7 @@ from purfle.show.model import ShowPlan
 from purfle.views.office_build import BuildView, views_of
 from purfle.views.office_builds import BuildGroup, Sheet, groups_of
 from purfle.views.office_calendar import CalendarEntry, calendar_of
+from purfle.views.office_decisions import Decisions, decisions_of
 from purfle.views.office_desk import desk_of
 from purfle.views.office_money import Money, money_of
 from purfle.views.office_plan import PlanView, plan_view_of
@@ -52,6 +53,8 @@ class Office:
     show: ShowView
     troubles: TroublesView
     calendar: tuple[CalendarEntry, ...]
+    decisions: Decisions
+    """What to take on next, and how the estimates did."""
     sheets: tuple[SheetsView, ...] = ()
     """Of the builds that have any."""
 
@@ -83,6 +86,7 @@ def office_of(
         groups_of(desk, progress, sheets), tuple(views_of(desk, progress, sheets, plan, show)),
         stock_view_of(desk, years), plan_view, show_view_of(desk, show),
         troubles_of(troubles, lines or {}, held), calendar_of(desk, progress, plan, show, plan_view.timeline.spans),
+        decisions_of(desk, books, progress),
         sheets_views_of(desk, worked_out or {}, progress),
     )
 

@@ -9,6 +9,7 @@ from decimal import Decimal
 
 from purfle.books.builds import SELLING
 from purfle.books.figures import BuildRow, CashMonth, Line, Year
+from purfle.views.office_decisions import BreakEvenView, break_even_view
 from purfle.views.office_desk import Desk, Figure, Link, Noted, Source, plain
 from purfle.views.plots import BarRow, Plot, bars
 
@@ -132,6 +133,8 @@ class Money:
     per_hour: Figure
     estimated: bool
     ledger: Ledger
+    break_even: BreakEvenView | None
+    """None for a year without a sale."""
 
 
 def money_of(desk: Desk, year: Year, newest: bool) -> Money:
@@ -148,7 +151,7 @@ def money_of(desk: Desk, year: Year, newest: bool) -> Money:
         _margins(desk, year.builds), tuple(_build(desk, row) for row in year.builds), tuple(
             CollectionLine(desk.build(c.id), desk.money(c.basis), desk.money(c.proceeds), desk.money(c.gain), desk.money(c.gain_counted)) for c in year.collection
         ),
-        desk.write.number(year.miles), desk.money(year.mileage), desk.write.hours(year.hours), desk.money(year.profit_per_hour), year.estimated, _ledger(desk, year.lines),
+        desk.write.number(year.miles), desk.money(year.mileage), desk.write.hours(year.hours), desk.money(year.profit_per_hour), year.estimated, _ledger(desk, year.lines), break_even_view(desk, year),
     )
 
 

@@ -1,0 +1,81 @@
+"""What to take on next, how the estimates did, and how many sales cover the shop.
+
+Invariant: ranks and works out nothing; the books' decisions are only worded here.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from purfle.books import Books
+from purfle.books.decisions import BreakEven, Contribution, Estimated, against_estimate, break_even_of, take_on_next
+from purfle.books.figures import Year
+from purfle.progress.model import Progress
+from purfle.views.amounts import NOTHING
+from purfle.views.office_desk import Desk, Figure
+from purfle.views.plots import BarRow, Plot, Table, bars
+
+
+@dataclass(frozen=True, slots=True)
+class BreakEvenView:
+    """How many sales cover the expenses that no sale brings."""
+
+    sold: str
+    price: Figure
+    variable: Figure
+    left: Figure
+    fixed: Figure
+    needed: str
+    """Empty when no number of sales is enough."""
+
+
+@dataclass(frozen=True, slots=True)
+class Decisions:
+    """The two comparisons of builds; None for one that has nothing to compare."""
+
+    next: Plot | None
+    estimates: Plot | None
+
+
+def decisions_of(desk: Desk, books: Books, progress: Mapping[str, Progress]) -> Decisions:
+    """Open builds by what they leave for a bench hour, and every build's estimates against its hours."""
+    return Decisions(_next(desk, take_on_next(desk.shop, books, progress)), _estimates(desk, against_estimate(desk.shop, books, progress)))
+
+
+def break_even_view(desk: Desk, year: Year) -> BreakEvenView | None:
+    """The break-even of a year; None for a year without a sale."""
+    found: BreakEven | None = break_even_of(year)
+    if found is None:
+        return None
+    needed = "" if found.needed is None else desk.write.number(Decimal(found.needed))
+    return BreakEvenView(
+        desk.write.number(Decimal(found.sold)), desk.money(found.price), desk.money(found.variable), desk.money(found.price - found.variable), desk.money(found.fixed), needed
+    )
+
+
+def _next(desk: Desk, ranked: Sequence[Contribution]) -> Plot | None:
+    if not ranked:
+        return None
+    drawn = [BarRow(desk.build(row.build).words, ((row.per_hour, desk.write.plain(row.per_hour), "a"),) if row.per_hour is not None else (), desk.build(row.build).href) for row in ranked]
+    rows = tuple((desk.build(r.build).words, desk.write.plain(r.amount), desk.write.hours(r.hours), NOTHING if r.per_hour is None else desk.write.plain(r.per_hour)) for r in ranked)
+    says = "What each open build with a price leaves over the fees and costs still to come, for each bench hour it still takes; the most first."
+    plot = bars("next", "What to take on next", f"{desk.write.currency} for a bench hour", drawn, ("build", "an hour"), says=says)
+    return replace(plot, table=Table(("build", "leaves", "hours to come", "an hour"), rows, plot.table.hrefs))
+
+
+def _estimates(desk: Desk, compared: Sequence[Estimated]) -> Plot | None:
+    if not compared:
+        return None
+    write = desk.write
+    drawn = [
+        BarRow(desk.build(r.build).words, ((r.hours_estimated, write.hours(r.hours_estimated), "b"), (r.hours, write.hours(r.hours), "a")), desk.build(r.build).href)
+        for r in compared
+    ]
+    rows = tuple(
+        (desk.build(r.build).words, str(r.stages), write.hours(r.hours_estimated), write.hours(r.hours), write.percent(r.hours / r.hours_estimated if r.hours_estimated else None), write.plain(r.cost), write.plain(r.parts_planned))
+        for r in compared
+    )
+    says = "Hours estimated and hours noted on the stages that are finished, rework with them."
+    plot = bars("estimates", "Estimate against actual", "hours of finished stages", drawn, ("build", "estimate", "noted"), (("b", "estimate"), ("a", "noted")), says)
+    heads = ("build", "stages", "estimate", "noted", "of the estimate", "cost so far", "parts to come")
+    return replace(plot, table=Table(heads, rows, plot.table.hrefs))
