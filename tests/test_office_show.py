@@ -121,3 +121,11 @@ def test_delivered_and_shown_after_delivery_is_in_the_showroom():
 def test_on_a_shop_s_first_day_the_pages_are_there():
     made = site(date(2026, 1, 1))[1]
     assert "Nothing was promised on air." in made["promises.html"] and "shots.html" in made
+
+
+def test_what_was_missed_long_ago_is_left_to_the_build_s_page():
+    # Missed when strip was finished on 1 February; eight weeks later it is no news.
+    done = {"builds/teal/2026-02-01": fenced("stage: strip", "hours: 2", "finished: yes")}
+    assert [s.status for s in site(date(2026, 3, 29), **done)[0].show.shots] == ["missed"]
+    view = site(date(2026, 3, 30), **done)[0]
+    assert view.show.shots == () and [s.status for s in view.builds[0].shots] == ["missed"]

@@ -57,7 +57,7 @@ class EpisodeView:
 
 @dataclass(frozen=True, slots=True)
 class ShotLine:
-    """A shot of an open build that is still to be taken, or was missed."""
+    """A shot that is still to be taken, or was missed of late."""
 
     build: Link
     stage: str
@@ -138,13 +138,15 @@ class ShowView:
 _STATES = ("late", "due", "open")
 _SHOTS = ("last chance", "wanted", "not yet", "missed")
 _LATELY = timedelta(weeks=4)
+_REMEMBERED = timedelta(weeks=8)
+"""How long missed shots and time-lapses stay on the page; their builds' pages keep them."""
 
 
 def show_view_of(desk: Desk, show: ShowPlan) -> ShowView:
     """The show plan as told."""
     unmet = sorted((p for p in show.promises if p.state in _STATES), key=lambda p: (_STATES.index(p.state), p.episode, p.at))
     promises = tuple(promise_row(desk, p) for p in unmet)
-    waiting = sorted((s for s in show.shots if s.status in _SHOTS), key=lambda s: (_SHOTS.index(s.status), s.by is None, s.by or desk.today, s.build))
+    waiting = sorted((s for s in show.shots if s.status in _SHOTS and not _long_missed(desk, s)), key=lambda s: (_SHOTS.index(s.status), s.by is None, s.by or desk.today, s.build))
     write = desk.write
     return ShowView(
         write.day(show.airs), write.day(show.records), tuple(_episode(desk, show, e) for e in show.lineup), feature_rows(desk, show),
@@ -171,9 +173,13 @@ def _shot(desk: Desk, shot: Shot) -> ShotLine:
     return ShotLine(desk.build(shot.build), shot.stage, shot.shot, shot.status, shot.window, desk.write.day(shot.opens), desk.write.day(shot.by))
 
 
+def _long_missed(desk: Desk, shot: Shot) -> bool:
+    return shot.status == "missed" and shot.by is not None and shot.by < desk.today - _REMEMBERED
+
+
 def _lapses(desk: Desk, show: ShowPlan) -> Iterator[LapseRow]:
-    """Time-lapses in the can of builds that are not closed, the latest first."""
-    taken = [s for s in show.shots if s.screen_seconds is not None]
+    """Time-lapses taken of late, the latest first."""
+    taken = [s for s in show.shots if s.screen_seconds is not None and s.taken is not None and s.taken >= desk.today - _REMEMBERED]
     for shot in sorted(taken, key=lambda s: (-(s.taken or desk.today).toordinal(), s.build, s.shot)):
         yield LapseRow(desk.build(shot.build), shot.shot, desk.write.date(shot.taken), clock(shot.screen_seconds))
 
