@@ -1,10 +1,11 @@
 #!/bin/sh
-# Runs the tests with $PYTHON; fetches Debian's chromium and chromium-driver first where it may.
-# PURFLE_NEED_BROWSER=1 turns a missing browser from a skip into a failure.
+# Runs the tests with $PYTHON; fetches Debian's chromium, chromium-driver and a Java runtime (for the HTML checker) first where it may.
+# PURFLE_NEED_BROWSER=1 turns what is missing from a skip into a failure.
 set -eu
 : "${PYTHON:=python3}"
 
 have_browser() { command -v chromium >/dev/null && command -v chromedriver >/dev/null; }
+have_java() { command -v java >/dev/null; }
 
 as_root() {
     if [ "$(id -u)" = 0 ]; then "$@"
@@ -13,18 +14,24 @@ as_root() {
     fi
 }
 
-if ! have_browser && command -v apt-get >/dev/null; then
-    echo "Installing chromium and chromium-driver for the browser tests…"
-    { as_root apt-get update -qq && as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends chromium chromium-driver >/dev/null; } || true
+wanted=""
+have_browser || wanted="chromium chromium-driver"
+have_java || wanted="$wanted default-jre-headless"
+if [ -n "$wanted" ] && command -v apt-get >/dev/null; then
+    echo "Installing $wanted for the tests of pages…"
+    # shellcheck disable=SC2086  # a list of packages
+    { as_root apt-get update -qq && as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends $wanted >/dev/null; } || true
 fi
 
-if have_browser; then
-    "$PYTHON" -m pytest tests
-elif [ "${PURFLE_NEED_BROWSER:-}" = 1 ]; then
-    echo "chromium and chromium-driver are needed here and could not be installed." >&2
+missing=""
+have_browser || missing="the browser tests, for want of chromium and chromium-driver"
+have_java || missing="${missing:+$missing; }the check of valid HTML, for want of Java (default-jre-headless)"
+if [ -n "$missing" ] && [ "${PURFLE_NEED_BROWSER:-}" = 1 ]; then
+    echo "Needed here and could not be installed: $missing." >&2
     exit 1
-else
-    "$PYTHON" -m pytest tests
+fi
+"$PYTHON" -m pytest tests
+if [ -n "$missing" ]; then
     echo
-    echo "SKIPPED: the browser tests, for want of chromium and chromium-driver (Debian: apt install chromium chromium-driver)."
+    echo "SKIPPED: $missing (Debian: apt install chromium chromium-driver default-jre-headless)."
 fi

@@ -1,106 +1,18 @@
-"""Every page of the demo shop in a real browser: Debian's chromium, headless, driven by its own chromium-driver.
+"""Every page of the demo shop in a real browser."""
 
-Without them these tests are skipped and say so; PURFLE_NEED_BROWSER=1 makes their absence a failure.
-"""
-
-import json
-import os
 import re
 import shutil
-import threading
 from dataclasses import dataclass
-from functools import partial
 from html import unescape
-from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from urllib.parse import unquote
 
 import pytest
+from browsing import IN_A_BROWSER, rendered, requested, width
 
-from purfle.shell.cli import run
 from purfle.shell.preview import Preview, State
 
-ROOT = Path(__file__).parents[1]
-DAY = re.search(r"^DEMO_DAY := (\S+)$", (ROOT / "Makefile").read_text(), re.MULTILINE)[1]
-CHROMIUM, DRIVER = shutil.which("chromium"), shutil.which("chromedriver")
-NEEDED = os.environ.get("PURFLE_NEED_BROWSER") == "1"
-
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(
-        not (CHROMIUM and DRIVER) and not NEEDED, reason="chromium and chromium-driver are not installed (Debian: apt install chromium chromium-driver)"
-    ),
-]
-
-
-@pytest.fixture(scope="module")
-def out(tmp_path_factory):
-    """The demo shop's two sites, compiled apart from the working tree; pictures made before are taken along."""
-    shop = tmp_path_factory.mktemp("demo") / "shop"
-    shop.mkdir()
-    shutil.copy(ROOT / "shop.md", shop)
-    for name in ("builds", "journal", "site_templates"):
-        shutil.copytree(ROOT / name, shop / name)
-    for kept in ("pictures", "sounds", "records"):
-        if (ROOT / "out/.store" / kept).is_dir():
-            shutil.copytree(ROOT / "out/.store" / kept, shop / "out/.store" / kept)
-    assert run(["compile", "--shop", str(shop), "--today", DAY, "-q"]) == 0
-    return shop / "out"
-
-
-class _Quiet(SimpleHTTPRequestHandler):
-    def log_message(self, *_):
-        pass
-
-
-@pytest.fixture(scope="module")
-def served(out):
-    """The address under which both sites are served, as any plain host of files would."""
-    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(_Quiet, directory=str(out)))
-    threading.Thread(target=server.serve_forever, daemon=True).start()
-    yield f"http://127.0.0.1:{server.server_address[1]}"
-    server.shutdown()
-
-
-@pytest.fixture(scope="module")
-def browser():
-    from selenium import webdriver
-
-    options = webdriver.ChromeOptions()
-    options.binary_location = CHROMIUM or "chromium"
-    for flag in (
-        "--headless=new",
-        "--no-sandbox",
-        "--disable-dev-shm-usage",
-        "--disable-gpu",
-        "--disable-background-networking",
-        "--no-first-run",
-        "--window-size=1280,900",
-    ):
-        options.add_argument(flag)
-    options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
-    driver = webdriver.Chrome(options, webdriver.ChromeService(DRIVER or "chromedriver"))
-    driver.set_page_load_timeout(30)
-    yield driver
-    driver.quit()
-
-
-@pytest.fixture(scope="module")
-def pages(out):
-    """Every page of both sites, relative to out/."""
-    found = sorted(p.relative_to(out).as_posix() for site in ("showroom", "office") for p in (out / site).rglob("*.html"))
-    assert len(found) > 20
-    return found
-
-
-def width(browser, pixels):
-    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {"width": pixels, "height": 900, "deviceScaleFactor": 1, "mobile": False})
-
-
-def requested(browser):
-    """The addresses the browser asked for since the last call."""
-    messages = (json.loads(entry["message"])["message"] for entry in browser.get_log("performance"))
-    return [m["params"]["request"]["url"] for m in messages if m["method"] == "Network.requestWillBeSent"]
+pytestmark = IN_A_BROWSER
 
 
 # Elements that stick out to the right, but for those inside a box that scrolls by itself.
@@ -178,15 +90,6 @@ def test_no_page_scrolls_sideways_on_a_phone(browser, served, pages):
     assert not wide
 
 
-@pytest.fixture
-def without_scripts(browser):
-    browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": True})
-    browser.get("data:text/html,<p id=p>still</p><script>document.getElementById('p').textContent = 'ran'</script>")
-    assert rendered(browser)[1] == "still"
-    yield browser
-    browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": False})
-
-
 def test_every_page_can_be_read_with_scripts_off(without_scripts, served, pages):
     width(without_scripts, 1280)
     mute = []
@@ -198,11 +101,6 @@ def test_every_page_can_be_read_with_scripts_off(without_scripts, served, pages)
         if 'http-equiv="refresh"' not in html and (not words or len(text.split()) < 10):
             mute.append(page)
     assert not mute
-
-
-def rendered(browser):
-    """A page's source, and its text as rendered: what is hidden is not in it. The driver may ask this while the page's own scripts are off."""
-    return browser.page_source, browser.execute_script("return document.body.innerText")
 
 
 def test_scripts_show_nothing_that_is_not_there_without_them(browser, served):

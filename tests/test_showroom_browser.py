@@ -1,11 +1,11 @@
 """The showroom's comforts in a real browser, from a disk: narrowing, looking up, holding a picture to the light; and none of them missed."""
 
-# ruff: noqa: F811  (pytest hands fixtures over by the names of arguments)
-
 import pytest
+from browsing import IN_A_BROWSER, rendered
 from PIL import Image
 from showroom_shop import FILES, site
-from test_browser import browser, pytestmark, without_scripts  # noqa: F401  (fixtures, and the rule for a machine without a browser)
+
+pytestmark = IN_A_BROWSER
 
 FRESH = {
     "builds/heron/2026-02-06.md": "---\nstage: colour\n---\nA rare word: quince.\n\n![One](photos/front.jpg)\n\n![Two](photos/bare.jpg)\n",
@@ -98,8 +98,6 @@ def test_a_picture_is_held_to_the_light_by_keyboard(browser, disk):
 
 
 def test_without_scripts_the_rack_is_a_plain_list_and_pictures_are_links(without_scripts, disk):
-    from test_browser import rendered
-
     _open(without_scripts, disk, "index.html")
     _, text = rendered(without_scripts)
     assert "Heron" in text and "Wren" in text and "Look for" not in text

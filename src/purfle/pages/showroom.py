@@ -26,6 +26,7 @@ from purfle.views.public import BuildView, BulletinView, ComingUp, EpisodeView, 
 
 STATE_CLASSES = {"in the works": "works", "finished": "finished", "for sale": "sale", "sold": "sold", "delivered": "delivered"}
 _PAPERS = ("tags/", "sheets/", "certificates/")
+_WITHOUT = "/* --- what follows, 404.html does without --- */"
 _LYING = 1.1  # from this width for one of height on, a picture lies; squares stand
 _CARD_WIDTH = 1000  # pixels: a card is never wider than 31rem, so a wider file would be waste even on a dense screen
 
@@ -100,8 +101,11 @@ def _pages(view: Showroom, press: Templates) -> Iterator[tuple[str, bytes]]:
 
 
 def _style(press: Templates) -> Markup:
-    """The colours and the common style without what they would fetch, as one text; it can't end a style element."""
-    sheets = "\n".join(press.files[name].decode("utf-8", "replace") for name in ("tokens.css", "style.css") if name in press.files)
+    """The colours and the common style without what they would fetch, as one text; it can't end a style element.
+
+    What stands below the line that 404.html does without is left out; a style of the owner's without that line goes in whole.
+    """
+    sheets = "\n".join(press.files[name].decode("utf-8", "replace").partition(_WITHOUT)[0] for name in ("tokens.css", "style.css") if name in press.files)
     unfetching = re.sub(r"@font-face\s*\{[^}]*\}|background:\s*url\([^)]*\);?", "", sheets)
     return Markup(unfetching.replace("</", "<\\/"))
 

@@ -1,0 +1,99 @@
+"""What several tests share within one run: the demo shop compiled once, served as a plain host would, and one browser."""
+
+import re
+import shutil
+import threading
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
+
+import pytest
+from browsing import CHROMIUM, DRIVER
+
+ROOT = Path(__file__).parents[1]
+DAY = re.search(r"^DEMO_DAY := (\S+)$", (ROOT / "Makefile").read_text(), re.MULTILINE)[1]
+
+
+@pytest.fixture(scope="session")
+def out(tmp_path_factory):
+    """The demo shop's two sites, compiled apart from the working tree; pictures made before are taken along."""
+    from purfle.shell.cli import run
+
+    shop = tmp_path_factory.mktemp("demo") / "shop"
+    shop.mkdir()
+    shutil.copy(ROOT / "shop.md", shop)
+    for name in ("builds", "journal", "site_templates"):
+        shutil.copytree(ROOT / name, shop / name)
+    for kept in ("pictures", "sounds", "records"):
+        if (ROOT / "out/.store" / kept).is_dir():
+            shutil.copytree(ROOT / "out/.store" / kept, shop / "out/.store" / kept)
+    assert run(["compile", "--shop", str(shop), "--today", DAY, "-q"]) == 0
+    return shop / "out"
+
+
+@pytest.fixture(scope="session")
+def pages(out):
+    """Every page of both sites, relative to out/."""
+    found = sorted(p.relative_to(out).as_posix() for site in ("showroom", "office") for p in (out / site).rglob("*.html"))
+    assert len(found) > 20
+    return found
+
+
+class _Quiet(SimpleHTTPRequestHandler):
+    def log_message(self, *_):
+        pass
+
+
+@pytest.fixture(scope="session")
+def served(out):
+    """The address under which both sites are served, as any plain host of files would."""
+    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(_Quiet, directory=str(out)))
+    threading.Thread(target=server.serve_forever, daemon=True).start()
+    yield f"http://127.0.0.1:{server.server_address[1]}"
+    server.shutdown()
+
+
+@pytest.fixture(scope="session")
+def one_browser():
+    """Debian's chromium, headless, for the whole run."""
+    from selenium import webdriver
+
+    options = webdriver.ChromeOptions()
+    options.binary_location = CHROMIUM or "chromium"
+    for flag in (
+        "--headless=new",
+        "--no-sandbox",
+        "--disable-dev-shm-usage",
+        "--disable-gpu",
+        "--disable-background-networking",
+        "--no-first-run",
+        "--window-size=1280,900",
+    ):
+        options.add_argument(flag)
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
+    driver = webdriver.Chrome(options, webdriver.ChromeService(DRIVER or "chromedriver"))
+    driver.set_page_load_timeout(30)
+    yield driver
+    driver.quit()
+
+
+@pytest.fixture(scope="module")
+def browser(one_browser):
+    """The run's browser, as new to each module."""
+    one_browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "", "features": []})
+    one_browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+    one_browser.get("about:blank")
+    one_browser.get_log("browser")
+    return one_browser
+
+
+@pytest.fixture
+def without_scripts(browser):
+    """The browser with scripts off, proved."""
+    from browsing import rendered
+
+    browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": True})
+    browser.get("data:text/html,<p id=p>still</p><script>document.getElementById('p').textContent = 'ran'</script>")
+    assert rendered(browser)[1] == "still"
+    yield browser
+    browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": False})

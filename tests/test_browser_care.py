@@ -1,0 +1,132 @@
+"""Care for everyone who visits either site: axe-core's rules in both schemes, a tour by keyboard alone, nothing that moves.
+
+The engine is the one that PyPI's selenium-axe-python carries (axe-core 4.9). A redirect page leaves before it can be looked at,
+and is left to the checker of valid HTML.
+"""
+
+import json
+from importlib import resources
+
+import pytest
+from browsing import IN_A_BROWSER, kinds, scheme, width
+
+pytestmark = IN_A_BROWSER
+
+
+@pytest.fixture(scope="module")
+def some(out, pages):
+    """Of each kind of page the longest and the shortest; redirects left out."""
+    stay = [page for page in pages if b'http-equiv="refresh"' not in (out / page).read_bytes()]
+    chosen = set()
+    for alike in kinds(stay).values():
+        by_size = sorted(alike, key=lambda page: ((out / page).stat().st_size, page))
+        chosen |= {by_size[0], by_size[-1]}
+    return sorted(chosen)
+
+
+@pytest.fixture(scope="module")
+def axe():
+    return (resources.files("selenium_axe_python") / "axe-core" / "axe.min.js").read_text("utf-8")
+
+
+FAULTS = """
+const done = arguments[arguments.length - 1];
+axe.run(document, {resultTypes: ['violations'], ...arguments[0]}).then(
+  r => done([r.passes.length, r.violations.map(v => v.id + ': ' + v.nodes.slice(0, 3).map(n => n.target.join(' ') + ' ' + n.failureSummary.split('\\n')[1]).join(' | '))]),
+  e => done([0, [String(e)]]));
+"""
+
+
+@pytest.mark.parametrize("colours", ["light", "dark"])
+def test_axe_finds_no_violation(browser, served, some, axe, colours):
+    """Every rule in light; in dark, where nothing but colours is another, the rules about colour."""
+    options = {} if colours == "light" else {"runOnly": ["cat.color"]}
+    width(browser, 1280)
+    scheme(browser, colours)
+    faults = {}
+    for page in some:
+        browser.get(f"{served}/{page}")
+        browser.execute_script(axe)
+        passed, found = browser.execute_async_script(FAULTS, options)
+        if found or passed < (10 if colours == "light" else 1):
+            faults[page] = found or "hardly a rule applied"
+    scheme(browser, "light")
+    assert not faults, json.dumps(faults, indent=1)
+
+
+def test_axe_can_find_one(browser, axe):
+    browser.get("data:text/html,<html><body><img src=x><p style='color:%23999'>grey</p>")
+    browser.execute_script(axe)
+    found = " ".join(browser.execute_async_script(FAULTS, {})[1])
+    assert "image-alt" in found and "color-contrast" in found and "document-title" in found
+
+
+# --- by keyboard alone ------------------------------------------------------------------------------------------------
+
+STOPS = """
+const stops = [...document.querySelectorAll('a[href], button, input, select, textarea, summary, audio[controls], [tabindex="0"]')]
+  .filter(e => e.checkVisibility({visibilityProperty: true}) && !e.disabled && e.tabIndex >= 0)
+  .filter(e => e.type !== 'radio' || e.checked || !e.form.querySelector(`[name="${e.name}"]:checked`));
+stops.forEach((e, n) => e.dataset.stop = n);
+return stops.map(e => e.outerHTML.slice(0, 90));
+"""
+WATCH = """
+globalThis.reached = [];
+document.addEventListener('focusin', ({target: e}) => {
+  let ring = e;
+  for (let n = 0; n < 5 && ring && getComputedStyle(ring).outlineStyle === 'none'; n++) ring = ring.parentElement;
+  const box = e.getBoundingClientRect();
+  reached.push([+(e.dataset.stop ?? -1), e.tagName === 'AUDIO' || (!!ring && parseFloat(getComputedStyle(ring).outlineWidth) >= 2), box.bottom > 0 && box.top < innerHeight]);
+});
+"""
+TAB = {"type": "rawKeyDown", "key": "Tab", "code": "Tab", "windowsVirtualKeyCode": 9}
+
+
+def toured(browser):
+    """The stops of the page, and those reached by Tab alone with whether a ring is seen and the stop is on the screen."""
+    stops = browser.execute_script(STOPS)
+    browser.execute_script(WATCH)
+    players = sum(stop.startswith("<audio") for stop in stops)
+    for _ in range(len(stops) + 8 * players):  # a player has stops of its own inside
+        browser.execute_cdp_cmd("Input.dispatchKeyEvent", TAB)
+    return stops, {number: seen for number, *seen in browser.execute_script("return reached")}
+
+
+def test_every_page_is_toured_by_keyboard(browser, served, some):
+    """WCAG 2.2, 2.1.1 Keyboard, 2.1.2 No Keyboard Trap, 2.4.7 Focus Visible, 2.4.11 Focus Not Obscured."""
+    width(browser, 1280)
+    lost = {}
+    for page in some:
+        browser.get(f"{served}/{page}")
+        stops, reached = toured(browser)
+        missed = [stop for number, stop in enumerate(stops) if number not in reached]
+        unseen = [stops[number] for number, (ring, shown) in reached.items() if number >= 0 and not (ring and shown)]
+        if missed or unseen or not stops:
+            lost[page] = (missed[:4], unseen[:4])
+    assert not lost, json.dumps(lost, indent=1)
+
+
+# --- nothing moves ----------------------------------------------------------------------------------------------------
+
+SHIFT = """
+const done = arguments[0]; let sum = 0;
+new PerformanceObserver(l => l.getEntries().forEach(e => sum += e.value)).observe({type: 'layout-shift', buffered: true});
+let y = 0; const step = () => { y += 700; scrollTo(0, y); y < Math.min(document.documentElement.scrollHeight, 4200) ? setTimeout(step, 90) : setTimeout(() => done(sum), 250); };
+step();
+"""
+
+
+@pytest.mark.parametrize("pixels", [360, 1280])
+def test_nothing_moves_while_a_page_loads(browser, served, some, pixels):
+    """Cumulative layout shift by the browser's own measure (W3C Layout Instability), nothing cached, on a slow line, scrolled through."""
+    width(browser, pixels)
+    browser.execute_cdp_cmd("Network.enable", {})
+    browser.execute_cdp_cmd("Network.setCacheDisabled", {"cacheDisabled": True})
+    browser.execute_cdp_cmd("Network.emulateNetworkConditions", {"offline": False, "latency": 40, "downloadThroughput": 400_000, "uploadThroughput": 400_000})
+    moved = {}
+    for page in [page for page in some if page.rpartition("/")[0] in ("showroom/builds", "showroom/episodes") or page.endswith("index.html")]:
+        browser.get(f"{served}/{page}")
+        if (shift := browser.execute_async_script(SHIFT)) > 0.01:
+            moved[page] = shift
+    browser.execute_cdp_cmd("Network.disable", {})
+    assert not moved
