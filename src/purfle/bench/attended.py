@@ -21,8 +21,14 @@ def tell_attendance(shop: Shop, today: date, troubles: Troubles) -> None:
     first = today - timedelta(weeks=WEEKS)
     if not shop.notes or shop.notes[0].date > first:
         return
-    given = Decimal(sum(bench_quarters(shop, first, WEEKS * 7, Decimal(0)))) / QUARTERS
-    noted = sum((line.hours or Decimal(0) for note in shop.notes if first <= note.date < today for line in lines_of(note)), Decimal(0))
+    given, noted = attendance(shop, first, today)
     if noted < PART * given:
         found = f"the notes of the last {WEEKS} weeks hold {noted.quantize(Decimal('0.1'))} of {given.quantize(Decimal('0.1'))} bench hours, so the plan's dates will come too early"
         troubles.add(shop.settings.where("bench_hours"), "bench-hours-unused", found, "write the hours you do work, or note those that are missing")
+
+
+def attendance(shop: Shop, first: date, until: date) -> tuple[Decimal, Decimal]:
+    """Bench hours that shop.md gives from a day until before another, and those that the notes hold."""
+    given = Decimal(sum(bench_quarters(shop, first, (until - first).days, Decimal(0)))) / QUARTERS
+    noted = sum((line.hours or Decimal(0) for note in shop.notes if first <= note.date < until for line in lines_of(note)), Decimal(0))
+    return given, noted

@@ -118,7 +118,7 @@ def stream(np: Any, *names: object) -> Any:
 def _seeds(np: Any) -> Any:
     """A seed as it is, for a generator: the digest is mixed well enough, and numpy's own mixing takes longer than the draws."""
 
-    class Seed(np.random.bit_generator.ISeedSequence):  # type: ignore[misc,name-defined]
+    class Seed(np.random.bit_generator.ISeedSequence):  # type: ignore[misc]
         def __init__(self, digest: bytes) -> None:
             self.digest = digest
 
@@ -143,8 +143,9 @@ def _draw(np: Any, step: Step, runs: int) -> _Drawn:
         again = np.flatnonzero(rng.random(runs, dtype=np.float32) < step.rework)
         quarters[again] += _quarters(np, stream(np, step.build, step.stage, step.pass_number + 1), step, len(again), 0.0)
         if step.cure_days:
-            cure = np.full(runs, cure)
-            cure[again] *= 2
+            cured: Floats = np.full(runs, cure)
+            cured[again] *= 2
+            cure = cured
     return _Drawn(quarters, wait, cure)
 
 

@@ -5,6 +5,7 @@ Invariant: places nothing; everything it says follows from the notes up to today
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
+from itertools import accumulate
 from decimal import Decimal
 
 from purfle.bench.arrivals import Supply, supply_of, waiting_of
@@ -21,6 +22,7 @@ from purfle.progress.states import stage_is_away
 
 FARTHEST = 1830
 """Days beyond which nothing is planned: five years."""
+YEAR = 366
 ROOM = 1.5
 """Bench hours looked ahead to, as a multiple of those needed: a tighter horizon can make a poor order look best."""
 
@@ -135,15 +137,16 @@ def _dues(shop: Shop, build: Build, told: Progress, numbers: Mapping[str, int], 
 def _free(shop: Shop, steps: Sequence[Step], today: date, more: int) -> tuple[int, ...]:
     """Quarter hours a day, as far ahead as the work can need with room to spare."""
     noted = sum((line.hours or Decimal(0) for note in shop.notes if note.date == today for line in lines_of(note)), Decimal(0))
-    free = bench_quarters(shop, today, FARTHEST, noted)
-    needed = ROOM * sum(step.quarters for step in steps) + more
     lags: dict[str, float] = {}
     for step in steps:
         lags[step.build] = lags.get(step.build, 0.0) + step.lag
-    day = 0
-    while day < FARTHEST and needed > 0:
-        needed -= free[day]
-        day += 1
     closed = max((last + 1 for step in steps for _, last in step.closed if last < FARTHEST), default=0)
-    ahead = day + int(ROOM * max(lags.values(), default=0.0)) + max((step.begins for step in steps), default=0) + closed + 60
-    return free[: min(ahead, FARTHEST)]
+    begins = max((step.begins for step in steps), default=0)
+    waits = int(ROOM * max(lags.values(), default=0.0)) + begins + closed + 60
+    needed = ROOM * sum(step.quarters for step in steps) + more
+    for days in (2 * YEAR, FARTHEST):
+        free = bench_quarters(shop, today, days, noted)
+        worked = next((day for day, sum_ in enumerate(accumulate(free, initial=0)) if sum_ >= needed), FARTHEST)
+        if worked + waits <= days:
+            return free[: worked + waits]
+    return free

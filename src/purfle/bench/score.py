@@ -9,8 +9,10 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from decimal import Decimal
 from itertools import pairwise
 
+from purfle.bench.attended import attendance
 from purfle.bench.forecast import forecast
 from purfle.bench.gather import gather
 from purfle.bench.learn import habits_of
@@ -71,13 +73,37 @@ class Score:
     """Too few forecasts to judge by."""
 
 
+@dataclass(frozen=True, slots=True)
+class Past:
+    """How the forecasts of the last recording days did."""
+
+    days: tuple[date, ...]
+    """The recording days with notes before them, oldest first; on all but the last something was forecast."""
+    score: Score | None
+    """None for no forecasts."""
+    given: Decimal
+    """Bench hours that shop.md gives over those days."""
+    noted: Decimal
+    """Bench hours that the notes of them hold."""
+
+
+def past_of(shop: Shop, today: date, weeks: int = WEEKS) -> Past:
+    """The last recording days with their score."""
+    days = _days(shop, today, weeks)
+    given, noted = attendance(shop, days[0], days[-1]) if len(days) > 1 else (Decimal(0), Decimal(0))
+    return Past(tuple(days), scored((said.chance, said.came) for said in past(shop, today, weeks)), given, noted)
+
+
+def _days(shop: Shop, today: date, weeks: int) -> list[date]:
+    first = min((note.date for note in shop.notes), default=today)
+    return [day for day in recording_days(shop, today, weeks) if day >= first]
+
+
 def past(shop: Shop, today: date, weeks: int = WEEKS) -> tuple[Said, ...]:
     """What would have been said on each of the last recording days, and whether it came."""
     events = work_events(shop, today)
     now, _ = progress_of(shop, events, today)
-    first = min((note.date for note in shop.notes), default=today)
-    days = [day for day in recording_days(shop, today, weeks) if day >= first]
-    return tuple(said for on, by in pairwise(days) for said in _said(shop, [e for e in events if e.date <= on], now, on, by))
+    return tuple(said for on, by in pairwise(_days(shop, today, weeks)) for said in _said(shop, [e for e in events if e.date <= on], now, on, by))
 
 
 def recording_days(shop: Shop, today: date, weeks: int) -> list[date]:

@@ -77,6 +77,8 @@ class PlanView:
     at_risk: tuple[RiskRow, ...]
     unplaced: tuple[UnplacedRow, ...]
     learned: tuple[LearnedRow, ...]
+    bent: tuple[str, ...]
+    """Cures of open builds that the room's warmth bends, and how."""
     proof: str
 
 
@@ -91,8 +93,13 @@ def plan_view_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show:
         tuple(ForecastRow(desk.build(f.build), f.stage, *forecast_words(desk, f)) for f in _lasts(plan)),
         tuple(OrderRow(desk.build(o.build), o.part, write.day(o.by), write.day(o.needed), o.late) for o in plan.order),
         risk_rows(desk, plan), tuple(UnplacedRow(desk.build(u.build), u.stage, u.why) for u in plan.unplaced),
-        tuple(_learned(desk, item) for item in plan.learned), plan.proof,
+        tuple(_learned(desk, item) for item in plan.learned), _bent(progress), plan.proof,
     )
+
+
+def _bent(progress: Mapping[str, Progress]) -> tuple[str, ...]:
+    known = [s.stage for told in progress.values() if told.closed_on is None for s in told.stages]
+    return tuple(sorted({f"{stage.coat}: {stage.cure_words}" for stage in known if stage.bent is not None}))
 
 
 def _title(desk: Desk, days: tuple[date, ...], n: int) -> str:

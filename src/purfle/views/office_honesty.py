@@ -1,0 +1,164 @@
+"""How the plan's forecasts did: the score, its parts, and what was said against what came, as a plot and as a table.
+
+Invariant: scores nothing; words and places what `bench.score` worked out.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+
+from purfle.bench.score import ENOUGH, Past, Score, Tenth
+from purfle.views.office_desk import Desk
+
+WIDTH, _LEFT, _TOP, _SIDE = 336, 44, 12, 268
+"""The drawing's view box is as wide as a phone; the square of the plot lies within it."""
+_FAR = 0.1
+"""How far what was said may be from what came before advice is given; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Dot:
+    """The forecasts of one tenth in the plot."""
+
+    x: int
+    y: int
+    words: str
+    """How many they are."""
+    words_x: int
+    anchor: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A percent on both axes."""
+
+    x: int
+    y: int
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class TenthRow:
+    """The forecasts of one tenth in words."""
+
+    range: str
+    count: str
+    said: str
+    came: str
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A figure of the score with what it means."""
+
+    name: str
+    figure: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class HonestyView:
+    """The page on how the forecasts did."""
+
+    days: str
+    """The recording days looked at, in words; empty when there are none."""
+    count: str
+    little: str
+    """That there is little or nothing to judge by; empty when there is enough."""
+    parts: tuple[Part, ...]
+    advice: tuple[str, ...]
+    rows: tuple[TenthRow, ...]
+    dots: tuple[Dot, ...]
+    marks: tuple[Mark, ...]
+
+    @property
+    def width(self) -> int:
+        """The view box's width."""
+        return WIDTH
+
+    @property
+    def height(self) -> int:
+        """The view box's height."""
+        return _TOP + _SIDE + 44
+
+    @property
+    def left(self) -> int:
+        """Where the square begins."""
+        return _LEFT
+
+    @property
+    def right(self) -> int:
+        """Where it ends."""
+        return _LEFT + _SIDE
+
+    @property
+    def top(self) -> int:
+        """Its upper edge: all came true."""
+        return _TOP
+
+    @property
+    def foot(self) -> int:
+        """Its lower edge: nothing came true."""
+        return _TOP + _SIDE
+
+
+def honesty_of(desk: Desk, past: Past) -> HonestyView:
+    """The page's view."""
+    score = past.score
+    marks = tuple(Mark(_x(n / 100), _y(n / 100), f"{n} %") for n in range(0, 101, 20))
+    days = f"{desk.write.date(past.days[0])} to {desk.write.date(past.days[-1])}, {len(past.days)} recording days" if past.days else ""
+    if score is None:
+        return HonestyView(days, "0", "There is nothing to judge by yet: no past recording day had a stage under way whose end could be forecast.", (), (), (), (), marks)
+    little = f"This is little to judge by: fewer than {ENOUGH} forecasts. The figures will move a good deal." if score.little else ""
+    rows = tuple(TenthRow(f"{t.low} to {t.low + 10} %", str(t.count), _percent(t.said), _percent(t.came)) for t in score.table)
+    return HonestyView(days, str(score.count), little, tuple(_parts(score)), tuple(_advice(desk, past, score)), rows, tuple(map(_dot, score.table)), marks)
+
+
+def _parts(score: Score) -> Iterator[Part]:
+    yield Part("Brier score", _figure(score.score), "0 is perfect; always saying 50 % gives 0.25")
+    yield Part("reliability", _figure(score.reliability), "how far what was said is from what came; 0 is best")
+    yield Part("resolution", _figure(score.resolution), "how well likely and unlikely were told apart; large is good, at most the uncertainty")
+    yield Part("uncertainty", _figure(score.uncertainty), "what no forecast can help: how mixed the outcomes were")
+    if abs(score.rest) >= 0.0005:
+        yield Part("rest", _figure(score.rest), "left over from grouping by tenths")
+
+
+def _advice(desk: Desk, past: Past, score: Score) -> Iterator[str]:
+    said = sum(t.count * t.said for t in score.table) / score.count
+    came = sum(t.count * t.came for t in score.table) / score.count
+    if said - came > _FAR:
+        yield f"The plan said too much: on average {_percent(said)}, and {_percent(came)} came true by the next recording day."
+    elif came - said > _FAR:
+        yield f"The plan said too little: on average {_percent(said)}, and {_percent(came)} came true by the next recording day."
+    else:
+        yield f"On average the plan said {_percent(said)}, and {_percent(came)} came true by the next recording day."
+    if said - came > _FAR and past.noted < past.given * Decimal("0.8"):
+        hours = f"{desk.write.hours(past.given)} of bench hours, and the notes hold {desk.write.hours(past.noted)}"
+        yield f"In those weeks shop.md gave {hours}. Lower bench_hours there to the hours you do work, or note those that are missing; the dates to come will be truer at once."
+    if said - came > _FAR:
+        yield "A forecast supposes that you work in the plan's order. Work on other stages first, which may be quite right, makes it miss; a priority, a due date or a hold on the build sheet tells the plan."
+    elif came - said > _FAR:
+        yield "More was done than the plan reckoned with: raise bench_hours in shop.md, or the hours you note are short."
+
+
+def _dot(tenth: Tenth) -> Dot:
+    x, y = _x(tenth.said), _y(tenth.came)
+    right = x < WIDTH - 60
+    return Dot(x, y, str(tenth.count), x + 9 if right else x - 9, "start" if right else "end")
+
+
+def _x(part: float) -> int:
+    return _LEFT + round(part * _SIDE)
+
+
+def _y(part: float) -> int:
+    return _TOP + _SIDE - round(part * _SIDE)
+
+
+def _percent(part: float) -> str:
+    return f"{Decimal(part * 100).quantize(Decimal(1), ROUND_HALF_UP)}\u00a0%"
+
+
+def _figure(value: float) -> str:
+    return f"{Decimal(value).quantize(Decimal('0.001'), ROUND_HALF_UP):f}".replace("-0.000", "0.000")
+
