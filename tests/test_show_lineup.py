@@ -210,7 +210,7 @@ def test_the_text_of_a_proposed_episode_reads_back():
     sheet = read_record(EpisodeSheet, compose(text, "e.md", troubles), Reading(troubles))
     assert troubles.found == []
     assert [(s.build, s.stage, s.what, s.minutes) for s in sheet.segments] == [(s.build, s.stage, s.what, s.minutes) for s in lineup.segments]
-    assert [(d.what, d.build, d.how, d.origin) for d in sheet.disclosures] == [("pickups: a pair", "heron", "gifted", "Tarnwater")]
+    assert [(d.what, d.build, d.how, d.origin) for d in sheet.disclosures] == [("pickups: a pair in heron", "heron", "gifted", "Tarnwater")]
     assert (sheet.recorded, sheet.minutes, sheet.showroom, sheet.aired) == (day("2026-03-03"), 14, False, False)
 
 

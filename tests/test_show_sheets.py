@@ -109,3 +109,12 @@ def test_a_promise_of_what_was_shown_already_is_told_beside_the_stage_that_comes
     made = episode("segments: [{build: heron, stage: strip}]", "promises: [{build: heron, do: strip, in: next}]")
     left = show_of({**STRIPPED, "journal/episodes/2026-02-27.md": made})[0].lineup[0].left_out
     assert [(x.stage, x.why.split(",")[0]) for x in left if x.build == "heron"] == [("prime", "promised on 2026-02-27 for 2026-03-06")]
+
+
+def test_a_disclosure_names_its_build_on_the_sheet():
+    said = "disclosures: [{what: pickups, build: heron}, {what: tuners of Heron, build: heron}, {what: a lamp, how: lent}]"
+    assert sheets({COMING: episode("segments: [{build: heron, what: update}]", said, aired=False)})[0].disclosures == (
+        "pickups in heron, gifted",
+        "tuners of Heron, gifted",
+        "a lamp, lent",
+    )

@@ -38,7 +38,7 @@ def _segment(segment: LineUpSegment) -> str:
 
 
 def _disclosure(gift: Gift) -> str:
-    return _mapping([("what", gift.what), ("build", gift.build), ("how", gift.how), *([("from", gift.origin)] if gift.origin else [])])
+    return _mapping([("what", f"{gift.what} in {gift.build}"), ("build", gift.build), ("how", gift.how), *([("from", gift.origin)] if gift.origin else [])])
 
 
 def _mapping(pairs: list[tuple[str, str]]) -> str:

@@ -40,12 +40,16 @@ def _due_by(promises: Sequence[PromiseState], sheet: RunSheet) -> tuple[PromiseS
 
 def _of_file(scene: Scene, episode: Episode, usual: Mapping[str, Decimal]) -> RunSheet:
     lines = tuple(_line(scene, episode, segment, usual) for segment in episode.sheet.segments)
-    told = tuple(_as_said(d) for d in episode.sheet.disclosures)
+    told = tuple(_as_said(scene, d) for d in episode.sheet.disclosures)
     return RunSheet(episode.date, recorded_on(scene.shop, episode), episode.sheet.title, lines, _total(lines), length_of(scene.shop, episode), told)
 
 
-def _as_said(disclosure: Disclosure) -> str:
-    return f"{disclosure.what}, {disclosure.how}" + (f" by {disclosure.origin}" if disclosure.origin else "")
+def _as_said(scene: Scene, disclosure: Disclosure) -> str:
+    """A disclosure with the build it is about, unless its words name that already."""
+    id = scene.shop.find(disclosure.build)
+    named = id is None or any(name.casefold() in disclosure.what.casefold() for name in (id, scene.shop.build(id).sheet.title))
+    what = disclosure.what if named else f"{disclosure.what} in {id}"
+    return f"{what}, {disclosure.how}" + (f" by {disclosure.origin}" if disclosure.origin else "")
 
 
 def _line(scene: Scene, episode: Episode, segment: Segment, usual: Mapping[str, Decimal]) -> RunSheetLine:
