@@ -21,6 +21,7 @@ from purfle.notes.text import lines_of
 if TYPE_CHECKING:  # a command that prints two lines should not load the books, the plan and the pages
     from purfle.bench.gather import Promised
     from purfle.bench.model import Plan
+    from purfle.bench.score import Past
     from purfle.bench.what_if import Change, Moved
     from purfle.books import Books
     from purfle.events import Event
@@ -91,6 +92,13 @@ class Analysis:
         from purfle.bench import plan_bench
 
         return plan_bench(self.shop, self.progress, self.promised, self.today)
+
+    @cached_property
+    def past(self) -> "Past":
+        """How the plan's forecasts did on the last recording days; asked for by the office alone, for it takes a while."""
+        from purfle.bench.score import past_of
+
+        return past_of(self.shop, self.today)
 
     @cached_property
     def _show(self) -> "tuple[ShowPlan, Told]":
@@ -253,7 +261,7 @@ def _office(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[dict[str, byt
     from purfle.views.office import office_of
 
     a = analysis
-    view = office_of(a.shop, a.books, a.progress, a.plan, a.show, troubles, a.today, a.lines, kit.held, a.sheets)
+    view = office_of(a.shop, a.books, a.progress, a.plan, a.show, troubles, a.today, a.lines, kit.held, a.sheets, a.past)
     try:
         return pages_of(view, Templates("office", kit.office, {})), ()
     except TemplateFault as fault:

@@ -10,6 +10,7 @@ from datetime import date
 from purfle import books as keeping
 from purfle.base.trouble import Trouble
 from purfle.bench.model import Plan
+from purfle.bench.score import Past
 from purfle.books import Books
 from purfle.books.ledger import Posting
 from purfle.books.quote import quote
@@ -22,6 +23,7 @@ from purfle.views.office_builds import BuildGroup, Sheet, groups_of
 from purfle.views.office_calendar import CalendarEntry, calendar_of
 from purfle.views.office_decisions import Decisions, decisions_of
 from purfle.views.office_desk import desk_of
+from purfle.views.office_honesty import HonestyView, honesty_of
 from purfle.views.office_money import Money, money_of
 from purfle.views.office_plan import PlanView, plan_view_of
 from purfle.views.office_sheets import SheetsView, sheets_views_of
@@ -53,6 +55,8 @@ class Office:
     show: ShowView
     troubles: TroublesView
     calendar: tuple[CalendarEntry, ...]
+    honesty: HonestyView | None
+    """How past forecasts did; None where nobody asked."""
     decisions: Decisions
     """What to take on next, and how the estimates did."""
     sheets: tuple[SheetsView, ...] = ()
@@ -70,11 +74,13 @@ def office_of(
     lines: Mapping[str, Sequence[str]] | None = None,
     held: Held = NEVER_HELD,
     worked_out: Mapping[str, Sheets] | None = None,
+    past: Past | None = None,
 ) -> Office:
     """The whole office on one day.
 
     `lines` are the lines of each note by file, shown beside the figures that come from them; without them a figure
-    names its file and line only. `held` are the days of the last good states, `worked_out` each build's sheets by id.
+    names its file and line only. `held` are the days of the last good states, `worked_out` each build's sheets by id,
+    `past` how the forecasts of the last recording days did.
     """
     desk = desk_of(shop, today, lines or {})
     years = [keeping.year_of(books, year) for year in sorted(keeping.years(books), reverse=True)]
@@ -86,6 +92,7 @@ def office_of(
         groups_of(desk, progress, sheets), tuple(views_of(desk, progress, sheets, plan, show)),
         stock_view_of(desk, years), plan_view, show_view_of(desk, show),
         troubles_of(troubles, lines or {}, held), calendar_of(desk, progress, plan, show, plan_view.timeline.spans),
+        None if past is None else honesty_of(desk, past),
         decisions_of(desk, books, progress),
         sheets_views_of(desk, worked_out or {}, progress),
     )
