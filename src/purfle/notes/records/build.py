@@ -1,5 +1,6 @@
 """The build sheet, `builds/<id>/build.md`."""
 
+import re
 from datetime import date as Day
 from decimal import Decimal
 from typing import ClassVar
@@ -24,6 +25,8 @@ from purfle.notes.fields import (
     WAIT,
     WEIGHT,
     YES_NO,
+    Kind,
+    Reading,
     Record,
     either,
     estimate,
@@ -32,6 +35,8 @@ from purfle.notes.fields import (
     one_of,
     part,
 )
+from purfle.base.trouble import Wrong
+from purfle.notes.tree import Node, Scalar
 from purfle.notes.records.when import SHOWROOM, Showing
 
 KINDS = ("resale", "commission", "collection", "batch", "test")
@@ -144,12 +149,33 @@ class Battery(Record):
     kind: str | None = key(TEXT, "what kind of cell it is", "alkaline")
 
 
+def _string() -> Kind:
+    """A string with its figures, its gauge alone, or words for it."""
+    whole = part(SpecItem)
+
+    def read(node: Node, reading: Reading) -> SpecItem:
+        if isinstance(node, Scalar) and re.fullmatch(r"[0-9.]+", node.text.strip()):
+            try:
+                gauge = GAUGE.read(node, reading)
+            except Wrong as wrong:  # the string is there all the same, and counts
+                reading.troubles.wrong(node.at, wrong)
+                gauge = None
+            return SpecItem(gauge=gauge, at=node.at, marks=(("gauge", node.at),))
+        found: SpecItem = whole.read(node, reading)
+        return found
+
+    return Kind(f"{whole.says}, or a gauge alone", read, whole.schema, SpecItem)
+
+
+STRING = _string()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StrungBefore(Record):
     """What the instrument was strung and tuned to before, to see how the load on the neck moves."""
 
     tuning: str | None = key(TEXT, "the notes it had, thick string first; as now when left out", "E1 A1 D2 G2")
-    strings: tuple[SpecItem, ...] = key(many(part(SpecItem)), "the strings it had, thick to thin; as now when left out", "[{gauge: 0.100, wound: yes}]", default=())
+    strings: tuple[SpecItem, ...] = key(many(STRING), "the strings it had, thick to thin; as now when left out", "[{gauge: 0.100, wound: yes}]", default=())
     a4: Decimal | None = key(NUMBER, "the pitch of A4 then, in hertz; as now when left out", "440")
 
 
@@ -165,7 +191,7 @@ class Specs(Record):
     radius: tuple[Length, ...] = key(many(LENGTH), "radius of the board; two for a compound one, at the nut and at the last fret", "[10 in, 14 in]", default=())
     nut_spread: Length | None = key(LENGTH, "between the centres of the outer strings at the nut", "35 mm")
     bridge_spread: Length | None = key(LENGTH, "between the centres of the outer strings at the bridge", "52 mm")
-    strings: tuple[SpecItem, ...] = key(many(part(SpecItem)), "the strings, thick to thin", "[{gauge: 0.105, wound: yes}, {gauge: 0.085, wound: yes}]", default=())
+    strings: tuple[SpecItem, ...] = key(many(STRING), "the strings, thick to thin", "[{gauge: 0.046, wound: yes}, 0.017]", default=())
     tuning: str | None = key(TEXT, "the notes, thick string first, with their octaves; C4 is the middle C", "E1 A1 D2 G2")
     a4: Decimal | None = key(NUMBER, "the pitch of A4 in hertz; 440 when left out", "442")
     strung_before: StrungBefore | None = key(part(StrungBefore), "what it was strung and tuned to before", "{tuning: D1 G1 C2 F2}")
