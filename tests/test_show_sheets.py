@@ -118,3 +118,11 @@ def test_a_disclosure_names_its_build_on_the_sheet():
         "tuners of Heron, gifted",
         "a lamp, lent",
     )
+
+
+def test_a_sponsor_without_a_disclosure_and_those_who_agreed_to_be_thanked():
+    lines = ("segments: [{what: talk}]", "income: {what: a spring sale, amount: 50, kind: sponsorship}", "credits: [{name: Bo, for: slide, consent: yes}, {name: Cy, for: words}]")
+    sheet = sheets({COMING: episode(*lines, aired=False)})[0]
+    assert (sheet.unsaid, sheet.thanks) == (("sponsored: a spring sale",), ("Bo (slide)",))
+    said = "disclosures: {what: this episode, how: sponsored}"
+    assert sheets({COMING: episode(*lines, said, aired=False)})[0].unsaid == ()

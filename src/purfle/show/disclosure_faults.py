@@ -10,7 +10,7 @@ from datetime import date
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble
 from purfle.notes.model import Bulletin, Episode, Shop
-from purfle.notes.records.show import Disclosure
+from purfle.notes.records.show import Disclosure, ShowIncome
 from purfle.progress.model import Progress
 from purfle.show.airing import has_aired, recorded_on
 from purfle.show.gifts import RULE, covered, gifts_in, said
@@ -41,14 +41,19 @@ def _of_episode(shop: Shop, progress: Mapping[str, Progress], given: tuple[Given
             gifts = _untold(shop, progress, given, id, segment.stage, recorded_on(shop, episode), sheet.disclosures)
             yield from (_trouble(segment.where("build"), code, gift, "say it on air") for gift in gifts if gift not in told)
             told.update(gifts)
-    sponsors = [i for i in sheet.income if i.kind == "sponsorship"]
-    if sponsors and not any(d.how == "sponsored" for d in sheet.disclosures):
+    for sponsor in undisclosed_sponsors(episode)[:1]:
         yield Trouble(
-            sponsors[0].at,
+            sponsor.at,
             code,
-            f"the episode is sponsored ({sponsors[0].what}) and no disclosure says so",
+            f"the episode is sponsored ({sponsor.what}) and no disclosure says so",
             f"say it on air and add {{what: this episode, how: sponsored}} to disclosures: ({RULE})",
         )
+
+
+def undisclosed_sponsors(episode: Episode) -> tuple[ShowIncome, ...]:
+    """What an episode earned of sponsors, when no disclosure of its file says `sponsored`."""
+    said_so = any(d.how == "sponsored" for d in episode.sheet.disclosures)
+    return () if said_so else tuple(i for i in episode.sheet.income if i.kind == "sponsorship")
 
 
 def _of_bulletin(shop: Shop, progress: Mapping[str, Progress], given: tuple[Given, ...], bulletin: Bulletin, today: date) -> Iterator[Trouble]:

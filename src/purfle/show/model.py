@@ -185,6 +185,10 @@ class RunSheet:
     length: Decimal
     disclosures: tuple[str, ...] = ()
     """What has to be said on air, as its file has it."""
+    unsaid: tuple[str, ...] = ()
+    """Sponsors that no disclosure of its file names yet."""
+    thanks: tuple[str, ...] = ()
+    """Who is to be thanked, of those who agreed to be named."""
     written: bool = True
     """It has a file with segments; False for one that is only proposed."""
     promises: tuple[PromiseState, ...] = ()

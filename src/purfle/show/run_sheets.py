@@ -10,6 +10,7 @@ from decimal import Decimal
 from purfle.notes.model import Episode
 from purfle.notes.records.show import Disclosure, Segment
 from purfle.show.airing import has_aired, length_of, recorded_on
+from purfle.show.disclosure_faults import undisclosed_sponsors
 from purfle.show.gifts import covered, gifts_in, said
 from purfle.show.history import usual_minutes
 from purfle.show.model import LineUpEpisode, LineUpSegment, PromiseState, RunSheet, RunSheetLine, Shot
@@ -41,7 +42,9 @@ def _due_by(promises: Sequence[PromiseState], sheet: RunSheet) -> tuple[PromiseS
 def _of_file(scene: Scene, episode: Episode, usual: Mapping[str, Decimal]) -> RunSheet:
     lines = tuple(_line(scene, episode, segment, usual) for segment in episode.sheet.segments)
     told = tuple(_as_said(scene, d) for d in episode.sheet.disclosures)
-    return RunSheet(episode.date, recorded_on(scene.shop, episode), episode.sheet.title, lines, _total(lines), length_of(scene.shop, episode), told)
+    thanks = tuple(f"{c.name} ({c.done})" if c.done else c.name for c in episode.sheet.credits if c.consent)
+    sheet = RunSheet(episode.date, recorded_on(scene.shop, episode), episode.sheet.title, lines, _total(lines), length_of(scene.shop, episode), told)
+    return replace(sheet, unsaid=tuple(f"sponsored: {income.what}" for income in undisclosed_sponsors(episode)), thanks=thanks)
 
 
 def _as_said(scene: Scene, disclosure: Disclosure) -> str:

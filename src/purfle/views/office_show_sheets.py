@@ -85,7 +85,8 @@ class RunSheetView:
     """Running time of all its time-lapses in the can; empty without one."""
     disclosures: tuple[str, ...]
     unsaid: tuple[str, ...]
-    """Gifts it shows that no disclosure names yet."""
+    """Gifts it shows and sponsors it has that no disclosure names yet."""
+    thanks: tuple[str, ...]
     promises: tuple[tuple[Link | None, str, str], ...]
     """Due by it: the build, what was said, and when it was due."""
     film: tuple[ToFilm, ...]
@@ -131,7 +132,7 @@ def _run_sheet(desk: Desk, show: ShowPlan, sheet: RunSheet) -> RunSheetView:
     return RunSheetView(
         run_page(sheet.airs), sheet.title, write.day(sheet.airs), write.day(sheet.records), sheet.written, _rows(desk, sheet),
         write.number(sheet.minutes), write.number(sheet.length), write.number(-room) if room < 0 else "", write.number(room) if room > 0 else "",
-        clock(sheet.screen_seconds) if sheet.screen_seconds else "", sheet.disclosures, tuple(dict.fromkeys(s for line in sheet.lines for s in line.say)),
+        clock(sheet.screen_seconds) if sheet.screen_seconds else "", sheet.disclosures, tuple(dict.fromkeys((*(s for line in sheet.lines for s in line.say), *sheet.unsaid))), sheet.thanks,
         tuple((desk.build_or_none(p.build), spoken(p), write.date(p.due)) for p in sheet.promises),
         tuple(_to_film(desk, show, s, desk.today) for s in dict.fromkeys(missing)),
     )
