@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from purfle.base import quantities
 from purfle.base.quantities import Length
 from purfle.base.trouble import Wrong
-from purfle.sheets import frets, shipping, strings, wiring
+from purfle.sheets import frets, shipping, strings, wiring, wood
 
 # --- frets: equal temperament ------------------------------------------------------------------------------------------
 
@@ -216,6 +216,20 @@ def test_chains():
     assert wiring.most_in_series(9, 2.0) == 3
     assert wiring.chains_of(6, 3) == (3, 3) and wiring.chains_of(5, 3) == (3, 2) and wiring.chains_of(1, 3) == (1,)
     assert wiring.most_in_series(3, 3.2) == 0 and wiring.most_in_series(3, 2.9) == 1
+
+
+# --- wood --------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("humidity", "percent"), [(45, 8.46), (50, 9.24), (55, 10.07)])
+def test_wood_in_a_room(humidity, percent):
+    # US Forest Products Laboratory, Wood Handbook, chapter 4, 70 °F, from memory; the table itself is within 0.2 of it.
+    assert wood.moisture(70, humidity / 100) == pytest.approx(percent, abs=0.01)
+
+
+def test_wood_in_a_kiln():
+    # The same equation at 140 °F and 55 %, as an encyclopedia of physics quotes it: 8.4, where the table has 8.0.
+    assert round(wood.moisture(140, 0.55), 1) == 8.4
 
 
 # --- the parcel --------------------------------------------------------------------------------------------------------

@@ -1,7 +1,7 @@
 """The sheets through the whole shop: from notes to values, pages, quote and troubles."""
 
 import json
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 from html.parser import HTMLParser
 
@@ -155,6 +155,12 @@ def test_windows(words):
 )
 def test_only_what_is_surely_outside_is_told(words, least, most, missed):
     assert window(words).missed(least, most) == missed
+
+
+def test_the_next_coat_by_the_clock():
+    notes = {**NOTES, "builds/heron/2026-05-13.md": "---\nstage: clear\nhours: 2\ncoats: [9:00, 11:30]\n---\n"}
+    row = analysis(notes=notes).sheets["heron"].finish.coats[-1]
+    assert (row.until, row.again) == (datetime(2026, 5, 13, 14, 30), datetime(2026, 5, 14, 11, 30))
 
 
 def test_a_coat_done_again_is_judged_in_its_own_pass():

@@ -12,7 +12,7 @@ from purfle.base import money
 from purfle.base.trouble import Trouble, Troubles
 from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress
-from purfle.sheets import shipping
+from purfle.sheets import shipping, wood
 from purfle.sheets.cautions import cautions_of
 from purfle.sheets.check import check_build, check_cures
 from purfle.sheets.finish import schedule_of
@@ -54,7 +54,15 @@ def _sheets(shop: Shop, build: Build, progress: Progress | None, noted: Noted, e
         schedule_of(shop.settings, progress, noted.work, expected) if progress else None,
         cautions_of(build, progress, noted.used),
         shipping.parcel_of(build.sheet, shop.settings.shipping, money.unit(shop.settings.currency)),
+        _moisture(shop, build),
     )
+
+
+def _moisture(shop: Shop, build: Build) -> float | None:
+    room, specs = shop.settings.sheets, build.sheet.specs
+    if room.humidity is None or room.humidity > 100 or room.celsius > 60 or specs is None or not specs.woods:
+        return None
+    return wood.moisture(wood.fahrenheit(float(room.celsius)), float(room.humidity) / 100)
 
 
 def fretboard_of(specs: Specs | None) -> Board | None:

@@ -71,6 +71,20 @@ def _hours(words: str) -> float:
 
 
 @dataclass(frozen=True, slots=True)
+class Moment:
+    """A coat, or a day of work on a coat whose time is not noted."""
+
+    date: date
+    time: time | None
+    at: Place
+
+
+_Times = Mapping[str, Sequence[Moment]]
+Work = Sequence[tuple[date, Bench]]
+"""Lines of work on one build with their day, in order."""
+
+
+@dataclass(frozen=True, slots=True)
 class CoatRow:
     """A stage that leaves something to cure."""
 
@@ -92,6 +106,10 @@ class CoatRow:
     sheet: str
     """Where the product's sheet is kept; empty when not given."""
     at: Place
+    until: datetime | None = None
+    """While the stage is not finished and its last coat's time is noted: when the first part of the window closes."""
+    again: datetime | None = None
+    """And when the next coat may go on after that."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +142,7 @@ _DOES = (
 """Words in a stage's name that say what is done to the finish there; the shop's own words are shown beside it."""
 
 
-def schedule_of(settings: ShopSheet, progress: Progress, work: "Work", expected: Mapping[str, date]) -> Schedule | None:
+def schedule_of(settings: ShopSheet, progress: Progress, work: Work, expected: Mapping[str, date]) -> Schedule | None:
     """The schedule of one build; None when no stage of its route cures.
 
     `work` is what is noted of it, `expected` is the plan's likely last day of each stage that is not finished, by name.
@@ -154,7 +172,7 @@ def _free(stage: StageProgress, expected: Mapping[str, date]) -> _Free:
     return day, None if day is None else day + timedelta(days=0 if cure is None else cure.days), True
 
 
-def _coat(stage: StageProgress, entry: CureSheet | None, times: "_Times", free: Mapping[str, _Free]) -> CoatRow:
+def _coat(stage: StageProgress, entry: CureSheet | None, times: _Times, free: Mapping[str, _Free]) -> CoatRow:
     finished, opens, expected = free[stage.stage.name]
     first = stage.current.begun
     noted = [moment for moment in times.get(folded(stage.stage.name), ()) if first is not None and moment.date >= first]
@@ -162,7 +180,21 @@ def _coat(stage: StageProgress, entry: CureSheet | None, times: "_Times", free: 
     return CoatRow(
         stage.stage.name, stage.stage.coat or "", stage.stage.cure_words, stage.stage.recoat or "", exact or len(stage.current.sessions), finished, expected and finished is not None, opens,
         (entry.at_temperature if entry else None) or "", (entry.sheet if entry else None) or "", stage.stage.at,
+        *_next_coat(stage, noted),
     )
+
+
+def _next_coat(stage: StageProgress, noted: Sequence[Moment]) -> tuple[datetime | None, datetime | None]:
+    """Until when, and from when again, the next coat of an open stage may go on."""
+    last = noted[-1] if noted and not stage.finished else None
+    if last is None or last.time is None or stage.stage.recoat is None:
+        return None, None
+    try:
+        allowed = window(stage.stage.recoat)
+    except Wrong:
+        return None, None
+    at = datetime.combine(last.date, last.time)
+    return tuple(None if hours is None else at + timedelta(hours=min(hours, 10_000)) for hours in (allowed.within, allowed.after))  # type: ignore[return-value]
 
 
 def _next(stage: StageProgress, coats: set[str] | frozenset[str], free: Mapping[str, _Free]) -> NextRow:
@@ -174,20 +206,6 @@ def _next(stage: StageProgress, coats: set[str] | frozenset[str], free: Mapping[
 
 
 # --- the windows -------------------------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Moment:
-    """A coat, or a day of work on a coat whose time is not noted."""
-
-    date: date
-    time: time | None
-    at: Place
-
-
-_Times = Mapping[str, Sequence[Moment]]
-Work = Sequence[tuple[date, Bench]]
-"""Lines of work on one build with their day, in order."""
 
 
 def _noted(work: Work) -> dict[str, list[Moment]]:

@@ -24,3 +24,5 @@ class Sheets:
     finish: Schedule | None
     cautions: tuple[Caution, ...]
     parcel: Parcel | None
+    moisture: float | None
+    """Percent of moisture that its wood comes to in the shop's room; None for a build without woods or a shop without humidity."""

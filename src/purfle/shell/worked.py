@@ -23,12 +23,13 @@ def _figure(value: float | None, places: int) -> str | None:
 
 
 def answer(sheets: Sheets) -> Answer:
-    """`worked_out`: frets, strings, wiring, parcel and cautions; null where the notes say too little."""
+    """`worked_out`: frets, strings, wiring, parcel, wood moisture and cautions; null where the notes say too little."""
     return {
         "frets": None if sheets.board is None else _frets(sheets.board),
         "strings": None if sheets.strings is None else _strings(sheets.strings),
         "wiring": None if sheets.wiring is None else _wiring(sheets.wiring),
         "parcel": None if sheets.parcel is None else _parcel(sheets.parcel),
+        "wood_moisture": _figure(sheets.moisture, 2),
         "cautions": [{"caution": c.title, "stages": list(c.to_come), "source": c.source, "checked_on": c.checked_on.isoformat()} for c in sheets.cautions if c.now],
     }
 

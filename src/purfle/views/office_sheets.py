@@ -13,7 +13,7 @@ from purfle.notes.model import Build
 from purfle.progress.model import Progress
 from purfle.sheets import frets, strings
 from purfle.sheets.cautions import Caution
-from purfle.sheets.finish import Schedule
+from purfle.sheets.finish import CoatRow, Schedule
 from purfle.sheets.frets import Board
 from purfle.sheets.model import Sheets
 from purfle.sheets.powering import Wiring
@@ -99,7 +99,7 @@ def sheets_views_of(desk: Desk, sheets: Mapping[str, Sheets], progress: Mapping[
 
 
 def _view(desk: Desk, build: Build, found: Sheets) -> SheetsView:
-    parts = tuple(part for part in (_frets(desk, build, found.board), _strings(desk, build, found.strings), _wiring(desk, build, found.wiring), _finish(desk, found.finish), _parcel(desk, build, found)) if part)
+    parts = tuple(part for part in (_wood(desk, build, found.moisture), _frets(desk, build, found.board), _strings(desk, build, found.strings), _wiring(desk, build, found.wiring), _finish(desk, found.finish), _parcel(desk, build, found)) if part)
     link, name = desk.build(build.id), quote(build.id)
     now, past = [c for c in found.cautions if c.now], [c for c in found.cautions if not c.now]
     template = template_of(desk.titles[build.id], f"sheets/{name}-frets.html", found.board, desk.shop.settings.sheets.paper) if found.board else None
@@ -133,6 +133,15 @@ def _pair(mm: float | None, inch_first: bool) -> tuple[str, str]:
         return NOTHING, NOTHING
     metric, imperial = f"{mm:.2f}", f"{mm / _INCH:.3f}"
     return (imperial, metric) if inch_first else (metric, imperial)
+
+
+def _wood(desk: Desk, build: Build, moisture: float | None) -> SheetPart | None:
+    specs, room = build.sheet.specs, desk.shop.settings.sheets
+    if moisture is None or specs is None:
+        return None
+    facts = _facts((("settles at", f"{moisture:.1f} % moisture"), ("in a room of", f"{room.humidity:f} % humidity, {room.celsius:f} °C")))
+    remarks = ("Good to about 0.2 % at room warmth (US Forest Products Laboratory, Wood Handbook, chapter 4); species, finish and the wood's past add half a percent either way. Glue, level and string where it will be played, or near it.",)
+    return SheetPart("wood", "Wood", facts, (), remarks, desk.source(specs.where("woods")))
 
 
 # --- frets -------------------------------------------------------------------------------------------------------------
@@ -273,7 +282,7 @@ def _finish(desk: Desk, found: Schedule | None) -> SheetPart | None:
         return None
     day = desk.write.date
     coats: tuple[tuple[str, ...], ...] = tuple(
-        (row.stage, row.coat or NOTHING, str(row.coats) if row.coats else NOTHING, row.window or NOTHING, _day(day(row.finished), row.expected), row.cure, _day(day(row.free), row.expected), ", ".join(filter(None, (row.sheet, row.warm))) or NOTHING)
+        (row.stage, row.coat or NOTHING, str(row.coats) if row.coats else NOTHING, _next_coat(desk, row), _day(day(row.finished), row.expected), row.cure, _day(day(row.free), row.expected), ", ".join(filter(None, (row.sheet, row.warm))) or NOTHING)
         for row in found.coats
     )
     follow: tuple[tuple[str, ...], ...] = tuple((row.stage, f"to {row.does}" if row.does else NOTHING, _day(day(row.opens), row.expected), day(row.begun)) for row in found.follow)
@@ -283,6 +292,12 @@ def _finish(desk: Desk, found: Schedule | None) -> SheetPart | None:
         tables.append(SheetTable("What waits for them", ("stage", "what it is", "not before", "begun"), follow))
     remarks = ("The cures are those of the cure table and the route, which the plan uses too; days marked ~ are the plan's 80 % days, and “not before” goes as far as coats and cures do. The product's data sheet is the authority, and warmth and damp change every figure.",)
     return SheetPart("finish", "Finish schedule", facts, tuple(tables), remarks, None)
+
+
+def _next_coat(desk: Desk, row: CoatRow) -> str:
+    """The window in words, and on the clock while the coat is open."""
+    sides = [f"{word} {desk.write.day(moment.date())} {moment:%H:%M}" for word, moment in (("until", row.until), ("from", row.again)) if moment is not None]
+    return f"{row.window}: {', or '.join(sides)}" if sides else row.window or NOTHING
 
 
 _DONE = {"sand": "sanded", "buff": "buffed", "assemble": "assembled", "string": "strung"}

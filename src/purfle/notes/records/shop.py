@@ -154,6 +154,8 @@ class SheetSettings(Record):
     """How the worked-out sheets are made."""
 
     paper: str = key(one_of("A4", "letter"), "the paper that fret templates are printed on", "letter", default="A4")
+    humidity: Decimal | None = key(PERCENT, "the usual humidity of the room; with it the sheets say how damp wood comes to be there", "45 %")
+    celsius: Decimal = key(NUMBER, "the usual warmth of the room, in degrees Celsius", "21", default=Decimal(21))
     load_share: Decimal = key(PERCENT, "by how much the strings' load may move before it is told; common practice", "10 %", default=Decimal(10))
 
 
