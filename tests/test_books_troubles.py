@@ -1,7 +1,7 @@
 """Money troubles, each at its line and column."""
 
 import pytest
-from books_folder import folder, kept
+from books_folder import d, folder, kept
 
 BOUGHT = "acquired: {date: 2026-01-02, price: 300}"
 STOCK = "bought: {item: peg, qty: 2, cost: 8, for: stock, lot: spring}"
@@ -88,3 +88,15 @@ def test_a_closed_year_is_compared_with_the_figures_it_was_handed_in_with() -> N
     changed = kept(files, settings.format("-9.50", "7"))
     assert [(t.code, t.place.line) for t in changed.troubles] == [("closed-year-changed", 4)] * 2
     assert "the notes now come to -9" in changed.troubles[0].found
+
+
+def test_an_unknown_currency_is_told_and_stops_nothing_else_from_being_told() -> None:
+    shop = kept({"heron": "acquired: {date: 2026-01-02, price: -3}"}, "name: T\ncurrency: XXZ")
+    assert shop.codes == ["amount-negative", "currency-unknown"]
+
+
+def test_an_amount_too_fine_is_told_as_it_will_be_rounded() -> None:
+    # Half away from zero, the commercial rule (DIN 1333): 39.805 is 39.81, where half to even would give 39.80
+    shop = kept({"heron": "acquired: {date: 2026-01-02, price: 39.805}"})
+    assert "it is rounded to 39.81" in shop.troubles[0].found
+    assert shop.row("heron").carried == d("39.81")

@@ -25,9 +25,9 @@ def minor_units() -> dict[str, int]:
 def unit(currency: str) -> Decimal:
     """The smallest amount of a currency, e.g. 0.01 for USD, 1 for JPY, 0.001 for KWD.
 
-    Raises KeyError for a code that ISO 4217 does not list.
+    A code that ISO 4217 does not list counts in hundredths: it is told on reading, and what is told must not stop the rest from being told.
     """
-    return Decimal(1).scaleb(-minor_units()[currency])
+    return Decimal(1).scaleb(-minor_units().get(currency, 2))
 
 
 def rounded(amount: Decimal, smallest: Decimal) -> Decimal:

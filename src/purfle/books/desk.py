@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
-from purfle.base.money import ZERO, minor_units, rounded, unit
+from purfle.base.money import ZERO, rounded, unit
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
 from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Book, Ledger, Leg
@@ -217,9 +217,8 @@ def first_shares(total: Decimal, of: int, units: int, smallest: Decimal) -> Deci
 
 
 def new_desk(shop: Shop, today: date) -> Desk:
-    """An empty desk for a shop. A currency ISO 4217 does not list counts in hundredths; its trouble is told on reading."""
-    currency = shop.settings.currency
-    smallest = unit(currency) if currency in minor_units() else Decimal("0.01")
+    """An empty desk for a shop."""
+    smallest = unit(shop.settings.currency)
     shelf = Shelf(smallest, shop.settings.stock.method == "average")
     uncounted = frozenset(item_key(item.name) for item in shop.settings.stock.items if not item.value.counted)
     for item in shop.settings.stock.items:

@@ -5,7 +5,7 @@ Invariant: converts and rounds nothing.
 
 from decimal import Decimal
 
-from purfle.base.money import minor_units
+from purfle.base.money import minor_units, rounded, unit
 from purfle.base.trouble import Troubles, nearest
 from purfle.notes.fields import AMOUNT, Record, keys_of
 from purfle.notes.model import Shop
@@ -27,8 +27,8 @@ def check_amounts(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> Non
 def _check_fine(record: Record, currency: str, places: int, troubles: Troubles) -> None:
     for name, word in _amount_fields(type(record)):
         value = getattr(record, name)
-        if isinstance(value, Decimal) and -int(value.as_tuple().exponent) > places and value != round(value, places):
-            troubles.add(record.where(name), "amount-too-fine", f"{word}: {value} has more decimals than {currency} has; it is rounded to {round(value, places)}", f"write it with {places} decimals, or without a point if it was meant to part thousands")
+        if isinstance(value, Decimal) and -int(value.as_tuple().exponent) > places and value != (kept := rounded(value, unit(currency))):
+            troubles.add(record.where(name), "amount-too-fine", f"{word}: {value} has more decimals than {currency} has; it is rounded to {kept}", f"write it with {places} decimals, or without a point if it was meant to part thousands")
 
 
 _FIELDS: dict[type[Record], tuple[tuple[str, str], ...]] = {}  # of the code, not of the notes: worked out once

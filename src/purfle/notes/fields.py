@@ -37,10 +37,7 @@ class Record:
 
     def wrote(self, name: str) -> bool:
         """Whether the key was written at all, whatever became of its value."""
-        for field, _ in self.marks:
-            if field == name:
-                return True
-        return False
+        return any(field == name for field, _ in self.marks)
 
 
 R = TypeVar("R", bound=Record)

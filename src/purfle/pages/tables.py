@@ -191,6 +191,14 @@ def csv_of(year: Year, name: str = "year") -> str:
     return out.getvalue()
 
 
+def shown_of(year: Year, name: str) -> tuple[tuple[str, ...], list[tuple[str, ...]], frozenset[int]]:
+    """One sheet to read in a terminal: heads, rows as CSV has them, and the columns that hold figures. Raises KeyError for a name that is no sheet."""
+    table = {table.name: table for table in tables(year)}[name]
+    rows = [tuple(_text(cell, head, year.currency).removeprefix("'") for cell, head in zip(row, table.heads, strict=True)) for row in table.rows]
+    figures = {n for row in table.rows for n, cell in enumerate(row) if isinstance(cell, Decimal | Sum)}
+    return table.heads, rows, frozenset(figures)
+
+
 _PLACES = {"margin": 4, "markup": 4, "hours": 2, "miles": 2}
 _EXACT = ("quantity", "rate", "days held")
 

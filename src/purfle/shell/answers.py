@@ -102,7 +102,7 @@ def _keep(root: Path, episodes: Any, day: date) -> int:
     return FINE
 
 
-def year(number: int | None, shop: Path | None, today: date, as_json: bool, csv: str | None, xlsx: Path | None) -> int:
+def year(number: int | None, shop: Path | None, today: date, as_json: bool, as_csv: bool, table: str | None, xlsx: Path | None) -> int:
     """`purfle year`."""
     from purfle.books import year_of, years
     from purfle.shell import contract, report
@@ -118,8 +118,10 @@ def year(number: int | None, shop: Path | None, today: date, as_json: bool, csv:
     figures = year_of(analysis.books, number)
     if as_json:
         Printer().line(contract.dumps(contract.year(figures)))
-    elif csv is not None:
-        _print_csv(figures, csv)
+    elif as_csv:
+        _print_csv(figures, table or "year")
+    elif table is not None:
+        report.one_table(figures, table, Printer())
     elif xlsx is not None:
         return _write_xlsx(figures, xlsx)
     else:

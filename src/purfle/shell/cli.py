@@ -79,6 +79,15 @@ today_option = click.option("--today", metavar="DATE", type=Day(), help="The day
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON for programs.")
 
 
+def _answer(shop: Path | None, today: date | None, words: tuple[object, ...], work: Callable[[Path, date], int], *, keeps: bool = True) -> int:
+    """Do the work of a command that prints figures, or print again what it printed while nothing has changed. `keeps` is off for one that writes a file."""
+    from purfle.shell.answered import answer
+    from purfle.shell.commands import shop_folder
+
+    root, day = shop_folder(shop), today or date.today()
+    return answer(root, day, words, lambda: work(root, day)) if keeps else work(root, day)
+
+
 def located(command: Callable[..., Any]) -> Callable[..., Any]:
     """Give a command --shop and --today."""
     return shop_option(today_option(command))
@@ -162,10 +171,14 @@ def week(shop: Path | None, today: date | None, as_json: bool, jobs: tuple[Decim
 
     With --job, --late or --without, which may be given together and more than once: what that would move instead.
     """
-    from purfle.shell import answers
-    from purfle.shell.supposed import Suppose
 
-    return answers.week(shop, today or date.today(), as_json, Suppose(jobs, late, without))
+    def work(root: Path, day: date) -> int:
+        from purfle.shell import answers
+        from purfle.shell.supposed import Suppose
+
+        return answers.week(root, day, as_json, Suppose(jobs, late, without))
+
+    return _answer(shop, today, ("week", as_json, jobs, late, without), work)
 
 
 @purfle.command()
@@ -175,9 +188,13 @@ def week(shop: Path | None, today: date | None, as_json: bool, jobs: tuple[Decim
 @click.option("--keep", metavar="DATE", type=Day(), help="Write the episode of that day into the journal; never over one that is there.")
 def lineup(shop: Path | None, today: date | None, as_json: bool, weeks: int, keep: date | None) -> int:
     """The coming episodes' segments, and why each is in or out."""
-    from purfle.shell import answers
 
-    return answers.lineup(shop, today or date.today(), as_json, weeks, keep)
+    def work(root: Path, day: date) -> int:
+        from purfle.shell import answers
+
+        return answers.lineup(root, day, as_json, weeks, keep)
+
+    return _answer(shop, today, ("lineup", as_json, weeks), work, keeps=keep is None)
 
 
 @purfle.command()
@@ -186,18 +203,24 @@ def lineup(shop: Path | None, today: date | None, as_json: bool, weeks: int, kee
 @json_option
 @click.option("--csv", "as_csv", is_flag=True, help="Print a table as CSV.")
 @click.option(
-    "--table", type=click.Choice(["year", "builds", "cash", "stock", "mileage", "collection", "balance", "lines"]), default="year", show_default=True, help="Which table --csv prints."
+    "--table", type=click.Choice(["year", "builds", "cash", "stock", "mileage", "collection", "balance", "lines"]), help="One table alone, in full; with --csv the year when left out."
 )
 @click.option("--xlsx", metavar="FILE", type=click.Path(path_type=Path, dir_okay=False), help="Write a workbook; its name ends in .xlsx.")
-def year(year: int | None, shop: Path | None, today: date | None, as_json: bool, as_csv: bool, table: str, xlsx: Path | None) -> int:
+def year(year: int | None, shop: Path | None, today: date | None, as_json: bool, as_csv: bool, table: str | None, xlsx: Path | None) -> int:
     """The figures of YEAR; of the present business year when left out."""
-    from purfle.shell import answers
-
     if as_json + as_csv + (xlsx is not None) > 1:
         raise click.UsageError("--json, --csv and --xlsx exclude one another")
     if xlsx is not None and xlsx.suffix.casefold() != ".xlsx":
         raise click.BadParameter(f"{xlsx} does not end in .xlsx", param_hint="--xlsx")
-    return answers.year(year, shop, today or date.today(), as_json, table if as_csv else None, xlsx)
+    if table is not None and (as_json or xlsx is not None):
+        raise click.UsageError("--table goes with --csv, or alone")
+
+    def work(root: Path, day: date) -> int:
+        from purfle.shell import answers
+
+        return answers.year(year, root, day, as_json, as_csv, table, xlsx)
+
+    return _answer(shop, today, ("year", year, as_json, table), work, keeps=not as_csv and xlsx is None)
 
 
 @purfle.command()
@@ -206,9 +229,13 @@ def year(year: int | None, shop: Path | None, today: date | None, as_json: bool,
 @json_option
 def sheet(build: str, shop: Path | None, today: date | None, as_json: bool) -> int:
     """One build's job cost sheet and progress."""
-    from purfle.shell import answers
 
-    return answers.sheet(build, shop, today or date.today(), as_json)
+    def work(root: Path, day: date) -> int:
+        from purfle.shell import answers
+
+        return answers.sheet(build, root, day, as_json)
+
+    return _answer(shop, today, ("sheet", build, as_json), work)
 
 
 @purfle.command()
@@ -220,9 +247,13 @@ def sheet(build: str, shop: Path | None, today: date | None, as_json: bool) -> i
 @click.option("--resale", metavar="PRICE", type=Figure("amount"), help="The price it should fetch, for the offer ceiling.")
 def quote(build: str, shop: Path | None, today: date | None, as_json: bool, channel: str | None, margin: Decimal | None, resale: Decimal | None) -> int:
     """The price to ask for a build, and the most to offer for the instrument."""
-    from purfle.shell import answers
 
-    return answers.quote(build, shop, today or date.today(), as_json, channel, margin, resale)
+    def work(root: Path, day: date) -> int:
+        from purfle.shell import answers
+
+        return answers.quote(build, root, day, as_json, channel, margin, resale)
+
+    return _answer(shop, today, ("quote", build, as_json, channel, margin, resale), work)
 
 
 @purfle.command()

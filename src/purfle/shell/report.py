@@ -129,7 +129,7 @@ def year(y: Year, out: Printer) -> None:
     """The year's figures."""
     amount = amounts(y.currency)
     out.line(out.ink(f"{y.year}: {y.first} to {y.last}, in {y.currency}", "bold"))
-    out.table(("", "amount"), year_rows(y), frozenset({1}))
+    out.table(("", "amount", "form line"), year_rows(y), frozenset({1, 2}))
     _builds(y, out)
     if y.stock:
         out.title("Stock")
@@ -140,6 +140,7 @@ def year(y: Year, out: Printer) -> None:
         out.table(("piece", "basis", "proceeds", "gain", "counted"), pieces, frozenset(range(1, 5)))
     out.line()
     out.line("Worked out from your notes; not tax advice." + (" Some figures are estimates." if y.estimated else ""))
+    out.line(f"The line of the notes behind every amount: purfle year {y.year} --table lines; of one build: purfle sheet ID.")
 
 
 def _builds(y: Year, out: Printer) -> None:
@@ -163,8 +164,18 @@ def _builds(y: Year, out: Printer) -> None:
         out.table(("build", "state", "cost", "revenue", "profit", "margin", "hours", "an hour", "carried"), rows, frozenset(range(2, 9)))
 
 
-def year_rows(y: Year) -> list[tuple[str, str]]:
-    """The year's figures in order, as name and amount."""
+def one_table(y: Year, name: str, out: Printer) -> None:
+    """One table of the year in full, the same as for a spreadsheet."""
+    from purfle.pages.tables import shown_of
+
+    heads, rows, right = shown_of(y, name)
+    out.table(heads, rows, right)
+    out.line()
+    out.line("Worked out from your notes; not tax advice.")
+
+
+def year_rows(y: Year) -> list[tuple[str, str, str]]:
+    """The year's figures in order, as name, amount and line of the tax form."""
     amount = amounts(y.currency)
     cogs = y.cost_of_goods_sold
     rows: list[tuple[str, Decimal | None]] = [
@@ -192,7 +203,9 @@ def year_rows(y: Year) -> list[tuple[str, str]]:
         ("cash in", y.cash.cash_in),
         ("cash out", y.cash.cash_out),
     ]
-    return [*((name, amount(value)) for name, value in rows), ("hours", hours(y.hours)), ("profit an hour", amount(y.profit_per_hour))]
+    form = {name.replace("_", " "): line for name, line in y.form_lines} | {f"expense: {e.kind}": e.form_line or "" for e in y.expenses}
+    figures = [(name, amount(value), form.get(name.lstrip("+-= "), "")) for name, value in rows]
+    return [*figures, ("hours", hours(y.hours), ""), ("profit an hour", amount(y.profit_per_hour), "")]
 
 
 def sheet(row: BuildRow, progress: Progress | None, air: AirIncome | None, currency: str, out: Printer) -> None:
@@ -247,5 +260,7 @@ def quote(q: Quote, currency: str, out: Printer) -> None:
         ("offer ceiling", amount(q.offer_ceiling)),
     ]
     out.table(("", ""), rows, frozenset({1}))
+    if q.offer_ceiling is None:
+        out.line("For the most to offer, say what it should fetch: --resale PRICE, or for_sale: on its sheet.")
     if q.refused:
         out.line(f"Refused: {q.refused}")

@@ -54,13 +54,13 @@ def break_even_view(desk: Desk, year: Year) -> BreakEvenView | None:
 
 
 def _next(desk: Desk, ranked: Sequence[Contribution]) -> Plot | None:
-    if not ranked:
+    if all(row.per_hour is None for row in ranked):
         return None
-    drawn = [BarRow(desk.build(row.build).words, ((row.per_hour, desk.write.plain(row.per_hour), "a"),) if row.per_hour is not None else (), desk.build(row.build).href) for row in ranked]
+    drawn = [BarRow(desk.build(row.build).words, ((row.per_hour, desk.write.plain(row.per_hour), "a"),)) for row in ranked if row.per_hour is not None]
     rows = tuple((desk.build(r.build).words, desk.write.plain(r.amount), desk.write.hours(r.hours), NOTHING if r.per_hour is None else desk.write.plain(r.per_hour)) for r in ranked)
     says = "What each open build with a price leaves over the fees and costs still to come, for each bench hour it still takes; the most first."
-    plot = bars("next", "What to take on next", f"{desk.write.currency} for a bench hour", drawn, ("build", "an hour"), says=says)
-    return replace(plot, table=Table(("build", "leaves", "hours to come", "an hour"), rows, plot.table.hrefs))
+    plot = bars("next", "What to take on next", f"{desk.write.currency} for a bench hour", drawn, (), says=says)
+    return replace(plot, table=Table(("build", "leaves", "hours to come", "an hour"), rows, tuple(desk.build(row.build).href for row in ranked)))
 
 
 def _estimates(desk: Desk, compared: Sequence[Estimated]) -> Plot | None:
@@ -72,10 +72,10 @@ def _estimates(desk: Desk, compared: Sequence[Estimated]) -> Plot | None:
         for r in compared
     ]
     rows = tuple(
-        (desk.build(r.build).words, str(r.stages), write.hours(r.hours_estimated), write.hours(r.hours), write.percent(r.hours / r.hours_estimated if r.hours_estimated else None), write.plain(r.cost), write.plain(r.parts_planned))
+        (desk.build(r.build).words, str(r.stages), write.hours(r.hours_estimated), write.hours(r.hours), write.percent(r.hours / r.hours_estimated if r.hours_estimated else None))
         for r in compared
     )
     says = "Hours estimated and hours noted on the stages that are finished, rework with them."
-    plot = bars("estimates", "Estimate against actual", "hours of finished stages", drawn, ("build", "estimate", "noted"), (("b", "estimate"), ("a", "noted")), says)
-    heads = ("build", "stages", "estimate", "noted", "of the estimate", "cost so far", "parts to come")
+    plot = bars("estimates", "Estimate against actual", "hours of finished stages", drawn, (), (("b", "estimate"), ("a", "noted")), says)
+    heads = ("build", "stages", "estimate", "noted", "of the estimate")
     return replace(plot, table=Table(heads, rows, plot.table.hrefs))
