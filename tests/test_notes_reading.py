@@ -3,6 +3,7 @@
 from datetime import date
 
 import frontmatter
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -92,3 +93,19 @@ def test_no_lines_cause_a_traceback(lines):
     data = "\n".join(["---", *lines]).encode()
     for name in ("shop.md", "builds/heron/build.md", "builds/heron/2026-03-14.md", "journal/2026-03-14.md", "journal/episodes/2026-04-03.md", "journal/bulletins/2026-04-03.md"):
         read_shop({"shop.md": b"---\nname: B\n---\n", "builds/heron/build.md": HERON, name: data}, (), TODAY)
+
+
+@pytest.mark.parametrize(
+    ("text", "left"),
+    [
+        ("<!-- later --> Rubbed out.", "Rubbed out."),
+        ("- <!-- a long aside -->the nut", "- the nut"),
+        ("Then <!-- why -->sanded.", "Then sanded."),
+        ("  <!-- over\ntwo lines -->     and on", "\n  and on"),
+        ("<<!-- x -->!-- of the owner -->seen", "seen"),
+    ],
+)
+def test_a_comment_leaves_no_gap_that_reads_as_code(text, left):
+    """CommonMark 0.31, 4.4: four spaces of indentation make a code block."""
+    cut = without_private(text, "a.md", 1, Troubles())
+    assert cut == left and cut.count("\n") == text.count("\n")

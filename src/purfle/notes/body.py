@@ -15,11 +15,11 @@ from purfle.notes.model import Body, Picture
 
 _OPENER = re.compile(r"^[\s>*+\-]*[:：]{2,}\s*([^\s:：]+)?")
 _CLOSER = re.compile(r"^[\s>*+\-]*[:：]{2,}\s*$")
-_COMMENT = re.compile(r"<!--.*?-->", re.DOTALL)
+_COMMENT = re.compile(r"(?P<indent>^[ \t]*)?<!--.*?-->(?(indent)[ \t]*)", re.DOTALL | re.MULTILINE)
 
 
 def without_private(text: str, file: str, first_line: int, troubles: Troubles) -> str:
-    """The text with private blocks and comments blanked, line for line."""
+    """The text without private blocks and comments, line for line; a column after a comment is that of what is left."""
     lines = text.split("\n")
     opened: int | None = None
     depth = 0
@@ -44,13 +44,19 @@ def _check_word(word: str, at: Place, troubles: Troubles) -> None:
 
 
 def _without_comments(text: str, file: str, first_line: int, troubles: Troubles) -> str:
-    text = _COMMENT.sub(lambda match: re.sub(r"[^\n]", " ", match[0]), text)
+    while (less := _COMMENT.sub(_line_ends, text)) != text:  # again, for what only becomes a comment when one inside it is gone
+        text = less
     start = text.find("<!--")
     if start < 0:
         return text
     line = text.count("\n", 0, start)
     troubles.add(Place(file, first_line + line), "private-unclosed", "a comment opens here and is never closed; everything after it is kept private", "write --> where the comment ends")
-    return text[:start] + re.sub(r"[^\n]", " ", text[start:])
+    return text[:start] + "\n" * text.count("\n", start)
+
+
+def _line_ends(comment: re.Match[str]) -> str:
+    """What stays of a comment: its line ends, and how far in it stood, so that what follows it is never taken for indented code."""
+    return "\n" * comment[0].count("\n") + (comment["indent"] or "")
 
 
 @dataclass(frozen=True, slots=True)
