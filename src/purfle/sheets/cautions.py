@@ -115,12 +115,16 @@ def _touches(rule: Rule, stage: StageProgress, used: Iterable[str]) -> bool:
     return _first(rule.stages, [own.name]) is not None or _first(rule.materials, [own.coat or "", *own.needs, *used]) is not None
 
 
-def _first(starts: Iterable[str], texts: Iterable[str]) -> str | None:
+def _first(starts: tuple[str, ...], texts: Iterable[str]) -> str | None:
     """The first text that has a word beginning so."""
+    pattern = _pattern(starts)
+    return None if pattern is None else next((text for text in texts if pattern.search(text.casefold())), None)
+
+
+@cache
+def _pattern(starts: tuple[str, ...]) -> re.Pattern[str] | None:
     words = "|".join(re.escape(start) for start in starts)
-    if not words:
-        return None
-    return next((text for text in texts if re.search(rf"(?<!\w)(?:{words})", text.casefold())), None)
+    return re.compile(rf"(?<!\w)(?:{words})") if words else None
 
 
 def _things(build: Build) -> Iterator[str]:

@@ -8,6 +8,7 @@ Invariant: knows nothing of notes or pages.
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 STEPS = 12
 """Steps to the octave."""
@@ -33,6 +34,7 @@ def plausible(scale_mm: float) -> bool:
     return SCALES_MM[0] <= scale_mm <= SCALES_MM[1]
 
 
+@lru_cache(256)
 def room_for(scale_mm: float) -> int:
     """How many frets a scale has room for: the last that is still `CLOSEST_MM` from the one before it; at most 200."""
     number = 0

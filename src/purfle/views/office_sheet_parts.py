@@ -1,0 +1,74 @@
+"""Parts of the page of worked-out sheets, and how their figures are written: with a point, in either unit.
+
+Invariant: writes figures; works out none.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from purfle.base.quantities import Weight
+from purfle.sheets import strings
+from purfle.views.amounts import NOTHING
+from purfle.views.office_build import Fact
+from purfle.views.office_desk import Source
+
+_INCH = 25.4
+
+
+@dataclass(frozen=True, slots=True)
+class SheetTable:
+    """A table of worked-out figures."""
+
+    caption: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SheetPart:
+    """One part of the page."""
+
+    id: str
+    title: str
+    facts: tuple[Fact, ...]
+    tables: tuple[SheetTable, ...]
+    remarks: tuple[str, ...]
+    """What the figures hold for, and where they come from."""
+    source: Source | None
+
+
+def both(mm: float, inch_first: bool = False) -> str:
+    """A length in both units: `647.70 mm (25.500 in)`, the one it was written in first."""
+    metric, imperial = f"{mm:.2f} mm", f"{mm / _INCH:.3f} in"
+    return f"{imperial} ({metric})" if inch_first else f"{metric} ({imperial})"
+
+
+def force(newtons: float) -> str:
+    """A force in both units: `72.5 N (16.3 lbf)`."""
+    return f"{newtons:.1f} N ({strings.pounds_of_force(newtons):.1f} lbf)"
+
+
+def facts_of(pairs: Iterable[tuple[str, str | None]]) -> tuple[Fact, ...]:
+    """Labels with their words, without those that have none."""
+    return tuple(Fact(label, words) for label, words in pairs if words)
+
+
+def columns(inch_first: bool) -> tuple[str, str]:
+    """The two units, the one it was written in first."""
+    return ("in", "mm") if inch_first else ("mm", "in")
+
+
+def pair(mm: float | None, inch_first: bool) -> tuple[str, str]:
+    """A length in both units, in that order."""
+    if mm is None:
+        return NOTHING, NOTHING
+    metric, imperial = f"{mm:.2f}", f"{mm / _INCH:.3f}"
+    return (imperial, metric) if inch_first else (metric, imperial)
+
+
+def weight(found: Weight | None) -> str | None:
+    """A weight in both units: `7.20 kg (15.87 lb)`."""
+    if found is None:
+        return None
+    metric, imperial = f"{found.kg:.2f} kg", f"{found.pounds:.2f} lb"
+    return f"{imperial} ({metric})" if found.unit == "lb" else f"{metric} ({imperial})"

@@ -1,0 +1,108 @@
+"""The strings and the wiring of a build as parts of its page of sheets.
+
+Invariant: works nothing out; the figures are those of `purfle.sheets`.
+"""
+
+from collections.abc import Iterator
+
+from purfle.notes.model import Build
+from purfle.sheets.powering import Wiring
+from purfle.sheets.stringing import EDGE_MM, Spacing, Stringing
+from purfle.views.amounts import NOTHING
+from purfle.views.office_desk import Desk
+from purfle.views.office_sheet_parts import SheetPart, SheetTable, both, facts_of, force, pair
+
+
+# --- strings -----------------------------------------------------------------------------------------------------------
+
+
+def strings_part(desk: Desk, build: Build, found: Stringing | None) -> SheetPart | None:
+    """Pitch, pull and place of each string."""
+    specs = build.sheet.specs
+    if found is None or specs is None:
+        return None
+    known = len(found.rows) - found.unknown
+    load = f"{'at least ' if found.unknown else ''}{force(found.load)}" if known else None
+    facts = facts_of((
+        ("load on the neck", load),
+        ("of it not known", f"{found.unknown} of {len(found.rows)} strings" if found.unknown and specs.strings else None),
+        ("against before", _moved(found)),
+        ("concert pitch", f"A4 = {found.a4:g} Hz"),
+    ))
+    rows: tuple[tuple[str, ...], ...] = tuple(
+        (row.name, f"{row.pitch:.2f}" if row.pitch else NOTHING, str(row.gauge) if row.gauge else NOTHING, "wound" if row.wound else "plain" if row.gauge else NOTHING, force(row.pull) if row.pull is not None else row.unknown)
+        for row in found.rows
+    )
+    head: tuple[str, ...] = ("note", "Hz", "gauge", "kind", "tension")
+    if not specs.strings:
+        head, rows = head[:2], tuple(row[:2] for row in rows)
+    tables = [SheetTable("Each string, thick to thin", head, rows), *_spacings(found)]
+    remarks = [
+        "Tension: mass for each length × (2 × scale × pitch)² (OpenStax, University Physics 1, 16.3). Plain steel at 7,850 kg/m³; real strings pull about half a percent less. A wound string's weight is its maker's, never guessed.",
+        *(["Strings stand in pairs; how a pair is set apart is a matter of taste, so no spacing is worked out."] if found.courses else []),
+        *([f"No nut_spread is written: the outer strings are set {EDGE_MM:g} mm in from the board's edge (common practice, no source)."] if found.at_nut and found.at_nut.assumed else []),
+    ]
+    return SheetPart("strings", "Strings", facts, tuple(tables), tuple(remarks), desk.source(specs.where("strings") if specs.strings else specs.where("tuning")))
+
+
+def _moved(found: Stringing) -> str | None:
+    moved = found.moved
+    if moved is None:
+        return None
+    low, high = moved.low * 100, moved.high * 100
+    return f"{low:+.1f} %" if abs(high - low) < 0.05 else f"{low:+.1f} to {high:+.1f} %"
+
+
+def _spacings(found: Stringing) -> Iterator[SheetTable]:
+    for name, spacing in (("the nut", found.at_nut), ("the bridge", found.at_bridge)):
+        if spacing is not None:
+            yield _spacing_table(found, name, spacing)
+
+
+def _spacing_table(found: Stringing, name: str, spacing: Spacing) -> SheetTable:
+    gaps = spacing.equal_gaps
+    head = ("note", *(("equal gaps, mm", "in") if gaps else ()), "equal centres, mm", "in")
+    rows = tuple((row.name, *(pair(gaps[n], False) if gaps else ()), *pair(spacing.equal_centres[n], False)) for n, row in enumerate(found.rows))
+    gap = f", gap {both(spacing.gap)}" if gaps and spacing.gap is not None else ""
+    return SheetTable(f"Centres at {name}, from the first string's: {both(spacing.spread)} in all{gap}", head, rows)
+
+
+# --- wiring ------------------------------------------------------------------------------------------------------------
+
+
+def wiring_part(desk: Desk, build: Build, found: Wiring | None) -> SheetPart | None:
+    """Battery, lights and pots."""
+    specs = build.sheet.specs
+    if found is None or specs is None:
+        return None
+    facts = facts_of((
+        ("battery lasts", f"about {found.hours_all:.0f} h, everything on" if found.hours_all else None),
+        ("lights off", f"about {found.hours_dark:.0f} h" if found.hours_dark else None),
+        ("draws", f"{sum(draw.ma for draw in found.draws):.2f} mA in all" if found.draws else None),
+        ("battery", ", ".join(filter(None, (f"{found.volts:g} V" if found.volts else "", f"{found.mah:g} mAh" if found.mah else ""))) or None),
+        *(("tone rolls off", f"at {hertz:.2f} Hz with {kohm:g} kΩ, a guide only") for kohm, hertz in found.tone),
+    ))
+    remarks = []
+    if found.chains:
+        remarks.append("Resistor: (battery − lights) ÷ current, the next value up in the E24 series of IEC 60063; its rating is at least twice what it sees. Chains leave a quarter of the battery's volts to the resistor, so that they stay lit while it sags (common practice, no source).")
+    if found.mah:
+        remarks.append("Hours are capacity over current; a cell gives its rated capacity only at its maker's own current and warmth.")
+    if found.loads or found.tone:
+        remarks.append("What pots and capacitor do is a guide: a pickup's inductance and the cable shift it.")
+    remarks.append("Only small batteries inside the instrument. Amplifiers and mains are out of scope: they belong to a licensed technician.")
+    return SheetPart("wiring", "Wiring", facts, tuple(_wiring_tables(found)), tuple(remarks), desk.source(specs.where(next((key for key in ("battery", "leds", "pots", "pickups") if specs.wrote(key)), "tone_nf"))))
+
+
+def _wiring_tables(found: Wiring) -> Iterator[SheetTable]:
+    rows: tuple[tuple[str, ...], ...]
+    if found.chains:
+        rows = tuple(
+            (chain.what, str(chain.lights), str(chain.chains), f"{chain.exact:.1f} Ω", f"{chain.ohms:g} Ω", f"{chain.ma:.2f} mA", f"{chain.watts:.3f} W", f"{chain.rating:g} W" if chain.rating else "look for one")
+            for chain in found.chains
+        )
+        yield SheetTable("Lights, each chain with one resistor", ("light", "in series", "chains", "exact", "E24", "draws", "in the resistor", "buy"), rows)
+    if found.draws:
+        yield SheetTable("On the battery", ("what", "mA"), tuple((draw.what, f"{draw.ma:.2f}") for draw in found.draws))
+    if found.loads:
+        rows = tuple((load.pickup or "every pickup", f"{load.ohms / 1000:.1f} kΩ", f"{load.passed:.1%}" if load.passed is not None else NOTHING) for load in found.loads)
+        yield SheetTable("Pots on the pickups, turned up", ("pickup", "works into", "passed, low frequencies"), rows)
