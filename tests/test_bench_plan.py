@@ -17,6 +17,7 @@ from purfle.bench.learn import habits_of
 from purfle.bench.model import Plan
 from purfle.bench.order import ordered
 from purfle.bench.place import lateness
+from purfle.bench.quick import lateness_of
 from purfle.bench.rules import every_rule
 from purfle.bench.steps import Situation
 from purfle.notes.model import Shop
@@ -222,6 +223,11 @@ def test_what_can_t_be_placed_says_why() -> None:
     assert "follows x" in _why(_wren("stages: [{stage: x, hours: 9, whole: yes}, {stage: y, hours: 1}]"))[1]
 
 
+def test_a_date_nothing_can_meet_is_not_called_the_best() -> None:
+    plan = _plan({"shop.md": settings(), "builds/a/build.md": fenced("title: A", "due: 2026-04-01", "stages: [{stage: x, hours: 1}]")})
+    assert plan.proof.startswith("No date can be met") and [r.build for r in plan.at_risk] == ["a"]
+
+
 def test_three_hundred_builds_are_planned() -> None:
     files = {"shop.md": settings(LONG, "routes: {r: [{stage: a, hours: 3}, {stage: b, hours: 2, cure: 20 days}, {stage: c, hours: 1}]}")}
     files |= {f"builds/b{n}/build.md": fenced(f"title: B{n}", "route: r", f"due: {TODAY + timedelta(days=n)}") for n in range(300)}
@@ -283,6 +289,16 @@ def test_any_shop_has_a_plan_that_adds_up(shop: Shop, said: list[tuple[int, int,
     assert {(f.build, f.stage) for f in plan.forecast}.isdisjoint((u.build, u.stage) for u in plan.unplaced)
     assert all(0 <= risk.chance < Decimal("0.8") for risk in plan.at_risk)
     assert len({(o.build, o.part) for o in plan.order}) == len(plan.order)
+
+
+@trying(max_examples=60, deadline=None)
+@given(_shops())
+def test_the_quick_lateness_is_that_of_the_laid_order(shop: Shop) -> None:
+    """Where no cure is of hours and everything fits."""
+    situation = _situation(shop)
+    for rule in every_rule(situation):
+        if not rule.laid.why and not any(step.cure_quarters for step in situation.steps):
+            assert lateness_of(situation)(rule.laid.order) == pytest.approx(rule.lateness)
 
 
 def test_the_same_notes_and_day_give_the_same_plan() -> None:

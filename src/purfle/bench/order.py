@@ -14,6 +14,7 @@ from purfle.bench.solve import Solved, solve
 from purfle.bench.steps import Situation
 
 _EXACT = 1e-6
+_COUNTS = "Weighted lateness is the days planned late, each as heavy as lateness in shop.md has it."
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +31,8 @@ def ordered(situation: Situation) -> Ordered:
     best = best_rule(situation)
     if not situation.dues:
         return Ordered(best.laid, 0.0, f"No dates are to be met; the order is that of a list rule: {best.rule}.")
+    if all(any(best.laid.placed[n] is None for n in due.steps) for due in situation.dues):
+        return Ordered(best.laid, best.lateness, f"No date can be met: what each waits for could not be placed. The order is that of a list rule: {best.rule}.")
     if best.lateness == 0:
         return Ordered(best.laid, 0.0, f"Proved best for the dates: nothing is planned late. The order is that of a list rule: {best.rule}.")
     tried = _tried(situation, best)
@@ -66,8 +69,8 @@ def _dated_first(situation: Situation, best: Ruled, places: Mapping[int, int]) -
 
 def _proof(late: float, solved: Solved | None) -> str:
     if solved is None:
-        return f"Not proved best: weighted lateness is {late:g}, the least of several list rules and of trying."
+        return f"Not proved best: weighted lateness is {late:g}, the least of several list rules and of trying. {_COUNTS}"
     if late <= solved.bound + _EXACT:
-        return f"Proved best: no order that keeps each stage in one piece has less weighted lateness than {solved.bound:g}; this one has {late:g}."
+        return f"Proved best: no order that keeps each stage in one piece has less weighted lateness than {solved.bound:g}; this one has {late:g}. {_COUNTS}"
     stopped = " The solver was stopped by the clock, so another run may differ." if solved.stopped_by_clock else ""
-    return f"Not proved best: weighted lateness is {late:g}, and no less than {solved.bound:g} is possible.{stopped}"
+    return f"Not proved best: weighted lateness is {late:g}, and no less than {solved.bound:g} is possible. {_COUNTS}{stopped}"

@@ -89,7 +89,7 @@ def plan_view_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show:
     write = desk.write
     return PlanView(
         write.date(days[0]), write.date(days[-1]), drawn,
-        tuple(SpanRow(desk.build(s.build), s.mark, s.stage, write.day(s.first), write.day(s.last), s.words) for s in drawn.spans),
+        tuple(SpanRow(desk.build(s.build), s.mark, s.stage, write.short(s.first), write.short(s.last), s.words) for s in drawn.spans),
         tuple(ForecastRow(desk.build(f.build), f.stage, *forecast_words(desk, f)) for f in _lasts(plan)),
         tuple(OrderRow(desk.build(o.build), o.part, write.day(o.by), write.day(o.needed), o.late) for o in plan.order),
         risk_rows(desk, plan), tuple(UnplacedRow(desk.build(u.build), u.stage, u.why) for u in plan.unplaced),
