@@ -66,3 +66,14 @@ def test_asking_price_and_offer_ceiling(asked: Any) -> None:
     # (600 + 0.30) ÷ (1 − 0.35 − 0.079), rounded up; 1,200 − 8 % − 25 % − 180 − 6 × 20; algebra
     assert asked(files, "quote", "heron", "--channel", "market", "--margin", "35", shop=settings)["asking_price"] == "1051.32"
     assert asked(files, "quote", "plover", "--margin", "25", shop=settings)["offer_ceiling"] == "504.00"
+
+
+def test_one_table_of_the_year_in_the_terminal(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for path, data in folder({"2026-02-01": "paid: {what: =lamp, cost: 27.50, kind: tools}"}).items():
+        (tmp_path / path).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / path).write_bytes(data)
+    where = ["--shop", str(tmp_path), "--today", DAY]
+    assert run(["year", *where, "--table", "lines"]) == 0
+    said = capsys.readouterr().out
+    assert "=lamp" in said and "'=lamp" not in said and "journal/2026-02-01.md:2" in said
+    assert run(["year", *where, "--table", "lines", "--json"]) == 2

@@ -108,6 +108,19 @@ def test_a_build_sold_together_gives_its_cost_too() -> None:
     assert (shop.year().cost_of_goods_sold.total, shop.row("case").carried, shop.row("case").cost) == (380, 0, 80)
 
 
+def test_what_was_sold_together_says_so_on_both_sheets() -> None:
+    shop = kept({"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 900, with: [case]}}", "case": "acquired: {date: 2026-01-02, price: 80}"})
+    assert "sold with case, price" in [line.what for line in shop.row("heron").lines]
+    assert "sold with heron, where the price stands" in [line.what for line in shop.row("case").lines]
+
+
+def test_insurance_of_a_parcel_is_not_that_of_the_workshop() -> None:
+    files = {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 900, insurance: 9}}", "2026-02-01": "paid: {what: the workshop, cost: 120, kind: insurance, build: heron}"}
+    shop = kept(files)
+    assert [(e.kind, e.amount) for e in shop.year().expenses] == [("insurance", 120), ("parcel insurance", 9)]
+    assert shop.row("heron").fees == 9  # common practice, no source: only what a sale brings lowers a build's profit
+
+
 def test_a_trade_in_costs_what_it_counted_for() -> None:
     shop = kept({"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 900, trade_in: {{build: plover, value: 200}}}}", "plover": "acquired: {date: 2026-05-20, how: trade-in}"})
     assert (shop.row("plover").carried, shop.year().sales, shop.year().cash.cash_in) == (200, 900, 700)

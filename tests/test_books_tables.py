@@ -5,6 +5,7 @@ import io
 from decimal import Decimal
 
 import openpyxl
+import pytest
 from books_folder import Kept, d, kept
 
 from purfle.pages.tables import csv_of, names, tables, workbook_of
@@ -64,6 +65,12 @@ def test_each_line_has_its_source() -> None:
     figures = {row["figure"]: row for row in csv.DictReader(io.StringIO(csv_of(shop().year())))}
     assert figures["expense: software"]["source"] == "journal/2026-02-01.md:3"
     assert figures["expense: software"]["tax form line"] == "27b"
+
+
+@pytest.mark.parametrize("name", ["year", "builds", "cash", "stock", "mileage"])
+def test_every_sheet_names_the_notes_behind_its_lines(name: str) -> None:
+    rows = [row for row in csv.DictReader(io.StringIO(csv_of(shop().year(), name))) if any(c.isdecimal() for c in row["source"])]
+    assert rows and all(place.partition(":")[2].isdigit() for row in rows for place in row["source"].split(" and ")[0].split(", "))
 
 
 def test_csv_has_the_currencys_decimals() -> None:

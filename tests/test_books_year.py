@@ -81,6 +81,18 @@ def test_another_countrys_form() -> None:
     assert year.expenses[0].form_line == "21"
 
 
+def test_the_years_own_figures_have_lines_too_and_the_owners_come_first() -> None:
+    # US Schedule C: cost of goods sold is carried from line 42 (Part III); the other lines named here are the owner's own
+    year = kept({}, "name: T\nform_lines: {sales: 1a, closing_inventory: 41x}").year()
+    lines = dict(year.form_lines)
+    assert (lines["sales"], lines["closing_inventory"], lines["cost_of_goods_sold"]) == ("1a", "41x", "42")
+
+
+def test_a_country_without_a_shipped_form_has_the_owners_lines_alone() -> None:
+    year = kept({}, "name: T\ncurrency: SEK\nform_lines: {net_profit: R11}").year()
+    assert year.form_lines == (("net_profit", "R11"),)
+
+
 def test_a_sheet_has_the_lines_of_all_years_with_their_sources() -> None:
     shop = kept({"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 400}}"})
     sheet = sheet_of(shop.books, "heron")

@@ -44,7 +44,7 @@ def salvaged(desk: Desk, event: SalvagedPart) -> None:
         desk.troubles.add(record.where("qty"), "qty-zero", f"qty: nothing of {record.item} is salvaged", "write how many there are")
         return
     _take_out(desk, job, event.date, value, "salvage", record.item, event)
-    desk.shelve(event.date, record.item, record.qty, value)
+    desk.shelve(event.date, record.item, record.qty, value, event.at)
 
 
 def _free(job: Job) -> Decimal:
@@ -71,7 +71,7 @@ def part_moved(desk: Desk, event: PartMoved) -> None:
     if event.to is None:
         qty = record.qty or (event.part.qty if event.part else Decimal(1))
         _take_out(desk, job, event.date, cost, "moved", record.part, event)
-        desk.shelve(event.date, record.part, qty, cost)
+        desk.shelve(event.date, record.part, qty, cost, event.at)
         return
     job.held -= cost
     desk.charge(event.to, event.date, "moved", INSIDE, cost, f"{record.part}, from {job.id}", event.at, lambda a: (Leg(Book.INVENTORY, "moved", -a, job.id, INSIDE),))
@@ -106,7 +106,7 @@ def counted(desk: Desk, event: StockCounted) -> None:
     if record.qty < there:
         _lose(desk, event, desk.unshelve(event.date, record, record.item, there - record.qty, None), "shrinkage")
     elif record.qty > there:
-        desk.shelve(event.date, record.item, record.qty - there, ZERO)
+        desk.shelve(event.date, record.item, record.qty - there, ZERO, event.at)
 
 
 def _lose(desk: Desk, event: WroteOff | StockCounted, cost: Decimal, account: str) -> None:

@@ -181,10 +181,10 @@ class Desk:
         self.names = self.names or frozenset(known_items(self.shop))
         return self.names
 
-    def shelve(self, day: date, item: str, qty: Decimal, cost: Decimal, lot: str | None = None) -> None:
+    def shelve(self, day: date, item: str, qty: Decimal, cost: Decimal, source: Place, lot: str | None = None) -> None:
         """Put something on the shelf (its entry is the caller's)."""
         self.shelf.receive(item, qty, cost, lot)
-        self.moves.append(Move(day, item_key(item), qty, cost))
+        self.moves.append(Move(day, item_key(item), qty, cost, source))
 
     def unshelve(self, day: date, record: Record, item: str, qty: Decimal, lot: str | None) -> Decimal:
         """Take something off the shelf and give its cost; too little is told at the line that asked for it."""
@@ -194,7 +194,7 @@ class Desk:
             self.troubles.add(record.where("qty"), "stock-below-nothing", f"qty: {qty} of {item}{of} is taken and {there} is there on {day}", "mend the quantity, or add the purchase that is missing")
         qty = min(qty, there)
         cost = self.shelf.take(item, qty, lot)
-        self.moves.append(Move(day, key, -qty, -cost))
+        self.moves.append(Move(day, key, -qty, -cost, record.at))
         return cost
 
 

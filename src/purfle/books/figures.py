@@ -73,6 +73,8 @@ class StockLine:
     qty: Decimal
     value: Decimal
     unit: str | None
+    sources: tuple[Place, ...] = ()
+    """The lines that brought it in, or counted it over."""
 
 
 @dataclass(frozen=True, slots=True)

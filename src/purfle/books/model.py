@@ -25,6 +25,7 @@ class Move(NamedTuple):
     """As compared: casefolded."""
     qty: Decimal
     cost: Decimal
+    source: Place
 
 
 class Trip(NamedTuple):

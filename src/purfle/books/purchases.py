@@ -98,7 +98,7 @@ def _to_shelf(desk: Desk, day: date, item: str, qty: Decimal, cost: Decimal, flo
         desk.troubles.add(record.where("qty"), "qty-zero", f"qty: nothing of {item} comes in for a cost of {cost}", "write how much came in")
         return
     desk.ledger.entry(day, item, record.at, [Leg(Book.INVENTORY, STOCK, cost, None, flow), *credits(cost)], estimated)
-    desk.shelve(day, item, qty, cost, lot)
+    desk.shelve(day, item, qty, cost, record.at, lot)
 
 
 def _for_shop(desk: Desk, record: Acquired | Part | Bought | Lot, what: str, day: date, cost: Decimal, flow: str, credits: Credits, estimated: bool = False) -> None:

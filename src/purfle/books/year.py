@@ -11,6 +11,7 @@ from decimal import Decimal, localcontext
 from operator import attrgetter
 
 from purfle.base.money import ZERO
+from purfle.base.place import Place
 from purfle.books.builds import build_rows, collection_rows
 from purfle.books.figures import BalanceLine, Cash, CashMonth, CostOfGoodsSold, ExpenseLine, Inventory, SalesTax, StockLine, TripLine, Year
 from purfle.books.ledger import MATERIALS, ON_THE_WAY, OTHER, OUTSIDE, PURCHASES, STOCK, WITHDRAWN, Book, Leg, Posting, summed
@@ -172,11 +173,14 @@ def _stock(books: Books, last: date) -> tuple[StockLine, ...]:
     """What is on the shelf on the last day, by item."""
     qty: dict[str, Decimal] = defaultdict(lambda: ZERO)
     value: dict[str, Decimal] = defaultdict(lambda: ZERO)
+    came: dict[str, list[Place]] = defaultdict(list)
     for move in books.moves:
         if move.date <= last:
             qty[move.item] += move.qty
             value[move.item] += move.cost
-    return tuple(StockLine(books.items.get(item, item), qty[item], value[item], books.units.get(item)) for item in sorted(qty) if qty[item] or value[item])
+            if move.qty > 0:
+                came[move.item].append(move.source)
+    return tuple(StockLine(books.items.get(item, item), qty[item], value[item], books.units.get(item), tuple(came[item])) for item in sorted(qty) if qty[item] or value[item])
 
 
 def _cash(within: Iterable[Posting], first: date, last: date) -> Cash:

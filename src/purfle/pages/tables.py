@@ -112,8 +112,12 @@ def _beside(year: Year) -> Iterable[tuple[Cell, ...]]:
 
 
 def _behind(lines: Iterable[Line], book: str, account: str | None = None, flows: Sequence[str] = ()) -> str:
-    """The notes behind a figure: each file and line once, cut when there are many (the sheet of lines has all)."""
-    found = list(dict.fromkeys(_source(line.source) for line in lines if line.book == book and account in (None, line.account) and (not flows or line.flow in flows)))
+    """The notes behind a figure: each file and line once, the first six of many (the sheet of lines has all)."""
+    return _sources(line.source for line in lines if line.book == book and account in (None, line.account) and (not flows or line.flow in flows))
+
+
+def _sources(places: Iterable[Place]) -> str:
+    found = list(dict.fromkeys(map(_source, places)))
     more = f" and {len(found) - 6} more" if len(found) > 6 else ""
     return ", ".join(found[:6]) + more
 
@@ -149,13 +153,17 @@ def _profit(number: int, row: tuple[Cell | Sum, ...]) -> Cell | Sum:
 
 def _cash(year: Year) -> Table:
     months = [(m.month, m.cash_in, m.cash_out) for m in year.cash.months]
-    rows = [(*row, Sum(f"=B{n}-C{n}", row[1] - row[2])) for n, row in enumerate(months, 2)]
-    total = ("total", _total(months, 1), _total(months, 2), Sum(f"=B{len(rows) + 2}-C{len(rows) + 2}", year.cash.cash_in - year.cash.cash_out))
-    return Table("cash", ("month", "in", "out", "left"), (*rows, total))
+    moved: dict[str, list[Place]] = {}
+    for line in year.lines:
+        if line.book == "cash":
+            moved.setdefault(f"{line.date.year}-{line.date.month:02}", []).append(line.source)
+    rows = [(*row, Sum(f"=B{n}-C{n}", row[1] - row[2]), _sources(moved.get(row[0], ()))) for n, row in enumerate(months, 2)]
+    total = ("total", _total(months, 1), _total(months, 2), Sum(f"=B{len(rows) + 2}-C{len(rows) + 2}", year.cash.cash_in - year.cash.cash_out), "")
+    return Table("cash", ("month", "in", "out", "left", "source"), (*rows, total))
 
 
 def _stock(year: Year) -> Table:
-    return Table("stock", ("item", "quantity", "unit", "value"), _with_totals([(s.item, s.qty, s.unit, s.value) for s in year.stock], (3,), 4))
+    return Table("stock", ("item", "quantity", "unit", "value", "source"), _with_totals([(s.item, s.qty, s.unit, s.value, _sources(s.sources)) for s in year.stock], (3,), 5))
 
 
 def _mileage(year: Year) -> Table:
