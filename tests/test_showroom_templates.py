@@ -4,7 +4,8 @@ import pytest
 from showroom_shop import HERON, TEMPLATES, site
 
 from purfle.pages import showroom
-from purfle.pages.attributes import first_fault
+from purfle.pages.attributes import fault_of_page, first_fault
+from purfle.pages.office import Frame
 from purfle.pages.reference import template_reference
 from purfle.pages.showroom import SEES, pages_of
 from purfle.pages.templates import TemplateFault, Templates, is_template, layered, packaged
@@ -103,6 +104,20 @@ def test_a_wrong_attribute_stops_the_pages_with_its_place() -> None:
     assert (told.value.trouble.place.file, told.value.trouble.place.line) == ("site_templates/showroom/about.html", 3)
 
 
+@pytest.mark.parametrize(
+    ("name", "text", "found"),
+    [
+        ("week.html", b"\n{% if false %}{{ frame.shopp }}{% endif %}", "Frame has no shopp"),
+        ("week.html", b"\n{% for f in many %}{{ f.rooot }}{% endfor %}", "Frame has no rooot"),
+        ("_base.html", b"\n{{ frame.heer }}", "Frame has no heer"),
+    ],
+)
+def test_the_office_is_checked_by_what_it_is_handed(name: str, text: bytes, found: str) -> None:
+    frame = Frame("Shop", "", "week", "", 0, 0)
+    told = fault_of_page("office", "week.html", {name: text}, {"frame": frame, "many": (frame,), "none": None, "empty": ()})
+    assert told is not None and (told.code, told.place.file, told.place.line, told.found) == ("office-template-fault", f"site_templates/office/{name}", 2, found)
+
+
 def test_each_template_is_handed_what_the_table_says(monkeypatch: pytest.MonkeyPatch) -> None:
     handed: dict[str, set[str]] = {}
     page = Templates.page
@@ -127,3 +142,11 @@ def test_the_reference_names_every_template_filter_and_field() -> None:
     assert [name for name in (*SEES, *fields, *showroom.filter_words()) if f"`{name}`" not in text] == []
     assert "- `asking` (Decimal)" in text and "empty unless the builder made it public." in text.casefold()
     assert all(showroom.filter_words().values())
+
+
+def test_the_command_prints_the_reference(capsys: pytest.CaptureFixture[str]) -> None:
+    from purfle.shell.cli import run
+
+    assert run(["fields", "--templates"]) == 0
+    assert capsys.readouterr().out.strip() == template_reference().strip()
+    assert run(["fields", "--templates", "--schema"]) == 2

@@ -10,7 +10,7 @@ import dataclasses
 import types
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
 from jinja2 import Environment, TemplateSyntaxError, nodes
@@ -36,6 +36,24 @@ def first_fault(site: str, texts: Mapping[str, bytes], sees: Sees) -> Trouble | 
             at = Place(f"site_templates/{site}/{name}", fault.line)
             return Trouble(at, f"{site}-template-fault", fault.found, fault.mend)
     return None
+
+
+def fault_of_page(site: str, name: str, texts: Mapping[str, bytes], values: Mapping[str, object]) -> Trouble | None:
+    """The same for one page and the template of its frame, by the types of the very values it is handed."""
+    handed = tuple((value, _kind_of(values[value])) for value in sorted(values))
+    frame = tuple(pair for pair in handed if pair[0] == "frame")
+    return _fault_of_page(site, name, texts.get(name, b""), handed) or _fault_of_page(site, "_base.html", texts.get("_base.html", b""), frame)
+
+
+@lru_cache(maxsize=256)
+def _fault_of_page(site: str, name: str, text: bytes, handed: tuple[tuple[str, Any], ...]) -> Trouble | None:
+    return first_fault(site, {name: text}, {name: dict(handed)})
+
+
+def _kind_of(value: object) -> Any:
+    if isinstance(value, tuple):
+        return tuple[type(value[0]), ...] if value else UNKNOWN  # type: ignore[misc]  # a tuple here is of one type
+    return UNKNOWN if value is None else type(value)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,8 +7,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from purfle.base.trouble import Trouble
+from purfle.pages.attributes import fault_of_page
 from purfle.pages.calendar import calendar_file
-from purfle.pages.templates import Templates
+from purfle.pages.templates import TemplateFault, Templates
 from purfle.views.office import Office
 from purfle.views.office_sheets import mind_of
 from purfle.views.office_troubles import Held, TroublesView, troubles_of
@@ -40,7 +41,7 @@ def pages_of(view: Office, templates: Templates) -> dict[str, bytes]:
 def _pages(view: Office, templates: Templates) -> Iterator[tuple[str, bytes]]:
     def page(name: str, here: str, root: str = "", **values: object) -> bytes:
         frame = Frame(view.shop, view.made, here, root, view.troubles.total, view.troubles.holding)
-        return templates.page(name, frame=frame, **values)
+        return _page(templates, name, frame=frame, **values)
 
     yield "index.html", page("week.html", "week", week=view.week, stock=view.stock, mind=mind_of(view.week, view.sheets))
     yield "plan.html", page("plan.html", "plan", plan=view.plan, judged=view.honesty is not None)
@@ -68,8 +69,15 @@ def _pages(view: Office, templates: Templates) -> Iterator[tuple[str, bytes]]:
     yield "troubles.html", page("troubles.html", "troubles", view=view.troubles)
 
 
+def _page(templates: Templates, name: str, **values: object) -> bytes:
+    """One page, once nothing is asked for in it, reached or not, that what it is handed does not have."""
+    if fault := fault_of_page(templates.site, name, templates.files, values):
+        raise TemplateFault(fault)
+    return templates.page(name, **values)
+
+
 def troubles_page(troubles: Iterable[Trouble], lines: Mapping[str, Sequence[str]], held_since: Held, templates: Templates, shop: str = "") -> bytes:
     """The page of troubles alone, for when the books are held and no other page may be renewed."""
     view: TroublesView = troubles_of(troubles, lines, held_since)
     frame = Frame(shop or "The office", "", "troubles", "", view.total, view.holding)
-    return templates.page("troubles.html", frame=frame, view=view)
+    return _page(templates, "troubles.html", frame=frame, view=view)

@@ -259,12 +259,15 @@ def quote(build: str, shop: Path | None, today: date | None, as_json: bool, chan
 @purfle.command()
 @located
 @click.option("--schema", is_flag=True, help="Print the JSON Schema of every kind of file.")
+@click.option("--templates", is_flag=True, help="Print what the showroom's templates are handed, for writing your own.")
 @json_option
-def fields(shop: Path | None, today: date | None, schema: bool, as_json: bool) -> int:
+def fields(shop: Path | None, today: date | None, schema: bool, templates: bool, as_json: bool) -> int:
     """The reference of the frontmatter, and what each trouble stops: the same for every shop and day."""
     from purfle.shell import commands
 
-    return commands.fields(schema or as_json)
+    if templates and (schema or as_json):
+        raise click.UsageError("--templates goes alone.")
+    return commands.templates() if templates else commands.fields(schema or as_json)
 
 
 def main() -> NoReturn:

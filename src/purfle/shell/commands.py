@@ -168,6 +168,14 @@ def fields(schema: bool) -> int:
     return FINE
 
 
+def templates() -> int:
+    """`purfle fields --templates`."""
+    from purfle.pages.reference import template_reference
+
+    Printer().line(template_reference().rstrip())
+    return FINE
+
+
 def follow(shop: Path | None, today: date | None, office_port: int, showroom_port: int) -> int:
     """`purfle follow`."""
     from purfle.shell.sitting import sit
