@@ -48,4 +48,4 @@ def test_too_much_said_names_the_hours_when_they_were_not_worked() -> None:
 def test_the_page_is_there_and_the_plan_leads_to_it() -> None:
     a = analysis()
     pages = pages_of(office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, a.today, a.lines, past=a.past), templates())
-    assert b'href="honesty.html"' in pages["plan.html"] and b"judge by" in pages["honesty.html"]
+    assert b'href="honesty.html"' in pages["plan.html"] and b"How the forecasts did" in pages["honesty.html"]

@@ -25,7 +25,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
-    Ints = NDArray[np.int64]
+    Ints = NDArray[np.signedinteger[Any]]
+    Moments = Floats | Ints
 
 RUNS = 2000
 _HAIR = 1e-9
@@ -50,7 +51,7 @@ def forecast(situation: Situation, laid: Laid, runs: int = RUNS) -> Outcome:
     import numpy as np
 
     bench = _Bench(np, situation.free, runs)
-    frees: dict[int, Floats] = {}
+    frees: dict[int, Moments] = {}
     finished: dict[int, Ints] = {}
     needed: dict[int, Spread] = {}
     ends: dict[int, tuple[Ints, Floats]] = {}
@@ -59,32 +60,35 @@ def forecast(situation: Situation, laid: Laid, runs: int = RUNS) -> Outcome:
         if laid.placed[number] is None or any(before not in frees for before in step.after):
             continue
         draw = _draw(np, step, runs)
-        base = np.full(runs, float(step.release))
+        base: Moments = np.full(runs, step.release, dtype=np.int32)
         for before in step.after:
-            np.maximum(base, frees[before], out=base)
+            base = np.maximum(base, frees[before])
         if step.waiting:
             needed[number] = _spread(np, bench.first_open(_day(np, base), step.closed), situation.horizon)
         for waiting in step.waiting:
-            np.maximum(base, _arrival(np, step, waiting, runs), out=base)
+            base = np.maximum(base, _arrival(np, step, waiting, runs))
         if draw.quarters is not None:
             late = _late(situation.steps, step, ends)
             day = bench.work(_day(np, base), draw.quarters, step.whole, step.closed, late)
             if step.cure_quarters:
                 ends[number] = day, bench.position(day)
-            base = day.astype(np.float64)
-        frees[number] = base + draw.wait + draw.cure
-        finished[number] = np.minimum(_day(np, base + draw.wait), situation.horizon)
+            base = day
+        back = base if draw.wait is None else base + draw.wait
+        frees[number] = back if draw.cure is None else back + draw.cure
+        finished[number] = np.minimum(_day(np, back), situation.horizon)
     horizon = situation.horizon
     done = tuple(_spread(np, _done(np, due, finished, frees, runs, horizon), horizon) for due in situation.dues)
     return Outcome({n: _spread(np, days, horizon) for n, days in finished.items()}, needed, done)
 
 
-def _day(np: Any, moment: Floats) -> Ints:
-    result: Ints = np.ceil(moment - _HAIR).astype(np.int64)
-    return result
+def _day(np: Any, moment: Moments) -> Ints:
+    """The first whole day at or after each moment; whole days as they are."""
+    if moment.dtype.kind == "i":
+        return moment  # type: ignore[return-value]
+    return np.ceil(moment - _HAIR).astype(np.int32)  # type: ignore[no-any-return]
 
 
-def _done(np: Any, due: Due, finished: dict[int, Ints], frees: dict[int, Floats], runs: int, horizon: int) -> Ints:
+def _done(np: Any, due: Due, finished: dict[int, Ints], frees: dict[int, Moments], runs: int, horizon: int) -> Ints:
     days: Ints = np.full(runs, due.settled)
     for number in due.steps:
         if number not in finished:
@@ -103,9 +107,9 @@ class _Drawn:
 
     quarters: Floats | None
     """Quarter hours left; None for a step without hands."""
-    wait: Floats | float
-    cure: Floats | float
-    """Days of cure, that of a pass done again included."""
+    wait: Floats | None
+    cure: Ints | int | None
+    """Days of cure, that of a pass done again included; None without one, as with the wait."""
 
 
 def stream(np: Any, *names: object) -> Any:
@@ -130,20 +134,20 @@ def _seeds(np: Any) -> Any:
 
 def _draw(np: Any, step: Step, runs: int) -> _Drawn:
     rng = stream(np, step.build, step.stage, step.pass_number)
-    wait: Floats | float = 0.0
+    wait: Floats | None = None
     if step.wait is not None:
         wait = three_point(np, rng, step.wait, runs)
         if step.away:
             wait = np.maximum(wait - step.away, 1.0)
     if step.quarters == 0:
-        return _Drawn(None, wait, float(step.cure_days))
+        return _Drawn(None, wait, step.cure_days or None)
     quarters = _quarters(np, rng, step, runs, step.done)
-    cure: Floats | float = float(step.cure_days)
+    cure: Ints | int | None = step.cure_days or None
     if step.rework > 0:
         again = np.flatnonzero(rng.random(runs, dtype=np.float32) < step.rework)
         quarters[again] += _quarters(np, stream(np, step.build, step.stage, step.pass_number + 1), step, len(again), 0.0)
         if step.cure_days:
-            cured: Floats = np.full(runs, cure)
+            cured: Ints = np.full(runs, cure, dtype=np.int32)
             cured[again] *= 2
             cure = cured
     return _Drawn(quarters, wait, cure)
@@ -236,6 +240,8 @@ class _Bench:
         np = self.np
         rest = (np.minimum(quarters, self.widest) if whole else quarters).astype(np.float32)
         first, latest = self.row_from(int(ready.min())), self.row_from(int(ready.max()))
+        while first < latest and self.gone[first]:
+            first += 1
         begun, taken = self._begun(ready, first, latest), self.taken
         row = first
         for row in range(first, len(self.days)):
@@ -261,7 +267,7 @@ class _Bench:
     def _begun(self, ready: Ints, first: int, latest: int) -> Any:
         """For each row before `latest`, the runs that may work on it, as ones and noughts."""
         np = self.np
-        return (ready.astype(np.int32) <= self.day_of[first:latest, None]).astype(np.float32)
+        return (ready <= self.day_of[first:latest, None]).astype(np.float32)
 
     def _room(self, row: int, late: list[tuple[Ints, Floats]]) -> Any:
         """Quarter hours left that day, without those before a cure of hours is over."""
