@@ -105,3 +105,19 @@ def test_no_mixture_makes_a_script_or_a_handler(pieces: list[str]) -> None:
         if isinstance(element.tag, str):
             assert element.tag not in ("script", "iframe", "style", "object") and not any(str(n).startswith("on") for n in element.attrib)
             assert not str(element.attrib.get("href", "")).casefold().startswith(("javascript", "data"))
+
+
+def test_a_text_is_converted_once_while_what_it_asks_for_stays(monkeypatch):
+    from purfle.views import markdown
+
+    made = []
+    convert = markdown._converted
+    monkeypatch.setattr(markdown, "_converted", lambda body, around: made.append(body.text) or convert(body, around))
+    text = Body("Once: see [Wren](wren).\n", "a.md", 1, ())
+    near, far = ({"wren": "builds/wren.html", "gull": page} for page in ("builds/gull.html", "elsewhere.html"))
+    first, again = (rendered(text, Surroundings(pages=pages)) for pages in (near, far))
+    assert first == again and len(made) == 1
+    moved = rendered(text, Surroundings(pages={"wren": "builds/new.html"}))
+    gone = rendered(text, Surroundings())
+    assert "builds/new.html" in moved.html and "<a" not in gone.html and len(made) == 3
+    assert rendered(text, Surroundings(pages=near)) == first and len(made) == 3

@@ -150,3 +150,33 @@ def test_the_command_prints_the_reference(capsys: pytest.CaptureFixture[str]) ->
     assert run(["fields", "--templates"]) == 0
     assert capsys.readouterr().out.strip() == template_reference().strip()
     assert run(["fields", "--templates", "--schema"]) == 2
+
+
+# --- the sandbox, and what passes it at once ---------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "{{ link.__class__ }}", "{{ link.__init__.__globals__ }}", "{{ link.title.__class__.__mro__ }}", "{{ link.__dataclass_fields__ }}", "{{ link._replace }}",
+        "{{ link['__class__'] }}", "{{ link | attr('__class__') }}", "{{ link.title.format.__self__ }}", "{{ '{0.__class__}'.format(link) }}", "{{ link.__slots__ }}",
+    ],
+)  # fmt: skip
+def test_what_is_unsafe_stays_out_of_reach(text: str) -> None:
+    """The ways out of a template that jinja2's documentation of its sandbox names, and their like, on a view's own type."""
+    from purfle.views.public import PageLink
+
+    _fault("a.html", _press(a_html=text), link=PageLink("Heron", "builds/heron.html"))
+
+
+def test_only_declared_fields_of_the_views_pass_at_once() -> None:
+    import dataclasses
+
+    from purfle.pages.templates import _plain_fields
+    from purfle.views.public import BuildView
+
+    assert {"title", "log"} <= _plain_fields(BuildView) and not {"latest", "about_line", "__class__", "__slots__"} & _plain_fields(BuildView)
+    strange = dataclasses.make_dataclass("Strange", ["title", "_own"], frozen=True)
+    loose = dataclasses.make_dataclass("Loose", ["title"])
+    loose.__module__ = "purfle.views.public"
+    assert [_plain_fields(kind) for kind in (strange, loose, str, type)] == [frozenset()] * 4

@@ -6,9 +6,10 @@ and are copied as they are. A name that begins with `_` is a piece other templat
 Invariant: no loader of files; what a template may see is what it is handed, and a fault in one is a trouble.
 """
 
+import dataclasses
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from importlib import resources
 from importlib.resources.abc import Traversable
 from pathlib import Path
@@ -95,12 +96,35 @@ class Templates:
 @lru_cache(maxsize=8)
 def _environment(site: str, texts: tuple[tuple[str, bytes], ...], filters: tuple[tuple[str, Callable[..., Any]], ...]) -> Environment:
     """A sandbox over these texts; kept because compiling templates costs more than rendering them."""
-    environment = ImmutableSandboxedEnvironment(
+    environment = _Sandbox(
         loader=_Held(site, dict(texts)), autoescape=True, undefined=StrictUndefined, auto_reload=False, cache_size=-1,
         trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=True,
     )
     environment.filters.update(filters)
     return environment
+
+
+class _Sandbox(ImmutableSandboxedEnvironment):
+    """jinja2's sandbox, which lets the plain fields of purfle's own view types pass at once: its checks took half the time of a page.
+
+    A field is passed by its name alone: declared by a frozen dataclass of `purfle.views` or `purfle.pages`, and without an underscore.
+    All else, methods and properties too, is left to the sandbox; so is what is done with the value.
+    """
+
+    def getattr(self, obj: Any, attribute: str) -> Any:
+        """The attribute, checked as the sandbox does unless it is a plain field."""
+        if attribute in _plain_fields(type(obj)):  # type: ignore[arg-type]  # a type is hashable
+            return getattr(obj, attribute)
+        return super().getattr(obj, attribute)
+
+
+@cache
+def _plain_fields(kind: type) -> frozenset[str]:
+    if not dataclasses.is_dataclass(kind) or not kind.__module__.startswith(("purfle.views.", "purfle.pages.")):
+        return frozenset()
+    if not kind.__dataclass_params__.frozen:  # type: ignore[attr-defined]  # set by dataclasses, not in their types
+        return frozenset()
+    return frozenset(field.name for field in dataclasses.fields(kind) if not field.name.startswith("_"))
 
 
 class _Held(BaseLoader):

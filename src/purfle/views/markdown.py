@@ -7,9 +7,9 @@ Invariant: sees text from which everything private is already cut; opens nothing
 """
 
 import re
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
-from functools import cache
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cache, lru_cache
 from typing import Any
 
 from markupsafe import Markup, escape
@@ -52,6 +52,49 @@ def rendered(body: Body, around: Surroundings) -> Text:
     """The HTML and the plain words of a text."""
     if not body.text.strip():
         return Text(Markup(""), "")
+    paths = tuple((picture.src, picture.path) for picture in body.pictures)
+    shelf = _shelf(body.text, paths, around.root, around.top_heading, around.mark)
+    for asked, text in shelf:
+        if all(getattr(around, kind).get(name) == answer for kind, name, answer in asked):
+            return text
+    pages, pictures, sounds = (_Asked(kind, getattr(around, kind), []) for kind in ("pages", "pictures", "sounds"))
+    text = _converted(body, replace(around, pages=pages, pictures=pictures, sounds=sounds))
+    shelf.append(((*pages.asked, *pictures.asked, *sounds.asked), text))
+    return text
+
+
+_Answers = tuple[tuple[str, str, Any], ...]
+
+
+@lru_cache(maxsize=16384)
+def _shelf(text: str, paths: tuple[tuple[str, str | None], ...], root: str, top_heading: int, mark: str) -> list[tuple[_Answers, Text]]:
+    """Where the conversions of one text are kept, each with what it asked of its surroundings and was answered.
+
+    While purfle follows, nearly every note is as it was a moment ago, and converting is the larger part of making its page.
+    """
+    return []
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked(Mapping[str, Any]):
+    """A mapping that remembers what was looked up in it."""
+
+    kind: str
+    answers: Mapping[str, Any]
+    asked: list[tuple[str, str, Any]]
+
+    def __getitem__(self, name: str) -> Any:
+        self.asked.append((self.kind, name, self.answers.get(name)))
+        return self.answers[name]
+
+    def __iter__(self) -> Iterator[str]:
+        raise TypeError("a text asks for single names")
+
+    def __len__(self) -> int:
+        raise TypeError("a text asks for single names")
+
+
+def _converted(body: Body, around: Surroundings) -> Text:
     env: dict[str, Any] = {"around": around, "paths": {p.src: p.path for p in body.pictures}, "open": [], "docId": around.mark}
     tokens = _parser().parse(_closed_up(body.text), env)
     tokens = _pictures_together(tokens)
