@@ -108,6 +108,17 @@ class Shop:
     """Ids of builds whose sheet could not be read: names that are known and mean nothing until it is mended."""
     names: Mapping[str, str] = field(default_factory=dict)
     """Casefolded id or title → build id, for `find`."""
+    _by_id: Mapping[str, Build] = field(init=False, repr=False, compare=False)
+    _notes_of: Mapping[str, tuple[Note, ...]] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Put builds and notes where they are found in one step: every phase asks for each of them."""
+        own: dict[str, list[Note]] = {}
+        for note in self.notes:
+            if note.build is not None:
+                own.setdefault(note.build, []).append(note)
+        object.__setattr__(self, "_by_id", {build.id: build for build in self.builds})
+        object.__setattr__(self, "_notes_of", {id: tuple(notes) for id, notes in own.items()})
 
     def find(self, name: str | None) -> str | None:
         """The id of the build that a note means by its id or title, case ignored; None when there is none."""
@@ -115,11 +126,8 @@ class Shop:
 
     def build(self, id: str) -> Build:
         """The build with that id. Raises KeyError when there is none."""
-        for build in self.builds:
-            if build.id == id:
-                return build
-        raise KeyError(id)
+        return self._by_id[id]
 
     def notes_of(self, id: str) -> tuple[Note, ...]:
         """The notes about one build, bench notes and parts of journal days, in order."""
-        return tuple(note for note in self.notes if note.build == id)
+        return self._notes_of.get(id, ())

@@ -135,11 +135,12 @@ def check(shop: Path | None, today: date | None, as_json: bool) -> int:
 @purfle.command()
 @located
 @click.option("--quiet", "-q", is_flag=True, help="Say nothing when all is fine.")
-def compile(shop: Path | None, today: date | None, quiet: bool) -> int:
+@click.option("--why", is_flag=True, help="Say of each page whether it was written, and why.")
+def compile(shop: Path | None, today: date | None, quiet: bool, why: bool) -> int:
     """Write the books, the plan and both sites into out/."""
     from purfle.shell import commands
 
-    return commands.compile(shop, today or date.today(), quiet)
+    return commands.compile(shop, today or date.today(), quiet, why)
 
 
 @purfle.command()

@@ -5,7 +5,7 @@ Invariant: changes no note; writes only what its command is asked to write.
 """
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -104,24 +104,47 @@ def check(shop: Path | None, today: date, as_json: bool) -> int:
     return STOPPED if stopped(sites) else FINE
 
 
-def compile(shop: Path | None, today: date, quiet: bool) -> int:
-    """`purfle compile`."""
+def compile(shop: Path | None, today: date, quiet: bool, why: bool = False) -> int:
+    """`purfle compile`; when nothing has changed since the last, its sites are left alone and its troubles told again."""
+    from purfle.shell.answered import ask, copied, say_again
+    from purfle.shell.stamps import stamp_of
+
+    root = shop_folder(shop)
+    question = ask(root, today, ("compile", quiet))
+    known = None if why or (root / "out" / ".store" / "beside").exists() else question.recalled()
+    if known is not None and known.get("sites") == stamp_of(root / "out", _SITES).digest:
+        return say_again(known)
+    with copied() as (_, err):
+        status, again = _compile(root, today, quiet, why)
+    if again is not None:
+        question.keep(out="" if quiet else again, err="".join(err), status=status, sites=stamp_of(root / "out", _SITES).digest)
+    return status
+
+
+_SITES = ("showroom", "office")
+
+
+def _compile(root: Path, today: date, quiet: bool, why: bool) -> tuple[int, str | None]:
+    """The exit status, and what a compile says that finds nothing changed; None when this one did not come to its end."""
     from purfle.shell.make import compile_to_disk, out_of, stopped
     from purfle.shell.output import Busy
 
-    folder = read_folder(shop_folder(shop))
+    folder = read_folder(root)
     try:
         made = compile_to_disk(folder, today, _progress())
     except Busy as busy:
         say(f"{busy}; nothing was written. Wait for it to end, then compile again.")
-        return STOPPED
+        return STOPPED, None
     except OSError as error:
-        return not_written(str(out_of(folder.root)), error)
+        return not_written(str(out_of(folder.root)), error), None
     if made.sites.troubles:
         show_troubles(made.sites.troubles, folder.files, Printer(sys.stderr))
     if not quiet:
-        _say_written(made)
-    return STOPPED if stopped(made.sites) else FINE
+        for line in _said(made, same=False):
+            Printer().line(line)
+    if why:
+        _say_why(made)
+    return STOPPED if stopped(made.sites) else FINE, "".join(f"{line}\n" for line in _said(made, same=True))
 
 
 def not_written(what: str, error: OSError) -> int:
@@ -144,15 +167,23 @@ def _progress() -> Callable[[int, int], None] | None:
     return told
 
 
-def _say_written(made: Any) -> None:
-    out = Printer()
+def _said(made: Any, same: bool) -> Iterator[str]:
+    """A line about each site; as if nothing had changed when `same`."""
     for name, written, last in (("showroom", made.showroom, made.held.showroom), ("office", made.office, made.held.books)):
         if getattr(made.sites, name) is None:
-            out.line(f"out/{name}: held by troubles; " + (f"as of {last}" if last else "none yet"))
-        elif written:
-            out.line(f"out/{name}: {_count(len(written.changed), 'file')} written, {len(written.removed)} removed")
+            yield f"out/{name}: held by troubles; " + (f"as of {last}" if last else "none yet")
+        elif written and not same:
+            yield f"out/{name}: {_count(len(written.changed), 'file')} written, {len(written.removed)} removed"
         else:
-            out.line(f"out/{name}: nothing changed")
+            yield f"out/{name}: nothing changed"
+
+
+def _say_why(made: Any) -> None:
+    """A line about each page: written or not, and why."""
+    out = Printer()
+    for name, written in (("showroom", made.showroom), ("office", made.office)):
+        for path, reason in written.reasons:
+            out.line(safe(f"out/{name}/{path}: {reason}"))
 
 
 def _count(number: int, noun: str) -> str:

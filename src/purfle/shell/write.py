@@ -15,7 +15,7 @@ import filecmp
 import os
 import shutil
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -32,6 +32,8 @@ class Written:
     """New or different files."""
     removed: tuple[str, ...]
     """Files that are gone."""
+    reasons: tuple[tuple[str, str], ...] = ()
+    """Each file with why it was written, left alone or taken away."""
 
     def __bool__(self) -> bool:
         return bool(self.changed or self.removed)
@@ -51,14 +53,23 @@ def write_site(output: Output, name: str, files: Mapping[str, bytes], made: Mapp
     changed = [p for p, data in files.items() if not _holds(site, have, p, data)] + [p for p, source in made.items() if not _is(site, have, p, source)]
     removed = [] if keep_others else sorted(have.keys() - files.keys() - made.keys())
     if not changed and not removed and site.is_dir() and not site.is_symlink():
-        return Written((), ())
+        return Written((), (), _reasons(files, made, have, (), ()))
     beside = output.beside / name
     try:
         _build(beside, site, set(have) - set(changed) - set(removed), {p: files[p] for p in changed if p in files}, {p: made[p] for p in changed if p in made})
         _swap(beside, site, output.beside / f"{WAS}{name}")
     finally:
         shutil.rmtree(output.beside, ignore_errors=True)
-    return Written(tuple(sorted(changed)), tuple(removed))
+    return Written(tuple(sorted(changed)), tuple(removed), _reasons(files, made, have, changed, removed))
+
+
+def _reasons(files: Mapping[str, bytes], made: Mapping[str, Path], have: Mapping[str, os.stat_result], changed: Sequence[str], removed: Sequence[str]) -> tuple[tuple[str, str], ...]:
+    """Why each file was written or not: what is compared is its bytes, so nothing else can be the reason."""
+    new = set(changed)
+    found = [(path, "left alone: it would be the same, byte for byte") for path in (*files, *made) if path not in new]
+    found += [(path, "written: its content is not what it was" if path in have else "written: it was not there") for path in changed]
+    found += [(path, "removed: nothing in the notes makes it any more") for path in removed]
+    return tuple(sorted(found))
 
 
 def _files_of(folder: Path, under: str = "") -> Iterator[tuple[str, os.stat_result]]:
