@@ -192,7 +192,8 @@ class Desk:
         if qty > there and key in self.known():
             of = f" of the delivery {lot}" if lot else ""
             self.troubles.add(record.where("qty"), "stock-below-nothing", f"qty: {qty} of {item}{of} is taken and {there} is there on {day}", "mend the quantity, or add the purchase that is missing")
-        qty = min(qty, there)
+        if qty > there:
+            qty = there
         cost = self.shelf.take(item, qty, lot)
         self.moves.append(Move(day, key, -qty, -cost, record.at))
         return cost

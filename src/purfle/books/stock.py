@@ -70,6 +70,8 @@ class Shelf:
         key = item_key(item)
         layers = self.items.get(key, [])
         self.there[key] = self.there.get(key, ZERO) - qty
+        if lot is None and not self.average and layers and ZERO < qty < layers[0].qty:
+            return self._part(layers[0], qty)  # as nearly always: a part of the oldest delivery
         if lot is not None:
             cost = self._from([d for d in layers if d.lot == item_key(lot)], qty)
         else:

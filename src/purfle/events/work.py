@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from purfle.base.place import Place
 from purfle.notes.model import Note, Shop
-from purfle.notes.records.note import Bench
+from purfle.notes.records.note import Bench, NoteSheet
 
 
 class Worked(NamedTuple):
@@ -111,8 +111,11 @@ def _of_parts(shop: Shop, today: date) -> list[Work]:
 
 def _of_note(shop: Shop, note: Note, turn: int, events: list[Work]) -> int:
     """Add the events of one note from `turn` on; gives the next turn. Work on a stage the note itself redoes belongs to the new pass, its other work came before."""
-    sheet, lines = note.sheet, lines_of(note)
+    sheet = note.sheet
     own = note.build or shop.find(sheet.build)
+    if not sheet.bench and not sheet.redo:
+        return _of_flat(shop, note, own, turn, events)
+    lines = lines_of(note)
     redone = tuple(name.casefold() for name in sheet.redo)
     later = tuple(line for line in lines if line.stage is not None and line.stage.casefold() in redone) if redone else ()
     for line in (line for line in lines if line not in later) if later else lines:
@@ -127,6 +130,20 @@ def _of_note(shop: Shop, note: Note, turn: int, events: list[Work]) -> int:
         turn += 2
     if sheet.shots:
         turn = _shots(shop, note, own, turn, _only_stage(lines), events)
+    return turn
+
+
+def _of_flat(shop: Shop, note: Note, own: str | None, turn: int, events: list[Work]) -> int:
+    """The same for the usual note, which has its one stage and hours written flat and nothing redone: it needs no lines made of it."""
+    sheet = note.sheet
+    noted = sheet.stage is not None or sheet.hours is not None
+    if noted and (own is not None or sheet.stage is None):
+        stage_at = sheet.where("stage") if sheet.wrote("stage") else sheet.where("hours")
+        _done(note.date, own, sheet, stage_at, sheet.after_sale, None, turn, events)
+    if noted:
+        turn += 2
+    if sheet.shots:
+        turn = _shots(shop, note, own, turn, sheet.stage, events)
     return turn
 
 
@@ -145,11 +162,15 @@ def _of_line(shop: Shop, note: Note, own: str | None, line: Bench, turn: int, ev
         build = None
     elif build is None and (line.build is not None or line.stage is not None):
         return
-    after, stage_at = note.sheet.after_sale or line.after_sale, line.where("stage")
+    _done(note.date, build, line, line.where("stage"), note.sheet.after_sale or line.after_sale, line.what, turn, events)
+
+
+def _done(day: date, build: str | None, line: Bench | NoteSheet, stage_at: Place, after: bool, what: str | None, turn: int, events: list[Work]) -> None:
+    stage = line.stage
     if line.hours is not None:
-        events.append(Worked(date=note.date, at=line.where("hours"), turn=turn, build=build, stage=line.stage, stage_at=stage_at, hours=line.hours, after_sale=after, what=line.what))
-    if line.finished and line.stage is not None and build is not None:
-        events.append(Finished(date=note.date, at=line.where("finished"), turn=turn + 1, build=build, stage=line.stage, stage_at=stage_at, after_sale=after))
+        events.append(Worked(day, line.where("hours"), turn, build, stage, stage_at, line.hours, after, what))
+    if line.finished and stage is not None and build is not None:
+        events.append(Finished(day, line.where("finished"), turn + 1, build, stage, stage_at, after))
 
 
 def _shots(shop: Shop, note: Note, own: str | None, turn: int, single: str | None, events: list[Work]) -> int:
