@@ -66,7 +66,7 @@ class Forecast:
 
 @dataclass(frozen=True, slots=True)
 class AtRisk:
-    """A due date or promise that may not be met."""
+    """A due date or promise, and how likely it is to be met."""
 
     build: str
     due: date
@@ -116,6 +116,9 @@ class Plan:
     """One sentence: proved best, or how far from proved, or which list rule."""
     chances: tuple[tuple[str, str, tuple[tuple[date, int], ...]], ...]
     """Build, stage and, day by day, the percent of runs in which the stage is finished by the end of that day; the show reads it through `chance`."""
+
+    dates: tuple[AtRisk, ...] = ()
+    """Every due date and promised day, at risk or not, with its likelihood."""
 
     def chance(self, build: str, stage: str, day: date) -> Decimal:
         """Likelihood (0 to 1, whole percents) that the stage is finished by the end of `day`; 0 when it is not in the plan."""

@@ -66,17 +66,19 @@ def computed(situation: Situation) -> Computed:
 
 def _told(shop: Shop, progress: Mapping[str, Progress], found: Computed, habits: tuple) -> Plan:  # type: ignore[type-arg]
     today = found.situation.today
+    dates = tuple(sorted(_dates(found), key=lambda r: (r.due, r.build, r.stage or "")))
     return Plan(
         today=today,
         days=_days(found),
         curing=tuple(sorted(_curing(progress, today), key=lambda c: (c.until, c.build, c.stage))),
         order=tuple(sorted(set(_orders(shop, progress, found)), key=lambda o: (o.by, o.build, o.part, o.needed))),
-        at_risk=tuple(sorted(_at_risk(found), key=lambda r: (r.due, r.build, r.stage or ""))),
+        at_risk=tuple(date for date in dates if date.chance < Decimal(str(SURE))),
         forecast=tuple(_forecasts(found)),
         unplaced=tuple(Unplaced(found.situation.steps[n].build, found.situation.steps[n].stage, why) for n, why in found.laid.why),
         learned=habits,
         proof=found.ordered.proof,
         chances=tuple(_chances(found)),
+        dates=dates,
     )
 
 
@@ -136,14 +138,12 @@ def _chances(found: Computed) -> Iterator[tuple[str, str, tuple[tuple[date, int]
             yield step.build, step.stage, tuple((_on(today, day), percent) for day, percent in found.outcome.finished[number].percents())
 
 
-def _at_risk(found: Computed) -> Iterator[AtRisk]:
-    """Dates whose 80 % day is past them."""
+def _dates(found: Computed) -> Iterator[AtRisk]:
+    """Every date to be met; one whose 80 % day is past it is at risk."""
     for due, done in zip(found.situation.dues, found.outcome.done, strict=True):
-        percent = done.percent(due.day)
-        if percent < SURE * 100:
-            sure = done.day(SURE)
-            chance = Decimal(percent) / 100
-            yield AtRisk(due.build, _on(found.situation.today, due.day), chance, None if sure is None else max(0, sure - due.day), due.stage)
+        sure = done.day(SURE)
+        chance = Decimal(done.percent(due.day)) / 100
+        yield AtRisk(due.build, _on(found.situation.today, due.day), chance, None if sure is None else max(0, sure - due.day), due.stage)
 
 
 def _orders(shop: Shop, progress: Mapping[str, Progress], found: Computed) -> Iterator[Order]:

@@ -15,7 +15,7 @@ from purfle.base.codes import CODES
 from purfle.base.money import rounded, unit
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble
-from purfle.bench.model import Plan
+from purfle.bench.model import Forecast, Plan
 from purfle.books.figures import BuildRow, Line, Quote, Year
 from purfle.progress.model import Progress
 from purfle.show.model import AirIncome, LineUpEpisode, PromiseState, ShowPlan, Shot
@@ -237,10 +237,17 @@ def week(plan: Plan, show: ShowPlan) -> Answer:
         "feature": [{"build": f.build, "stage": f.stage, "ready": f.ready, "chance": fixed(f.chance), "why": f.why} for f in show.feature],
         "promises": [promise(p) for p in open_promises(show)],
         "at_risk": [{"build": r.build, "stage": r.stage, "due": day(r.due), "chance": fixed(r.chance), "late_by": r.late_by} for r in plan.at_risk],
-        "forecast": [{"build": f.build, "stage": f.stage, "p10": day(f.p10), "p50": day(f.p50), "p80": day(f.p80), "p95": day(f.p95)} for f in plan.forecast],
+        "forecast": [{"build": f.build, "stage": f.stage, "p10": day(f.p10), "p50": day(f.p50), "p80": day(f.p80), "p95": day(f.p95), "by": by_recordings(plan, show, f)} for f in plan.forecast],
+        "dates": [{"build": r.build, "stage": r.stage, "due": day(r.due), "chance": fixed(r.chance), "late_by": r.late_by} for r in plan.dates],
         "not_placed": [{"build": u.build, "stage": u.stage, "why": u.why} for u in plan.unplaced],
         "proof": plan.proof,
     }
+
+
+def by_recordings(plan: Plan, show: ShowPlan, forecast: Forecast) -> list[Answer]:
+    """How likely a stage is finished by the end of the day before each coming recording."""
+    days = sorted({show.records} | {e.records for e in show.lineup})
+    return [{"records": day(on), "chance": fixed(plan.chance(forecast.build, forecast.stage, on - timedelta(days=1)))} for on in days]
 
 
 def week_end(plan: Plan) -> date:

@@ -12,7 +12,7 @@ from purfle.bench.model import Forecast, Learned, Plan, Task
 from purfle.progress.model import Progress, StageProgress
 from purfle.show.model import ShowPlan
 from purfle.views.office_desk import Desk, Link, plain
-from purfle.views.office_week import OrderRow, RiskRow, risk_rows
+from purfle.views.office_week import OrderRow, RiskRow, date_rows
 from purfle.views.plots import RangeRow
 from purfle.views.timeline import DAYS, Day, Span, Timeline, days_of, timeline
 
@@ -45,6 +45,15 @@ class ForecastRow:
 
 
 @dataclass(frozen=True, slots=True)
+class SoonRow:
+    """How likely a stage is finished before each coming recording."""
+
+    build: Link
+    stage: str
+    chances: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class UnplacedRow:
     """What the plan could not place."""
 
@@ -73,8 +82,13 @@ class PlanView:
     timeline: Timeline
     spans: tuple[SpanRow, ...]
     forecast: tuple[ForecastRow, ...]
+    recordings: tuple[str, ...]
+    """The coming recording days."""
+    soon: tuple[SoonRow, ...]
+    """Stages that may be finished before one of them."""
     order: tuple[OrderRow, ...]
-    at_risk: tuple[RiskRow, ...]
+    dates: tuple[RiskRow, ...]
+    """Every due date and promised day."""
     unplaced: tuple[UnplacedRow, ...]
     learned: tuple[LearnedRow, ...]
     bent: tuple[str, ...]
@@ -91,8 +105,9 @@ def plan_view_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show:
         write.date(days[0]), write.date(days[-1]), drawn,
         tuple(SpanRow(desk.build(s.build), s.mark, s.stage, write.short(s.first), write.short(s.last), s.words) for s in drawn.spans),
         tuple(ForecastRow(desk.build(f.build), f.stage, *forecast_words(desk, f)) for f in _lasts(plan)),
+        tuple(write.short(on) for on in _recordings(show)), tuple(_soon(desk, plan, show)),
         tuple(OrderRow(desk.build(o.build), o.part, write.day(o.by), write.day(o.needed), o.late) for o in plan.order),
-        risk_rows(desk, plan), tuple(UnplacedRow(desk.build(u.build), u.stage, u.why) for u in plan.unplaced),
+        date_rows(desk, plan.dates), tuple(UnplacedRow(desk.build(u.build), u.stage, u.why) for u in plan.unplaced),
         tuple(_learned(desk, item) for item in plan.learned), _bent(progress), plan.proof,
     )
 
@@ -100,6 +115,18 @@ def plan_view_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show:
 def _bent(progress: Mapping[str, Progress]) -> tuple[str, ...]:
     known = [s.stage for told in progress.values() if told.closed_on is None for s in told.stages]
     return tuple(sorted({f"{stage.coat}: {stage.cure_words}" for stage in known if stage.bent is not None}))
+
+
+def _recordings(show: ShowPlan) -> list[date]:
+    return sorted({show.records} | {e.records for e in show.lineup})
+
+
+def _soon(desk: Desk, plan: Plan, show: ShowPlan) -> Iterator[SoonRow]:
+    """A stage counts for a recording when it is finished by the end of the day before."""
+    for f in plan.forecast:
+        chances = [plan.chance(f.build, f.stage, on - timedelta(1)) for on in _recordings(show)]
+        if any(chances):
+            yield SoonRow(desk.build(f.build), f.stage, tuple(desk.write.percent(chance) for chance in chances))
 
 
 def _title(desk: Desk, days: tuple[date, ...], n: int) -> str:

@@ -3,11 +3,11 @@
 Invariant: chooses and words what the plans say; plans nothing itself.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from purfle.bench.model import Curing, Plan, Task
+from purfle.bench.model import AtRisk, Curing, Plan, Task
 from purfle.progress.model import Progress
 from purfle.show.model import PromiseState, ShowPlan
 from purfle.views.office_desk import Desk, Link, Noted, Source
@@ -232,8 +232,12 @@ def promise_row(desk: Desk, promise: PromiseState) -> PromiseRow:
 
 def risk_rows(desk: Desk, plan: Plan) -> tuple[RiskRow, ...]:
     """Dates at risk, the least likely first."""
-    ranked = sorted(plan.at_risk, key=lambda r: (r.chance, r.due, r.build))
-    return tuple(RiskRow(desk.build(r.build), r.stage or "", desk.write.date(r.due), desk.write.percent(r.chance), _late(r.late_by)) for r in ranked)
+    return date_rows(desk, sorted(plan.at_risk, key=lambda r: (r.chance, r.due, r.build)))
+
+
+def date_rows(desk: Desk, dates: Iterable[AtRisk]) -> tuple[RiskRow, ...]:
+    """Dates to be met, with how likely they are."""
+    return tuple(RiskRow(desk.build(r.build), r.stage or "", desk.write.date(r.due), desk.write.percent(r.chance), _late(r.late_by)) for r in dates)
 
 
 def _late(days: int | None) -> str:
