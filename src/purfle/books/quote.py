@@ -120,7 +120,7 @@ def _impossible(margin: Decimal, channel: Channel | None) -> str | None:
     if _left_of_a_unit(margin, channel, capped=capped) > 0:
         return None
     percent = HUNDRED - margin - _left_of_a_unit(margin, channel, capped=capped) * HUNDRED
-    fees = f" and fees of {percent:f} %" if percent else ""
+    fees = f" and fees of {percent.normalize():f} %" if percent else ""
     return f"a margin of {margin:f} %{fees} leave nothing for the cost at any price"
 
 

@@ -33,7 +33,7 @@ def build_sold(desk: Desk, event: BuildSold) -> None:
     job.deals[event.number] = deal
     _early(desk, job, sale, day)
     if units:
-        deal.cost = desk.recognise(job, units, day, f"cost of what was sold{_together(event)}", event.at)
+        deal.cost = desk.recognise(job, units, day, "cost of what was sold", event.at)
     for name in event.bundled:
         _bundle(desk, deal, desk.jobs[name], day, event)
     _revenue(desk, event, deal)

@@ -260,7 +260,7 @@ def quote(q: Quote, currency: str, out: Printer) -> None:
         ("offer ceiling", amount(q.offer_ceiling)),
     ]
     out.table(("", ""), rows, frozenset({1}))
-    if q.offer_ceiling is None:
+    if q.offer_ceiling is None and not q.refused:
         out.line("For the most to offer, say what it should fetch: --resale PRICE, or for_sale: on its sheet.")
     if q.refused:
         out.line(f"Refused: {q.refused}")
