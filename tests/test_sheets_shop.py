@@ -181,7 +181,7 @@ def test_cautions_stand_where_the_work_is(heron):
     assert found["old finish"].done == ("strip",) and "1966" in found["old finish"].why
     assert found["dust"].to_come == ("rub out",)
     assert found["vapour"].done == ("seal", "clear")
-    assert found["dry cells"].now and found["rosewood"].why == "it names rosewood; if the buyer is abroad"
+    assert found["dry cells"].now and found["rosewood"].why == "it has rosewood; if the buyer is abroad"
     assert not {"isocyanate", "lithium", "rags", "mains"} & found.keys()
 
 
@@ -190,6 +190,7 @@ TRIGGERS = {
     "rags": ("{stage: rub out, hours: 3}", "{stage: oil, hours: 3}"),
     "mains": ("title: Heron", "title: Heron\ninstrument: valve amplifier"),
     "lithium": ("kind: alkaline", "kind: lithium-ion"),
+    "lithium-unsaid": (", kind: alkaline", ""),
     "shell": ("{what: rosewood, for: board}", "{what: abalone shell, for: inlay}"),
     "celluloid": ("title: Heron", "title: Heron\nparts: [{part: celluloid guard, how: customer's}]"),
     "solvent": ("title: Heron", "title: Heron"),
@@ -201,7 +202,7 @@ def test_what_calls_for_a_caution(id):
     before, after = TRIGGERS[id]
     shop = SHOP.replace(before, after).replace("cure: sealer", "cure: two-part urethane" if id == "isocyanate" else "cure: sealer")
     found = analysis(GUITAR.replace(before, after), shop)
-    assert id in {caution.id for caution in found.sheets["heron"].cautions}
+    assert id.removesuffix("-unsaid") in {caution.id for caution in found.sheets["heron"].cautions}
 
 
 def test_a_finish_of_this_century_has_no_lead_caution():

@@ -80,6 +80,8 @@ def _rule(entry: dict[str, object]) -> Rule:
     return Rule(**{**plain, **lists, "checked_on": date.fromisoformat(str(entry["checked_on"]))})  # type: ignore[arg-type]
 
 
+UNSAID = "a battery of no written kind"
+"""What stands for a battery's kind that is not written; the caution of lithium cells asks for it."""
 Used = Mapping[str, Sequence[str]]
 """Stage, folded → stock used in notes on nothing but that stage."""
 
@@ -103,7 +105,7 @@ def _caution(rule: Rule, build: Build, progress: Progress | None, used: Used) ->
     thing = _first(rule.things, _things(build)) or _first(rule.cells, _cells(build))
     if not stages and (thing is None or (gone and not rule.ships)):
         return None
-    why = [*([f"it names {thing}"] if thing else []), *([_border(build)] if rule.abroad else []), *([_age(build, rule)] if rule.made_before else [])]
+    why = [*([f"it has {thing}"] if thing else []), *([_border(build)] if rule.abroad else []), *([_age(build, rule)] if rule.made_before else [])]
     to_come = () if gone else tuple(stage.stage.name for stage in stages if not stage.finished)
     done = tuple(stage.stage.name for stage in stages if stage.stage.name not in to_come)
     says = f"{rule.says} {_data()[1]}"
@@ -138,7 +140,7 @@ def _things(build: Build) -> Iterator[str]:
 
 def _cells(build: Build) -> Iterator[str]:
     if build.sheet.specs is not None and build.sheet.specs.battery is not None:
-        yield build.sheet.specs.battery.kind or ""
+        yield build.sheet.specs.battery.kind or UNSAID
 
 
 def _made(build: Build) -> int | None:
