@@ -1,24 +1,29 @@
 """Private names, serials and amounts that stand in words meant for the public.
 
 The showroom's types have no private field, so only what the builder wrote into public prose can leak; this finds it
-before anything is published. A name is found whole, whatever its case; a person's single names are found as
-written. An amount is found where it reads as money: with two decimals, or beside a currency.
+before anything is published. A name is found whole, whatever its case and whatever breaks it; a person's single names are
+found as written or in capitals. An amount is found where it reads as money (`purfle.notes.sums`).
 Invariant: what may be published is not decided here but in `openly`.
 """
 
 import re
+import unicodedata
 from collections.abc import Iterable, Iterator
 from decimal import Decimal
 
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
-from purfle.notes.fields import Record, keys_of
+from purfle.notes.fields import AMOUNT, Record, keys_of
 from purfle.notes.model import Shop
-from purfle.notes.openly import Words, public_words
+from purfle.notes.openly import public_words
 from purfle.notes.records.build import Commission, Consent, Credit, ForSale, Sale, Share
 from purfle.notes.records.shop import Channel, Standing
 from purfle.notes.records.show import Disclosure
+from purfle.notes.seen import Seen, seen
+from purfle.notes.sums import sums
 from purfle.notes.walk import Found
+
+_BETWEEN = r"[\W_]{1,6}"
 
 _PERSON = {Sale: "buyer", Commission: "customer", Share: "partner"}
 """Records that name a person, and the field; in all others `from` and `to` name a firm or someone met once."""
@@ -26,10 +31,10 @@ _PERSON = {Sale: "buyer", Commission: "customer", Share: "partner"}
 
 def check_leaks(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
     """Tell of every private name, serial and amount in text that may be published."""
-    public = tuple(public_words(shop))
+    public = tuple(seen(words) for words in public_words(shop))
     _check_names(public, _private_names(shop, met), troubles)
     _check_serials(public, shop, troubles)
-    _check_amounts(public, _private_amounts(shop, met), shop.settings.currency, troubles)
+    _check_amounts(public, _private_amounts(shop, met), shop, troubles)
 
 
 # --- names ------------------------------------------------------------------------------------------------------------
@@ -40,10 +45,11 @@ def _private_names(shop: Shop, met: tuple[Found, ...]) -> tuple[frozenset[str], 
     said = _said_openly(shop, met)
     whole, single = set(), set()
     for name, person in _written_names(shop, met):
-        if name.casefold() not in said and _proper(name):
+        name = unicodedata.normalize("NFC", name)
+        if name.casefold() not in said and (_proper(name) or (person and _lower_case_name(name))):
             whole.add(name)
             if person:
-                single |= {word for word in re.findall(r"\b[A-ZÀ-Þ][\w'’]{2,}", name) if word.casefold() not in said}
+                single |= {form for word in re.findall(r"\b[A-ZÀ-Þ][\w'’]{2,}", name) if word.casefold() not in said for form in (word, word.upper())}
     return frozenset(whole), frozenset(single)
 
 
@@ -92,56 +98,91 @@ def _proper(name: str) -> bool:
     return len(name) >= 3 and any(word[:1].isupper() for word in own)
 
 
-def _check_names(public: Iterable[Words], names: tuple[frozenset[str], frozenset[str]], troubles: Troubles) -> None:
+_DESCRIBES = frozenset("a an the my our his her of from for in on at by to with and or who whose next old new local same some".split())  # noqa: SIM905
+
+
+def _lower_case_name(name: str) -> bool:
+    """Whether it may be a person's name typed without capitals: two or three words, none of which describes."""
+    words = name.casefold().split()
+    return 2 <= len(words) <= 3 and all(word.isalpha() for word in words) and not _DESCRIBES & set(words)
+
+
+def _check_names(public: Iterable[Seen], names: tuple[frozenset[str], frozenset[str]], troubles: Troubles) -> None:
     searches = [search for search in (_any_of(names[0], re.IGNORECASE), _any_of(names[1], re.NOFLAG)) if search]
     for words in public:
-        hit = next((hit for search in searches if (hit := search.search(words.text))), None)
-        if hit:
-            troubles.add(_at(words, hit.start()), "leak-name", f"“{hit[0]}” is a private name and stands in public text", "take it out, put it in a ::: private block, or ask for consent and credit them")
+        lines: set[int] = set()
+        for hit in (hit for search in searches for hit in search.finditer(words.text)):
+            at = words.at(hit.start())
+            if at.line in lines:
+                continue
+            lines.add(at.line)
+            troubles.add(at, "leak-name", f"“{hit[0]}” is a private name and stands in public text", "take it out, put it in a ::: private block, or ask for consent and credit them")
 
 
 def _any_of(names: Iterable[str], flags: re.RegexFlag) -> re.Pattern[str] | None:
-    longest_first = sorted(map(re.escape, names), key=lambda name: (-len(name), name))
+    """Any of the names; what stands between its words may be a line end, a dash or a few other signs."""
+    longest_first = sorted((_BETWEEN.join(map(re.escape, name.split())) for name in names), key=lambda name: (-len(name), name))
     return re.compile(rf"(?<!\w)(?:{'|'.join(longest_first)})(?!\w)", flags) if longest_first else None
-
-
-def _at(words: Words, start: int) -> Place:
-    return Place(words.at.file, words.at.line, words.at.column + start)
 
 
 # --- serials and amounts ----------------------------------------------------------------------------------------------
 
 
-def _check_serials(public: Iterable[Words], shop: Shop, troubles: Troubles) -> None:
-    serials = {_bare(b.sheet.serial): b.id for b in shop.builds if b.sheet.serial and not b.sheet.serial_public and len(_bare(b.sheet.serial)) >= 4}
-    for words in public:
-        bare = _bare(words.text)
-        for serial, build in serials.items():
-            if serial in bare and re.search(rf"(?<![A-Za-z0-9]){'[^A-Za-z0-9]*'.join(serial)}(?![A-Za-z0-9])", words.text, re.IGNORECASE):
-                troubles.add(words.at, "leak-serial", f"the private serial of {build} stands in public text", "take it out, or write serial_public: yes on its sheet")
+def _check_serials(public: Iterable[Seen], shop: Shop, troubles: Troubles) -> None:
+    serials = {part: b.id for b in shop.builds if b.sheet.serial and not b.sheet.serial_public for part in _telling(b.sheet.serial)}
+    longest = max(map(len, serials), default=0)
+    for words in public if serials else ():
+        for build, serial in {serials[part]: part for part in sorted(_runs(words.text, longest) & serials.keys(), key=len)}.items():
+            hit = re.search(rf"(?<![A-Za-z0-9]){'[^A-Za-z0-9]*'.join(serial)}(?![A-Za-z0-9])", words.text, re.IGNORECASE)
+            at = words.at(hit.start() if hit else 0)
+            troubles.add(at, "leak-serial", f"the private serial of {build} stands in public text", "take it out, or write serial_public: yes on its sheet")
+
+
+def _runs(text: str, longest: int) -> set[str]:
+    """Every run of whole words, joined, up to a length: a serial may be written with any marks and spaces in it."""
+    words = _WORD.findall(text.casefold())
+    found = set(words)
+    for start in range(len(words) - 1):
+        run = words[start]
+        for word in words[start + 1 :]:
+            run += word
+            if len(run) > longest:
+                break
+            found.add(run)
+    return found
+
+
+_WORD = re.compile("[a-z0-9]+")
+
+
+def _telling(serial: str) -> list[str]:
+    """The serial, and its figures alone where there are enough to know it by."""
+    bare = _bare(serial)
+    return [part for part in dict.fromkeys((bare, *re.findall(r"\d{5,}", bare))) if len(part) >= 4]
 
 
 def _bare(text: str) -> str:
     return re.sub(r"[^a-z0-9]", "", text.casefold())
 
 
-_MONEY = re.compile(r"(?P<before>[$€£¥₩]|\b[A-Z]{3}\s)?\s?(?P<figure>\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:\.\d+)?)(?P<after>\s?[$€£¥₩]|\s(?:dollars|euros?|pounds|bucks|quid|yen)\b|\s[A-Z]{3}\b)?")
-
-
-def _check_amounts(public: Iterable[Words], private: dict[str | None, set[Decimal]], currency: str, troubles: Troubles) -> None:
+def _check_amounts(public: Iterable[Seen], private: dict[str | None, set[Decimal]], shop: Shop, troubles: Troubles) -> None:
+    named = {build.sheet.title.casefold(): build.id for build in shop.builds if build.sheet.title}
+    titles = _any_of(named, re.IGNORECASE)
     for words in public:
-        for match in _MONEY.finditer(words.text):
-            if _is_money(match, currency) and (value := Decimal(match["figure"].replace(",", ""))) in private.get(words.build, private[None]):
-                troubles.add(_at(words, match.start("figure")), "leak-amount", f"{value} is an amount paid and stands in public text", "take it out, or put it in a ::: private block")
+        told: set[Place] = set()
+        for start, value in sums(words.text, shop.settings.currency):
+            if value not in private[None]:
+                continue
+            spoken_of = {words.build, *(named[_plainly(hit[0])] for hit in (titles.finditer(words.text) if titles else ()) if _plainly(hit[0]) in named)}
+            if any(value in private.get(build, private[None]) for build in spoken_of) and words.at(start) not in told:
+                told.add(words.at(start))
+                troubles.add(words.at(start), "leak-amount", f"{value} is an amount paid and stands in public text", "take it out, or put it in a ::: private block")
 
 
-def _is_money(match: re.Match[str], currency: str) -> bool:
-    before, after = (match["before"] or "").strip(), (match["after"] or "").strip()
-    signs = {before, after} - {""}
-    return any(sign == currency or not sign.isupper() for sign in signs) or bool(re.search(r"\.\d\d$", match["figure"]))
+def _plainly(name: str) -> str:
+    return " ".join(name.casefold().split())
 
 
-_AMOUNTS = frozenset(("price", "cost", "shipping", "value", "fees", "refund", "amount", "shipping_paid", "shipping_charged"))
 _OF_NO_BUILD = (ForSale, Channel, Standing)
 
 
@@ -151,7 +192,7 @@ def _private_amounts(shop: Shop, met: Iterable[Found]) -> dict[str | None, set[D
     for found in met:
         if isinstance(found.record, _OF_NO_BUILD):
             continue
-        amounts = {value for name in _amount_fields(type(found.record)) if (value := getattr(found.record, name))}
+        amounts = _amounts_of(found.record)
         private[None] |= amounts
         private[shop.find(getattr(found.record, "build", None)) or found.build] |= amounts
     for build in shop.builds:
@@ -161,5 +202,14 @@ def _private_amounts(shop: Shop, met: Iterable[Found]) -> dict[str | None, set[D
     return private
 
 
+def _amounts_of(record: Record) -> set[Decimal]:
+    """The amounts of a record, and what was paid in all where its way here or tax came on top."""
+    amounts = {field: value for field in _amount_fields(type(record)) if (value := getattr(record, field))}
+    price = amounts.get("price") or amounts.get("cost")
+    on_top = [amounts[field] for field in ("shipping", "tax") if field in amounts]
+    landed = {price + on_top[0], price + sum(on_top)} if price and on_top else set()
+    return {*amounts.values(), *landed}
+
+
 def _amount_fields(record: type[Record]) -> list[str]:
-    return [name for name, _ in keys_of(record).values() if name in _AMOUNTS]
+    return [name for name, key in keys_of(record).values() if key.kind is AMOUNT]

@@ -3,6 +3,7 @@
 Invariant: decides nothing beyond the flags in the notes, and nothing by the day; unsure means public.
 """
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -10,8 +11,11 @@ from purfle.base.place import Place
 from purfle.notes.fields import Record
 from purfle.notes.model import Body, Build, Shop
 from purfle.notes.pictures import may_be_public
-from purfle.notes.records.build import Specs
+from purfle.notes.records.build import BuildSheet, Specs
 from purfle.notes.records.show import EpisodeSheet
+
+
+_BLOCK = re.compile(r"^[^\n]*\S[^\n]*(?:\n[^\n]*\S[^\n]*)*", re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,27 +28,31 @@ class Words:
 
 
 def public_words(shop: Shop) -> Iterator[Words]:
-    """Every word that may be published some day, line by line, whatever day it is."""
+    """Every word that may be published some day, paragraph by paragraph, whatever day it is."""
     settings = shop.settings
     yield from _fields(settings, ("name", "place"), None)
-    yield from _lines(shop.about, None)
+    yield from _blocks(shop.about, None)
     shown = {build.id for build in shop.builds if may_be_public(build)}
     for build in shop.builds:
         if build.id in shown:
             yield from _of_build(build)
     for note in shop.notes:
         if note.build in shown and note.sheet.showroom:
-            yield from _lines(note.body, note.build)
+            for record in (note.sheet, *note.sheet.bench):
+                yield from _fields(record, ("stage",), note.build)
+            yield from _blocks(note.body, note.build)
     for episode in shop.episodes:
         if episode.sheet.showroom:
-            yield from _fields(episode.sheet, ("title",), None)
+            yield from _fields(episode.sheet, ("title", "link", "address"), None)
+            yield from _addresses(episode.sheet, None)
             yield from _said_on_air(episode.sheet)
-            yield from _lines(episode.body, None)
+            yield from _blocks(episode.body, None)
     for bulletin in shop.bulletins:
         if bulletin.sheet.showroom:
+            yield from _fields(bulletin.sheet, ("stage",), None)
             for disclosure in bulletin.sheet.disclosures:
                 yield from _fields(disclosure, ("what",), None)
-            yield from _lines(bulletin.body, None)
+            yield from _blocks(bulletin.body, None)
 
 
 def _said_on_air(sheet: EpisodeSheet) -> Iterator[Words]:
@@ -56,21 +64,35 @@ def _said_on_air(sheet: EpisodeSheet) -> Iterator[Words]:
     for disclosure in sheet.disclosures:
         yield from _fields(disclosure, ("what",), None)
     for credit in sheet.credits:
-        yield from _fields(credit, ("done",) if credit.consent else (), None)
+        yield from _fields(credit, ("done", "link") if credit.consent else (), None)
 
 
 def _of_build(build: Build) -> Iterator[Words]:
-    yield from _fields(build.sheet, ("title", "instrument", "maker", "model", "year", "finish"), build.id)
+    yield from _fields(build.sheet, ("title", "instrument", "maker", "model", "year", "finish", "address"), build.id)
+    yield from _addresses(build.sheet, build.id)
+    if not build.sheet.address:
+        yield Words(build.id, build.sheet.at, build.id)
+    if build.sheet.for_sale is not None:
+        yield from _fields(build.sheet.for_sale, ("enquire",), build.id)
+    for credit in build.sheet.credits:
+        yield from _fields(credit, ("done", "link") if credit.consent else (), build.id)
     if build.sheet.specs is not None:
         yield from _of_specs(build.sheet.specs, build.id)
-    yield from _lines(build.story, build.id)
+    yield from _blocks(build.story, build.id)
+
+
+def _addresses(sheet: BuildSheet | EpisodeSheet, build: str | None) -> Iterator[Words]:
+    for address in sheet.was:
+        yield Words(address, sheet.where("was"), build)
 
 
 def _of_specs(specs: Specs, build: str) -> Iterator[Words]:
     yield from _fields(specs, ("weight", "controls", "tuning"), build)
     for text in specs.other:
         yield Words(text, specs.where("other"), build)
-    for item in (*specs.strings, *specs.pickups, *specs.leds, *specs.woods):
+    if specs.battery is not None:
+        yield from _fields(specs.battery, ("kind",), build)
+    for item in (*specs.strings, *specs.pickups, *specs.leds, *specs.woods, *specs.pots):
         yield from _fields(item, ("what", "used_for"), build)
 
 
@@ -81,7 +103,7 @@ def _fields(record: Record, names: tuple[str, ...], build: str | None) -> Iterat
             yield Words(value, record.where(name), build)
 
 
-def _lines(body: Body, build: str | None) -> Iterator[Words]:
-    for number, line in enumerate(body.text.split("\n")):
-        if line.strip():
-            yield Words(line, Place(body.file, body.first_line + number), build)
+def _blocks(body: Body, build: str | None) -> Iterator[Words]:
+    """The text by paragraphs, each with its line ends."""
+    for match in _BLOCK.finditer(body.text):
+        yield Words(match[0], Place(body.file, body.first_line + body.text.count("\n", 0, match.start())), build)

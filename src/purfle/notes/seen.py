@@ -1,0 +1,60 @@
+"""Public words as a visitor will see them, each letter with its place in the note.
+
+A name may be broken by a line end, by emphasis, by an entity or by letters that take no room; it is read on the page all the same.
+What is never seen, such as the file a picture comes from, is left out.
+Invariant: judges nothing.
+"""
+
+import re
+import unicodedata
+from collections.abc import Iterator
+from dataclasses import dataclass
+from html import unescape
+
+from purfle.base.place import Place
+from purfle.notes.openly import Words
+
+_UNSEEN = re.compile("[*`\\\\\u00ad\u200b-\u200f\u2060\ufeff]|~~")
+_INSIDE = re.compile(r"(?<=\]\()\s*(?!https?:|mailto:)[^)\s]+", re.IGNORECASE)
+"""What a link or picture inside the shop leads to: not published as written."""
+_PIECE = re.compile(r"&(?:#\d{1,7}|#x[0-9a-f]{1,6}|[a-z]\w{1,30});|~~|.[\u0300-\u036f]*", re.IGNORECASE | re.DOTALL)
+_PLAIN = re.compile(r"[^*`\\&~\]\u0300-\u036f\u00ad\u200b-\u200f\u2060\ufeff]*\Z")
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """Words as they are seen."""
+
+    text: str
+    build: str | None
+    written: Words
+    starts: tuple[int, ...] | None
+    """Where each letter stands in what was written; None when nothing was changed."""
+
+    def at(self, position: int) -> Place:
+        """The place in the note of a letter that is seen."""
+        start = position if self.starts is None else self.starts[position]
+        before = self.written.text[:start]
+        line = before.count("\n")
+        first = self.written.at
+        column = start - (before.rfind("\n") + 1) + (first.column if line == 0 else 1)
+        return Place(first.file, first.line + line, column)
+
+
+def seen(words: Words) -> Seen:
+    """The words without what is not seen, entities and split accents made one letter."""
+    if _PLAIN.match(words.text):
+        return Seen(words.text, words.build, words, None)
+    letters: list[str] = []
+    starts: list[int] = []
+    for start, piece in _pieces(_INSIDE.sub(lambda match: " " * len(match[0]), words.text)):
+        letters += piece
+        starts += [start] * len(piece)
+    return Seen("".join(letters), words.build, words, tuple(starts))
+
+
+def _pieces(text: str) -> Iterator[tuple[int, str]]:
+    for match in _PIECE.finditer(text):
+        piece = match[0]
+        shown = unescape(piece) if piece[0] == "&" else unicodedata.normalize("NFC", piece)
+        yield match.start(), _UNSEEN.sub("", shown)

@@ -1,0 +1,90 @@
+"""Private names, serials and amounts are found in public words, however they are written; and what only looks like one is left alone."""
+
+from datetime import date
+
+import pytest
+
+from purfle.notes.shop import read_shop
+
+SHEET = """---
+title: Heron
+showroom: yes
+serial: AX 10417
+acquired: {date: 2026-01-10, price: 280, shipping: 45, from: Fernhill Clearances}
+sale: {date: 2026-05-01, price: 1450, buyer: Odile Marrick}
+commission: {customer: tamsin orrel}
+parts: [{part: bridge, cost: 39.80, how: bought, from: Sallow & Daughters}]
+---
+"""
+OTHER = "---\ntitle: Grey Wren\nacquired: {date: 2026-01-10, price: 613}\n---\n"
+
+
+def leaks(words, sheet=SHEET, **more):
+    files = {"shop.md": "---\nname: Test\n---\n", "builds/heron/build.md": sheet + words + "\n", "builds/wren/build.md": OTHER, **more}
+    assets = frozenset({"builds/heron/photos/odile-marrick.jpg"})
+    told = read_shop({name: text.encode() for name, text in files.items()}, assets, date(2026, 5, 20))[1]
+    return [(t.code, t.place.line, t.place.column) for t in told if t.code.startswith("leak-")]
+
+
+def codes(words, **more):
+    return [code for code, _, _ in leaks(words, **more)]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "It was cleared by Fernhill\nClearances that week.", "From *Fernhill* **Clearances**.", "FERNHILL CLEARANCES", "fernhill-clearances", "Fernhill&nbsp;Clearances", "Fernhill Clear\u00adances",
+        "Odile played it.", "ODILE PLAYED IT.", "Odi*le* played it.", "Odil&#101; played it.", "Marrick's own.", "Fernhill\u200b Clearances",
+        "Ordered by Tamsin Orrel.", "![Odile holding it](photos/odile-marrick.jpg)", '![A bass](photos/odile-marrick.jpg "for Odile")', "[here](https://example.org/odile-marrick)",
+        "- one\n- two\n- for Odile", "| a | b |\n| - | - |\n| Odile | c |", "from Sallow &amp; Daughters",
+    ],
+)  # fmt: skip
+def test_a_private_name_is_found(words):
+    assert codes(words) == ["leak-name"]
+
+
+@pytest.mark.parametrize("words", ["AX-10417", "AX 10\n417", "ax10417", "number 10417 on the plate", "*AX* `10417`", "AX\u200b10417"])
+def test_a_private_serial_is_found(words):
+    assert codes(words) == ["leak-serial"]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "$280", "280 $", "280 dollars", "280 USD", "EUR 280", "280.00", "280,00", "I paid 280 for it", "It cost me 280.", "He wanted 280 for it", "two hundred and eighty dollars",
+        "Two hundred eighty, it was.", "$1,450", "$1450", "1.450,00", "1 450 €", "fourteen hundred and fifty", "one thousand four hundred and fifty", "it cost 325 in all", "$39.80", "$\u200b280", "**$280**",
+        "paid\n280", "Grey Wren came for $613", "The grey\nwren cost 613.",
+    ],
+)  # fmt: skip
+def test_a_private_amount_is_found(words):
+    assert codes(words) == ["leak-amount"]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "Sanded to 280 grit.", "In 1450 there were none.", "A hill of fern, and clearances.", "![A bass](photos/odile-marrick.jpg)", "Twenty-eight screws.", "$613 is what a case takes", "40 dollars",
+        "A 10 mm hole, 417 of them.", "Eighty strokes.", "About 39 of 80.", "A marrick is no bird.", "one hundred strokes",
+    ],
+)  # fmt: skip
+def test_what_only_looks_private_is_left_alone(words):
+    assert codes(words) == []
+
+
+def test_a_leak_is_told_where_it_stands():
+    assert leaks("A line.\n\nIt went, in *May*, to\nOdile, for **$1450**.") == [("leak-name", 13, 1), ("leak-amount", 13, 15)]
+
+
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("builds/heron/2026-02-01.md", "---\nstage: for Odile\n---\nDone.\n"),
+        ("journal/episodes/2026-04-03.md", "---\ntitle: Blue\nshowroom: yes\nlink: https://example.org/odile-marrick\n---\nBlue.\n"),
+        ("journal/episodes/2026-04-04.md", "---\ntitle: Blue\nshowroom: yes\nwas: [odile-marrick]\n---\nBlue.\n"),
+        ("journal/bulletins/2026-04-05.md", "---\nbuild: heron\nstage: Odile's colour\nshowroom: yes\n---\nBrown.\n"),
+        ("builds/odile-marrick/build.md", "---\ntitle: Gull\nshowroom: yes\n---\nA gull.\n"),
+    ],
+)
+def test_what_the_pages_repeat_of_keys_is_looked_through(name, text):
+    assert "leak-name" in codes("A bass.", **{name: text})
+    assert codes("A bass.", **{name: text.replace("showroom: yes", "showroom: no").replace("stage: for Odile", "stage: for Odile\nshowroom: no")}) == []
