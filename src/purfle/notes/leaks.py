@@ -170,9 +170,7 @@ def _check_amounts(public: Iterable[Seen], private: dict[str | None, set[Decimal
     titles = _any_of(named, re.IGNORECASE)
     for words in public:
         told: set[Place] = set()
-        for start, value in sums(words.text, shop.settings.currency):
-            if value not in private[None]:
-                continue
+        for start, value in sums(words.text, shop.settings.currency, private[None]):
             spoken_of = {words.build, *(named[_plainly(hit[0])] for hit in (titles.finditer(words.text) if titles else ()) if _plainly(hit[0]) in named)}
             if any(value in private.get(build, private[None]) for build in spoken_of) and words.at(start) not in told:
                 told.add(words.at(start))

@@ -7,7 +7,6 @@ Invariant: judges nothing.
 
 import re
 import unicodedata
-from collections.abc import Iterator
 from dataclasses import dataclass
 from html import unescape
 
@@ -17,7 +16,10 @@ from purfle.notes.openly import Words
 _UNSEEN = re.compile("[*`\\\\\u00ad\u200b-\u200f\u2060\ufeff]|~~")
 _INSIDE = re.compile(r"(?<=\]\()\s*(?!https?:|mailto:)[^)\s]+", re.IGNORECASE)
 """What a link or picture inside the shop leads to: not published as written."""
-_PIECE = re.compile(r"&(?:#\d{1,7}|#x[0-9a-f]{1,6}|[a-z]\w{1,30});|~~|.[\u0300-\u036f]*", re.IGNORECASE | re.DOTALL)
+_PIECE = re.compile(
+    r"(?P<plain>[^*`\\&~\u0300-\u036f\u00ad\u200b-\u200f\u2060\ufeff]+(?![\u0300-\u036f]))|&(?:#\d{1,7}|#x[0-9a-f]{1,6}|[a-z]\w{1,30});|~~|.[\u0300-\u036f]*",
+    re.IGNORECASE | re.DOTALL,
+)
 _PLAIN = re.compile(r"[^*`\\&~\]\u0300-\u036f\u00ad\u200b-\u200f\u2060\ufeff]*\Z")
 
 
@@ -47,14 +49,13 @@ def seen(words: Words) -> Seen:
         return Seen(words.text, words.build, words, None)
     letters: list[str] = []
     starts: list[int] = []
-    for start, piece in _pieces(_INSIDE.sub(lambda match: " " * len(match[0]), words.text)):
-        letters += piece
-        starts += [start] * len(piece)
+    for match in _PIECE.finditer(_INSIDE.sub(lambda inside: " " * len(inside[0]), words.text)):
+        piece = match["plain"] or _shown(match[0])
+        letters.append(piece)
+        starts += range(match.start(), match.end()) if match["plain"] else [match.start()] * len(piece)
     return Seen("".join(letters), words.build, words, tuple(starts))
 
 
-def _pieces(text: str) -> Iterator[tuple[int, str]]:
-    for match in _PIECE.finditer(text):
-        piece = match[0]
-        shown = unescape(piece) if piece[0] == "&" else unicodedata.normalize("NFC", piece)
-        yield match.start(), _UNSEEN.sub("", shown)
+def _shown(piece: str) -> str:
+    """An entity, an accent or a sign of Markdown as the letters that are seen of it."""
+    return _UNSEEN.sub("", unescape(piece) if piece[0] == "&" else unicodedata.normalize("NFC", piece))
