@@ -44,6 +44,9 @@ def _to_the_cent(figure: str) -> bool:
 
 def _values(figure: str) -> Iterator[Decimal]:
     """The figure with a point, and with a comma, as decimal sign, as far as it can be so read."""
+    if figure.isdecimal():
+        yield Decimal(figure)
+        return
     bare = re.sub(r"[\s\u00a0\u202f]", "", figure)
     for thousands, point in ((",", "."), (".", ",")):
         plain = bare.replace(thousands, "") if re.fullmatch(rf"\d{{1,3}}(?:{re.escape(thousands)}\d{{3}})+(?:{re.escape(point)}\d+)?", bare) else bare
