@@ -47,3 +47,16 @@ def test_a_network_of_waits(tmp_path: Path, capsys: pytest.CaptureFixture[str]) 
     last = next(f for f in week["forecast"] if f["stage"].casefold() == "j")
     days = {part: (date.fromisoformat(last[part]) - TODAY).days for part in ("p50", "p95")}
     assert 17 <= days["p50"] <= 18 and 20 <= days["p95"] <= 21
+
+
+def test_every_date_has_a_chance_and_every_stage_one_by_the_coming_recordings(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Two hours of an hour a day are done on the second day: in time for a recording on the third, too late for one on the second."""
+    sheet = fenced("title: Wren", f"due: {TODAY + timedelta(days=9)}", "stages: [{stage: carve, hours: [1.8, 1.9, 2]}]")
+    chances = []
+    for later in (2, 1):
+        weekday = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")[(TODAY.weekday() + later + 1) % 7]
+        files = {"shop.md": settings(HOUR_A_DAY, f"show: {{weekday: {weekday}, lead: 1 day}}"), "builds/wren/build.md": sheet}
+        week = _week(tmp_path / str(later), files, capsys)
+        chances.append(week["forecast"][0]["by"][0])
+        assert [(d["build"], d["due"], d["chance"]) for d in week["dates"]] == [("wren", (TODAY + timedelta(days=9)).isoformat(), "1.00")] and week["at_risk"] == []
+    assert [(c["records"], float(c["chance"])) for c in chances] == [((TODAY + timedelta(days=2)).isoformat(), 1.0), ((TODAY + timedelta(days=1)).isoformat(), 0.0)]

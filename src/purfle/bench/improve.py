@@ -17,9 +17,9 @@ from purfle.bench.place import lateness, lay
 from purfle.bench.quick import lateness_of
 from purfle.bench.steps import Situation
 
-TRIES = 1.35
+TRIES = 1.7
 """Tries for each pair of steps in the order."""
-EFFORT = 2_400_000
+EFFORT = 3_000_000
 """The most steps laid out in all tries together, so that a very large shop is not kept waiting."""
 _WARM, _COLD = 0.06, 0.005
 """How much worse an order may be to be taken over, at first and at last, as parts of the lateness begun with."""

@@ -19,9 +19,10 @@ def lateness_of(situation: Situation) -> Callable[[Sequence[int]], float]:
     steps = situation.steps
     free = [*situation.free, _NO_END]
     after, quarters = [step.after for step in steps], [step.quarters for step in steps]
-    begins, lag, waits = [step.begins for step in steps], [step.lag for step in steps], [step.wait_mean for step in steps]
+    begins, waits = [step.begins for step in steps], [_whole(step.wait_mean) for step in steps]
+    lag, last, ceil = [_whole(step.lag) for step in steps], len(free) - 1, math.ceil
     special = [step.whole or bool(step.closed) for step in steps]
-    dues = [(due.weight, due.day, due.settled, due.steps, due.with_cure) for due in situation.dues]
+    dues = [(due.weight, due.day, due.settled, _last_of(due.steps, after), due.with_cure) for due in situation.dues]
     skips = list(range(1, len(free) + 1))
 
     def late(order: Sequence[int]) -> float:
@@ -32,7 +33,9 @@ def lateness_of(situation: Situation) -> Callable[[Sequence[int]], float]:
                 if frees[before] > moment:
                     moment = frees[before]
             if needed := quarters[number]:
-                first = day = min(math.ceil(moment - _HAIR), len(free) - 1)
+                first = day = moment if type(moment) is int else ceil(moment - _HAIR)
+                if day > last:
+                    first = day = last
                 if special[number]:
                     day = _special(steps[number], first, left)
                 else:
@@ -44,7 +47,7 @@ def lateness_of(situation: Situation) -> Callable[[Sequence[int]], float]:
                     left[day] -= needed
                     if day > first and not left[first]:
                         skip[first] = day
-                moment = float(day)
+                moment = day
             ends[number] = moment + waits[number]
             frees[number] = moment + lag[number]
         return sum(weight * max(0, _done(settled, own, frees if cured else ends) - day) for weight, day, settled, own, cured in dues)
@@ -52,8 +55,21 @@ def lateness_of(situation: Situation) -> Callable[[Sequence[int]], float]:
     return late
 
 
+def _whole(days: float) -> float:
+    """Whole days as a whole number, which is faster to reckon with."""
+    return int(days) if days == int(days) else days
+
+
+def _last_of(steps: Sequence[int], after: Sequence[Sequence[int]]) -> tuple[int, ...]:
+    """Those of some steps that no other of them follows: what comes before is done before."""
+    followed = {before for step in steps for before in after[step]}
+    return tuple(step for step in steps if step not in followed)
+
+
 def _done(settled: int, own: Sequence[int], moments: Sequence[float]) -> int:
-    return max(settled, *(math.ceil(moments[number] - _HAIR) for number in own)) if own else settled
+    for number in own:
+        settled = max(settled, math.ceil(moments[number] - _HAIR))
+    return settled
 
 
 def _special(step: Step, day: int, left: list[int]) -> int:

@@ -15,8 +15,8 @@ from purfle.bench.network import Link, Network
 from purfle.bench.place import Laid, days_late
 from purfle.bench.steps import Due, Situation, first_day
 
-BUDGET = 0.4
-"""Deterministic time in the solver's own units; about a second and a half of a slow core where it is used up."""
+BUDGET = 0.3
+"""Deterministic time in the solver's own units; about a second of a slow core where it is used up."""
 SAFETY = 60.0
 """Seconds of wall clock after which the solver is stopped whatever it has; the proof admits it."""
 _SCALE = 100
