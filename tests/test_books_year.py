@@ -111,3 +111,14 @@ def test_finished_and_in_work_are_told_apart_on_the_last_day_of_each_year() -> N
     last, this = (kept(files).year(year).inventory for year in (2025, 2026))
     assert (last.work_in_progress, last.instruments) == (130, 0)  # still curing on the last day, and not offered yet
     assert (this.work_in_progress, this.instruments) == (0, 130)
+
+
+def test_figures_with_an_estimate_in_them_say_so() -> None:
+    files = {
+        "heron": "acquired: {date: 2026-01-02, price: 280}\nsale: {date: 2026-05-20, price: 900, channel: market}",  # its fee is worked out
+        "2026-02-01": "paid: {what: web, cost: 9, kind: software}",
+    }
+    year = kept(files, "name: T\nchannels: {market: {percent: 9}}").year()
+    assert year.estimates == {"expense: selling fees", "net profit"}
+    said = kept({**files, "heron": files["heron"].replace("market}", "market, fees: 81}")}, "name: T\nchannels: {market: {percent: 9}}").year()
+    assert (said.estimates, said.net_profit) == (frozenset(), year.net_profit)

@@ -210,6 +210,8 @@ class Year:
     """That the whole adds up: every amount of every year so far, in the one place where it ended."""
     form_lines: tuple[tuple[str, str], ...] = ()
     """Line of the owner's tax form for each figure that has one, by the figure's name."""
+    estimates: frozenset[str] = frozenset()
+    """Which figures have an estimate in them: purchases, materials, an expense as `expense: post`, a kind of income, and net profit with any."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from purfle.base.money import ZERO
 from purfle.base.place import Place
 from purfle.books.builds import build_rows, collection_rows
 from purfle.books.figures import BalanceLine, Cash, CashMonth, CostOfGoodsSold, ExpenseLine, Inventory, SalesTax, StockLine, TripLine, Year
-from purfle.books.ledger import MATERIALS, ON_THE_WAY, OTHER, OUTSIDE, PURCHASES, STOCK, WITHDRAWN, Book, Leg, Posting, summed
+from purfle.books.ledger import ADDITIONS, MATERIALS, ON_THE_WAY, OTHER, OUTSIDE, PURCHASES, STOCK, WITHDRAWN, Book, Leg, Posting, summed
 from purfle.books.lines import line_of
 from purfle.books.model import DIGITS, Books
 from purfle.books.stock import item_key
@@ -98,6 +98,7 @@ def _year_of(books: Books, year: int) -> Year:
         trips=tuple(TripLine(*t) for t in trips),
         balance=_balance(balances),
         form_lines=figure_lines(books.settings),
+        estimates=_estimates(within),
     )
 
 
@@ -167,6 +168,24 @@ def _inventory(books: Books, held: Iterable[Leg], last: date) -> Inventory:
             finished = facts.finished_on if facts else None
             places["done" if finished and finished <= last else "in work"] += posting.amount
     return Inventory(places["done"], places["in work"], places[STOCK], places[ON_THE_WAY])
+
+
+_INCOME = (Book.SALES, Book.SHOW_INCOME, Book.OTHER_INCOME)
+
+
+def _estimates(within: Iterable[Posting]) -> frozenset[str]:
+    """The figures in which something is worked out and not yet on a bill, or not yet paid."""
+    found = set()
+    for posting in within:
+        if posting.estimated:
+            found.add("net profit")
+            if posting.book is Book.EXPENSES:
+                found.add(f"expense: {posting.account}")
+            elif posting.book is Book.INVENTORY and posting.flow in ADDITIONS:
+                found.add(posting.flow)
+            elif posting.book in _INCOME:
+                found.add(posting.book.value)
+    return frozenset(found)
 
 
 def _stock(books: Books, last: date) -> tuple[StockLine, ...]:

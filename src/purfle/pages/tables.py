@@ -87,7 +87,8 @@ def _year(year: Year) -> Table:
     ]
     last = len(rows) + first - 1
     rows.append(("net profit", Sum(f"=B12-B{last - 2}+B{last - 1}+B{last}", year.net_profit), form.get("net_profit"), NOT_ADVICE))
-    return Table("year", ("figure", f"amount in {year.currency}", "tax form line", "source"), (*rows, *_beside(year)))
+    marked = ((*row, "estimated" if row[0] in year.estimates else "") for row in (*rows, *_beside(year)))
+    return Table("year", ("figure", f"amount in {year.currency}", "tax form line", "source", "estimated"), tuple(marked))
 
 
 def _beside(year: Year) -> Iterable[tuple[Cell, ...]]:

@@ -204,7 +204,7 @@ def year_rows(y: Year) -> list[tuple[str, str, str]]:
         ("cash out", y.cash.cash_out),
     ]
     form = {name.replace("_", " "): line for name, line in y.form_lines} | {f"expense: {e.kind}": e.form_line or "" for e in y.expenses}
-    figures = [(name, amount(value), form.get(name.lstrip("+-= "), "")) for name, value in rows]
+    figures = [(f"{name} (estimate)" if name.lstrip("+ ") in y.estimates else name, amount(value), form.get(name.lstrip("+-= "), "")) for name, value in rows]
     return [*figures, ("hours", hours(y.hours), ""), ("profit an hour", amount(y.profit_per_hour), "")]
 
 

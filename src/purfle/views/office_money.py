@@ -157,7 +157,7 @@ def money_of(desk: Desk, year: Year, newest: bool) -> Money:
 
 def _statement(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
     spent = sum((line.amount for line in year.expenses), Decimal(0))
-    expenses = [StatementLine(e.kind, desk.money(e.amount, href=f"{ledger}#{_account_id('expenses', e.kind)}"), "part", e.form_line or "") for e in year.expenses]
+    expenses = [StatementLine(e.kind, desk.money(e.amount, f"expense: {e.kind}" in year.estimates, f"{ledger}#{_account_id('expenses', e.kind)}"), "part", e.form_line or "") for e in year.expenses]
     goods, form = year.cost_of_goods_sold.total, dict(year.form_lines)
     return (
         StatementLine("Sales", _booked(desk, year.sales, ledger, "sales"), "line", form.get("sales", "")),
@@ -185,7 +185,7 @@ def _goods(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
         ("Outside work", "outside_work", goods.outside_work), ("Other costs", "other_costs", goods.other_costs), ("less closing inventory", "closing_inventory", goods.closing_inventory),
     )
     return (
-        *(StatementLine(words, desk.money(amount, href=f"{ledger}#inventory" if moved and amount else None), "line", form.get(name, "")) for words, name, amount in rows),
+        *(StatementLine(words, desk.money(amount, name.replace("_", " ") in year.estimates, f"{ledger}#inventory" if moved and amount else None), "line", form.get(name, "")) for words, name, amount in rows),
         StatementLine("Cost of goods sold", _booked(desk, goods.total, ledger, "cost of goods sold"), "result", form.get("cost_of_goods_sold", "")),
         StatementLine("of which lost: scrapped, written off or short", desk.money(goods.of_which_lost), "part"),
     )
