@@ -77,3 +77,21 @@ def test_one_table_of_the_year_in_the_terminal(tmp_path: Path, capsys: pytest.Ca
     said = capsys.readouterr().out
     assert "=lamp" in said and "'=lamp" not in said and "journal/2026-02-01.md:2" in said
     assert run(["year", *where, "--table", "lines", "--json"]) == 2
+
+
+def test_a_year_that_is_over_says_how_to_close_it_and_what_it_says_is_no_trouble(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    paid = {"2025-02-01": "paid: {what: lamp, cost: 27.50, kind: tools}\nbought: {item: peg, cost: 8, for: stock}"}
+    where = ["--shop", str(tmp_path), "--today", DAY]
+
+    def said(shop: str, *command: str) -> str:
+        for path, data in folder(paid, shop).items():
+            (tmp_path / path).parent.mkdir(parents=True, exist_ok=True)
+            (tmp_path / path).write_bytes(data)
+        run([command[0], *where, *command[1:]])
+        return capsys.readouterr().out
+
+    lines = said("name: T", "year", "2025").splitlines()[-1].split("  ")
+    assert lines[-1] == "handed_in: {year: 2025, net_profit: -27.50, closing_inventory: 8.00}"
+    assert said(f"name: T\n{lines[1]}\n{lines[-1]}", "check").strip() == "No troubles."
+    assert "handed_in" not in said(f"name: T\n{lines[1]}\n{lines[-1]}", "year", "2025")
+    assert "closed-year-changed" in said(f"name: T\n{lines[1]}\n{lines[-1].replace('8.00', '9.00')}", "check")

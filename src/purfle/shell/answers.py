@@ -126,6 +126,8 @@ def year(number: int | None, shop: Path | None, today: date, as_json: bool, as_c
         return _write_xlsx(figures, xlsx)
     else:
         report.year(figures, Printer())
+        if figures.last < today and number not in analysis.shop.settings.closed:
+            report.closing(figures, Printer())
     return FINE
 
 

@@ -164,6 +164,12 @@ def _builds(y: Year, out: Printer) -> None:
         out.table(("build", "state", "cost", "revenue", "profit", "margin", "hours", "an hour", "carried"), rows, frozenset(range(2, 9)))
 
 
+def closing(y: Year, out: Printer) -> None:
+    """What to write in shop.md once a year that is over is handed in."""
+    amount = rounded(y.net_profit, unit(y.currency)), rounded(y.cost_of_goods_sold.closing_inventory, unit(y.currency))
+    out.line(f"Once it is handed in, write in shop.md  closed: {y.year}  and  handed_in: {{year: {y.year}, net_profit: {amount[0]:f}, closing_inventory: {amount[1]:f}}}")
+
+
 def one_table(y: Year, name: str, out: Printer) -> None:
     """One table of the year in full, the same as for a spreadsheet."""
     from purfle.pages.tables import shown_of
