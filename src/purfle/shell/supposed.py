@@ -19,9 +19,6 @@ if TYPE_CHECKING:
     from purfle.bench.what_if import Change, Moved
     from purfle.compile import Analysis
 
-DAYS_LATE = 5
-"""How late a part is supposed to be when no days are said."""
-
 
 @dataclass(frozen=True, slots=True)
 class Suppose:
