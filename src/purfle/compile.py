@@ -6,15 +6,16 @@ A phase gives its value and its troubles: one bad note never hides another.
 Invariant: pure. The day, the files, the pictures and the templates come in as values; nothing is read or written here.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from purfle.base.codes import CODES
+from purfle.base.memo import Memo
 from purfle.base.trouble import Trouble
-from purfle.notes.model import Shop
+from purfle.notes.model import Shop, told_by_records
 from purfle.notes.shop import read_shop
 from purfle.notes.text import lines_of
 
@@ -31,7 +32,10 @@ if TYPE_CHECKING:  # a command that prints two lines should not load the books, 
     from purfle.views.office_troubles import Held
     from purfle.views.pictures import Pictures, Sounds
 
+T = TypeVar("T")
 Told = tuple[Trouble, ...]
+_PHASES = Memo()
+"""Phases that read no body, by day and records, each with the shop whose records those are."""
 
 
 class Analysis:
@@ -41,10 +45,19 @@ class Analysis:
         """Take the notes' bytes by shop-relative name, the names of pictures and sounds, the day, and what reading the folder told."""
         self.files, self.assets, self.today, self.before = files, assets, today, before
 
+    def _kept(self, phase: str, make: Callable[[], T]) -> T:
+        """The value of a phase that reads no body: kept, while purfle follows, for as long as the records are what they were."""
+        return _PHASES.get((phase, self.today, self._records) if Memo.keeping else None, lambda: (make(), self.shop))[0]
+
+    @cached_property
+    def _records(self) -> tuple[object, ...]:
+        return told_by_records(self.shop)
+
     # --- the phases, in order -----------------------------------------------------------------------------------------
 
     @cached_property
     def _read(self) -> tuple[Shop, Told]:
+        _PHASES.turn()
         return read_shop(self.files, self.assets, self.today)
 
     @cached_property
@@ -52,53 +65,53 @@ class Analysis:
         """Everything that happened up to the day, in order."""
         from purfle.events import stream
 
-        return stream(self.shop, self.today)
+        return self._kept("events", lambda: stream(self.shop, self.today))
 
     @cached_property
     def _progress(self) -> "tuple[Mapping[str, Progress], Told]":
         from purfle.progress import progress_of
 
-        return progress_of(self.shop, self.events, self.today)
+        return self._kept("progress", lambda: progress_of(self.shop, self.events, self.today))
 
     @cached_property
     def _books(self) -> "tuple[Books, Told]":
         from purfle.books import keep
 
-        return keep(self.shop, self.events, self.progress, self.today)
+        return self._kept("books", lambda: keep(self.shop, self.events, self.progress, self.today))
 
     @cached_property
     def promises(self) -> "tuple[PromiseState, ...]":
         """What was said on air, and what became of it."""
         from purfle.show import promises_of
 
-        return promises_of(self.shop, self.progress, self.today)
+        return self._kept("promises", lambda: promises_of(self.shop, self.progress, self.today))
 
     @cached_property
     def promised(self) -> "tuple[Promised, ...]":
         """What was promised, as build, stage and the day by which it must be finished."""
         from purfle.show import finish_days
 
-        return finish_days(self.shop, self.progress, self.promises, self.today)
+        return self._kept("promised", lambda: finish_days(self.shop, self.progress, self.promises, self.today))
 
     @cached_property
     def air_income(self) -> "tuple[AirIncome, ...]":
         """What each build earned and took on air."""
         from purfle.show.income import air_income
 
-        return air_income(self.shop, self.today)
+        return self._kept("air", lambda: air_income(self.shop, self.today))
 
     @cached_property
     def _plan(self) -> "tuple[Plan, Told]":
         from purfle.bench import plan_bench
 
-        return plan_bench(self.shop, self.progress, self.promised, self.today)
+        return self._kept("plan", lambda: plan_bench(self.shop, self.progress, self.promised, self.today))
 
     @cached_property
     def past(self) -> "Past":
         """How the plan's forecasts did on the last recording days; asked for by the office alone, for it takes a while."""
         from purfle.bench.score import past_of
 
-        return past_of(self.shop, self.today)
+        return self._kept("past", lambda: past_of(self.shop, self.today))
 
     @cached_property
     def _show(self) -> "tuple[ShowPlan, Told]":
@@ -111,7 +124,7 @@ class Analysis:
         from purfle.sheets import sheets_of
 
         likely = {(f.build, f.stage): f.p80 for f in self.plan.forecast if f.p80 is not None}
-        return sheets_of(self.shop, self.progress, likely, self.today)
+        return self._kept("sheets", lambda: sheets_of(self.shop, self.progress, likely, self.today))
 
     # --- their values -------------------------------------------------------------------------------------------------
 
@@ -235,6 +248,10 @@ def wanted(analysis: Analysis) -> tuple[str, ...]:
 
 def render(analysis: Analysis, kit: Kit) -> Sites:
     """Both sites, or what of them no trouble holds."""
+    if Memo.keeping:
+        from purfle.pages.templates import turn
+
+        turn()
     troubles = _sorted(analysis.troubles, kit.told)
     showroom, told = (None, ()) if stops_showroom(troubles) else _showroom(analysis, kit)
     troubles = _sorted(troubles, told)

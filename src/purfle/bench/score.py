@@ -7,7 +7,7 @@ Invariant: a forecast is never shown the notes of a later day; only the scoring 
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
 from itertools import pairwise
@@ -18,7 +18,8 @@ from purfle.bench.gather import gather
 from purfle.bench.learn import habits_of
 from purfle.bench.rules import best_rule
 from purfle.events.work import work_events
-from purfle.notes.model import Shop
+from purfle.base.memo import Memo
+from purfle.notes.model import Shop, told_by_records
 from purfle.notes.records.shop import WEEKDAYS
 from purfle.progress import progress_of
 from purfle.progress.model import Progress
@@ -101,6 +102,7 @@ def _days(shop: Shop, today: date, weeks: int) -> list[date]:
 
 def past(shop: Shop, today: date, weeks: int = WEEKS) -> tuple[Said, ...]:
     """What would have been said on each of the last recording days, and whether it came."""
+    _FORECASTS.turn()
     events = work_events(shop, today)
     now, _ = progress_of(shop, events, today)
     return tuple(said for on, by in pairwise(_days(shop, today, weeks)) for said in _said(shop, [e for e in events if e.date <= on], now, on, by))
@@ -116,6 +118,17 @@ def recording_days(shop: Shop, today: date, weeks: int) -> list[date]:
 
 def _said(shop: Shop, events: Sequence[object], now: Mapping[str, Progress], on: date, by: date) -> Iterator[Said]:
     """Forecasts of one day for every stage that had a chance, or could have been worked on at once, of the builds there were."""
+    for build, stage, number, chance in _FORECASTS.get((on, by, told_by_records(shop, on)) if Memo.keeping else None, lambda: (tuple(_forecast(shop, events, on, by)), shop))[0]:
+        yield Said(on, build, stage, chance, _came(now[build], stage, number, by))
+
+
+_FORECASTS = Memo()
+"""What was forecast on a day, by the notes up to it, with the shop whose records those are."""
+
+
+def _forecast(shop: Shop, events: Sequence[object], on: date, by: date) -> Iterator[tuple[str, str, int, float]]:
+    """Build, stage, pass and the chance of being finished by a day, as forecast on a day from the notes up to it."""
+    shop = replace(shop, notes=tuple(note for note in shop.notes if note.date <= on))
     told, _ = progress_of(shop, events, on)
     then = {id: progress for id, progress in told.items() if progress.since is not None and progress.since <= on}
     situation = gather(shop, then, habits_of(then.values()), (), on)
@@ -124,7 +137,7 @@ def _said(shop: Shop, events: Sequence[object], now: Mapping[str, Progress], on:
         spread = outcome.finished.get(number)
         chance = 0.0 if spread is None else spread.percent((by - on).days) / 100
         if spread is not None and (chance > 0 or not step.after):
-            yield Said(on, step.build, step.stage, chance, _came(now[step.build], step.stage, step.pass_number, by))
+            yield step.build, step.stage, step.pass_number, chance
 
 
 def _came(progress: Progress, stage: str, number: int, by: date) -> bool:

@@ -131,3 +131,17 @@ class Shop:
     def notes_of(self, id: str) -> tuple[Note, ...]:
         """The notes about one build, bench notes and parts of journal days, in order."""
         return self._notes_of.get(id, ())
+
+
+def told_by_records(shop: Shop, until: date | None = None) -> tuple[object, ...]:
+    """What a shop says less its bodies, as a key: a phase that reads no body gives the same for the same key while these records are in memory.
+
+    A record stands for itself (`id`), for equal records can be written differently. `until` leaves later notes out.
+    """
+    return (
+        id(shop.settings), shop.assets, shop.unread, tuple(shop.names.items()),
+        tuple((build.id, id(build.sheet)) for build in shop.builds),
+        tuple((note.file, note.build, id(note.sheet), note.at.line, note.at.column) for note in shop.notes if until is None or note.date <= until),
+        tuple((episode.file, id(episode.sheet)) for episode in shop.episodes),
+        tuple((bulletin.file, id(bulletin.sheet)) for bulletin in shop.bulletins),
+    )

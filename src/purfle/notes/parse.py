@@ -4,13 +4,14 @@ Invariant: looks at one file at a time; what only another file can tell is the b
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Hashable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from typing import TypeVar
 
+from purfle.base.memo import Memo
 from purfle.base.place import Place
-from purfle.base.trouble import Troubles, Wrong, nearest
+from purfle.base.trouble import Trouble, Troubles, Wrong, nearest
 from purfle.notes.body import Heading, body_of, headings, without_private
 from purfle.notes.fields import Reading, Record, keys_of, plain_word, read_record, words_under
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note
@@ -22,6 +23,7 @@ from purfle.notes.text import Text, read_text
 from purfle.notes.tree import Mapping, Node, compose, compose_bare
 
 R = TypeVar("R", bound=Record)
+S = TypeVar("S")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,12 +45,31 @@ def sheet_of(record: type[R], file: str, data: bytes, troubles: Troubles) -> tup
     text = read_text(file, data, keys_of(record), troubles)
     if text is None:
         return None
-    before = len(troubles.found)
-    tree = compose(text.block, file, troubles) if text.block else None
-    if tree is None and len(troubles.found) > before:
-        return None
-    sheet = _record(record, tree, Place(file, 1), troubles)
+    def read(own: Troubles) -> R | None:
+        tree = compose(text.block, file, own) if text.block else None
+        return None if tree is None and own.found else _record(record, tree, Place(file, 1), own)
+
+    sheet = _once((record, file, text.block), read, troubles)
     return None if sheet is None else (sheet, text)
+
+
+_RECORDS = Memo()
+"""Records by their kind, file and text: a change of the body alone leaves the very same record in memory."""
+
+
+def turn() -> None:
+    """Begin a new reading: records that it does not meet are forgotten at the next."""
+    _RECORDS.turn()
+
+
+def _once(key: Hashable, read: Callable[[Troubles], S], troubles: Troubles) -> S:
+    def fresh() -> tuple[S, tuple[Trouble, ...]]:
+        own = Troubles()
+        return read(own), tuple(own.found)
+
+    value, told = _RECORDS.get(key, fresh)
+    troubles.found.extend(told)
+    return value
 
 
 def _record(record: type[R], tree: Node | None, start: Place, troubles: Troubles) -> R | None:
@@ -196,12 +217,17 @@ def _part(part: _Part, text: str, file: str, day: date, first_line: int, context
     lines = text.split("\n")[part.heading.line + 1 : part.end]
     count = _flat_lines(lines)
     start = part.heading.line + 1
-    sheet = NoteSheet(at=Place(file, first_line + part.heading.line))
+    at = Place(file, first_line + part.heading.line)
+    sheet = _once((file, at.line), lambda own: NoteSheet(at=at), context.troubles)
     if count:
-        tree = compose_bare("\n".join(lines[:count]), file, first_line + start, context.troubles)
-        sheet = (_record(NoteSheet, tree, sheet.at, context.troubles) if tree is not None else None) or sheet
+        sheet = _once((file, first_line + start, *lines[:count]), lambda own: _flat(lines[:count], file, first_line + start, sheet, own), context.troubles)
     body = body_of("\n".join(lines[count:]), file, first_line + start + count, f"builds/{part.build}", context.assets)
     return Note(file, day, part.build, sheet, body, Place(file, first_line + part.heading.line), of_journal=True)
+
+
+def _flat(lines: list[str], file: str, first_line: int, empty: NoteSheet, troubles: Troubles) -> NoteSheet:
+    tree = compose_bare("\n".join(lines), file, first_line, troubles)
+    return (_record(NoteSheet, tree, empty.at, troubles) if tree is not None else None) or empty
 
 
 def _flat_lines(lines: list[str]) -> int:

@@ -5,17 +5,19 @@ Invariant: the order in which files are handed in changes nothing.
 
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import date
+from functools import partial
 from typing import TypeVar
 
+from purfle.base.memo import Memo
 from purfle.base.place import Place
 from purfle.base.quantities import day as read_day
 from purfle.base.trouble import Trouble, Troubles, Wrong
 from purfle.notes.check import check
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note, Shop
-from purfle.notes.parse import Context, parse_bench_note, parse_build, parse_bulletin, parse_episode, parse_journal_day, parse_shop
+from purfle.notes.parse import Context, parse_bench_note, parse_build, parse_bulletin, parse_episode, parse_journal_day, parse_shop, turn
 from purfle.notes.records.shop import ShopSheet
 
 T = TypeVar("T")
@@ -33,9 +35,11 @@ def read_shop(files: Mapping[str, bytes], assets: Iterable[str], today: date) ->
     names the pictures and sounds that exist. A file that can't be read leaves its trouble and nothing else.
     """
     troubles = Troubles()
-    placed = _placed(files, troubles)
-    builds, names = _builds(placed, frozenset(assets), troubles)
-    context = Context(frozenset(assets), names, troubles)
+    _PARSED.turn()
+    turn()
+    placed, present = _placed(files, troubles), frozenset(assets)
+    builds, names = _builds(placed, present, troubles)
+    context = Context(present, names, troubles)
     settings, about = _settings(files, context)
     notes, episodes, bulletins = _dated(placed, context, today)
     unread = frozenset(item.file.split("/")[1] for item in placed if item.kind in ("build", "bench")) - {build.id for build in builds}
@@ -140,12 +144,12 @@ def _settings(files: Mapping[str, bytes], context: Context) -> tuple[ShopSheet, 
     if "shop.md" not in files:
         context.troubles.add(Place("shop.md", 0), "shop-missing", "there is no shop.md in this folder", "run purfle start in an empty folder, or write a shop.md with name: between fences")
         return empty
-    return parse_shop("shop.md", files["shop.md"], context) or empty
+    return _once("shop.md", files["shop.md"], context, lambda own: parse_shop("shop.md", files["shop.md"], own)) or empty
 
 
 def _builds(placed: list[_File], assets: frozenset[str], troubles: Troubles) -> tuple[list[Build], dict[str, str]]:
     context = Context(assets, {}, troubles)
-    builds = [build for item in placed if item.kind == "build" and (build := parse_build(item.file, item.data, context))]
+    builds = [build for item in placed if item.kind == "build" and (build := _once(item.file, item.data, context, partial(parse_build, item.file, item.data)))]
     read = {item.file.split("/")[1] for item in placed if item.kind == "build"}
     for item in placed:
         id = item.file.split("/")[1]
@@ -169,21 +173,44 @@ def _dated(placed: list[_File], context: Context, today: date) -> tuple[tuple[No
     notes: list[Note] = []
     episodes: list[Episode] = []
     bulletins: list[Bulletin] = []
+    known = tuple(sorted(context.names.items())) if Memo.keeping else ()
     for item in placed:
         if item.day is None:
             continue
         if item.kind in ("bench", "journal") and item.day > today:
             context.troubles.add(Place(item.file, 0), "file-later-than-today", f"the note is dated {item.day}, after {today}; it counts from its day on", "mend the date in its name, or leave it if it is right")
         if item.kind == "journal":
-            notes.extend(parse_journal_day(item.file, item.day, item.data, context))
+            notes.extend(_once(item.file, item.data, context, partial(_days, item.file, item.day, item.data), known))
         elif item.kind == "bench":
-            notes.extend(_some(parse_bench_note(item.file, item.day, item.data, context)))
+            notes.extend(_some(_once(item.file, item.data, context, partial(parse_bench_note, item.file, item.day, item.data))))
         elif item.kind == "episode":
-            episodes.extend(_some(parse_episode(item.file, item.day, item.data, context)))
+            episodes.extend(_some(_once(item.file, item.data, context, partial(parse_episode, item.file, item.day, item.data))))
         else:
-            bulletins.extend(_some(parse_bulletin(item.file, item.day, item.data, context)))
+            bulletins.extend(_some(_once(item.file, item.data, context, partial(parse_bulletin, item.file, item.day, item.data))))
     notes.sort(key=lambda note: (note.date, note.file, note.at.line))
     return tuple(notes), tuple(sorted(episodes, key=lambda e: (e.date, e.file))), tuple(sorted(bulletins, key=lambda b: (b.date, b.file)))
+
+
+_PARSED = Memo()
+"""What each file came to, with its troubles, by its name, its bytes and the names it may ask for."""
+
+
+def _once(file: str, data: bytes, context: Context, read: Callable[[Context], T], names: Hashable = ()) -> T:
+    """What a file comes to; its troubles are told again when it was read before. `names` are those it may ask for beside the pictures' own."""
+    if not Memo.keeping:
+        return read(context)
+
+    def fresh() -> tuple[T, tuple[Trouble, ...]]:
+        own = Troubles()
+        return read(replace(context, troubles=own)), tuple(own.found)
+
+    value, told = _PARSED.get((file, data, context.assets if b"![" in data else (), names), fresh)
+    context.troubles.found.extend(told)
+    return value
+
+
+def _days(file: str, day: date, data: bytes, context: Context) -> tuple[Note, ...]:
+    return tuple(parse_journal_day(file, day, data, context))
 
 
 def _some(value: T | None) -> Iterator[T]:

@@ -20,6 +20,7 @@ from jinja2 import BaseLoader, Environment, StrictUndefined, TemplateNotFound, T
 from jinja2.exceptions import TemplateError
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
+from purfle.base.memo import Memo, told
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble
 
@@ -77,6 +78,10 @@ class Templates:
     def page(self, name: str, **values: Any) -> bytes:
         """One page as UTF-8. Raises `TemplateFault` when the template is missing or wrong."""
         environment = self._environment()
+        key = told(sorted(values.items())) if Memo.keeping else None
+        return _PAGES.get(key and (environment, name, key), lambda: self._page(environment, name, values))
+
+    def _page(self, environment: Environment, name: str, values: Mapping[str, Any]) -> bytes:
         try:
             return environment.get_template(name).render(**values).encode()
         except TemplateNotFound as missing:
@@ -91,6 +96,15 @@ class Templates:
     def _environment(self) -> Environment:
         texts = tuple((name, data) for name, data in sorted(self.files.items()) if is_template(name))
         return _environment(self.site, texts, tuple(sorted(self.filters.items())))
+
+
+_PAGES = Memo()
+"""Pages by their templates and by all that they were handed."""
+
+
+def turn() -> None:
+    """Begin a new compile: pages that it does not ask for are forgotten at the next."""
+    _PAGES.turn()
 
 
 @lru_cache(maxsize=8)

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any, BinaryIO
 
+from purfle.base.memo import Memo
 from purfle.base.trouble import Wrong
 from purfle.shell.inside import open_inside, read_at_most
 from purfle.shell.store import Store, write_whole
@@ -98,7 +99,9 @@ def seen_before(store: Store) -> dict[str, Any]:
 
 def close(store: Store, outcomes: Mapping[str, Outcome], before: Mapping[str, Any]) -> None:
     """Note the stamps for the next time, and drop what no source needs any more."""
-    store.keep_only(one.key for one in outcomes.values() if one.key)
+    keys = {one.key for one in outcomes.values() if one.key}
+    if not Memo.keeping or keys != {noted[0] for noted in before.values()}:
+        store.keep_only(keys)
     seen = {path: [one.key, *one.stamp] for path, one in outcomes.items() if one.key and one.stamp}
     if seen != before:
         write_whole(store.folder / f"seen-{store.kind}.json", json.dumps({"recipe": store.recipe, "paths": seen}, sort_keys=True).encode())

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 
+from purfle.base.memo import Memo
 from purfle.base.trouble import Trouble
 from purfle.shell.follow import Bell, Look, follow
 from purfle.shell.make import Made, compile_to_disk, out_of
@@ -88,6 +89,7 @@ def _end(bell: Bell) -> None:
 
 def sit(root: Path, today: date | None, office_port: int, showroom_port: int) -> None:
     """Follow the shop at `root` until Ctrl-C or a polite kill. Raises OSError when a port is taken."""
+    Memo.keeping = True  # compiles follow each other here; one-shot commands ask nothing twice
     out = Printer(sys.stdout)
     states = (State(), State())
     previews: list[Preview] = []
