@@ -181,9 +181,9 @@ STATES = [
     ((OIL, "moved: {date: 2026-02-02, to: collection}"), DONE, "kept", "finished"),
     ((OIL, "kind: collection", "moved: {date: 2026-02-02, to: shop}"), DONE, "finished", "finished"),
     ((OIL, "ended: {date: 2026-02-02, how: scrapped}"), DONE, "scrapped", "finished"),
-    ((OIL, "ended: {date: 2026-02-02, how: scrapped}"), {}, "scrapped", "in the works"),
-    ((OIL, "ended: {date: 2026-02-02, how: given}"), {}, "given away", "finished"),
-    ((OIL, "ended: {date: 2026-02-02, how: lost}"), {}, "lost", "in the works"),
+    ((OIL, "ended: {date: 2026-02-02, how: scrapped}"), {}, "scrapped", "finished"),
+    ((OIL, "ended: {date: 2026-02-02, how: given}"), {}, "given away", "delivered"),
+    ((OIL, "ended: {date: 2026-02-02, how: lost}"), {}, "lost", "finished"),
 ]
 
 

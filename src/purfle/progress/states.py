@@ -11,7 +11,11 @@ from purfle.notes.records.build import BuildSheet
 from purfle.progress.model import StageProgress
 
 _ENDS = {"scrapped": "scrapped", "given": "given away", "lost": "lost"}
-_PUBLIC = {"sold": "sold", "delivered": "delivered", "for sale": "for sale", "finished": "finished", "kept": "finished", "given away": "finished"}
+_PUBLIC = {
+    "sold": "sold", "delivered": "delivered", "for sale": "for sale", "finished": "finished", "kept": "finished", "given away": "delivered",
+    # of what will never be finished no more is said than that the work on it is over: how it ended is in the log if the owner wrote it there
+    "scrapped": "finished", "lost": "finished",
+}  # fmt: skip
 
 
 def gone_on(sheet: BuildSheet, bundled: Sequence[date], today: date) -> date | None:
