@@ -7,8 +7,8 @@ with frontmatter of the shapes, lengths and number of money lines that the demo 
   bare load      read each file with frontmatter.load, which composes and constructs (C safe loader)
   purfle         read the folder and the shop, then events, keeping, the last year's figures, and all years'
 
-and prints medians in processor seconds. Garbage is collected as `purfle year` has it: not at all while a one-shot command
-runs. Prints; asserts nothing.
+and prints medians in processor seconds. Garbage is collected as seldom as the command line
+has it (`shell/cli.py`), for the bare library too. Prints; asserts nothing.
 """
 
 import gc
@@ -149,7 +149,7 @@ def one_round(folder: Path, seconds: dict[str, list[float]]) -> str:
 def main() -> None:
     """Write the shop, time the rounds, print the medians."""
     notes, rounds = (int(word) for word in (*sys.argv[1:3], *("20000", "5")[len(sys.argv) - 1 :]))
-    gc.disable()
+    gc.set_threshold(200_000, 50, 100)
     seconds: dict[str, list[float]] = defaultdict(list)
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)

@@ -155,7 +155,6 @@ def follow(shop: Path | None, today: date | None, office_port: int, showroom_por
     """Recompile on save and preview both sites on this machine alone."""
     from purfle.shell import commands
 
-    gc.enable()  # the one command that stays
     return commands.follow(shop, today, office_port, showroom_port)
 
 
@@ -273,9 +272,9 @@ def fields(shop: Path | None, today: date | None, schema: bool, templates: bool,
 
 def main() -> NoReturn:
     """Run the command line and leave with its exit status."""
-    gc.disable()  # one command, one process: nothing made for it is in a cycle that matters, and walking a large shop's values takes longer than the books
+    gc.set_threshold(200_000, 50, 100)  # nearly all that is made for a command lasts as long as it does: to walk a large shop's values again and again takes longer than the books
     status = run(sys.argv[1:])
-    gc.freeze()  # nor does leaving walk them
+    gc.freeze()  # nor need they be walked on leaving
     sys.exit(status)
 
 
