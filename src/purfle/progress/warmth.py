@@ -41,6 +41,12 @@ def bent(entry: CureSheet, room: Sequence[RoomSheet]) -> tuple[Bent, ...]:
     return tuple(_bent(entry.cure, holds_for, one) for one in ordered)
 
 
+def room_on(room: Sequence[RoomSheet], day: date) -> RoomSheet | None:
+    """How the room is on a day; None where nothing says."""
+    said = [one for one in room if one.since is None or one.since <= day]
+    return max(said, key=lambda one: one.since or date.min, default=None)
+
+
 def celsius(text: str) -> Decimal | None:
     """Degrees Celsius of `20 C` or `68 F`; None for other words."""
     match = _DEGREES.fullmatch(text.strip().casefold())

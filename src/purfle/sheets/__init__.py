@@ -12,6 +12,7 @@ from purfle.base import money
 from purfle.base.trouble import Trouble, Troubles
 from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress
+from purfle.progress.warmth import room_on
 from purfle.sheets import shipping, wood
 from purfle.sheets.cautions import cautions_of
 from purfle.sheets.check import check_build, check_cures
@@ -22,6 +23,7 @@ from purfle.sheets.noted import Noted, noted_in
 from purfle.sheets.powering import wiring_of
 from purfle.sheets.stringing import stringing_of
 from purfle.notes.records.build import Specs
+from purfle.notes.records.shop import RoomSheet
 
 __all__ = ["Sheets", "expected_shipping", "fretboard_of", "sheets_of"]
 
@@ -33,18 +35,18 @@ def sheets_of(shop: Shop, progress: Mapping[str, Progress], expected: Mapping[tu
     """
     troubles = Troubles()
     check_cures(shop.settings, troubles)
-    found, noted = {}, noted_in(shop, today)
+    found, noted, room = {}, noted_in(shop, today), room_on(shop.settings.room, today)
     likely: dict[str, dict[str, date]] = {}
     for (id, stage), day in expected.items():
         likely.setdefault(id, {})[stage] = day
     for build in shop.builds:
         known, own = progress.get(build.id), noted.get(build.id) or Noted()
         check_build(shop.settings, build, known, own.work, troubles)
-        found[build.id] = _sheets(shop, build, known, own, likely.get(build.id, {}))
+        found[build.id] = _sheets(shop, build, known, own, likely.get(build.id, {}), room)
     return found, tuple(sorted(dict.fromkeys(troubles.found)))
 
 
-def _sheets(shop: Shop, build: Build, progress: Progress | None, noted: Noted, expected: Mapping[str, date]) -> Sheets:
+def _sheets(shop: Shop, build: Build, progress: Progress | None, noted: Noted, expected: Mapping[str, date], room: RoomSheet | None) -> Sheets:
     specs = build.sheet.specs
     return Sheets(
         build.id,
@@ -54,13 +56,13 @@ def _sheets(shop: Shop, build: Build, progress: Progress | None, noted: Noted, e
         schedule_of(shop.settings, progress, noted.work, expected) if progress else None,
         cautions_of(build, progress, noted.used),
         shipping.parcel_of(build.sheet, shop.settings.shipping, money.unit(shop.settings.currency)),
-        _moisture(shop, build),
+        _moisture(build, room),
     )
 
 
-def _moisture(shop: Shop, build: Build) -> float | None:
-    room, specs = shop.settings.sheets, build.sheet.specs
-    if room.humidity is None or room.humidity > 100 or room.celsius > 60 or specs is None or not specs.woods:
+def _moisture(build: Build, room: RoomSheet | None) -> float | None:
+    specs = build.sheet.specs
+    if room is None or room.humidity is None or room.humidity > 100 or room.celsius > 60 or specs is None or not specs.woods:
         return None
     return wood.moisture(wood.fahrenheit(float(room.celsius)), float(room.humidity) / 100)
 

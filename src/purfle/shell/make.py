@@ -19,7 +19,7 @@ from purfle.shell.output import Busy, Output, locked
 from purfle.shell.write import Written, write_site
 
 if TYPE_CHECKING:
-    from purfle.shell.photos import Told
+    from purfle.shell.photos import Progress
     from purfle.views.office_troubles import Held
     from purfle.views.pictures import Pictures, Sounds
 
@@ -48,7 +48,7 @@ def analyse(folder: Folder, today: date) -> Analysis:
     return Analysis(folder.files, folder.assets, today, folder.troubles)
 
 
-def compile_to_disk(folder: Folder, today: date, told: "Told | None" = None) -> Made:
+def compile_to_disk(folder: Folder, today: date, told: "Progress | None" = None) -> Made:
     """Compile and write what no trouble holds. Raises `Busy`, or OSError when `out/` can't be written."""
     with locked(out_of(folder.root)) as output:
         sites, made = _sites(folder, today, output, told)
@@ -77,7 +77,7 @@ def _some_output(root: Path) -> Iterator[Output]:
         yield output
 
 
-def _sites(folder: Folder, today: date, output: Output, told: "Told | None") -> tuple[Sites, Mapping[str, Path]]:
+def _sites(folder: Folder, today: date, output: Output, told: "Progress | None") -> tuple[Sites, Mapping[str, Path]]:
     """Both sites, and the files of the store that stand in the showroom, by their path there."""
     from purfle.pages.templates import layered
     from purfle.shell import photos, sounds

@@ -187,7 +187,9 @@ def _srgb(image: Image, profile: bytes | None) -> Image:
     if profile:
         try:
             source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
-            return ImageCms.profileToProfile(image, source, ImageCms.createProfile("sRGB"), outputMode="RGB")
+            changed = ImageCms.profileToProfile(image, source, ImageCms.createProfile("sRGB"), outputMode="RGB")
+            if changed is not None:
+                return changed
         except (ImageCms.PyCMSError, OSError, ValueError, TypeError):
             pass
     return image.convert("RGB")

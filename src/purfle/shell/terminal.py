@@ -139,7 +139,7 @@ def _row(cells: Sequence[str], widths: Sequence[int], right: frozenset[int]) -> 
 
 def show_troubles(troubles: Sequence[Trouble], files: Mapping[str, bytes], out: Printer) -> None:
     """Every trouble with its line and a mark under the place, then how many there are and what they stop."""
-    lines: dict[str, list[str]] = {}
+    lines: dict[str, tuple[str, ...]] = {}
     for trouble in troubles:
         place = trouble.place
         if place.file not in lines:

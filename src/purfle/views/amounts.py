@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import copy
 from dataclasses import dataclass
-from datetime import date
+from datetime import date as Day
 from decimal import Decimal
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING
@@ -55,29 +55,29 @@ class Writer:
         """A ratio as a percentage: 0.385 is `39%` in en_US."""
         return NOTHING if ratio is None else _percent(self.locale, money.rounded(ratio, Decimal(1).scaleb(-places - 2)), places)
 
-    def day(self, on: date | None) -> str:
+    def day(self, on: Day | None) -> str:
         """A day with its weekday and without its year: `Wed, Mar 4` in en_US."""
         return NOTHING if on is None else _skeleton(self.locale, "MMMEd", on)
 
-    def short(self, on: date | None) -> str:
+    def short(self, on: Day | None) -> str:
         """A day as short as can be: `Mar 4` in en_US."""
         return NOTHING if on is None else _skeleton(self.locale, "MMMd", on)
 
-    def date(self, on: date | None) -> str:
+    def date(self, on: Day | None) -> str:
         """A day with its year: `Mar 4, 2026` in en_US."""
         return NOTHING if on is None else _skeleton(self.locale, "yMMMd", on)
 
-    def full(self, on: date) -> str:
+    def full(self, on: Day) -> str:
         """A day written out: `Wednesday, March 4, 2026` in en_US."""
         return _date(self.locale, "full", on)
 
-    def weekday(self, on: date) -> str:
+    def weekday(self, on: Day) -> str:
         """The weekday in a letter or two, for the head of a column."""
         return _date(self.locale, "EEEEEE", on)
 
     def month(self, year_month: str) -> str:
         """A month from `2026-03`: `Mar 2026` in en_US."""
-        return _skeleton(self.locale, "yMMM", date.fromisoformat(f"{year_month}-01"))
+        return _skeleton(self.locale, "yMMM", Day.fromisoformat(f"{year_month}-01"))
 
 
 @cache
@@ -98,44 +98,46 @@ def _pattern(locale: str, currency: str) -> NumberPattern:
 
     digits = money.minor_units()[currency]
     formats = _known(locale).currency_formats
-    pattern = copy.copy(formats["standard"])
+    pattern: NumberPattern = copy.copy(formats["standard"])
     pattern.frac_prec = (digits, digits)
     if get_currency_symbol(currency, _known(locale)).isalpha():
         # CLDR sets a space between a code in letters and the digits ("alphaNextToNumber"); Babel's data leave it out.
-        pattern.prefix = tuple(p.replace("¤", f"¤{_NO_BREAK}") if p.endswith("¤") else p for p in pattern.prefix)
-        pattern.suffix = tuple(s.replace("¤", f"{_NO_BREAK}¤") if s.startswith("¤") else s for s in pattern.suffix)
+        above, below = (p.replace("¤", f"¤{_NO_BREAK}") if p.endswith("¤") else p for p in pattern.prefix)
+        pattern.prefix = (above, below)
+        above, below = (s.replace("¤", f"{_NO_BREAK}¤") if s.startswith("¤") else s for s in pattern.suffix)
+        pattern.suffix = (above, below)
     return pattern
 
 
 @lru_cache(_KEPT)
 def _money(locale: str, currency: str, amount: Decimal) -> str:
     exact = money.rounded(amount, money.unit(currency))
-    return _pattern(locale, currency).apply(exact, _known(locale), currency=currency, currency_digits=False)
+    return str(_pattern(locale, currency).apply(exact, _known(locale), currency=currency, currency_digits=False))
 
 
 @lru_cache(_KEPT)
 def _decimal(locale: str, exact: Decimal, least: int) -> str:
     pattern = copy.copy(_known(locale).decimal_formats[None])
     pattern.frac_prec = (least, max(least, 12))
-    return pattern.apply(exact + 0, _known(locale), decimal_quantization=False)
+    return str(pattern.apply(exact + 0, _known(locale), decimal_quantization=False))
 
 
 @lru_cache(_KEPT)
 def _percent(locale: str, exact: Decimal, places: int) -> str:
     pattern = copy.copy(_known(locale).percent_formats[None])
     pattern.frac_prec = (0, places)
-    return pattern.apply(exact, _known(locale))
+    return str(pattern.apply(exact, _known(locale)))
 
 
 @lru_cache(_KEPT)
-def _skeleton(locale: str, skeleton: str, on: date) -> str:
+def _skeleton(locale: str, skeleton: str, on: Day) -> str:
     from babel.dates import format_skeleton
 
     return format_skeleton(skeleton, on, locale=_known(locale))
 
 
 @lru_cache(_KEPT)
-def _date(locale: str, form: str, on: date) -> str:
+def _date(locale: str, form: str, on: Day) -> str:
     from babel.dates import format_date
 
     return format_date(on, form, locale=_known(locale))

@@ -10,6 +10,7 @@ from urllib.parse import quote
 
 from purfle.notes.model import Build
 from purfle.progress.model import Progress
+from purfle.progress.warmth import room_on
 from purfle.sheets import frets
 from purfle.sheets.cautions import Caution
 from purfle.sheets.finish import CoatRow, Schedule
@@ -87,8 +88,8 @@ def _view(desk: Desk, build: Build, found: Sheets) -> SheetsView:
 
 
 def _wood(desk: Desk, build: Build, moisture: float | None) -> SheetPart | None:
-    specs, room = build.sheet.specs, desk.shop.settings.sheets
-    if moisture is None or specs is None:
+    specs, room = build.sheet.specs, room_on(desk.shop.settings.room, desk.today)
+    if moisture is None or specs is None or room is None:
         return None
     facts = facts_of((("settles at", f"{moisture:.1f} % moisture"), ("in a room of", f"{room.humidity:f} % humidity, {room.celsius:f} °C")))
     remarks = ("Good to about 0.2 % at room warmth (US Forest Products Laboratory, Wood Handbook, chapter 4); species, finish and the wood's past add half a percent either way. Glue, level and string where it will be played, or near it.",)

@@ -107,10 +107,11 @@ class CureSheet(Record):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoomSheet(Record):
-    """How warm the room is in which things cure."""
+    """How warm and how damp the room is in which things cure and wood rests."""
 
     SHORT: ClassVar[str] = "celsius"
     celsius: Decimal = key(NUMBER, "degrees Celsius, as they usually are there", "17", required=True)
+    humidity: Decimal | None = key(PERCENT, "relative humidity; with it the sheets say how damp wood comes to be there", "45 %")
     since: Day | None = key(DAY, "the first day on which it is so", "2026-11-01", word="from")
 
 
@@ -154,8 +155,6 @@ class SheetSettings(Record):
     """How the worked-out sheets are made."""
 
     paper: str = key(one_of("A4", "letter"), "the paper that fret templates are printed on", "letter", default="A4")
-    humidity: Decimal | None = key(PERCENT, "the usual humidity of the room; with it the sheets say how damp wood comes to be there", "45 %")
-    celsius: Decimal = key(NUMBER, "the usual warmth of the room, in degrees Celsius", "21", default=Decimal(21))
     load_share: Decimal = key(PERCENT, "by how much the strings' load may move before it is told; common practice", "10 %", default=Decimal(10))
 
 
