@@ -149,7 +149,7 @@ def one_round(folder: Path, seconds: dict[str, list[float]]) -> str:
 def main() -> None:
     """Write the shop, time the rounds, print the medians."""
     notes, rounds = (int(word) for word in (*sys.argv[1:3], *("20000", "5")[len(sys.argv) - 1 :]))
-    gc.set_threshold(200_000, 50, 100)
+    gc.set_threshold(1_000_000, 100, 100)
     seconds: dict[str, list[float]] = defaultdict(list)
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
