@@ -69,6 +69,12 @@ def _clear(output: Output) -> None:
         if not (site := output.site(old.name.removeprefix(WAS))).exists():
             old.rename(site)
     shutil.rmtree(output.beside, ignore_errors=True)
+    for half in (*output.store.glob("*.new"), *(file for folder in _KEPT for file in output.store.glob(f"{folder}/.new-*"))):
+        half.unlink(missing_ok=True)
+
+
+_KEPT = (".", "answers", "pictures", "sounds", "records/*")
+"""Folders of the store where files are written beside and renamed."""
 
 
 def _hold(handle: int) -> None:

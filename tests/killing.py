@@ -1,0 +1,106 @@
+"""Kills compiles and followers at random moments and looks at what is left. `python tests/killing.py [kills] [seed]` for a long run.
+
+Half of the kills fall anywhere in a compile, half within the moments after the new site has begun to be written. After each: every site under
+`out/` is whole and one of the states that the notes have had; the next compile succeeds; and no stray file is left.
+"""
+
+import hashlib
+import os
+import random
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+PURFLE = [sys.executable, "-m", "purfle.shell"]
+DAY = "2026-05-20"
+SHOP = "---\nname: A bench\nroutes: {short: [{stage: strip, hours: 2}, {stage: clear, hours: 1, cure: 2 days}]}\n---\n\nWhat passes over it.\n"
+TIMES = {"compile": 0.0, "follow": 0.0}
+
+
+def write_notes(root, state):
+    """The notes in one of two states that differ in many pages."""
+    (root / "shop.md").write_text(SHOP, "utf-8")
+    for n in range(6):
+        folder = root / "builds" / f"b{n}"
+        folder.mkdir(parents=True, exist_ok=True)
+        (folder / "build.md").write_text(f"---\ntitle: Piece {n}\nroute: short\nshowroom: yes\n---\n\nIn state {state}.\n", "utf-8")
+        (folder / "2026-05-01.md").write_text(f"---\nstage: strip\nhours: {2 + state}\n---\n\nWork of state {state}.\n", "utf-8")
+
+
+def compile_(root):
+    return subprocess.run([*PURFLE, "compile", "--quiet", "--shop", str(root), "--today", DAY], capture_output=True, text=True)
+
+
+def tree(folder):
+    """A digest of a site: names and bytes."""
+    files = sorted(path for path in folder.rglob("*") if path.is_file())
+    return hashlib.sha256(b"".join(f"{f.relative_to(folder)}\0".encode() + hashlib.sha256(f.read_bytes()).digest() for f in files)).hexdigest()
+
+
+def good_sites(root):
+    """For each site, the digests that are whole: of the one state and of the other."""
+    found = {"showroom": [], "office": []}
+    for state in (0, 1):
+        write_notes(root, state)
+        began = time.monotonic()
+        assert compile_(root).returncode == 0
+        TIMES["compile"] = max(TIMES["compile"], time.monotonic() - began)
+        for name in found:
+            found[name].append(tree(root / "out" / name))
+    assert all(len(set(digests)) == 2 for digests in found.values())
+    return found
+
+
+def kill_one(root, chance, good):
+    """One kill; gives a word on when it fell."""
+    state, how = chance.randrange(2), chance.choice(("compile", "compile", "follow"))
+    write_notes(root, state)
+    ports = ["--office-port", "0", "--showroom-port", "0"] if how == "follow" else ["--quiet"]
+    writer = subprocess.Popen([*PURFLE, how, "--shop", str(root), "--today", DAY, *ports], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    late = chance.random() < 0.5
+    if late:
+        beside, until = root / "out/.store/beside", time.monotonic() + 20
+        while not beside.exists() and writer.poll() is None and time.monotonic() < until:
+            if how == "follow" and chance.random() < 0.0005:
+                write_notes(root, chance.randrange(2))
+        time.sleep(chance.uniform(0, 0.02))
+    else:
+        time.sleep(chance.uniform(0, TIMES["compile"] * 1.1))
+    hit = writer.poll() is None
+    writer.send_signal(signal.SIGKILL)
+    writer.wait()
+    for name, digests in good.items():
+        assert tree(root / "out" / name) in digests, f"{name} is not whole"
+    write_notes(root, state)
+    done = compile_(root)
+    assert done.returncode == 0, done.stderr
+    for name, digests in good.items():
+        assert tree(root / "out" / name) == digests[state], f"{name} is not that of the notes"
+    check_no_strays(root)
+    return f"{how} {'in writing' if late else 'anywhere'}{'' if hit else ' (had ended)'}"
+
+
+def check_no_strays(root):
+    assert {path.name for path in root.iterdir()} == {"shop.md", "builds", "out"}
+    assert {path.name for path in (root / "out").iterdir()} <= {"showroom", "office", ".store"}
+    left = [path for path in (root / "out/.store").rglob("*") if path.name.startswith((".new", "beside", "was-")) or path.name.endswith(".new")]
+    assert not left, left
+
+
+def kill(root, kills, seed):
+    """So many kills; gives how many fell when."""
+    good, chance, counts = good_sites(root), random.Random(seed), {}
+    for _ in range(kills):
+        when = kill_one(root, chance, good)
+        counts[when] = counts.get(when, 0) + 1
+    return counts
+
+
+if __name__ == "__main__":
+    kills, seed = (int(word) for word in (*sys.argv[1:3], *("200", "1")[len(sys.argv) - 1 :]))
+    os.environ.setdefault("PYTHONDONTWRITEBYTECODE", "1")
+    with tempfile.TemporaryDirectory() as folder:
+        print(kills, "kills, seed", seed, kill(Path(folder), kills, seed))
