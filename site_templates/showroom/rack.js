@@ -36,7 +36,7 @@
     found.textContent = all ? "" : left === 0 ? "Nothing like that hangs here." : left + " of " + items.length;
   };
 
-  finder.addEventListener("input", narrow);
+  finder.addEventListener("input", () => { if (words.value) fetchWords(); narrow(); });
   finder.addEventListener("submit", (event) => event.preventDefault());
   words.addEventListener("focus", fetchWords);
   narrow();
