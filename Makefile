@@ -1,11 +1,13 @@
 # make demo   the demo shop, compiled and ready to look at
 # make test   every test; installs what they need
+# make bench  the table of ratios, on 1,000 builds; make bench QUICK=--quick on 100
+# make long   hundreds of kills, a hundred thousand bent inputs: an hour or so
 PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 DEMO_DAY := 2026-05-20
 
-.PHONY: demo test lint clean
+.PHONY: demo test lint bench long lock licences clean
 
 demo: $(VENV)/.runs
 	@$(BIN)/purfle compile --shop . --today $(DEMO_DAY)
@@ -21,6 +23,20 @@ test: $(VENV)/.tests
 lint: $(VENV)/.tests
 	$(BIN)/ruff check src tests
 	$(BIN)/mypy
+
+bench: $(VENV)/.tests
+	$(BIN)/python benchmarks/run.py $(QUICK)
+
+long: $(VENV)/.tests
+	cd tests && ../$(BIN)/python killing.py 200 1
+	cd tests && ../$(BIN)/python fuzzing.py 100000 1
+
+# Names, versions and digests alone, so that the same files are installed wherever they are fetched from.
+lock: $(VENV)/.tests
+	$(BIN)/python tools/lock.py > requirements.lock
+
+licences: $(VENV)/.tests
+	$(BIN)/python tools/licences.py
 
 clean:
 	rm -rf out .pytest_cache .mypy_cache .ruff_cache .hypothesis

@@ -17,6 +17,9 @@ _OPENER = re.compile(r"^[\s>*+\-]*[:：]{2,}\s*([^\s:：]+)?")
 _CLOSER = re.compile(r"^[\s>*+\-]*[:：]{2,}\s*$")
 _COMMENT = re.compile(r"(?P<indent>^[ \t]*)?<!--.*?-->(?(indent)[ \t]*)", re.DOTALL | re.MULTILINE)
 
+_MOST_NESTED = 8
+"""Comments made of comments deeper than this are no slip of a builder's: all that follows is kept private."""
+
 
 def without_private(text: str, file: str, first_line: int, troubles: Troubles) -> str:
     """The text without private blocks and comments, line for line; a column after a comment is that of what is left."""
@@ -44,14 +47,28 @@ def _check_word(word: str, at: Place, troubles: Troubles) -> None:
 
 
 def _without_comments(text: str, file: str, first_line: int, troubles: Troubles) -> str:
-    while (less := _COMMENT.sub(_line_ends, text)) != text:  # again, for what only becomes a comment when one inside it is gone
+    for _ in range(_MOST_NESTED):  # again, for what only becomes a comment when one inside it is gone
+        if (less := _once_without(text)) == text:
+            start = text.find("<!--")
+            break
         text = less
-    start = text.find("<!--")
+    else:
+        start = text.find("<!")
     if start < 0:
         return text
     line = text.count("\n", 0, start)
     troubles.add(Place(file, first_line + line), "private-unclosed", "a comment opens here and is never closed; everything after it is kept private", "write --> where the comment ends")
     return text[:start] + "\n" * text.count("\n", start)
+
+
+def _once_without(text: str) -> str:
+    """The text without the comments that stand in it. What follows the last closing mark is set apart, or each opener in it would be looked through to the end."""
+    end = text.rfind("-->") + 3
+    if end < 3:
+        return text
+    while text[end : end + 1] in (" ", "\t"):
+        end += 1
+    return _COMMENT.sub(_line_ends, text[:end]) + text[end:]
 
 
 def _line_ends(comment: re.Match[str]) -> str:

@@ -19,7 +19,7 @@ from purfle.base.place import Place
 from purfle.base.trouble import Troubles
 
 _MOST_DEPTH = 20
-_MOST_NODES = 200_000
+_MOST_NODES = 40_000
 
 
 @dataclass(frozen=True, slots=True)

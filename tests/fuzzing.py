@@ -1,0 +1,192 @@
+"""Notes as no builder would write them: no traceback, no hang, whatever the bytes. `python tests/fuzzing.py [inputs] [seed] [folder]` for a long run.
+
+Each input is a real note (the demo's, the cases of the troubles) bent by a few random changes, or tokens strung together; or a file's name; or the
+bytes of a picture. Every one is read and checked as a shop; its text is made a page's; every fiftieth goes through books, plan and both sites.
+What is found is kept in the folder, and the findings that were mended are in `tests/cases/fuzz`, which the normal tests read again.
+"""
+
+import io
+import random
+import resource
+import signal
+import sys
+import time
+import traceback
+from datetime import date
+from pathlib import Path
+
+from purfle.base.trouble import Wrong
+from purfle.compile import Analysis, Kit, render
+from purfle.notes.shop import read_shop
+from purfle.pages.templates import packaged
+from purfle.shell.pixels import develop
+from purfle.views.markdown import Surroundings, rendered
+from purfle.views.office_troubles import NEVER_HELD
+
+HERE = Path(__file__).parent
+ROOT = HERE.parent
+TODAY = date(2026, 5, 20)
+MOST_SECONDS = 5.0
+"""Of the processor, for one input of at most some 100 kB."""
+TOKENS = """: - , [ ] { } # & * ! | > ' " % @ ` ~ \\ / < > = ? --- ::: ``` $ € yes no null 0 -1 1e999 NaN Infinity 39,80 1:30 2h30 9999-12-31 0000-00-00 2026-02-30
+00000000000000000000000000000000000001 99999999999999999999999999999999999999999999.99 title stage hours finished used bought sold qty cost item date price build kind
+sale parts segments minutes promises do in next heron ../../x javascript:alert(1) data:text/html,x <script> </style> {{7*7}} {%x%} \x00 \x1b[31m \u202e \u200b \ufeff \u2028 é e\u0301 İ ß 𝔘 👩‍🚀
+![a](b) [a]( [a]: [^1] [^1]: x | a | - [ ] ::: private <!-- --> *** ___ ## Heron ### > > > - - -""".split(" ")
+TOKENS += ["\n", "\n\n", "\n  ", "\t", "\r\n", ": ", "- ", "\n- ", "\n---\n", "&a ", "*a ", "!!python/object/apply:os.system ", "<<: ", "? "]
+NAMES = ("builds/heron/build.md", "builds/heron/2026-03-14.md", "journal/2026-03-14.md", "journal/episodes/2026-04-03.md", "journal/bulletins/2026-03-16.md", "shop.md")
+
+
+class Hang(Exception):
+    """An input took longer than it may."""
+
+
+def seeds():
+    """Real notes by the kind of file they are."""
+    found = {name: [] for name in NAMES}
+    for path in sorted(ROOT.glob("builds/*/*.md")) + sorted(ROOT.glob("journal/**/*.md")) + [ROOT / "shop.md"]:
+        name = path.relative_to(ROOT).as_posix()
+        kind = NAMES[0] if path.name == "build.md" else NAMES[1] if name.startswith("builds") else NAMES[3] if "episodes" in name else NAMES[4] if "bulletins" in name else NAMES[5] if name == "shop.md" else NAMES[2]
+        found[kind].append(path.read_bytes())
+    cases = [path.read_bytes() for path in sorted((HERE / "cases/troubles").glob("*.case"))]
+    return {name: [*notes, *cases] for name, notes in found.items()}
+
+
+def bent(chance, data):
+    """The bytes with one to six changes."""
+    data = bytearray(data)
+    for _ in range(chance.randrange(1, 7)):
+        at, kind = chance.randrange(len(data) + 1), chance.randrange(8)
+        if kind == 0:
+            del data[at : at + chance.randrange(1, 40)]
+        elif kind == 1:
+            data[at:at] = chance.choice(TOKENS).encode("utf-8", "surrogatepass")
+        elif kind == 2:
+            data[at:at] = bytes(chance.randrange(256) for _ in range(chance.randrange(1, 5)))
+        elif kind == 3:
+            end = chance.randrange(len(data) + 1)
+            data[at:at] = data[min(at, end) : max(at, end)][:400]
+        elif kind == 4:
+            data[at:at] = chance.choice(TOKENS).encode("utf-8", "surrogatepass") * chance.choice((2, 10, 100, 2000))
+        elif kind == 5 and b"\n" in data:
+            lines = data.split(b"\n")
+            chance.shuffle(lines) if chance.random() < 0.2 else lines.insert(chance.randrange(len(lines)), chance.choice(lines))
+            data = bytearray(b"\n".join(lines))
+        elif kind == 6:
+            data[at : at + 8] = chance.choice(TOKENS).encode("utf-8", "surrogatepass")
+        elif b": " in data:
+            start = data.find(b": ", at)
+            if start >= 0:
+                end = data.find(b"\n", start)
+                data[start + 2 : end if end > 0 else len(data)] = chance.choice(TOKENS).encode("utf-8", "surrogatepass")
+    return bytes(data[:120_000])
+
+
+def note_input(chance, known):
+    name = chance.choice(NAMES)
+    data = bent(chance, chance.choice(known[name])) if chance.random() < 0.8 else "".join(chance.choice(TOKENS) + chance.choice(("", " ", "\n")) for _ in range(chance.randrange(1, 200))).encode("utf-8", "surrogatepass")
+    return name, data
+
+
+def name_input(chance, known):
+    letters = "ab./\\- _:#?%*\x00\x1b\n\u202e\u200bé٣İ" + "0123456789"
+    name = chance.choice(("builds/", "journal/", "builds/heron/", "journal/episodes/", "")) + "".join(chance.choice(letters) for _ in range(chance.randrange(1, chance.choice((6, 20, 255))))) + chance.choice((".md", "/build.md", "", ".MD"))
+    return name, chance.choice(known[NAMES[1]])
+
+
+def whole(files, full):
+    """What a shop of these files does: read, checked, its words made HTML; in full on request."""
+    if full:
+        analysis = Analysis(files, frozenset(), TODAY)
+        made = render(analysis, Kit({}, {}, packaged("showroom"), packaged("office"), NEVER_HELD))
+        if made.office is None and made.troubles:
+            _ = analysis.books, analysis.show, analysis.sheets
+        shop = analysis.shop
+    else:
+        shop, _ = read_shop(files, (), TODAY)
+    for body in (shop.about, *(b.story for b in shop.builds), *(n.body for n in shop.notes), *(e.body for e in shop.episodes)):
+        rendered(body, Surroundings())
+
+
+PLAIN = {"shop.md": b"---\nname: s\nroutes: {r: [{stage: strip, hours: 2}, {stage: colour, hours: 1}]}\n---\n", "builds/heron/build.md": b"---\ntitle: Heron\nroute: r\nshowroom: yes\n---\n"}
+
+
+def try_note(name, data, full=False):
+    """One note among two plain files. Raises what goes wrong, `Hang` for too long."""
+    began = time.process_time()
+    whole({**PLAIN, name: data}, full)
+    if (took := time.process_time() - began) > MOST_SECONDS:
+        raise Hang(f"{took:.1f} s of the processor")
+
+
+def pictures():
+    """A small picture in each format."""
+    from PIL import Image
+
+    image, found = Image.effect_noise((64, 48), 50).convert("RGB"), []
+    for kind, ending in (("JPEG", "jpg"), ("PNG", "png"), ("WEBP", "webp")):
+        out = io.BytesIO()
+        image.save(out, kind, exif=b"Exif\0\0MM\0*\0\0\0\x08\0\x01\x01\x12\0\x03\0\0\0\x01\0\x06\0\0\0\0\0\0" if kind != "PNG" else b"")
+        found.append((ending, out.getvalue()))
+    return found
+
+
+def try_picture(ending, data):
+    """One picture. Raises what goes wrong but the shop's own refusal."""
+    began = time.process_time()
+    try:
+        develop(data, ending)
+    except Wrong:
+        pass
+    if (took := time.process_time() - began) > MOST_SECONDS:
+        raise Hang(f"{took:.1f} s of the processor")
+
+
+def _hung(*_):
+    raise Hang("over the bound")
+
+
+def fuzz(inputs, seed, keep=None, full_every=50):
+    """Run so many inputs; gives the findings as (what, name, bytes)."""
+    chance, known, images, found = random.Random(seed), seeds(), pictures(), []
+    signal.signal(signal.SIGVTALRM, _hung)
+    for number in range(inputs):
+        kind = chance.random()
+        full = kind < 0.9 and number % full_every == 0
+        try:
+            signal.setitimer(signal.ITIMER_VIRTUAL, MOST_SECONDS * (4 if full else 1))
+            if kind < 0.86:
+                name, data = note_input(chance, known)
+                try_note(name, data, full)
+            elif kind < 0.93:
+                name, data = name_input(chance, known)
+                try_note(name, data, full)
+            else:
+                ending, data = chance.choice(images)
+                name, data = f"front.{ending}", bent(chance, data)
+                try_picture(ending, data)
+        except Exception as fault:
+            where = traceback.extract_tb(fault.__traceback__)
+            last = next((f for f in reversed(where) if "/purfle/" in f.filename), where[-1])
+            found.append((f"{type(fault).__name__} {Path(last.filename).name}:{last.lineno} {str(fault)[:90]}", name, data))
+            if keep:
+                (keep / f"{seed}-{number}").write_bytes(name.encode("utf-8", "replace") + b"\n" + data)
+        finally:
+            signal.setitimer(signal.ITIMER_VIRTUAL, 0)
+        if keep and number % 5000 == 4999:
+            print(number + 1, "inputs,", len(found), "found,", resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024, "MB", flush=True)
+    return found
+
+
+if __name__ == "__main__":
+    inputs, seed = (int(word) for word in (*sys.argv[1:3], *("100000", "1")[len(sys.argv) - 1 :])[:2])
+    folder = Path(sys.argv[3] if len(sys.argv) > 3 else "fuzz-found")
+    folder.mkdir(exist_ok=True)
+    began = time.monotonic()
+    found = fuzz(inputs, seed, folder)
+    kinds = {}
+    for what, name, _ in found:
+        kinds.setdefault(what, []).append(name)
+    print(f"{inputs} inputs, seed {seed}, {time.monotonic() - began:.0f} s, greatest memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024} MB, {len(found)} found")
+    for what, names in sorted(kinds.items(), key=lambda pair: -len(pair[1])):
+        print(f"{len(names):6} {what}  {names[0]!r}")
+    sys.exit(bool(found))
