@@ -40,8 +40,7 @@ A bench by a window, and what passes over it.
 STAGES = ("strip", "repair", "colour", "clear", "setup")
 MAKERS = ("Fennimore", "Ostrey", "Halvorn", "Tidewell")
 KINDS = ("electric guitar", "electric bass", "lap steel", "archtop guitar")
-WORDS = tuple("""scraper ash grain filler neck joint cloth lacquer glue wedge clamp draught evening window bench dust edge heel slot fret nut bridge pocket
-cavity wire solder pot jack screw thread hole plug dowel veneer binding lamp heat iron steam cold slow patient thin coat level sheen orange peel run sag""".split())
+WORDS = ("scraper", "ash", "grain", "filler", "neck", "joint", "cloth", "lacquer", "glue", "wedge", "clamp", "draught", "evening", "window", "bench", "dust", "edge", "heel", "slot", "fret", "nut", "bridge", "pocket", "cavity", "wire", "solder", "pot", "jack", "screw", "thread", "hole", "plug", "dowel", "veneer", "binding", "lamp", "heat", "iron", "steam", "cold", "slow", "patient", "thin", "coat", "level", "sheen", "orange", "peel", "run", "sag")
 VERBS = ("went at", "took off", "left", "came back to", "worked round", "levelled", "filled", "swabbed", "scraped", "warmed")
 
 

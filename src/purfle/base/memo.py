@@ -34,7 +34,7 @@ class Memo:
             return self._now[key]  # type: ignore[no-any-return]
         value = self._before[key] if key in self._before else make()
         self._now[key] = value
-        return value  # type: ignore[no-any-return]
+        return value
 
 
 def told(*values: object) -> str | None:

@@ -4,17 +4,20 @@ Exit status: 0 fine; 1 troubles that stop something, or `out/` could not be writ
 Invariant: imports no other part of purfle until a command runs, so that `--help` and wrong usage are quick.
 """
 
+import contextlib
 import gc
 import sys
 from collections.abc import Callable
 from datetime import date
-from decimal import Decimal
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
 from purfle import __version__
+
+if TYPE_CHECKING:
+    from decimal import Decimal
 
 FINE, STOPPED, USAGE, OUR_FAULT = 0, 1, 2, 70
 
@@ -26,6 +29,9 @@ class Day(click.ParamType):  # type: ignore[type-arg]  # generic only in later r
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
         """The day, or wrong usage with the mend."""
+        if isinstance(value, str) and len(value) == 10 and value[4] == value[7] == "-" and "19" <= value[:2] <= "21" and value.isascii() and value.replace("-", "").isdigit():
+            with contextlib.suppress(ValueError):  # the plain form, without loading the readers of quantities
+                return date.fromisoformat(value)
         from purfle.base.quantities import day
         from purfle.base.trouble import Wrong
 
@@ -43,8 +49,10 @@ class Figure(click.ParamType):  # type: ignore[type-arg]
     def __init__(self, name: str) -> None:
         self.name = name
 
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Decimal:
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> "Decimal":
         """The figure, or wrong usage with the mend."""
+        from decimal import Decimal
+
         from purfle.base import quantities
         from purfle.base.trouble import Wrong
 
@@ -166,7 +174,7 @@ def follow(shop: Path | None, today: date | None, office_port: int, showroom_por
     "--late", metavar="PART[:DAYS]", type=LatePart(), multiple=True, help="What moves if a part comes so many days later, 5 when not said. BUILD/PART names the part of one build."
 )
 @click.option("--without", metavar="DATE", type=Day(), multiple=True, help="What moves if there is no bench work on that day.")
-def week(shop: Path | None, today: date | None, as_json: bool, jobs: tuple[Decimal, ...], late: tuple[tuple[str, int], ...], without: tuple[date, ...]) -> int:
+def week(shop: Path | None, today: date | None, as_json: bool, jobs: "tuple[Decimal, ...]", late: tuple[tuple[str, int], ...], without: tuple[date, ...]) -> int:
     """What to do, film, order and feature in the next seven days.
 
     With --job, --late or --without, which may be given together and more than once: what that would move instead.
@@ -245,7 +253,7 @@ def sheet(build: str, shop: Path | None, today: date | None, as_json: bool) -> i
 @click.option("--channel", metavar="NAME", help="The channel to sell by; the first it is offered in when left out.")
 @click.option("--margin", metavar="PERCENT", type=Figure("percent"), help="The margin to aim at; the shop's target when left out.")
 @click.option("--resale", metavar="PRICE", type=Figure("amount"), help="The price it should fetch, for the offer ceiling.")
-def quote(build: str, shop: Path | None, today: date | None, as_json: bool, channel: str | None, margin: Decimal | None, resale: Decimal | None) -> int:
+def quote(build: str, shop: Path | None, today: date | None, as_json: bool, channel: str | None, margin: "Decimal | None", resale: "Decimal | None") -> int:
     """The price to ask for a build, and the most to offer for the instrument."""
 
     def work(root: Path, day: date) -> int:

@@ -1,0 +1,203 @@
+"""Notes written to do harm: nothing runs, nothing climbs out, nothing is obeyed; one shop of them, compiled on a disk and opened in Chromium.
+
+The shapes of the vectors are those of the OWASP XSS Filter Evasion Cheat Sheet (read), each with a payload that would leave a mark on the page.
+"""
+
+import csv
+import io
+import os
+import re
+import socket
+from pathlib import Path
+
+import pytest
+from browsing import IN_A_BROWSER
+
+from purfle.shell.cli import run
+
+DAY = "2026-05-20"
+MARK = "globalThis.ran=1"
+VECTORS = (
+    f"<SCRIPT>{MARK}</SCRIPT>", f"</title></style></textarea></script><svg/onload={MARK}>", f'<IMG """><SCRIPT>{MARK}</SCRIPT>">', f"<IMG SRC=/ onerror={MARK}>",
+    f'" onmouseover="{MARK}" autofocus onfocus="{MARK}', f"' onerror='{MARK}", f"<svg/onload={MARK}>", f"<BODY ONLOAD={MARK}>", f"<<SCRIPT>{MARK};//\\<</SCRIPT>", f"</script><script>{MARK}</script>",
+    f"<iframe srcdoc='<script>parent.{MARK}</script>'>", f"<details open ontoggle={MARK}>", f"<SCRIPT/X>{MARK}</SCRIPT>", f"-->]]><script>{MARK}</script>", f"{{{{ cycler.__init__.__globals__ }}}}<b onclick={MARK}>", f"<math><mtext></form><mglyph><style></math><img src onerror={MARK}>",
+)
+LINKS = (
+    f"javascript:{MARK}", f"JaVaScRiPt:{MARK}", f"java\tscript:{MARK}", f"&#106;avascript:{MARK}", f"&#x6A&#x61;vascript:{MARK}", f" &#14; javascript:{MARK}", "data:text/html,<script>parent.ran=1</script>", f"vbscript:{MARK}", f"//evil.example/{MARK}",
+    "../../../etc/passwd", "file:///etc/passwd", "/etc/passwd", "%2e%2e/%2e%2e/shop.md", "\\\\server\\share",
+)
+ESCAPES = "\\x1b]0;owned\\x07\\x1b[31m\\u202eevil\\u200b"
+
+
+def quoted(text):
+    """A value in YAML's double quotes; a tab and a backslash written out, escapes of our own left."""
+    return '"' + text.replace("\\", "\\\\").replace('"', '\\"').replace("\t", "\\t") + '"'
+
+
+@pytest.fixture(scope="module")
+def hostile(tmp_path_factory):
+    """A shop in which every public and private text is a vector."""
+    root = tmp_path_factory.mktemp("hostile")
+    (root / "secret.txt").write_text("TOP-SECRET")
+    shop = root / "shop"
+    shop.mkdir()
+    (shop / "shop.md").write_text(f"---\nname: {quoted(VECTORS[1])}\nplace: {quoted(VECTORS[3])}\nroutes: {{r: [{{stage: strip, hours: 2}}, {{stage: {quoted(VECTORS[6])}, hours: 2}}]}}\nstock: {{items: {{{quoted('=' + VECTORS[0])}: {{unit: can}}}}}}\n---\n\n{VECTORS[0]}\n", "utf-8")
+    for n, vector in enumerate(VECTORS):
+        folder = shop / "builds" / f"b{n}"
+        folder.mkdir(parents=True)
+        asked = "for_sale: {asking: 100, since: 2026-05-01}\n" if n % 3 == 0 else ""
+        (folder / "build.md").write_text(
+            f"---\ntitle: {quoted(vector)}\nkind: resale\nroute: r\ninstrument: {quoted(vector)}\nmaker: {quoted(vector)}\nmodel: {quoted(vector)}\nfinish: {quoted(vector)}\nyear: {quoted(vector)}\nserial: {quoted(vector)}\nserial_public: yes\n"
+            f"specs: {{tuning: {quoted(vector)}, pickups: [{quoted(vector)}], woods: [{{what: {quoted(vector)}}}], controls: {quoted(vector)}}}\n{asked}"
+            f"acquired: {{date: 2026-01-01, how: bought, price: 10, from: a shed}}\nshowroom: yes\n---\n\n{vector}\n\n" + "\n\n".join(f"[a link](<{link}>) and ![alt {vector}](<{link}>) and <{link}>" for link in LINKS) + "\n",
+            "utf-8",
+        )
+        (folder / "2026-05-01.md").write_text(f"---\nstage: strip\nhours: 1\nshots: [{quoted(vector)}]\n---\n\n# {vector}\n\n| a | b |\n|---|---|\n| {vector} | `{vector}` |\n\n```html\n{vector}\n```\n\n[^1]: {vector}\n\n[ref]: {LINKS[0]} \"{vector}\"\n\n[ref] x[^1]\n", "utf-8")
+    (shop / "builds/b0/page.mp3").write_bytes(f"<!doctype html><script>{MARK}</script>".encode())
+    with (shop / "builds/b0/2026-05-01.md").open("a") as note:
+        note.write("\n![a sound](page.mp3)\n\n![a link](linked.jpg)\n")
+    (shop / "builds/b0/linked.jpg").symlink_to(root / "secret.txt")
+    (shop / "builds/b1/2026-05-02.md").symlink_to(root / "secret.txt")
+    os.mkfifo(shop / "builds/b2/2026-05-02.md")
+    server = socket.socket(socket.AF_UNIX)
+    here = Path.cwd()
+    os.chdir(shop / "builds/b3")  # a socket's path has room for 108 bytes
+    server.bind("2026-05-02.md")
+    os.chdir(here)
+    (shop / "journal/episodes").mkdir(parents=True)
+    (shop / "journal/episodes/2026-05-05.md").write_text(f"---\ntitle: {quoted(VECTORS[9])}\naired: yes\nlink: https://example.org/\"onclick={MARK}\nsegments: [{{build: b1, minutes: 3}}]\nshowroom: yes\n---\n\n{VECTORS[0]}\n", "utf-8")
+    (shop / "journal/2026-05-06.md").write_text(f"---\npaid: [{{what: {quoted('=cmd|x!A1')}, cost: 4, kind: tools}}, {{what: {quoted('+1+1')}, cost: 4, kind: tools}}, {{what: {quoted('@SUM(1)')}, cost: 4, kind: tools}}]\nbench: [{{for: shop, hours: 1, what: \"{ESCAPES}\"}}]\n---\n", "utf-8")
+    (shop / "journal/bulletins").mkdir()
+    (shop / "journal/bulletins/2026-05-07.md").write_text(f"---\nbuild: b1\nshowroom: yes\n---\n\n{VECTORS[3]}\r\nBEGIN:VEVENT\n", "utf-8")
+    yield shop
+    server.close()
+
+
+@pytest.fixture(scope="module")
+def compiled(hostile):
+    """The shop compiled; what is refused is told, and made good as a builder would, so that the rest is published."""
+    run(["compile", "--quiet", "--shop", str(hostile), "--today", DAY])
+    for name in ("builds/b1/2026-05-02.md", "builds/b0/linked.jpg"):
+        (hostile / name).unlink()
+    for note in hostile.rglob("*.md"):
+        if note.is_file():
+            text = note.read_text("utf-8")
+            note.write_text(re.sub(r"!\[[^\n]*?\]\(<[^\n]*?>\)", "", text).replace("![a sound](page.mp3)", "").replace("![a link](linked.jpg)", "").replace(f'/"onclick={MARK}', "/x"), "utf-8")
+    run(["compile", "--quiet", "--shop", str(hostile), "--today", DAY])
+    return hostile / "out"
+
+
+def test_what_climbs_or_is_no_file_is_told_and_never_read(hostile, capsys):
+    status = run(["check", "--shop", str(hostile), "--today", DAY])
+    said = capsys.readouterr().out
+    assert status in (0, 1) and "TOP-SECRET" not in said and "\x1b" not in said and "\u202e" not in said and "\u200b" not in said
+
+
+def test_both_sites_are_there_and_hold_nothing_from_outside(compiled):
+    assert (compiled / "showroom/index.html").exists() and (compiled / "office/index.html").exists()
+    assert not [path for path in compiled.rglob("*") if path.is_file() and b"TOP-SECRET" in path.read_bytes()]
+    assert not [path for path in compiled.rglob("*") if path.is_symlink()]
+
+
+def test_a_sound_that_is_a_page_is_not_published(compiled):
+    assert not list((compiled / "showroom").rglob("*.mp3"))
+
+
+def parsed(page):
+    import html5lib
+
+    return html5lib.parse(page.read_bytes(), treebuilder="etree", namespaceHTMLElements=False)
+
+
+def test_no_attribute_or_element_comes_from_a_note(compiled):
+    own = {"script", "style"}
+    for page in sorted(compiled.rglob("*.html")):
+        for element in parsed(page).iter():
+            if not isinstance(element.tag, str):
+                continue
+            assert not [name for name in element.attrib if str(name).casefold().startswith("on")], page
+            assert element.tag not in ("iframe", "object", "embed", "base", "math", "mglyph"), page
+            assert element.tag not in own or MARK not in (element.text or ""), page
+            for name in ("href", "src", "action", "formaction", "srcset"):
+                assert not re.match(r"[\s\x00-\x20]*(javascript|vbscript|data|file):", element.attrib.get(name, ""), re.IGNORECASE), (page, element.attrib)
+
+
+def test_every_page_has_a_policy_without_inline_scripts(compiled):
+    for page in sorted(compiled.rglob("*.html")):
+        policies = [e.attrib["content"] for e in parsed(page).iter("meta") if e.attrib.get("http-equiv", "").casefold() == "content-security-policy"]
+        assert len(policies) == 1, page
+        scripts = re.search(r"(?:script-src|default-src) ([^;]*)", policies[0])
+        assert scripts and "unsafe-inline" not in re.sub(r"style-src[^;]*", "", policies[0]) and "*" not in scripts[1], (page, policies)
+
+
+def test_no_cell_of_a_table_is_a_formula(hostile, compiled, capsysbinary):
+    for table in ("lines", "builds", "stock"):
+        run(["year", "2026", "--csv", "--table", table, "--shop", str(hostile), "--today", DAY])
+        for row in csv.reader(io.StringIO(capsysbinary.readouterr().out.decode())):
+            assert not [cell for cell in row if re.match(r"[=+@\t\r]", cell) or (cell.startswith("-") and not re.fullmatch(r"-[\d.]+", cell))], row
+
+
+def test_feed_and_calendar_stay_what_they_are(compiled):
+    import xml.etree.ElementTree as ET
+
+    import icalendar
+
+    feed = compiled / "showroom/feed.xml"
+    assert feed.exists() and {e.tag.rpartition("}")[2] for e in ET.fromstring(feed.read_bytes()).iter()} <= {"feed", "title", "id", "updated", "link", "author", "name", "entry", "content", "summary", "subtitle", "published", "category", "rights"}
+    calendar = icalendar.Calendar.from_ical((compiled / "office/calendar.ics").read_bytes())
+    assert {part.name for part in calendar.walk()} <= {"VCALENDAR", "VEVENT", "VTODO", "VALARM", "VTIMEZONE", "STANDARD", "DAYLIGHT"}
+
+
+@pytest.mark.parametrize("name", ["../../x", "..", "/etc/passwd", "-rf", "--help-me", "a/b", "con", "x\x00y", "heron\n"])
+def test_a_note_never_lands_outside(hostile, name, capsys, monkeypatch):
+    monkeypatch.setenv("EDITOR", "true")
+    before = sorted(hostile.parent.rglob("*"))
+    assert run(["note", "--shop", str(hostile), "--today", DAY, "--", name]) == 2
+    assert sorted(hostile.parent.rglob("*")) == before
+
+
+@pytest.mark.parametrize("id", ["-rf", "con", "aux", "index", "a b", "x" * 90, "é", "a.b"])
+def test_an_id_that_can_not_be_an_address_is_told(tmp_path, id, capsys):
+    (tmp_path / "shop.md").write_text("---\nname: s\n---\n")
+    (tmp_path / "builds" / id).mkdir(parents=True)
+    (tmp_path / "builds" / id / "build.md").write_text("---\ntitle: T\nshowroom: yes\n---\n")
+    run(["check", "--shop", str(tmp_path), "--today", DAY])
+    assert "file-name-refused" in capsys.readouterr().out
+
+
+def test_names_alike_and_addresses_twice_are_told(tmp_path, capsys):
+    (tmp_path / "shop.md").write_text("---\nname: s\n---\n")
+    for id, more in (("heron", ""), ("Heron", ""), ("wren", "address: plover\n"), ("plover", "")):
+        (tmp_path / "builds" / id).mkdir(parents=True)
+        (tmp_path / "builds" / id / "build.md").write_text(f"---\ntitle: The {id}\nshowroom: yes\n{more}---\n")
+    (tmp_path / "builds/wren" / ("2026-05-01-" + "w" * 241 + ".md")).write_text("---\nhours: 1\nstage: strip\n---\n")
+    run(["check", "--shop", str(tmp_path), "--today", DAY])
+    said = capsys.readouterr().out
+    assert "file-names-alike" in said and "address" in said and "Traceback" not in said
+
+
+class TestInChromium:
+    pytestmark = IN_A_BROWSER
+
+    def test_no_script_of_a_note_runs(self, browser, compiled):
+        pages = sorted(compiled.rglob("*.html"))
+        assert len(pages) > len(VECTORS) * 2
+        for page in pages:
+            browser.get(page.as_uri())
+            for element in browser.find_elements("css selector", "details summary, a[href^='#']")[:3]:
+                browser.execute_script("arguments[0].dispatchEvent(new MouseEvent('mouseover', {bubbles: true})); arguments[0].focus()", element)
+            assert browser.execute_script("return globalThis.ran") is None, page
+
+    def test_the_vectors_would_run_in_an_unguarded_page(self, browser, tmp_path):
+        ran = []
+        for n, vector in enumerate(VECTORS):
+            page = tmp_path / f"{n}.html"
+            page.write_text(f"<!doctype html><title>x</title><body>{vector}", "utf-8")
+            browser.get(page.as_uri())
+            ran.append(bool(browser.execute_script("return new Promise(r => setTimeout(() => r(globalThis.ran), 60))")))
+        assert sum(ran) >= 9, list(zip(ran, VECTORS, strict=True))
+
+    def test_the_pages_policy_stops_an_inline_script(self, browser, compiled):
+        browser.get((compiled / "showroom/index.html").as_uri())
+        browser.execute_script(f"const s = document.createElement('script'); s.textContent = '{MARK}'; document.body.append(s); const i = new Image(); i.setAttribute('onerror', '{MARK}'); i.src = 'none:'; document.body.append(i)")
+        assert browser.execute_script("return new Promise(r => setTimeout(() => r(globalThis.ran), 100))") is None
