@@ -43,7 +43,7 @@ def _changes(node: ast.AST) -> Iterator[tuple[str, object]]:
         yield f"negated: {ast.unparse(node.test)[:60]}", lambda n: setattr(n, "test", ast.UnaryOp(ast.Not(), n.test))
     if isinstance(node, ast.Return) and node.value is not None:
         yield f"returns None: {ast.unparse(node)[:60]}", lambda n: setattr(n, "value", ast.Constant(None))
-    if isinstance(node, ast.Expr) and isinstance(node.value, ast.Call) or isinstance(node, ast.AugAssign):
+    if (isinstance(node, ast.Expr) and isinstance(node.value, ast.Call)) or isinstance(node, ast.AugAssign):
         yield f"dropped: {ast.unparse(node)[:60]}", lambda n: (n.__dict__.update(ast.Pass().__dict__), setattr(n, "__class__", ast.Pass))
 
 

@@ -9,8 +9,10 @@ import hashlib
 import os
 import sys
 import time
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from array import array
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from operator import attrgetter
 from pathlib import Path
 
 _TICK = 2_000_000_000
@@ -31,53 +33,62 @@ class Stamp:
         return (time.time_ns() if now is None else now) - self.newest > _TICK
 
 
+@dataclass(slots=True)
+class _Seen:
+    """What a look gathers: names in order, and five numbers for each file."""
+
+    names: list[str] = field(default_factory=list)
+    numbers: list[int] = field(default_factory=list)
+    newest: int = 0
+
+    def file(self, name: str, s: os.stat_result) -> None:
+        self.names.append(name)
+        changed, written = s.st_ctime_ns, s.st_mtime_ns
+        self.numbers.extend((s.st_mode, s.st_size, written, changed, s.st_ino & 0x7FFF_FFFF_FFFF_FFFF))
+        if changed > self.newest or written > self.newest:
+            self.newest = max(changed, written)
+
+    def folder(self, path: str, depth: int) -> None:
+        """Everything in a folder, sorted by name; a slash ends it. Its own times move when our neighbours write: its names and their files are what counts."""
+        try:
+            entries = sorted(os.scandir(path), key=_name)
+        except OSError as error:
+            self.names.append(f"\0{error.errno}")
+            return
+        for entry in entries:
+            if entry.name == "__pycache__":
+                continue
+            try:
+                s = entry.stat(follow_symlinks=False)
+            except OSError:
+                continue
+            if (s.st_mode & 0o170000) != 0o040000:
+                self.file(entry.name, s)
+            else:
+                self.names.append(f"{entry.name}\0{s.st_mode}")
+                if depth < _MOST_DEPTH:
+                    self.folder(entry.path, depth + 1)
+        self.names.append("/")
+
+
+_name = attrgetter("name")
+
+
 def stamp_of(root: Path, names: Iterable[str]) -> Stamp:
     """The stamp of the named files and folders below `root`."""
-    lines: list[str] = []
-    newest = 0
+    seen = _Seen()
     for name in names:
         try:
-            top = os.lstat(root / name)
+            top = (root / name).lstat()
         except OSError:
-            lines.append(f"{name}\0-")
+            seen.names.append(f"{name}\0-")
             continue
-        lines.append(_line(name, top))
-        newest = max(newest, top.st_ctime_ns, top.st_mtime_ns)
+        seen.file(name, top)
         if (top.st_mode & 0o170000) == 0o040000:
-            for line, changed in _below(os.fspath(root / name), name, 0):
-                lines.append(line)
-                newest = max(newest, changed)
-    text = "\n".join(lines)
-    return Stamp(hashlib.sha256(text.encode("utf-8", "surrogateescape")).hexdigest(), newest)
-
-
-def _line(path: str, s: os.stat_result) -> str:
-    return f"{path}\0{s.st_mode}\0{s.st_size}\0{s.st_mtime_ns}\0{s.st_ctime_ns}\0{s.st_ino}\0{s.st_uid}"
-
-
-def _below(folder: str, path: str, depth: int) -> Iterator[tuple[str, int]]:
-    """Lines of everything in a folder, sorted by name, each with its latest change."""
-    try:
-        entries = sorted(os.scandir(folder), key=lambda entry: entry.name)
-    except OSError as error:
-        yield f"{path}\0{error.errno}", 0
-        return
-    for entry in entries:
-        if entry.name == "__pycache__":
-            continue
-        try:
-            s = entry.stat(follow_symlinks=False)
-        except OSError:
-            continue
-        name = f"{path}/{entry.name}"
-        changed = s.st_ctime_ns if s.st_ctime_ns > s.st_mtime_ns else s.st_mtime_ns
-        if (s.st_mode & 0o170000) == 0o040000:
-            # A folder's own times move when our neighbours write; its names and their files are what counts.
-            yield f"{name}\0{s.st_mode}\0{s.st_ino}", 0
-            if depth < _MOST_DEPTH:
-                yield from _below(entry.path, name, depth + 1)
-        else:
-            yield _line(name, s), changed
+            seen.folder(os.fspath(root / name), 0)
+    digest = hashlib.sha256("\0\0".join(seen.names).encode("utf-8", "surrogateescape"))
+    digest.update(array("q", seen.numbers).tobytes())
+    return Stamp(digest.hexdigest(), seen.newest)
 
 
 def code_stamp() -> str:
