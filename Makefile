@@ -1,6 +1,6 @@
 # make demo   the demo shop, compiled and ready to look at
 # make test   every test; installs what they need
-# make bench  the table of ratios, on 1,000 builds; make bench QUICK=--quick on 100
+# make bench  the table of ratios, on 1,000 builds; make bench QUICK=yes on 100
 # make long   hundreds of kills, a hundred thousand bent inputs: an hour or so
 PYTHON ?= python3
 VENV := .venv
@@ -25,7 +25,7 @@ lint: $(VENV)/.tests
 	$(BIN)/mypy
 
 bench: $(VENV)/.tests
-	$(BIN)/python benchmarks/run.py $(QUICK)
+	$(BIN)/python benchmarks/run.py $(if $(QUICK),--quick)
 
 long: $(VENV)/.tests
 	cd tests && ../$(BIN)/python killing.py 200 1
