@@ -45,13 +45,22 @@ class Analysis:
         """Take the notes' bytes by shop-relative name, the names of pictures and sounds, the day, and what reading the folder told."""
         self.files, self.assets, self.today, self.before = files, assets, today, before
 
-    def _kept(self, phase: str, make: Callable[[], T]) -> T:
-        """The value of a phase that reads no body: kept, while purfle follows, for as long as the records are what they were."""
-        return _PHASES.get((phase, self.today, self._records) if Memo.keeping else None, lambda: (make(), self.shop))[0]
+    def _kept(self, phase: str, make: Callable[[], T], *, shown: bool = False) -> T:
+        """The value of a phase: kept, while purfle follows, for as long as what it reads (the records; what is shown, too) is what it was."""
+        if not Memo.keeping:
+            return make()
+        return _PHASES.get((phase, self.today, self._shown if shown else self._records), lambda: (make(), self.shop))[0]
 
     @cached_property
     def _records(self) -> tuple[object, ...]:
         return told_by_records(self.shop)
+
+    @cached_property
+    def _shown(self) -> tuple[object, ...]:
+        """The records, and what the show asks of bodies: their pictures, and the words of bulletins."""
+        shop = self.shop
+        pictures = (*((b.id, b.story.pictures) for b in shop.builds), *((n.file, n.body.pictures) for n in shop.notes if n.body.pictures))
+        return (*self._records, *pictures, *((b.file, b.body) for b in shop.bulletins))
 
     # --- the phases, in order -----------------------------------------------------------------------------------------
 
@@ -117,7 +126,7 @@ class Analysis:
     def _show(self) -> "tuple[ShowPlan, Told]":
         from purfle.show import plan_show
 
-        return plan_show(self.shop, self.events, self.progress, self.plan, self.today)
+        return self._kept("show", lambda: plan_show(self.shop, self.events, self.progress, self.plan, self.today), shown=True)
 
     @cached_property
     def _sheets(self) -> "tuple[Mapping[str, Sheets], Told]":
