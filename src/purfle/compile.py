@@ -282,6 +282,23 @@ def _showroom(analysis: Analysis, kit: Kit) -> tuple[dict[str, bytes] | None, To
 
 
 def _office(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[dict[str, bytes] | None, Told]:
+    def made() -> tuple[dict[str, bytes] | None, Told]:
+        return _made_office(analysis, kit, troubles)
+
+    return _PHASES.get(_quoted(analysis, kit, troubles), lambda: (made(), analysis.shop))[0] if Memo.keeping else made()
+
+
+def _quoted(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[object, ...]:
+    """All that the office is made from: what is read and shown, and the very lines it quotes, of frontmatter, of journal days and of troubles."""
+    heads: dict[str, int] = {b.file: b.story.first_line for b in analysis.shop.builds} | {e.file: e.body.first_line for e in (*analysis.shop.episodes, *analysis.shop.bulletins)}
+    heads |= {n.file: -1 if n.of_journal else n.body.first_line for n in analysis.shop.notes}
+    heads["shop.md"] = -1
+    spots = (analysis.lines.get(t.place.file, ())[max(0, t.place.line - 2) : t.place.line + 1] for t in troubles)
+    quoted = tuple((file, analysis.lines[file] if most < 0 else analysis.lines[file][:most]) for file, most in heads.items() if file in analysis.lines)
+    return ("office", analysis.today, analysis._shown, quoted, troubles, tuple(spots), kit.held, tuple(sorted(kit.office.items())))
+
+
+def _made_office(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[dict[str, bytes] | None, Told]:
     from purfle.pages.office import pages_of
     from purfle.pages.templates import TemplateFault, Templates
     from purfle.views.office import office_of

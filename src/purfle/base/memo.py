@@ -37,6 +37,23 @@ class Memo:
         return value
 
 
+class Latest:
+    """One value for each place, kept for as long as what stands there is the same: a record and the text it was read from."""
+
+    def __init__(self) -> None:
+        self._at: dict[Hashable, tuple[Hashable, Any]] = {}
+
+    def get(self, place: Hashable, text: Hashable, make: Callable[[], T]) -> T:
+        """The value at a place, made when its text is another than the last."""
+        if not Memo.keeping:
+            return make()
+        if place in self._at and self._at[place][0] == text:
+            return self._at[place][1]  # type: ignore[no-any-return]
+        value = make()
+        self._at[place] = text, value
+        return value
+
+
 def told(*values: object) -> str | None:
     """A digest of how the values write themselves; None when one of them writes an address in memory, which says nothing about it."""
     text = repr(values)

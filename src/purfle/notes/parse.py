@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TypeVar
 
-from purfle.base.memo import Memo
+from purfle.base.memo import Latest
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles, Wrong, nearest
 from purfle.notes.body import Heading, body_of, headings, without_private
@@ -49,25 +49,20 @@ def sheet_of(record: type[R], file: str, data: bytes, troubles: Troubles) -> tup
         tree = compose(text.block, file, own) if text.block else None
         return None if tree is None and own.found else _record(record, tree, Place(file, 1), own)
 
-    sheet = _once((record, file, text.block), read, troubles)
+    sheet = _once((record, file), text.block, read, troubles)
     return None if sheet is None else (sheet, text)
 
 
-_RECORDS = Memo()
-"""Records by their kind, file and text: a change of the body alone leaves the very same record in memory."""
+_RECORDS = Latest()
+"""The last record of each file and part with its text: a change of the body alone leaves the very same record in memory."""
 
 
-def turn() -> None:
-    """Begin a new reading: records that it does not meet are forgotten at the next."""
-    _RECORDS.turn()
-
-
-def _once(key: Hashable, read: Callable[[Troubles], S], troubles: Troubles) -> S:
+def _once(place: Hashable, text: Hashable, read: Callable[[Troubles], S], troubles: Troubles) -> S:
     def fresh() -> tuple[S, tuple[Trouble, ...]]:
         own = Troubles()
         return read(own), tuple(own.found)
 
-    value, told = _RECORDS.get(key, fresh)
+    value, told = _RECORDS.get(place, text, fresh)
     troubles.found.extend(told)
     return value
 
@@ -218,9 +213,9 @@ def _part(part: _Part, text: str, file: str, day: date, first_line: int, context
     count = _flat_lines(lines)
     start = part.heading.line + 1
     at = Place(file, first_line + part.heading.line)
-    sheet = _once((file, at.line), lambda own: NoteSheet(at=at), context.troubles)
+    sheet = _once((file, at.line, 0), (), lambda own: NoteSheet(at=at), context.troubles)
     if count:
-        sheet = _once((file, first_line + start, *lines[:count]), lambda own: _flat(lines[:count], file, first_line + start, sheet, own), context.troubles)
+        sheet = _once((file, first_line + start), tuple(lines[:count]), lambda own: _flat(lines[:count], file, first_line + start, sheet, own), context.troubles)
     body = body_of("\n".join(lines[count:]), file, first_line + start + count, f"builds/{part.build}", context.assets)
     return Note(file, day, part.build, sheet, body, Place(file, first_line + part.heading.line), of_journal=True)
 

@@ -17,7 +17,7 @@ from purfle.base.quantities import day as read_day
 from purfle.base.trouble import Trouble, Troubles, Wrong
 from purfle.notes.check import check
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note, Shop
-from purfle.notes.parse import Context, parse_bench_note, parse_build, parse_bulletin, parse_episode, parse_journal_day, parse_shop, turn
+from purfle.notes.parse import Context, parse_bench_note, parse_build, parse_bulletin, parse_episode, parse_journal_day, parse_shop
 from purfle.notes.records.shop import ShopSheet
 
 T = TypeVar("T")
@@ -36,7 +36,6 @@ def read_shop(files: Mapping[str, bytes], assets: Iterable[str], today: date) ->
     """
     troubles = Troubles()
     _PARSED.turn()
-    turn()
     placed, present = _placed(files, troubles), frozenset(assets)
     builds, names = _builds(placed, present, troubles)
     context = Context(present, names, troubles)

@@ -31,7 +31,7 @@ from watchdog.observers.api import BaseObserver, ObservedWatch
 
 from purfle.shell.folder import SHOP_FILE, TEMPLATES, Folder, read_folder
 
-_QUIET, _PATIENCE = 0.08, 0.5
+_QUIET, _PATIENCE = 0.05, 0.5
 """Seconds without news before a look, and the most a burst may put it off."""
 _LOOK_ANYWAY = 20.0
 """Seconds after which the folder is looked at though nobody said so: some file systems tell nothing."""
