@@ -290,8 +290,9 @@ def _office(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[dict[str, byt
 
 def _quoted(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[object, ...]:
     """All that the office is made from: what is read and shown, and the very lines it quotes, of frontmatter, of journal days and of troubles."""
-    heads: dict[str, int] = {b.file: b.story.first_line for b in analysis.shop.builds} | {e.file: e.body.first_line for e in (*analysis.shop.episodes, *analysis.shop.bulletins)}
-    heads |= {n.file: -1 if n.of_journal else n.body.first_line for n in analysis.shop.notes}
+    shop = analysis.shop
+    heads = {b.file: b.story.first_line for b in shop.builds} | {e.file: e.body.first_line for e in shop.episodes} | {b.file: b.body.first_line for b in shop.bulletins}
+    heads |= {n.file: -1 if n.of_journal else n.body.first_line for n in shop.notes}
     heads["shop.md"] = -1
     spots = (analysis.lines.get(t.place.file, ())[max(0, t.place.line - 2) : t.place.line + 1] for t in troubles)
     quoted = tuple((file, analysis.lines[file] if most < 0 else analysis.lines[file][:most]) for file, most in heads.items() if file in analysis.lines)
