@@ -16,18 +16,21 @@ from pathlib import Path
 
 PURFLE = [sys.executable, "-m", "purfle.shell"]
 DAY = "2026-05-20"
-SHOP = "---\nname: A bench\nroutes: {short: [{stage: strip, hours: 2}, {stage: clear, hours: 1, cure: 2 days}]}\n---\n\nWhat passes over it.\n"
+SHOP = "---\nname: Bench {state}\nroutes: {{short: [{{stage: strip, hours: 2}}, {{stage: clear, hours: 1, cure: 2 days}}]}}\n---\n\nWhat passes over it.\n"
 TIMES = {"compile": 0.0, "follow": 0.0}
 
 
 def write_notes(root, state):
-    """The notes in one of two states that differ in many pages."""
-    (root / "shop.md").write_text(SHOP, "utf-8")
-    for n in range(6):
-        folder = root / "builds" / f"b{n}"
-        folder.mkdir(parents=True, exist_ok=True)
-        (folder / "build.md").write_text(f"---\ntitle: Piece {n}\nroute: short\nshowroom: yes\n---\n\nIn state {state}.\n", "utf-8")
-        (folder / "2026-05-01.md").write_text(f"---\nstage: strip\nhours: {2 + state}\n---\n\nWork of state {state}.\n", "utf-8")
+    """The notes in one of two states that differ in every page and in one file, put in place at once: whoever reads them sees the one or the other."""
+    if not (root / "builds").exists():
+        for n in range(6):
+            folder = root / "builds" / f"b{n}"
+            folder.mkdir(parents=True)
+            (folder / "build.md").write_text(f"---\ntitle: Piece {n}\nroute: short\nshowroom: yes\n---\n\nA piece.\n", "utf-8")
+            (folder / "2026-05-01.md").write_text("---\nstage: strip\nhours: 2\n---\n\nWork.\n", "utf-8")
+    beside = root / "builds" / ".shop.md"  # hidden names are passed over
+    beside.write_text(SHOP.format(state=state), "utf-8")
+    beside.replace(root / "shop.md")
 
 
 def compile_(root):
@@ -64,7 +67,7 @@ def kill_one(root, chance, good):
     if late:
         beside, until = root / "out/.store/beside", time.monotonic() + 20
         while not beside.exists() and writer.poll() is None and time.monotonic() < until:
-            if how == "follow" and chance.random() < 0.0005:
+            if how == "follow" and chance.random() < 0.002:
                 write_notes(root, chance.randrange(2))
         time.sleep(chance.uniform(0, 0.02))
     else:
