@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from purfle.base.names import folded
 from purfle.base.quantities import Wait
 from purfle.bench.calendar import index_of
 from purfle.bench.steps import Waiting
 from purfle.notes.records.build import BuildSheet, Part
 from purfle.notes.records.shop import ShopSheet, StockItem
 from purfle.progress.model import RouteStage
-from purfle.progress.routes import folded
 
 LEAD = 10
 """Days a part takes to come where no lead is written; a guess, told as such in the reference."""

@@ -8,8 +8,8 @@ from collections.abc import Iterator
 from datetime import date
 from decimal import Decimal
 
+from purfle.base.names import folded
 from purfle.notes.model import Note, Shop
-from purfle.progress.routes import folded
 
 _RECEIVED, _USED, _COUNTED = 0, 1, 2
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
 
+from purfle.base.names import folded
 from purfle.bench.calendar import index_of, quarters
 from purfle.bench.gather import Promised, gather
 from purfle.bench.learn import habits_of
@@ -16,7 +17,6 @@ from purfle.bench.plan import SURE, Computed, computed
 from purfle.bench.steps import Situation, Step
 from purfle.notes.model import Shop
 from purfle.progress.model import Progress
-from purfle.progress.routes import folded
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,11 +6,11 @@ Invariant: nothing here comes from outside the shop, so nothing here adds to pur
 from datetime import date
 from decimal import Decimal
 
+from purfle.base.names import folded
 from purfle.base.money import ZERO, split
 from purfle.books.desk import Desk, Job, from_stock
 from purfle.books.fees import channel_named, fee
 from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Book, Leg
-from purfle.books.stock import item_key
 from purfle.events.money import PartMoved, SalvagedPart, StockCounted, StockSold, TookOut, UsedUp, WroteOff
 
 
@@ -20,7 +20,7 @@ def used_up(desk: Desk, event: UsedUp) -> None:
     What the shop itself used is cost of goods sold that no build bears. An uncounted item was cost when it was bought.
     """
     record = event.record
-    if item_key(record.item) in desk.uncounted:
+    if folded(record.item) in desk.uncounted:
         return
     cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
     builds = event.builds or (None,)
@@ -93,14 +93,14 @@ def _cost_of_part(desk: Desk, event: PartMoved) -> Decimal:
 def wrote_off(desk: Desk, event: WroteOff) -> None:
     """Spoiled stock is cost of goods sold, told apart as lost."""
     record = event.record
-    if item_key(record.item) not in desk.uncounted:
+    if folded(record.item) not in desk.uncounted:
         _lose(desk, event, desk.unshelve(event.date, record, record.item, record.qty, record.lot), "written off")
 
 
 def counted(desk: Desk, event: StockCounted) -> None:
     """What is missing on the shelf is shrinkage; what is over comes in at nothing."""
     record = event.record
-    if item_key(record.item) in desk.uncounted:
+    if folded(record.item) in desk.uncounted:
         return
     there = desk.shelf.has(record.item)
     if record.qty < there:
@@ -117,7 +117,7 @@ def _lose(desk: Desk, event: WroteOff | StockCounted, cost: Decimal, account: st
 def took_out(desk: Desk, event: TookOut) -> None:
     """Goods the owner took for private use leave the purchases at cost."""
     record = event.record
-    if item_key(record.item) in desk.uncounted:
+    if folded(record.item) in desk.uncounted:
         return
     cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
     legs = [Leg(Book.INVENTORY, STOCK, -cost, None, WITHDRAWN), Leg(Book.PRIVATE, "withdrawn", cost)]
@@ -155,7 +155,7 @@ def _sent_out(desk: Desk, event: StockSold) -> None:
     record = event.record
     paid = desk.rounded(record.shipping_paid)
     desk.ledger.entry(event.date, f"{record.item}, post", event.at, [Leg(Book.EXPENSES, desk.kind("post"), paid), Leg(Book.CASH, "paid", -paid)])
-    if item_key(record.item) in desk.uncounted or not desk.shelf.knows(record.item):
+    if folded(record.item) in desk.uncounted or not desk.shelf.knows(record.item):
         return  # odds and ends that were never counted have no cost of their own
     cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
     legs = [Leg(Book.INVENTORY, STOCK, -cost, None, RECOGNISED), Leg(Book.COGS, "stock sold", cost)]

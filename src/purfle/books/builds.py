@@ -9,13 +9,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from decimal import Decimal
 
+from purfle.base.names import folded
 from purfle.base.money import ZERO
 from purfle.base.place import Place
 from purfle.books.figures import BuildRow, CollectionRow, Line
 from purfle.books.ledger import ON_THE_WAY, RECOGNISED, Book, Leg, Posting
 from purfle.books.lines import line_of
 from purfle.books.model import Books, Facts
-from purfle.books.stock import item_key
 
 SELLING = ("selling fees", "post", "packing", "parcel insurance")
 """Expense kinds that a build's own sale brings; with a build named they lower that build's profit."""
@@ -55,7 +55,7 @@ def _row(facts: Facts, own: list[Told], carried: Decimal, today: date) -> BuildR
     for posting, _ in own:
         sums[posting.book] += posting.amount
         if posting.book is Book.EXPENSES:
-            kind = item_key(posting.account)
+            kind = folded(posting.account)
             fees += posting.amount if kind in SELLING else ZERO
             share += posting.amount if kind == "share" else ZERO
     revenue, returns, cost = -sums[Book.SALES], sums[Book.RETURNS], sums[Book.COGS]

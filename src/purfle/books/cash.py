@@ -9,11 +9,11 @@ from decimal import Decimal
 from functools import cache
 from importlib import resources
 
+from purfle.base.names import folded
 from purfle.base.money import ZERO
 from purfle.books.desk import Credits, Desk, from_cash
 from purfle.books.model import Trip
 from purfle.books.ledger import OTHER, OUTSIDE, Book, Leg
-from purfle.books.stock import item_key
 from purfle.events.money import Drive, EpisodeIncome, MoneyIn, MoneyOut, StandingDue
 from purfle.notes.records.note import Received
 
@@ -26,7 +26,7 @@ def money_out(desk: Desk, event: MoneyOut) -> None:
     amount = desk.home(record, record.cost)
     paid = record.paid or day
     credits: Credits = from_cash if paid == day else lambda a: (Leg(Book.PAYABLES, "suppliers", -a),)
-    kind = item_key(record.kind)
+    kind = folded(record.kind)
     if kind in ("outside work", "other cost"):
         account, flow = ("outside work", OUTSIDE) if kind == "outside work" else ("other costs", OTHER)
         if event.build is not None and desk.jobs[event.build].place == "collection":

@@ -6,8 +6,8 @@ Invariant: works out no amount.
 from collections.abc import Iterable, Iterator
 from datetime import date
 
+from purfle.base.names import folded
 from purfle.base.trouble import Troubles
-from purfle.books.stock import item_key
 from purfle.notes.fields import Named
 from purfle.notes.model import Build, Note, Shop
 from purfle.notes.records.note import Bought, Lot
@@ -93,11 +93,11 @@ def check_left_planned(sold: Iterable[Build], today: date, troubles: Troubles) -
 
 def _check_bought(shop: Shop, troubles: Troubles) -> None:
     """A part of a build's bill that is also bought for that build: one cost, two homes."""
-    bills = {build.id: {item_key(p.part): p for p in build.sheet.parts if p.cost} for build in shop.builds}
+    bills = {build.id: {folded(p.part): p for p in build.sheet.parts if p.cost} for build in shop.builds}
     for note in shop.notes:
         for bought in note.sheet.bought:
             build = _bought_for(shop, note, bought)
-            part = bills.get(build, {}).get(item_key(bought.item)) if build else None
+            part = bills.get(build, {}).get(folded(bought.item)) if build else None
             if part is not None and bought.cost:
                 found = f"{bought.item} is bought here for {build} and costs {part.cost} in its parts ({part.at.file}:{part.at.line}); the cost would count twice"
                 troubles.add(bought.at, "cost-in-two-homes", found, "take one of the two out; parts: is the home of what the bill of materials names")
@@ -106,7 +106,7 @@ def _check_bought(shop: Shop, troubles: Troubles) -> None:
 def _bought_for(shop: Shop, note: Note, bought: Bought) -> str | None:
     if bought.purpose is None:
         return note.build
-    return None if item_key(bought.purpose) in ("stock", "shop") else shop.find(bought.purpose)
+    return None if folded(bought.purpose) in ("stock", "shop") else shop.find(bought.purpose)
 
 
 def _check_trade_ins(shop: Shop, lots: dict[str, Lot], troubles: Troubles) -> None:

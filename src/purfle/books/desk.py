@@ -10,12 +10,13 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
+from purfle.base.names import folded
 from purfle.base.money import ZERO, rounded, unit
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
 from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Book, Ledger, Leg
 from purfle.books.model import Move, Trip
-from purfle.books.stock import Shelf, item_key
+from purfle.books.stock import Shelf
 from purfle.notes.fields import Record
 from purfle.notes.model import Build, Shop
 from purfle.notes.names import known_items
@@ -128,7 +129,7 @@ class Desk:
 
     def kind(self, name: str) -> str:
         """An expense kind in one spelling, however it was typed."""
-        return self.kinds.setdefault(item_key(name), " ".join(name.split()))
+        return self.kinds.setdefault(folded(name), " ".join(name.split()))
 
     # --- builds ------------------------------------------------------------------------------------------------------
 
@@ -184,11 +185,11 @@ class Desk:
     def shelve(self, day: date, item: str, qty: Decimal, cost: Decimal, source: Place, lot: str | None = None) -> None:
         """Put something on the shelf (its entry is the caller's)."""
         self.shelf.receive(item, qty, cost, lot)
-        self.moves.append(Move(day, item_key(item), qty, cost, source))
+        self.moves.append(Move(day, folded(item), qty, cost, source))
 
     def unshelve(self, day: date, record: Record, item: str, qty: Decimal, lot: str | None) -> Decimal:
         """Take something off the shelf and give its cost; too little is told at the line that asked for it."""
-        key, there = item_key(item), self.shelf.has(item, lot)
+        key, there = folded(item), self.shelf.has(item, lot)
         if qty > there and key in self.known():
             of = f" of the delivery {lot}" if lot else ""
             self.troubles.add(record.where("qty"), "stock-below-nothing", f"qty: {qty} of {item}{of} is taken and {there} is there on {day}", "mend the quantity, or add the purchase that is missing")
@@ -221,9 +222,9 @@ def new_desk(shop: Shop, today: date) -> Desk:
     """An empty desk for a shop."""
     smallest = unit(shop.settings.currency)
     shelf = Shelf(smallest, shop.settings.stock.method == "average")
-    uncounted = frozenset(item_key(item.name) for item in shop.settings.stock.items if not item.value.counted)
+    uncounted = frozenset(folded(item.name) for item in shop.settings.stock.items if not item.value.counted)
     for item in shop.settings.stock.items:
-        shelf.names[item_key(item.name)] = item.name
+        shelf.names[folded(item.name)] = item.name
     jobs = {b.id: Job(b, max(b.sheet.units, 1), place="collection" if b.sheet.kind == "collection" else "shop") for b in shop.builds}
-    kinds = {item_key(kind.name): kind.name for kind in shop.settings.expense_kinds}
+    kinds = {folded(kind.name): kind.name for kind in shop.settings.expense_kinds}
     return Desk(shop, smallest, Ledger(today), shelf, jobs, uncounted, kinds=kinds)

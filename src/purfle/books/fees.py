@@ -5,6 +5,7 @@ Invariant: knows no build and no sale; only the channel's terms and the amounts 
 
 from decimal import Decimal
 
+from purfle.base.names import folded
 from purfle.base.money import ZERO, rounded
 from purfle.notes.model import Shop
 from purfle.notes.records.shop import Channel
@@ -14,8 +15,8 @@ def channel_named(shop: Shop, name: str | None) -> Channel | None:
     """The shop's channel of that name, case ignored; None when there is none."""
     if name is None:
         return None
-    folded = " ".join(name.casefold().split())
-    return next((c.value for c in shop.settings.channels if " ".join(c.name.casefold().split()) == folded), None)
+    wanted = folded(name)
+    return next((c.value for c in shop.settings.channels if folded(c.name) == wanted), None)
 
 
 def fee(channel: Channel | None, price: Decimal, shipping: Decimal, tax: Decimal, smallest: Decimal) -> Decimal:

@@ -9,6 +9,7 @@ from decimal import Decimal, localcontext
 from operator import itemgetter
 from typing import Any
 
+from purfle.base.names import folded
 from purfle.base.money import ZERO
 from purfle.base.trouble import Trouble
 from purfle.books import bin, cash, ends, purchases, sales
@@ -16,7 +17,6 @@ from purfle.books.checks import check_homes, check_left_planned
 from purfle.books.closed import check_closed
 from purfle.books.desk import Desk, Job, new_desk
 from purfle.books.model import DIGITS, Books, Facts, Hours
-from purfle.books.stock import item_key
 from purfle.events import Event, money
 from purfle.events.work import Worked
 from purfle.notes.model import Shop
@@ -122,6 +122,6 @@ def _ready_on(stage: StageProgress) -> date | None:
 
 
 def _units(shop: Shop) -> dict[str, str]:
-    units = {item_key(b.item): b.unit for note in shop.notes for b in note.sheet.bought if b.unit}
-    units |= {item_key(item.name): item.value.unit for item in shop.settings.stock.items if item.value.unit}
+    units = {folded(b.item): b.unit for note in shop.notes for b in note.sheet.bought if b.unit}
+    units |= {folded(item.name): item.value.unit for item in shop.settings.stock.items if item.value.unit}
     return units

@@ -9,10 +9,10 @@ from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 
+from purfle.base.names import folded
 from purfle.base.money import ZERO, split
 from purfle.books.desk import Credits, Desk, from_cash
 from purfle.books.ledger import INSIDE, MATERIALS, ON_THE_WAY, PURCHASES, RECOGNISED, STOCK, WITHDRAWN, Book, Leg
-from purfle.books.stock import item_key
 from purfle.events.money import CameIn, GiftedPart, Goods, GoodsHere, PaidAhead, SentBack
 from purfle.notes.fields import Named
 from purfle.notes.records.build import Acquired, Part
@@ -80,12 +80,12 @@ def _place(desk: Desk, goods: Goods, day: date, cost: Decimal, flow: str, credit
         _split_lot(desk, goods.record, day, cost, flow, credits)
     elif goods.to == "build":
         account = "instrument" if isinstance(goods.record, Acquired) else "parts"
-        if account == "parts" and item_key(goods.what) in desk.uncounted:
+        if account == "parts" and folded(goods.what) in desk.uncounted:
             account, flow = "materials", flow if flow == INSIDE else MATERIALS
         desk.charge(goods.build, day, account, flow, cost, goods.what, at, credits, estimated)
     elif goods.to == "shop":
         _for_shop(desk, goods.record, goods.what, day, cost, flow, credits, estimated)
-    elif item_key(goods.what) in desk.uncounted:
+    elif folded(goods.what) in desk.uncounted:
         desk.charge(None, day, "materials", flow if flow == INSIDE else MATERIALS, cost, goods.what, at, credits, estimated)
     else:
         record = goods.record
@@ -122,10 +122,10 @@ def _split_lot(desk: Desk, lot: Lot, day: date, cost: Decimal, flow: str, credit
 
 
 def _lot_share(desk: Desk, lot: Lot, named: Named, share: Decimal, day: date, flow: str, credits: Credits) -> None:
-    what, word = f"share of the lot {lot.lot}", item_key(named.name)
+    what, word = f"share of the lot {lot.lot}", folded(named.name)
     build = desk.shop.find(named.name)
     if word == "stock":
-        if item_key(lot.item or lot.lot) in desk.uncounted:
+        if folded(lot.item or lot.lot) in desk.uncounted:
             desk.charge(None, day, "materials", flow if flow == INSIDE else MATERIALS, share, what, named.at, credits)
         elif share or named.value:
             _to_shelf(desk, day, lot.item or lot.lot, lot.qty, share, flow, credits, lot, None)

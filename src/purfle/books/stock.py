@@ -7,15 +7,9 @@ Invariant: holds quantities and costs only; knows no build, no note and no day.
 
 from dataclasses import dataclass, field
 from decimal import Decimal
-from functools import lru_cache
 
+from purfle.base.names import folded
 from purfle.base.money import ZERO, rounded
-
-
-@lru_cache(maxsize=4096)
-def item_key(name: str) -> str:
-    """An item's name as it is compared: case and spaces are no matter."""
-    return " ".join(name.casefold().split())
 
 
 @dataclass(slots=True)
@@ -43,11 +37,11 @@ class Shelf:
 
     def receive(self, item: str, qty: Decimal, cost: Decimal, lot: str | None = None) -> None:
         """Put a delivery on the shelf."""
-        key = item_key(item)
+        key = folded(item)
         self.names.setdefault(key, item)
         layers = self.items.setdefault(key, [])
         self.there[key] = self.there.get(key, ZERO) + qty
-        name = item_key(lot) if lot else None
+        name = folded(lot) if lot else None
         if self.average and layers and name is None and layers[-1].lot is None:
             layers[-1].qty += qty
             layers[-1].cost += cost
@@ -56,24 +50,24 @@ class Shelf:
 
     def has(self, item: str, lot: str | None = None) -> Decimal:
         """How much is there, in all or of one named delivery."""
-        key = item_key(item)
+        key = folded(item)
         if lot is None:
             return self.there.get(key, ZERO)
-        return sum((d.qty for d in self.items.get(key, []) if d.lot == item_key(lot)), ZERO)
+        return sum((d.qty for d in self.items.get(key, []) if d.lot == folded(lot)), ZERO)
 
     def knows(self, item: str) -> bool:
         """Whether the item was ever in stock."""
-        return item_key(item) in self.items
+        return folded(item) in self.items
 
     def take(self, item: str, qty: Decimal, lot: str | None = None) -> Decimal:
         """Take `qty` off the shelf and give its cost. Never asked for more than is there: `has` is asked first."""
-        key = item_key(item)
+        key = folded(item)
         layers = self.items.get(key, [])
         self.there[key] = self.there.get(key, ZERO) - qty
         if lot is None and not self.average and layers and ZERO < qty < layers[0].qty:
             return self._part(layers[0], qty)  # as nearly always: a part of the oldest delivery
         if lot is not None:
-            cost = self._from([d for d in layers if d.lot == item_key(lot)], qty)
+            cost = self._from([d for d in layers if d.lot == folded(lot)], qty)
         else:
             cost = self._averaged(layers, qty) if self.average else self._from(layers, qty)
         while layers and not layers[0].qty:

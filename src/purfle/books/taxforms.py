@@ -8,7 +8,7 @@ from functools import cache
 from importlib import resources
 from typing import Any
 
-from purfle.books.stock import item_key
+from purfle.base.names import folded
 from purfle.notes.records.shop import ShopSheet
 
 DEFAULT = {"USD": "us-schedule-c"}
@@ -17,9 +17,9 @@ DEFAULT = {"USD": "us-schedule-c"}
 
 def form_line(settings: ShopSheet, kind: str, year: int) -> str | None:
     """The line of the owner's form for an expense kind: their own, else the shipped table's for that year."""
-    wanted = item_key(kind)
+    wanted = folded(kind)
     for own in settings.expense_kinds:
-        if item_key(own.name) == wanted and own.value.line:
+        if folded(own.name) == wanted and own.value.line:
             return str(own.value.line)
     name = settings.tax_form or DEFAULT.get(settings.currency)
     entry = form(name)["kinds"].get(wanted) if name else None
@@ -46,5 +46,5 @@ def figure_lines(settings: ShopSheet) -> tuple[tuple[str, str], ...]:
 @cache
 def form(name: str) -> dict[str, Any]:
     """A shipped table: title, source, checked_on, and kinds with their lines; an unknown name has no kinds."""
-    path = resources.files("purfle").joinpath(f"data/tax_forms/{item_key(name)}.json")
+    path = resources.files("purfle").joinpath(f"data/tax_forms/{folded(name)}.json")
     return dict(json.loads(path.read_text("utf-8"))) if path.is_file() else {"kinds": {}}

@@ -10,6 +10,7 @@ from datetime import date, timedelta
 from decimal import Decimal, localcontext
 from operator import attrgetter
 
+from purfle.base.names import folded
 from purfle.base.money import ZERO
 from purfle.base.place import Place
 from purfle.books.builds import build_rows, collection_rows
@@ -17,7 +18,6 @@ from purfle.books.figures import BalanceLine, Cash, CashMonth, CostOfGoodsSold, 
 from purfle.books.ledger import ADDITIONS, MATERIALS, ON_THE_WAY, OTHER, OUTSIDE, PURCHASES, STOCK, WITHDRAWN, Book, Leg, Posting, summed
 from purfle.books.lines import line_of
 from purfle.books.model import DIGITS, Books
-from purfle.books.stock import item_key
 from purfle.books.taxforms import figure_lines, form_line
 
 
@@ -134,7 +134,7 @@ def _expenses(books: Books, year: int, within: Iterable[Leg]) -> tuple[ExpenseLi
     for posting in within:
         if posting.book is Book.EXPENSES:
             sums[posting.account] = sums.get(posting.account, ZERO) + posting.amount
-    return tuple(ExpenseLine(kind, amount, form_line(books.settings, kind, year)) for kind, amount in sorted(sums.items(), key=lambda e: item_key(e[0])))
+    return tuple(ExpenseLine(kind, amount, form_line(books.settings, kind, year)) for kind, amount in sorted(sums.items(), key=lambda e: folded(e[0])))
 
 
 def _customers(held: Iterable[Leg]) -> tuple[Decimal, Decimal]:

@@ -11,6 +11,7 @@ import unicodedata
 from collections.abc import Iterable, Iterator
 from decimal import Decimal
 
+from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
 from purfle.notes.fields import AMOUNT, Record, keys_of
@@ -171,14 +172,10 @@ def _check_amounts(public: Iterable[Seen], private: dict[str | None, set[Decimal
     for words in public:
         told: set[Place] = set()
         for start, value in sums(words.text, shop.settings.currency, private[None]):
-            spoken_of = {words.build, *(named[_plainly(hit[0])] for hit in (titles.finditer(words.text) if titles else ()) if _plainly(hit[0]) in named)}
+            spoken_of = {words.build, *(named[folded(hit[0])] for hit in (titles.finditer(words.text) if titles else ()) if folded(hit[0]) in named)}
             if any(value in private.get(build, private[None]) for build in spoken_of) and words.at(start) not in told:
                 told.add(words.at(start))
                 troubles.add(words.at(start), "leak-amount", f"{value} is an amount paid and stands in public text", "take it out, or put it in a ::: private block")
-
-
-def _plainly(name: str) -> str:
-    return " ".join(name.casefold().split())
 
 
 _OF_NO_BUILD = (ForSale, Channel, Standing)

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
+from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.notes.records.build import BuildSheet
 from purfle.notes.records.note import NoteSheet
@@ -122,7 +123,7 @@ class Shop:
 
     def find(self, name: str | None) -> str | None:
         """The id of the build that a note means by its id or title, case ignored; None when there is none."""
-        return None if name is None else self.names.get(" ".join(name.casefold().split()))
+        return None if name is None else self.names.get(folded(name))
 
     def build(self, id: str) -> Build:
         """The build with that id. Raises KeyError when there is none."""

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 
+from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.quantities import wait
 from purfle.base.trouble import Troubles, Wrong, listed, nearest
@@ -23,11 +24,6 @@ from purfle.notes.walk import Found
 PAID_KINDS = ("outside work", "other cost", "share", "sales tax", "supplier")
 """Kinds of payment that are no expense: cost of a build, or a balance paid off."""
 STOCK_PLACES = ("stock", "shop", "collection")
-
-
-def folded(name: str) -> str:
-    """A name as it is compared: case and runs of space are no matter."""
-    return " ".join(name.casefold().split())
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TypeVar
 
+from purfle.base.names import folded
 from purfle.base.memo import Latest
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles, Wrong, nearest
@@ -149,7 +150,7 @@ def parse_journal_day(file: str, day: date, data: bytes, context: Context) -> It
     sheet, text = found
     _check_date(sheet, day, context.troubles)
     clean = without_private(text.body, file, text.body_line, context.troubles)
-    build = context.names.get(_folded(sheet.build)) if sheet.build else None
+    build = context.names.get(folded(sheet.build)) if sheet.build else None
     # A day that says `build:` is about that build as a whole; otherwise its own text is private and holds no body.
     body = body_of(clean if build else "", file, text.body_line, f"builds/{build}" if build else _folder(file), context.assets)
     yield Note(file, day, build, sheet, body, _start(sheet, file), of_journal=True)
@@ -164,10 +165,6 @@ class _Part:
     heading: Heading
     end: int
     """Line of the text on which it ends, not included."""
-
-
-def _folded(name: str) -> str:
-    return " ".join(name.casefold().split())
 
 
 def _parts(text: str, file: str, first_line: int, context: Context) -> Iterator[_Part]:
@@ -185,7 +182,7 @@ def _parts(text: str, file: str, first_line: int, context: Context) -> Iterator[
 
 
 def _is_build(words: str, context: Context) -> bool:
-    return _folded(_bare(words)) in context.names
+    return folded(_bare(words)) in context.names
 
 
 def _bare(words: str) -> str:
@@ -195,12 +192,12 @@ def _bare(words: str) -> str:
 
 
 def _named_build(words: str, at: Place, context: Context) -> str | None:
-    plain = _folded(re.sub(r"[*_`]", "", words))
-    build = context.names.get(plain) or context.names.get(_folded(_bare(words)))
+    plain = folded(re.sub(r"[*_`]", "", words))
+    build = context.names.get(plain) or context.names.get(folded(_bare(words)))
     if build is None and plain:
         near = nearest(plain, context.names, 0.8) or _begins(plain, context)
         if near:
-            context.troubles.add(at, "part-name-near", f"the heading “{words}” is nearly the name of the build {context.names[_folded(near)]}; its text stays private", f"write the heading as {near}, alone or with a colon after it, or choose other words")
+            context.troubles.add(at, "part-name-near", f"the heading “{words}” is nearly the name of the build {context.names[folded(near)]}; its text stays private", f"write the heading as {near}, alone or with a colon after it, or choose other words")
     return build
 
 

@@ -11,6 +11,7 @@ from datetime import date
 from functools import partial
 from typing import TypeVar
 
+from purfle.base.names import folded
 from purfle.base.memo import Memo
 from purfle.base.place import Place
 from purfle.base.quantities import day as read_day
@@ -161,7 +162,7 @@ def _builds(placed: list[_File], assets: frozenset[str], troubles: Troubles) -> 
 def _names(builds: list[Build], troubles: Troubles) -> dict[str, str]:
     names = {build.id.casefold(): build.id for build in builds}
     for build in builds:
-        title = " ".join(build.sheet.title.casefold().split())
+        title = folded(build.sheet.title)
         other = names.setdefault(title, build.id) if title else build.id
         if other != build.id:
             troubles.add(build.sheet.where("title"), "name-twice", f"the title {build.sheet.title} also names the build {other}", "give one of the two another title")

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
+from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, listed
 from purfle.events.work import Finished, Redone, Work, Worked
@@ -83,7 +84,7 @@ class _Tale:
 
     def __init__(self, route: Sequence[RouteStage], troubles: Troubles) -> None:
         self.route, self.troubles = route, troubles
-        self.names = {" ".join(s.name.casefold().split()): s.name for s in route}
+        self.names = {folded(s.name): s.name for s in route}
         self.waits = {s.name for s in route if s.wait is not None}
         self.before: Mapping[str, frozenset[str]] = before(route)
         self.follows = {s.name: s.follows for s in route}
@@ -129,7 +130,7 @@ class _Tale:
 
     def _name(self, stage: str) -> str | None:
         """The stage as the route spells it; None for one that is not there, which is told elsewhere."""
-        return self.names.get(" ".join(stage.casefold().split()))
+        return self.names.get(folded(stage))
 
     def _finished_already(self, name: str, at: Place, current: _Open, what: str) -> None:
         """Tell it once a note: hours and a finish on one line are one slip."""

@@ -10,6 +10,7 @@ from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
+from purfle.base.names import folded
 from purfle.base import quantities
 from purfle.base.quantities import Estimate, Wait
 from purfle.base.trouble import Troubles, Wrong, listed
@@ -50,11 +51,6 @@ def _warmed(stage: RouteStage, settings: ShopSheet, today: date) -> RouteStage:
     if not warmth:
         return stage
     return replace(stage, warmth=warmth, as_written=stage.cure, cure=now[-1].cure if now else stage.cure, bent=now[-1].words if now else None)
-
-
-def folded(name: str) -> str:
-    """A name as it is compared: case and runs of space are no matter."""
-    return " ".join(name.casefold().split())
 
 
 def _shop_route(settings: ShopSheet, build: Build, troubles: Troubles) -> list[StageSheet]:

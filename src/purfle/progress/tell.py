@@ -8,13 +8,14 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 
+from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles, listed, nearest
 from purfle.events.work import Finished, Redone, Worked, lines_of
 from purfle.notes.model import Build, Note, Shop
 from purfle.progress.model import Progress
 from purfle.progress.passes import stages_of
-from purfle.progress.routes import folded, route_of
+from purfle.progress.routes import route_of
 from purfle.progress.states import ended_on, gone_on, public_state, state_of
 
 

@@ -12,9 +12,9 @@ from datetime import date
 from functools import cache
 from importlib import resources
 
+from purfle.base.names import folded
 from purfle.notes.model import Build
 from purfle.progress.model import Progress, StageProgress
-from purfle.progress.routes import folded
 
 
 @dataclass(frozen=True, slots=True)

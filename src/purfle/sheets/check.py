@@ -5,6 +5,7 @@ Invariant: warns only. A wrong gauge or window makes no figure of the books wron
 
 from collections.abc import Iterator, Sequence
 
+from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.quantities import Length
 from purfle.base.trouble import Troubles, Wrong, listed, nearest
@@ -12,7 +13,6 @@ from purfle.notes.model import Build
 from purfle.notes.records.build import Packed, SpecItem, Specs
 from purfle.notes.records.shop import CureSheet, ShopSheet
 from purfle.progress.model import Progress
-from purfle.progress.routes import folded
 from purfle.sheets import frets, strings, stringing
 from purfle.sheets.finish import Work, missed_windows, refused_layers, window
 

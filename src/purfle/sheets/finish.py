@@ -12,13 +12,14 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from itertools import pairwise
 
+from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.quantities import wait
 from purfle.base.trouble import Wrong
 from purfle.notes.records.note import Bench
 from purfle.notes.records.shop import CureSheet, ShopSheet
 from purfle.progress.model import Progress, RouteStage, StageProgress
-from purfle.progress.routes import before, folded
+from purfle.progress.routes import before
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +43,7 @@ _SIDE = re.compile(r"(within|after)\s+(.+?)(?=\s+or\s+|\s*[,;]\s*|$)")
 
 def window(words: str) -> Window:
     """A recoat window as written: `within 2 h or after 24 h`, `after 12 h`, `within 3 days`. Raises `Wrong` for other words."""
-    text = " ".join(words.casefold().split())
+    text = folded(words)
     sides = {match[1]: match[2] for match in _SIDE.finditer(text)}
     rest = re.sub(r"\bor\b|[,;\s]", "", _SIDE.sub("", text))
     if not sides or rest:

@@ -8,10 +8,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
+from purfle.base.names import folded
 from purfle.events.work import lines_of
 from purfle.notes.model import Note, Shop
 from purfle.notes.records.note import Bench
-from purfle.progress.routes import folded
 
 
 @dataclass(slots=True)

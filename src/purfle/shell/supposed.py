@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from purfle.base.names import folded
 from purfle.shell.contract import day, fixed
 from purfle.shell.report import hours, on, percent
 from purfle.shell.terminal import Printer, safe
@@ -53,17 +54,13 @@ def _late(words: str, days: int, analysis: "Analysis") -> "list[Change]":
 
     known = awaited(analysis.shop, analysis.progress, analysis.today)
     names = {f"{build}/{part}": (build, part) for build, part in known}
-    wanted = _folded(words)
-    found = [(build, part) for name, (build, part) in names.items() if wanted in (_folded(part), _folded(name))]
+    wanted = folded(words)
+    found = [(build, part) for name, (build, part) in names.items() if wanted in (folded(part), folded(name))]
     if not found:
         near = nearest(words, [*names, *(part for _, part in known)])
         does = f"did you mean {near}?" if near else f"what is waited for: {', '.join(names) or 'nothing'}"
         raise click.BadParameter(safe(f"no stage still to come waits for {words}; {does}"), param_hint="--late")
     return [PartLate(build, part, days) for build, part in found]
-
-
-def _folded(name: str) -> str:
-    return " ".join(name.casefold().split())
 
 
 def _words(change: "Change") -> str:

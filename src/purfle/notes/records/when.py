@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 from datetime import date as Day
 
+from purfle.base.names import folded
 from purfle.base.quantities import day
 from purfle.base.trouble import Wrong
 from purfle.notes.fields import Kind, scalar
@@ -22,7 +23,7 @@ class Showing:
 
 
 def _showing(text: str) -> Showing:
-    words = " ".join(text.casefold().split())
+    words = folded(text)
     if words in ("no", "false", "off"):
         return Showing()
     if words in ("yes", "true", "on"):
