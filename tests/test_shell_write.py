@@ -146,6 +146,24 @@ def test_without_an_exchanging_rename_two_steps_do(out, monkeypatch):
     assert [p.name for p in (out / ".store").iterdir()] == ["lock"]
 
 
+@pytest.mark.parametrize("fault", [PermissionError(errno.EACCES, "a page is open elsewhere"), KeyboardInterrupt()])
+def test_a_fault_between_the_two_steps_puts_the_old_site_back(out, monkeypatch, fault):
+    put(out, {"index.html": b"1"})
+    real = Path.rename
+
+    def rename(self, target):
+        if self.parent.name == "beside" and not self.name.startswith("was-"):
+            raise fault
+        return real(self, target)
+
+    monkeypatch.setattr(write, "exchange", lambda one, other: False)
+    monkeypatch.setattr(Path, "rename", rename)
+    with pytest.raises(type(fault)):
+        put(out, {"index.html": b"2"})
+    assert tree(out / "showroom") == {"index.html": b"1"}
+    assert [p.name for p in (out / ".store").iterdir()] == ["lock"]
+
+
 def test_a_site_caught_between_the_two_steps_is_put_back(out):
     put(out, {"index.html": b"1"})
     (out / ".store/beside").mkdir()

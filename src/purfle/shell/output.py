@@ -63,14 +63,19 @@ def locked(root: Path) -> Iterator[Output]:
 
 def _clear(output: Output) -> None:
     """Take away what a killed compile left, putting an old site back if it was caught with none in place."""
+    clear_beside(output)
+    for half in (*output.store.glob("*.new"), *(file for folder in _KEPT for file in output.store.glob(f"{folder}/.new-*"))):
+        half.unlink(missing_ok=True)
+
+
+def clear_beside(output: Output) -> None:
+    """Put a site back that was put aside and has nothing in its place, then take away all else that was built beside."""
     if output.beside.is_symlink():
         output.beside.unlink()
     for old in sorted(output.beside.glob(f"{WAS}*")):
-        if not (site := output.site(old.name.removeprefix(WAS))).exists():
+        if not os.path.lexists(site := output.site(old.name.removeprefix(WAS))):
             old.rename(site)
     shutil.rmtree(output.beside, ignore_errors=True)
-    for half in (*output.store.glob("*.new"), *(file for folder in _KEPT for file in output.store.glob(f"{folder}/.new-*"))):
-        half.unlink(missing_ok=True)
 
 
 _KEPT = (".", "answers", "pictures", "sounds", "records/*")

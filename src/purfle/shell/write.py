@@ -19,7 +19,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from purfle.shell.output import WAS, Output
+from purfle.shell.output import WAS, Output, clear_beside
 
 _UNSUPPORTED = {errno.ENOSYS, errno.EINVAL, errno.ENOTSUP, errno.EOPNOTSUPP, errno.EPERM, errno.EXDEV}
 
@@ -59,7 +59,7 @@ def write_site(output: Output, name: str, files: Mapping[str, bytes], made: Mapp
         _build(beside, site, set(have) - set(changed) - set(removed), {p: files[p] for p in changed if p in files}, {p: made[p] for p in changed if p in made})
         _swap(beside, site, output.beside / f"{WAS}{name}")
     finally:
-        shutil.rmtree(output.beside, ignore_errors=True)
+        clear_beside(output)
     return Written(tuple(sorted(changed)), tuple(removed), _reasons(files, made, have, changed, removed))
 
 
