@@ -19,6 +19,7 @@ from purfle.bench.learn import habits_of
 from purfle.bench.model import Plan
 from purfle.bench.place import lay
 from purfle.bench.rules import best_rule
+from purfle.bench.shelf import moves_of, on_hand
 from purfle.bench.spread import Spread
 from purfle.bench.steps import Situation, Step
 from test_bench_plan import NETWORK
@@ -173,7 +174,7 @@ def test_runs_without_spread_are_the_plan() -> None:
     """Two ways of laying hours into days, one in whole quarters and one across runs, must agree where nothing varies."""
     shop = shop_of({"shop.md": settings(WEEK)} | {f"builds/b{n}/build.md": fenced(f"title: B{n}", _certain(n)) for n in range(4)})
     progress, _ = told(shop)
-    situation = gather(shop, progress, habits_of(progress.values()), (), TODAY)
+    situation = gather(shop, on_hand(moves_of(shop), TODAY), progress, habits_of(progress.values()), (), TODAY)
     sure = Situation(TODAY, situation.free, tuple(_sure(s) for s in situation.steps), ())
     laid = best_rule(sure).laid
     outcome = forecast(sure, laid, 3)

@@ -19,6 +19,7 @@ from purfle.bench.order import ordered
 from purfle.bench.place import lateness
 from purfle.bench.quick import lateness_of
 from purfle.bench.rules import every_rule
+from purfle.bench.shelf import moves_of, on_hand
 from purfle.bench.steps import Situation
 from purfle.notes.model import Shop
 
@@ -33,7 +34,7 @@ def _plan(files: dict[str, str], promised: tuple[tuple[str, str, date], ...] = (
 
 def _situation(shop: Shop, today: date = TODAY) -> Situation:
     progress, _ = told(shop, today)
-    return gather(shop, progress, habits_of(progress.values()), (), today)
+    return gather(shop, on_hand(moves_of(shop), today), progress, habits_of(progress.values()), (), today)
 
 
 def _last_day(plan: Plan, build: str, stage: str) -> int:

@@ -5,7 +5,10 @@ from datetime import date
 import pytest
 from shop_texts import fenced, settings, shop_of
 
-from purfle.bench.score import past, recording_days, scored
+from purfle.bench.score import Said, past, recording_days, scored
+from purfle.events import stream
+from purfle.notes.model import Shop
+from purfle.progress import progress_of
 
 WEEK = "bench_hours: {monday: 4, tuesday: 4, wednesday: 4, thursday: 4}"
 
@@ -38,12 +41,20 @@ def _shop(more: dict[str, str] | None = None):
     return shop_of(files | (more or {}), date(2026, 3, 2))
 
 
+TODAY = date(2026, 3, 2)
+
+
+def _past(shop: Shop) -> tuple[Said, ...]:
+    events = stream(shop, TODAY)
+    return past(shop, events, progress_of(shop, events, TODAY)[0], TODAY)
+
+
 def test_recording_days_are_the_lead_before_the_air_day() -> None:
     assert recording_days(_shop(), date(2026, 3, 2), 2) == [date(2026, 2, 10), date(2026, 2, 17), date(2026, 2, 24)]
 
 
 def test_what_came_is_told_from_the_notes() -> None:
-    said = {(s.on, s.build, s.stage): s for s in past(_shop(), date(2026, 3, 2))}
+    said = {(s.on, s.build, s.stage): s for s in _past(_shop())}
     first = said[date(2026, 2, 10), "wren", "strip"]
     assert first.came and 0.5 < first.chance <= 1
     assert not said[date(2026, 2, 10), "heron", "strip"].came
@@ -52,6 +63,6 @@ def test_what_came_is_told_from_the_notes() -> None:
 def test_a_forecast_is_never_shown_a_later_note() -> None:
     day = date(2026, 2, 10)
     later = {"builds/heron/2026-02-18.md": fenced("stage: strip", "hours: 40"), "builds/heron/2026-02-19.md": fenced("stage: strip", "finished: yes")}
-    before = [(s.build, s.stage, s.chance) for s in past(_shop(), date(2026, 3, 2)) if s.on == day]
-    after = [(s.build, s.stage, s.chance) for s in past(_shop(later), date(2026, 3, 2)) if s.on == day]
+    before = [(s.build, s.stage, s.chance) for s in _past(_shop()) if s.on == day]
+    after = [(s.build, s.stage, s.chance) for s in _past(_shop(later)) if s.on == day]
     assert before and before == after

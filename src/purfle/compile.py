@@ -120,7 +120,7 @@ class Analysis:
         """How the plan's forecasts did on the last recording days; asked for by the office alone, for it takes a while."""
         from purfle.bench.score import past_of
 
-        return self._kept("past", lambda: past_of(self.shop, self.today))
+        return self._kept("past", lambda: past_of(self.shop, self.events, self.progress, self.today))
 
     @cached_property
     def _show(self) -> "tuple[ShowPlan, Told]":

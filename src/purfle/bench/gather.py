@@ -11,7 +11,6 @@ from decimal import Decimal
 from purfle.bench.arrivals import Supply, supply_of, waiting_of
 from purfle.bench.calendar import QUARTERS, bench_quarters, index_of
 from purfle.bench.learn import Habit, Habits, mean
-from purfle.bench.shelf import on_hand
 from purfle.bench.steps import Due, Situation, Step, Waiting
 from purfle.events.work import lines_of
 from purfle.notes.model import Build, Shop
@@ -29,12 +28,15 @@ ROOM = 1.5
 Promised = tuple[str, str, date]
 
 
-def gather(shop: Shop, progress: Mapping[str, Progress], habits: Habits, promised: Sequence[Promised], today: date, more: int = 0) -> Situation:
-    """What the plan starts from on a day; `more` are quarter hours to look ahead for beyond the work there is."""
+def gather(shop: Shop, shelf: Mapping[str, Decimal], progress: Mapping[str, Progress], habits: Habits, promised: Sequence[Promised], today: date, more: int = 0) -> Situation:
+    """What the plan starts from on a day.
+
+    `shelf` is the quantity of each stock item by folded name; `more` are quarter hours to look ahead for beyond the work there is.
+    """
     steps: list[Step] = []
     dues: list[Due] = []
     barred: dict[int, str] = {}
-    supply = supply_of(shop.settings, on_hand(shop, today), today)
+    supply = supply_of(shop.settings, shelf, today)
     for build in shop.builds:
         told = progress.get(build.id)
         if told is None or told.closed_on is not None or told.state == "kept":

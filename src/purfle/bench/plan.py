@@ -18,6 +18,7 @@ from purfle.bench.learn import habits_of, learned
 from purfle.bench.model import AtRisk, Curing, Forecast, Order, Plan, PlanDay, Task, Unplaced
 from purfle.bench.order import Ordered, ordered
 from purfle.bench.place import Laid
+from purfle.bench.shelf import moves_of, on_hand
 from purfle.bench.steps import Situation, Waiting
 from purfle.notes.model import Shop
 from purfle.progress.model import Progress, StageProgress
@@ -36,7 +37,7 @@ def plan_bench(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[
     What can't be placed is no trouble: it is in `Plan.unplaced` with its reason.
     """
     habits = habits_of(progress.values())
-    situation = gather(shop, progress, habits, promised, today)
+    situation = gather(shop, on_hand(moves_of(shop), today), progress, habits, promised, today)
     names = {s.stage.name.casefold(): s.stage.name for told in progress.values() for s in told.stages}
     found = computed(situation)
     troubles = Troubles()

@@ -7,21 +7,21 @@ Invariant: a forecast is never shown the notes of a later day; only the scoring 
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 from itertools import pairwise
 
+from purfle.base.memo import Memo
 from purfle.bench.attended import attendance
 from purfle.bench.forecast import forecast
 from purfle.bench.gather import gather
 from purfle.bench.learn import habits_of
 from purfle.bench.rules import best_rule
-from purfle.events.work import work_events
-from purfle.base.memo import Memo
+from purfle.bench.shelf import Move, moves_of, on_hand
 from purfle.notes.model import Shop, told_by_records
 from purfle.notes.records.shop import WEEKDAYS
-from purfle.progress import progress_of
+from purfle.progress.earlier import Earlier
 from purfle.progress.model import Progress
 
 WEEKS = 26
@@ -88,11 +88,12 @@ class Past:
     """Bench hours that the notes of them hold."""
 
 
-def past_of(shop: Shop, today: date, weeks: int = WEEKS) -> Past:
+def past_of(shop: Shop, events: Sequence[object], progress: Mapping[str, Progress], today: date, weeks: int = WEEKS) -> Past:
     """The last recording days with their score."""
     days = _days(shop, today, weeks)
     given, noted = attendance(shop, days[0], days[-1]) if len(days) > 1 else (Decimal(0), Decimal(0))
-    return Past(tuple(days), scored((said.chance, said.came) for said in past(shop, today, weeks)), given, noted)
+    said = past(shop, events, progress, today, weeks)
+    return Past(tuple(days), scored((one.chance, one.came) for one in said), given, noted)
 
 
 def _days(shop: Shop, today: date, weeks: int) -> list[date]:
@@ -100,12 +101,20 @@ def _days(shop: Shop, today: date, weeks: int) -> list[date]:
     return [day for day in recording_days(shop, today, weeks) if day >= first]
 
 
-def past(shop: Shop, today: date, weeks: int = WEEKS) -> tuple[Said, ...]:
+def past(shop: Shop, events: Sequence[object], progress: Mapping[str, Progress], today: date, weeks: int = WEEKS) -> tuple[Said, ...]:
     """What would have been said on each of the last recording days, and whether it came."""
     _FORECASTS.turn()
-    events = work_events(shop, today)
-    now, _ = progress_of(shop, events, today)
-    return tuple(said for on, by in pairwise(_days(shop, today, weeks)) for said in _said(shop, [e for e in events if e.date <= on], now, on, by))
+    then = _Then(shop, Earlier(shop, events, today), moves_of(shop))
+    return tuple(said for on, by in pairwise(_days(shop, today, weeks)) for said in _said(then, progress, on, by))
+
+
+@dataclass(frozen=True, slots=True)
+class _Then:
+    """The shop as it can be seen on any earlier day."""
+
+    shop: Shop
+    earlier: Earlier
+    moves: Sequence[Move]
 
 
 def recording_days(shop: Shop, today: date, weeks: int) -> list[date]:
@@ -116,9 +125,10 @@ def recording_days(shop: Shop, today: date, weeks: int) -> list[date]:
     return [last - timedelta(weeks=back) for back in range(weeks, -1, -1)]
 
 
-def _said(shop: Shop, events: Sequence[object], now: Mapping[str, Progress], on: date, by: date) -> Iterator[Said]:
+def _said(then: _Then, now: Mapping[str, Progress], on: date, by: date) -> Iterator[Said]:
     """Forecasts of one day for every stage that had a chance, or could have been worked on at once, of the builds there were."""
-    for build, stage, number, chance in _FORECASTS.get((on, by, told_by_records(shop, on)) if Memo.keeping else None, lambda: (tuple(_forecast(shop, events, on, by)), shop))[0]:
+    key = (on, by, told_by_records(then.shop, on)) if Memo.keeping else None
+    for build, stage, number, chance in _FORECASTS.get(key, lambda: (tuple(_forecast(then, on, by)), then.shop))[0]:
         yield Said(on, build, stage, chance, _came(now[build], stage, number, by))
 
 
@@ -126,12 +136,10 @@ _FORECASTS = Memo()
 """What was forecast on a day, by the notes up to it, with the shop whose records those are."""
 
 
-def _forecast(shop: Shop, events: Sequence[object], on: date, by: date) -> Iterator[tuple[str, str, int, float]]:
+def _forecast(then: _Then, on: date, by: date) -> Iterator[tuple[str, str, int, float]]:
     """Build, stage, pass and the chance of being finished by a day, as forecast on a day from the notes up to it."""
-    shop = replace(shop, notes=tuple(note for note in shop.notes if note.date <= on))
-    told, _ = progress_of(shop, events, on)
-    then = {id: progress for id, progress in told.items() if progress.since is not None and progress.since <= on}
-    situation = gather(shop, then, habits_of(then.values()), (), on)
+    told = then.earlier.on(on)
+    situation = gather(then.shop, on_hand(then.moves, on), told, habits_of(told.values()), (), on)
     outcome = forecast(situation, best_rule(situation).laid, RUNS)
     for number, step in enumerate(situation.steps):
         spread = outcome.finished.get(number)

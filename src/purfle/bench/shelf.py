@@ -4,9 +4,10 @@ Invariant: quantities alone, no value: what stock cost is the books' business.
 """
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date
 from decimal import Decimal
+from typing import NamedTuple
 
 from purfle.base.names import folded
 from purfle.notes.model import Note, Shop
@@ -14,15 +15,30 @@ from purfle.notes.model import Note, Shop
 _RECEIVED, _USED, _COUNTED = 0, 1, 2
 
 
-def on_hand(shop: Shop, today: date) -> dict[str, Decimal]:
-    """Quantity of each item by folded name at the end of `today`; items never received are not in it.
+class Move(NamedTuple):
+    """A quantity that came to the shelf, left it, or was counted on it."""
 
-    Within a day what came in counts first, then what went out, then a count of the shelf.
-    """
+    day: date
+    kind: int
+    item: str
+    """Folded name."""
+    qty: Decimal
+    told: date
+    """The day of the note that says so."""
+
+
+def moves_of(shop: Shop) -> tuple[Move, ...]:
+    """Every move, by day; within a day what came in first, then what went out, then a count of the shelf."""
+    found = [Move(day, kind, folded(item), qty, note.date) for note in shop.notes for day, kind, item, qty in _moves(note)]
+    return tuple(sorted(found, key=lambda move: move[:2]))
+
+
+def on_hand(moves: Iterable[Move], today: date) -> dict[str, Decimal]:
+    """Quantity of each item by folded name at the end of `today`, by the notes up to then; items never received are not in it."""
     held: defaultdict[str, Decimal] = defaultdict(Decimal)
-    moves = [move for note in shop.notes if note.date <= today for move in _moves(note) if move[0] <= today]
-    for _, kind, item, qty in sorted(moves, key=lambda move: move[:2]):
-        held[folded(item)] = qty if kind == _COUNTED else held[folded(item)] + qty
+    for move in moves:
+        if move.day <= today and move.told <= today:
+            held[move.item] = move.qty if move.kind == _COUNTED else held[move.item] + move.qty
     return dict(held)
 
 

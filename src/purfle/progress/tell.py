@@ -5,6 +5,7 @@ Invariant: reads the notes' values and the events up to that day, nothing else.
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
@@ -13,13 +14,14 @@ from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles, listed, nearest
 from purfle.events.work import Finished, Redone, Worked, lines_of
 from purfle.notes.model import Build, Note, Shop
-from purfle.progress.model import Progress
+from purfle.progress.model import Progress, RouteStage, StageProgress
 from purfle.progress.passes import stages_of
 from purfle.progress.routes import route_of
 from purfle.progress.states import ended_on, gone_on, public_state, state_of
 
 
-_Noted = Worked | Finished | Redone
+Noted = Worked | Finished | Redone
+"""Work that moves a stage on, or back."""
 
 
 def progress_of(shop: Shop, events: Iterable[object], today: date) -> tuple[Mapping[str, Progress], tuple[Trouble, ...]]:
@@ -27,25 +29,31 @@ def progress_of(shop: Shop, events: Iterable[object], today: date) -> tuple[Mapp
 
     One place is told once, though several builds share a route.
     """
-    work = _by_build(events, today)
-    bundles = _bundles(shop)
+    work = work_by_build(events, today)
+    bundles = days_bundled(shop)
     troubles = Troubles()
-    first = _first_notes(shop)
-    told = {build.id: _of_build(shop, build, work[build.id], bundles[build.id], first.get(build.id), today, troubles) for build in shop.builds}
+    first = first_notes(shop)
+    told: dict[str, Progress] = {}
+    for build in shop.builds:
+        done = done_of(route_of(shop, build, troubles, today), work[build.id], troubles)
+        told[build.id] = standing(build, done, bundles[build.id], first.get(build.id), today)
+        _sheet_troubles(build, told[build.id], today, troubles)
+        _late_work(work[build.id], told[build.id].closed_on, troubles)
     _unknown_stages(shop, told, today, troubles)
     return told, tuple(sorted(dict.fromkeys(troubles.found)))
 
 
-def _by_build(events: Iterable[object], today: date) -> defaultdict[str | None, list[_Noted]]:
-    work: defaultdict[str | None, list[_Noted]] = defaultdict(list)
-    mine = (event for event in events if isinstance(event, _Noted))
+def work_by_build(events: Iterable[object], today: date) -> defaultdict[str | None, list[Noted]]:
+    """The work up to a day that moves stages, by build, in order."""
+    work: defaultdict[str | None, list[Noted]] = defaultdict(list)
+    mine = (event for event in events if isinstance(event, Noted))
     for event in sorted(mine, key=lambda event: (event.date, event.turn)):
         if event.date <= today:
             work[event.build].append(event)
     return work
 
 
-def _bundles(shop: Shop) -> defaultdict[str, list[date]]:
+def days_bundled(shop: Shop) -> defaultdict[str, list[date]]:
     """The days on which each build went with another's sale and stayed gone."""
     days: defaultdict[str, list[date]] = defaultdict(list)
     for build in shop.builds:
@@ -58,29 +66,49 @@ def _bundles(shop: Shop) -> defaultdict[str, list[date]]:
     return days
 
 
-def _of_build(shop: Shop, build: Build, work: Sequence[_Noted], bundled: Sequence[date], first_note: date | None, today: date, troubles: Troubles) -> Progress:
-    sheet = build.sheet
-    stages = stages_of(route_of(shop, build, troubles, today), work, troubles)
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What a build's work came to, whatever the day it is looked at from."""
+
+    stages: tuple[StageProgress, ...]
+    hours: Decimal
+    hours_after_sale: Decimal
+    hours_rework: Decimal
+    last_work: date | None
+    """The last day of work that is no warranty work."""
+
+
+def done_of(route: Sequence[RouteStage], work: Sequence[Noted], troubles: Troubles) -> Done:
+    """A build's own work, in order, told along its route."""
+    stages = stages_of(route, work, troubles)
     hours = [event for event in work if isinstance(event, Worked)]
-    last_work = max((event.date for event in work if not event.after_sale), default=None)
-    state = state_of(build, stages, last_work, bundled, today)
-    closed = ended_on(sheet, today) or gone_on(sheet, bundled, today)
-    _sheet_troubles(build, closed, state, today, troubles)
-    _late_work(work, closed, troubles)
-    return Progress(
-        build=build.id,
+    return Done(
         stages=stages,
         hours=sum((event.hours for event in hours), Decimal(0)),
         hours_after_sale=sum((event.hours for event in hours if event.after_sale), Decimal(0)),
         hours_rework=sum((p.hours for stage in stages for p in stage.passes if p.number > 1), Decimal(0)),
-        state=state,
-        public_state=public_state(state, stages),
-        closed_on=closed,
-        since=_since(build, first_note),
+        last_work=max((event.date for event in work if not event.after_sale), default=None),
     )
 
 
-def _first_notes(shop: Shop) -> dict[str, date]:
+def standing(build: Build, done: Done, bundled: Sequence[date], first_note: date | None, today: date) -> Progress:
+    """How a build stands on a day, by what was done up to then."""
+    state = state_of(build, done.stages, done.last_work, bundled, today)
+    return Progress(
+        build=build.id,
+        stages=done.stages,
+        hours=done.hours,
+        hours_after_sale=done.hours_after_sale,
+        hours_rework=done.hours_rework,
+        state=state,
+        public_state=public_state(state, done.stages),
+        closed_on=ended_on(build.sheet, today) or gone_on(build.sheet, bundled, today),
+        since=since(build, first_note),
+    )
+
+
+def first_notes(shop: Shop) -> dict[str, date]:
+    """The day of each build's first note."""
     first: dict[str, date] = {}
     for note in shop.notes:
         if note.build is not None:
@@ -88,7 +116,8 @@ def _first_notes(shop: Shop) -> dict[str, date]:
     return first
 
 
-def _since(build: Build, first_note: date | None) -> date | None:
+def since(build: Build, first_note: date | None) -> date | None:
+    """The day a build came in, or its first note."""
     acquired = build.sheet.acquired
     days = (first_note, acquired.date if acquired is not None else None)
     return min((day for day in days if day is not None), default=None)
@@ -120,7 +149,7 @@ def _named_in(shop: Shop, note: Note, own: str | None) -> Iterator[tuple[str | N
             yield (shop.find(shot.build) if shot.build else own), shot.stage, shot.where("stage")
 
 
-def _late_work(work: Sequence[_Noted], closed: date | None, troubles: Troubles) -> None:
+def _late_work(work: Sequence[Noted], closed: date | None, troubles: Troubles) -> None:
     """Tell work after the sale, delivery or end that is not said to be warranty work; once a note."""
     told: set[str] = set()
     for event in work:
@@ -130,10 +159,10 @@ def _late_work(work: Sequence[_Noted], closed: date | None, troubles: Troubles) 
         troubles.add(event.at, "work-after-close", f"work stands here after the build was closed on {closed}", "write after_sale: yes for warranty work, or mend the date of the sale, delivery or end")
 
 
-def _sheet_troubles(build: Build, closed: date | None, state: str, today: date, troubles: Troubles) -> None:
+def _sheet_troubles(build: Build, told: Progress, today: date, troubles: Troubles) -> None:
     sheet = build.sheet
-    if sheet.due is not None and sheet.due < today and closed is None and state not in ("finished", "kept", "for sale"):
-        troubles.add(sheet.where("due"), "due-past", f"due: {sheet.due} is past and the build is {state}", "set a new day with the customer, or finish and deliver it")
+    if sheet.due is not None and sheet.due < today and told.closed_on is None and told.state not in ("finished", "kept", "for sale"):
+        troubles.add(sheet.where("due"), "due-past", f"due: {sheet.due} is past and the build is {told.state}", "set a new day with the customer, or finish and deliver it")
     for part in sheet.parts:
         if part.ordered is not None and part.arrived is not None and part.arrived < part.ordered:
             troubles.add(part.where("arrived"), "part-before-order", f"arrived: {part.arrived} is before ordered: {part.ordered}", "mend one of the two days")

@@ -84,8 +84,7 @@ def _stage(offer: Offer) -> str:
 def _crowded(offer: Offer, slot: Slot, chosen: Sequence[Offer], problem: Problem) -> str:
     mine = offer.candidate.build.id
     for streak in problem.streaks:
-        on = sum(1 for c in chosen if c.candidate.build.id == mine and c.week in streak.weeks)
-        if streak.build == mine and offer.week in streak.weeks and on >= streak.most:
+        if streak.build == mine and offer.week in streak.weeks and sum(c.candidate.build.id == mine and c.week in streak.weeks for c in chosen) >= streak.most:
             return "it would be on more weeks in a row than the shop allows without having moved on"
     here = [c for c in chosen if c.week == offer.week]
     if offer.candidate.stage is None and sum(1 for c in here if c.candidate.stage is None) >= FILLERS:
