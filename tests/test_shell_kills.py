@@ -1,12 +1,22 @@
-"""Ten kills at random moments of compiles and followers; `make long` has two hundred and more."""
+"""Kills: eight at random moments of compiles and followers (`make long` has two hundred and more), and one before every single step of a write."""
+
+import os
+import signal
+import sys
 
 import killing
+import pytest
+
+from purfle.shell import write
+from purfle.shell.output import locked
+from purfle.shell.store import write_whole
+from purfle.shell.write import write_site
 
 
 def test_after_any_kill_the_sites_are_whole_and_the_next_compile_succeeds(tmp_path):
-    counts = killing.kill(tmp_path, 10, seed=5)
-    assert sum(counts.values()) == 10
-    assert sum(n for when, n in counts.items() if "ended" not in when) >= 5, counts
+    counts = killing.kill(tmp_path, 8, seed=5)
+    assert sum(counts.values()) == 8
+    assert sum(n for when, n in counts.items() if "ended" not in when) >= 4, counts
 
 
 def test_two_compiles_at_once_leave_a_whole_site(tmp_path):
@@ -17,5 +27,57 @@ def test_two_compiles_at_once_leave_a_whole_site(tmp_path):
     said = [(process.communicate()[1], process.returncode) for process in both]
     assert any(status == 0 for _, status in said)
     assert all(status == 0 or ("another purfle" in told and "nothing was written" in told) for told, status in said)
-    assert all(killing.tree(tmp_path / "out" / name) == digests[0] for name, digests in good.items())
+    assert all(killing.tree(tmp_path / "out" / name) == states[0] for name, states in good.items())
     killing.check_no_strays(tmp_path)
+
+
+OLD, NEW = ({f"{n}.html": f"{state} {n}".encode() for n in range(3)} | {"same.html": b"same"} for state in ("old", "new"))
+
+
+def write_both(out, pages):
+    """What a compile does on the disk: a picture kept, the showroom, the office."""
+    with locked(out) as output:
+        write_whole(output.store / "pictures" / "x.webp", b"pixels")
+        for name in ("showroom", "office"):
+            write_site(output, name, pages, {"pictures/x.webp": output.store / "pictures" / "x.webp"})
+
+
+def killed_before(step, out):
+    """Write the new pages in a process of its own that is killed before it does the step of that number; whether it was."""
+    if (writer := os.fork()) == 0:
+        left = iter(range(step))
+        try:
+            sys.addaudithook(lambda *_: None if next(left, None) is not None else signal.raise_signal(signal.SIGKILL))
+            write_both(out, NEW)
+        finally:
+            os._exit(0)  # never back into the tests
+    return os.waitstatus_to_exitcode(os.waitpid(writer, 0)[1]) == -signal.SIGKILL
+
+
+def state(out, name):
+    """`old` or `new`, or what a site holds when it is neither."""
+    files = {path.name: path.read_bytes() for path in (out / name).rglob("*") if path.is_file() and path.name != "x.webp"}
+    assert (out / name / "pictures/x.webp").read_bytes() == b"pixels"
+    return "old" if files == OLD else "new" if files == NEW else str(files)
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a process that can be doubled")
+@pytest.mark.parametrize("exchanging", [True, False])
+def test_killed_before_every_single_step_both_sites_are_whole(tmp_path, monkeypatch, exchanging):
+    """Steps are what the interpreter tells its audit hooks of: every open, link, rename and removal (PEP 578)."""
+    if not exchanging:
+        monkeypatch.setattr(write, "exchange", lambda one, other: False)
+    found, step, more = set(), 0, True
+    while more:
+        out = tmp_path / str(step)
+        write_both(out, OLD)
+        more, step = killed_before(step, out), step + 1
+        if not exchanging:
+            with locked(out):  # the next writer puts back what was caught between two renames
+                pass
+        found.add((state(out, "showroom"), state(out, "office")))
+        write_both(out, NEW)
+        assert (state(out, "showroom"), state(out, "office")) == ("new", "new")
+        assert {path.name for path in (out / ".store").iterdir()} == {"lock", "pictures"}
+    assert step > 40
+    assert found == {("old", "old"), ("new", "old"), ("new", "new")}
