@@ -138,7 +138,7 @@ def _dues(shop: Shop, build: Build, told: Progress, numbers: Mapping[str, int], 
 
 def _free(shop: Shop, steps: Sequence[Step], today: date, more: int) -> tuple[int, ...]:
     """Quarter hours a day, as far ahead as the work can need with room to spare."""
-    noted = sum((line.hours or Decimal(0) for note in shop.notes if note.date == today for line in lines_of(note)), Decimal(0))
+    noted = sum((line.hours or Decimal(0) for note in shop.notes_on(today) for line in lines_of(note)), Decimal(0))
     lags: dict[str, float] = {}
     for step in steps:
         lags[step.build] = lags.get(step.build, 0.0) + step.lag

@@ -7,13 +7,14 @@ Invariant: looks at finished stages alone; what was only taken as finished teach
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import NamedTuple
 
 from purfle.base.quantities import Estimate
 from purfle.bench.model import Learned
-from purfle.progress.model import Progress
+from purfle.progress.model import Progress, StageProgress
 
 LEAN = 4
 """How many finished stages the shop's mean weighs against a stage's own."""
@@ -51,23 +52,42 @@ def mean(estimate: Estimate) -> float:
     return float(estimate.low + 4 * estimate.likely + estimate.high) / 6
 
 
+class Lesson(NamedTuple):
+    """What one finished pass teaches."""
+
+    stage: str
+    """Folded name."""
+    again: bool
+    """Whether it was done again."""
+    ratio: float | None
+    """Logarithm of actual ÷ estimated hours; None where either is nothing."""
+
+
+def lessons_of(stages: Iterable[StageProgress]) -> Iterator[Lesson]:
+    """What the finished passes of one build teach."""
+    for stage in stages:
+        for number, one in enumerate(stage.passes, 1):
+            if one.finished is not None and not one.assumed:
+                hours, expected = one.hours, mean(stage.stage.hours)
+                ratio = math.log(float(hours) / expected) if hours > 0 and expected > 0 else None
+                yield Lesson(stage.stage.name.casefold(), number < len(stage.passes), ratio)
+
+
 def habits_of(progress: Iterable[Progress]) -> Habits:
     """What every finished pass of every build teaches."""
+    return pooled(lesson for build in progress for lesson in lessons_of(build.stages))
+
+
+def pooled(lessons: Iterable[Lesson]) -> Habits:
+    """The habits that all these lessons together make."""
     ratios: defaultdict[str, list[float]] = defaultdict(list)
     done: defaultdict[str, int] = defaultdict(int)
     redone: defaultdict[str, int] = defaultdict(int)
-    for build in progress:
-        for stage in build.stages:
-            name = stage.stage.name.casefold()
-            expected = mean(stage.stage.hours)
-            for number, one in enumerate(stage.passes, 1):
-                again = number < len(stage.passes)
-                if one.finished is None or one.assumed:
-                    continue
-                done[name] += 1
-                redone[name] += again
-                if one.hours > 0 and expected > 0:
-                    ratios[name].append(math.log(float(one.hours) / expected))
+    for stage, again, ratio in lessons:
+        done[stage] += 1
+        redone[stage] += again
+        if ratio is not None:
+            ratios[stage].append(ratio)
     return _pooled(ratios, done, redone)
 
 

@@ -7,7 +7,7 @@ Invariant: a forecast is never shown the notes of a later day; only the scoring 
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from decimal import Decimal
 from itertools import pairwise
@@ -16,13 +16,13 @@ from purfle.base.memo import Memo
 from purfle.bench.attended import attendance
 from purfle.bench.forecast import forecast
 from purfle.bench.gather import gather
-from purfle.bench.learn import habits_of
+from purfle.bench.learn import Habits, Lesson, lessons_of, pooled
 from purfle.bench.rules import best_rule
 from purfle.bench.shelf import Move, moves_of, on_hand
 from purfle.notes.model import Shop, told_by_records
 from purfle.notes.records.shop import WEEKDAYS
 from purfle.progress.earlier import Earlier
-from purfle.progress.model import Progress
+from purfle.progress.model import Progress, StageProgress
 
 WEEKS = 26
 """How many recording days back are looked at."""
@@ -115,6 +115,18 @@ class _Then:
     shop: Shop
     earlier: Earlier
     moves: Sequence[Move]
+    _lessons: dict[str, tuple[tuple[StageProgress, ...], tuple[Lesson, ...]]] = field(default_factory=dict)
+    """By build, its stages as they were last seen and what they teach: most are what they were the week before."""
+
+    def habits(self, told: Iterable[Progress]) -> Habits:
+        """What those builds taught by then."""
+        return pooled(lesson for build in told for lesson in self._of(build))
+
+    def _of(self, build: Progress) -> tuple[Lesson, ...]:
+        known = self._lessons.get(build.build)
+        if known is None or known[0] is not build.stages:
+            known = self._lessons[build.build] = build.stages, tuple(lessons_of(build.stages))
+        return known[1]
 
 
 def recording_days(shop: Shop, today: date, weeks: int) -> list[date]:
@@ -139,7 +151,7 @@ _FORECASTS = Memo()
 def _forecast(then: _Then, on: date, by: date) -> Iterator[tuple[str, str, int, float]]:
     """Build, stage, pass and the chance of being finished by a day, as forecast on a day from the notes up to it."""
     told = then.earlier.on(on)
-    situation = gather(then.shop, on_hand(then.moves, on), told, habits_of(told.values()), (), on)
+    situation = gather(then.shop, on_hand(then.moves, on), told, then.habits(told.values()), (), on)
     outcome = forecast(situation, best_rule(situation).laid, RUNS)
     for number, step in enumerate(situation.steps):
         spread = outcome.finished.get(number)

@@ -3,6 +3,7 @@
 Invariant: holds only what the notes say; nothing here is worked out from other notes.
 """
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -132,6 +133,11 @@ class Shop:
     def notes_of(self, id: str) -> tuple[Note, ...]:
         """The notes about one build, bench notes and parts of journal days, in order."""
         return self._notes_of.get(id, ())
+
+    def notes_on(self, day: date) -> tuple[Note, ...]:
+        """The notes of one day, in order."""
+        first, last = (cut(self.notes, day, key=lambda note: note.date) for cut in (bisect_left, bisect_right))
+        return self.notes[first:last]
 
 
 def told_by_records(shop: Shop, until: date | None = None) -> tuple[object, ...]:

@@ -12,7 +12,7 @@ from purfle.show.consent import bar
 from purfle.show.model import BulletinIdea
 from purfle.show.ready import Scene, listed_shots
 from purfle.show.route import fold
-from purfle.show.shots import IN_THE_CAN, shots_for
+from purfle.show.shots import IN_THE_CAN
 
 _FRESH = timedelta(weeks=6)
 """How long a finished stage stays worth a bulletin: common practice, no source."""
@@ -28,7 +28,7 @@ def _of_build(scene: Scene, build: Build) -> Iterator[BulletinIdea]:
     progress = scene.progress.get(build.id)
     for stage in progress.stages if progress else ():
         finished = stage.current.finished
-        shots = tuple(s.shot for s in shots_for(scene.shots, build.id, stage.stage.name) if s.status == IN_THE_CAN)
+        shots = tuple(s.shot for s in scene.shots_for(build.id, stage.stage.name) if s.status == IN_THE_CAN)
         if finished and shots and scene.today - _FRESH <= finished <= scene.today and not _told(scene, build, stage, finished):
             yield BulletinIdea(build.id, stage.stage.name, finished, f"finished on {finished.isoformat()}; in the can: {listed_shots(shots)}")
 
@@ -36,7 +36,7 @@ def _of_build(scene: Scene, build: Build) -> Iterator[BulletinIdea]:
 def _told(scene: Scene, build: Build, stage: StageProgress, finished: date) -> bool:
     """Whether a bulletin or an episode has told of this pass of the stage."""
     name, begun = fold(stage.stage.name), stage.current.begun or finished
-    if any(p.build == build.id and fold(p.stage or "") == name and p.airs >= begun for p in scene.shown):
+    if any(fold(p.stage or "") == name and p.airs >= begun for p in scene.shown_of(build.id)):
         return True
     return any(scene.shop.find(b.sheet.build) == build.id and fold(b.sheet.stage or "") == name and b.date >= begun for b in scene.shop.bulletins)
 

@@ -16,7 +16,6 @@ from purfle.show.promises import UNMET, shows
 from purfle.show.ready import NO, Scene, Verdict, kind_of, shown_before, verdict
 from purfle.show.consent import bar
 from purfle.show.route import fold
-from purfle.show.shots import shots_for
 
 LOOK_BACK, UPDATE = "look back", "update"
 _REST = timedelta(weeks=8)
@@ -72,12 +71,12 @@ def _of_build(scene: Scene, build: Build, first: Slot, minutes: Mapping[str, Dec
 
 def _minutes(scene: Scene, build: str, stage: StageProgress, usual: Decimal) -> Decimal:
     """The usual length, or the time its time-lapses run if that is longer, in half minutes."""
-    seconds = sum((s.screen_seconds or Decimal(0) for s in shots_for(scene.shots, build, stage.stage.name)), Decimal(0))
+    seconds = sum((s.screen_seconds or Decimal(0) for s in scene.shots_for(build, stage.stage.name)), Decimal(0))
     return max(usual, (seconds / 60 / _HALF).to_integral_value(ROUND_CEILING) * _HALF)
 
 
 def _without_stage(scene: Scene, build: Build, progress: Progress, first: Slot) -> str | None:
-    last = max((p.airs for p in scene.shown if p.build == build.id), default=None)
+    last = max((p.airs for p in scene.shown_of(build.id)), default=None)
     if last is None or progress.state in ("scrapped", "lost", "given away"):
         return None
     if progress.closed_on is not None or progress.state in ("finished", "for sale", "kept"):
@@ -94,7 +93,7 @@ def judge(scene: Scene, candidate: Candidate, slot: Slot) -> Verdict:
 
 
 def _why_without_stage(scene: Scene, candidate: Candidate) -> str:
-    last = max(p.airs for p in scene.shown if p.build == candidate.build.id)
+    last = max(p.airs for p in scene.shown_of(candidate.build.id))
     return f"last on {last.isoformat()}; {scene.progress[candidate.build.id].state}"
 
 
@@ -110,5 +109,5 @@ def _unmet(scene: Scene, promise: PromiseState, build: str) -> bool:
     if promise.build != build or promise.state not in UNMET:
         return False
     order = scene.orders[build]
-    coming = [p for p in scene.shown if p.build == build and p.airs > promise.episode and p.airs >= scene.today]
+    coming = [p for p in scene.shown_of(build) if p.airs > promise.episode and p.airs >= scene.today]
     return not any(shows(order, promise.do, p.stage, p.what) for p in coming)

@@ -16,7 +16,7 @@ from purfle.show.candidates import Candidate, Offer, candidates_of, judge, kept_
 from purfle.show.gifts import gifts_in, said
 from purfle.show.history import usual_minutes
 from purfle.show.model import LeftOut, LineUpEpisode, LineUpSegment, PromiseState
-from purfle.show.outside import why_out
+from purfle.show.outside import Choice, why_out
 from purfle.show.problem import Option, Problem, Streak
 from purfle.show.ready import NO, Scene
 from purfle.show.solve import solve
@@ -43,8 +43,8 @@ def line_up(scene: Scene, weeks: int) -> tuple[LineUpEpisode, ...]:
     ready = [offer for offer in offers if offer.verdict.ready != NO]
     problem = problem_of(scene, open_, ready, usual[TALK])
     solution = solve(problem)
-    chosen = [ready[i] for i in solution.chosen]
-    proposed = [replace(_episode(scene, slot, w, offers, chosen, problem, usual[TALK]), proved=solution.proved) for w, slot in enumerate(open_)]
+    choice = Choice([ready[i] for i in solution.chosen], problem)
+    proposed = [replace(_episode(scene, slot, w, offers, choice, usual[TALK]), proved=solution.proved) for w, slot in enumerate(open_)]
     written = [as_written(scene, slot, found, usual) for slot in coming if slot not in open_]
     return tuple(sorted([*proposed, *written], key=lambda e: e.airs))
 
@@ -85,7 +85,7 @@ def _news(candidate: Candidate, slot: Slot) -> int:
 
 def _weeks_unseen(scene: Scene, build: str, slot: Slot) -> int:
     """Weeks since the build was last on, at most six; six when it never was."""
-    last = max((p.airs for p in scene.shown if p.build == build and p.airs < slot.airs), default=None)
+    last = max((p.airs for p in scene.shown_of(build) if p.airs < slot.airs), default=None)
     return 6 if last is None else min((slot.airs - last).days // 7, 6)
 
 
@@ -143,18 +143,17 @@ def _reveals(scene: Scene, open_: Sequence[Slot], options: Sequence[Option]) -> 
 # --- telling ---------------------------------------------------------------------------------------------------------
 
 
-def _episode(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], chosen: Sequence[Offer], problem: Problem, talk: Decimal) -> LineUpEpisode:
-    inside = sorted(
-        (o for o in chosen if o.week == week), key=lambda o: (o.candidate.what == "reveal", o.candidate.stage is None, not o.keeps, o.candidate.build.id)
-    )
-    kept = {n for o in chosen if o.week < week for n in o.keeps}
+def _episode(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], choice: Choice, talk: Decimal) -> LineUpEpisode:
+    here = choice.of_week.get(week, ())
+    inside = sorted(here, key=lambda o: (o.candidate.what == "reveal", o.candidate.stage is None, not o.keeps, o.candidate.build.id))
+    kept = {n for o in choice.chosen if o.week < week for n in o.keeps}
     segments = [_segment(scene, offer, slot, kept) for offer in inside]
     if closing := _talk(slot, talk):
         segments.append(LineUpSegment(None, None, TALK, closing, Decimal(1), "what comes next week"))
     used = sum((s.minutes for s in segments), Decimal(0))
     left = [
         LeftOut(o.candidate.build.id, o.candidate.stage.stage.name if o.candidate.stage else None, why, o.candidate.what)
-        for o, why in why_out(scene, slot, week, offers, chosen, problem)
+        for o, why in why_out(scene, slot, week, offers, choice)
     ]
     return LineUpEpisode(slot.airs, slot.records, used, slot.length, tuple(segments), tuple(left))
 

@@ -9,19 +9,45 @@ from purfle.show.airing import Slot
 from purfle.show.candidates import Offer
 from purfle.show.consent import bar
 from purfle.show.model import PromiseState
-from purfle.show.problem import FILLERS, Problem
+from purfle.show.problem import FILLERS, Problem, Streak
 from purfle.show.promises import ANY, REVEAL
 from purfle.show.ready import NO, Scene
 from purfle.show.route import fold
 
 
-def why_out(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], chosen: Sequence[Offer], problem: Problem) -> Iterator[tuple[Offer, str]]:
+class Choice:
+    """What was chosen for the coming episodes, laid out so that each piece's place in it is found in one step."""
+
+    def __init__(self, chosen: Sequence[Offer], problem: Problem) -> None:
+        """Take the chosen offers and the problem they solve."""
+        self.chosen, self.room = chosen, problem.room
+        self.of_week: dict[int, list[Offer]] = {}
+        self.of_build: dict[str, list[Offer]] = {}
+        self.streaks: dict[str, list[Streak]] = {}
+        for offer in chosen:
+            self.of_week.setdefault(offer.week, []).append(offer)
+            self.of_build.setdefault(offer.candidate.build.id, []).append(offer)
+        for streak in problem.streaks:
+            self.streaks.setdefault(streak.build, []).append(streak)
+        self._used = {week: sum(int(c.candidate.minutes * 100) for c in here) for week, here in self.of_week.items()}
+        self._fillers = {week: sum(1 for c in here if c.candidate.stage is None) for week, here in self.of_week.items()}
+
+    def free(self, week: int) -> int:
+        """Hundredths of a minute left in an episode."""
+        return self.room[week] - self._used.get(week, 0)
+
+    def has_its_fillers(self, week: int) -> bool:
+        """Whether an episode has as many looks back and updates as it may."""
+        return self._fillers.get(week, 0) >= FILLERS
+
+
+def why_out(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], choice: Choice) -> Iterator[tuple[Offer, str]]:
     """Every candidate that is not in the episode, with the reason.
 
     Of stages not finished yet only the build's next one and those promised are told, of a build that may not be shown one
     stage alone, and of a build that is in the episode no look back.
     """
-    here = [c for c in chosen if c.week == week]
+    here = choice.of_week.get(week, [])
     builds = {c.candidate.build.id for c in here}
     told: set[str] = set()
     named = {(o.candidate.build.id, fold(o.candidate.stage.stage.name)) for o in offers if o.week == week and o.candidate.stage}
@@ -34,7 +60,7 @@ def why_out(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], chosen
             if id in told and not promise:
                 continue
             told.add(id)
-        yield offer, _promised(promise) + _reason(offer, slot, chosen, problem)
+        yield offer, _promised(promise) + _reason(offer, slot, choice)
 
 
 def _one_tells_all(scene: Scene, offer: Offer, slot: Slot) -> bool:
@@ -62,32 +88,30 @@ def _promised(promise: PromiseState | None) -> str:
     return f"promised on {promise.episode.isoformat()}{due}, but "
 
 
-def _reason(offer: Offer, slot: Slot, chosen: Sequence[Offer], problem: Problem) -> str:
+def _reason(offer: Offer, slot: Slot, choice: Choice) -> str:
     if offer.verdict.ready == NO:
         return offer.verdict.why
     mine = offer.candidate
-    own = [c for c in chosen if c.candidate.build.id == mine.build.id]
-    for other in own:
+    for other in choice.of_build.get(mine.build.id, ()):
         if other.candidate is mine:
             return "it is in another episode of this line-up"
         if other.week == offer.week:
             return f"the episode shows its {_stage(other)} already"
         if (other.week < offer.week) == (other.candidate.position > mine.position):
             return f"its {_stage(other)} is in another episode of this line-up"
-    return _crowded(offer, slot, chosen, problem)
+    return _crowded(offer, slot, choice)
 
 
 def _stage(offer: Offer) -> str:
     return offer.candidate.stage.stage.name if offer.candidate.stage else offer.candidate.what
 
 
-def _crowded(offer: Offer, slot: Slot, chosen: Sequence[Offer], problem: Problem) -> str:
+def _crowded(offer: Offer, slot: Slot, choice: Choice) -> str:
     mine = offer.candidate.build.id
-    for streak in problem.streaks:
-        if streak.build == mine and offer.week in streak.weeks and sum(c.candidate.build.id == mine and c.week in streak.weeks for c in chosen) >= streak.most:
+    weeks = [c.week for c in choice.of_build.get(mine, ())]
+    for streak in choice.streaks.get(mine, ()):
+        if offer.week in streak.weeks and sum(week in streak.weeks for week in weeks) >= streak.most:
             return "it would be on more weeks in a row than the shop allows without having moved on"
-    here = [c for c in chosen if c.week == offer.week]
-    if offer.candidate.stage is None and sum(1 for c in here if c.candidate.stage is None) >= FILLERS:
+    if offer.candidate.stage is None and choice.has_its_fillers(offer.week):
         return "the episode has its looks back already"
-    free = problem.room[offer.week] - sum(int(c.candidate.minutes * 100) for c in here)
-    return f"it takes {offer.candidate.minutes.normalize():f} min and {max(free, 0) / 100:g} min are free of {slot.length.normalize():f}"
+    return f"it takes {offer.candidate.minutes.normalize():f} min and {max(choice.free(offer.week), 0) / 100:g} min are free of {slot.length.normalize():f}"

@@ -6,7 +6,7 @@ and filmed already, `likely` for what is not and will be with the asked likeliho
 Invariant: chooses nothing; the line-up chooses.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -43,6 +43,28 @@ class Scene:
     def orders(self) -> dict[str, tuple[str, ...]]:
         """Build → its stages in order, folded."""
         return {b.id: order_of(self.shop, b, self.progress.get(b.id)) for b in self.shop.builds}
+
+    def shown_of(self, build: str) -> Sequence[Shown]:
+        """The pieces that showed a build, in the order they aired."""
+        return self._shown_by_build.get(build, ())
+
+    @cached_property
+    def _shown_by_build(self) -> dict[str | None, list[Shown]]:
+        found: dict[str | None, list[Shown]] = {}
+        for piece in self.shown:
+            found.setdefault(piece.build, []).append(piece)
+        return found
+
+    def shots_for(self, build: str, stage: str) -> tuple[Shot, ...]:
+        """The shots that one stage of a build asks for."""
+        return shots_for(self._shots_by_build.get(build, ()), stage)
+
+    @cached_property
+    def _shots_by_build(self) -> dict[str, list[Shot]]:
+        found: dict[str, list[Shot]] = {}
+        for shot in self.shots:
+            found.setdefault(shot.build, []).append(shot)
+        return found
 
     @cached_property
     def given(self) -> tuple[Given, ...]:
@@ -90,7 +112,7 @@ def chance_of(scene: Scene, build: str, stage: StageProgress, day: date) -> Deci
 def shown_before(scene: Scene, build: str, stage: StageProgress, slot: Slot) -> Shown | None:
     """A piece of an episode before the slot's that showed this pass of the stage, or one that follows it."""
     since = _from_when(stage, scene.today)
-    before = (p for p in scene.shown if p.build == build and p.airs < slot.airs and p.recorded >= since)
+    before = (p for p in scene.shown_of(build) if p.airs < slot.airs and p.recorded >= since)
     return next((p for p in before if _passes(scene.orders[build], p, stage.stage.name)), None)
 
 
@@ -106,7 +128,7 @@ def _told_before(piece: Shown, stage: str) -> str:
 
 def _planned_later(scene: Scene, build: str, stage: StageProgress, slot: Slot) -> date | None:
     name = fold(stage.stage.name)
-    return next((p.airs for p in scene.shown if p.build == build and p.airs > slot.airs and p.stage and fold(p.stage) == name), None)
+    return next((p.airs for p in scene.shown_of(build) if p.airs > slot.airs and p.stage and fold(p.stage) == name), None)
 
 
 def _from_when(stage: StageProgress, today: date) -> date:
@@ -134,7 +156,7 @@ def percent(chance: Decimal) -> str:
 
 
 def _by_shots(scene: Scene, build: str, stage: StageProgress, chance: Decimal, slot: Slot) -> Verdict:
-    wanted = shots_for(scene.shots, build, stage.stage.name)
+    wanted = scene.shots_for(build, stage.stage.name)
     for shot in wanted:
         if why := _out_of_reach(scene, shot, slot):
             return Verdict(NO, chance, why)

@@ -16,7 +16,6 @@ from purfle.show.history import usual_minutes
 from purfle.show.model import LineUpEpisode, LineUpSegment, PromiseState, RunSheet, RunSheetLine, Shot
 from purfle.show.promises import UNMET
 from purfle.show.ready import Scene
-from purfle.show.shots import shots_for
 
 ZERO = Decimal(0)
 
@@ -57,7 +56,7 @@ def _as_said(scene: Scene, disclosure: Disclosure) -> str:
 
 def _line(scene: Scene, episode: Episode, segment: Segment, usual: Mapping[str, Decimal]) -> RunSheetLine:
     build = scene.shop.find(segment.build)
-    own = shots_for(scene.shots, build, segment.stage) if build and segment.stage else ()
+    own = scene.shots_for(build, segment.stage) if build and segment.stage else ()
     seconds, minutes = screen_seconds(own), segment.minutes
     if minutes is None:
         minutes = max(usual[segment.what], (seconds or ZERO) / 60)
@@ -80,7 +79,7 @@ def _of_proposal(scene: Scene, episode: LineUpEpisode, title: str) -> RunSheet:
 
 
 def _proposed(scene: Scene, segment: LineUpSegment) -> RunSheetLine:
-    own = shots_for(scene.shots, segment.build, segment.stage) if segment.build and segment.stage else ()
+    own = scene.shots_for(segment.build, segment.stage) if segment.build and segment.stage else ()
     return RunSheetLine(segment.what, segment.build, segment.stage, segment.minutes, own, None, False, screen_seconds(own), (), segment.why)
 
 

@@ -100,8 +100,8 @@ def _status(window: Window, closed: date | None, today: date) -> tuple[str, date
     return NOT_YET, by
 
 
-def shots_for(shots: Iterable[Shot], build: str, stage: str) -> tuple[Shot, ...]:
-    """The shots that one stage asks for, in its current pass: those under it and those taken during it."""
-    mine = [s for s in shots if s.build == build and fold(stage) in (fold(s.under), fold(s.stage))]
+def shots_for(shots: Iterable[Shot], stage: str) -> tuple[Shot, ...]:
+    """The shots of one build that a stage asks for, in its current pass: those under it and those taken during it."""
+    mine = [s for s in shots if fold(stage) in (fold(s.under), fold(s.stage))]
     latest = {(fold(s.under), fold(s.shot)): s for s in mine}
     return tuple(latest.values())

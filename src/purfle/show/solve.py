@@ -102,8 +102,11 @@ def _within_each_week(model: Any, problem: Problem, take: list[Any]) -> None:
         here = [(o, x) for o, x in zip(problem.options, take, strict=True) if o.week == week]
         model.add(sum(o.units * x for o, x in here) <= room)
         model.add(sum(x for o, x in here if o.filler) <= FILLERS)
-        for build in dict.fromkeys(o.build for o, _ in here):
-            model.add_at_most_one(x for o, x in here if o.build == build)
+        by_build: dict[str, list[Any]] = {}
+        for option, x in here:
+            by_build.setdefault(option.build, []).append(x)
+        for own in by_build.values():
+            model.add_at_most_one(own)
 
 
 def _across_weeks(model: Any, problem: Problem, take: list[Any]) -> None:
