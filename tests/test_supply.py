@@ -6,6 +6,9 @@ import sys
 import tomllib
 from pathlib import Path
 
+import pytest
+from packaging.requirements import Requirement
+
 ROOT = Path(__file__).parents[1]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
 ALL = [*PROJECT["dependencies"], *PROJECT["optional-dependencies"]["test"]]
@@ -30,8 +33,37 @@ def test_every_licence_is_known_and_welcome():
     assert len(said.stdout.splitlines()) >= len(PROJECT["dependencies"])
 
 
-def test_the_lock_file_names_every_dependency_with_a_digest_and_no_host():
-    text = (ROOT / "requirements.lock").read_text("utf-8")
-    locked = {name.casefold() for name in re.findall(r"^([A-Za-z0-9._-]+)==\S+ \\\n +--hash=sha256:[0-9a-f]{64}$", text, re.MULTILINE)}
-    assert {re.sub(r"[-_.]+", "-", name_of(r)).casefold() for r in ALL} <= {re.sub(r"[-_.]+", "-", name) for name in locked}
-    assert "://" not in text
+LOCK = (ROOT / "requirements.lock").read_text("utf-8")
+LOCKED = {re.sub(r"[-_.]+", "-", name).casefold(): version for name, version in re.findall(r"^([A-Za-z0-9._-]+)==(\S+) \\\n +--hash=sha256:[0-9a-f]{64}$", LOCK, re.MULTILINE)}
+
+
+def test_the_lock_file_is_names_versions_and_digests_alone():
+    first, *lines = LOCK.splitlines()
+    assert first.startswith("# Made by tools/lock.py for CPython 3.")
+    assert lines and len(lines) == 2 * len(LOCKED)
+    assert "://" not in LOCK
+
+
+@pytest.mark.parametrize("requirement", ALL)
+def test_the_lock_file_has_every_dependency_within_its_bounds(requirement):
+    asked = Requirement(requirement)
+    assert asked.specifier.contains(LOCKED[re.sub(r"[-_.]+", "-", asked.name).casefold()])
+
+
+def test_ci_installs_from_the_lock_file():
+    assert "make test LOCKED=yes" in (ROOT / ".ci/run").read_text("utf-8")
+    assert "tools/install.py $(if $(LOCKED),--locked)" in (ROOT / "Makefile").read_text("utf-8")
+
+
+@pytest.mark.parametrize("fits", [True, False])
+def test_the_lock_file_is_used_where_it_fits_and_the_bounds_elsewhere_with_a_word(monkeypatch, capsys, fits):
+    monkeypatch.syspath_prepend(ROOT / "tools")
+    import install
+
+    asked = []
+    monkeypatch.setattr(install.lock, "here", lambda: LOCK.splitlines()[0].removeprefix("# Made by tools/lock.py for ").removesuffix(".") if fits else "Otherpython 9")
+    monkeypatch.setattr(install.subprocess, "run", lambda words, **_: asked.append(words[5:]) or subprocess.CompletedProcess(words, 0))
+    monkeypatch.setattr(sys, "argv", ["install.py", "--locked"])
+    assert install.main() == 0
+    assert ("--require-hashes" in asked[0]) == fits
+    assert ("does not fit here (Otherpython 9)" in capsys.readouterr().out) != fits
