@@ -10,7 +10,7 @@ import pytest
 from purfle.shell import write
 from purfle.shell.output import locked
 from purfle.shell.store import write_whole
-from purfle.shell.write import write_site
+from purfle.shell.write import Site, write_sites
 
 
 def test_after_any_kill_the_sites_are_whole_and_the_next_compile_succeeds(tmp_path):
@@ -38,8 +38,7 @@ def write_both(out, pages):
     """What a compile does on the disk: a picture kept, the showroom, the office."""
     with locked(out) as output:
         write_whole(output.store / "pictures" / "x.webp", b"pixels")
-        for name in ("showroom", "office"):
-            write_site(output, name, pages, {"pictures/x.webp": output.store / "pictures" / "x.webp"})
+        write_sites(output, *(Site(name, pages, {"pictures/x.webp": output.store / "pictures" / "x.webp"}) for name in ("showroom", "office")))
 
 
 def killed_before(step, out):

@@ -13,7 +13,7 @@ import pytest
 
 from purfle.shell import write
 from purfle.shell.output import Busy, locked
-from purfle.shell.write import exchange, write_site
+from purfle.shell.write import Site, exchange, write_sites
 
 
 def tree(folder):
@@ -22,7 +22,7 @@ def tree(folder):
 
 def put(root, files, made=None, **more):
     with locked(root) as output:
-        return write_site(output, "showroom", files, made, **more)
+        return write_sites(output, Site("showroom", files, made or {}, **more))[0]
 
 
 @pytest.fixture
@@ -164,6 +164,29 @@ def test_a_fault_between_the_two_steps_puts_the_old_site_back(out, monkeypatch, 
     assert [p.name for p in (out / ".store").iterdir()] == ["lock"]
 
 
+@pytest.mark.parametrize("exchanging", [True, False])
+def test_when_one_site_can_not_be_swapped_in_the_other_is_swapped_back(out, monkeypatch, exchanging):
+    def both(page):
+        with locked(out) as output:
+            write_sites(output, Site("showroom", {"index.html": page}), Site("office", {"index.html": page}))
+
+    both(b"old")
+    real = write._swap
+
+    def swap(beside, site, aside):
+        if (beside.parent.name, site.name) == ("beside", "office"):
+            raise PermissionError(errno.EACCES, "a page is open elsewhere")
+        return real(beside, site, aside)
+
+    monkeypatch.setattr(write, "_swap", swap)
+    if not exchanging:
+        monkeypatch.setattr(write, "exchange", lambda one, other: False)
+    with pytest.raises(PermissionError):
+        both(b"new")
+    assert [tree(out / name) for name in ("showroom", "office")] == [{"index.html": b"old"}] * 2
+    assert [p.name for p in (out / ".store").iterdir()] == ["lock"]
+
+
 def test_a_site_caught_between_the_two_steps_is_put_back(out):
     put(out, {"index.html": b"1"})
     (out / ".store/beside").mkdir()
@@ -201,11 +224,11 @@ WRITER = """
 import sys
 from pathlib import Path
 from purfle.shell.output import locked
-from purfle.shell.write import write_site
+from purfle.shell.write import Site, write_sites
 out = Path(sys.argv[1])
 for turn in range(10_000):
     with locked(out) as output:
-        write_site(output, "showroom", {f"{n}.html": f"{turn}".encode() for n in range(60)})
+        write_sites(output, Site("showroom", {f"{n}.html": f"{turn}".encode() for n in range(60)}))
     if not turn:
         print("ready", flush=True)
 """

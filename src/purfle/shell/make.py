@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING
 from purfle.compile import Analysis, Kit, Sites, render, stops_books, stops_showroom, wanted
 from purfle.shell.folder import Folder
 from purfle.shell.output import Busy, Output, locked
-from purfle.shell.write import Written, write_site
+from purfle.shell.store import write_whole
+from purfle.shell.write import Site, Written, write_sites
 
 if TYPE_CHECKING:
     from purfle.shell.photos import Progress
@@ -52,12 +53,10 @@ def compile_to_disk(folder: Folder, today: date, told: "Progress | None" = None)
     """Compile and write what no trouble holds. Raises `Busy`, or OSError when `out/` can't be written."""
     with locked(out_of(folder.root)) as output:
         sites, made = _sites(folder, today, output, told)
-        showroom = _NOTHING if sites.showroom is None else write_site(output, "showroom", sites.showroom, made)
-        if sites.office is None:
-            office = write_site(output, "office", sites.troubles_page, keep_others=True)
-        else:
-            office = write_site(output, "office", {**sites.troubles_page, **sites.office})
-        return Made(sites, showroom, office, _remember(output, sites, today))
+        showroom = () if sites.showroom is None else (Site("showroom", sites.showroom, made),)
+        office = Site("office", {**sites.troubles_page, **(sites.office or {})}, keep_others=sites.office is None)
+        *shown, kept = write_sites(output, *showroom, office)
+        return Made(sites, shown[0] if shown else _NOTHING, kept, _remember(output, sites, today))
 
 
 def compile_in_mind(folder: Folder, today: date) -> Sites:
@@ -130,9 +129,10 @@ def _remember(output: Output, sites: Sites, today: date) -> "Held":
     held = Held(before.books if sites.office is None else today, before.showroom if sites.showroom is None else today)
     if held != before or not (output.store / "held.json").exists():
         text = json.dumps({"books": held.books and held.books.isoformat(), "showroom": held.showroom and held.showroom.isoformat()})
-        beside = output.store / "held.json.new"
-        beside.write_text(text, "utf-8")
-        beside.replace(output.store / "held.json")
+        try:
+            write_whole(output.store / "held.json", text.encode())
+        except OSError:  # the sites are written: without this file the days of their first pages will do
+            (output.store / "held.json").unlink(missing_ok=True)
     return held
 
 

@@ -1,4 +1,4 @@
-"""Writes a site: compares, and swaps a whole new folder in only when something differs.
+"""Writes the sites: compares, and swaps a whole new folder in only when something differs.
 
 The new site is built beside the old one, unchanged files as hard links, then the two folders change places:
 
@@ -16,7 +16,7 @@ import os
 import shutil
 import sys
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from purfle.shell.output import WAS, Output, clear_beside
@@ -39,28 +39,55 @@ class Written:
         return bool(self.changed or self.removed)
 
 
-def write_site(output: Output, name: str, files: Mapping[str, bytes], made: Mapping[str, Path] | None = None, *, keep_others: bool = False) -> Written:
-    """Make `out/<name>` hold exactly `files` and `made`, all at once.
+@dataclass(frozen=True, slots=True)
+class Site:
+    """A site as it is to be: `out/<name>` with exactly these files."""
 
-    `made` are files of the store by their path in the site. `keep_others` leaves files alone that are not named.
-    Raises OSError when it can't be written; the site is then as it was.
+    name: str
+    files: Mapping[str, bytes]
+    made: Mapping[str, Path] = field(default_factory=dict)
+    """Files of the store by their path in the site."""
+    keep_others: bool = False
+    """Whether files that are not named are left alone."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Change:
+    """What has to be done to a site."""
+
+    site: Site
+    same: frozenset[str]
+    """Files that stay."""
+    written: Written
+    due: bool
+    """Whether anything has to be done."""
+
+
+def write_sites(output: Output, *sites: Site) -> tuple[Written, ...]:
+    """Make `out/` hold these sites, each all at once, and none before all of them are built.
+
+    Raises OSError when one can't be written; every site is then as it was. A process killed between two swaps leaves one site
+    of the newer notes and the other of the older, each whole.
     """
-    site = output.site(name)
-    have = dict(_files_of(site))
-    made = made or {}
-    for path in (*files, *made):
-        _refuse_climbing(path)
-    changed = [p for p, data in files.items() if not _holds(site, have, p, data)] + [p for p, source in made.items() if not _is(site, have, p, source)]
-    removed = [] if keep_others else sorted(have.keys() - files.keys() - made.keys())
-    if not changed and not removed and site.is_dir() and not site.is_symlink():
-        return Written((), (), _reasons(files, made, have, (), ()))
-    beside = output.beside / name
+    changes = [_change(output.site(site.name), site) for site in sites]
+    due = [change for change in changes if change.due]
     try:
-        _build(beside, site, set(have) - set(changed) - set(removed), {p: files[p] for p in changed if p in files}, {p: made[p] for p in changed if p in made})
-        _swap(beside, site, output.beside / f"{WAS}{name}")
+        for change in due:
+            _build(output.beside / change.site.name, output.site(change.site.name), change)
+        _swap_all(output, [change.site.name for change in due])
     finally:
         clear_beside(output)
-    return Written(tuple(sorted(changed)), tuple(removed), _reasons(files, made, have, changed, removed))
+    return tuple(change.written for change in changes)
+
+
+def _change(there: Path, site: Site) -> _Change:
+    have = dict(_files_of(there))
+    for path in (*site.files, *site.made):
+        _refuse_climbing(path)
+    changed = [p for p, data in site.files.items() if not _holds(there, have, p, data)] + [p for p, source in site.made.items() if not _is(there, have, p, source)]
+    removed = [] if site.keep_others else sorted(have.keys() - site.files.keys() - site.made.keys())
+    written = Written(tuple(sorted(changed)), tuple(removed), _reasons(site.files, site.made, have, changed, removed))
+    return _Change(site, frozenset(have).difference(changed, removed), written, bool(written) or not there.is_dir() or there.is_symlink())
 
 
 def _reasons(files: Mapping[str, bytes], made: Mapping[str, Path], have: Mapping[str, os.stat_result], changed: Sequence[str], removed: Sequence[str]) -> tuple[tuple[str, str], ...]:
@@ -105,21 +132,23 @@ def _regular(known: os.stat_result) -> bool:
     return (known.st_mode & 0o170000) == 0o100000
 
 
-def _build(beside: Path, site: Path, same: set[str], new: Mapping[str, bytes], made: Mapping[str, Path]) -> None:
+def _build(beside: Path, there: Path, change: _Change) -> None:
+    """The new site, in a folder of its own: what stays is given a second name there."""
     shutil.rmtree(beside, ignore_errors=True)
     beside.mkdir(parents=True)
     folders = {beside}
-    for path in (*same, *new, *made):
+    for path in (*change.same, *change.written.changed):
         folder = (beside / path).parent
         if folder not in folders:
             folder.mkdir(parents=True, exist_ok=True)
             folders.add(folder)
-    for path in same:
-        _link(site / path, beside / path)
-    for path, source in made.items():
-        _link(source, beside / path)
-    for path, data in new.items():
-        (beside / path).write_bytes(data)
+    for path in change.same:
+        _link(there / path, beside / path)
+    for path in change.written.changed:
+        if path in change.site.files:
+            (beside / path).write_bytes(change.site.files[path])
+        else:
+            _link(change.site.made[path], beside / path)
 
 
 def _link(source: Path, target: Path) -> None:
@@ -132,12 +161,30 @@ def _link(source: Path, target: Path) -> None:
         shutil.copyfile(source, target, follow_symlinks=False)
 
 
-def _swap(beside: Path, site: Path, aside: Path) -> None:
+def _swap_all(output: Output, names: Sequence[str]) -> None:
+    """Swap the built sites in; when one can't be, those that were are swapped back."""
+    done: list[tuple[str, Path]] = []
+    try:
+        for name in names:
+            old = _swap(output.beside / name, output.site(name), output.beside / f"{WAS}{name}")
+            if old is not None:
+                done.append((name, old))
+    except BaseException:
+        for name, old in reversed(done):
+            _swap(old, output.site(name), output.beside / name)
+        raise
+
+
+def _swap(beside: Path, site: Path, aside: Path) -> Path | None:
+    """Put a built site in place; gives where the old one is now, None when there was none."""
     if not os.path.lexists(site):
         beside.rename(site)
-    elif not exchange(beside, site):
-        site.rename(aside)
-        beside.rename(site)
+        return None
+    if exchange(beside, site):
+        return beside
+    site.rename(aside)
+    beside.rename(site)
+    return aside
 
 
 def exchange(one: Path, other: Path) -> bool:
