@@ -1,6 +1,7 @@
 """What the disk refuses: room, writing, reading. The last good sites stay whole, the next compile succeeds, and nothing is left lying about."""
 
 import json
+import os
 import shutil
 import subprocess
 import sys
@@ -112,3 +113,74 @@ def test_a_full_disk(made, tmp_path):
 
 def test_no_file_may_grow(made, tmp_path):
     check(under_a_limit(shutil.copytree(made, tmp_path / "shop")))
+
+
+def refused_as_anyone(*args):
+    """A command in a process that may only do what the modes of files allow; skipped where root can't be so bound."""
+    bound = NO_RIGHT_TO_ALL if os.geteuid() == 0 else ()
+    if bound and not shutil.which(bound[0]):
+        pytest.skip("these tests run as root, and util-linux's setpriv, which would bind root by the modes of files, is not here")
+    return subprocess.run([*bound, sys.executable, "-m", "purfle.shell", *args], capture_output=True, text=True)
+
+
+def sites(shop):
+    return {path.relative_to(shop).as_posix(): path.read_bytes() for name in ("showroom", "office") for path in (shop / "out" / name).rglob("*") if path.is_file()}
+
+
+@pytest.fixture
+def shop(made, tmp_path):
+    """A compiled shop, with another name since, so that every page has to be written."""
+    shop = shutil.copytree(made, tmp_path / "shop")
+    words = ("compile", "--quiet", "--shop", str(shop), "--today", DAY)
+    assert run([*words]) == 0
+    settings = (shop / "shop.md").read_text("utf-8")
+    (shop / "shop.md").write_text(settings.replace("\nname: ", "\nname: New "), "utf-8")
+    return shop
+
+
+def compiled(shop, bound=False):
+    words = ("compile", "--quiet", "--shop", str(shop), "--today", DAY)
+    return refused_as_anyone(*words) if bound else run([*words])
+
+
+@pytest.mark.parametrize("closed", ["out", "out/.store", "out/showroom", "out/office"])
+def test_a_folder_of_the_output_that_is_read_only(shop, closed):
+    before = sites(shop)
+    (shop / closed).chmod(0o555)
+    said = compiled(shop, bound=True)
+    (shop / closed).chmod(0o755)
+    assert (said.returncode, "could not be written: Permission denied" in said.stderr, "Traceback" in said.stderr) == (1, True, False)
+    assert sites(shop) == before
+    assert compiled(shop) == 0 and sites(shop) != before
+    assert {path.name for path in (shop / "out").iterdir()} == {"showroom", "office", ".store"} and not (shop / "out/.store/beside").exists()
+
+
+@pytest.mark.parametrize("closed", ["out/showroom/builds", "out/office/builds", "out/showroom/index.html"])
+def test_what_is_read_only_inside_a_site_is_in_nobodys_way(shop, closed):
+    (shop / closed).chmod(0o555)
+    assert compiled(shop, bound=True).returncode == 0
+    (shop / "shop.md").write_text((shop / "shop.md").read_text("utf-8").replace("\nname: ", "\nname: Newer "), "utf-8")
+    assert compiled(shop, bound=True).returncode == 0
+    assert b"Newer" in (shop / "out/showroom/index.html").read_bytes() and not (shop / "out/.store/beside").exists()
+
+
+@pytest.mark.parametrize("command", ["week", "year", "lineup", "check", "sheet first", "quote first"])
+def test_a_shop_that_is_read_only_can_be_asked(made, tmp_path, command):
+    shop = shutil.copytree(made, tmp_path / "shop")
+    for folder in (shop, shop / "builds", shop / "journal"):
+        folder.chmod(0o555)
+    said = refused_as_anyone(*command.split(), "--shop", str(shop), "--today", DAY)
+    for folder in (shop, shop / "builds", shop / "journal"):
+        folder.chmod(0o755)
+    assert (said.returncode, said.stderr) == (0, "") and not (shop / "out").exists()
+
+
+def test_a_note_that_may_not_be_read_is_told_and_holds_both_sites(shop):
+    before = sites(shop)
+    (shop / "builds/first/build.md").chmod(0)
+    said = compiled(shop, bound=True)
+    assert said.returncode == 1 and "file-unreadable" in said.stderr and "Permission denied" in said.stderr
+    changed = {path for path, data in sites(shop).items() if before.get(path) != data}
+    assert changed == {"out/office/troubles.html"}
+    (shop / "builds/first/build.md").chmod(0o644)
+    assert compiled(shop) == 0

@@ -70,12 +70,21 @@ def _clear(output: Output) -> None:
 
 def clear_beside(output: Output) -> None:
     """Put a site back that was put aside and has nothing in its place, then take away all else that was built beside."""
-    if output.beside.is_symlink():
+    if output.beside.is_symlink() or output.beside.is_file():
         output.beside.unlink()
     for old in sorted(output.beside.glob(f"{WAS}*")):
         if not os.path.lexists(site := output.site(old.name.removeprefix(WAS))):
             old.rename(site)
-    shutil.rmtree(output.beside, ignore_errors=True)
+    remove(output.beside)
+
+
+def remove(folder: Path) -> None:
+    """Take a folder away with all in it, what was made read-only too; links in it are not followed."""
+    for path, names, _ in os.walk(folder):
+        for inner in (Path(path, name) for name in names):
+            if not inner.is_symlink():
+                inner.chmod(0o700)
+    shutil.rmtree(folder, ignore_errors=True)
 
 
 _KEPT = (".", "answers", "pictures", "sounds", "records/*")

@@ -19,7 +19,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from purfle.shell.output import WAS, Output, clear_beside
+from purfle.shell.output import WAS, Output, clear_beside, remove
 
 _UNSUPPORTED = {errno.ENOSYS, errno.EINVAL, errno.ENOTSUP, errno.EOPNOTSUPP, errno.EPERM, errno.EXDEV}
 
@@ -134,7 +134,7 @@ def _regular(known: os.stat_result) -> bool:
 
 def _build(beside: Path, there: Path, change: _Change) -> None:
     """The new site, in a folder of its own: what stays is given a second name there."""
-    shutil.rmtree(beside, ignore_errors=True)
+    remove(beside)
     beside.mkdir(parents=True)
     folders = {beside}
     for path in (*change.same, *change.written.changed):
