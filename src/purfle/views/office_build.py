@@ -3,8 +3,9 @@
 Invariant: a build's lines are the books' own; only the order in which they are shown is chosen here.
 """
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 
@@ -14,7 +15,7 @@ from purfle.notes.model import Build
 from purfle.notes.records.build import Part
 from purfle.progress.model import Progress
 from purfle.show.consent import bar
-from purfle.show.model import AirIncome, ShowPlan
+from purfle.show.model import AirIncome, Shot, ShowPlan
 from purfle.views.amounts import NOTHING
 from purfle.views.office_builds import WAY, Sheet, costs_of, total_of
 from purfle.views.office_desk import Desk, Figure, Noted, Source, plain
@@ -146,14 +147,23 @@ class BuildView:
     noted: tuple[Noted, ...]
 
 
-def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan: Plan, show: ShowPlan) -> BuildView:
+@dataclass(slots=True)
+class OnAir:
+    """What the show has of one build."""
+
+    income: AirIncome | None = None
+    shots: list[Shot] = field(default_factory=list)
+    aired: list[AirRow] = field(default_factory=list)
+
+
+def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan: Plan, on_air: OnAir) -> BuildView:
     """One build's page."""
     sums = sheet.sums
     took = costs_of(sums.lines)
     costs, earned = _accounts(desk, took), _accounts(desk, [line for kind in _EARNED for line in sums.lines if line.book == kind])
     stages = stage_rows(desk, known)
     parts = tuple(_part(desk, part) for part in build.sheet.parts)
-    air = next((income for income in show.air_income if income.build == build.id), None)
+    air = on_air.income
     private = -sum((line.amount for line in sums.lines if line.flow == "withdrawn"), Decimal(0))
     coming = [line for line in sums.lines if line.account == WAY]
     return BuildView(
@@ -163,8 +173,8 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
         desk.money(air.amount) if air else None, desk.write.hours(air.hours) if air else None, _per_hour_in_all(desk, sheet, known, air),
         desk.write.hours(known.hours), _if_any(desk, known.hours_rework), _if_any(desk, known.hours_after_sale),
         stages, effort_plot(desk, known), forecast_plot(desk, build.id, plan), parts,
-        tuple(ShotRow(s.shot, s.stage, s.status, s.window, desk.write.day(s.by), desk.write.day(s.taken), clock(s.screen_seconds)) for s in show.shots if s.build == build.id),
-        tuple(_aired(desk, build.id)), _quote(desk, sheet.quote, _is_here(build, desk.today)), desk.noted(_sources((*costs, *earned), stages, parts)),
+        tuple(ShotRow(s.shot, s.stage, s.status, s.window, desk.write.day(s.by), desk.write.day(s.taken), clock(s.screen_seconds)) for s in on_air.shots),
+        tuple(on_air.aired), _quote(desk, sheet.quote, _is_here(build, desk.today)), desk.noted(_sources((*costs, *earned), stages, parts)),
     )
 
 
@@ -222,13 +232,20 @@ def _part_words(desk: Desk, part: Part) -> str:
     return "planned" if part.how == "bought" else f"{part.how}, not here yet"
 
 
-def _aired(desk: Desk, build: str) -> Iterator[AirRow]:
+def _on_air(desk: Desk, show: ShowPlan) -> defaultdict[str, OnAir]:
+    """What the show has of each build."""
+    found: defaultdict[str, OnAir] = defaultdict(OnAir)
+    for income in show.air_income:
+        found[income.build].income = income
+    for shot in show.shots:
+        found[shot.build].shots.append(shot)
     for episode in desk.shop.episodes:
+        aired = (episode.sheet.aired or episode.sheet.link is not None) and episode.date <= desk.today
         for segment in episode.sheet.segments:
-            if desk.shop.find(segment.build) == build:
+            if (build := desk.shop.find(segment.build)) is not None:
                 words = f"{segment.what}: {segment.stage}" if segment.stage else segment.what
-                aired = (episode.sheet.aired or episode.sheet.link is not None) and episode.date <= desk.today
-                yield AirRow(desk.write.date(episode.date), episode.sheet.title, words, desk.write.number(segment.minutes), aired)
+                found[build].aired.append(AirRow(desk.write.date(episode.date), episode.sheet.title, words, desk.write.number(segment.minutes), aired))
+    return found
 
 
 def _is_here(build: Build, today: date) -> bool:
@@ -247,7 +264,8 @@ def _quote(desk: Desk, quote: Quote | None, here: bool) -> QuoteView | None:
 
 def views_of(desk: Desk, progress: Mapping[str, Progress], sheets: Mapping[str, Sheet], plan: Plan, show: ShowPlan) -> Iterable[BuildView]:
     """The page of every build."""
+    on_air = _on_air(desk, show)
     for build in desk.shop.builds:
         if build.id in progress:
             own = replace(desk, within=f"builds/{build.id}/")
-            yield build_view_of(own, build, progress[build.id], sheets[build.id], plan, show)
+            yield build_view_of(own, build, progress[build.id], sheets[build.id], plan, on_air[build.id])

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from functools import cache
 from urllib.parse import quote
 
 from purfle.base.place import Place
@@ -74,7 +75,7 @@ class Desk:
 
     def build(self, id: str) -> Link:
         """The link to a build's page; a name that is no build stands as it is, on the list of builds."""
-        return Link(self.titles[id], f"builds/{quote(id)}.html") if id in self.titles else Link(id, "builds.html")
+        return Link(self.titles[id], _page(id)) if id in self.titles else Link(id, "builds.html")
 
     def build_or_none(self, id: str | None) -> Link | None:
         """The same for something that may be about no build."""
@@ -88,12 +89,12 @@ class Desk:
         """Where something stands in the notes; None for what no file wrote."""
         if not place.file:
             return None
-        return Source(place, f"{place.file.removeprefix(self.within)}:{place.line}", "#" + quote(_id(place), safe="/:.-_"))
+        return Source(place, f"{place.file.removeprefix(self.within)}:{place.line}", f"#{_anchor(place.file)[1]}:{place.line}")
 
     def noted(self, sources: Iterable[Source | None]) -> tuple[Noted, ...]:
         """The lines behind a page, each once, by file and line."""
         places = sorted({(s.place.file, s.place.line) for s in sources if s})
-        return tuple(Noted(_id(Place(file, line)), f"{file}:{line}", self.line(file, line)) for file, line in places)
+        return tuple(Noted(f"{_anchor(file)[0]}:{line}", f"{file}:{line}", self.line(file, line)) for file, line in places)
 
     def line(self, file: str, line: int) -> str:
         """One line of a note, without its end; empty when it is not at hand."""
@@ -101,8 +102,16 @@ class Desk:
         return visible(text[line - 1].strip()) if 0 < line <= len(text) else ""
 
 
-def _id(place: Place) -> str:
-    return f"note:{quote(place.file)}:{place.line}"
+@cache
+def _anchor(file: str) -> tuple[str, str]:
+    """How the lines of a file are named within a page, and how a link spells that name; kept, for a page has them by the hundred."""
+    name = f"note:{quote(file)}"
+    return name, quote(name, safe="/:.-_")
+
+
+@cache
+def _page(build: str) -> str:
+    return f"builds/{quote(build)}.html"
 
 
 def desk_of(shop: Shop, today: date, lines: Mapping[str, Sequence[str]]) -> Desk:
