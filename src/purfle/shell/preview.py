@@ -17,6 +17,7 @@ from dataclasses import dataclass, field
 from http import HTTPStatus
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from socketserver import TCPServer
 from typing import Any
 from urllib.parse import unquote, urlsplit
 
@@ -142,6 +143,11 @@ class _Server(ThreadingHTTPServer):
     block_on_close = False
     # Another program may not take over the port while it is ours.
     allow_reuse_address = os.name == "posix"
+
+    def server_bind(self) -> None:
+        """Bind, without asking for this machine's name as the library does: that may ask a name server."""
+        TCPServer.server_bind(self)
+        self.server_name, self.server_port = ADDRESS, self.server_address[1]
 
     def handle_error(self, request: Any, client_address: Any) -> None:
         """A page closed in the middle of an answer is no news."""
