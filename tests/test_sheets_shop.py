@@ -288,7 +288,7 @@ def test_a_build_without_specs_has_no_empty_sheets():
 
 def test_the_public_spec_has_what_a_buyer_asks():
     found = analysis(GUITAR.replace("{gauge: 0.046, wound: yes}, {gauge: 0.036, wound: yes}, {gauge: 0.026, wound: yes}, ", "").replace("E2 A2 D3 G3 B3 E4", "G3 B3 E4\n  a4: 442"))
-    lines = {line.name: line.value for line in spec_lines(found.shop.build("heron").sheet.specs)}
+    lines = {line.name: line.value.replace("\u00a0", " ") for line in spec_lines(found.shop.build("heron").sheet.specs)}
     assert lines["Scale length"] == "25.5 in (648 mm)"
     assert lines["Tuning"] == "G3 B3 E4 (A4 = 442 Hz)"
     assert lines["Battery lasts"] == "about 26 h with everything on, 275 h with the lights off"  # 550 ÷ 21.44 and ÷ 2

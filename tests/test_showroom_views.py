@@ -107,7 +107,7 @@ def test_for_sale_hangs_first() -> None:
 
 
 @pytest.mark.parametrize(
-    ("finish", "chip"), [("umber burst", Lacquer("#d59a3f", "#6b3f1f")), ("sea green", Lacquer("#2f6244", "#2f6244")), ("as it was", None)]
+    ("finish", "chip"), [("umber burst", Lacquer("#d59a3f", "#6b3f1f")), ("sea green", Lacquer("#2f6244", "#2f6244")), ("weathered blue-green", Lacquer("#5da294", "#5da294")), ("as it was", None)]
 )
 def test_the_chip_of_a_finish(finish: str, chip: Lacquer | None) -> None:
     assert lacquer_of(finish) == chip
@@ -116,7 +116,8 @@ def test_the_chip_of_a_finish(finish: str, chip: Lacquer | None) -> None:
 def test_specs_show_both_units() -> None:
     lines = {line.name: line.value for line in _heron().specs}
     # 1 inch is exactly 25.4 mm (international inch): 34 in = 863.6 mm.
-    assert lines["Scale length"] == "34 in (864 mm)" and lines["Board radius"] == "10 in (254 mm) to 14 in (356 mm)"
+    assert lines["Scale length"] == "34\u00a0in (864\u00a0mm)"  # U+00A0: a figure and its unit stay on one line
+    assert lines["Board radius"].replace("\u00a0", " ") == "10 in (254 mm) to 14 in (356 mm)"
 
 
 def test_a_later_note_waits_for_its_day() -> None:

@@ -21,7 +21,7 @@ def form_line(settings: ShopSheet, kind: str, year: int) -> str | None:
     for own in settings.expense_kinds:
         if folded(own.name) == wanted and own.value.line:
             return str(own.value.line)
-    name = settings.tax_form or DEFAULT.get(settings.currency)
+    name = _name(settings)
     entry = form(name)["kinds"].get(wanted) if name else None
     if entry is None:
         return None
@@ -35,12 +35,22 @@ FIGURES = ("sales", "returns", "opening_inventory", "purchases", "materials", "o
 
 def figure_lines(settings: ShopSheet) -> tuple[tuple[str, str], ...]:
     """Figure → line of the owner's form: their own, else the shipped table's; figures without a line are left out."""
-    name = settings.tax_form or DEFAULT.get(settings.currency)
+    name = _name(settings)
     shipped = form(name) if name else {}
     goods = dict(shipped.get("cost_of_goods_sold", {}))
     known = {**shipped.get("figures", {}), **goods, "cost_of_goods_sold": goods.get("total")}
     found = ((figure, getattr(settings.form_lines, figure) or known.get(figure)) for figure in FIGURES)
     return tuple((figure, line) for figure, line in found if line)
+
+
+def form_title(settings: ShopSheet) -> str:
+    """What the form is called by those who print it; a form that is not shipped is called as shop.md calls it, and none is empty."""
+    name = _name(settings)
+    return str(form(name).get("title", name)) if name else ""
+
+
+def _name(settings: ShopSheet) -> str | None:
+    return settings.tax_form or DEFAULT.get(settings.currency)
 
 
 @cache

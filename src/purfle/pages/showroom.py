@@ -184,10 +184,10 @@ def picture(shown: Shown, root: str, sizes: str = "(min-width: 60rem) 46rem, 94v
     return picture_html(shown.picture, shown.alt, root, sizes, lazy)
 
 
-def card_picture(shown: Shown, root: str, lazy: bool = True) -> Markup:
+def card_picture(shown: Shown, root: str, lazy: bool = True, sizes: str = "") -> Markup:
     """A picture for a card of the gallery: the small files alone, which keeps a long gallery light."""
     small = tuple(v for v in shown.picture.variants if v.width <= _CARD_WIDTH) or shown.picture.variants[:1]
-    return picture_html(replace(shown.picture, variants=small), shown.alt, root, "34rem" if _lies(shown) else "20rem", lazy, tinted=True)
+    return picture_html(replace(shown.picture, variants=small), shown.alt, root, sizes or ("34rem" if _lies(shown) else "20rem"), lazy, tinted=True)
 
 
 def lies(build: BuildView) -> bool:

@@ -16,10 +16,10 @@ _COLOURS = {
     "seafoam": "#9cc7b0", "foam": "#a5ccb8", "mint": "#a8d1bb", "teal": "#1f6a6b", "turquoise": "#3d9c9b", "blue": "#2c5583", "sky": "#86b3cf", "ice": "#b9d3dd", "navy": "#1d2f4e",
     "cobalt": "#20479a", "indigo": "#2b2f63", "midnight": "#141c33", "slate": "#55606b", "storm": "#5b6670", "purple": "#54305f", "plum": "#5a2745", "violet": "#5c3a78",
     "lilac": "#a893bd", "silver": "#b4b8ba", "grey": "#7c8083", "gray": "#7c8083", "smoke": "#6e6c68", "charcoal": "#3a3b3c", "black": "#161514", "ebony": "#1f1a17", "oil": "#b0803f",
-    "shellac": "#c08a3c", "stain": "#7a4a1e", "varnish": "#a3692b",
+    "blue-green": "#5da294", "sea-green": "#2f7a68", "off-white": "#e9e4d4", "shellac": "#c08a3c", "stain": "#7a4a1e", "varnish": "#a3692b",
 }
 _RIMS = {"burst": "#3a1d0d", "sunburst": "#3a1d0d", "shaded": "#2a1a10"}
-_WORD = re.compile(r"[a-z]+")
+_WORD = re.compile("|".join([*(name for name in _COLOURS if "-" in name), "[a-z]+"]))
 
 
 def lacquer_of(finish: str) -> Lacquer | None:

@@ -143,8 +143,8 @@ def _advice(desk: Desk, past: Past, score: Score) -> Iterator[str]:
 
 def _dot(tenth: Tenth) -> Dot:
     x, y = _x(tenth.said), _y(tenth.came)
-    right = x < WIDTH - 60
-    return Dot(x, y, str(tenth.count), x + 9 if right else x - 9, "start" if right else "end")
+    beside_the_axis = x < _LEFT + 12
+    return Dot(x, y, str(tenth.count), _LEFT + 4 if beside_the_axis else x, "start" if beside_the_axis else "middle")
 
 
 def _x(part: float) -> int:

@@ -9,6 +9,7 @@ from decimal import Decimal
 
 from purfle.books.builds import SELLING
 from purfle.books.figures import BuildRow, CashMonth, Line, Year
+from purfle.books.taxforms import form_title
 from purfle.views.office_decisions import BreakEvenView, break_even_view
 from purfle.views.office_desk import Desk, Figure, Link, Noted, Source, plain
 from purfle.views.plots import BarRow, Plot, bars
@@ -108,7 +109,7 @@ class Money:
     """The year is not over on the day of the figures."""
     currency: str
     tax_form: str
-    """The owner's table of form lines; empty when none is named."""
+    """What the tax form is called whose lines stand beside the figures; empty without one."""
     closed: bool
     """Handed in; a later change in it is a trouble."""
     statement: tuple[StatementLine, ...]
@@ -144,14 +145,14 @@ def money_of(desk: Desk, year: Year, newest: bool) -> Money:
     inventory = year.inventory
     held = inventory.instruments + inventory.work_in_progress + inventory.stock + inventory.on_the_way
     return Money(
-        year.year, page, ledger_page, desk.write.date(year.first), desk.write.date(year.last), year.last == desk.today, year.currency, desk.shop.settings.tax_form or "",
+        year.year, page, ledger_page, desk.write.date(year.first), desk.write.date(year.last), year.last == desk.today, year.currency, form_title(desk.shop.settings),
         year.year in desk.shop.settings.closed,
         _statement(desk, year, ledger_page), _goods(desk, year, ledger_page), _balances(desk, year, ledger_page), _checks(desk, year), _whole(desk, year),
         _tied_up(desk, year, ledger_page), desk.money(held), _cash(desk, year.cash.months), _booked(desk, year.cash.cash_in, ledger_page, "cash"), _booked(desk, year.cash.cash_out, ledger_page, "cash"),
         _margins(desk, year.builds), tuple(_build(desk, row) for row in year.builds), tuple(
             CollectionLine(desk.build(c.id), desk.money(c.basis), desk.money(c.proceeds), desk.money(c.gain), desk.money(c.gain_counted)) for c in year.collection
         ),
-        desk.write.number(year.miles), desk.money(year.mileage), desk.write.hours(year.hours), desk.money(year.profit_per_hour), year.estimated, _ledger(desk, year.lines), break_even_view(desk, year),
+        f"{desk.write.number(year.miles)}\u00a0mi", desk.money(year.mileage), desk.write.hours(year.hours), desk.money(year.profit_per_hour), year.estimated, _ledger(desk, year.lines), break_even_view(desk, year),
     )
 
 

@@ -200,7 +200,7 @@ def _waiting(desk: Desk, build: str, title: str) -> Iterator[Span]:
 def _due(desk: Desk, build: str, title: str, show: ShowPlan) -> Iterator[Span]:
     due = desk.shop.build(build).sheet.due
     if due is not None and due >= desk.today:
-        yield Span(build, title, "due", "", due, due, "due")
+        yield Span(build, title, "due", "", due, due, "the whole build")
     for promise in show.promises:
         if promise.build == build and promise.state in ("open", "due") and promise.due is not None and promise.due >= desk.today:
             yield Span(build, title, "due", promise.do, promise.due, promise.due, "promised on air")
