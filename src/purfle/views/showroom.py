@@ -4,8 +4,8 @@ Order, counts, anchors and days come from public things alone, so a change to an
 Invariant: makes no page and reads no clock; who is public is decided in `purfle.views.publication`.
 """
 
-from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from urllib.parse import quote
@@ -33,7 +33,7 @@ _SUMMARY = 180
 def showroom_of(shop: Shop, progress: Mapping[str, Progress], promises: Iterable[PromiseState], pictures: Pictures, sounds: Sounds, today: date) -> Showroom:
     """The public site on a day."""
     desk = _desk(shop, progress, pictures, sounds, today)
-    episodes = tuple(_episode(desk, episode) for episode in reversed(public_episodes(shop, today)))
+    episodes = tuple(_episode(desk, episode) for episode in reversed(desk.episodes))
     builds = sorted((_build(desk, build) for build in desk.builds), key=_gallery_order)
     bulletins = _bulletins(desk)
     return Showroom(
@@ -58,6 +58,10 @@ class _Desk:
     """Of public builds, by id."""
     around: Surroundings
     """As seen from the site's root."""
+    episodes: Sequence[Episode]
+    """The public ones, by day."""
+    visits: Mapping[str, Sequence[Episode]]
+    """Of them, those that visit a build, by its id."""
 
     def below(self, mark: str, top_heading: int) -> Surroundings:
         """As seen from a page one folder down."""
@@ -68,11 +72,15 @@ def _desk(shop: Shop, progress: Mapping[str, Progress], pictures: Pictures, soun
     builds = public_builds(shop, progress, today)
     links = {build.id: PageLink(build.sheet.title, f"builds/{build_address(build)}.html") for build in builds}
     pages = {"about": "about.html", "episodes": "episodes.html", "index": "index.html"}
-    for episode in public_episodes(shop, today):
+    episodes, visits = public_episodes(shop, today), defaultdict[str, list[Episode]](list)
+    for episode in episodes:
+        for visited in dict.fromkeys(shop.find(segment.build) for segment in episode.sheet.segments):
+            if visited is not None:
+                visits[visited].append(episode)
         pages |= {name.casefold(): _episode_path(episode) for name in (str(episode.date), episode_address(episode))}
     for build in builds:
         pages |= {name.casefold(): links[build.id].path for name in (build.id, build_address(build))}
-    return _Desk(shop, progress, today, builds, links, Surroundings("", pages, pictures, sounds))
+    return _Desk(shop, progress, today, builds, links, Surroundings("", pages, pictures, sounds), episodes, visits)
 
 
 def _site(desk: _Desk, has_episodes: bool, has_bulletins: bool, has_log: bool) -> Site:
@@ -126,7 +134,7 @@ def _build(desk: _Desk, build: Build) -> BuildView:
         log=_log(desk, build),
         offer=_offer(desk, build) if state == "for sale" else None,
         credits=_credits_of(build),
-        episodes=tuple(_episode_link(e) for e in public_episodes(desk.shop, desk.today) if build.id in _visited(desk, e)),
+        episodes=tuple(_episode_link(e) for e in desk.visits.get(build.id, ())),
         was=sheet.was,
         summary=_summary(build, story),
     )
@@ -205,10 +213,6 @@ def _episode_path(episode: Episode) -> str:
 
 def _episode_link(episode: Episode) -> PageLink:
     return PageLink(episode.sheet.title, _episode_path(episode))
-
-
-def _visited(desk: _Desk, episode: Episode) -> set[str | None]:
-    return {desk.shop.find(segment.build) for segment in episode.sheet.segments if segment.build}
 
 
 def _episode(desk: _Desk, episode: Episode) -> EpisodeView:
