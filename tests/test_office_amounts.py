@@ -50,6 +50,14 @@ def test_day_is_written_in_the_shop_s_way():
     assert Writer("ja_JP", "JPY").full(on) == "2026年3月4日水曜日"
 
 
+def test_a_reason_tells_its_days_and_chances_in_the_shop_s_way():
+    # Days and percentages as above; only what is quoted, or part of a file's name, stays as it was written.
+    told = "79 % likely to be finished by 2026-03-02; film “2026-03-02” by then; journal/episodes/2026-03-02.md; seen on 2024-03-04"
+    assert Writer("en_US", "USD").told(told, date(2026, 3, 1)) == "79% likely to be finished by Mon, Mar 2; film “2026-03-02” by then; journal/episodes/2026-03-02.md; seen on Mar 4, 2024"
+    assert Writer("de_DE", "EUR").told("79 % by 2026-03-02", date(2026, 3, 1)) == "79\u00a0% by Mo., 2. März"
+    assert Writer("en_US", "USD").told("on 2026-02-30", date(2026, 3, 1)) == "on 2026-02-30"
+
+
 def test_babel_is_not_imported_before_something_is_written():
     import subprocess
     import sys

@@ -85,7 +85,7 @@ def test_a_ready_promise_comes_before_better_screen_time():
 
 def test_an_unready_promise_is_left_out_with_its_reason():
     files = {**HERON, "journal/episodes/2026-02-27.md": episode("promises: [{build: heron, do: colour, in: next}]")}
-    assert why_out(first(files), "heron", "colour") == "promised on 2026-02-27 for 2026-03-06, but 0 % likely to be finished by 2026-03-02; 80 % are asked"
+    assert why_out(first(files), "heron", "colour") == "promised on 2026-02-27 for 2026-03-06, but 0 % likely to be finished by 2026-03-02; you ask for 80 %"
 
 
 def test_a_reveal_is_due_every_so_many_weeks():

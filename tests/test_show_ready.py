@@ -41,7 +41,7 @@ def test_finished_and_filmed_is_yes():
 def test_likely_from_the_asked_likelihood_on():
     at, below = (plan_of(chances=(("heron", "mask", "2026-03-02", percent),)) for percent in (80, 79))
     assert row(DONE, "mask", at)[:2] == ("likely", Decimal("0.8"))
-    assert row(DONE, "mask", below) == ("no", Decimal("0.79"), "79 % likely to be finished by 2026-03-02; 80 % are asked")
+    assert row(DONE, "mask", below) == ("no", Decimal("0.79"), "79 % likely to be finished by 2026-03-02; you ask for 80 %")
 
 
 @pytest.mark.parametrize(("asked", "ready"), [("0 %", {"prime": "yes", "mask": "no"}), ("400 %", {"prime": "yes", "mask": "no"})])

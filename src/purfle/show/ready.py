@@ -147,7 +147,7 @@ def _too_unsure(scene: Scene, build: str, stage: StageProgress, chance: Decimal,
         return "it has left the bench without it"
     if progress.state == "on hold":
         return "it is on hold"
-    return f"{percent(chance)} likely to be finished by {slot.cut_off.isoformat()}; {percent(scene.asked)} are asked"
+    return f"{percent(chance)} likely to be finished by {slot.cut_off.isoformat()}; you ask for {percent(scene.asked)}"
 
 
 def percent(chance: Decimal) -> str:

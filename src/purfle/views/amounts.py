@@ -8,8 +8,10 @@ Invariant: knows nothing of shops or pages; a figure is rounded here only to be 
 from __future__ import annotations
 
 import copy
+import re
 from dataclasses import dataclass
 from datetime import date as Day
+from datetime import timedelta
 from decimal import Decimal
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING
@@ -23,6 +25,10 @@ if TYPE_CHECKING:
 NOTHING = "—"
 """What stands where a figure is unknown or does not apply."""
 _NO_BREAK = "\u00a0"
+_FIGURE = re.compile(r"“[^”]*”|(?<![\w/.-])(?P<day>\d{4}-\d\d-\d\d)(?!\.?[\w/-])|(?<![\w.,])(?P<percent>\d+) %")
+"""What is quoted, and left alone; a day as ISO 8601 has it that is no part of a file's name; a whole percentage."""
+_NEAR = timedelta(days=180)
+"""How far a day may be for its weekday to say more than its year."""
 _KEPT = 16384  # amounts remembered; more than the pages of a large shop show
 
 
@@ -71,6 +77,16 @@ class Writer:
         """A day written out: `Wednesday, March 4, 2026` in en_US."""
         return _date(self.locale, "full", on)
 
+    def told(self, words: str, today: Day) -> str:
+        """A reason as people read it: the days and percentages in it, which the show's plan writes one way for all, as this locale has them."""
+        def written(found: re.Match[str]) -> str:
+            if found["percent"]:
+                return self.percent(Decimal(found["percent"]) / 100)
+            on = _day(found["day"])
+            return found[0] if on is None else self.day(on) if abs(on - today) <= _NEAR else self.date(on)
+
+        return _FIGURE.sub(written, words)
+
     def weekday(self, on: Day) -> str:
         """The weekday in a letter or two, for the head of a column."""
         return _date(self.locale, "EEEEEE", on)
@@ -78,6 +94,13 @@ class Writer:
     def month(self, year_month: str) -> str:
         """A month from `2026-03`: `Mar 2026` in en_US."""
         return _skeleton(self.locale, "yMMM", Day.fromisoformat(f"{year_month}-01"))
+
+
+def _day(text: str | None) -> Day | None:
+    try:
+        return Day.fromisoformat(text) if text else None
+    except ValueError:
+        return None
 
 
 @cache

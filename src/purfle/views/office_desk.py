@@ -85,6 +85,10 @@ class Desk:
         """An amount of the shop's currency; nothing is never an estimate."""
         return Figure(self.write.money(amount), amount is not None and amount < 0, estimated and bool(amount), href)
 
+    def told(self, words: str) -> str:
+        """A reason of the plan or the show as people read it."""
+        return self.write.told(words, self.today)
+
     def source(self, place: Place) -> Source | None:
         """Where something stands in the notes; None for what no file wrote."""
         if not place.file:

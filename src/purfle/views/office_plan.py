@@ -107,7 +107,7 @@ def plan_view_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show:
         tuple(ForecastRow(desk.build(f.build), f.stage, *forecast_words(desk, f)) for f in _lasts(plan)),
         tuple(write.short(on) for on in _recordings(show)), tuple(_soon(desk, plan, show)),
         tuple(OrderRow(desk.build(o.build), o.part, write.day(o.by), write.day(o.needed), o.late) for o in plan.order),
-        date_rows(desk, plan.dates), tuple(UnplacedRow(desk.build(u.build), u.stage, u.why) for u in plan.unplaced),
+        date_rows(desk, plan.dates), tuple(UnplacedRow(desk.build(u.build), u.stage, desk.told(u.why)) for u in plan.unplaced),
         tuple(_learned(desk, item) for item in plan.learned), _bent(progress), plan.proof,
     )
 

@@ -150,7 +150,7 @@ def _row(desk: Desk, line: RunSheetLine, starts: Decimal) -> RunRow:
     write = desk.write
     shots = tuple(RunShot(s.shot, s.status, s.window, write.day(s.by) if s.by else "", clock(s.screen_seconds)) for s in line.shots)
     return RunRow(
-        clock(starts * 60), line.what, desk.build_or_none(line.build), line.stage or "", write.number(line.minutes), line.estimated, line.words or line.why,
+        clock(starts * 60), line.what, desk.build_or_none(line.build), line.stage or "", write.number(line.minutes), line.estimated, line.words or desk.told(line.why),
         shots, clock(line.screen_seconds), line.runs_over, line.say,
     )
 

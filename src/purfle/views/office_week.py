@@ -221,7 +221,7 @@ def feature_rows(desk: Desk, show: ShowPlan) -> tuple[FeatureRow, ...]:
     order = ("yes", "likely", "no")
     chosen = {(s.build, s.stage) for e in show.lineup if e.airs == show.airs for s in e.segments}
     ranked = sorted(show.feature, key=lambda f: ((f.build, f.stage) not in chosen, order.index(f.ready) if f.ready in order else 3, -f.chance, f.build, f.stage))
-    return tuple(FeatureRow(desk.build(f.build), f.stage, f.ready, desk.write.percent(f.chance), f.why, (f.build, f.stage) in chosen) for f in ranked)
+    return tuple(FeatureRow(desk.build(f.build), f.stage, f.ready, desk.write.percent(f.chance), desk.told(f.why), (f.build, f.stage) in chosen) for f in ranked)
 
 
 def promise_row(desk: Desk, promise: PromiseState) -> PromiseRow:
