@@ -63,6 +63,7 @@ CODES: dict[str, Code] = {
     "link-refused": Code(SHOWROOM, "a link is not a web or mail address"),
     "path-climbs": Code(SHOWROOM, "a path leads out of the build's folder"),
     "currency-unknown": Code(BOOKS, "a currency is not in ISO 4217"),
+    "locale-unknown": Code(NOTHING, "there is no such locale; amounts and dates are written in another"),
     "estimate-disordered": Code(BOOKS, "an estimate is not three rising figures"),
     # --- bodies
     "private-unclosed": Code(SHOWROOM, "a private block or comment is never closed; what follows it is kept private"),

@@ -9,12 +9,13 @@ from purfle.base.trouble import Troubles
 from purfle.notes.amounts import check_amounts
 from purfle.notes.leaks import check_leaks
 from purfle.notes.links import check_links
+from purfle.notes.locales import check_locale
 from purfle.notes.model import Shop
 from purfle.notes.names import check_names
 from purfle.notes.pictures import check_pictures
 from purfle.notes.walk import Found, records
 
-CHECKS: tuple[Callable[[Shop, tuple[Found, ...], Troubles], None], ...] = (check_names, check_amounts, check_pictures, check_links, check_leaks)
+CHECKS: tuple[Callable[[Shop, tuple[Found, ...], Troubles], None], ...] = (check_names, check_amounts, check_locale, check_pictures, check_links, check_leaks)
 
 
 def check(shop: Shop, troubles: Troubles) -> None:

@@ -17,9 +17,9 @@ from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 
 from purfle.base import money
+from purfle.base.locales import like
 
 if TYPE_CHECKING:
-    from babel.core import Locale
     from babel.numbers import NumberPattern
 
 NOTHING = "—"
@@ -104,26 +104,14 @@ def _day(text: str | None) -> Day | None:
 
 
 @cache
-def _known(name: str) -> Locale:
-    from babel.core import Locale, UnknownLocaleError
-
-    for candidate in (name, name.replace("-", "_").split("_")[0], "en_US"):
-        try:
-            return Locale.parse(candidate.replace("-", "_"))
-        except (UnknownLocaleError, ValueError):
-            continue
-    raise LookupError(name)
-
-
-@cache
 def _pattern(locale: str, currency: str) -> NumberPattern:
     from babel.numbers import get_currency_symbol
 
     digits = money.minor_units()[currency]
-    formats = _known(locale).currency_formats
+    formats = like(locale).currency_formats
     pattern: NumberPattern = copy.copy(formats["standard"])
     pattern.frac_prec = (digits, digits)
-    if get_currency_symbol(currency, _known(locale)).isalpha():
+    if get_currency_symbol(currency, like(locale)).isalpha():
         # CLDR sets a space between a code in letters and the digits ("alphaNextToNumber"); Babel's data leave it out.
         above, below = (p.replace("¤", f"¤{_NO_BREAK}") if p.endswith("¤") else p for p in pattern.prefix)
         pattern.prefix = (above, below)
@@ -135,32 +123,32 @@ def _pattern(locale: str, currency: str) -> NumberPattern:
 @lru_cache(_KEPT)
 def _money(locale: str, currency: str, amount: Decimal) -> str:
     exact = money.rounded(amount, money.unit(currency))
-    return str(_pattern(locale, currency).apply(exact, _known(locale), currency=currency, currency_digits=False))
+    return str(_pattern(locale, currency).apply(exact, like(locale), currency=currency, currency_digits=False))
 
 
 @lru_cache(_KEPT)
 def _decimal(locale: str, exact: Decimal, least: int) -> str:
-    pattern = copy.copy(_known(locale).decimal_formats[None])
+    pattern = copy.copy(like(locale).decimal_formats[None])
     pattern.frac_prec = (least, max(least, 12))
-    return str(pattern.apply(exact + 0, _known(locale), decimal_quantization=False))
+    return str(pattern.apply(exact + 0, like(locale), decimal_quantization=False))
 
 
 @lru_cache(_KEPT)
 def _percent(locale: str, exact: Decimal, places: int) -> str:
-    pattern = copy.copy(_known(locale).percent_formats[None])
+    pattern = copy.copy(like(locale).percent_formats[None])
     pattern.frac_prec = (0, places)
-    return str(pattern.apply(exact, _known(locale)))
+    return str(pattern.apply(exact, like(locale)))
 
 
 @lru_cache(_KEPT)
 def _skeleton(locale: str, skeleton: str, on: Day) -> str:
     from babel.dates import format_skeleton
 
-    return format_skeleton(skeleton, on, locale=_known(locale))
+    return format_skeleton(skeleton, on, locale=like(locale))
 
 
 @lru_cache(_KEPT)
 def _date(locale: str, form: str, on: Day) -> str:
     from babel.dates import format_date
 
-    return format_date(on, form, locale=_known(locale))
+    return format_date(on, form, locale=like(locale))
