@@ -1,15 +1,18 @@
 """What a command printed is printed again only while nothing it depends on has changed."""
 
 import os
+import subprocess
+import sys
 import time
-from datetime import date
 
 import pytest
 
-from purfle.shell import answered, stamps
-from purfle.shell.cli import run
+from purfle.shell import entry, stamps
+from purfle.shell.answered import Question, question_of
+from purfle.shell.copying import answer
+from purfle.shell.entry import run
 
-DAY = date(2026, 5, 20)
+DAY = "2026-05-20"
 
 
 @pytest.fixture
@@ -29,13 +32,17 @@ def later(monkeypatch):
     monkeypatch.setattr(stamps.time, "time_ns", lambda now=time.time_ns: now() + 10_000_000_000)
 
 
-def asked(shop, counter, words=("words",), day=DAY):
+def asked(shop, counter, words=("week",), day=DAY):
+    """Ask as the door does: say again what is known, else work and keep."""
+
     def work():
         counter.append(1)
         print("an answer")
         return 0
 
-    return answered.answer(shop, day, words, work)
+    question = Question(str(shop), day, words)
+    said = entry._said_again(question)
+    return answer(question, work) if said is None else said
 
 
 def test_the_second_time_nothing_is_worked_out(shop, later, capsys):
@@ -74,9 +81,18 @@ def test_the_same_size_and_time_is_still_another_file(shop, later):
 def test_another_day_and_other_words_are_other_questions(shop, later):
     counter = []
     asked(shop, counter)
-    asked(shop, counter, day=date(2026, 5, 21))
-    asked(shop, counter, words=("other",))
-    assert len(counter) == 3
+    asked(shop, counter, day="2026-05-21")
+    asked(shop, counter, words=("year",))
+    asked(shop, counter, words=("year", "--json"))
+    assert len(counter) == 4
+
+
+def test_words_whose_files_have_one_name_are_two_questions(shop, later):
+    """A file's name can't hold every word: what it can't hold is compared inside."""
+    counter = []
+    for words in (("sheet", "a/b"), ("sheet", "a.b"), ("sheet", "a/b" * 99), ("sheet", "a/b" * 98)):
+        asked(shop, counter, words)
+    assert len(counter) == 4 and len(list((shop / "out/.store/answers").glob("sheet*"))) == 2
 
 
 def test_nothing_is_kept_just_after_a_change(shop):
@@ -86,19 +102,43 @@ def test_nothing_is_kept_just_after_a_change(shop):
     assert len(counter) == 2 and not (shop / "out").exists()
 
 
-@pytest.mark.parametrize("bytes_", [b"", b"{}", b'{"out": 1, "err": "", "status": 0}', b"\xff", b'{"out": "x", "err": "", "status": 9}'])
-def test_a_store_that_is_not_ours_is_passed_over(shop, later, bytes_):
+def test_nothing_is_kept_of_a_change_just_before_a_long_piece_of_work(shop, monkeypatch):
+    """What counts is how long the change was past when the folder was looked at, not when the work was done."""
+    asked_at = Question(str(shop), DAY, ("week",))
+    monkeypatch.setattr(stamps.time, "time_ns", lambda now=time.time_ns: now() + 10_000_000_000)
+    answer(asked_at, lambda: 0)
+    assert not (shop / "out").exists()
+
+
+@pytest.mark.parametrize("name", ["seen", "week.said"])
+@pytest.mark.parametrize("spoil", [lambda data: b"", lambda data: b"{}", lambda data: b"\xff\n", lambda data: data[1:], lambda data: data[:-1], lambda data: data + b"x"])
+def test_a_store_that_is_not_ours_is_passed_over(shop, later, name, spoil):
     counter = []
     asked(shop, counter)
-    next((shop / "out/.store/answers").iterdir()).write_bytes(bytes_)
+    kept = shop / "out/.store/answers" / name
+    kept.write_bytes(spoil(kept.read_bytes()))
     asked(shop, counter)
     assert len(counter) == 2
 
 
-def test_a_link_in_the_store_is_not_followed(shop, later, tmp_path):
+def test_an_answer_to_an_older_look_is_not_an_answer(shop, later):
+    """Though a look with the same mark is never drawn again, an answer that came back from elsewhere must not be believed."""
     counter = []
     asked(shop, counter)
-    kept = next((shop / "out/.store/answers").iterdir())
+    kept = shop / "out/.store/answers/week.said"
+    old = kept.read_bytes()
+    (shop / "shop.md").write_text("---\nname: Another\n---\n", "utf-8")
+    asked(shop, counter)
+    kept.write_bytes(old)
+    asked(shop, counter)
+    assert len(counter) == 3
+
+
+@pytest.mark.parametrize("name", ["seen", "week.said"])
+def test_a_link_in_the_store_is_not_followed(shop, later, tmp_path, name):
+    counter = []
+    asked(shop, counter)
+    kept = shop / "out/.store/answers" / name
     kept.rename(tmp_path / "elsewhere")
     kept.symlink_to(tmp_path / "elsewhere")
     asked(shop, counter)
@@ -108,26 +148,86 @@ def test_a_link_in_the_store_is_not_followed(shop, later, tmp_path):
 def test_answers_of_an_older_state_are_dropped(shop, later):
     for n in range(3):
         (shop / "shop.md").write_text(f"---\nname: Bench {n}\n---\n", "utf-8")
-        asked(shop, [])
-    assert len(list((shop / "out/.store/answers").iterdir())) == 1
+        asked(shop, [], words=("sheet", str(n)))
+    assert sorted(p.name for p in (shop / "out/.store/answers").iterdir()) == ["seen", "sheet-2.said"]
 
 
-def test_a_compile_sees_that_its_site_was_touched(shop, later, capsys):
-    words = ["compile", "--shop", str(shop), "--today", "2026-05-20"]
-    run(words)
-    (shop / "out/office/index.html").write_text("not ours", "utf-8")
-    capsys.readouterr()
-    run(words)
-    assert "out/office: 1 file written" in capsys.readouterr().out
-    run(words)
-    assert "out/office: nothing changed" in capsys.readouterr().out
+def test_not_more_answers_are_kept_than_a_shop_has_use_for(shop, later):
+    for n in range(70):
+        asked(shop, [], words=("sheet", str(n)))
+    assert len(list((shop / "out/.store/answers").iterdir())) <= 66
 
 
-def test_why_gives_a_reason_for_every_page(shop, later, capsys):
-    words = ["compile", "--why", "--shop", str(shop), "--today", "2026-05-20"]
-    run(words)
-    assert "out/office/index.html: written: it was not there" in capsys.readouterr().out
-    run(words)
-    told = capsys.readouterr().out
-    pages = [path for path in (shop / "out/office").rglob("*") if path.is_file()]
-    assert all(f"out/office/{page.relative_to(shop / 'out/office')}: left alone" in told for page in pages)
+# --- the door -----------------------------------------------------------------------------------------------------------
+
+
+def put(*args):
+    question = question_of(list(args))
+    return question and (question.root, question.day, question.words)
+
+
+def test_the_shop_and_the_day_are_found_wherever_they_are_said(shop, monkeypatch):
+    monkeypatch.chdir(shop.parent)
+    known = (str(shop), DAY, ("year", "2026", "--json"))
+    assert put("year", "2026", "--json", "--shop", str(shop), "--today", DAY) == known
+    assert put("year", f"--shop={shop}", "2026", f"--today={DAY}", "--json") == known
+    assert put("year", "--today", DAY, "2026", "--shop", f"./{shop.name}/", "--json") == known
+    (shop / "builds").mkdir()
+    monkeypatch.chdir(shop / "builds")
+    assert put("year", "2026", "--json", "--today", DAY) == known
+    assert put("week")[1] == time.strftime("%Y-%m-%d")
+
+
+@pytest.mark.parametrize(
+    "args", [[], ["check"], ["follow"], ["note", "heron"], ["--help"], ["sheet", "--", "--shop"], ["week", "--shop", "a/../b"], ["week", "--shop"], ["week", "--today", "1st of May"]]
+)  # fmt: skip
+def test_what_is_not_put_plainly_is_left_to_the_command(shop, monkeypatch, args):
+    monkeypatch.chdir(shop)
+    assert put(*args) is None
+
+
+def test_a_folder_that_is_gone_is_the_command_s_to_tell(tmp_path, monkeypatch, capsys):
+    (tmp_path / "gone").mkdir()
+    monkeypatch.chdir(tmp_path / "gone")
+    (tmp_path / "gone").rmdir()
+    assert entry._asked(["week"]) is None
+
+
+def test_an_answer_is_kept_only_for_the_shop_that_was_asked(shop, later, tmp_path, capsys):
+    """An option's value that looks like --shop misleads the door; the command knows better, and keeps nothing."""
+    other = tmp_path / "other"
+    other.mkdir()
+    assert run(["quote", "x", "--channel", f"--shop={other}", "--shop", str(shop), "--today", DAY]) == 2
+    assert not (other / "out").exists()
+
+
+def test_a_command_says_the_same_again(shop, later, capsys):
+    words = ["year", "--shop", str(shop), "--today", DAY]
+    said = [(run(words), capsys.readouterr()) for _ in range(2)]
+    assert said[0] == said[1] and (shop / "out/.store/answers/year.said").exists()
+
+
+@pytest.mark.parametrize("more", [["--csv"], ["--xlsx", "x.xlsx"], ["--help"], ["1899"]])
+def test_what_writes_or_is_wrong_is_not_kept(shop, later, tmp_path, monkeypatch, more):
+    monkeypatch.chdir(tmp_path)
+    run(["year", *more, "--shop", str(shop), "--today", DAY])
+    assert not (shop / "out/.store/answers").exists()
+
+
+_DOOR = """
+import sys, time
+old, now = set(sys.modules), time.time_ns
+time.time_ns = lambda: now() + 10_000_000_000
+from purfle.shell.entry import run
+run(sys.argv[1:])
+print(*sorted(set(sys.modules) - old), file=sys.stderr)
+"""
+
+
+def test_nothing_is_loaded_to_say_an_answer_again(shop):
+    """Speed as a list of modules, which no machine's load can change: those of the door, and none that they would bring along."""
+    for _ in range(2):
+        said = subprocess.run([sys.executable, "-c", _DOOR, "year", "--shop", str(shop), "--today", DAY], capture_output=True, text=True, timeout=60)
+        assert said.stdout.startswith("2026: ")
+    door = {"purfle", "purfle.shell", *(f"purfle.shell.{name}" for name in ("answered", "entry", "manner", "stamps"))}
+    assert set(said.stderr.split()) - {"gc"} == door

@@ -32,7 +32,7 @@ def refuse(event, args):
 
 
 sys.addaudithook(refuse)
-from purfle.shell.cli import main
+from purfle.shell.entry import main
 sys.argv[0] = "purfle"
 main()
 """

@@ -3,7 +3,7 @@
 Invariant: does nothing else.
 """
 
-from purfle.shell.cli import main
+from purfle.shell.entry import main
 
 if __name__ == "__main__":
     main()

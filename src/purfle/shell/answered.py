@@ -1,132 +1,144 @@
-"""What a command printed the last time, printed again while nothing it depends on has changed.
+"""What a command printed the last time, known again while nothing it depends on has changed.
 
-An answer is kept under the stamp of the shop's files, the day, the code, the words of the command and the manner of the terminal; it holds
-text alone. It lies in `out/.store/answers`, which may be deleted at any time; nothing is kept while a file of the shop was changed within the last
-two seconds, for then a later change could look the same.
+`out/.store/answers/seen` is a look at the shop's files and at purfle's own, under a mark drawn by chance; each answer beside it names the mark of
+the look that it belongs to, and the whole question: words, day, folder, manner of the terminal. Both are compared in full. The store may
+be deleted at any time. Nothing is kept when a file of the shop had changed within two seconds before the look, for then a later change could look the same.
+Here is only what must be loaded before an answer can be said again; `copying` has the rest.
 Invariant: an answer is only ever what a command printed; a store that is not the user's own is not read.
 """
 
-import contextlib
-import hashlib
-import json
 import os
-import stat
-import sys
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
-from datetime import date
-from pathlib import Path
-from typing import Any, TextIO, cast
+import time
 
+from purfle.shell.manner import manner
 from purfle.shell.stamps import INPUTS, Stamp, code_stamp, stamp_of
 
-_MOST_KEPT = 64
-_MOST_BYTES = 20_000_000
+SITES = ("showroom", "office")
+_KEEPS = frozenset({"week", "lineup", "year", "sheet", "quote", "compile"})
+_MOST_BYTES = 50_000_000
 
 
-@dataclass(slots=True)
-class _Copying:
-    """A stream that keeps a copy of what is written to it."""
+class Answer:
+    """What a command printed."""
 
-    stream: TextIO
-    copy: list[str] = field(default_factory=list)
+    __slots__ = ("err", "out", "sites", "status")
 
-    def write(self, text: str) -> int:
-        self.copy.append(text)
-        return self.stream.write(text)
-
-    def __getattr__(self, name: str) -> Any:
-        return getattr(self.stream, name)
+    def __init__(self, status: int, out: str, err: str, sites: bytes = b"") -> None:
+        self.status, self.out, self.err = status, out, err
+        self.sites = sites
+        """What `sites_stamp` saw after a compile; empty for a command that writes no site."""
 
 
-def manner() -> tuple[str, ...]:
-    """What of the two streams shapes a printed answer."""
-    from purfle.shell.terminal import colourful, width_of
-
-    return tuple(f"{colourful(s)} {width_of(s)} {s.encoding} {s.errors}" for s in (sys.stdout, sys.stderr))
-
-
-@dataclass(frozen=True, slots=True)
 class Question:
     """A command's words put to a shop as it stands."""
 
-    seen: Stamp
-    file: Path
-    """Where its answer is kept."""
+    def __init__(self, root: str, day: str, words: tuple[str, ...]) -> None:
+        self.root, self.day, self.words = root, day, words
+        self.stamp: Stamp = stamp_of(root, INPUTS)
+        self.seen = self.stamp.seen + code_stamp()
+        self.text = "\0".join((root, day, *words, "", *manner())).encode("utf-8", "surrogateescape")
 
-    def recalled(self) -> dict[str, Any] | None:
+    @property
+    def store(self) -> str:
+        """Where answers are kept."""
+        return os.path.join(self.root, "out", ".store", "answers")
+
+    @property
+    def name(self) -> str:
+        """The file of this question's answer: its words as far as a file's name can hold them; another's answer of the same name is told by its question."""
+        return "-".join("".join(c if c.isascii() and c.isalnum() else "_" for c in word) for word in self.words)[:80] + ".said"
+
+    def mark(self) -> bytes | None:
+        """The mark of the look that is kept, if it is this look."""
+        kept = read(self.root, "seen")
+        return kept[:32] if kept is not None and kept[32:] == self.seen else None
+
+    def recalled(self) -> Answer | None:
         """What was said the last time, or None when it is not known."""
-        return _recalled(self.file)
-
-    def keep(self, **said: object) -> None:
-        """Keep what was said, with `out`, `err` and `status`."""
-        _keep(self.file, self.seen, said)
-
-
-def ask(root: Path, today: date, words: tuple[object, ...]) -> Question:
-    """The question that these words are, of the shop at `root` on a day."""
-    seen = stamp_of(root, INPUTS)
-    state = hashlib.sha256("\0".join((seen.digest, str(today), code_stamp())).encode()).hexdigest()[:32]
-    name = hashlib.sha256(repr((str(root), words, manner())).encode()).hexdigest()[:32]
-    return Question(seen, root / "out" / ".store" / "answers" / f"{state}-{name}.json")
-
-
-def say_again(known: dict[str, Any]) -> int:
-    """Print what was said; gives the status."""
-    sys.stdout.write(known["out"])
-    sys.stdout.flush()
-    sys.stderr.write(known["err"])
-    return int(known["status"])
-
-
-@contextlib.contextmanager
-def copied() -> Iterator[tuple[list[str], list[str]]]:
-    """While it lasts, what is printed is also put into the two lists: standard output, standard error."""
-    out, err = _Copying(sys.stdout), _Copying(sys.stderr)
-    sys.stdout, sys.stderr = cast(TextIO, out), cast(TextIO, err)
-    try:
-        yield out.copy, err.copy
-    finally:
-        sys.stdout, sys.stderr = out.stream, err.stream
-
-
-def answer(root: Path, today: date, words: tuple[object, ...], work: Callable[[], int]) -> int:
-    """Print what `work` prints and give its status, from the store where it is known. `work` must be a function of the shop's files, the day and the words."""
-    question = ask(root, today, words)
-    if (known := question.recalled()) is not None:
-        return say_again(known)
-    with copied() as (out, err):
-        status = work()
-    question.keep(out="".join(out), err="".join(err), status=status)
-    return status
-
-
-def _recalled(file: Path) -> dict[str, Any] | None:
-    try:
-        if any(folder.is_symlink() for folder in file.parents[:3]):
+        kept = read(self.root, self.name)
+        if kept is None or (mark := self.mark()) is None:
             return None
-        handle = os.open(file, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0))
-        with os.fdopen(handle, "rb") as data:
-            s = os.fstat(handle)
-            if not stat.S_ISREG(s.st_mode) or s.st_size > _MOST_BYTES or (hasattr(os, "geteuid") and s.st_uid != os.geteuid()):
+        return _told(kept, mark, self.text)
+
+
+def sites_stamp(root: str) -> bytes:
+    """What can be told of both sites; empty while a site lies beside that a killed compile left."""
+    out = os.path.join(root, "out")
+    return b"" if os.path.lexists(os.path.join(out, ".store", "beside")) else stamp_of(out, SITES).seen
+
+
+def holds(known: Answer, question: Question) -> bool:
+    """Whether an answer is still to be had for the saying: after a compile, whether its sites are as it left them."""
+    return question.words[0] != "compile" or (known.sites != b"" and known.sites == sites_stamp(question.root))
+
+
+def question_of(args: list[str]) -> Question | None:
+    """What a command line asks; None when it is of no kind that is kept, or not put plainly."""
+    if not args or args[0] not in _KEEPS or "--" in args:
+        return None
+    words, places = _sorted_out(args)
+    day, root = places.get("--today") or time.strftime("%Y-%m-%d"), _root(places.get("--shop"))
+    return None if root is None or not _plain(day) else Question(root, day, words)
+
+
+def _sorted_out(args: list[str]) -> tuple[tuple[str, ...], dict[str, str]]:
+    """The words without --shop and --today, and those two."""
+    words, places, rest = [], {}, iter(args)
+    for word in rest:
+        option, equals, value = word.partition("=")
+        if option in ("--shop", "--today"):
+            places[option] = value if equals else next(rest, "")
+        else:
+            words.append(word)
+    return tuple(words), places
+
+
+def _root(shop: str | None) -> str | None:
+    """The shop folder as the command itself will find it; None where that takes more thought."""
+    folder = os.getcwd()
+    if shop is not None:
+        return None if ".." in shop or not shop else os.path.normpath(os.path.join(folder, shop))
+    while not os.path.isfile(os.path.join(folder, "shop.md")):
+        folder, below = os.path.dirname(folder), folder
+        if folder == below:
+            return None
+    return folder
+
+
+def _plain(day: str) -> bool:
+    return len(day) == 10 and day[4] == day[7] == "-" and day.isascii() and day.replace("-", "").isdigit()
+
+
+def read(root: str, name: str) -> bytes | None:
+    """A file of the store; None when it can't be had, is a link or reached by one, or is another user's."""
+    path = os.path.join(root, "out")
+    try:
+        for step in (".store", "answers", name):
+            if os.path.islink(path):
                 return None
-            found = json.loads(data.read())
-        return found if isinstance(found["out"], str) and isinstance(found["err"], str) and found["status"] in (0, 1) else None
-    except (OSError, ValueError, KeyError, TypeError):
+            path = os.path.join(path, step)
+        with open(os.open(path, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)), "rb") as file:
+            s = os.fstat(file.fileno())
+            ours = s.st_mode & 0o170000 == 0o100000 and s.st_size <= _MOST_BYTES and (not hasattr(os, "geteuid") or s.st_uid == os.geteuid())
+            return file.read() if ours else None
+    except (OSError, ValueError):
         return None
 
 
-def _keep(file: Path, seen: Stamp, said: dict[str, Any]) -> None:
-    """Keep an answer, and drop those of another state of the notes. A store that can't be written is no matter."""
-    from purfle.shell.store import write_whole
+def written(answer: Answer, mark: bytes, question: bytes) -> bytes:
+    """An answer as it is kept."""
+    parts = question, answer.out.encode("utf-8", "surrogatepass"), answer.err.encode("utf-8", "surrogatepass"), answer.sites
+    return b" ".join((mark, b"%d" % answer.status, *(b"%d" % len(part) for part in parts))) + b"\n" + b"".join(parts)
 
+
+def _told(kept: bytes, mark: bytes, question: bytes) -> Answer | None:
+    """The answer that was kept, if it belongs to this mark and question."""
+    head, _, body = kept.partition(b"\n")
     try:
-        if not seen.settled() or any(folder.is_symlink() for folder in file.parents[:3]):
-            return
-        write_whole(file, json.dumps(said).encode())
-        kept = list(file.parent.glob("*.json"))
-        same = [one for one in kept if one.name.startswith(file.name[:33])]
-        for old in kept if len(same) > _MOST_KEPT else set(kept) - set(same):
-            old.unlink(missing_ok=True)
-    except (OSError, UnicodeError):
-        return
+        of, status, *sizes = head.split(b" ")
+        ends = [sum(map(int, sizes[: n + 1])) for n in range(4)]
+        asked, out, err, sites = (body[start:end] for start, end in zip([0, *ends], ends, strict=False))
+        whole = of == mark and asked == question and len(body) == ends[3] and status in (b"0", b"1")
+        return Answer(int(status), out.decode("utf-8", "surrogatepass"), err.decode("utf-8", "surrogatepass"), sites) if whole else None
+    except ValueError:
+        return None

@@ -5,12 +5,11 @@ Invariant: imports no other part of purfle until a command runs, so that `--help
 """
 
 import contextlib
-import gc
 import sys
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -18,6 +17,8 @@ from purfle import __version__
 
 if TYPE_CHECKING:
     from decimal import Decimal
+
+    from purfle.shell.answered import Question
 
 FINE, STOPPED, USAGE, OUR_FAULT = 0, 1, 2, 70
 
@@ -87,13 +88,19 @@ today_option = click.option("--today", metavar="DATE", type=Day(), help="The day
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON for programs.")
 
 
-def _answer(shop: Path | None, today: date | None, words: tuple[object, ...], work: Callable[[Path, date], int], *, keeps: bool = True) -> int:
-    """Do the work of a command that prints figures, or print again what it printed while nothing has changed. `keeps` is off for one that writes a file."""
-    from purfle.shell.answered import answer
+def _answer(shop: Path | None, today: date | None, work: Callable[[Path, date], int], *, keeps: bool = True) -> int:
+    """Do the work of a command that prints figures, and keep what it prints. `keeps` is off for one that writes a file."""
     from purfle.shell.commands import shop_folder
+    from purfle.shell.copying import answer
 
     root, day = shop_folder(shop), today or date.today()
-    return answer(root, day, words, lambda: work(root, day)) if keeps else work(root, day)
+    return answer(_question(root, day) if keeps else None, lambda: work(root, day))
+
+
+def _question(root: Path, day: date) -> "Question | None":
+    """The question as it was put at the door, if it was understood there as it is here."""
+    asked: Question | None = click.get_current_context().find_root().obj
+    return asked if asked is not None and (asked.root, asked.day) == (str(root), str(day)) else None
 
 
 def located(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -148,7 +155,8 @@ def compile(shop: Path | None, today: date | None, quiet: bool, why: bool) -> in
     """Write the books, the plan and both sites into out/."""
     from purfle.shell import commands
 
-    return commands.compile(shop, today or date.today(), quiet, why)
+    root, day = commands.shop_folder(shop), today or date.today()
+    return commands.compile(root, day, quiet, why, _question(root, day))
 
 
 @purfle.command()
@@ -186,7 +194,7 @@ def week(shop: Path | None, today: date | None, as_json: bool, jobs: "tuple[Deci
 
         return answers.week(root, day, as_json, Suppose(jobs, late, without))
 
-    return _answer(shop, today, ("week", as_json, jobs, late, without), work)
+    return _answer(shop, today, work)
 
 
 @purfle.command()
@@ -202,7 +210,7 @@ def lineup(shop: Path | None, today: date | None, as_json: bool, weeks: int, kee
 
         return answers.lineup(root, day, as_json, weeks, keep)
 
-    return _answer(shop, today, ("lineup", as_json, weeks), work, keeps=keep is None)
+    return _answer(shop, today, work, keeps=keep is None)
 
 
 @purfle.command()
@@ -228,7 +236,7 @@ def year(year: int | None, shop: Path | None, today: date | None, as_json: bool,
 
         return answers.year(year, root, day, as_json, as_csv, table, xlsx)
 
-    return _answer(shop, today, ("year", year, as_json, table), work, keeps=not as_csv and xlsx is None)
+    return _answer(shop, today, work, keeps=not as_csv and xlsx is None)
 
 
 @purfle.command()
@@ -243,7 +251,7 @@ def sheet(build: str, shop: Path | None, today: date | None, as_json: bool) -> i
 
         return answers.sheet(build, root, day, as_json)
 
-    return _answer(shop, today, ("sheet", build, as_json), work)
+    return _answer(shop, today, work)
 
 
 @purfle.command()
@@ -261,7 +269,7 @@ def quote(build: str, shop: Path | None, today: date | None, as_json: bool, chan
 
         return answers.quote(build, root, day, as_json, channel, margin, resale)
 
-    return _answer(shop, today, ("quote", build, as_json, channel, margin, resale), work)
+    return _answer(shop, today, work)
 
 
 @purfle.command()
@@ -278,18 +286,10 @@ def fields(shop: Path | None, today: date | None, schema: bool, templates: bool,
     return commands.templates() if templates else commands.fields(schema or as_json)
 
 
-def main() -> NoReturn:
-    """Run the command line and leave with its exit status."""
-    gc.set_threshold(1_000_000, 100, 100)  # nearly all that is made for a command lasts as long as it does: to walk a large shop's values again and again takes longer than the books
-    status = run(sys.argv[1:])
-    gc.freeze()  # nor need they be walked on leaving
-    sys.exit(status)
-
-
-def run(args: list[str]) -> int:
-    """The exit status of a command line; never raises but on Ctrl-C in the middle of printing."""
+def run(args: list[str], question: "Question | None" = None) -> int:
+    """The exit status of a command line; never raises but on Ctrl-C in the middle of printing. `question` is what the door made of it."""
     try:
-        status = purfle.main(args, prog_name="purfle", standalone_mode=False)
+        status = purfle.main(args, prog_name="purfle", standalone_mode=False, obj=question)
         sys.stdout.flush()
         return status if isinstance(status, int) else FINE
     except click.ClickException as error:

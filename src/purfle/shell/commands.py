@@ -8,13 +8,16 @@ import sys
 from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from purfle.shell.cli import FINE, STOPPED, USAGE
 from purfle.shell.folder import find_shop, read_folder
 from purfle.shell.terminal import Printer, safe, show_troubles
+
+if TYPE_CHECKING:
+    from purfle.shell.answered import Question
 
 
 def shop_folder(shop: Path | None) -> Path:
@@ -104,24 +107,16 @@ def check(shop: Path | None, today: date, as_json: bool) -> int:
     return STOPPED if stopped(sites) else FINE
 
 
-def compile(shop: Path | None, today: date, quiet: bool, why: bool = False) -> int:
-    """`purfle compile`; when nothing has changed since the last, its sites are left alone and its troubles told again."""
-    from purfle.shell.answered import ask, copied, say_again
-    from purfle.shell.stamps import stamp_of
+def compile(root: Path, today: date, quiet: bool, why: bool = False, question: "Question | None" = None) -> int:
+    """`purfle compile`; what is kept for the question is what it says when nothing has changed since."""
+    from purfle.shell.answered import Answer, sites_stamp
+    from purfle.shell.copying import copied, keep
 
-    root = shop_folder(shop)
-    question = ask(root, today, ("compile", quiet))
-    known = None if why or (root / "out" / ".store" / "beside").exists() else question.recalled()
-    if known is not None and known.get("sites") == stamp_of(root / "out", _SITES).digest:
-        return say_again(known)
     with copied() as (_, err):
         status, again = _compile(root, today, quiet, why)
-    if again is not None:
-        question.keep(out="" if quiet else again, err="".join(err), status=status, sites=stamp_of(root / "out", _SITES).digest)
+    if again is not None and not why and question is not None:
+        keep(question, Answer(status, "" if quiet else again, "".join(err), sites_stamp(str(root))))
     return status
-
-
-_SITES = ("showroom", "office")
 
 
 def _compile(root: Path, today: date, quiet: bool, why: bool) -> tuple[int, str | None]:

@@ -5,8 +5,6 @@ of writing and invisible characters appear as `\\x1b` or `\\u202e`.
 Invariant: opens no file but the two streams it is given; knows nothing of what the figures mean.
 """
 
-import os
-import shutil
 import sys
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
@@ -15,10 +13,10 @@ from typing import TextIO
 from purfle.base.codes import CODES
 from purfle.base.trouble import Stops, Trouble
 from purfle.notes.text import lines_of
+from purfle.shell.manner import colourful, width_of
 
 _JOINER = "\u200d"  # holds emoji together; harmless, and its absence would pull them apart
 _CODES = {"bold": "1", "red": "31", "yellow": "33", "dim": "2"}
-_MOST_WIDTH = 160
 SAYS = {
     Stops.BOTH: "stops the books and the showroom",
     Stops.BOOKS: "stops the books",
@@ -26,16 +24,6 @@ SAYS = {
     Stops.NOTHING: "warns",
 }
 """What a trouble stops, in words."""
-
-
-def colourful(stream: TextIO) -> bool:
-    """Whether colour is welcome: a terminal that knows it, and no NO_COLOR (no-color.org) in the environment."""
-    return stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
-
-
-def width_of(stream: TextIO) -> int:
-    """Columns to fill: the terminal's own, or 160 into a pipe or file."""
-    return min(shutil.get_terminal_size().columns, _MOST_WIDTH) if stream.isatty() else _MOST_WIDTH
 
 
 def safe(text: str) -> str:

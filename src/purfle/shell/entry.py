@@ -1,0 +1,54 @@
+"""The door of the command line: says again what is known, and opens the house for all else.
+
+What a command printed the last time is printed again while nothing has changed, before anything is loaded that only the work needs: not even the
+reading of options. So this module and `answered`, `stamps` and `manner` import `os`, `sys` and `time`, and nothing that imports more.
+Invariant: works nothing out.
+"""
+
+import gc
+import sys
+
+from purfle.shell.answered import Question, holds, question_of
+
+TYPE_CHECKING = False  # `typing` is not loaded for a name
+if TYPE_CHECKING:
+    from typing import NoReturn
+
+
+def main() -> "NoReturn":
+    """Run the command line and leave with its exit status."""
+    gc.set_threshold(1_000_000, 100, 100)  # nearly all that is made for a command lasts as long as it does: to walk a large shop's values again and again takes longer than the books
+    status = run(sys.argv[1:])
+    gc.freeze()  # nor need they be walked on leaving
+    sys.exit(status)
+
+
+def run(args: list[str]) -> int:
+    """The exit status of a command line; never raises but on Ctrl-C in the middle of printing."""
+    question = _asked(args)
+    if question is not None and (status := _said_again(question)) is not None:
+        return status
+    from purfle.shell.cli import run as work
+
+    return work(args, question)
+
+
+def _asked(args: list[str]) -> Question | None:
+    try:
+        return question_of(args)
+    except (OSError, ValueError):  # the working folder is gone; a name that no file can have
+        return None
+
+
+def _said_again(question: Question) -> int | None:
+    """Print what was said the last time and give the status; None when it is not known. A pipe that closes is left to whoever does the work."""
+    known = question.recalled()
+    if known is None or not holds(known, question):
+        return None
+    try:
+        sys.stdout.write(known.out)
+        sys.stdout.flush()
+        sys.stderr.write(known.err)
+    except BrokenPipeError:
+        return None
+    return known.status
