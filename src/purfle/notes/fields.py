@@ -10,6 +10,7 @@ import dataclasses
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, TypeVar
 
 from purfle.base import quantities
@@ -91,6 +92,7 @@ def key(kind: Kind, doc: str, example: str, *, default: Any = None, required: bo
 
 
 _KEYS: dict[type[Record], dict[str, tuple[str, Key]]] = {}  # of the code, not of the notes: worked out once
+_REQUIRED: dict[type[Record], tuple[tuple[str, str, Key], ...]] = {}
 
 
 def keys_of(record: type[Record]) -> dict[str, tuple[str, Key]]:
@@ -99,6 +101,13 @@ def keys_of(record: type[Record]) -> dict[str, tuple[str, Key]]:
         declared = ((field.name, field.metadata["key"]) for field in dataclasses.fields(record) if "key" in field.metadata)
         _KEYS[record] = {meta.word or name: (name, meta) for name, meta in declared}
     return _KEYS[record]
+
+
+def _required(record: type[Record]) -> tuple[tuple[str, str, Key], ...]:
+    """Word, field and declaration of the keys that must be written."""
+    if record not in _REQUIRED:
+        _REQUIRED[record] = tuple((word, name, declared) for word, (name, declared) in keys_of(record).items() if declared.required)
+    return _REQUIRED[record]
 
 
 # --- reading a mapping -----------------------------------------------------------------------------------------------
@@ -115,8 +124,8 @@ def read_record(record: type[R], node: Node, reading: Reading) -> R:
             raise Wrong("mapping-expected", f"{_name_of(node)} stands here; a mapping of keys is expected", f"write keys such as {_sample(record)}")
         node = Mapping((Entry(Scalar(short, node.at), node),), node.at)
     values, marks = _values(record, node, reading)
-    for word, (name, declared) in keys_of(record).items():
-        if declared.required and name not in marks:
+    for word, name, declared in _required(record):
+        if name not in marks:
             reading.troubles.add(node.at, "key-missing", f"{word} is missing", f"add {word}: {declared.example}")
     return record(at=node.at, marks=tuple(marks.items()), **values)
 
@@ -155,8 +164,9 @@ def words_under(record: type[Record]) -> frozenset[str]:
     return frozenset(found)
 
 
+@lru_cache(maxsize=4096)
 def plain_word(text: str) -> str:
-    """A key as it is compared: case, outer quotes and the kind of space or hyphen are no matter."""
+    """A key as it is compared: case, outer quotes and the kind of space or hyphen are no matter. Kept, for every note has the same ones."""
     return re.sub(r"[\s-]+", "_", text.strip().strip("“”‘’\"'").casefold())
 
 
@@ -235,7 +245,7 @@ def part(record: type[Record]) -> Kind:
 
     def read(node: Node, reading: Reading) -> Record:
         found = read_record(record, node, reading)
-        if any(declared.required and getattr(found, name) is None for name, declared in keys_of(record).values()):
+        if any(getattr(found, name) is None for _, name, _ in _required(record)):
             raise Told
         return found
 

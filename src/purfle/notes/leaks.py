@@ -206,5 +206,10 @@ def _amounts_of(record: Record) -> set[Decimal]:
     return {*amounts.values(), *landed}
 
 
-def _amount_fields(record: type[Record]) -> list[str]:
-    return [name for name, key in keys_of(record).values() if key.kind is AMOUNT]
+_AMOUNT_FIELDS: dict[type[Record], tuple[str, ...]] = {}  # of the code, not of the notes: worked out once
+
+
+def _amount_fields(record: type[Record]) -> tuple[str, ...]:
+    if record not in _AMOUNT_FIELDS:
+        _AMOUNT_FIELDS[record] = tuple(name for name, key in keys_of(record).values() if key.kind is AMOUNT)
+    return _AMOUNT_FIELDS[record]

@@ -12,7 +12,8 @@ from purfle.base.place import Place
 from purfle.base.trouble import Troubles
 
 MOST_BYTES = 1_000_000
-_FENCE = re.compile(r"[-\u2010\u2011\u2012\u2013\u2014\u2015\u2212]+[ \t]*")
+_DASHES = "-\u2010\u2011\u2012\u2013\u2014\u2015\u2212"
+_FENCE = re.compile(f"[{_DASHES}]+[ \\t]*")
 _KEY_LINE = re.compile(r"([^\W\d][\w -]*):(\s|$)")
 
 
@@ -86,14 +87,17 @@ def _without_fences(file: str, text: str, lines: list[str], start: int, known: C
 
 def is_fence(line: str) -> bool:
     """Whether a line is a fence: three hyphens or more, or what an autocorrecting keyboard makes of them."""
-    if not _FENCE.fullmatch(line):
+    if line[:1] not in _DASHES or not _FENCE.fullmatch(line):
         return False
     marks = line.strip()
     return len(marks) >= 3 or any(mark != "-" for mark in marks)
 
 
+_OPENING = ("“", "„", "‘")
 # A curly-quoted value, standing where YAML would begin a quoted one and ending where it would end.
 _CURLY = re.compile(r"(?:(?<=[:,\[{\-] )|(?<=[\[{])|(?<=^))(?P<open>[“„‘])(?P<inner>[^“”„\n]*?)(?P<close>[”’])(?=\s*(?:[,\]}:]|#|$))")
+_BLOCK = re.compile(r":\s+[|>][+-]?\d?\s*$")
+"""The last key before a block of text, which is left as it is."""
 
 
 def _mended(lines: list[str], file: str, first_line: int, troubles: Troubles) -> Iterator[str]:
@@ -105,9 +109,11 @@ def _mended(lines: list[str], file: str, first_line: int, troubles: Troubles) ->
             continue
         block_indent = None
         line = " " * indent + line[indent:]
-        line = _CURLY.sub(_straight, line)
-        _lost(line, file, number, troubles)
-        if re.search(r":\s+[|>][+-]?\d?\s*$", line):
+        if any(mark in line for mark in _OPENING):
+            line = _CURLY.sub(_straight, line)
+        if "#" in line:
+            _lost(line, file, number, troubles)
+        if _BLOCK.search(line):
             block_indent = indent
         yield line
 
