@@ -45,6 +45,17 @@ def pages(out):
 
 
 class _Quiet(SimpleHTTPRequestHandler):
+    def do_GET(self):
+        """A page asked for with ?stay comes without its refresh, so that one can look at what a visitor sees who is not sent on."""
+        if not self.path.endswith("?stay"):
+            return super().do_GET()
+        page = re.sub(rb'<meta http-equiv="refresh"[^>]*>', b"", Path(self.translate_path(self.path)).read_bytes())
+        self.send_response(200)
+        self.send_header("Content-Type", "text/html; charset=utf-8")
+        self.send_header("Content-Length", str(len(page)))
+        self.end_headers()
+        self.wfile.write(page)
+
     def log_message(self, *_):
         pass
 
