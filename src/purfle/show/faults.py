@@ -11,7 +11,7 @@ from decimal import Decimal
 
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Wrong, listed, nearest
-from purfle.notes.model import Episode, Note, Picture, Shop
+from purfle.notes.model import Build, Episode, Note, Picture, Shop
 from purfle.notes.records.build import Credit
 from purfle.notes.records.note import ShotTaken
 from purfle.notes.records.show import Promise, Segment
@@ -193,12 +193,23 @@ def _shots(shop: Shop, progress: Mapping[str, Progress], today: date) -> Iterato
 
 
 def _published(shop: Shop, progress: Mapping[str, Progress], id: str, shot: str, today: date) -> tuple[Picture, ...]:
-    """Pictures of that shot in public text."""
+    """Pictures of that shot in public text, or at the head of the build's page."""
     build = shop.build(id)
     if bar(build, progress.get(id), today):
         return ()
     bodies = (build.story, *(n.body for n in shop.notes_of(id) if n.sheet.showroom and n.date <= today))
-    return tuple(picture for body in bodies for picture in body.pictures if picture_shows(picture, shot))
+    written = tuple(picture for body in bodies for picture in body.pictures if picture_shows(picture, shot))
+    return written + tuple(picture for picture in _at_the_head(shop, build) if picture_shows(picture, shot))
+
+
+def _at_the_head(shop: Shop, build: Build) -> Iterator[Picture]:
+    """The pictures a sheet names. It gives them no words, so those count that any text of the build has for the same file."""
+    known = [picture for body in (build.story, *(n.body for n in shop.notes_of(build.id))) for picture in body.pictures]
+    for field in ("cover", "as_found", "as_left"):
+        if name := getattr(build.sheet, field):
+            path = f"builds/{build.id}/{name}"
+            words = " ".join(picture.alt for picture in known if picture.path == path)
+            yield Picture(name, path, words, build.sheet.where(field))
 
 
 def _anothers_work(note: Note, shot: ShotTaken, pictures: tuple[Picture, ...]) -> Iterator[Trouble]:
