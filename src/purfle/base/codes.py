@@ -120,6 +120,7 @@ CODES: dict[str, Code] = {
     "spec-implausible": Code(NOTHING, "a figure of the specification or the parcel can't be meant, or is nothing"),
     "light-over-volts": Code(NOTHING, "a light needs more volts than the battery has"),
     "recoat-unreadable": Code(NOTHING, "a recoat window can't be read"),
+    "temperature-unreadable": Code(NOTHING, "the temperature a cure holds for can't be read, and the room's warmth would bend it"),
     "recoat-missed": Code(NOTHING, "a coat went on outside the recoat window of the one under it"),
     "layer-unknown": Code(NOTHING, "the cure table names a layer that it has no entry for"),
     "layers-incompatible": Code(NOTHING, "a coat goes over one that the cure table marks as not to be coated with it"),

@@ -13,6 +13,7 @@ from purfle.notes.model import Build
 from purfle.notes.records.build import Packed, SpecItem, Specs
 from purfle.notes.records.shop import CureSheet, ShopSheet
 from purfle.progress.model import Progress
+from purfle.progress.warmth import celsius
 from purfle.sheets import frets, strings, stringing
 from purfle.sheets.finish import Work, missed_windows, refused_layers, window
 
@@ -195,10 +196,18 @@ def check_cures(settings: ShopSheet, troubles: Troubles) -> None:
                 window(cure.recoat)
             except Wrong as wrong:
                 troubles.wrong(cure.where("recoat"), wrong)
+        _temperature(cure, settings, troubles)
         for name in cure.not_over:
             if folded(name) not in names:
                 near = nearest(name, names.values(), 0.6)
                 troubles.add(cure.where("not_over"), "layer-unknown", f"the cure table has no entry {name}", f"write {near or listed(names.values())}")
+
+
+def _temperature(cure: CureSheet, settings: ShopSheet, troubles: Troubles) -> None:
+    """Tell a temperature that can't be read, where the room's warmth would bend the cure by it."""
+    if settings.room and cure.at_temperature is not None and cure.sheet is None and cure.bends and celsius(cure.at_temperature) is None:
+        found = f"the temperature “{cure.at_temperature}” can't be read, so the room's warmth does not bend this cure"
+        troubles.add(cure.where("at_temperature"), "temperature-unreadable", found, "write degrees with C or F, such as 20 C, or bends: no if the cure is to stay as written")
 
 
 def _layers(settings: ShopSheet, progress: Progress, troubles: Troubles) -> None:
