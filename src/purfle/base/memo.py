@@ -6,9 +6,11 @@ Invariant: nothing is ever declared stale by hand; another key is another value.
 """
 
 import hashlib
-from collections.abc import Callable, Hashable
-from typing import Any, TypeVar
+from collections.abc import Callable, Hashable, Iterable
+from operator import is_
+from typing import Any, Generic, TypeVar
 
+K = TypeVar("K")
 T = TypeVar("T")
 
 
@@ -52,6 +54,49 @@ class Latest:
         value = make()
         self._at[place] = text, value
         return value
+
+
+class Each:
+    """The value of each of many things, kept for as long as it is the very thing and all else it was made with is the very same."""
+
+    def __init__(self) -> None:
+        self._known: dict[int, tuple[object, Any]] = {}
+        self._given: tuple[object, ...] = ()
+
+    def of(self, things: Iterable[K], given: tuple[object, ...], make: Callable[[K], T]) -> list[T]:
+        """The values in order; `given` is what `make` looks at besides the thing. What is not among the things is forgotten."""
+        if not Memo.keeping:
+            return [make(thing) for thing in things]
+        known = self._known if len(given) == len(self._given) and all(map(is_, given, self._given)) else {}
+        now: dict[int, tuple[object, Any]] = {}
+        values = []
+        for thing in things:
+            at = id(thing)  # the thing is held beside its value, so no other can have its number
+            kept = now[at] = known.get(at) or (thing, make(thing))
+            values.append(kept[1])
+        self._known, self._given = now, given
+        return values
+
+
+class Mark(Generic[K]):
+    """A mark for how something stands: the same mark for as long as it stands the same as the last time it was looked at.
+
+    So a large value need be compared once, with the one before it, and not hashed for each phase that depends on it.
+    """
+
+    def __init__(self, same: Callable[[K, K], bool]) -> None:
+        self._same = same
+        self._last: tuple[K, object] | None = None
+
+    def of(self, value: K) -> object:
+        """The mark of a value; a new one each time when nothing is kept."""
+        last = self._last
+        if not Memo.keeping:
+            return object()
+        if last is None or not (last[0] is value or self._same(last[0], value)):
+            last = value, object()
+        self._last = value, last[1]
+        return last[1]
 
 
 def told(*values: object) -> str | None:

@@ -5,21 +5,35 @@ Invariant: works nothing out that a later phase works out (no stock, no money, n
 
 from collections.abc import Callable
 
-from purfle.base.trouble import Troubles
+from purfle.base.memo import Latest
+from purfle.base.trouble import Trouble, Troubles
 from purfle.notes.amounts import check_amounts
 from purfle.notes.leaks import check_leaks
 from purfle.notes.links import check_links
 from purfle.notes.locales import check_locale
-from purfle.notes.model import Shop
+from purfle.notes.model import RECORDS, Shop
 from purfle.notes.names import check_names
 from purfle.notes.pictures import check_pictures
 from purfle.notes.walk import Found, records
 
-CHECKS: tuple[Callable[[Shop, tuple[Found, ...], Troubles], None], ...] = (check_names, check_amounts, check_locale, check_pictures, check_links, check_leaks)
+BY_RECORDS: tuple[Callable[[Shop, tuple[Found, ...], Troubles], None], ...] = (check_names, check_amounts, check_locale, check_links)
+BY_TEXTS: tuple[Callable[[Shop, tuple[Found, ...], Troubles], None], ...] = (check_pictures, check_leaks)
 
 
 def check(shop: Shop, troubles: Troubles) -> None:
     """Run every check on a read shop."""
-    met = records(shop)
-    for one in CHECKS:
+    met, told = _CHECKED.get("records", RECORDS.of(shop), lambda: _by_records(shop))
+    troubles.found.extend(told)
+    for one in BY_TEXTS:
         one(shop, met, troubles)
+
+
+_CHECKED = Latest()
+"""What the checks that look at no text came to, with the records that they met."""
+
+
+def _by_records(shop: Shop) -> tuple[tuple[Found, ...], tuple[Trouble, ...]]:
+    met, own = records(shop), Troubles()
+    for one in BY_RECORDS:
+        one(shop, met, own)
+    return met, tuple(own.found)

@@ -8,15 +8,17 @@ Invariant: what may be published is not decided here but in `openly`.
 
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Set
+from dataclasses import dataclass
 from decimal import Decimal
 
+from purfle.base.memo import Each, Latest
 from purfle.base.names import folded
 from purfle.base.place import Place
-from purfle.base.trouble import Troubles
+from purfle.base.trouble import Trouble, Troubles
 from purfle.notes.fields import AMOUNT, Record, keys_of
-from purfle.notes.model import Shop
-from purfle.notes.openly import public_words
+from purfle.notes.model import RECORDS, Shop
+from purfle.notes.openly import Words, public_texts, record_words, text_words
 from purfle.notes.records.build import Commission, Consent, Credit, ForSale, Sale, Share
 from purfle.notes.records.shop import Channel, Standing
 from purfle.notes.records.show import Disclosure
@@ -30,12 +32,53 @@ _PERSON = {Sale: "buyer", Commission: "customer", Share: "partner"}
 """Records that name a person, and the field; in all others `from` and `to` name a firm or someone met once."""
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Sought:
+    """What is looked for in public words."""
+
+    names: tuple[re.Pattern[str], ...]
+    """Searches for private names."""
+    serials: Mapping[str, str]
+    """What tells a private serial → its build."""
+    longest: int
+    """Letters in the longest of them."""
+    amounts: Mapping[str | None, Set[Decimal]]
+    """Private amounts by build, all of them under None."""
+    builds: Mapping[str, str]
+    """Casefolded title → build."""
+    titles: re.Pattern[str] | None
+    currency: str
+
+
 def check_leaks(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
     """Tell of every private name, serial and amount in text that may be published."""
-    public = tuple(seen(words) for words in public_words(shop))
-    _check_names(public, _private_names(shop, met), troubles)
-    _check_serials(public, shop, troubles)
-    _check_amounts(public, _private_amounts(shop, met), shop, troubles)
+    sought, of_records = _SOUGHT.get("sought", RECORDS.of(shop), lambda: _of_records(shop, met))
+    troubles.found.extend(of_records)
+    for told in _TEXTS.of(public_texts(shop), (sought,), lambda holder: _leaks(text_words(holder), sought)):
+        troubles.found.extend(told)
+
+
+_SOUGHT = Latest()
+"""What is looked for, and what of it stands in public words of the records themselves."""
+_TEXTS = Each()
+"""What stands in each text."""
+
+
+def _of_records(shop: Shop, met: tuple[Found, ...]) -> tuple[_Sought, tuple[Trouble, ...]]:
+    titles = {build.sheet.title.casefold(): build.id for build in shop.builds if build.sheet.title}
+    serials = _private_serials(shop)
+    longest = max(map(len, serials), default=0)
+    sought = _Sought(_name_searches(_private_names(shop, met)), serials, longest, _private_amounts(shop, met), titles, _any_of(titles, re.IGNORECASE), shop.settings.currency)
+    return sought, _leaks(record_words(shop), sought)
+
+
+def _leaks(public: Iterable[Words], sought: _Sought) -> tuple[Trouble, ...]:
+    told = Troubles()
+    for words in map(seen, public):
+        _check_names(words, sought.names, told)
+        _check_serials(words, sought, told)
+        _check_amounts(words, sought, told)
+    return tuple(told.found)
 
 
 # --- names ------------------------------------------------------------------------------------------------------------
@@ -108,16 +151,18 @@ def _lower_case_name(name: str) -> bool:
     return 2 <= len(words) <= 3 and all(word.isalpha() for word in words) and not _DESCRIBES & set(words)
 
 
-def _check_names(public: Iterable[Seen], names: tuple[frozenset[str], frozenset[str]], troubles: Troubles) -> None:
-    searches = [search for search in (_any_of(names[0], re.IGNORECASE), _any_of(names[1], re.NOFLAG)) if search]
-    for words in public:
-        lines: set[int] = set()
-        for hit in (hit for search in searches for hit in search.finditer(words.text)):
-            at = words.at(hit.start())
-            if at.line in lines:
-                continue
-            lines.add(at.line)
-            troubles.add(at, "leak-name", f"“{hit[0]}” is a private name and stands in public text", "take it out, put it in a ::: private block, or ask for consent and credit them")
+def _name_searches(names: tuple[frozenset[str], frozenset[str]]) -> tuple[re.Pattern[str], ...]:
+    return tuple(search for search in (_any_of(names[0], re.IGNORECASE), _any_of(names[1], re.NOFLAG)) if search)
+
+
+def _check_names(words: Seen, searches: Iterable[re.Pattern[str]], troubles: Troubles) -> None:
+    lines: set[int] = set()
+    for hit in (hit for search in searches for hit in search.finditer(words.text)):
+        at = words.at(hit.start())
+        if at.line in lines:
+            continue
+        lines.add(at.line)
+        troubles.add(at, "leak-name", f"“{hit[0]}” is a private name and stands in public text", "take it out, put it in a ::: private block, or ask for consent and credit them")
 
 
 def _any_of(names: Iterable[str], flags: re.RegexFlag) -> re.Pattern[str] | None:
@@ -129,14 +174,16 @@ def _any_of(names: Iterable[str], flags: re.RegexFlag) -> re.Pattern[str] | None
 # --- serials and amounts ----------------------------------------------------------------------------------------------
 
 
-def _check_serials(public: Iterable[Seen], shop: Shop, troubles: Troubles) -> None:
-    serials = {part: b.id for b in shop.builds if b.sheet.serial and not b.sheet.serial_public for part in _telling(b.sheet.serial)}
-    longest = max(map(len, serials), default=0)
-    for words in public if serials else ():
-        for build, serial in {serials[part]: part for part in sorted(_runs(words.text, longest) & serials.keys(), key=len)}.items():
-            hit = re.search(rf"(?<![A-Za-z0-9]){'[^A-Za-z0-9]*'.join(serial)}(?![A-Za-z0-9])", words.text, re.IGNORECASE)
-            at = words.at(hit.start() if hit else 0)
-            troubles.add(at, "leak-serial", f"the private serial of {build} stands in public text", "take it out, or write serial_public: yes on its sheet")
+def _private_serials(shop: Shop) -> dict[str, str]:
+    return {part: b.id for b in shop.builds if b.sheet.serial and not b.sheet.serial_public for part in _telling(b.sheet.serial)}
+
+
+def _check_serials(words: Seen, sought: _Sought, troubles: Troubles) -> None:
+    met = _runs(words.text, sought.longest) & sought.serials.keys() if sought.serials else ()
+    for build, serial in {sought.serials[part]: part for part in sorted(met, key=len)}.items():
+        hit = re.search(rf"(?<![A-Za-z0-9]){'[^A-Za-z0-9]*'.join(serial)}(?![A-Za-z0-9])", words.text, re.IGNORECASE)
+        at = words.at(hit.start() if hit else 0)
+        troubles.add(at, "leak-serial", f"the private serial of {build} stands in public text", "take it out, or write serial_public: yes on its sheet")
 
 
 def _runs(text: str, longest: int) -> set[str]:
@@ -166,16 +213,14 @@ def _bare(text: str) -> str:
     return re.sub(r"[^a-z0-9]", "", text.casefold())
 
 
-def _check_amounts(public: Iterable[Seen], private: dict[str | None, set[Decimal]], shop: Shop, troubles: Troubles) -> None:
-    named = {build.sheet.title.casefold(): build.id for build in shop.builds if build.sheet.title}
-    titles = _any_of(named, re.IGNORECASE)
-    for words in public:
-        told: set[Place] = set()
-        for start, value in sums(words.text, shop.settings.currency, private[None]):
-            spoken_of = {words.build, *(named[folded(hit[0])] for hit in (titles.finditer(words.text) if titles else ()) if folded(hit[0]) in named)}
-            if any(value in private.get(build, private[None]) for build in spoken_of) and words.at(start) not in told:
-                told.add(words.at(start))
-                troubles.add(words.at(start), "leak-amount", f"{value} is an amount paid and stands in public text", "take it out, or put it in a ::: private block")
+def _check_amounts(words: Seen, sought: _Sought, troubles: Troubles) -> None:
+    told: set[Place] = set()
+    private, builds = sought.amounts, sought.builds
+    for start, value in sums(words.text, sought.currency, private[None]):
+        spoken_of = {words.build, *(builds[folded(hit[0])] for hit in (sought.titles.finditer(words.text) if sought.titles else ()) if folded(hit[0]) in builds)}
+        if any(value in private.get(build, private[None]) for build in spoken_of) and words.at(start) not in told:
+            told.add(words.at(start))
+            troubles.add(words.at(start), "leak-amount", f"{value} is an amount paid and stands in public text", "take it out, or put it in a ::: private block")
 
 
 _OF_NO_BUILD = (ForSale, Channel, Standing)

@@ -9,11 +9,10 @@ from dataclasses import dataclass
 
 from purfle.base.place import Place
 from purfle.notes.fields import Record
-from purfle.notes.model import Body, Build, Shop
+from purfle.notes.model import Body, Build, Bulletin, Episode, Note, Shop
 from purfle.notes.pictures import may_be_public
 from purfle.notes.records.build import BuildSheet, Specs
 from purfle.notes.records.show import EpisodeSheet
-
 
 _BLOCK = re.compile(r"^[^\n]*\S[^\n]*(?:\n[^\n]*\S[^\n]*)*", re.MULTILINE)
 
@@ -27,12 +26,10 @@ class Words:
     build: str | None
 
 
-def public_words(shop: Shop) -> Iterator[Words]:
-    """Every word that may be published some day, paragraph by paragraph, whatever day it is."""
-    settings = shop.settings
-    yield from _fields(settings, ("name", "place"), None)
-    yield from _blocks(shop.about, None)
-    shown = {build.id for build in shop.builds if may_be_public(build)}
+def record_words(shop: Shop) -> Iterator[Words]:
+    """Every word of the keys that may be published some day, whatever day it is."""
+    yield from _fields(shop.settings, ("name", "place"), None)
+    shown = _shown(shop)
     for build in shop.builds:
         if build.id in shown:
             yield from _of_build(build)
@@ -40,19 +37,41 @@ def public_words(shop: Shop) -> Iterator[Words]:
         if note.build in shown and note.sheet.showroom:
             for record in (note.sheet, *note.sheet.bench):
                 yield from _fields(record, ("stage",), note.build)
-            yield from _blocks(note.body, note.build)
     for episode in shop.episodes:
         if episode.sheet.showroom:
             yield from _fields(episode.sheet, ("title", "link", "address"), None)
             yield from _addresses(episode.sheet, None)
             yield from _said_on_air(episode.sheet)
-            yield from _blocks(episode.body, None)
     for bulletin in shop.bulletins:
         if bulletin.sheet.showroom:
             yield from _fields(bulletin.sheet, ("stage",), None)
             for disclosure in bulletin.sheet.disclosures:
                 yield from _fields(disclosure, ("what",), None)
-            yield from _blocks(bulletin.body, None)
+
+
+Holder = Body | Build | Note | Episode | Bulletin
+"""What holds a text: the about page, or a record with its body."""
+
+
+def public_texts(shop: Shop) -> Iterator[Holder]:
+    """Whatever holds a text that may be published some day."""
+    yield shop.about
+    shown = _shown(shop)
+    yield from (build for build in shop.builds if build.id in shown)
+    yield from (note for note in shop.notes if note.build in shown and note.sheet.showroom)
+    yield from (episode for episode in shop.episodes if episode.sheet.showroom)
+    yield from (bulletin for bulletin in shop.bulletins if bulletin.sheet.showroom)
+
+
+def text_words(holder: Holder) -> Iterator[Words]:
+    """The words of a text, paragraph by paragraph with their line ends, and the build they are about."""
+    if isinstance(holder, Build):
+        return _blocks(holder.story, holder.id)
+    return _blocks(holder if isinstance(holder, Body) else holder.body, holder.build if isinstance(holder, Note) else None)
+
+
+def _shown(shop: Shop) -> set[str]:
+    return {build.id for build in shop.builds if may_be_public(build)}
 
 
 def _said_on_air(sheet: EpisodeSheet) -> Iterator[Words]:
@@ -78,7 +97,6 @@ def _of_build(build: Build) -> Iterator[Words]:
         yield from _fields(credit, ("done", "link") if credit.consent else (), build.id)
     if build.sheet.specs is not None:
         yield from _of_specs(build.sheet.specs, build.id)
-    yield from _blocks(build.story, build.id)
 
 
 def _addresses(sheet: BuildSheet | EpisodeSheet, build: str | None) -> Iterator[Words]:
@@ -104,6 +122,5 @@ def _fields(record: Record, names: tuple[str, ...], build: str | None) -> Iterat
 
 
 def _blocks(body: Body, build: str | None) -> Iterator[Words]:
-    """The text by paragraphs, each with its line ends."""
     for match in _BLOCK.finditer(body.text):
         yield Words(match[0], Place(body.file, body.first_line + body.text.count("\n", 0, match.start())), build)

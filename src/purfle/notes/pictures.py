@@ -26,13 +26,15 @@ def check_pictures(shop: Shop, _: tuple[Found, ...], troubles: Troubles) -> None
 
 
 def _bodies(shop: Shop) -> Iterator[tuple[Body, str, bool]]:
-    """Every text, the folder in which its pictures lie, and whether it may ever be public."""
+    """Every text with pictures, the folder in which they lie, and whether it may ever be public."""
     yield shop.about, ".", True
     public = {build.id for build in shop.builds if may_be_public(build)}
     for build in shop.builds:
-        yield build.story, f"builds/{build.id}", build.id in public
+        if build.story.pictures:
+            yield build.story, f"builds/{build.id}", build.id in public
     for note in shop.notes:
-        yield note.body, f"builds/{note.build}" if note.build else "journal", note.build in public and note.sheet.showroom
+        if note.body.pictures:
+            yield note.body, f"builds/{note.build}" if note.build else "journal", note.build in public and note.sheet.showroom
     for episode in shop.episodes:
         yield episode.body, "journal/episodes", episode.sheet.showroom
     for bulletin in shop.bulletins:
