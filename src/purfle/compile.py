@@ -6,18 +6,18 @@ A phase gives its value and its troubles: one bad note never hides another.
 Invariant: pure. The day, the files, the pictures and the templates come in as values; nothing is read or written here.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
 from purfle.base.codes import CODES
-from purfle.base.memo import Memo
+from purfle.base.memo import Mark, Memo
 from purfle.base.trouble import Trouble
-from purfle.notes.model import Shop, told_by_records
+from purfle.notes.model import RECORDS, Shop, same_shown
 from purfle.notes.shop import read_shop
-from purfle.notes.text import lines_of
+from purfle.notes.text import Lines
 
 if TYPE_CHECKING:  # a command that prints two lines should not load the books, the plan and the pages
     from purfle.bench.gather import Promised
@@ -35,7 +35,7 @@ if TYPE_CHECKING:  # a command that prints two lines should not load the books, 
 T = TypeVar("T")
 Told = tuple[Trouble, ...]
 _PHASES = Memo()
-"""Phases that read no body, by day and records, each with the shop whose records those are."""
+"""Phases that read no body, by day and the mark of what they read."""
 
 
 class Analysis:
@@ -45,22 +45,14 @@ class Analysis:
         """Take the notes' bytes by shop-relative name, the names of pictures and sounds, the day, and what reading the folder told."""
         self.files, self.assets, self.today, self.before = files, assets, today, before
 
-    def _kept(self, phase: str, make: Callable[[], T], *, shown: bool = False) -> T:
+    def kept(self, phase: str, make: Callable[[], T], *, shown: bool = False) -> T:
         """The value of a phase: kept, while purfle follows, for as long as what it reads (the records; what is shown, too) is what it was."""
-        if not Memo.keeping:
-            return make()
-        return _PHASES.get((phase, self.today, self._shown if shown else self._records), lambda: (make(), self.shop))[0]
+        return _PHASES.get((phase, self.today, self.shown if shown else RECORDS.of(self.shop)), make)
 
     @cached_property
-    def _records(self) -> tuple[object, ...]:
-        return told_by_records(self.shop)
-
-    @cached_property
-    def _shown(self) -> tuple[object, ...]:
-        """The records, and what the show asks of bodies: their pictures, and the words of bulletins."""
-        shop = self.shop
-        pictures = (*((b.id, b.story.pictures) for b in shop.builds), *((n.file, n.body.pictures) for n in shop.notes if n.body.pictures))
-        return (*self._records, *pictures, *((b.file, b.body) for b in shop.bulletins))
+    def shown(self) -> object:
+        """The mark of the records and of what the show asks of bodies."""
+        return _SHOWN.of(self.shop)
 
     # --- the phases, in order -----------------------------------------------------------------------------------------
 
@@ -74,66 +66,66 @@ class Analysis:
         """Everything that happened up to the day, in order."""
         from purfle.events import stream
 
-        return self._kept("events", lambda: stream(self.shop, self.today))
+        return self.kept("events", lambda: stream(self.shop, self.today))
 
     @cached_property
     def _progress(self) -> "tuple[Mapping[str, Progress], Told]":
         from purfle.progress import progress_of
 
-        return self._kept("progress", lambda: progress_of(self.shop, self.events, self.today))
+        return self.kept("progress", lambda: progress_of(self.shop, self.events, self.today))
 
     @cached_property
     def _books(self) -> "tuple[Books, Told]":
         from purfle.books import keep
 
-        return self._kept("books", lambda: keep(self.shop, self.events, self.progress, self.today))
+        return self.kept("books", lambda: keep(self.shop, self.events, self.progress, self.today))
 
     @cached_property
     def promises(self) -> "tuple[PromiseState, ...]":
         """What was said on air, and what became of it."""
         from purfle.show import promises_of
 
-        return self._kept("promises", lambda: promises_of(self.shop, self.progress, self.today))
+        return self.kept("promises", lambda: promises_of(self.shop, self.progress, self.today))
 
     @cached_property
     def promised(self) -> "tuple[Promised, ...]":
         """What was promised, as build, stage and the day by which it must be finished."""
         from purfle.show import finish_days
 
-        return self._kept("promised", lambda: finish_days(self.shop, self.progress, self.promises, self.today))
+        return self.kept("promised", lambda: finish_days(self.shop, self.progress, self.promises, self.today))
 
     @cached_property
     def air_income(self) -> "tuple[AirIncome, ...]":
         """What each build earned and took on air."""
         from purfle.show.income import air_income
 
-        return self._kept("air", lambda: air_income(self.shop, self.today))
+        return self.kept("air", lambda: air_income(self.shop, self.today))
 
     @cached_property
     def _plan(self) -> "tuple[Plan, Told]":
         from purfle.bench import plan_bench
 
-        return self._kept("plan", lambda: plan_bench(self.shop, self.progress, self.promised, self.today))
+        return self.kept("plan", lambda: plan_bench(self.shop, self.progress, self.promised, self.today))
 
     @cached_property
     def past(self) -> "Past":
         """How the plan's forecasts did on the last recording days; asked for by the office alone, for it takes a while."""
         from purfle.bench.score import past_of
 
-        return self._kept("past", lambda: past_of(self.shop, self.events, self.progress, self.today))
+        return self.kept("past", lambda: past_of(self.shop, self.events, self.progress, self.today))
 
     @cached_property
     def _show(self) -> "tuple[ShowPlan, Told]":
         from purfle.show import plan_show
 
-        return self._kept("show", lambda: plan_show(self.shop, self.events, self.progress, self.plan, self.today), shown=True)
+        return self.kept("show", lambda: plan_show(self.shop, self.events, self.progress, self.plan, self.today), shown=True)
 
     @cached_property
     def _sheets(self) -> "tuple[Mapping[str, Sheets], Told]":
         from purfle.sheets import sheets_of
 
         likely = {(f.build, f.stage): f.p80 for f in self.plan.forecast if f.p80 is not None}
-        return self._kept("sheets", lambda: sheets_of(self.shop, self.progress, likely, self.today))
+        return self.kept("sheets", lambda: sheets_of(self.shop, self.progress, likely, self.today))
 
     # --- their values -------------------------------------------------------------------------------------------------
 
@@ -199,7 +191,7 @@ class Analysis:
     @cached_property
     def lines(self) -> Mapping[str, tuple[str, ...]]:
         """The lines of each note, for showing the place of a trouble or the source of a figure."""
-        return {file: lines_of(data) for file, data in self.files.items()}
+        return Lines(self.files)
 
 
 def _sorted(*told: Told) -> Told:
@@ -252,7 +244,7 @@ def wanted(analysis: Analysis) -> tuple[str, ...]:
     """The pictures and sounds that the showroom will show, as names in the shop folder."""
     from purfle.views.publication import wanted_pictures
 
-    return wanted_pictures(analysis.shop, analysis.progress, analysis.today)
+    return analysis.kept("wanted", lambda: wanted_pictures(analysis.shop, analysis.progress, analysis.today), shown=True)
 
 
 def render(analysis: Analysis, kit: Kit) -> Sites:
@@ -282,21 +274,41 @@ def _showroom(analysis: Analysis, kit: Kit) -> tuple[dict[str, bytes] | None, To
 
 
 def _office(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[dict[str, bytes] | None, Told]:
-    def made() -> tuple[dict[str, bytes] | None, Told]:
-        return _made_office(analysis, kit, troubles)
-
-    return _PHASES.get(_quoted(analysis, kit, troubles), lambda: (made(), analysis.shop))[0] if Memo.keeping else made()
+    quoted = _QUOTED.of(_Quoted(analysis.shown, analysis.shop, analysis.files, troubles, kit.held, kit.office))
+    return _PHASES.get(("office", analysis.today, quoted), lambda: _made_office(analysis, kit, troubles))
 
 
-def _quoted(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[object, ...]:
+@dataclass(frozen=True, slots=True)
+class _Quoted:
     """All that the office is made from: what is read and shown, and the very lines it quotes, of frontmatter, of journal days and of troubles."""
-    shop = analysis.shop
-    heads = {b.file: b.story.first_line for b in shop.builds} | {e.file: e.body.first_line for e in shop.episodes} | {b.file: b.body.first_line for b in shop.bulletins}
-    heads |= {n.file: -1 if n.of_journal else n.body.first_line for n in shop.notes}
-    heads["shop.md"] = -1
-    spots = (analysis.lines.get(t.place.file, ())[max(0, t.place.line - 2) : t.place.line + 1] for t in troubles)
-    quoted = tuple((file, analysis.lines[file] if most < 0 else analysis.lines[file][:most]) for file, most in heads.items() if file in analysis.lines)
-    return ("office", analysis.today, analysis._shown, quoted, troubles, tuple(spots), kit.held, tuple(sorted(kit.office.items())))
+
+    shown: object
+    shop: Shop
+    files: Mapping[str, bytes]
+    troubles: Told
+    held: "Held"
+    templates: Mapping[str, bytes]
+
+    def lines(self, changed: set[str]) -> Iterator[tuple[str, ...]]:
+        """What is quoted of those files."""
+        shop, lines = self.shop, Lines(self.files)
+        heads: dict[str, int | None] = {"shop.md": None}
+        heads |= {b.file: b.story.first_line for b in shop.builds if b.file in changed}
+        heads |= {e.file: e.body.first_line for e in shop.episodes if e.file in changed}
+        heads |= {b.file: b.body.first_line for b in shop.bulletins if b.file in changed}
+        heads |= {n.file: None if n.of_journal else n.body.first_line for n in shop.notes if n.file in changed}
+        yield from (lines[file][: heads.get(file, 0)] for file in sorted(changed))
+        yield from (lines[t.place.file][max(0, t.place.line - 2) : t.place.line + 1] for t in self.troubles if t.place.file in changed)
+
+
+def _same_quoted(one: _Quoted, other: _Quoted) -> bool:
+    if one.shown is not other.shown or (one.troubles, one.held, one.templates) != (other.troubles, other.held, other.templates) or one.files.keys() != other.files.keys():
+        return False
+    changed = {file for file, data in one.files.items() if data is not other.files[file] and data != other.files[file]}
+    return not changed or list(one.lines(changed)) == list(other.lines(changed))
+
+
+_SHOWN, _QUOTED = Mark(same_shown), Mark(_same_quoted)
 
 
 def _made_office(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[dict[str, bytes] | None, Told]:

@@ -7,6 +7,7 @@ Invariant: nothing is ever declared stale by hand; another key is another value.
 
 import hashlib
 from collections.abc import Callable, Hashable, Iterable
+from dataclasses import is_dataclass
 from operator import is_
 from typing import Any, Generic, TypeVar
 
@@ -99,7 +100,43 @@ class Mark(Generic[K]):
         return last[1]
 
 
+class Digests:
+    """Digests of how values write themselves, each record's kept for as long as it is the very same."""
+
+    def __init__(self) -> None:
+        self._now: dict[int, tuple[object, str | None]] = {}
+        self._before: dict[int, tuple[object, str | None]] = {}
+
+    def turn(self) -> None:
+        """Begin a new turn: what is not asked for in it is forgotten at the next."""
+        self._before, self._now = self._now, {}
+
+    def of(self, *values: object) -> str | None:
+        """As `told`, with the digest of each record in place of what it writes."""
+        text = self._written(values)
+        return None if text is None else _digest(text)
+
+    def _written(self, value: object) -> str | None:
+        if type(value) is tuple:
+            parts = [self._written(part) for part in value]
+            return None if None in parts else f"({','.join(map(str, parts))})"
+        if not is_dataclass(value):
+            return _plainly(value)
+        at = id(value)  # the value is held beside its digest, so no other can have its number
+        kept = self._now[at] = self._now.get(at) or self._before.get(at) or (value, told(value))
+        return kept[1]
+
+
 def told(*values: object) -> str | None:
     """A digest of how the values write themselves; None when one of them writes an address in memory, which says nothing about it."""
-    text = repr(values)
-    return None if " at 0x" in text else hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
+    text = _plainly(values)
+    return None if text is None else _digest(text)
+
+
+def _plainly(value: object) -> str | None:
+    text = repr(value)
+    return None if " at 0x" in text else text
+
+
+def _digest(text: str) -> str:
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()

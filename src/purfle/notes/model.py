@@ -155,6 +155,17 @@ def same_records(one: Shop, other: Shop) -> bool:
     )  # fmt: skip
 
 
+def same_shown(one: Shop, other: Shop) -> bool:
+    """Whether they say the same, and their bodies show the same pictures; and whether bulletins, whose words go on air, are the same."""
+    return (
+        same_records(one, other) and one.about.pictures == other.about.pictures
+        and _alike(one.builds, other.builds, lambda a, b: a.story.pictures == b.story.pictures)
+        and _alike(one.notes, other.notes, lambda a, b: a.body.pictures == b.body.pictures)
+        and _alike(one.episodes, other.episodes, lambda a, b: a.body.pictures == b.body.pictures)
+        and _alike(one.bulletins, other.bulletins, lambda a, b: a.body == b.body)
+    )  # fmt: skip
+
+
 def _alike(some: tuple[T, ...], others: tuple[T, ...], same: Callable[[T, T], bool]) -> bool:
     return len(some) == len(others) and all(one is other or same(one, other) for one, other in zip(some, others, strict=True))
 

@@ -5,12 +5,14 @@ Invariant: knows nothing of the vocabulary beyond the words handed in.
 """
 
 import re
-from collections.abc import Container, Iterator
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass
 
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
 
+PHOTOS = "photos"
+"""The folder beside shop.md that holds the pictures and sounds of the about page."""
 MOST_BYTES = 1_000_000
 _DASHES = "-\u2010\u2011\u2012\u2013\u2014\u2015\u2212"
 _FENCE = re.compile(f"[{_DASHES}]+[ \\t]*")
@@ -44,6 +46,25 @@ def read_text(file: str, data: bytes, known: Container[str], troubles: Troubles)
 def lines_of(data: bytes) -> tuple[str, ...]:
     """The lines of a file as places count them, whatever its bytes and line ends."""
     return tuple(re.split(r"\r\n|\n|\r", data.decode("utf-8", "replace").removeprefix("\ufeff")))
+
+
+class Lines(Mapping[str, tuple[str, ...]]):
+    """The lines of many files by name, each split when it is first asked for: most are never quoted."""
+
+    def __init__(self, files: Mapping[str, bytes]) -> None:
+        self._files = files
+        self._split: dict[str, tuple[str, ...]] = {}
+
+    def __getitem__(self, file: str) -> tuple[str, ...]:
+        if file not in self._split:
+            self._split[file] = lines_of(self._files[file])
+        return self._split[file]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._files)
+
+    def __len__(self) -> int:
+        return len(self._files)
 
 
 def _decoded(file: str, data: bytes, troubles: Troubles) -> str | None:

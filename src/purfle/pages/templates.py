@@ -9,7 +9,7 @@ Invariant: no loader of files; what a template may see is what it is handed, and
 import dataclasses
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
 from importlib import resources
 from importlib.resources.abc import Traversable
 from pathlib import Path
@@ -22,7 +22,7 @@ from jinja2.exceptions import TemplateError
 from jinja2.runtime import Context, LoopContext, Macro
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
-from purfle.base.memo import Memo, told
+from purfle.base.memo import Digests, Memo
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble
 
@@ -68,7 +68,7 @@ def is_template(name: str) -> bool:
     return "/" not in name and name.endswith(_ENDINGS)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Templates:
     """One site's templates, ready to render."""
 
@@ -79,8 +79,8 @@ class Templates:
 
     def page(self, name: str, **values: Any) -> bytes:
         """One page as UTF-8. Raises `TemplateFault` when the template is missing or wrong."""
-        environment = self._environment()
-        key = told(sorted(values.items())) if Memo.keeping else None
+        environment = self._environment
+        key = _DIGESTS.of(*sorted(values.items())) if Memo.keeping else None
         return _PAGES.get(key and (environment, name, key), lambda: self._page(environment, name, values))
 
     def _page(self, environment: Environment, name: str, values: Mapping[str, Any]) -> bytes:
@@ -95,6 +95,7 @@ class Templates:
         """The files that are copied as they are, by name."""
         return {name: data for name, data in self.files.items() if not is_template(name)}
 
+    @cached_property
     def _environment(self) -> Environment:
         texts = tuple((name, data) for name, data in sorted(self.files.items()) if is_template(name))
         return _environment(self.site, texts, tuple(sorted(self.filters.items())))
@@ -102,11 +103,13 @@ class Templates:
 
 _PAGES = Memo()
 """Pages by their templates and by all that they were handed."""
+_DIGESTS = Digests()
 
 
 def turn() -> None:
     """Begin a new compile: pages that it does not ask for are forgotten at the next."""
     _PAGES.turn()
+    _DIGESTS.turn()
 
 
 @lru_cache(maxsize=8)

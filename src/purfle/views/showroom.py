@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from urllib.parse import quote
 
-from purfle.notes.model import Build, Bulletin, Episode, Note, Shop
+from purfle.base.memo import Latest, Mark
+from purfle.notes.model import RECORDS, Build, Bulletin, Episode, Note, Shop
 from purfle.notes.records.build import Credit as CreditSheet
 from purfle.notes.records.show import Disclosure
 from purfle.progress.model import Progress
@@ -34,7 +35,7 @@ def showroom_of(shop: Shop, progress: Mapping[str, Progress], promises: Iterable
     """The public site on a day."""
     desk = _desk(shop, progress, pictures, sounds, today)
     episodes = tuple(_episode(desk, episode) for episode in reversed(desk.episodes))
-    builds = sorted((_build(desk, build) for build in desk.builds), key=_gallery_order)
+    builds = sorted((_kept_build(desk, build) for build in desk.builds), key=_gallery_order)
     bulletins = _bulletins(desk)
     return Showroom(
         site=_site(desk, bool(episodes), bool(bulletins), any(b.log for b in builds)),
@@ -62,6 +63,8 @@ class _Desk:
     """The public ones, by day."""
     visits: Mapping[str, Sequence[Episode]]
     """Of them, those that visit a build, by its id."""
+    mark: object
+    """Of all that a build's page is made from beside its own story and notes."""
 
     def below(self, mark: str, top_heading: int) -> Surroundings:
         """As seen from a page one folder down."""
@@ -80,7 +83,10 @@ def _desk(shop: Shop, progress: Mapping[str, Progress], pictures: Pictures, soun
         pages |= {name.casefold(): _episode_path(episode) for name in (str(episode.date), episode_address(episode))}
     for build in builds:
         pages |= {name.casefold(): links[build.id].path for name in (build.id, build_address(build))}
-    return _Desk(shop, progress, today, builds, links, Surroundings("", pages, pictures, sounds), episodes, visits)
+    return _Desk(shop, progress, today, builds, links, Surroundings("", pages, pictures, sounds), episodes, visits, _AROUND.of((RECORDS.of(shop), progress, pictures, sounds, today)))
+
+
+_AROUND = Mark[tuple[object, ...]](lambda one, other: one[0] is other[0] and one[1] is other[1] and one[2:] == other[2:])
 
 
 def _site(desk: _Desk, has_episodes: bool, has_bulletins: bool, has_log: bool) -> Site:
@@ -105,6 +111,16 @@ def _site(desk: _Desk, has_episodes: bool, has_bulletins: bool, has_log: bool) -
 def _gallery_order(build: BuildView) -> tuple[int, int, str, str]:
     latest = build.latest.toordinal() if build.latest else 0
     return STATES.index(build.state), -latest, build.title.casefold(), build.address
+
+
+def _kept_build(desk: _Desk, build: Build) -> BuildView:
+    """The very view that was made before, for as long as the build, its notes and all around them are the very same."""
+    own = (build, *desk.shop.notes_of(build.id))
+    return _VIEWS.get(build.id, (desk.mark, *map(id, own)), lambda: (_build(desk, build), own))[0]
+
+
+_VIEWS = Latest()
+"""The view of each build beside what it was made from, which is held so that no other can have its number."""
 
 
 def _build(desk: _Desk, build: Build) -> BuildView:
