@@ -27,7 +27,7 @@ def out(tmp_path_factory):
     shop = tmp_path_factory.mktemp("demo") / "shop"
     shop.mkdir()
     shutil.copy(ROOT / "shop.md", shop)
-    for name in ("builds", "journal", "site_templates"):
+    for name in ("builds", "journal", "photos", "site_templates"):
         shutil.copytree(ROOT / name, shop / name)
     for kept in ("pictures", "sounds", "records"):
         if (ROOT / "out/.store" / kept).is_dir():

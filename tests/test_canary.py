@@ -71,7 +71,7 @@ def shop(root: Path, mark: tuple[str, str]) -> Path:
                    as_found=f"photos/{word}-1.png", as_left=f"photos/{word}-2.webp", address="heron-bass", was="[old-heron]", stages="[]", ends_at="assembly")
     routes = "{plain: [{stage: strip, hours: 2}, {stage: colour, hours: 3}, {stage: assembly, hours: 2}]}"
     texts = {
-        "shop.md": f"---\n{filled(ShopSheet, mark, name='Test Bench', place='the valley', site='https://example.org/b', currency='USD', locale='en_US', routes=routes, year_starts='01-01')}own_key: {word}\n---\nAbout us.\n{secret}",
+        "shop.md": f"---\n{filled(ShopSheet, mark, name='Test Bench', place='the valley', site='https://example.org/b', currency='USD', locale='en_US', routes=routes, year_starts='01-01')}own_key: {word}\n---\nAbout us.\n{secret}\n![The bench](photos/{word}-0.jpg)\n",
         "builds/heron/build.md": f"---\n{sheet}---\nA story.\n{secret}\n{pictures}",
         f"builds/heron/2026-02-01-{word.lower()}.md": f"---\n{filled(NoteSheet, mark, stage='strip', showroom='yes', bench='[]')}---\nStripped.\n{secret}",
         "builds/heron/2026-02-02.md": f"---\nstage: colour\nshowroom: no\n---\n{word}\n",
@@ -84,6 +84,7 @@ def shop(root: Path, mark: tuple[str, str]) -> Path:
         (root / name).parent.mkdir(parents=True, exist_ok=True)
         (root / name).write_text(text)
     _photos(root / "builds/heron/photos", word)
+    _photos(root / "photos", word)
     _sounds(root / "builds/heron", word)
     return root
 
@@ -137,6 +138,7 @@ def test_the_canary_was_read(rooms):
     assert read.count(FIRST[0]) > 120 and read.count(FIRST[1]) > 40
     assert sum(name.startswith("pictures/") for name in files) >= 6 and sum(name.startswith("sounds/") for name in files) == 2
     assert b"A story." in files["builds/heron-bass.html"] and b"Stripped." in files["builds/heron-bass.html"] and b"More of it." in files["builds/heron-bass.html"]
+    assert b"<picture>" in files["about.html"]
     assert "episodes/2026-04-03.html" in files and b"Brown." in files["bulletins.html"]
 
 

@@ -12,13 +12,14 @@ from purfle.shell.folder import find_shop, read_folder
 
 @pytest.fixture
 def shop(tmp_path):
-    for name in ("builds/heron/photos", "journal/episodes", "src", "tests", "out/office", "site_templates/showroom"):
+    for name in ("builds/heron/photos", "journal/episodes", "photos/shelf", "src", "tests", "out/office", "site_templates/showroom"):
         (tmp_path / name).mkdir(parents=True)
     files = {
         "shop.md": "s",
         "builds/heron/build.md": "b",
         "builds/heron/photos/front.JPG": "p",
         "journal/2026-03-14.md": "j",
+        "photos/shelf/bench.jpg": "p",
         "src/secret.md": "x",
         "out/office/old.md": "o",
     }
@@ -31,7 +32,7 @@ def shop(tmp_path):
 def test_reads_the_named_places_alone(shop):
     folder = read_folder(shop)
     assert folder.files == {"builds/heron/build.md": b"b", "journal/2026-03-14.md": b"j", "shop.md": b"s"}
-    assert folder.assets == {"builds/heron/photos/front.JPG"}
+    assert folder.assets == {"builds/heron/photos/front.JPG", "photos/shelf/bench.jpg"}
     assert folder.overrides == {"showroom/page.html": b"t"}
     assert folder.troubles == ()
 
@@ -107,3 +108,10 @@ def test_names_that_are_not_utf8_do_no_harm(shop):
 def test_the_nearest_shop_upward(shop):
     assert find_shop(shop / "builds" / "heron") == shop
     assert find_shop(Path(shop.anchor)) is None
+
+
+def test_what_is_read_is_watched_and_stamped():
+    from purfle.shell.follow import _WATCHED
+    from purfle.shell.stamps import INPUTS
+
+    assert {"shop.md", *_WATCHED} == set(INPUTS)

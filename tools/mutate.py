@@ -54,7 +54,7 @@ def main() -> int:
     chosen = random.Random(seed).sample(every, min(most, len(every)))
     with tempfile.TemporaryDirectory() as name:
         copied = Path(name)
-        for part in ("src", "site_templates", "tests", "builds", "journal"):
+        for part in ("src", "site_templates", "tests", "builds", "journal", "photos"):
             shutil.copytree(part, copied / part, ignore=shutil.ignore_patterns("__pycache__"))
         for part in ("shop.md", "pyproject.toml", "Makefile", "README.md", "DEVELOPERS.md"):
             shutil.copy(part, copied / part)

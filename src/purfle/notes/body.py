@@ -131,12 +131,12 @@ def _pictures(text: str, file: str, first_line: int, folder: str, assets: frozen
 
 
 def picture_path(folder: str, src: str, assets: frozenset[str]) -> str | None:
-    """The asset a picture's name means, relative to its note's folder; None when there is no such file inside it."""
+    """The asset a picture's name means, relative to its note's folder (empty for the shop's); None when there is no such file inside it."""
     from urllib.parse import unquote
 
     for name in (src, unquote(src)):
         clean = name.replace("\\", "/").removeprefix("./")
-        path = f"{folder}/{clean}"
+        path = f"{folder}/{clean}" if folder else clean
         if path in assets and ".." not in clean.split("/"):
             return path
     return None

@@ -5,7 +5,7 @@ Invariant: looks at one file at a time; what only another file can tell is the b
 
 import re
 from collections.abc import Callable, Hashable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import TypeVar
 
@@ -20,7 +20,7 @@ from purfle.notes.records.build import BuildSheet
 from purfle.notes.records.note import NoteSheet
 from purfle.notes.records.shop import ShopSheet
 from purfle.notes.records.show import BulletinSheet, EpisodeSheet
-from purfle.notes.text import Text, read_text
+from purfle.notes.text import PHOTOS, Text, read_text
 from purfle.notes.tree import Mapping, Node, compose, compose_bare
 
 R = TypeVar("R", bound=Record)
@@ -89,9 +89,10 @@ def _folder(file: str) -> str:
 
 
 def parse_shop(file: str, data: bytes, context: Context) -> tuple[ShopSheet, Body] | None:
-    """shop.md: the settings, and the about page as body."""
+    """shop.md: the settings, and the about page as body, whose pictures lie in a folder of their own and are no build's."""
     found = sheet_of(ShopSheet, file, data, context.troubles)
-    return found and (found[0], _body(found[1], ".", context))
+    own = frozenset(path for path in context.assets if path.startswith(f"{PHOTOS}/"))
+    return found and (found[0], _body(found[1], "", replace(context, assets=own)))
 
 
 def parse_build(file: str, data: bytes, context: Context) -> Build | None:

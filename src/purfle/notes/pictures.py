@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, nearest
 from purfle.notes.model import Body, Build, Shop
+from purfle.notes.text import PHOTOS
 from purfle.notes.walk import Found
 
 
@@ -27,7 +28,7 @@ def check_pictures(shop: Shop, _: tuple[Found, ...], troubles: Troubles) -> None
 
 def _bodies(shop: Shop) -> Iterator[tuple[Body, str, bool]]:
     """Every text with pictures, the folder in which they lie, and whether it may ever be public."""
-    yield shop.about, ".", True
+    yield shop.about, "", True
     public = {build.id for build in shop.builds if may_be_public(build)}
     for build in shop.builds:
         if build.story.pictures:
@@ -65,6 +66,7 @@ def _check_named(build: Build, field: str, assets: frozenset[str], troubles: Tro
 
 
 def _missing(troubles: Troubles, at: Place, name: str, folder: str, assets: Iterable[str], code: str) -> None:
-    inside = [path.removeprefix(f"{folder}/") for path in assets if path.startswith(f"{folder}/")]
+    own = f"{folder}/" if folder else ""
+    inside = [path.removeprefix(own) for path in assets if path.startswith(own or f"{PHOTOS}/")]
     near = nearest(name, inside, 0.6)
-    troubles.add(at, code, f"the picture or sound {name} is not in {folder}/", f"write {near}" if near else "put the file there, or take the name out")
+    troubles.add(at, code, f"the picture or sound {name} is not in {own or f'{PHOTOS}/ beside shop.md'}", f"write {near}" if near else "put the file there, or take the name out")

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble
-from purfle.notes.text import MOST_BYTES
+from purfle.notes.text import MOST_BYTES, PHOTOS
 
 SHOP_FILE = "shop.md"
 TEMPLATES = "site_templates"
@@ -28,7 +28,7 @@ class Folder:
     files: dict[str, bytes]
     """Text files by path relative to the folder, forward slashes; sorted by path."""
     assets: frozenset[str]
-    """Every other regular file under builds/ and journal/: photos, sounds, and what does not belong there."""
+    """Every other regular file under builds/ and journal/, and every one under photos/: photos, sounds, and what does not belong there."""
     overrides: dict[str, bytes]
     """The shop's own templates, by path under site_templates/."""
     troubles: tuple[Trouble, ...]
@@ -64,6 +64,7 @@ def read_folder(root: Path) -> Folder:
                 _read_text(scan, path)
             else:
                 scan.assets.add(path)
+    scan.assets.update(_regular_files(scan, PHOTOS, 0))
     for path in _regular_files(scan, TEMPLATES, 0):
         _read_override(scan, path)
     return Folder(root, dict(sorted(scan.files.items())), frozenset(scan.assets), scan.overrides, tuple(scan.troubles))

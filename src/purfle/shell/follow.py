@@ -7,12 +7,12 @@ Invariant: changes no note; writes only what a compile writes.
 
 import contextlib
 import os
-import threading
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from pathlib import Path
+from queue import Empty, SimpleQueue
 
 from watchdog.events import (
     DirCreatedEvent,
@@ -29,13 +29,14 @@ from watchdog.events import (
 from watchdog.observers import Observer
 from watchdog.observers.api import BaseObserver, ObservedWatch
 
+from purfle.notes.text import PHOTOS
 from purfle.shell.folder import SHOP_FILE, TEMPLATES, Folder, read_folder
 
 _QUIET, _PATIENCE = 0.05, 0.5
 """Seconds without news before a look, and the most a burst may put it off."""
 _LOOK_ANYWAY = 20.0
 """Seconds after which the folder is looked at though nobody said so: some file systems tell nothing."""
-_WATCHED = ("builds", "journal", TEMPLATES)
+_WATCHED = ("builds", "journal", PHOTOS, TEMPLATES)
 _KINDS: list[type[FileSystemEvent]] = [
     FileClosedEvent,
     FileCreatedEvent,
@@ -50,28 +51,41 @@ _KINDS: list[type[FileSystemEvent]] = [
 
 @dataclass(slots=True)
 class Bell:
-    """Rung by the watcher; waited for by the follower."""
+    """Rung by the watcher and by Ctrl-C; waited for by the follower.
 
-    rung: threading.Event = field(default_factory=threading.Event)
+    A queue that may be put to at any moment, even by a signal that falls in the middle of waiting for it; an event may not, it would wait for itself.
+    """
+
+    rings: SimpleQueue[None] = field(default_factory=SimpleQueue)
     ended: bool = False
+
+    def ring(self) -> None:
+        """Wake the follower."""
+        self.rings.put(None)
 
     def end(self) -> None:
         """Wake the follower for the last time."""
         self.ended = True
-        self.rung.set()
+        self.ring()
 
     def wait(self, seconds: float) -> bool:
         """Wait for a ring, then for a moment of quiet; whether it rang within `seconds`."""
-        if not self.rung.wait(seconds):
+        if not self._heard(seconds):
             return False
         until = time.monotonic() + _PATIENCE
-        while not self.ended and time.monotonic() < until:
-            self.rung.clear()
-            if not self.rung.wait(_QUIET):
-                break
-        if not self.ended:
-            self.rung.clear()
+        while not self.ended and time.monotonic() < until and self._heard(_QUIET):
+            pass
         return True
+
+    def _heard(self, seconds: float) -> bool:
+        """Whether it rings within `seconds`; a burst is one ring."""
+        with contextlib.suppress(Empty):
+            self.rings.get(timeout=seconds)
+            with contextlib.suppress(Empty):
+                while True:
+                    self.rings.get_nowait()
+            return True
+        return False
 
 
 class _Ringer(FileSystemEventHandler):
@@ -85,7 +99,7 @@ class _Ringer(FileSystemEventHandler):
         for path in (os.fsdecode(event.src_path), os.fsdecode(event.dest_path or "")):
             top = Path(os.path.relpath(path, self._root)).parts[0] if path else ""
             if top in (SHOP_FILE, ".", *_WATCHED):
-                self._bell.rung.set()
+                self._bell.ring()
 
 
 class Watch:
