@@ -150,8 +150,33 @@ def test_a_shop_that_is_moved_away_and_back(tmp_path):
 
 def test_a_new_day_compiles_anew(follower):
     follower.day = date(2026, 5, 21)
-    follower.bell.rung.set()
+    follower.bell.ring()
     follower.until(lambda: follower.looks[-1].today == date(2026, 5, 21))
+
+
+RUNG_AT_EVERY_STEP = """
+import sys
+from purfle.shell.follow import Bell
+
+for step in range(200):
+    bell, left = Bell(), iter(range(step))
+
+    def trace(*_):
+        if not bell.ended and next(left, None) is None:
+            bell.end()
+        return trace
+
+    sys.settrace(trace)
+    bell.wait(0.001)
+    sys.settrace(None)
+print("done")
+"""
+
+
+def test_a_bell_may_be_rung_by_a_signal_in_the_middle_of_waiting_for_it():
+    """At every step, as the interpreter runs a handler between two: a lock taken in the wait and asked for again in the handler would never be given."""
+    said = subprocess.run([sys.executable, "-c", RUNG_AT_EVERY_STEP], capture_output=True, text=True, timeout=30)
+    assert said.stdout == "done\n", said.stderr
 
 
 def test_midnight_is_never_slept_through():

@@ -300,7 +300,13 @@ def run(args: list[str], question: "Question | None" = None) -> int:
     except BrokenPipeError:
         return _pipe_closed()
     except Exception as fault:
-        return _our_fault(fault)
+        return 130 if _of_ctrl_c(fault) else _our_fault(fault)
+
+
+def _of_ctrl_c(fault: BaseException) -> bool:
+    """Whether a fault came of Ctrl-C: a library caught by it while it is being loaded says that it can't be."""
+    before = fault.__cause__ or fault.__context__
+    return isinstance(before, KeyboardInterrupt) or (before is not None and _of_ctrl_c(before))
 
 
 def _pipe_closed() -> int:
