@@ -92,3 +92,8 @@ def test_timeline_cells_are_the_days_of_the_spans(found):
 def test_timeline_reads_without_colour(mark):
     drawn = timeline([Span("a", "A", mark, "s", TODAY, TODAY, "")], strip_days(DAYS), TODAY, ("one",))
     assert drawn.strips[0].rows[0].cells[0].letters == mark[0].upper()
+
+
+def test_an_axis_of_nothing_has_nothing_but_its_zero():
+    drawn = bars("none", "Nothing", "USD", [BarRow("a", ((Decimal(0), "0.00", "a"),))], ("where", "USD"))
+    assert [tick.words for tick in drawn.ticks] == ["0"]

@@ -8,7 +8,8 @@ from office_shop import templates
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble
 from purfle.pages.office import troubles_page
-from purfle.views.office_troubles import NEVER_HELD, Held, troubles_of
+from purfle.views.amounts import Writer
+from purfle.views.office_troubles import NEVER_HELD, Held, Since, troubles_of
 
 LINES = {"builds/heron/build.md": ("---", "title: Heron", "\tacquired: {price: 1,450}", "---")}
 HOLDS = Trouble(Place("builds/heron/build.md", 3, 20), "amount-unclear", "price: amount 1,450 has a comma", "write 1450")
@@ -60,3 +61,8 @@ def test_controls_and_turns_of_direction_are_made_visible():
 def test_a_place_past_the_end_of_its_line_is_shown():
     row = troubles_of([Trouble(Place("a.md", 1, 99), "key-unknown", "f", "m")], {"a.md": ("short",)}, Held()).files[0].rows[0]
     assert row.before == "short" and row.marked == ""
+
+
+def test_the_last_good_state_has_its_day_in_the_shop_s_way():
+    # The German form of a day, as CLDR's yMMMd has it: tests/test_office_amounts.py.
+    assert troubles_of([], {}, Held(books=date(2026, 3, 4)), Writer("de_DE", "EUR")).books_since == Since("2026-03-04", "4. März 2026")

@@ -329,11 +329,11 @@ def _troubles_page(analysis: Analysis, kit: Kit, troubles: Told) -> dict[str, by
     from purfle.pages.office import troubles_page
     from purfle.pages.templates import TemplateFault, Templates, packaged
 
-    name = analysis.shop.settings.name
+    settings = analysis.shop.settings
     for files in (kit.office, packaged("office")):
         press = Templates("office", files, {})
         try:
-            page = troubles_page(troubles, analysis.lines, kit.held, press, name)
+            page = troubles_page(troubles, analysis.lines, kit.held, press, settings.name, settings.locale)
         except TemplateFault as fault:
             troubles = _sorted(troubles, (fault.trouble,))
             continue

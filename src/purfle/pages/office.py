@@ -10,6 +10,7 @@ from purfle.base.trouble import Trouble
 from purfle.pages.attributes import fault_of_page
 from purfle.pages.calendar import calendar_file
 from purfle.pages.templates import TemplateFault, Templates
+from purfle.views.amounts import Writer
 from purfle.views.office import Office
 from purfle.views.office_sheets import mind_of
 from purfle.views.office_troubles import Held, TroublesView, troubles_of
@@ -76,8 +77,8 @@ def _page(templates: Templates, name: str, **values: object) -> bytes:
     return templates.page(name, **values)
 
 
-def troubles_page(troubles: Iterable[Trouble], lines: Mapping[str, Sequence[str]], held_since: Held, templates: Templates, shop: str = "") -> bytes:
+def troubles_page(troubles: Iterable[Trouble], lines: Mapping[str, Sequence[str]], held_since: Held, templates: Templates, shop: str = "", locale: str = "en_US") -> bytes:
     """The page of troubles alone, for when the books are held and no other page may be renewed."""
-    view: TroublesView = troubles_of(troubles, lines, held_since)
+    view: TroublesView = troubles_of(troubles, lines, held_since, Writer(locale, "USD"))
     frame = Frame(shop or "The office", "", "troubles", "", view.total, view.holding)
     return _page(templates, "troubles.html", frame=frame, view=view)

@@ -91,7 +91,7 @@ def office_of(
         tuple(money_of(desk, year, n == 0) for n, year in enumerate(years)),
         groups_of(desk, progress, sheets), tuple(views_of(desk, progress, sheets, plan, show)),
         stock_view_of(desk, years), plan_view, show_view_of(desk, show),
-        troubles_of(troubles, lines or {}, held), calendar_of(desk, progress, plan, show, plan_view.timeline.spans),
+        troubles_of(troubles, lines or {}, held, desk.write), calendar_of(desk, progress, plan, show, plan_view.timeline.spans),
         None if past is None else honesty_of(desk, past),
         decisions_of(desk, books, progress),
         sheets_views_of(desk, worked_out or {}, progress),

@@ -10,6 +10,7 @@ from datetime import date
 
 from purfle.base.codes import CODES
 from purfle.base.trouble import Stops, Trouble
+from purfle.views.amounts import Writer
 from purfle.views.lines import visible
 
 _STOPS = {
@@ -29,6 +30,7 @@ class Held:
     showroom: date | None = None
 
 
+_PLAIN = Writer("en_US", "USD")
 NEVER_HELD = Held()
 """No good state was written yet."""
 
@@ -69,6 +71,14 @@ class TroubleFile:
 
 
 @dataclass(frozen=True, slots=True)
+class Since:
+    """A day, for machines and for people."""
+
+    iso: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class TroublesView:
     """Everything that is wrong with the notes, and what is held because of it."""
 
@@ -77,12 +87,12 @@ class TroublesView:
     holding: int
     books_held: bool
     showroom_held: bool
-    books_since: str
-    """ISO date of the last good state; empty when there was none."""
-    showroom_since: str
+    books_since: Since | None
+    """The day of the last good state; None when there was none."""
+    showroom_since: Since | None
 
 
-def troubles_of(troubles: Iterable[Trouble], lines: Mapping[str, Sequence[str]], held: Held) -> TroublesView:
+def troubles_of(troubles: Iterable[Trouble], lines: Mapping[str, Sequence[str]], held: Held, write: Writer = _PLAIN) -> TroublesView:
     """Troubles by file, those files first that hold something; `lines` gives each file's lines."""
     rows = [_row(trouble, lines) for trouble in sorted(troubles)]
     stops = {CODES[row.code].stops if row.code in CODES else Stops.BOTH for row in rows}
@@ -92,12 +102,12 @@ def troubles_of(troubles: Iterable[Trouble], lines: Mapping[str, Sequence[str]],
     ranked = sorted(by_file.items(), key=lambda item: (not any(row.holds for row in item[1]), item[0]))
     return TroublesView(
         tuple(TroubleFile(file, tuple(found)) for file, found in ranked), len(rows), sum(row.holds for row in rows),
-        any(s.books() for s in stops), any(s.showroom() for s in stops), _iso(held.books), _iso(held.showroom),
+        any(s.books() for s in stops), any(s.showroom() for s in stops), _since(write, held.books), _since(write, held.showroom),
     )
 
 
-def _iso(day: date | None) -> str:
-    return day.isoformat() if day else ""
+def _since(write: Writer, day: date | None) -> Since | None:
+    return Since(day.isoformat(), write.date(day)) if day else None
 
 
 def _row(trouble: Trouble, lines: Mapping[str, Sequence[str]]) -> TroubleRow:

@@ -161,7 +161,8 @@ def bars(id: str, title: str, units: str, rows: Sequence[BarRow], head: tuple[st
             drawn.append(_bar(scale, value, words, mark, y))
             y += _BAR
         y += _GAP
-    marks = [scale.low + step * n for n in range(int((scale.high - scale.low) / step) + 1)]
+    reached = any(value for row in rows for value, _, _ in row.values)
+    marks = [scale.low + step * n for n in range(int((scale.high - scale.low) / step) + 1)] if reached else [scale.low]
     ticks = tuple(Words(place(scale.at(mark)), str(y + 18), _short(mark)) for mark in marks[:: 2 if len(marks) > 6 else 1])
     table = Table(head, tuple((row.label, *(words for _, words, _ in row.values)) for row in rows), tuple(row.href for row in rows))
     return Plot(id, title, units, says, y + _AXIS, tuple(drawn), (), tuple(labels), ticks, place(scale.at(Decimal(0))), key, table)
