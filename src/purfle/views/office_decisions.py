@@ -5,6 +5,7 @@ Invariant: ranks and works out nothing; the books' decisions are only worded her
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from decimal import Decimal
 
 from purfle.books import Books
@@ -14,6 +15,10 @@ from purfle.progress.model import Progress
 from purfle.views.amounts import NOTHING
 from purfle.views.office_desk import Desk, Figure
 from purfle.views.plots import BarRow, Plot, Table, bars
+
+
+_DRAWN = 24
+"""Builds in the drawing of the estimates; the table has all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +44,7 @@ class Decisions:
 
 def decisions_of(desk: Desk, books: Books, progress: Mapping[str, Progress]) -> Decisions:
     """Open builds by what they leave for a bench hour, and every build's estimates against its hours."""
-    return Decisions(_next(desk, take_on_next(desk.shop, books, progress)), _estimates(desk, against_estimate(desk.shop, books, progress)))
+    return Decisions(_next(desk, take_on_next(desk.shop, books, progress)), _estimates(desk, against_estimate(desk.shop, books, progress), progress))
 
 
 def break_even_view(desk: Desk, year: Year) -> BreakEvenView | None:
@@ -63,19 +68,21 @@ def _next(desk: Desk, ranked: Sequence[Contribution]) -> Plot | None:
     return replace(plot, table=Table(("build", "leaves", "hours to come", "an hour"), rows, tuple(desk.build(row.build).href for row in ranked)))
 
 
-def _estimates(desk: Desk, compared: Sequence[Estimated]) -> Plot | None:
+def _estimates(desk: Desk, compared: Sequence[Estimated], progress: Mapping[str, Progress]) -> Plot | None:
     if not compared:
         return None
     write = desk.write
+    latest = {row.build for row in sorted(compared, key=lambda row: progress[row.build].since or date.min, reverse=True)[:_DRAWN]}
     drawn = [
         BarRow(desk.build(r.build).words, ((r.hours_estimated, write.hours(r.hours_estimated), "b"), (r.hours, write.hours(r.hours), "a")), desk.build(r.build).href)
-        for r in compared
+        for r in compared if r.build in latest
     ]
     rows = tuple(
         (desk.build(r.build).words, str(r.stages), write.hours(r.hours_estimated), write.hours(r.hours), write.percent(r.hours / r.hours_estimated if r.hours_estimated else None))
         for r in compared
     )
     says = "Hours estimated and hours noted on the stages that are finished, rework with them."
-    plot = bars("estimates", "Estimate against actual", "hours of finished stages", drawn, (), (("b", "estimate"), ("a", "noted")), says)
+    units = "hours of finished stages" + (f"; drawn are the {_DRAWN} builds that moved last, the table has all" if len(compared) > _DRAWN else "")
+    plot = bars("estimates", "Estimate against actual", units, drawn, (), (("b", "estimate"), ("a", "noted")), says)
     heads = ("build", "stages", "estimate", "noted", "of the estimate")
-    return replace(plot, table=Table(heads, rows, plot.table.hrefs))
+    return replace(plot, table=Table(heads, rows, tuple(desk.build(row.build).href for row in compared)))
