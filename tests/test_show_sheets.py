@@ -47,7 +47,7 @@ def test_a_piece_says_the_gifts_that_its_file_does_not_disclose():
 
 def test_a_proposal_lists_what_must_be_said():
     files = {"builds/heron/build.md": build(GIFT), "builds/heron/2026-02-26.md": note("bench: [{stage: mask, hours: 1, finished: yes}]", "shots: [bare wood, the tape coming off]")}
-    assert sheets(files)[0].disclosures == ("pickups in heron, gifted by Tarnwater Pickups",)
+    assert sheets(files)[0].disclosures == ("pickups in Heron, gifted by Tarnwater Pickups",)
 
 
 def test_promises_due_by_an_episode_stand_on_its_sheet():
@@ -114,7 +114,7 @@ def test_a_promise_of_what_was_shown_already_is_told_beside_the_stage_that_comes
 def test_a_disclosure_names_its_build_on_the_sheet():
     said = "disclosures: [{what: pickups, build: heron}, {what: tuners of Heron, build: heron}, {what: a lamp, how: lent}]"
     assert sheets({COMING: episode("segments: [{build: heron, what: update}]", said, aired=False)})[0].disclosures == (
-        "pickups in heron, gifted",
+        "pickups in Heron, gifted",
         "tuners of Heron, gifted",
         "a lamp, lent",
     )

@@ -49,9 +49,14 @@ def _of_file(scene: Scene, episode: Episode, usual: Mapping[str, Decimal]) -> Ru
 def _as_said(scene: Scene, disclosure: Disclosure) -> str:
     """A disclosure with the build it is about, unless its words name that already."""
     id = scene.shop.find(disclosure.build)
-    named = id is None or any(name.casefold() in disclosure.what.casefold() for name in (id, scene.shop.build(id).sheet.title))
-    what = disclosure.what if named else f"{disclosure.what} in {id}"
+    named = id is None or any(name.casefold() in disclosure.what.casefold() for name in (id, _title(scene, id)))
+    what = disclosure.what if named or id is None else f"{disclosure.what} in {_title(scene, id)}"
     return f"{what}, {disclosure.how}" + (f" by {disclosure.origin}" if disclosure.origin else "")
+
+
+def _title(scene: Scene, id: str) -> str:
+    """What a build is called on air."""
+    return scene.shop.build(id).sheet.title or id
 
 
 def _line(scene: Scene, episode: Episode, segment: Segment, usual: Mapping[str, Decimal]) -> RunSheetLine:
@@ -74,7 +79,7 @@ def _unsaid(scene: Scene, episode: Episode, build: str, stage: str | None) -> tu
 
 def _of_proposal(scene: Scene, episode: LineUpEpisode, title: str) -> RunSheet:
     lines = tuple(_proposed(scene, segment) for segment in episode.segments)
-    told = tuple(dict.fromkeys(f"{gift.what} in {gift.build}, {said(gift).removeprefix(gift.what + ', ')}" for s in episode.segments for gift in s.disclose))
+    told = tuple(dict.fromkeys(f"{gift.what} in {_title(scene, gift.build)}, {said(gift).removeprefix(gift.what + ', ')}" for s in episode.segments for gift in s.disclose))
     return RunSheet(episode.airs, episode.records, title, lines, _total(lines), episode.length, told, written=False)
 
 
