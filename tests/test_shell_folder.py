@@ -1,12 +1,15 @@
 """Reading the shop folder: the named files alone, no link followed, nothing raised."""
 
 import os
+import shutil
 import sys
+import time
 from pathlib import Path
 
 import pytest
 
 from purfle.notes.text import MOST_BYTES
+from purfle.shell import stamps
 from purfle.shell.folder import find_shop, read_folder
 
 
@@ -115,3 +118,63 @@ def test_what_is_read_is_watched_and_stamped():
     from purfle.shell.stamps import INPUTS
 
     assert {"shop.md", *_WATCHED} == set(INPUTS)
+
+
+# --- a second look ------------------------------------------------------------------------------------------------------
+
+
+def settled(monkeypatch):
+    """The next look takes all that was written before it for settled; a change of the entry can't be dated back, so the clock is what moves."""
+    monkeypatch.setattr(stamps.time, "time_ns", lambda now=time.time_ns: now() + 10_000_000_000)
+
+
+CHANGES = {
+    "words": lambda shop: (shop / "builds/heron/build.md").write_text("c"),
+    "new note": lambda shop: (shop / "builds/heron/2026-03-15.md").write_text("n"),
+    "new build": lambda shop: ((shop / "builds/wren").mkdir(), (shop / "builds/wren/build.md").write_text("w")),
+    "renamed build": lambda shop: (shop / "builds/heron").rename(shop / "builds/plover"),
+    "deleted note": lambda shop: (shop / "journal/2026-03-14.md").unlink(),
+    "deleted build": lambda shop: shutil.rmtree(shop / "builds/heron"),
+    "photo": lambda shop: (shop / "builds/heron/photos/front.JPG").write_bytes(b"q"),
+    "template": lambda shop: (shop / "site_templates/showroom/page.html").write_text("u"),
+    "settings": lambda shop: (shop / "shop.md").write_text("S"),
+    "link": lambda shop: ((shop / "builds/heron/build.md").unlink(), (shop / "builds/heron/build.md").symlink_to(shop / "shop.md")),
+    "folder for a note": lambda shop: ((shop / "journal/2026-03-14.md").unlink(), (shop / "journal/2026-03-14.md").mkdir()),
+    "nothing": lambda shop: None,
+}
+
+
+@pytest.mark.parametrize("change", CHANGES)
+def test_a_second_look_sees_what_a_first_would(shop, monkeypatch, change):
+    settled(monkeypatch)
+    before = read_folder(shop)
+    CHANGES[change](shop)
+    again = read_folder(shop, before)
+    assert again == read_folder(shop)
+    assert (again == before) == (change == "nothing")
+
+
+def test_what_stands_as_it_did_is_not_opened_again(shop, monkeypatch):
+    settled(monkeypatch)
+    before = read_folder(shop)
+    opened = []
+    monkeypatch.setattr("purfle.shell.folder.os.open", lambda path, *more, open=os.open: (opened.append(str(path)), open(path, *more))[1])
+    (shop / "builds/heron/build.md").write_text("c")
+    read_folder(shop, before)
+    assert [path.removeprefix(f"{shop}/") for path in opened if path.endswith(".md")] == ["shop.md", "builds/heron/build.md"]
+
+
+def test_a_file_changed_just_now_is_opened_again(shop, monkeypatch):
+    """A later change within the same tick of the file system's clock would leave the same size and time."""
+    now, lstat = time.time_ns(), os.lstat
+    monkeypatch.setattr(stamps.os, "lstat", lambda path, **more: Standing(lstat(path, **more), now))
+    before = read_folder(shop)
+    (shop / "builds/heron/build.md").write_text("c")
+    assert read_folder(shop, before).files["builds/heron/build.md"] == b"c"
+
+
+class Standing:
+    """What is told of a file by a clock that does not tick."""
+
+    def __init__(self, s, now):
+        self.st_mode, self.st_size, self.st_ino, self.st_mtime_ns, self.st_ctime_ns = s.st_mode, s.st_size, s.st_ino, now, now

@@ -6,18 +6,42 @@ Invariant: writes nothing, and reads nothing outside the folder it was given.
 
 import os
 import stat
-from collections.abc import Iterator
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from enum import Enum, auto
 from pathlib import Path
 
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble
 from purfle.notes.text import MOST_BYTES, PHOTOS
+from purfle.shell.stamps import listing, since
 
 SHOP_FILE = "shop.md"
 TEMPLATES = "site_templates"
 _MOST_TEMPLATE = 20_000_000
 _MOST_DEPTH = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One folder as it was read, without those in it."""
+
+    met: Mapping[str, tuple[int, "_Outcome"]]
+    """By name: the number that tells one state of a file from another, and what came of it; less what was changed too lately to be sure of."""
+    files: dict[str, bytes] = field(default_factory=dict)
+    others: dict[str, int] = field(default_factory=dict)
+    """Files that are no notes, by path, with their numbers."""
+    folders: list[str] = field(default_factory=list)
+    troubles: list[Trouble] = field(default_factory=list)
+
+
+class _Kind(Enum):
+    OTHER = auto()
+    FOLDER = auto()
+
+
+_Outcome = bytes | _Kind | Trouble | None
+"""A note's bytes, a file of another kind, a folder, a trouble; None for what is passed over."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,16 +56,21 @@ class Folder:
     overrides: dict[str, bytes]
     """The shop's own templates, by path under site_templates/."""
     troubles: tuple[Trouble, ...]
+    numbers: Mapping[str, int] = field(default_factory=dict)
+    """What tells one state of an asset from another."""
+    parts: Mapping[str, Part] = field(default_factory=dict, repr=False, compare=False)
+    """Its folders by path, for the next look."""
 
 
 @dataclass(slots=True)
 class _Scan:
-    """The lists one scan fills."""
+    """A look at the folder, and what the one before it found."""
 
     root: Path
-    files: dict[str, bytes] = field(default_factory=dict)
-    assets: set[str] = field(default_factory=set)
-    overrides: dict[str, bytes] = field(default_factory=dict)
+    before: Mapping[str, Part]
+    recent: int
+    """After when a change may not be the last of its tick."""
+    parts: dict[str, Part] = field(default_factory=dict)
     troubles: list[Trouble] = field(default_factory=list)
 
 
@@ -51,86 +80,131 @@ def find_shop(start: Path) -> Path | None:
     return next((folder for folder in (start, *start.parents) if (folder / SHOP_FILE).is_file()), None)
 
 
-def read_folder(root: Path) -> Folder:
-    """Everything purfle reads of the shop folder at `root`."""
-    scan = _Scan(root)
-    if (root / SHOP_FILE).is_symlink():
-        _link(scan, SHOP_FILE)
-    elif (root / SHOP_FILE).is_file():
-        _read_text(scan, SHOP_FILE)
-    for top in ("builds", "journal"):
-        for path in _regular_files(scan, top, 0):
-            if path.casefold().endswith(".md"):
-                _read_text(scan, path)
-            else:
-                scan.assets.add(path)
-    scan.assets.update(_regular_files(scan, PHOTOS, 0))
-    for path in _regular_files(scan, TEMPLATES, 0):
-        _read_override(scan, path)
-    return Folder(root, dict(sorted(scan.files.items())), frozenset(scan.assets), scan.overrides, tuple(scan.troubles))
+def read_folder(root: Path, before: Folder | None = None) -> Folder:
+    """Everything purfle reads of the shop folder at `root`; a file that stands as it did in `before` is not opened again."""
+    scan = _Scan(root, before.parts if before is not None and before.root == root else {}, since())
+    shop = _outcome(scan, SHOP_FILE, _text)
+    files = {SHOP_FILE: shop} if isinstance(shop, bytes) else {}
+    assets: dict[str, int] = {}
+    overrides: dict[str, bytes] = {}
+    for part in (*_parts(scan, "builds", _text), *_parts(scan, "journal", _text), *_parts(scan, PHOTOS, _other)):
+        files.update(part.files)
+        assets.update(part.others)
+    for part in _parts(scan, TEMPLATES, _override):
+        overrides.update((path.removeprefix(f"{TEMPLATES}/"), data) for path, data in part.files.items())
+    troubles = [shop] if isinstance(shop, Trouble) else []
+    troubles += [*scan.troubles, *(trouble for part in scan.parts.values() for trouble in part.troubles)]
+    return Folder(root, dict(sorted(files.items())), frozenset(assets), overrides, tuple(troubles), assets, scan.parts)
 
 
-def _regular_files(scan: _Scan, folder: str, depth: int) -> Iterator[str]:
-    """Paths of regular files below `folder`, sorted; hidden names are passed over, and so are links, which are told if they may be notes."""
+_Reader = Callable[["_Scan", str], _Outcome]
+"""What is made of a regular file."""
+
+
+def _parts(scan: _Scan, folder: str, read: _Reader, depth: int = 0) -> Iterator[Part]:
+    """A folder and those in it."""
     if depth == 0 and (scan.root / folder).is_symlink():
-        _link(scan, folder)
+        scan.troubles.append(_link(folder))
         return
-    for entry in _entries(scan, folder):
-        path = f"{folder}/{entry.name}"
-        if entry.is_symlink():
-            if entry.name.casefold().endswith(".md") or entry.is_dir():
-                _link(scan, path)
-        elif entry.is_dir(follow_symlinks=False):
-            if depth < _MOST_DEPTH:
-                yield from _regular_files(scan, path, depth + 1)
-        elif entry.is_file(follow_symlinks=False):
-            yield path
+    part = scan.parts[folder] = _part(scan, folder, read)
+    yield part
+    for name in part.folders if depth < _MOST_DEPTH else ():
+        yield from _parts(scan, f"{folder}/{name}", read, depth + 1)
 
 
-def _entries(scan: _Scan, folder: str) -> list[os.DirEntry[str]]:
+def _part(scan: _Scan, folder: str, read: _Reader) -> Part:
     try:
-        return sorted((e for e in os.scandir(scan.root / folder) if not e.name.startswith(".")), key=lambda e: e.name)
+        seen = listing(f"{scan.root}/{folder}", scan.recent)
     except (FileNotFoundError, NotADirectoryError):
-        return []
+        return Part({})
     except OSError as error:
-        _unreadable(scan, folder, error)
-        return []
+        return Part({}, troubles=[_unreadable(folder, error)])
+    known, met = scan.before.get(folder, _UNKNOWN), dict(zip(seen.names, seen.numbers, strict=True))
+    if met.keys() == known.met.keys() and all(number == known.met[name][0] for name, number in met.items()):
+        return known
+    return _assembled(folder, _met(scan, folder, met, known, read), seen.late)
 
 
-def _read_text(scan: _Scan, path: str) -> None:
+_UNKNOWN = Part({})
+
+
+def _met(scan: _Scan, folder: str, met: Mapping[str, int], known: Part, read: _Reader) -> Iterator[tuple[str, int, _Outcome]]:
+    """Each name with what comes of it; hidden names are passed over. Bytes that are equal are the very same, and known at a glance later on."""
+    for name, number in met.items():
+        path = f"{folder}/{name}"
+        if name in known.met and known.met[name][0] == number:
+            yield name, *known.met[name]
+        elif name.startswith("."):
+            yield name, number, None
+        else:
+            outcome, kept = _outcome(scan, path, read), known.files.get(path)
+            yield name, number, kept if kept is not None and kept == outcome else outcome
+
+
+def _assembled(folder: str, met: Iterable[tuple[str, int, _Outcome]], late: Container[str]) -> Part:
+    sure: dict[str, tuple[int, _Outcome]] = {}
+    part = Part(sure)
+    for name, number, outcome in met:
+        if name not in late and not isinstance(outcome, Trouble):
+            sure[name] = number, outcome
+        if isinstance(outcome, bytes):
+            part.files[f"{folder}/{name}"] = outcome
+        elif isinstance(outcome, Trouble):
+            part.troubles.append(outcome)
+        elif outcome is _Kind.FOLDER:
+            part.folders.append(name)
+        elif outcome is _Kind.OTHER:
+            part.others[f"{folder}/{name}"] = number
+    return part
+
+
+def _outcome(scan: _Scan, path: str, read: _Reader) -> _Outcome:
+    """What stands at a path. Links are passed over, and told if they may be notes."""
+    try:
+        mode = os.lstat(scan.root / path).st_mode
+    except OSError:
+        return None
+    if stat.S_ISLNK(mode):
+        return _link(path) if path.casefold().endswith(".md") or (scan.root / path).is_dir() else None
+    if stat.S_ISDIR(mode):
+        return _Kind.FOLDER
+    return read(scan, path) if stat.S_ISREG(mode) else None
+
+
+def _text(scan: _Scan, path: str) -> _Outcome:
     # One byte over the limit is enough for whoever reads the note to tell that it is too large.
-    data = _read(scan, path, MOST_BYTES + 1)
-    if data is not None:
-        scan.files[path] = data
+    return _read(scan, path, MOST_BYTES + 1) if path.casefold().endswith(".md") else _Kind.OTHER
 
 
-def _read_override(scan: _Scan, path: str) -> None:
+def _other(scan: _Scan, path: str) -> _Outcome:
+    return _Kind.OTHER
+
+
+def _override(scan: _Scan, path: str) -> _Outcome:
     data = _read(scan, path, _MOST_TEMPLATE + 1)
-    if data is not None and len(data) > _MOST_TEMPLATE:
-        _told(scan, path, "file-too-large", f"the file is larger than {_MOST_TEMPLATE // 1_000_000} MB", "make it smaller, or keep it elsewhere")
-    elif data is not None:
-        scan.overrides[path.removeprefix(f"{TEMPLATES}/")] = data
+    if isinstance(data, bytes) and len(data) > _MOST_TEMPLATE:
+        return _told(path, "file-too-large", f"the file is larger than {_MOST_TEMPLATE // 1_000_000} MB", "make it smaller, or keep it elsewhere")
+    return data
 
 
-def _read(scan: _Scan, path: str, most: int) -> bytes | None:
-    """A file's first bytes, or None with its trouble noted. A link or pipe swapped in since the scan is refused here too."""
+def _read(scan: _Scan, path: str, most: int) -> bytes | Trouble | None:
+    """A file's first bytes, or its trouble. A link or pipe swapped in since the look is refused here too."""
     flags = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
     try:
-        handle = os.open(scan.root / path, flags)
+        handle = os.open(f"{scan.root}/{path}", flags)
         with os.fdopen(handle, "rb") as file:
             return file.read(most) if stat.S_ISREG(os.fstat(handle).st_mode) else None
     except OSError as error:
-        _unreadable(scan, path, error)
-        return None
+        return _unreadable(path, error)
 
 
-def _link(scan: _Scan, path: str) -> None:
-    _told(scan, path, "file-is-link", "a symbolic link stands here; links are never followed", "put the file or folder itself in its place")
+def _link(path: str) -> Trouble:
+    return _told(path, "file-is-link", "a symbolic link stands here; links are never followed", "put the file or folder itself in its place")
 
 
-def _unreadable(scan: _Scan, path: str, error: OSError) -> None:
-    _told(scan, path, "file-unreadable", f"it can't be read: {error.strerror or error}", "give yourself the right to read it, or move it elsewhere")
+def _unreadable(path: str, error: OSError) -> Trouble:
+    return _told(path, "file-unreadable", f"it can't be read: {error.strerror or error}", "give yourself the right to read it, or move it elsewhere")
 
 
-def _told(scan: _Scan, path: str, code: str, found: str, mend: str) -> None:
-    scan.troubles.append(Trouble(Place(path, 0, 1), code, found, mend))
+def _told(path: str, code: str, found: str, mend: str) -> Trouble:
+    return Trouble(Place(path, 0, 1), code, found, mend)

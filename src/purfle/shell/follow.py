@@ -8,7 +8,7 @@ Invariant: changes no note; writes only what a compile writes.
 import contextlib
 import os
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -155,35 +155,16 @@ class Look:
     """What was seen of the folder: enough to know whether anything changed."""
 
     folder: Folder
-    stamps: tuple[tuple[str, int, int], ...]
-    """Each asset with its time and size."""
     today: date
 
     def same(self, other: "Look | None") -> bool:
         """Whether a compile of the one would be a compile of the other."""
-        return (
-            other is not None
-            and self.today == other.today
-            and self.stamps == other.stamps
-            and self.folder.files == other.folder.files
-            and self.folder.overrides == other.folder.overrides
-            and self.folder.troubles == other.folder.troubles
-        )
+        return other is not None and (self.today, self.folder) == (other.today, other.folder)
 
 
-def look(root: Path, today: date) -> Look:
-    """Read the folder as it stands."""
-    folder = read_folder(root)
-    return Look(folder, tuple(_stamps(root, folder)), today)
-
-
-def _stamps(root: Path, folder: Folder) -> Iterator[tuple[str, int, int]]:
-    for asset in sorted(folder.assets):
-        try:
-            found = os.lstat(root / asset)
-        except OSError:
-            continue
-        yield asset, found.st_mtime_ns, found.st_size
+def look(root: Path, today: date, before: Look | None = None) -> Look:
+    """Read the folder as it stands; what stands as it did before is not read again."""
+    return Look(read_folder(root, before.folder if before else None), today)
 
 
 def seconds_to_midnight(now: datetime) -> float:
@@ -211,9 +192,9 @@ def follow(root: Path, day: Callable[[], date], bell: Bell, compile_it: Callable
                 bell.wait(1)
                 continue
             missing = False
-            seen = look(root, day())
-            if not seen.same(last):
-                last = seen
+            seen, before = look(root, day(), last), last
+            last = seen
+            if not seen.same(before):
                 compile_it(seen)
             _rest(root, bell)
     finally:

@@ -30,36 +30,24 @@ class Stamp:
         """Whether a later change is sure to give another stamp."""
 
 
-class _Look:
-    """What a look gathers: for each folder its names, and one number for the lot of them."""
+class Listing:
+    """What a folder holds: names in order, a number for each, and which of them are folders or were changed lately."""
 
-    __slots__ = ("late", "recent", "seen")
+    __slots__ = ("folders", "late", "names", "numbers")
 
-    def __init__(self, now: int) -> None:
-        self.seen: list[str] = []
-        self.recent, self.late = now - _TICK, False
+    def __init__(self) -> None:
+        self.names: list[str] = []
+        self.numbers: list[int] = []
+        self.folders: list[str] = []
+        self.late: list[str] = []
 
-    def folder(self, path: str, depth: int = 0) -> None:
-        """Everything in a folder, sorted by name. Its own times move when our neighbours write: its names and their files are what counts."""
-        try:
-            handle, names = _listed(path)
-        except OSError as error:
-            self.seen.append(f"/{error.errno}")
-            return
-        try:
-            inner = self.files(names, "" if handle is not None else f"{path}{os.sep}", handle)
-        finally:
-            if handle is not None:
-                os.close(handle)
-        for name in inner if depth < _MOST_DEPTH else ():
-            self.seen.append(f"{depth}/{name}")
-            self.folder(f"{path}{os.sep}{name}", depth + 1)
+    def look(self, names: list[str], before: str, handle: int | None, recent: int) -> None:
+        """Look at each name. A number is a hash of whole numbers, which is the same in every process.
 
-    def files(self, names: list[str], before: str, handle: int | None) -> list[str]:
-        """Look at each name; gives those that are folders. The hash of whole numbers is the same in every process."""
-        numbers: list[int] = []
-        inner: list[str] = []
-        number, recent = numbers.append, self.recent
+        A folder's own times move when our neighbours write: its names and their files are what counts.
+        """
+        self.names = names
+        number = self.numbers.append
         for name in names:
             try:
                 s = os.lstat(before + name, dir_fd=handle)
@@ -69,37 +57,53 @@ class _Look:
             kind, changed, written = s.st_mode, s.st_ctime_ns, s.st_mtime_ns
             if kind & _KIND == _FOLDER:
                 number(kind)
-                inner.append(name)
+                self.folders.append(name)
                 continue
             number(hash((kind, s.st_size, written, changed, s.st_ino)))
             if changed > recent or written > recent:
-                self.late = True
-        self.seen += "\0".join(names), f"/{hash(tuple(numbers))}"
-        return inner
+                self.late.append(name)
 
-    def stamp(self) -> Stamp:
-        """What was seen."""
-        return Stamp("\0".join(self.seen).encode("utf-8", "surrogateescape"), not self.late)
+    def told(self) -> str:
+        """Names, and one number for the lot of them."""
+        return "\0".join((*self.names, f"/{hash(tuple(self.numbers))}"))
 
 
-def _listed(path: str) -> tuple[int | None, list[str]]:
-    """A folder opened, where that is of use, and its names in order. Raises OSError."""
-    handle = os.open(path, os.O_RDONLY) if _BY_HANDLE else None
+def listing(path: str, recent: int, without: str = "") -> Listing:
+    """What a folder holds, one name left out; late is what was changed after `recent`, in nanoseconds since 1970. Raises OSError."""
+    found = Listing()
+    if not _BY_HANDLE:
+        found.look(sorted(name for name in os.listdir(path) if name != without), f"{path}{os.sep}", None, recent)
+        return found
+    handle = os.open(path, os.O_RDONLY)
     try:
-        return handle, sorted(name for name in os.listdir(path if handle is None else handle) if name != "__pycache__")
-    except BaseException:
-        if handle is not None:
-            os.close(handle)
-        raise
+        found.look(sorted(name for name in os.listdir(handle) if name != without), "", handle, recent)
+    finally:
+        os.close(handle)
+    return found
+
+
+def since(now: int | None = None) -> int:
+    """After when a change is too late to be trusted."""
+    return (time.time_ns() if now is None else now) - _TICK
 
 
 def stamp_of(root: str, names: tuple[str, ...]) -> Stamp:
     """The stamp of the named files and folders below `root`."""
-    look = _Look(time.time_ns())
-    for name in names:
-        for folder in look.files([name], f"{root}{os.sep}", None):
-            look.folder(f"{root}{os.sep}{folder}")
-    return look.stamp()
+    recent, top = since(), Listing()
+    top.look(list(names), f"{root}{os.sep}", None, recent)
+    seen, late, waiting = [top.told()], bool(top.late), [(f"{root}{os.sep}{name}", 0) for name in top.folders]
+    while waiting:
+        path, depth = waiting.pop()
+        try:
+            found = listing(path, recent, "__pycache__")
+        except OSError as error:
+            seen.append(f"/{error.errno}")
+            continue
+        seen.append(found.told())
+        late = late or bool(found.late)
+        if depth < _MOST_DEPTH:
+            waiting += [(f"{path}{os.sep}{name}", depth + 1) for name in found.folders]
+    return Stamp("\0\0".join(seen).encode("utf-8", "surrogateescape"), not late)
 
 
 def code_stamp() -> bytes:
