@@ -1,0 +1,157 @@
+"""A real `purfle follow`, from its first line to its last: midnight changes the day, and Ctrl-C or a polite kill ends it cleanly at any moment."""
+
+import contextlib
+import os
+import re
+import signal
+import subprocess
+import sys
+import threading
+import time
+
+import pytest
+
+from purfle.shell import commands
+from purfle.shell.cli import run
+from purfle.shell.output import locked
+
+DAY = "2026-05-20"
+INTERRUPTED = (130, -signal.SIGINT)
+"""The interpreter may end itself by the signal, all being put away, when Ctrl-C fell in code made from text or in its own last moments; a shell shows 130 for both."""
+FOLLOW = ["follow", "--office-port", "0", "--showroom-port", "0"]
+JUST_BEFORE_MIDNIGHT = """
+import sys, time
+from datetime import date, datetime, timedelta
+from purfle.shell import cli, follow, sitting
+
+start, began = datetime(2026, 5, 20, 23, 59, 58), []
+
+
+class Clock(datetime):
+    "Stands still until the first compile is done."
+
+    @classmethod
+    def now(cls, tz=None):
+        return start + timedelta(seconds=time.monotonic() - began[0] if began else 0)
+
+
+def rest(root, bell):
+    began.append(time.monotonic())
+    resting(root, bell)
+
+
+class Day(date):
+    @classmethod
+    def today(cls):
+        return Clock.now().date()
+
+
+resting, follow._rest = follow._rest, rest
+follow.datetime, sitting.datetime, sitting.date = Clock, Clock, Day
+follow._LOOK_ANYWAY = 600.0  # so that it is midnight itself that wakes it
+sys.exit(cli.run(sys.argv[1:]))
+"""
+
+
+@pytest.fixture
+def shop(tmp_path):
+    root = tmp_path / "shop"
+    assert run(["start", str(root), "--today", DAY]) == 0
+    return root
+
+
+@contextlib.contextmanager
+def running(*command):
+    """A process that does not outlive its test, whatever the test comes to."""
+    with subprocess.Popen([sys.executable, "-u", *command], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env={**os.environ, "NO_COLOR": "1"}) as process:
+        patience = threading.Timer(90, process.kill)
+        patience.start()
+        try:
+            yield process
+        finally:
+            patience.cancel()
+            process.kill()
+
+
+def following(shop, *more, code=None):
+    return running(*(("-c", code) if code else ("-m", "purfle.shell")), *FOLLOW, "--shop", str(shop), *more)
+
+
+def read_to(sitting, words):
+    """The first line that holds the words."""
+    for line in sitting.stdout:
+        if words in line:
+            return line
+    raise AssertionError(f"it ended without saying {words!r}: {sitting.stderr.read()}")
+
+
+def check_left_clean(shop):
+    """Nothing lies about, nobody holds the lock, and the shop compiles."""
+    left = [path for path in (shop / "out").rglob("*") if path.name.startswith((".new", "beside", "was-")) or path.name.endswith(".new")]
+    assert not left
+    with locked(shop / "out"):
+        pass
+    assert {path.name for path in (shop / "out").iterdir()} <= {".store", "showroom", "office"}
+    assert run(["compile", "--quiet", "--shop", str(shop), "--today", DAY]) == 0
+
+
+@pytest.mark.parametrize("end", [signal.SIGINT, signal.SIGTERM])
+@pytest.mark.parametrize("after", ["Ctrl-C ends it.", "pages changed: showroom"])
+def test_ctrl_c_and_a_polite_kill_end_it(shop, end, after):
+    """At once after the ports are open, so before the first compile or in it, which then comes to its end; and at rest."""
+    with following(shop, "--today", DAY) as sitting:
+        read_to(sitting, after)
+        sitting.send_signal(end)
+        out, err = sitting.communicate(timeout=60)
+    assert (sitting.returncode, err) == (0, "")
+    assert out.endswith("Ended.\n")
+    assert len({(shop / "out" / name / "index.html").exists() for name in ("showroom", "office")}) == 1
+    check_left_clean(shop)
+
+
+@pytest.mark.parametrize("pause", [0.0, 0.05, 0.2])
+def test_ctrl_c_twice_ends_it_at_once(shop, pause):
+    with following(shop, "--today", DAY) as sitting:
+        read_to(sitting, "Ctrl-C ends it.")
+        time.sleep(pause)
+        sitting.send_signal(signal.SIGINT)
+        time.sleep(0.1)
+        sitting.send_signal(signal.SIGINT)
+        _, err = sitting.communicate(timeout=60)
+    assert sitting.returncode in (0, *INTERRUPTED) and not err.strip()
+    check_left_clean(shop)
+
+
+@pytest.mark.parametrize("pause", [0.0, 0.1, 0.3, 0.5])
+def test_ctrl_c_in_a_compile_leaves_whole_sites_and_no_traceback(shop, pause):
+    with running("-m", "purfle.shell", "compile", "--quiet", "--shop", str(shop), "--today", DAY) as compile:
+        while not (shop / "out/.store/lock").exists() and compile.poll() is None:
+            time.sleep(0.001)
+        time.sleep(pause)
+        compile.send_signal(signal.SIGINT)
+        err = compile.communicate(timeout=60)[1]
+    assert compile.returncode in (0, *INTERRUPTED) and not err.strip()
+    check_left_clean(shop)
+
+
+def test_ctrl_c_while_a_library_loads_is_no_fault_of_ours(shop, monkeypatch, capsys):
+    """A library in C says only that it can't be loaded; what it was caught by is the cause of that."""
+    def caught(*_):
+        raise ImportError("initialization failed") from KeyboardInterrupt()
+
+    monkeypatch.setattr(commands, "check", caught)
+    assert run(["check", "--shop", str(shop)]) == 130
+    assert "purfle itself failed" not in capsys.readouterr().err
+
+
+def test_midnight_changes_the_day(shop):
+    """A clock that stands just before midnight, in the process itself; nothing else tells it to look."""
+    with following(shop, code=JUST_BEFORE_MIDNIGHT) as sitting:
+        assert read_to(sitting, "pages changed").startswith("23:59:58")
+        before = (shop / "out/office/index.html").read_text("utf-8")
+        assert re.match(r"00:00:0\d", read_to(sitting, "pages changed"))
+        after = (shop / "out/office/index.html").read_text("utf-8")
+        sitting.send_signal(signal.SIGINT)
+        _, err = sitting.communicate(timeout=60)
+    assert (sitting.returncode, err) == (0, "")
+    assert "2026-05-20" in before and "2026-05-21" in after and before != after
