@@ -1,11 +1,14 @@
 """Notes as no builder would write them: no traceback, no hang, whatever the bytes. `python tests/fuzzing.py [inputs] [seed] [folder]` for a long run.
 
 Each input is a real note (the demo's, the cases of the troubles) bent by a few random changes, or tokens strung together; or a file's name; or the
-bytes of a picture. Every one is read and checked as a shop; its text is made a page's; every fiftieth goes through books, plan and both sites.
-What is found is kept in the folder, and the findings that were mended are in `tests/cases/fuzz`, which the normal tests read again.
+bytes of a picture or a sound. Every note is read and checked as a shop; its text is made a page's; every fiftieth goes through books, plan and both sites.
+What is found is kept in the folder as a case, and the findings that were mended are in `tests/cases/fuzz`, which the normal tests read again.
+
+A case is the file's name on a line, then its bytes in pieces: how often, and the piece as JSON, a letter a byte; `{n}` in a repeated piece counts.
 """
 
 import io
+import json
 import random
 import resource
 import signal
@@ -20,6 +23,7 @@ from purfle.compile import Analysis, Kit, render
 from purfle.notes.shop import read_shop
 from purfle.pages.templates import packaged
 from purfle.shell.pixels import develop
+from purfle.shell.sounds import stripped
 from purfle.views.markdown import Surroundings, rendered
 from purfle.views.office_troubles import NEVER_HELD
 import contextlib
@@ -29,8 +33,11 @@ ROOT = HERE.parent
 TODAY = date(2026, 5, 20)
 MOST_SECONDS = 5.0
 """Of the processor, for one input of at most some 100 kB."""
+MOST_MEMORY = 800
+"""MB, for the whole of a long run."""
 TOKENS = [":", "-", ",", "[", "]", "{", "}", "#", "&", "*", "!", "|", ">", "'", '"', "%", "@", "`", "~", "\\", "/", "<", ">", "=", "?", "---", ":::", "```", "$", "€", "yes", "no", "null", "0", "-1", "1e999", "NaN", "Infinity", "39,80", "1:30", "2h30", "9999-12-31", "0000-00-00", "2026-02-30\n00000000000000000000000000000000000001", "99999999999999999999999999999999999999999999.99", "title", "stage", "hours", "finished", "used", "bought", "sold", "qty", "cost", "item", "date", "price", "build", "kind\nsale", "parts", "segments", "minutes", "promises", "do", "in", "next", "heron", "../../x", "javascript:alert(1)", "data:text/html,x", "<script>", "</style>", "{{7*7}}", "{%x%}", "\x00", "\x1b[31m", "\u202e", "\u200b", "\ufeff", "\u2028", "é", "é", "İ", "ß", "𝔘", "👩\u200d🚀\n![a](b)", "[a](", "[a]:", "[^1]", "[^1]:", "x", "|", "a", "|", "-", "[", "]", ":::", "private", "<!--", "-->", "***", "___", "##", "Heron", "###", ">", ">", ">", "-", "-", "-"]
 TOKENS += ["\n", "\n\n", "\n  ", "\t", "\r\n", ": ", "- ", "\n- ", "\n---\n", "&a ", "*a ", "!!python/object/apply:os.system ", "<<: ", "? "]
+UPRIGHT = b"Exif\0\0MM\0*\0\0\0\x08\0\x01\x01\x12\0\x03\0\0\0\x01\0\x06\0\0\0\0\0\0"
 NAMES = ("builds/heron/build.md", "builds/heron/2026-03-14.md", "journal/2026-03-14.md", "journal/episodes/2026-04-03.md", "journal/bulletins/2026-03-16.md", "shop.md")
 
 
@@ -119,58 +126,95 @@ def try_note(name, data, full=False):
 def pictures():
     """A small picture in each format."""
     from PIL import Image
+    from pillow_heif import register_heif_opener
 
+    register_heif_opener()
     image, found = Image.effect_noise((64, 48), 50).convert("RGB"), []
-    for kind, ending in (("JPEG", "jpg"), ("PNG", "png"), ("WEBP", "webp")):
+    for kind, ending in (("JPEG", "jpg"), ("PNG", "png"), ("WEBP", "webp"), ("HEIF", "heic")):
         out = io.BytesIO()
-        image.save(out, kind, exif=b"Exif\0\0MM\0*\0\0\0\x08\0\x01\x01\x12\0\x03\0\0\0\x01\0\x06\0\0\0\0\0\0" if kind != "PNG" else b"")
+        image.save(out, kind, **({"exif": UPRIGHT} if kind in ("JPEG", "WEBP") else {}))
         found.append((ending, out.getvalue()))
     return found
 
 
-def try_picture(ending, data):
-    """One picture. Raises what goes wrong but the shop's own refusal."""
+def sounds():
+    """A short sound in each format."""
+    from test_sounds import KINDS, sound
+
+    return [(kind.rpartition(".")[2], sound(kind, seconds=0.05)) for kind in KINDS]
+
+
+def try_made(ending, data):
+    """One picture or sound. Raises what goes wrong but the shop's own refusal."""
     began = time.process_time()
     with contextlib.suppress(Wrong):
-        develop(data, ending)
+        develop(data, ending) if ending in ("jpg", "png", "webp", "heic") else stripped(data)
     if (took := time.process_time() - began) > MOST_SECONDS:
         raise Hang(f"{took:.1f} s of the processor")
+
+
+def try_input(name, data, full=False):
+    """One file of a shop, whatever its kind. Raises what goes wrong."""
+    stem, _, ending = name.rpartition(".")
+    try_made(ending, data) if stem == "builds/heron/made" else try_note(name, data, full)
+
+
+def case_of(name, data):
+    """The text of a case."""
+    return f"{name}\n1 {json.dumps(data.decode('latin-1'))}\n"
+
+
+def read_case(text):
+    """The name and the bytes of a case."""
+    name, *pieces = text.rstrip("\n").split("\n")
+    data = b""
+    for piece in pieces:
+        times, _, written = piece.partition(" ")
+        bytes_ = json.loads(written).encode("latin-1")
+        data += bytes_ if times == "1" else b"".join(bytes_.replace(b"{n}", b"%d" % n) for n in range(int(times)))
+    return name, data
 
 
 def _hung(*_):
     raise Hang("over the bound")
 
 
+def one_input(chance, known, made):
+    """A name and bytes."""
+    kind = chance.random()
+    if kind < 0.8:
+        return note_input(chance, known)
+    if kind < 0.87:
+        return name_input(chance, known)
+    ending, data = chance.choice(made)
+    return f"builds/heron/made.{ending}", bent(chance, data)
+
+
 def fuzz(inputs, seed, keep=None, full_every=50):
     """Run so many inputs; gives the findings as (what, name, bytes)."""
-    chance, known, images, found = random.Random(seed), seeds(), pictures(), []
+    chance, known, made, found = random.Random(seed), seeds(), [*pictures(), *sounds()], []
     signal.signal(signal.SIGVTALRM, _hung)
     for number in range(inputs):
-        kind = chance.random()
-        full = kind < 0.9 and number % full_every == 0
+        name, data = one_input(chance, known, made)
+        full = number % full_every == 0
         try:
             signal.setitimer(signal.ITIMER_VIRTUAL, MOST_SECONDS * (4 if full else 1))
-            if kind < 0.86:
-                name, data = note_input(chance, known)
-                try_note(name, data, full)
-            elif kind < 0.93:
-                name, data = name_input(chance, known)
-                try_note(name, data, full)
-            else:
-                ending, data = chance.choice(images)
-                name, data = f"front.{ending}", bent(chance, data)
-                try_picture(ending, data)
+            try_input(name, data, full)
         except Exception as fault:
             where = traceback.extract_tb(fault.__traceback__)
             last = next((f for f in reversed(where) if "/purfle/" in f.filename), where[-1])
             found.append((f"{type(fault).__name__} {Path(last.filename).name}:{last.lineno} {str(fault)[:90]}", name, data))
             if keep:
-                (keep / f"{seed}-{number}").write_bytes(name.encode("utf-8", "replace") + b"\n" + data)
+                (keep / f"{seed}-{number}.case").write_text(case_of(name.replace("\n", " "), data), "utf-8", "replace")
         finally:
             signal.setitimer(signal.ITIMER_VIRTUAL, 0)
         if keep and number % 5000 == 4999:
-            print(number + 1, "inputs,", len(found), "found,", resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024, "MB", flush=True)
+            print(number + 1, "inputs,", len(found), "found,", _memory(), "MB", flush=True)
     return found
+
+
+def _memory():
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
 
 
 if __name__ == "__main__":
@@ -182,7 +226,7 @@ if __name__ == "__main__":
     kinds = {}
     for what, name, _ in found:
         kinds.setdefault(what, []).append(name)
-    print(f"{inputs} inputs, seed {seed}, {time.monotonic() - began:.0f} s, greatest memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024} MB, {len(found)} found")
+    print(f"{inputs} inputs, seed {seed}, {time.monotonic() - began:.0f} s, greatest memory {_memory()} MB, {len(found)} found")
     for what, names in sorted(kinds.items(), key=lambda pair: -len(pair[1])):
         print(f"{len(names):6} {what}  {names[0]!r}")
-    sys.exit(bool(found))
+    sys.exit(bool(found) or _memory() > MOST_MEMORY)
