@@ -130,7 +130,7 @@ def test_opening_and_additions_less_closing_is_cost_of_goods_sold(drawn: tuple[d
 def test_what_each_build_carries_is_what_the_ledger_says(drawn: tuple[dict[str, str], str], today: date) -> None:
     shop = kept(*drawn, today)
     for id, facts in shop.books.facts.items():
-        carried = sum(p.amount for p in shop.books.postings if p.build == id and p.book is Book.INVENTORY and p.account != "on the way")
+        carried = sum(p.amount for p in shop.books.postings if p.account.build == id and p.account.book is Book.INVENTORY and p.account.name != "on the way")
         assert carried == facts.carried >= 0
 
 
@@ -156,7 +156,7 @@ def test_cash_of_the_months_is_the_cash_of_the_ledger(drawn: tuple[dict[str, str
     for year in of_year(shop):
         assert sum(m.cash_in for m in year.cash.months) == year.cash.cash_in
         total += year.cash.cash_in - year.cash.cash_out
-    assert total == sum(p.amount for p in shop.books.postings if p.book is Book.CASH)
+    assert total == sum(p.amount for p in shop.books.postings if p.account.book is Book.CASH)
 
 
 @settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))

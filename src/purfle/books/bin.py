@@ -8,9 +8,9 @@ from decimal import Decimal
 
 from purfle.base.names import folded
 from purfle.base.money import ZERO, split
-from purfle.books.desk import Desk, Job, from_stock
+from purfle.books.desk import SHELF, Desk, Job
 from purfle.books.fees import channel_named, fee
-from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Book, Leg
+from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Account, Book
 from purfle.events.money import PartMoved, SalvagedPart, StockCounted, StockSold, TookOut, UsedUp, WroteOff
 
 
@@ -23,10 +23,11 @@ def used_up(desk: Desk, event: UsedUp) -> None:
     if folded(record.item) in desk.uncounted:
         return
     cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
-    builds = event.builds or (None,)
-    shares = split(cost, event.weights, desk.smallest) if len(builds) > 1 else (cost,)
-    for build, share in zip(builds, shares, strict=True):
-        desk.charge(build, event.date, "materials", INSIDE, share, record.item, event.at, from_stock)
+    if len(event.builds) > 1:
+        for build, share in zip(event.builds, split(cost, event.weights, desk.smallest), strict=True):
+            desk.charge(build, event.date, "materials", INSIDE, share, record.item, event.at, SHELF)
+    else:
+        desk.charge(event.builds[0] if event.builds else None, event.date, "materials", INSIDE, cost, record.item, event.at, SHELF)
 
 
 def salvaged(desk: Desk, event: SalvagedPart) -> None:
@@ -55,7 +56,7 @@ def _free(job: Job) -> Decimal:
 def _take_out(desk: Desk, job: Job, day: date, value: Decimal, account: str, what: str, event: SalvagedPart | PartMoved) -> None:
     """Cost leaves a build for the shelf."""
     job.held -= value
-    legs = [Leg(Book.INVENTORY, account, -value, job.id, INSIDE), Leg(Book.INVENTORY, STOCK, value, None, INSIDE)]
+    legs = [(Account(Book.INVENTORY, account, job.id, INSIDE), -value), (SHELF, value)]
     desk.ledger.entry(day, what, event.at, legs)
 
 
@@ -74,7 +75,7 @@ def part_moved(desk: Desk, event: PartMoved) -> None:
         desk.shelve(event.date, record.part, qty, cost, event.at)
         return
     job.held -= cost
-    desk.charge(event.to, event.date, "moved", INSIDE, cost, f"{record.part}, from {job.id}", event.at, lambda a: (Leg(Book.INVENTORY, "moved", -a, job.id, INSIDE),))
+    desk.charge(event.to, event.date, "moved", INSIDE, cost, f"{record.part}, from {job.id}", event.at, Account(Book.INVENTORY, "moved", job.id, INSIDE))
 
 
 def _cost_of_part(desk: Desk, event: PartMoved) -> Decimal:
@@ -110,7 +111,7 @@ def counted(desk: Desk, event: StockCounted) -> None:
 
 
 def _lose(desk: Desk, event: WroteOff | StockCounted, cost: Decimal, account: str) -> None:
-    legs = [Leg(Book.INVENTORY, STOCK, -cost, None, RECOGNISED), Leg(Book.COGS, account, cost, lost=True)]
+    legs = [(Account(Book.INVENTORY, STOCK, None, RECOGNISED), -cost), (Account(Book.COGS, account, lost=True), cost)]
     desk.ledger.entry(event.date, f"{event.record.item}, {account}", event.at, legs)
 
 
@@ -120,7 +121,7 @@ def took_out(desk: Desk, event: TookOut) -> None:
     if folded(record.item) in desk.uncounted:
         return
     cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
-    legs = [Leg(Book.INVENTORY, STOCK, -cost, None, WITHDRAWN), Leg(Book.PRIVATE, "withdrawn", cost)]
+    legs = [(Account(Book.INVENTORY, STOCK, None, WITHDRAWN), -cost), (Account(Book.PRIVATE, "withdrawn"), cost)]
     desk.ledger.entry(event.date, f"{record.item}, withdrawn", event.at, legs)
 
 
@@ -134,14 +135,14 @@ def stock_sold(desk: Desk, event: StockSold) -> None:
     tax = desk.rounded(record.tax) if by_shop else ZERO
     fees = desk.rounded(record.fees) if record.fees is not None else fee(channel, price, post, record.tax, desk.smallest)
     gross = price + post + tax
-    legs = [Leg(Book.CHANNELS, "sold", gross), Leg(Book.SALES, "stock sold", -price), Leg(Book.SALES, "shipping charged", -post), Leg(Book.SALES_TAX, "collected", -tax)]
+    legs = [(Account(Book.CHANNELS, "sold"), gross), (Account(Book.SALES, "stock sold"), -price), (Account(Book.SALES, "shipping charged"), -post), (Account(Book.SALES_TAX, "collected"), -tax)]
     desk.ledger.entry(day, record.item, event.at, legs)
     estimated = record.fees is None
-    desk.ledger.entry(day, f"{record.item}, fees", event.at, [Leg(Book.EXPENSES, desk.kind("selling fees"), fees), Leg(Book.CHANNELS, "sold", -fees)], estimated)
+    desk.ledger.move(day, f"{record.item}, fees", event.at, fees, Account(Book.EXPENSES, desk.kind("selling fees")), Account(Book.CHANNELS, "sold"), estimated)
     _sent_out(desk, event)
     pays = record.paid_out or day
-    desk.ledger.entry(pays, f"{record.item}, paid out", event.at, [Leg(Book.CASH, "received", gross), Leg(Book.CHANNELS, "sold", -gross)])
-    desk.ledger.entry(pays, f"{record.item}, fees kept", event.at, [Leg(Book.CASH, "paid", -fees), Leg(Book.CHANNELS, "sold", fees)], estimated)
+    desk.ledger.move(pays, f"{record.item}, paid out", event.at, gross, Account(Book.CASH, "received"), Account(Book.CHANNELS, "sold"))
+    desk.ledger.entry(pays, f"{record.item}, fees kept", event.at, [(Account(Book.CASH, "paid"), -fees), (Account(Book.CHANNELS, "sold"), fees)], estimated)
 
 
 def _after_discount(desk: Desk, event: StockSold) -> Decimal:
@@ -154,9 +155,9 @@ def _after_discount(desk: Desk, event: StockSold) -> Decimal:
 def _sent_out(desk: Desk, event: StockSold) -> None:
     record = event.record
     paid = desk.rounded(record.shipping_paid)
-    desk.ledger.entry(event.date, f"{record.item}, post", event.at, [Leg(Book.EXPENSES, desk.kind("post"), paid), Leg(Book.CASH, "paid", -paid)])
+    desk.ledger.move(event.date, f"{record.item}, post", event.at, paid, Account(Book.EXPENSES, desk.kind("post")), Account(Book.CASH, "paid"))
     if folded(record.item) in desk.uncounted or not desk.shelf.knows(record.item):
         return  # odds and ends that were never counted have no cost of their own
     cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
-    legs = [Leg(Book.INVENTORY, STOCK, -cost, None, RECOGNISED), Leg(Book.COGS, "stock sold", cost)]
+    legs = [(Account(Book.INVENTORY, STOCK, None, RECOGNISED), -cost), (Account(Book.COGS, "stock sold"), cost)]
     desk.ledger.entry(event.date, f"{record.item}, cost", event.at, legs)

@@ -5,15 +5,16 @@ Invariant: sums postings that name the build; what no build bears is not here.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence, Set
 from datetime import date
 from decimal import Decimal
+from itertools import chain
 
 from purfle.base.names import folded
 from purfle.base.money import ZERO
 from purfle.base.place import Place
 from purfle.books.figures import BuildRow, CollectionRow, Line
-from purfle.books.ledger import ON_THE_WAY, RECOGNISED, Book, Leg, Posting
+from purfle.books.ledger import ON_THE_WAY, RECOGNISED, Account, Book, Posting, Totals, totals
 from purfle.books.lines import line_of
 from purfle.books.model import Books, Facts
 
@@ -24,40 +25,41 @@ Told = tuple[Posting, Line]
 """A posting, and the same as a line to show."""
 
 
-def build_rows(books: Books, opening: Iterable[Leg], within: Iterable[Told], first: date, last: date) -> tuple[BuildRow, ...]:
-    """The builds that have an amount in the year, hours in it, or cost carried at its end; by id."""
+def build_rows(books: Books, opening: Totals, moved: Totals, within: Iterable[Told], worked: Set[str | None]) -> tuple[BuildRow, ...]:
+    """The builds that have an amount in the year, hours in it (`worked`), or cost carried at its end; by id."""
     carried: dict[str, Decimal] = defaultdict(lambda: ZERO)
-    own: dict[str, list[Told]] = defaultdict(list)
-    for leg in opening:
-        if leg.book is Book.INVENTORY and leg.build is not None and leg.account != ON_THE_WAY:
-            carried[leg.build] += leg.amount
+    own: dict[str, dict[Account, Decimal]] = defaultdict(dict)
+    lines: dict[str, list[Told]] = defaultdict(list)
+    for account, amount in chain(opening.items(), moved.items()):
+        if account.book is Book.INVENTORY and account.build is not None and account.name != ON_THE_WAY:
+            carried[account.build] += amount
+    for account, amount in moved.items():
+        if account.build is not None and account.book in _SHOWN:
+            own[account.build][account] = amount
     for told in within:
-        posting = told[0]
-        if posting.build is not None and posting.book in _SHOWN:
-            own[posting.build].append(told)
-            if posting.book is Book.INVENTORY and posting.account != ON_THE_WAY:
-                carried[posting.build] += posting.amount
-    worked = {h.build for h in books.hours if first <= h.date <= last}
+        account = told[0].account
+        if account.build is not None and account.book in _SHOWN:
+            lines[account.build].append(told)
     ids = [id for id in books.facts if id in own or carried[id] or id in worked]
-    return tuple(_row(books.facts[id], own[id], carried[id], books.today) for id in ids)
+    return tuple(_row(books.facts[id], own[id], lines[id], carried[id], books.today) for id in ids)
 
 
 def sheet_of(books: Books, build: str) -> BuildRow:
     """One build's job cost sheet: its amounts of all years, with every line. Raises KeyError for an unknown id."""
-    own = [(p, line_of(p)) for p in books.postings if p.build == build and p.book in _SHOWN]
-    carried = sum((p.amount for p, _ in own if p.book is Book.INVENTORY and p.account != ON_THE_WAY), ZERO)
-    return _row(books.facts[build], own, carried, books.today)
+    own = [(p, line_of(p)) for p in books.postings if p.account.build == build and p.account.book in _SHOWN]
+    carried = sum((p.amount for p, _ in own if p.account.book is Book.INVENTORY and p.account.name != ON_THE_WAY), ZERO)
+    return _row(books.facts[build], totals(p for p, _ in own), own, carried, books.today)
 
 
-def _row(facts: Facts, own: list[Told], carried: Decimal, today: date) -> BuildRow:
+def _row(facts: Facts, own: Totals, told: Sequence[Told], carried: Decimal, today: date) -> BuildRow:
     sums: dict[Book, Decimal] = defaultdict(lambda: ZERO)
     fees = share = ZERO
-    for posting, _ in own:
-        sums[posting.book] += posting.amount
-        if posting.book is Book.EXPENSES:
-            kind = folded(posting.account)
-            fees += posting.amount if kind in SELLING else ZERO
-            share += posting.amount if kind == "share" else ZERO
+    for account, amount in own.items():
+        sums[account.book] += amount
+        if account.book is Book.EXPENSES:
+            kind = folded(account.name)
+            fees += amount if kind in SELLING else ZERO
+            share += amount if kind == "share" else ZERO
     revenue, returns, cost = -sums[Book.SALES], sums[Book.RETURNS], sums[Book.COGS]
     profit = revenue - returns - fees - share - cost
     kept = revenue - returns
@@ -77,8 +79,8 @@ def _row(facts: Facts, own: list[Told], carried: Decimal, today: date) -> BuildR
         carried=carried,
         returns=returns,
         share=share,
-        estimated=any(p.estimated for p, _ in own),
-        lines=tuple(_telling(own)),
+        estimated=any(p.estimated for p, _ in told),
+        lines=tuple(_telling(told)),
     )
 
 
@@ -89,24 +91,24 @@ def _telling(own: Sequence[Told]) -> Iterator[Line]:
     """
     away: dict[Place, Decimal] = defaultdict(lambda: ZERO)
     for posting, _ in own:
-        if posting.account == ON_THE_WAY:
+        if posting.account.name == ON_THE_WAY:
             away[posting.source] += posting.amount
     for posting, line in own:
-        if posting.flow != RECOGNISED and (posting.account != ON_THE_WAY or away[posting.source]):
+        if posting.account.flow != RECOGNISED and (posting.account.name != ON_THE_WAY or away[posting.source]):
             yield line
 
 
-def collection_rows(within: Iterable[Leg]) -> tuple[CollectionRow, ...]:
+def collection_rows(within: Totals) -> tuple[CollectionRow, ...]:
     """Pieces of the owner's own sold in the year: proceeds after fees and post; a loss is shown and not counted."""
     basis: dict[str, Decimal] = defaultdict(lambda: ZERO)
     proceeds: dict[str, Decimal] = {}
-    for posting in within:
-        if posting.book is not Book.COLLECTION or posting.build is None:
+    for (_, name, build, _, _), amount in within.items():
+        if build is None:
             continue
-        if posting.account == "proceeds":
-            proceeds[posting.build] = proceeds.get(posting.build, ZERO) - posting.amount
-        elif posting.account == "sold":
-            basis[posting.build] += posting.amount
-            proceeds.setdefault(posting.build, ZERO)
+        if name == "proceeds":
+            proceeds[build] = proceeds.get(build, ZERO) - amount
+        elif name == "sold":
+            basis[build] += amount
+            proceeds.setdefault(build, ZERO)
     rows = ((id, basis[id], proceeds[id]) for id in sorted(proceeds))
     return tuple(CollectionRow(id, own, got, got - own, max(got - own, ZERO)) for id, own, got in rows)

@@ -11,9 +11,9 @@ from importlib import resources
 
 from purfle.base.names import folded
 from purfle.base.money import ZERO
-from purfle.books.desk import Credits, Desk, from_cash
+from purfle.books.desk import PAID, SUPPLIERS, Desk
 from purfle.books.model import Trip
-from purfle.books.ledger import OTHER, OUTSIDE, Book, Leg
+from purfle.books.ledger import OTHER, OUTSIDE, Account, Book
 from purfle.events.money import Drive, EpisodeIncome, MoneyIn, MoneyOut, StandingDue
 from purfle.notes.records.note import Received
 
@@ -25,19 +25,18 @@ def money_out(desk: Desk, event: MoneyOut) -> None:
     record, day = event.record, event.date
     amount = desk.home(record, record.cost)
     paid = record.paid or day
-    credits: Credits = from_cash if paid == day else lambda a: (Leg(Book.PAYABLES, "suppliers", -a),)
+    origin = PAID if paid == day else SUPPLIERS
     kind = folded(record.kind)
     if kind in ("outside work", "other cost"):
         account, flow = ("outside work", OUTSIDE) if kind == "outside work" else ("other costs", OTHER)
         if event.build is not None and desk.jobs[event.build].place == "collection":
             paid = day  # the owner's own money; the shop neither owes nor pays it
-        desk.charge(event.build, day, account, flow, amount, record.what, event.at, credits)
+        desk.charge(event.build, day, account, flow, amount, record.what, event.at, origin)
     else:
         book, account = _BALANCES.get(kind) or (Book.EXPENSES, desk.kind(record.kind))
-        leg = Leg(book, account, amount, event.build)
-        desk.ledger.entry(day, record.what, event.at, [leg, *credits(amount)])
+        desk.ledger.move(day, record.what, event.at, amount, Account(book, account, event.build), origin)
     if paid != day:
-        desk.ledger.entry(paid, f"{record.what}, paid", event.at, [Leg(Book.PAYABLES, "suppliers", amount), *from_cash(amount)])
+        desk.ledger.move(paid, f"{record.what}, paid", event.at, amount, SUPPLIERS, PAID)
 
 
 _BALANCES = {"share": (Book.SHARES, "paid"), "sales tax": (Book.SALES_TAX, "remitted"), "supplier": (Book.PAYABLES, "suppliers")}
@@ -46,13 +45,13 @@ _BALANCES = {"share": (Book.SHARES, "paid"), "sales tax": (Book.SALES_TAX, "remi
 def standing_due(desk: Desk, event: StandingDue) -> None:
     """A cost that comes again, paid on its day."""
     amount = desk.rounded(event.record.cost)
-    desk.ledger.entry(event.date, event.record.what, event.at, [Leg(Book.EXPENSES, desk.kind(event.record.kind), amount), *from_cash(amount)])
+    desk.ledger.move(event.date, event.record.what, event.at, amount, Account(Book.EXPENSES, desk.kind(event.record.kind)), PAID)
 
 
 def episode_income(desk: Desk, event: EpisodeIncome) -> None:
     """What an episode earned."""
     amount = desk.rounded(event.record.amount)
-    desk.ledger.entry(event.date, event.record.what, event.at, [Leg(Book.CASH, "received", amount), Leg(Book.SHOW_INCOME, event.record.kind, -amount)])
+    desk.ledger.move(event.date, event.record.what, event.at, amount, Account(Book.CASH, "received"), Account(Book.SHOW_INCOME, event.record.kind))
 
 
 def money_in(desk: Desk, event: MoneyIn) -> None:
@@ -63,7 +62,7 @@ def money_in(desk: Desk, event: MoneyIn) -> None:
         _of_customer(desk, event, amount)
         return
     book = {"show income": Book.SHOW_INCOME, "reclaimed tax": Book.RECLAIM}.get(record.kind, Book.OTHER_INCOME)
-    desk.ledger.entry(event.date, record.what, event.at, [Leg(Book.CASH, "received", amount), Leg(book, record.kind, -amount, event.build)])
+    desk.ledger.move(event.date, record.what, event.at, amount, Account(Book.CASH, "received"), Account(book, record.kind, event.build))
 
 
 def _of_customer(desk: Desk, event: MoneyIn, amount: Decimal) -> None:
@@ -74,9 +73,9 @@ def _of_customer(desk: Desk, event: MoneyIn, amount: Decimal) -> None:
         job.deposit += amount
         _overdrawn(desk, record, job.deposit, back + kept, day)
         job.deposit -= back + kept
-    desk.ledger.entry(day, record.what, event.at, [Leg(Book.CASH, "received", amount, build), Leg(Book.CUSTOMERS, record.kind, -amount, build)])
-    desk.ledger.entry(day, f"{record.what}, paid back", event.at, [Leg(Book.CUSTOMERS, "paid back", back, build), Leg(Book.CASH, "paid", -back, build)])
-    desk.ledger.entry(day, f"{record.what}, kept", event.at, [Leg(Book.CUSTOMERS, "kept", kept, build), Leg(Book.OTHER_INCOME, "forfeited deposits", -kept, build)])
+    desk.ledger.move(day, record.what, event.at, amount, Account(Book.CASH, "received", build), Account(Book.CUSTOMERS, record.kind, build))
+    desk.ledger.move(day, f"{record.what}, paid back", event.at, back, Account(Book.CUSTOMERS, "paid back", build), Account(Book.CASH, "paid", build))
+    desk.ledger.move(day, f"{record.what}, kept", event.at, kept, Account(Book.CUSTOMERS, "kept", build), Account(Book.OTHER_INCOME, "forfeited deposits", build))
 
 
 def _overdrawn(desk: Desk, record: Received, held: Decimal, out: Decimal, day: date) -> None:
@@ -98,7 +97,7 @@ def drove(desk: Desk, event: Drive) -> None:
     per, unit = rate or (ZERO, "mi")
     amount = desk.readable(desk.rounded((miles if unit == "mi" else miles * KM_PER_MILE) * per if unit != record.unit else record.distance * per), record.where("distance"))
     desk.drives.append(Trip(day, miles, per, unit, amount, record.why or "a trip", event.at))
-    desk.ledger.entry(day, record.why or "a trip", event.at, [Leg(Book.EXPENSES, desk.kind("mileage"), amount), Leg(Book.PRIVATE, "mileage", -amount)])
+    desk.ledger.move(day, record.why or "a trip", event.at, amount, Account(Book.EXPENSES, desk.kind("mileage")), Account(Book.PRIVATE, "mileage"))
 
 
 def _rate(desk: Desk, day: date) -> tuple[Decimal, str] | None:
@@ -107,8 +106,13 @@ def _rate(desk: Desk, day: date) -> tuple[Decimal, str] | None:
         own = [mileage for mileage in settings.mileage if mileage.since <= day]
         latest = max(own, key=lambda mileage: mileage.since, default=None)
         return (latest.rate, latest.unit) if latest else None
-    known = [rate for first, last, rate in published_rates() if first <= day <= last] if settings.currency == "USD" else []
-    return (known[0], "mi") if known else None
+    rate = _published_rate(day) if settings.currency == "USD" else None
+    return None if rate is None else (rate, "mi")
+
+
+@cache
+def _published_rate(day: date) -> Decimal | None:
+    return next((rate for first, last, rate in published_rates() if first <= day <= last), None)
 
 
 @cache

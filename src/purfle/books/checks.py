@@ -3,7 +3,7 @@
 Invariant: works out no amount.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from datetime import date
 
 from purfle.base.names import folded
@@ -13,27 +13,27 @@ from purfle.notes.model import Build, Note, Shop
 from purfle.notes.records.note import Bought, Lot
 
 
-def check_homes(shop: Shop, troubles: Troubles) -> None:
-    """Tell of every cost that stands in two places, and of terms that can't be."""
-    lots = dict(_lots(shop, troubles))
+def check_homes(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> None:
+    """Tell of every cost that stands in two places, and of terms that can't be. `buying`: the notes that buy something."""
+    lots = _lots(shop, buying, troubles)
     traded = {shop.find(sale.trade_in.build) for build in shop.builds for sale in build.sheet.sale if sale.trade_in}
     for build in shop.builds:
         _check_acquired(build, lots.get(build.id), build.id in traded, troubles)
         _check_terms(build, troubles)
-    _check_bought(shop, troubles)
+    _check_bought(shop, buying, troubles)
     _check_trade_ins(shop, lots, troubles)
 
 
-def _lots(shop: Shop, troubles: Troubles) -> Iterator[tuple[str, Lot]]:
+def _lots(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> dict[str, Lot]:
     """Build → the lot it came in; a build in two lots is told at the second."""
     seen: dict[str, Lot] = {}
-    for note in shop.notes:
+    for note in buying:
         for lot in note.sheet.lots:
             for named in lot.values:
                 build = shop.find(named.name)
                 if build is not None:
                     _in_one_lot(build, lot, named, seen, troubles)
-    yield from seen.items()
+    return seen
 
 
 def _in_one_lot(build: str, lot: Lot, named: Named, seen: dict[str, Lot], troubles: Troubles) -> None:
@@ -91,10 +91,10 @@ def check_left_planned(sold: Iterable[Build], today: date, troubles: Troubles) -
                 troubles.add(part.at, "part-left-planned", found, "add arrived: (and paid:), or take the part out if it was never used")
 
 
-def _check_bought(shop: Shop, troubles: Troubles) -> None:
+def _check_bought(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> None:
     """A part of a build's bill that is also bought for that build: one cost, two homes."""
     bills = {build.id: {folded(p.part): p for p in build.sheet.parts if p.cost} for build in shop.builds}
-    for note in shop.notes:
+    for note in buying:
         for bought in note.sheet.bought:
             build = _bought_for(shop, note, bought)
             part = bills.get(build, {}).get(folded(bought.item)) if build else None

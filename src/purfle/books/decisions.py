@@ -104,8 +104,9 @@ def against_estimate(shop: Shop, books: Books, progress: Mapping[str, Progress])
     """Estimate against actual over the stages that are finished, for every build that has one."""
     cost: dict[str, Decimal] = {}
     for posting in books.postings:
-        if posting.build is not None and posting.book is Book.INVENTORY and posting.flow != RECOGNISED:
-            cost[posting.build] = cost.get(posting.build, ZERO) + posting.amount
+        account = posting.account
+        if account.build is not None and account.book is Book.INVENTORY and account.flow != RECOGNISED:
+            cost[account.build] = cost.get(account.build, ZERO) + posting.amount
     rows = []
     for build in shop.builds:
         known = progress.get(build.id)

@@ -5,7 +5,6 @@ comes after the sale, or after the build went elsewhere, ends where it belongs.
 Invariant: decides nothing about any one kind of event; `purchases`, `bin`, `sales`, `cash` and `ends` do that.
 """
 
-from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -14,7 +13,7 @@ from purfle.base.names import folded
 from purfle.base.money import ZERO, rounded, unit
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
-from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Book, Ledger, Leg
+from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Account, Book, Ledger
 from purfle.books.model import Move, Trip
 from purfle.books.stock import Shelf
 from purfle.notes.fields import Record
@@ -22,8 +21,9 @@ from purfle.notes.model import Build, Shop
 from purfle.notes.names import known_items
 
 _BEYOND = Decimal(10) ** 18
-Credits = Callable[[Decimal], Iterable[Leg]]
-"""Where an amount comes from: given the amount, the legs that balance it."""
+PAID = Account(Book.CASH, "paid")
+SHELF = Account(Book.INVENTORY, STOCK, None, INSIDE)
+SUPPLIERS = Account(Book.PAYABLES, "suppliers")
 
 
 @dataclass(slots=True)
@@ -129,11 +129,14 @@ class Desk:
 
     def kind(self, name: str) -> str:
         """An expense kind in one spelling, however it was typed."""
-        return self.kinds.setdefault(folded(name), " ".join(name.split()))
+        key = folded(name)
+        if key not in self.kinds:
+            self.kinds[key] = " ".join(name.split())
+        return self.kinds[key]
 
     # --- builds ------------------------------------------------------------------------------------------------------
 
-    def charge(self, build: str | None, day: date, account: str, flow: str, amount: Decimal, what: str, source: Place, credits: Credits, estimated: bool = False) -> None:
+    def charge(self, build: str | None, day: date, account: str, flow: str, amount: Decimal, what: str, source: Place, origin: Account, estimated: bool = False) -> None:
         """Add a cost to a build (None: to no build, so that it is cost of goods sold at once).
 
         A build still carried holds it; one that is sold, lost or given passes it on, a late bill being of its own date.
@@ -146,7 +149,7 @@ class Desk:
             self._to_basis(job, day, account, amount, what, source)
             if flow != INSIDE:
                 return
-        self.ledger.entry(day, what, source, [Leg(Book.INVENTORY, account, amount, build, flow), *credits(amount)], estimated)
+        self.ledger.move(day, what, source, amount, Account(Book.INVENTORY, account, build, flow), origin, estimated)
         if job and job.place == "shop":
             job.held += amount
         else:
@@ -154,15 +157,15 @@ class Desk:
 
     def _to_basis(self, job: Job, day: date, account: str, amount: Decimal, what: str, source: Place) -> None:
         job.basis += amount
-        self.ledger.entry(day, what, source, [Leg(Book.COLLECTION, account, amount, job.id), Leg(Book.COLLECTION, "owner", -amount, job.id)])
+        self.ledger.move(day, what, source, amount, Account(Book.COLLECTION, account, job.id), Account(Book.COLLECTION, "owner", job.id))
 
     def _pass_on(self, job: Job | None, day: date, account: str, amount: Decimal, what: str, source: Place, estimated: bool) -> None:
         build = job.id if job else None
         if job and job.place in ("collection", "given"):
-            legs = [Leg(Book.INVENTORY, account, -amount, build, WITHDRAWN), Leg(Book.PRIVATE, "withdrawn", amount, build)]
+            legs = [(Account(Book.INVENTORY, account, build, WITHDRAWN), -amount), (Account(Book.PRIVATE, "withdrawn", build), amount)]
         else:
             lost = job is not None and job.place in ("scrapped", "lost")
-            legs = [Leg(Book.INVENTORY, account, -amount, build, RECOGNISED), Leg(Book.COGS, account, amount, build, lost=lost)]
+            legs = [(Account(Book.INVENTORY, account, build, RECOGNISED), -amount), (Account(Book.COGS, account, build, lost=lost), amount)]
         self.ledger.entry(day, what, source, legs, estimated)
 
     def recognise(self, job: Job, units: int, day: date, what: str, source: Place) -> Decimal:
@@ -172,7 +175,7 @@ class Desk:
         job.left -= units
         if not job.left and units:
             job.place = "sold"
-        self.ledger.entry(day, what, source, [Leg(Book.INVENTORY, "recognised", -cost, job.id, RECOGNISED), Leg(Book.COGS, "cost of goods sold", cost, job.id)])
+        self.ledger.entry(day, what, source, [(Account(Book.INVENTORY, "recognised", job.id, RECOGNISED), -cost), (Account(Book.COGS, "cost of goods sold", job.id), cost)])
         return cost
 
     # --- stock -------------------------------------------------------------------------------------------------------
@@ -189,25 +192,18 @@ class Desk:
 
     def unshelve(self, day: date, record: Record, item: str, qty: Decimal, lot: str | None) -> Decimal:
         """Take something off the shelf and give its cost; too little is told at the line that asked for it."""
-        key, there = folded(item), self.shelf.has(item, lot)
-        if qty > there and key in self.known():
-            of = f" of the delivery {lot}" if lot else ""
-            self.troubles.add(record.where("qty"), "stock-below-nothing", f"qty: {qty} of {item}{of} is taken and {there} is there on {day}", "mend the quantity, or add the purchase that is missing")
+        there = self.shelf.has(item, lot)
         if qty > there:
+            self._short(day, record, item, qty, there, lot)
             qty = there
         cost = self.shelf.take(item, qty, lot)
-        self.moves.append(Move(day, key, -qty, -cost, record.at))
+        self.moves.append(Move(day, folded(item), -qty, -cost, record.at))
         return cost
 
-
-def from_stock(amount: Decimal) -> Iterable[Leg]:
-    """Credits: out of the stock."""
-    return (Leg(Book.INVENTORY, STOCK, -amount, None, INSIDE),)
-
-
-def from_cash(amount: Decimal) -> Iterable[Leg]:
-    """Credits: paid that day."""
-    return (Leg(Book.CASH, "paid", -amount),)
+    def _short(self, day: date, record: Record, item: str, qty: Decimal, there: Decimal, lot: str | None) -> None:
+        if folded(item) in self.known():
+            of = f" of the delivery {lot}" if lot else ""
+            self.troubles.add(record.where("qty"), "stock-below-nothing", f"qty: {qty} of {item}{of} is taken and {there} is there on {day}", "mend the quantity, or add the purchase that is missing")
 
 
 def first_shares(total: Decimal, of: int, units: int, smallest: Decimal) -> Decimal:

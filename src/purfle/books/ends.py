@@ -5,7 +5,7 @@ Invariant: touches the cost a build carries and nothing else.
 
 from purfle.base.money import ZERO
 from purfle.books.desk import Desk, Job
-from purfle.books.ledger import PURCHASES, RECOGNISED, WITHDRAWN, Book, Leg
+from purfle.books.ledger import PURCHASES, RECOGNISED, WITHDRAWN, Account, Book
 from purfle.events.money import CameToEnd, ChangedHands
 
 
@@ -17,9 +17,9 @@ def came_to_end(desk: Desk, event: CameToEnd) -> None:
         return
     cost, job.held, job.left, job.place = job.held, ZERO, 0, how
     if how == "given":
-        legs = [Leg(Book.INVENTORY, "given away", -cost, job.id, WITHDRAWN), Leg(Book.PRIVATE, "withdrawn", cost, job.id)]
+        legs = [(Account(Book.INVENTORY, "given away", job.id, WITHDRAWN), -cost), (Account(Book.PRIVATE, "withdrawn", job.id), cost)]
     else:
-        legs = [Leg(Book.INVENTORY, how, -cost, job.id, RECOGNISED), Leg(Book.COGS, how, cost, job.id, lost=True)]
+        legs = [(Account(Book.INVENTORY, how, job.id, RECOGNISED), -cost), (Account(Book.COGS, how, job.id, lost=True), cost)]
     desk.ledger.entry(event.date, "given away, as promotion" if how == "given" else how, event.at, legs)
 
 
@@ -43,8 +43,8 @@ def _no_effect(desk: Desk, event: CameToEnd | ChangedHands, job: Job, change: st
 def _kept(desk: Desk, event: ChangedHands, job: Job) -> None:
     cost, job.held, job.place = job.held, ZERO, "collection"
     job.basis += cost
-    desk.ledger.entry(event.date, "kept", event.at, [Leg(Book.INVENTORY, "kept", -cost, job.id, WITHDRAWN), Leg(Book.PRIVATE, "withdrawn", cost, job.id)])
-    desk.ledger.entry(event.date, "kept", event.at, [Leg(Book.COLLECTION, "kept", cost, job.id), Leg(Book.COLLECTION, "owner", -cost, job.id)])
+    desk.ledger.entry(event.date, "kept", event.at, [(Account(Book.INVENTORY, "kept", job.id, WITHDRAWN), -cost), (Account(Book.PRIVATE, "withdrawn", job.id), cost)])
+    desk.ledger.move(event.date, "kept", event.at, cost, Account(Book.COLLECTION, "kept", job.id), Account(Book.COLLECTION, "owner", job.id))
 
 
 def _brought_in(desk: Desk, event: ChangedHands, job: Job) -> None:
@@ -52,5 +52,5 @@ def _brought_in(desk: Desk, event: ChangedHands, job: Job) -> None:
     job.left = max(job.build.sheet.units, 1)
     value = event.record.value
     amount = basis if value is None else min(basis, desk.rounded(value))
-    desk.ledger.entry(event.date, "to the shop", event.at, [Leg(Book.COLLECTION, "to the shop", -basis, job.id), Leg(Book.COLLECTION, "owner", basis, job.id)])
-    desk.charge(job.id, event.date, "instrument", PURCHASES, amount, "from the owner's collection", event.at, lambda a: (Leg(Book.PRIVATE, "owner", -a, job.id),))
+    desk.ledger.move(event.date, "to the shop", event.at, -basis, Account(Book.COLLECTION, "to the shop", job.id), Account(Book.COLLECTION, "owner", job.id))
+    desk.charge(job.id, event.date, "instrument", PURCHASES, amount, "from the owner's collection", event.at, Account(Book.PRIVATE, "owner", job.id))

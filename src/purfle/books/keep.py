@@ -16,10 +16,10 @@ from purfle.books import bin, cash, ends, purchases, sales
 from purfle.books.checks import check_homes, check_left_planned
 from purfle.books.closed import check_closed
 from purfle.books.desk import Desk, Job, new_desk
-from purfle.books.model import DIGITS, Books, Facts, Hours
+from purfle.books.model import DIGITS, Books, Facts
 from purfle.events import Event, money
 from purfle.events.work import Worked
-from purfle.notes.model import Shop
+from purfle.notes.model import Note, Shop
 from purfle.progress.model import Progress, StageProgress
 
 _WRITE_UP: dict[type, Callable[[Desk, Any], None]] = {
@@ -58,11 +58,12 @@ def keep(shop: Shop, events: Iterable[Event], progress: Mapping[str, Progress], 
 
 def _keep(shop: Shop, events: Iterable[Event], progress: Mapping[str, Progress], today: date) -> tuple[Books, tuple[Trouble, ...]]:
     desk = new_desk(shop, today)
-    check_homes(shop, desk.troubles)
-    worked: list[Hours] = []
+    buying = [note for note in shop.notes if note.sheet.bought or note.sheet.lots]
+    check_homes(shop, buying, desk.troubles)
+    worked: list[Worked] = []
     for event in events:
         if isinstance(event, Worked):
-            worked.append(Hours(event.date, event.build, event.hours))
+            worked.append(event)
         elif write_up := _WRITE_UP.get(type(event)):
             write_up(desk, event)
     check_left_planned((job.build for job in desk.jobs.values() if job.place == "sold"), today, desk.troubles)
@@ -75,23 +76,23 @@ def _keep(shop: Shop, events: Iterable[Event], progress: Mapping[str, Progress],
         facts=_facts(desk, worked, progress),
         moves=tuple(desk.moves),
         items=dict(desk.shelf.names),
-        units=_units(shop),
+        units=_units(shop, buying),
         trips=tuple(desk.drives),
         hours=tuple(sorted(worked, key=itemgetter(0))),
     )
     return books, tuple(sorted({*desk.troubles.found, *check_closed(shop, books)}))
 
 
-def _show_hours(shop: Shop, today: date) -> Iterator[Hours]:
+def _show_hours(shop: Shop, today: date) -> Iterator[Worked]:
     """Recording and editing are work too, on the day an episode is recorded: as its file says, else the shop's lead before it airs."""
     for episode in shop.episodes:
         took = episode.sheet.hours
         day = episode.sheet.recorded or episode.date - timedelta(days=shop.settings.show.lead.days)
         if took and day <= today:
-            yield Hours(day, None, (took.filming or ZERO) + (took.editing or ZERO))
+            yield Worked(day, None, None, (took.filming or ZERO) + (took.editing or ZERO), episode.sheet, what="recording and editing")
 
 
-def _facts(desk: Desk, worked: Iterable[Hours], progress: Mapping[str, Progress]) -> dict[str, Facts]:
+def _facts(desk: Desk, worked: Iterable[Worked], progress: Mapping[str, Progress]) -> dict[str, Facts]:
     hours: dict[str, Decimal] = {}
     for entry in worked:
         if entry.build is not None:
@@ -121,7 +122,7 @@ def _ready_on(stage: StageProgress) -> date | None:
     return stage.free_on if waits and stage.finished else stage.current.finished
 
 
-def _units(shop: Shop) -> dict[str, str]:
-    units = {folded(b.item): b.unit for note in shop.notes for b in note.sheet.bought if b.unit}
+def _units(shop: Shop, buying: Iterable[Note]) -> dict[str, str]:
+    units = {folded(b.item): b.unit for note in buying for b in note.sheet.bought if b.unit}
     units |= {folded(item.name): item.value.unit for item in shop.settings.stock.items if item.value.unit}
     return units

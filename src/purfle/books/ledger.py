@@ -5,13 +5,12 @@ The postings of one entry sum to nothing; `entry` refuses to write any other.
 Invariant: knows no rule of the trade; only that nothing is lost and nothing is counted twice.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from enum import Enum
 from functools import partial
-from operator import itemgetter
 from typing import NamedTuple
 
 from purfle.base.money import ZERO
@@ -51,12 +50,11 @@ INSIDE, RECOGNISED, WITHDRAWN = "inside", "recognised", "withdrawn"
 ON_THE_WAY, STOCK = "on the way", "stock"
 
 
-class Leg(NamedTuple):
-    """One side of an entry."""
+class Account(NamedTuple):
+    """Where an amount lies."""
 
     book: Book
-    account: str
-    amount: Decimal
+    name: str
     build: str | None = None
     flow: str = ""
     """For inventory: purchases, materials, outside work or other costs when it comes from outside (goods refunded are
@@ -66,33 +64,41 @@ class Leg(NamedTuple):
 
 
 class Posting(NamedTuple):
-    """One leg on its day, with the line of the notes it comes from."""
+    """An amount that an account takes on a day, with the line of the notes it comes from."""
 
     date: date
-    book: Book
-    account: str
+    account: Account
     amount: Decimal
-    build: str | None
-    flow: str
-    lost: bool
     what: str
     source: Place
     estimated: bool
 
 
 _posting: Callable[[tuple[object, ...]], Posting] = partial(tuple.__new__, Posting)
+Totals = Mapping[Account, Decimal]
+"""What each account took in all."""
 
 
-def summed(postings: Iterable[Posting]) -> tuple[Leg, ...]:
-    """The postings of each account, build and flow as one leg: far fewer, and every figure is a sum of them."""
-    sums: dict[tuple[Book, str, str | None, str, bool], Decimal] = {}
+def totals(postings: Iterable[Posting]) -> Totals:
+    """What each account took: far fewer than the postings, and every figure is a sum of them."""
+    sums: dict[Account, Decimal] = {}
     for posting in postings:
-        key = _ACCOUNT(posting)
-        sums[key] = sums.get(key, ZERO) + posting[3]
-    return tuple(Leg(book, account, amount, build, flow, lost) for (book, account, build, flow, lost), amount in sums.items())
+        account = posting.account
+        sums[account] = sums.get(account, ZERO) + posting.amount
+    return sums
 
 
-_ACCOUNT = itemgetter(1, 2, 4, 5, 6)
+def by_book(accounts: Totals) -> Mapping[Book, Totals]:
+    """The same, each book's accounts together; every book is there."""
+    books: dict[Book, dict[Account, Decimal]] = {book: {} for book in Book}
+    for account, amount in accounts.items():
+        books[account.book][account] = amount
+    return books
+
+
+def added(before: Totals, within: Totals) -> Totals:
+    """What each account took before and within a span of days."""
+    return {**before, **{account: before.get(account, ZERO) + amount for account, amount in within.items()}}
 
 
 @dataclass(slots=True)
@@ -102,16 +108,18 @@ class Ledger:
     today: date
     postings: list[Posting] = field(default_factory=list)
 
-    def entry(self, day: date, what: str, source: Place, legs: Iterable[Leg], estimated: bool = False) -> None:
-        """Write one entry; legs of nothing are left out. A day after today is not written: it has not happened.
+    def move(self, day: date, what: str, source: Place, amount: Decimal, to: Account, origin: Account, estimated: bool = False) -> None:
+        """Write the usual entry, one amount from one account to another: it balances by what it is."""
+        if amount and day <= self.today:
+            self.postings.append(_posting((day, to, amount, what, source, estimated)))
+            self.postings.append(_posting((day, origin, -amount, what, source, estimated)))
+
+    def entry(self, day: date, what: str, source: Place, legs: Sequence[tuple[Account, Decimal]], estimated: bool = False) -> None:
+        """Write an entry of several legs; those of nothing are left out. A day after today is not written: it has not happened.
 
         Raises ValueError when the legs do not sum to nothing: that would be purfle's own fault.
         """
-        kept = [leg for leg in legs if leg[2]]  # by number: an entry is written for every line of every note
-        whole = ZERO
-        for leg in kept:
-            whole += leg[2]
-        if whole:
+        if sum((amount for _, amount in legs), ZERO):
             raise ValueError(f"an entry does not balance: {what} at {source}")
         if day <= self.today:
-            self.postings += [_posting((day, *leg, what, source, estimated)) for leg in kept]
+            self.postings += [_posting((day, account, amount, what, source, estimated)) for account, amount in legs if amount]

@@ -10,19 +10,20 @@ _NEGATED = frozenset({Book.SALES, Book.SHOW_INCOME, Book.OTHER_INCOME, Book.PAYA
 """Accounts whose natural side is money earned or owed."""
 
 
+_BY_ACCOUNT = (Book.INVENTORY, Book.EXPENSES)
+"""Books whose accounts have names of their own to tell."""
 _NAMES = {book: book.value for book in Book}
 
 
 def line_of(posting: Posting) -> Line:
     """A posting on its account's natural side, with its source."""
-    amount = -posting.amount if posting.book in _NEGATED else posting.amount
-    what = f"{posting.what}, {posting.account}" if posting.book is Book.SALES else posting.what
-    return Line(posting.date, what, amount, _account(posting), posting.source, posting.build, posting.estimated, _NAMES[posting.book], posting.flow)
-
-
-def _account(posting: Posting) -> str:
-    if posting.book is Book.COGS:
-        return "lost" if posting.lost else "cost of goods sold"
-    if posting.book is Book.SALES:
-        return "revenue"
-    return posting.account if posting.book in (Book.INVENTORY, Book.EXPENSES) else _NAMES[posting.book]
+    day, (book, account, build, flow, lost), amount, what, source, estimated = posting
+    if book in _NEGATED:
+        amount = -amount
+    if book is Book.SALES:
+        what, account = f"{what}, {account}", "revenue"
+    elif book is Book.COGS:
+        account = "lost" if lost else "cost of goods sold"
+    elif book not in _BY_ACCOUNT:
+        account = _NAMES[book]
+    return Line(day, what, amount, account, source, build, estimated, _NAMES[book], flow)

@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from purfle.base.place import Place
 from purfle.books.ledger import Posting
+from purfle.events.work import Worked
 from purfle.notes.records.shop import ShopSheet
 
 DIGITS = 60
@@ -39,14 +40,6 @@ class Trip(NamedTuple):
     amount: Decimal
     why: str
     source: Place
-
-
-class Hours(NamedTuple):
-    """Hours worked: on a build, or for the shop and the show (build None)."""
-
-    date: date
-    build: str | None
-    hours: Decimal
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,9 +72,11 @@ class Books:
     facts: Mapping[str, Facts]
     """By build id, in order of id."""
     moves: tuple[Move, ...]
+    """By date."""
     items: Mapping[str, str]
     """Stock items as compared → as written."""
     units: Mapping[str, str]
     """Stock items as compared → the unit they are counted in."""
     trips: tuple[Trip, ...]
-    hours: tuple[Hours, ...]
+    hours: tuple[Worked, ...]
+    """Bench hours, and those of the show, by date."""

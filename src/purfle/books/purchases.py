@@ -5,14 +5,13 @@ Paid and not here is inventory on the way; here and not paid is payable; neither
 Invariant: takes nothing off the shelf but what is returned.
 """
 
-from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 
 from purfle.base.names import folded
 from purfle.base.money import ZERO, split
-from purfle.books.desk import Credits, Desk, from_cash
-from purfle.books.ledger import INSIDE, MATERIALS, ON_THE_WAY, PURCHASES, RECOGNISED, STOCK, WITHDRAWN, Book, Leg
+from purfle.books.desk import PAID, SUPPLIERS, Desk
+from purfle.books.ledger import INSIDE, MATERIALS, ON_THE_WAY, PURCHASES, RECOGNISED, STOCK, WITHDRAWN, Account, Book
 from purfle.events.money import CameIn, GiftedPart, Goods, GoodsHere, PaidAhead, SentBack
 from purfle.notes.fields import Named
 from purfle.notes.records.build import Acquired, Part
@@ -20,6 +19,7 @@ from purfle.notes.records.note import Bought, Lot
 
 SUPPLIES = "shop supplies"
 """The expense kind of what is bought for the shop and says no kind."""
+_TAX_BACK = Account(Book.RECLAIM, "tax paid")
 
 
 def paid_ahead(desk: Desk, event: PaidAhead) -> None:
@@ -28,7 +28,7 @@ def paid_ahead(desk: Desk, event: PaidAhead) -> None:
     if _private(desk, goods):
         return
     cost, tax = landed(desk, goods)
-    legs = [Leg(Book.INVENTORY, ON_THE_WAY, cost, goods.build, PURCHASES), Leg(Book.RECLAIM, "tax paid", tax), Leg(Book.CASH, "paid", -cost - tax)]
+    legs = [(Account(Book.INVENTORY, ON_THE_WAY, goods.build, PURCHASES), cost), (_TAX_BACK, tax), (PAID, -cost - tax)]
     desk.ledger.entry(event.date, f"{goods.what}, on the way", event.at, legs)
 
 
@@ -39,15 +39,14 @@ def goods_here(desk: Desk, event: GoodsHere) -> None:
     if goods.build is not None and isinstance(goods.record, Acquired):
         desk.jobs[goods.build].came = day
     ahead = goods.paid is not None and goods.paid < day
-    credits = _on_the_way(goods) if ahead else _owed_or_paid(goods, day)
+    origin = _on_the_way(goods) if ahead else _owed_or_paid(goods, day)
     flow = INSIDE if ahead else PURCHASES
     estimated = goods.paid is None or goods.paid > desk.today
     if not ahead and tax and not _private(desk, goods):
-        desk.ledger.entry(day, f"{goods.what}, tax that comes back", event.at, [Leg(Book.RECLAIM, "tax paid", tax), *credits(tax)])
-    _place(desk, goods, day, cost, flow, credits, estimated)
+        desk.ledger.move(day, f"{goods.what}, tax that comes back", event.at, tax, _TAX_BACK, origin)
+    _place(desk, goods, day, cost, flow, origin, estimated)
     if not ahead and goods.paid and goods.paid > day and not _private(desk, goods):
-        legs = [Leg(Book.PAYABLES, "suppliers", cost + tax), Leg(Book.CASH, "paid", -cost - tax)]
-        desk.ledger.entry(goods.paid, f"{goods.what}, paid", event.at, legs)
+        desk.ledger.move(goods.paid, f"{goods.what}, paid", event.at, cost + tax, SUPPLIERS, PAID)
 
 
 def landed(desk: Desk, goods: Goods) -> tuple[Decimal, Decimal]:
@@ -64,88 +63,86 @@ def _private(desk: Desk, goods: Goods) -> bool:
     return goods.build is not None and desk.jobs[goods.build].place == "collection"
 
 
-def _on_the_way(goods: Goods) -> Credits:
-    return lambda amount: (Leg(Book.INVENTORY, ON_THE_WAY, -amount, goods.build, INSIDE),)
+def _on_the_way(goods: Goods) -> Account:
+    return Account(Book.INVENTORY, ON_THE_WAY, goods.build, INSIDE)
 
 
-def _owed_or_paid(goods: Goods, day: date) -> Credits:
+def _owed_or_paid(goods: Goods, day: date) -> Account:
     if goods.paid == day:
-        return from_cash
-    return lambda amount: (Leg(Book.PAYABLES, "suppliers", -amount),)
+        return PAID
+    return SUPPLIERS
 
 
-def _place(desk: Desk, goods: Goods, day: date, cost: Decimal, flow: str, credits: Credits, estimated: bool) -> None:
+def _place(desk: Desk, goods: Goods, day: date, cost: Decimal, flow: str, origin: Account, estimated: bool) -> None:
     at = goods.record.at
     if isinstance(goods.record, Lot):
-        _split_lot(desk, goods.record, day, cost, flow, credits)
+        _split_lot(desk, goods.record, day, cost, flow, origin)
     elif goods.to == "build":
         account = "instrument" if isinstance(goods.record, Acquired) else "parts"
         if account == "parts" and folded(goods.what) in desk.uncounted:
             account, flow = "materials", flow if flow == INSIDE else MATERIALS
-        desk.charge(goods.build, day, account, flow, cost, goods.what, at, credits, estimated)
+        desk.charge(goods.build, day, account, flow, cost, goods.what, at, origin, estimated)
     elif goods.to == "shop":
-        _for_shop(desk, goods.record, goods.what, day, cost, flow, credits, estimated)
+        _for_shop(desk, goods.record, goods.what, day, cost, flow, origin, estimated)
     elif folded(goods.what) in desk.uncounted:
-        desk.charge(None, day, "materials", flow if flow == INSIDE else MATERIALS, cost, goods.what, at, credits, estimated)
+        desk.charge(None, day, "materials", flow if flow == INSIDE else MATERIALS, cost, goods.what, at, origin, estimated)
     else:
         record = goods.record
         assert isinstance(record, Bought)
-        _to_shelf(desk, day, record.item, record.qty, cost, flow, credits, record, record.lot, estimated)
+        _to_shelf(desk, day, record.item, record.qty, cost, flow, origin, record, record.lot, estimated)
 
 
-def _to_shelf(desk: Desk, day: date, item: str, qty: Decimal, cost: Decimal, flow: str, credits: Credits, record: Bought | Lot, lot: str | None, estimated: bool = False) -> None:
+def _to_shelf(desk: Desk, day: date, item: str, qty: Decimal, cost: Decimal, flow: str, origin: Account, record: Bought | Lot, lot: str | None, estimated: bool = False) -> None:
     if not qty:
         desk.troubles.add(record.where("qty"), "qty-zero", f"qty: nothing of {item} comes in for a cost of {cost}", "write how much came in")
         return
-    desk.ledger.entry(day, item, record.at, [Leg(Book.INVENTORY, STOCK, cost, None, flow), *credits(cost)], estimated)
+    desk.ledger.move(day, item, record.at, cost, Account(Book.INVENTORY, STOCK, None, flow), origin, estimated)
     desk.shelve(day, item, qty, cost, record.at, lot)
 
 
-def _for_shop(desk: Desk, record: Acquired | Part | Bought | Lot, what: str, day: date, cost: Decimal, flow: str, credits: Credits, estimated: bool = False) -> None:
+def _for_shop(desk: Desk, record: Acquired | Part | Bought | Lot, what: str, day: date, cost: Decimal, flow: str, origin: Account, estimated: bool = False) -> None:
     kind = desk.kind(getattr(record, "kind", None) or SUPPLIES)
-    legs: Iterable[Leg] = credits(cost)
     if flow == INSIDE:  # it was on the way as a purchase; it turns out to be an expense, and leaves the purchases again
-        legs = [leg._replace(flow=PURCHASES) for leg in legs]
-    desk.ledger.entry(day, what, record.at, [Leg(Book.EXPENSES, kind, cost), *legs], estimated)
+        origin = origin._replace(flow=PURCHASES)
+    desk.ledger.move(day, what, record.at, cost, Account(Book.EXPENSES, kind), origin, estimated)
 
 
 # --- lots --------------------------------------------------------------------------------------------------------------
 
 
-def _split_lot(desk: Desk, lot: Lot, day: date, cost: Decimal, flow: str, credits: Credits) -> None:
+def _split_lot(desk: Desk, lot: Lot, day: date, cost: Decimal, flow: str, origin: Account) -> None:
     """One price over several instruments by relative value; largest remainders, and on a tie the first listed gains."""
     if not lot.values:
         return
     shares = split(cost, [named.value for named in lot.values], desk.smallest)
     for named, share in zip(lot.values, shares, strict=True):
-        _lot_share(desk, lot, named, share, day, flow, credits)
+        _lot_share(desk, lot, named, share, day, flow, origin)
 
 
-def _lot_share(desk: Desk, lot: Lot, named: Named, share: Decimal, day: date, flow: str, credits: Credits) -> None:
+def _lot_share(desk: Desk, lot: Lot, named: Named, share: Decimal, day: date, flow: str, origin: Account) -> None:
     what, word = f"share of the lot {lot.lot}", folded(named.name)
     build = desk.shop.find(named.name)
     if word == "stock":
         if folded(lot.item or lot.lot) in desk.uncounted:
-            desk.charge(None, day, "materials", flow if flow == INSIDE else MATERIALS, share, what, named.at, credits)
+            desk.charge(None, day, "materials", flow if flow == INSIDE else MATERIALS, share, what, named.at, origin)
         elif share or named.value:
-            _to_shelf(desk, day, lot.item or lot.lot, lot.qty, share, flow, credits, lot, None)
+            _to_shelf(desk, day, lot.item or lot.lot, lot.qty, share, flow, origin, lot, None)
     elif word == "shop":
-        _for_shop(desk, lot, what, day, share, flow, credits)
+        _for_shop(desk, lot, what, day, share, flow, origin)
     elif build is not None and desk.jobs[build].place != "collection":
         desk.jobs[build].came = desk.jobs[build].came or day
-        desk.charge(build, day, "instrument", flow, share, what, named.at, credits)
+        desk.charge(build, day, "instrument", flow, share, what, named.at, origin)
     else:
-        _lot_share_private(desk, build, share, day, flow, credits, what, named)
+        _lot_share_private(desk, build, share, day, flow, origin, what, named)
 
 
-def _lot_share_private(desk: Desk, build: str | None, share: Decimal, day: date, flow: str, credits: Credits, what: str, named: Named) -> None:
+def _lot_share_private(desk: Desk, build: str | None, share: Decimal, day: date, flow: str, origin: Account, what: str, named: Named) -> None:
     """The shop paid for it and the owner keeps it: a purchase withdrawn the same day."""
-    legs = [Leg(Book.INVENTORY, "instrument", share, build, flow), *credits(share)]
-    legs += [Leg(Book.INVENTORY, "instrument", -share, build, WITHDRAWN), Leg(Book.PRIVATE, "withdrawn", share, build)]
-    desk.ledger.entry(day, what, named.at, legs)
+    desk.ledger.move(day, what, named.at, share, Account(Book.INVENTORY, "instrument", build, flow), origin)
+    desk.ledger.move(day, what, named.at, -share, Account(Book.INVENTORY, "instrument", build, WITHDRAWN), Account(Book.PRIVATE, "withdrawn", build))
     if build is not None:
         desk.jobs[build].basis += share
-        desk.ledger.entry(day, what, named.at, [Leg(Book.COLLECTION, "instrument", share, build), Leg(Book.COLLECTION, "owner", -share, build)])
+        desk.ledger.move(day, what, named.at, share, Account(Book.COLLECTION, "instrument", build), Account(Book.COLLECTION, "owner", build))
 
 
 # --- without a price ---------------------------------------------------------------------------------------------------
@@ -161,7 +158,7 @@ def came_in(desk: Desk, event: CameIn) -> None:
     elif record.how == "own collection":
         _own_piece(desk, event)
     post = desk.home(record, (record.shipping or ZERO) + (record.tax or ZERO))
-    desk.charge(event.build, day, "instrument", PURCHASES, post, "its way here", event.at, from_cash)
+    desk.charge(event.build, day, "instrument", PURCHASES, post, "its way here", event.at, PAID)
 
 
 def _own_piece(desk: Desk, event: CameIn) -> None:
@@ -170,19 +167,19 @@ def _own_piece(desk: Desk, event: CameIn) -> None:
     figures = [figure for figure in (basis, record.value) if figure is not None]
     in_collection = desk.jobs[event.build].place == "collection"
     amount = desk.rounded(basis if in_collection and basis is not None else min(figures, default=ZERO))
-    desk.charge(event.build, event.date, "instrument", PURCHASES, amount, "from the owner's collection", event.at, lambda a: (Leg(Book.PRIVATE, "owner", -a, event.build),))
+    desk.charge(event.build, event.date, "instrument", PURCHASES, amount, "from the owner's collection", event.at, Account(Book.PRIVATE, "owner", event.build))
 
 
 def gifted_part(desk: Desk, event: GiftedPart) -> None:
     """A part given with a value is cost and show income at once; without one it is neither."""
     _gift(desk, event.build, event.date, "parts", desk.home(event.record, event.record.value or ZERO), event)
     post = desk.home(event.record, (event.record.shipping or ZERO) + (event.record.tax or ZERO))
-    desk.charge(event.build, event.date, "parts", PURCHASES, post, f"{event.record.part}, post", event.at, from_cash)
+    desk.charge(event.build, event.date, "parts", PURCHASES, post, f"{event.record.part}, post", event.at, PAID)
 
 
 def _gift(desk: Desk, build: str, day: date, account: str, amount: Decimal, event: CameIn | GiftedPart) -> None:
     what = event.record.part if isinstance(event, GiftedPart) else "instrument"
-    desk.charge(build, day, account, PURCHASES, amount, f"{what}, given", event.at, lambda a: (Leg(Book.SHOW_INCOME, "gifts", -a, build),))
+    desk.charge(build, day, account, PURCHASES, amount, f"{what}, given", event.at, Account(Book.SHOW_INCOME, "gifts", build))
 
 
 # --- back to the supplier ----------------------------------------------------------------------------------------------
@@ -198,10 +195,10 @@ def sent_back(desk: Desk, event: SentBack) -> None:
     else:
         cost = desk.unshelve(day, record, record.item, record.qty, record.lot)
         rest = cost - refund
-        legs = [Leg(Book.INVENTORY, STOCK, -refund, None, PURCHASES), Leg(Book.INVENTORY, STOCK, -rest, None, RECOGNISED)]
-        legs += [Leg(Book.COGS, "returned below cost", rest), Leg(Book.PAYABLES, "refunds due", refund)]
+        legs = [(Account(Book.INVENTORY, STOCK, None, PURCHASES), -refund), (Account(Book.INVENTORY, STOCK, None, RECOGNISED), -rest)]
+        legs += [(Account(Book.COGS, "returned below cost"), rest), (Account(Book.PAYABLES, "refunds due"), refund)]
         desk.ledger.entry(day, f"{record.item}, sent back", event.at, legs)
-    desk.ledger.entry(money, f"{record.item}, refund", event.at, [Leg(Book.CASH, "received", refund), Leg(Book.PAYABLES, "refunds due", -refund)])
+    desk.ledger.move(money, f"{record.item}, refund", event.at, refund, Account(Book.CASH, "received"), Account(Book.PAYABLES, "refunds due"))
 
 
 def _refund_to_build(desk: Desk, event: SentBack, build: str, refund: Decimal) -> None:
@@ -210,4 +207,4 @@ def _refund_to_build(desk: Desk, event: SentBack, build: str, refund: Decimal) -
         found = f"refund: {refund} is more than the {job.held} that {build} has cost on {event.date}"
         desk.troubles.add(event.record.where("refund"), "refund-above-cost", found, "mend the refund, or add the cost that is missing")
         return
-    desk.charge(build, event.date, "parts", PURCHASES, -refund, what, event.at, lambda a: (Leg(Book.PAYABLES, "refunds due", -a),))
+    desk.charge(build, event.date, "parts", PURCHASES, -refund, what, event.at, Account(Book.PAYABLES, "refunds due"))

@@ -137,8 +137,9 @@ def _costs(books: Books, build: Build) -> tuple[Decimal, Decimal]:
     """Cost of the instrument, and of everything else: so far, on the way and planned."""
     instrument = rest = ZERO
     for posting in books.postings:
-        if posting.build == build.id and posting.book is Book.INVENTORY and posting.flow != RECOGNISED:
-            if posting.account == "instrument":
+        account = posting.account
+        if account.build == build.id and account.book is Book.INVENTORY and account.flow != RECOGNISED:
+            if account.name == "instrument":
                 instrument += posting.amount
             else:
                 rest += posting.amount

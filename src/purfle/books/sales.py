@@ -12,7 +12,7 @@ from purfle.base.money import ZERO
 from purfle.base.place import Place
 from purfle.books.desk import Deal, Desk, Job, first_shares
 from purfle.books.fees import channel_named, fee
-from purfle.books.ledger import PURCHASES, RECOGNISED, Book, Leg
+from purfle.books.ledger import PURCHASES, RECOGNISED, Account, Book
 from purfle.events.money import AgreedLate, BuildSold, CameBack, HandedOver
 from purfle.notes.fields import Record
 from purfle.notes.records.build import Sale
@@ -80,13 +80,13 @@ def _revenue(desk: Desk, event: BuildSold, deal: Deal) -> None:
     sale, build, day = event.record, event.build, event.date
     tax = desk.rounded(sale.tax) if deal.tax_by_shop else ZERO
     gross = deal.price + deal.charged + tax
-    owed = Leg(Book.CHANNELS, "sold", gross, build)
-    legs = [owed, Leg(Book.SALES, "price", -deal.price, build), Leg(Book.SALES, "shipping charged", -deal.charged, build), Leg(Book.SALES_TAX, "collected", -tax, build)]
+    owed = (Account(Book.CHANNELS, "sold", build), gross)
+    legs = [owed, (Account(Book.SALES, "price", build), -deal.price), (Account(Book.SALES, "shipping charged", build), -deal.charged), (Account(Book.SALES_TAX, "collected", build), -tax)]
     desk.ledger.entry(day, f"sold{_together(event)}", event.at, legs)
     gross -= _trade_in(desk, event)
     held = min(max(desk.jobs[build].deposit, ZERO), max(gross, ZERO))
     desk.jobs[build].deposit -= held
-    desk.ledger.entry(day, "deposit counted", event.at, [Leg(Book.CUSTOMERS, "deposits", held, build), Leg(Book.CHANNELS, "sold", -held, build)])
+    desk.ledger.move(day, "deposit counted", event.at, held, Account(Book.CUSTOMERS, "deposits", build), Account(Book.CHANNELS, "sold", build))
     _pay_out(desk, event, deal, gross - held)
 
 
@@ -104,9 +104,8 @@ def _trade_in(desk: Desk, event: BuildSold) -> Decimal:
     job = desk.jobs[event.trade_in]
     job.came = job.came or event.date
     if job.place == "collection":  # the shop's money bought it for the owner
-        legs = [Leg(Book.PRIVATE, "withdrawn", value, job.id), Leg(Book.CHANNELS, "sold", -value, event.build)]
-        desk.ledger.entry(event.date, "trade-in, kept", event.at, legs)
-    desk.charge(job.id, event.date, "instrument", PURCHASES, value, f"trade-in for {event.build}", sale.trade_in.at, lambda a: (Leg(Book.CHANNELS, "sold", -a, event.build),))
+        desk.ledger.move(event.date, "trade-in, kept", event.at, value, Account(Book.PRIVATE, "withdrawn", job.id), Account(Book.CHANNELS, "sold", event.build))
+    desk.charge(job.id, event.date, "instrument", PURCHASES, value, f"trade-in for {event.build}", sale.trade_in.at, Account(Book.CHANNELS, "sold", event.build))
     return value
 
 
@@ -117,11 +116,11 @@ def _pay_out(desk: Desk, event: BuildSold, deal: Deal, gross: Decimal) -> None:
     fees = desk.rounded(sale.fees) if sale.fees is not None else fee(channel, deal.price, deal.charged, sale.tax, desk.smallest)
     deal.fees += fees
     guess = sale.fees is None
-    desk.ledger.entry(event.date, "fees", event.at, [Leg(Book.EXPENSES, desk.kind("selling fees"), fees, build), Leg(Book.CHANNELS, "sold", -fees, build)], guess)
+    desk.ledger.move(event.date, "fees", event.at, fees, Account(Book.EXPENSES, desk.kind("selling fees"), build), Account(Book.CHANNELS, "sold", build), guess)
     held_until = event.date + timedelta(days=channel.holds.days) if channel and channel.holds else event.date
     day = sale.paid_out or held_until
-    desk.ledger.entry(day, "paid out", event.at, [Leg(Book.CASH, "received", gross, build), Leg(Book.CHANNELS, "sold", -gross, build)], sale.paid_out is None and held_until != event.date)
-    desk.ledger.entry(day, "fees kept", event.at, [Leg(Book.CASH, "paid", -fees, build), Leg(Book.CHANNELS, "sold", fees, build)], guess)
+    desk.ledger.move(day, "paid out", event.at, gross, Account(Book.CASH, "received", build), Account(Book.CHANNELS, "sold", build), sale.paid_out is None and held_until != event.date)
+    desk.ledger.entry(day, "fees kept", event.at, [(Account(Book.CASH, "paid", build), -fees), (Account(Book.CHANNELS, "sold", build), fees)], guess)
 
 
 def _sent_out(desk: Desk, event: BuildSold, deal: Deal) -> None:
@@ -129,7 +128,7 @@ def _sent_out(desk: Desk, event: BuildSold, deal: Deal) -> None:
     for kind, amount in (("post", sale.shipping_paid), ("packing", sale.packing), ("parcel insurance", sale.insurance)):
         paid = desk.rounded(amount)
         deal.fees += paid
-        desk.ledger.entry(event.date, kind, event.at, [Leg(Book.EXPENSES, desk.kind(kind), paid, event.build), Leg(Book.CASH, "paid", -paid, event.build)])
+        desk.ledger.move(event.date, kind, event.at, paid, Account(Book.EXPENSES, desk.kind(kind), event.build), Account(Book.CASH, "paid", event.build))
 
 
 # --- shares ------------------------------------------------------------------------------------------------------------
@@ -144,7 +143,7 @@ def share_owed(desk: Desk, job: Job, deal: Deal, day: date, at: Place) -> None:
     profit = deal.price + deal.charged - deal.returns - deal.fees - deal.cost - sum((cost for _, cost in deal.bundled), ZERO)
     due = desk.rounded(max(kept if share.of == "price" else profit, ZERO) * min(share.percent, Decimal(100)) / 100)
     more, deal.share = due - deal.share, due
-    desk.ledger.entry(day, f"share of {share.partner}", at, [Leg(Book.EXPENSES, desk.kind("share"), more, job.id), Leg(Book.SHARES, share.partner, -more, job.id)])
+    desk.ledger.move(day, f"share of {share.partner}", at, more, Account(Book.EXPENSES, desk.kind("share"), job.id), Account(Book.SHARES, share.partner, job.id))
 
 
 # --- what comes back ---------------------------------------------------------------------------------------------------
@@ -164,7 +163,7 @@ def came_back(desk: Desk, event: CameBack) -> None:
         found = f"refund: {deal.returns + refund} in all is more than the {deal.price + deal.charged} that was charged"
         desk.troubles.add(back.where("refund"), "refund-above-price", found, "mend the refund, or give tax back under tax_back")
     deal.returns += refund
-    desk.ledger.entry(day, "refund", event.at, [Leg(Book.RETURNS, "refund", refund, event.build), Leg(Book.CASH, "paid", -refund, event.build)])
+    desk.ledger.move(day, "refund", event.at, refund, Account(Book.RETURNS, "refund", event.build), Account(Book.CASH, "paid", event.build))
     _fees_back(desk, event, deal)
     if back.goods:
         _goods_back(desk, event, job, deal)
@@ -177,9 +176,9 @@ def _fees_back(desk: Desk, event: CameBack, deal: Deal) -> None:
     if fees > deal.fees:
         desk.troubles.add(back.where("fees_back"), "fees-back-above-fees", f"fees_back: {fees} is more than the {deal.fees} that the sale took", "mend the amount")
     deal.fees -= fees
-    desk.ledger.entry(event.date, "fees back", event.at, [Leg(Book.CASH, "received", fees, event.build), Leg(Book.EXPENSES, desk.kind("selling fees"), -fees, event.build)])
+    desk.ledger.move(event.date, "fees back", event.at, fees, Account(Book.CASH, "received", event.build), Account(Book.EXPENSES, desk.kind("selling fees"), event.build))
     if deal.tax_by_shop:
-        desk.ledger.entry(event.date, "tax back", event.at, [Leg(Book.SALES_TAX, "collected", tax, event.build), Leg(Book.CASH, "paid", -tax, event.build)])
+        desk.ledger.move(event.date, "tax back", event.at, tax, Account(Book.SALES_TAX, "collected", event.build), Account(Book.CASH, "paid", event.build))
 
 
 def _goods_back(desk: Desk, event: CameBack, job: Job, deal: Deal) -> None:
@@ -204,8 +203,7 @@ def _return_cost(desk: Desk, event: CameBack, job: Job, units: int, cost: Decima
     job.held += cost
     if job.place == "sold":
         job.place = "shop"
-    legs = [Leg(Book.INVENTORY, "came back", cost, job.id, RECOGNISED), Leg(Book.COGS, "came back", -cost, job.id)]
-    desk.ledger.entry(event.date, "came back", event.at, legs)
+    desk.ledger.move(event.date, "came back", event.at, cost, Account(Book.INVENTORY, "came back", job.id, RECOGNISED), Account(Book.COGS, "came back", job.id))
 
 
 # --- commissions -------------------------------------------------------------------------------------------------------
@@ -244,11 +242,11 @@ def _earned(desk: Desk, event: HandedOver | AgreedLate, job: Job, deal: Deal, pr
     own = tax if deal.tax_by_shop else ZERO
     deal.price += price
     job.deposit -= price + own
-    legs = [Leg(Book.CUSTOMERS, "owed", price + own, job.id), Leg(Book.SALES, "price", -price, job.id), Leg(Book.SALES_TAX, "collected", -own, job.id)]
+    legs = [(Account(Book.CUSTOMERS, "owed", job.id), price + own), (Account(Book.SALES, "price", job.id), -price), (Account(Book.SALES_TAX, "collected", job.id), -own)]
     desk.ledger.entry(event.date, "delivered", event.at, legs)
     fees = fee(channel_named(desk.shop, event.commission.channel), price, ZERO, tax, desk.smallest)
     deal.fees += fees
-    desk.ledger.entry(event.date, "fees", event.at, [Leg(Book.EXPENSES, desk.kind("selling fees"), fees, job.id), Leg(Book.CASH, "paid", -fees, job.id)], True)
+    desk.ledger.move(event.date, "fees", event.at, fees, Account(Book.EXPENSES, desk.kind("selling fees"), job.id), Account(Book.CASH, "paid", job.id), True)
     share_owed(desk, job, deal, event.date, event.at)
 
 
@@ -263,17 +261,17 @@ def _piece_sold(desk: Desk, job: Job, event: BuildSold) -> None:
     sale = event.record
     if sale.trade_in is not None and event.trade_in is not None:
         value = desk.rounded(sale.trade_in.value)
-        desk.charge(event.trade_in, event.date, "instrument", PURCHASES, value, f"trade-in for {job.id}", sale.trade_in.at, lambda a: (Leg(Book.PRIVATE, "owner", -a, event.trade_in),))
+        desk.charge(event.trade_in, event.date, "instrument", PURCHASES, value, f"trade-in for {job.id}", sale.trade_in.at, Account(Book.PRIVATE, "owner", event.trade_in))
     price, post = _price(desk, sale), desk.rounded(sale.shipping_charged)
     channel = channel_named(desk.shop, sale.channel)
     fees = desk.rounded(sale.fees) if sale.fees is not None else fee(channel, price, post, sale.tax, desk.smallest)
     out = fees + sum((desk.rounded(a) for a in (sale.shipping_paid, sale.packing, sale.insurance)), ZERO)
     proceeds = price + post - out
     _units(desk, job, sale, sale.units)
-    legs = [Leg(Book.COLLECTION, "owner", proceeds, job.id), Leg(Book.COLLECTION, "proceeds", -proceeds, job.id)]
-    desk.ledger.entry(sale.date, "sold from the collection", sale.at, legs, sale.fees is None and bool(fees))
+    guess = sale.fees is None and bool(fees)
+    desk.ledger.move(sale.date, "sold from the collection", sale.at, proceeds, Account(Book.COLLECTION, "owner", job.id), Account(Book.COLLECTION, "proceeds", job.id), guess)
     basis, job.basis = job.basis, ZERO
-    desk.ledger.entry(sale.date, "basis of what was sold", sale.at, [Leg(Book.COLLECTION, "sold", basis, job.id), Leg(Book.COLLECTION, "basis", -basis, job.id)])
+    desk.ledger.move(sale.date, "basis of what was sold", sale.at, basis, Account(Book.COLLECTION, "sold", job.id), Account(Book.COLLECTION, "basis", job.id))
     job.left = 0
 
 
@@ -281,4 +279,4 @@ def _piece_back(desk: Desk, job: Job, event: CameBack) -> None:
     if job.place != "collection":
         return
     back = desk.rounded(event.record.refund) - desk.rounded(event.record.fees_back)
-    desk.ledger.entry(event.date, "refund", event.at, [Leg(Book.COLLECTION, "owner", -back, job.id), Leg(Book.COLLECTION, "proceeds", back, job.id)])
+    desk.ledger.entry(event.date, "refund", event.at, [(Account(Book.COLLECTION, "owner", job.id), -back), (Account(Book.COLLECTION, "proceeds", job.id), back)])

@@ -5,7 +5,7 @@ Invariant: every figure is a sum of postings, or a quotient of two such sums; no
 
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from decimal import Decimal, localcontext
 from operator import attrgetter
@@ -15,10 +15,11 @@ from purfle.base.money import ZERO
 from purfle.base.place import Place
 from purfle.books.builds import build_rows, collection_rows
 from purfle.books.figures import BalanceLine, Cash, CashMonth, CostOfGoodsSold, ExpenseLine, Inventory, SalesTax, StockLine, TripLine, Year
-from purfle.books.ledger import ADDITIONS, MATERIALS, ON_THE_WAY, OTHER, OUTSIDE, PURCHASES, STOCK, WITHDRAWN, Book, Leg, Posting, summed
+from purfle.books.ledger import ADDITIONS, MATERIALS, ON_THE_WAY, OTHER, OUTSIDE, PURCHASES, STOCK, WITHDRAWN, Book, Posting, Totals, added, by_book, totals
 from purfle.books.lines import line_of
-from purfle.books.model import DIGITS, Books
+from purfle.books.model import DIGITS, Books, Move
 from purfle.books.taxforms import figure_lines, form_line
+from purfle.events.work import Worked
 
 
 def first_day(books: Books, year: int) -> date:
@@ -47,22 +48,22 @@ def year_of(books: Books, year: int) -> Year:
 def _year_of(books: Books, year: int) -> Year:
     first = first_day(books, year)
     last = max(first, min(first_day(books, year + 1) - timedelta(days=1), books.today))
-    start = bisect_left(books.postings, first, key=attrgetter("date"))
-    end = bisect_right(books.postings, last, key=attrgetter("date"))
-    within = books.postings[start:end]
-    opening, moved = summed(books.postings[:start]), summed(within)
-    held = opening + moved
+    span = _within(books.postings, first, last)
+    within = books.postings[span]
+    opening, moved = totals(books.postings[: span.start]), totals(within)
+    held, flows = by_book(added(opening, moved)), by_book(moved)
     lines = tuple(map(line_of, within))
-    sums = _by_book(moved)
+    sums = _sums(flows)
     sales, returns = -sums[Book.SALES], sums[Book.RETURNS]
-    cost = _cost_of_goods_sold(opening, moved)
-    expenses = _expenses(books, year, moved)
+    cost = _cost_of_goods_sold(opening, flows)
+    expenses = _expenses(books, year, flows[Book.EXPENSES])
     show, other = -sums[Book.SHOW_INCOME], -sums[Book.OTHER_INCOME]
     gross = sales - returns - cost.total
     net = gross - sum((e.amount for e in expenses), ZERO) + show + other
-    hours = sum((h.hours for h in books.hours if first <= h.date <= last), ZERO)
-    balances = _by_book(held)
-    deposits, owed = _customers(held)
+    worked = books.hours[_within(books.hours, first, last)]
+    hours = sum((h.hours for h in worked), ZERO)
+    balances = _sums(held)
+    deposits, owed = _customers({**held[Book.CUSTOMERS], **held[Book.CHANNELS]})
     trips = [t for t in books.trips if first <= t.date <= last]
     return Year(
         year=year,
@@ -82,14 +83,14 @@ def _year_of(books: Books, year: int) -> Year:
         deposits_held=deposits,
         owed_by_customers=owed,
         payables=-balances[Book.PAYABLES],
-        sales_tax=_sales_tax(moved, -balances[Book.SALES_TAX]),
+        sales_tax=_sales_tax(flows[Book.SALES_TAX], -balances[Book.SALES_TAX]),
         partner_shares_owed=-balances[Book.SHARES],
-        withdrawn=_sum(p for p in moved if p.book is Book.PRIVATE and p.account == "withdrawn"),
-        inventory=_inventory(books, held, last),
+        withdrawn=sum((amount for account, amount in flows[Book.PRIVATE].items() if account.name == "withdrawn"), ZERO),
+        inventory=_inventory(books, held[Book.INVENTORY], last),
         stock=_stock(books, last),
         cash=_cash(within, first, last),
-        builds=build_rows(books, opening, zip(within, lines, strict=True), first, last),
-        collection=collection_rows(moved),
+        builds=build_rows(books, opening, moved, zip(within, lines, strict=True), {h.build for h in worked}),
+        collection=collection_rows(flows[Book.COLLECTION]),
         miles=sum((t.miles for t in trips), ZERO),
         mileage=sum((t.amount for t in trips), ZERO),
         lines=lines,
@@ -102,71 +103,63 @@ def _year_of(books: Books, year: int) -> Year:
     )
 
 
-def _sum(legs: Iterable[Leg]) -> Decimal:
-    return sum((leg.amount for leg in legs), ZERO)
+def _within(dated: Sequence[Posting | Worked | Move], first: date, last: date) -> slice:
+    """The part of what is in order of date that lies in these days."""
+    return slice(bisect_left(dated, first, key=attrgetter("date")), bisect_right(dated, last, key=attrgetter("date")))
 
 
-def _by_book(legs: Iterable[Leg]) -> dict[Book, Decimal]:
-    sums: dict[Book, Decimal] = defaultdict(lambda: ZERO)
-    for leg in legs:
-        sums[leg.book] += leg.amount
-    return sums
+def _sums(books: Mapping[Book, Totals]) -> dict[Book, Decimal]:
+    return {book: sum(accounts.values(), ZERO) for book, accounts in books.items()}
 
 
-def _cost_of_goods_sold(before: Iterable[Leg], within: Iterable[Leg]) -> CostOfGoodsSold:
+def _cost_of_goods_sold(before: Totals, within: Mapping[Book, Totals]) -> CostOfGoodsSold:
     """Opening + additions − closing; withdrawn goods lower the purchases."""
-    opening = _sum(p for p in before if p.book is Book.INVENTORY)
+    opening = sum((amount for account, amount in before.items() if account.book is Book.INVENTORY), ZERO)
     flows: dict[str, Decimal] = defaultdict(lambda: ZERO)
     total = lost = change = ZERO
-    for posting in within:
-        if posting.book is Book.INVENTORY:
-            flows[posting.flow] += posting.amount
-            change += posting.amount
-        elif posting.book is Book.COGS:
-            total += posting.amount
-            lost += posting.amount if posting.lost else ZERO
+    for account, amount in within[Book.INVENTORY].items():
+        flows[account.flow] += amount
+        change += amount
+    for account, amount in within[Book.COGS].items():
+        total += amount
+        lost += amount if account.lost else ZERO
     purchases = flows[PURCHASES] + flows[WITHDRAWN]
     return CostOfGoodsSold(opening, purchases, flows[MATERIALS], flows[OUTSIDE], flows[OTHER], opening + change, total, lost)
 
 
-def _expenses(books: Books, year: int, within: Iterable[Leg]) -> tuple[ExpenseLine, ...]:
+def _expenses(books: Books, year: int, within: Totals) -> tuple[ExpenseLine, ...]:
     sums: dict[str, Decimal] = {}
-    for posting in within:
-        if posting.book is Book.EXPENSES:
-            sums[posting.account] = sums.get(posting.account, ZERO) + posting.amount
+    for account, amount in within.items():
+        sums[account.name] = sums.get(account.name, ZERO) + amount
     return tuple(ExpenseLine(kind, amount, form_line(books.settings, kind, year)) for kind, amount in sorted(sums.items(), key=lambda e: folded(e[0])))
 
 
-def _customers(held: Iterable[Leg]) -> tuple[Decimal, Decimal]:
+def _customers(held: Totals) -> tuple[Decimal, Decimal]:
     """Deposits held, and what customers and channels owe: each build's account stands on one side or the other."""
     accounts: dict[tuple[Book, str | None], Decimal] = defaultdict(lambda: ZERO)
-    for posting in held:
-        if posting.book in (Book.CUSTOMERS, Book.CHANNELS):
-            accounts[posting.book, posting.build] += posting.amount
+    for account, amount in held.items():
+        accounts[account.book, account.build] += amount
     deposits = sum((-balance for balance in accounts.values() if balance < 0), ZERO)
     return deposits, sum((balance for balance in accounts.values() if balance > 0), ZERO)
 
 
-def _sales_tax(within: Iterable[Leg], owed: Decimal) -> SalesTax:
+def _sales_tax(within: Totals, owed: Decimal) -> SalesTax:
     sums: dict[str, Decimal] = defaultdict(lambda: ZERO)
-    for posting in within:
-        if posting.book is Book.SALES_TAX:
-            sums[posting.account] += posting.amount
+    for account, amount in within.items():
+        sums[account.name] += amount
     return SalesTax(-sums["collected"], sums["remitted"], owed)
 
 
-def _inventory(books: Books, held: Iterable[Leg], last: date) -> Inventory:
+def _inventory(books: Books, held: Totals, last: date) -> Inventory:
     """Where the cost is: finished builds, builds in work, the shelf, and what is paid and not here."""
     places: dict[str, Decimal] = defaultdict(lambda: ZERO)
-    for posting in held:
-        if posting.book is not Book.INVENTORY:
-            continue
-        if posting.account in (ON_THE_WAY, STOCK):
-            places[posting.account] += posting.amount
+    for (_, name, build, _, _), amount in held.items():
+        if name in (ON_THE_WAY, STOCK):
+            places[name] += amount
         else:
-            facts = books.facts.get(posting.build) if posting.build is not None else None
+            facts = books.facts.get(build) if build is not None else None
             finished = facts.finished_on if facts else None
-            places["done" if finished and finished <= last else "in work"] += posting.amount
+            places["done" if finished and finished <= last else "in work"] += amount
     return Inventory(places["done"], places["in work"], places[STOCK], places[ON_THE_WAY])
 
 
@@ -177,14 +170,15 @@ def _estimates(within: Iterable[Posting]) -> frozenset[str]:
     """The figures in which something is worked out and not yet on a bill, or not yet paid."""
     found = set()
     for posting in within:
+        account = posting.account
         if posting.estimated:
             found.add("net profit")
-            if posting.book is Book.EXPENSES:
-                found.add(f"expense: {posting.account}")
-            elif posting.book is Book.INVENTORY and posting.flow in ADDITIONS:
-                found.add(posting.flow)
-            elif posting.book in _INCOME:
-                found.add(posting.book.value)
+            if account.book is Book.EXPENSES:
+                found.add(f"expense: {account.name}")
+            elif account.book is Book.INVENTORY and account.flow in ADDITIONS:
+                found.add(account.flow)
+            elif account.book in _INCOME:
+                found.add(account.book.value)
     return frozenset(found)
 
 
@@ -193,12 +187,11 @@ def _stock(books: Books, last: date) -> tuple[StockLine, ...]:
     qty: dict[str, Decimal] = defaultdict(lambda: ZERO)
     value: dict[str, Decimal] = defaultdict(lambda: ZERO)
     came: dict[str, list[Place]] = defaultdict(list)
-    for move in books.moves:
-        if move.date <= last:
-            qty[move.item] += move.qty
-            value[move.item] += move.cost
-            if move.qty > 0:
-                came[move.item].append(move.source)
+    for _, item, amount, cost, source in books.moves[_within(books.moves, date.min, last)]:
+        qty[item] += amount
+        value[item] += cost
+        if amount > ZERO:
+            came[item].append(source)
     return tuple(StockLine(books.items.get(item, item), qty[item], value[item], books.units.get(item), tuple(came[item])) for item in sorted(qty) if qty[item] or value[item])
 
 
@@ -206,8 +199,8 @@ def _cash(within: Iterable[Posting], first: date, last: date) -> Cash:
     into: dict[tuple[int, int], Decimal] = defaultdict(lambda: ZERO)
     out: dict[tuple[int, int], Decimal] = defaultdict(lambda: ZERO)
     for posting in within:
-        if posting.book is Book.CASH:
-            side = into if posting.amount > 0 else out
+        if posting.account.book is Book.CASH:
+            side = into if posting.amount > ZERO else out
             side[posting.date.year, posting.date.month] += abs(posting.amount)
     months = tuple(CashMonth(f"{year}-{month:02}", into[year, month], out[year, month]) for year, month in _months(first, last))
     return Cash(sum(into.values(), ZERO), sum(out.values(), ZERO), months)

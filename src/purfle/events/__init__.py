@@ -4,8 +4,9 @@
 order (received, salvaged, used, sold, counted), then file and line. An event dated after the day asked for is not in it.
 """
 
+from collections import defaultdict
 from datetime import date
-from operator import itemgetter
+from operator import attrgetter
 
 from purfle.events.money import ORDER, MoneyEvent
 from purfle.events.noted import money_events
@@ -14,15 +15,19 @@ from purfle.notes.model import Shop
 
 Event = MoneyEvent | Work
 
-_A_DAY = 100  # above any order within a day, so that day and order are one number to compare
 _WORK_ORDER = 28  # after what came in, before what was used: no figure depends on it
+_place = attrgetter("at.file", "at.line", "at.column")
 
 
 def stream(shop: Shop, today: date) -> tuple[Event, ...]:
-    """Everything that happened up to `today`, in order. Work keeps its own order within a day, the sort being stable."""
-    keyed: list[tuple[tuple[object, ...], Event]] = [((work.date.toordinal() * _A_DAY + _WORK_ORDER,), work) for work in work_events(shop, today)]
+    """Everything that happened up to `today`, in order. Work keeps the order of its notes within a day."""
+    slots: defaultdict[tuple[date, int], list[Event]] = defaultdict(list)
+    for work in work_events(shop, today):
+        slots[work.date, _WORK_ORDER].append(work)
     for event in money_events(shop, today):
-        at = event.at
-        keyed.append(((event.date.toordinal() * _A_DAY + ORDER[type(event)], at.file, at.line, at.column), event))
-    keyed.sort(key=itemgetter(0))
-    return tuple([event for _, event in keyed])
+        slots[event.date, ORDER[type(event)]].append(event)
+    events: list[Event] = []
+    for day, order in sorted(slot for slot in slots if slot[0] <= today):
+        at_once = slots[day, order]
+        events += at_once if order == _WORK_ORDER else sorted(at_once, key=_place)
+    return tuple(events)

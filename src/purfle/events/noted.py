@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Iterator
 from datetime import date, timedelta
 from decimal import Decimal
 from functools import cached_property
+from itertools import compress
 from operator import attrgetter
 from typing import Any
 
@@ -41,29 +42,32 @@ from purfle.events.money import (
 )
 from purfle.notes.model import Build, Episode, Note, Shop
 from purfle.notes.records.build import Acquired, Commission, Part, Sale
-from purfle.notes.records.note import Bought, Counted, Drove, Lot, MovedPart, Paid, Received, Returned, Salvaged, Sold, Used, Withdrawn, WrittenOff
+from purfle.notes.records.note import Bought, Counted, Drove, Lot, MovedPart, NoteSheet, Paid, Received, Returned, Salvaged, Sold, Used, Withdrawn, WrittenOff
 from purfle.notes.records.shop import Standing
 
 
-def money_events(shop: Shop, today: date) -> Iterator[MoneyEvent]:
-    """Every money event of the shop up to `today`, in no particular order."""
-    return (event for event in _all(shop, today) if event.date <= today)
-
-
-def _all(shop: Shop, today: date) -> list[MoneyEvent]:
+def money_events(shop: Shop, today: date) -> list[MoneyEvent]:
+    """Every money event of the shop, in no particular order; standing costs up to `today`."""
     events: list[MoneyEvent] = []
     for build in shop.builds:
         events += _of_build(shop, build)
-    context, kinds = _Context(shop), tuple(_EVENTS_OF.values())
-    for note in shop.notes:
-        for records, events_of in zip(_written(note.sheet), kinds, strict=True):
-            for record in records:
-                events += events_of(context, note, record)
+    _of_notes(shop, events)
     for episode in shop.episodes:
         events += _of_episode(episode)
     for standing in shop.settings.standing:
         events += _standing(standing, today)
     return events
+
+
+def _of_notes(shop: Shop, events: list[MoneyEvent]) -> None:
+    context, kinds = _Context(shop), tuple(_EVENTS_OF.values())
+    for note in shop.notes:
+        written = _written(note.sheet)
+        if written == _NO_MONEY:
+            continue
+        for records, events_of in compress(zip(written, kinds, strict=True), written):
+            for record in records:
+                events += events_of(context, note, record)
 
 
 # --- the build sheet ---------------------------------------------------------------------------------------------------
@@ -258,6 +262,8 @@ _EVENTS_OF: dict[str, Callable[[_Context, Note, Any], Iterable[MoneyEvent]]] = {
 }
 """Field of a note → the events of one of its lines."""
 _written = attrgetter(*_EVENTS_OF)
+_NO_MONEY = _written(NoteSheet())
+"""What most notes have of these: nothing."""
 
 
 def _of_episode(episode: Episode) -> Iterator[MoneyEvent]:

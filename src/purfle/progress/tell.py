@@ -44,11 +44,10 @@ def progress_of(shop: Shop, events: Iterable[object], today: date) -> tuple[Mapp
 
 
 def work_by_build(events: Iterable[object], today: date) -> defaultdict[str | None, list[Noted]]:
-    """The work up to a day that moves stages, by build, in order."""
+    """The work up to a day that moves stages, by build, in the order of the events."""
     work: defaultdict[str | None, list[Noted]] = defaultdict(list)
-    mine = (event for event in events if isinstance(event, Noted))
-    for event in sorted(mine, key=lambda event: (event.date, event.turn)):
-        if event.date <= today:
+    for event in events:
+        if isinstance(event, Noted) and event.date <= today:
             work[event.build].append(event)
     return work
 

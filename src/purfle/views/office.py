@@ -102,7 +102,7 @@ def _sheets(shop: Shop, books: Books, progress: Mapping[str, Progress]) -> dict[
     """Every build's job cost sheet, each made from its own postings: to look through all of them for each build is slow in a large shop."""
     own: dict[str | None, list[Posting]] = {}
     for posting in books.postings:
-        own.setdefault(posting.build, []).append(posting)
+        own.setdefault(posting.account.build, []).append(posting)
     return {build.id: _sheet(shop, replace(books, postings=tuple(own.get(build.id, ()))), progress.get(build.id), build) for build in shop.builds}
 
 
