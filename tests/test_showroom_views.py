@@ -4,7 +4,7 @@ from datetime import date
 from decimal import Decimal
 
 import pytest
-from showroom_shop import FILES, HERON, read, site
+from showroom_shop import ASSETS, FILES, HERON, read, site, site_of
 
 from purfle.views.finish import lacquer_of
 from purfle.views.publication import wanted_pictures
@@ -94,6 +94,23 @@ def test_only_pictures_that_public_text_names_are_wanted() -> None:
     progress, _ = progress_of(shop, stream(shop, today), today)
     names = ("photos/bare.jpg", "photos/before.jpg", "photos/front.jpg", "take.ogg")
     assert wanted_pictures(shop, progress, today) == tuple(f"builds/heron/{name}" for name in names)
+
+
+EPISODE = "---\ntitle: Two blues\nshowroom: {shown}\nstill: stills/two.jpg\n---\nWe talked about blue.\n"
+STILL = "journal/episodes/stills/two.jpg"
+
+
+@pytest.mark.parametrize(("shown", "day", "wanted"), [("yes", date(2026, 4, 3), True), ("yes", date(2026, 4, 2), False), ("no", date(2026, 5, 20), False)])
+def test_the_still_of_an_episode_is_published_when_the_episode_is(shown: str, day: date, wanted: bool) -> None:
+    shop = read({"journal/episodes/2026-04-03-two.md": EPISODE.format(shown=shown)}, ASSETS | {STILL}, day)
+    assert (STILL in wanted_pictures(shop, {}, day)) is wanted
+    assert [e.still.alt for e in site_of(shop, day).view.episodes if e.still] == (["A still from Two blues"] if wanted else [])
+
+
+def test_an_episode_without_a_still_shows_none() -> None:
+    shop = read({"journal/episodes/2026-04-03-two.md": EPISODE.format(shown="yes").replace("still: stills/two.jpg\n", "")}, ASSETS | {STILL})
+    assert STILL not in wanted_pictures(shop, {}, date(2026, 5, 20))
+    assert [e.still for e in site_of(shop).view.episodes] == [None]
 
 
 def test_alt_text_of_a_cover_comes_from_the_text_that_shows_it() -> None:
