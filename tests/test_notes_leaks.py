@@ -88,3 +88,38 @@ def test_a_leak_is_told_where_it_stands():
 def test_what_the_pages_repeat_of_keys_is_looked_through(name, text):
     assert "leak-name" in codes("A bass.", **{name: text})
     assert codes("A bass.", **{name: text.replace("showroom: yes", "showroom: no").replace("stage: for Odile", "stage: for Odile\nshowroom: no")}) == []
+
+
+PUBLIC = {
+    "shop.md": "---\nname: Test\n---\nOdile.\n",
+    "builds/wren/build.md": "---\ntitle: Wren\nshowroom: yes\n---\nOdile.\n",
+    "builds/heron/2026-02-01.md": "---\nstage: strip\n---\nOdile.\n",
+    "journal/2026-02-02.md": "# Heron\nstage: strip\n\nOdile.\n",
+    "journal/episodes/2026-04-03.md": "---\ntitle: Blue\nshowroom: yes\n---\nOdile.\n",
+    "journal/bulletins/2026-04-05.md": "---\nshowroom: yes\n---\nOdile.\n",
+}
+PRIVATE = {
+    "builds/wren/build.md": "---\ntitle: Wren\n---\nOdile.\n",
+    "builds/wren/2026-02-01.md": "---\nstage: strip\n---\nOdile.\n",
+    "builds/heron/2026-02-01.md": "---\nstage: strip\nshowroom: no\n---\nOdile.\n",
+    "journal/2026-02-02.md": "Odile.\n\n# Wren\nstage: strip\n\nOdile.\n",
+    "journal/episodes/2026-04-03.md": "---\ntitle: Blue\n---\nOdile.\n",
+    "journal/bulletins/2026-04-05.md": "---\nbuild: heron\n---\nOdile.\n",
+}
+
+
+@pytest.mark.parametrize("name", PUBLIC)
+def test_every_kind_of_text_that_may_be_published_is_looked_through(name):
+    assert codes("A bass.", **{name: PUBLIC[name]}) == ["leak-name"]
+
+
+@pytest.mark.parametrize("name", PRIVATE)
+def test_what_stays_private_may_name_whom_it_likes(name):
+    assert codes("A bass.", **{name: PRIVATE[name]}) == []
+
+
+@pytest.mark.parametrize(("consent", "found"), [("yes", ["leak-name"]), ("no", [])])
+def test_what_a_credit_says_is_public_with_consent_alone(consent, found):
+    credit = f"credits: [{{name: Mirel, for: a chord for Odile, consent: {consent}}}]\n"
+    assert codes("A bass.", sheet=SHEET.replace("showroom: yes\n", "showroom: yes\n" + credit)) == found
+    assert codes("A bass.", **{"journal/episodes/2026-04-03.md": f"---\ntitle: Blue\nshowroom: yes\n{credit}---\nBlue.\n"}) == found

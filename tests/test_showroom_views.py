@@ -86,6 +86,19 @@ def test_bulletins_of_private_builds_are_left_out() -> None:
     assert [b.text.plain for b in site().view.bulletins] == ["Heron is brown now."]
 
 
+@pytest.mark.parametrize(("day", "words"), [("2026-05-20", ["Of today."]), ("2026-05-21", [])])
+def test_what_is_dated_after_today_waits(day: str, words: list[str]) -> None:
+    view = site({f"journal/bulletins/{day}.md": "---\nshowroom: yes\n---\nOf today.\n", f"builds/heron/{day}.md": "---\nstage: clear\n---\nOf today.\n"}).view
+    assert [b.text.plain for b in view.bulletins if "today" in b.text.plain] == words
+    assert [e.text.plain for b in view.builds for e in b.log if "today" in e.text.plain] == words
+
+
+@pytest.mark.parametrize(("keys", "words"), [("", "Said."), ("showroom: yes\n", "  \n")])
+def test_a_bulletin_that_is_kept_private_or_says_nothing_is_not_there(keys: str, words: str) -> None:
+    files = {"journal/bulletins/2026-05-01.md": f"---\nwhere: photo feed\n{keys}---\n{words}\n"}
+    assert [b.day for b in site(files).view.bulletins] == [date(2026, 4, 5)]
+
+
 def test_only_pictures_that_public_text_names_are_wanted() -> None:
     from purfle.events import stream
     from purfle.progress import progress_of
