@@ -162,6 +162,7 @@ CODES: dict[str, Code] = {
     "salvage-above-cost": Code(BOOKS, "a salvaged part is worth more than its build has cost"),
     "move-above-cost": Code(BOOKS, "a part moves with more cost than its build has"),
     "share-above-100": Code(BOOKS, "a partner's share is more than all of it"),
+    "channel-takes-all": Code(BOOKS, "a channel takes all of a price, or more"),
     "rate-zero": Code(BOOKS, "an exchange rate is nothing"),
     "rate-missing": Code(BOOKS, "foreign money has no exchange rate"),
     "amount-too-large": Code(BOOKS, "an amount comes to more than any that could be meant"),

@@ -11,6 +11,7 @@ from purfle.base.trouble import Troubles
 from purfle.notes.fields import Named
 from purfle.notes.model import Build, Note, Shop
 from purfle.notes.records.note import Bought, Lot
+from purfle.notes.records.shop import Channel
 
 
 def check_homes(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> None:
@@ -20,6 +21,8 @@ def check_homes(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> None:
     for build in shop.builds:
         _check_acquired(build, lots.get(build.id), build.id in traded, troubles)
         _check_terms(build, troubles)
+    for named in shop.settings.channels:
+        _check_channel(named.name, named.value, troubles)
     _check_bought(shop, buying, troubles)
     _check_trade_ins(shop, lots, troubles)
 
@@ -78,6 +81,15 @@ def _check_terms(build: Build, troubles: Troubles) -> None:
         troubles.add(order.at, "commission-unpriced", f"{build.id} is delivered and its commission has no price; nothing is earned by it", "add price:, 0 for work as a favour")
     if sheet.wrote("units") and sheet.units == 0:
         troubles.add(sheet.where("units"), "units-none", "units: a build of no units can't carry a cost", "write how many there are")
+
+
+def _check_channel(name: str, channel: Channel, troubles: Troubles) -> None:
+    """Tell of a channel that leaves nothing of any price: a part above all of it, or, beyond a cap, what has none."""
+    uncapped = channel.second_percent + (channel.percent if channel.cap is None else 0)
+    if channel.percent > 100 or uncapped >= 100:
+        takes = max(channel.percent, uncapped)
+        where = channel.where("percent" if channel.percent >= channel.second_percent else "second_percent")
+        troubles.add(where, "channel-takes-all", f"percent: {name} takes {takes.normalize():f} % of a price, so no sale there leaves anything", "write what part it takes, below 100")
 
 
 def check_left_planned(sold: Iterable[Build], today: date, troubles: Troubles) -> None:
