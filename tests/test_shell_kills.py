@@ -10,6 +10,7 @@ import pytest
 from purfle.shell import write
 from purfle.shell.output import locked
 from purfle.shell.store import write_whole
+from purfle.shell.twin import Memory
 from purfle.shell.write import Site, write_sites
 
 
@@ -34,20 +35,20 @@ def test_two_compiles_at_once_leave_a_whole_site(tmp_path):
 OLD, NEW = ({f"{n}.html": f"{state} {n}".encode() for n in range(3)} | {"same.html": b"same"} for state in ("old", "new"))
 
 
-def write_both(out, pages):
-    """What a compile does on the disk: a picture kept, the showroom, the office."""
-    with locked(out) as output:
+def write_both(out, pages, memory=None):
+    """What a compile does on the disk: a picture kept, the showroom, the office. With a memory, what `follow` does on a save."""
+    with locked(out, keeps_twins=memory is not None) as output:
         write_whole(output.store / "pictures" / "x.webp", b"pixels")
-        write_sites(output, *(Site(name, pages, {"pictures/x.webp": output.store / "pictures" / "x.webp"}) for name in ("showroom", "office")))
+        write_sites(output, *(Site(name, pages, {"pictures/x.webp": output.store / "pictures" / "x.webp"}) for name in ("showroom", "office")), memory=memory)
 
 
-def killed_before(step, out):
+def killed_before(step, out, memory=None):
     """Write the new pages in a process of its own that is killed before it does the step of that number; whether it was."""
     if (writer := os.fork()) == 0:
         left = iter(range(step))
         try:
             sys.addaudithook(lambda *_: None if next(left, None) is not None else signal.raise_signal(signal.SIGKILL))
-            write_both(out, NEW)
+            write_both(out, NEW, memory)
         finally:
             os._exit(0)  # never back into the tests
     return os.waitstatus_to_exitcode(os.waitpid(writer, 0)[1]) == -signal.SIGKILL
@@ -61,16 +62,19 @@ def state(out, name):
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a process that can be doubled")
+@pytest.mark.parametrize("following", [False, True])
 @pytest.mark.parametrize("exchanging", [True, False])
-def test_killed_before_every_single_step_both_sites_are_whole(tmp_path, monkeypatch, exchanging):
+def test_killed_before_every_single_step_both_sites_are_whole(tmp_path, monkeypatch, exchanging, following):
     """Steps are what the interpreter tells its audit hooks of: every open, link, rename and removal (PEP 578)."""
     if not exchanging:
         monkeypatch.setattr(write, "exchange", lambda one, other: False)
     found, step, more = set(), 0, True
     while more:
         out = tmp_path / str(step)
-        write_both(out, OLD)
-        more, step = killed_before(step, out), step + 1
+        memory = Memory() if following else None
+        for pages in (OLD, {**OLD, "0.html": b"older"}, OLD) if following else (OLD,):
+            write_both(out, pages, memory)
+        more, step = killed_before(step, out, memory), step + 1
         if not exchanging:
             with locked(out):  # the next writer puts back what was caught between two renames
                 pass

@@ -17,6 +17,7 @@ from purfle.compile import Analysis, Kit, Sites, render, stops_books, stops_show
 from purfle.shell.folder import Folder
 from purfle.shell.output import Busy, Output, locked
 from purfle.shell.store import write_whole
+from purfle.shell.twin import Memory
 from purfle.shell.write import Site, Written, write_sites
 
 if TYPE_CHECKING:
@@ -49,13 +50,13 @@ def analyse(folder: Folder, today: date) -> Analysis:
     return Analysis(folder.files, folder.assets, today, folder.troubles)
 
 
-def compile_to_disk(folder: Folder, today: date, told: "Progress | None" = None) -> Made:
-    """Compile and write what no trouble holds. Raises `Busy`, or OSError when `out/` can't be written."""
-    with locked(out_of(folder.root)) as output:
+def compile_to_disk(folder: Folder, today: date, told: "Progress | None" = None, memory: Memory | None = None) -> Made:
+    """Compile and write what no trouble holds; `memory` is of what this process wrote before. Raises `Busy`, or OSError when `out/` can't be written."""
+    with locked(out_of(folder.root), keeps_twins=memory is not None) as output:
         sites, made = _sites(folder, today, output, told)
         showroom = () if sites.showroom is None else (Site("showroom", sites.showroom, made),)
         office = Site("office", {**sites.troubles_page, **(sites.office or {})}, keep_others=sites.office is None)
-        *shown, kept = write_sites(output, *showroom, office)
+        *shown, kept = write_sites(output, *showroom, office, memory=memory)
         return Made(sites, shown[0] if shown else _NOTHING, kept, _remember(output, sites, today))
 
 

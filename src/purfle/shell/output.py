@@ -36,17 +36,22 @@ class Output:
         """Where a site is written before it is swapped in; on the same file system as the sites."""
         return self.store / "beside"
 
+    @property
+    def twins(self) -> Path:
+        """Where a following process keeps the sites it swapped out, to build the next ones from; none are kept beyond it."""
+        return self.store / "twins"
+
     def site(self, name: str) -> Path:
         """The folder of a site, `showroom` or `office`."""
         return self.root / name
 
 
 @contextlib.contextmanager
-def locked(root: Path) -> Iterator[Output]:
+def locked(root: Path, *, keeps_twins: bool = False) -> Iterator[Output]:
     """The output folder at `root`, made if need be, held for this process alone.
 
     The lock is the kernel's and falls with the process, so a killed compile leaves none behind.
-    Leftovers of a killed compile are cleared away first. Raises `Busy`, or OSError when it can't be written.
+    Leftovers of a killed compile are cleared away first, and another's twins unless they may be one's own. Raises `Busy`, or OSError when it can't be written.
     """
     output = Output(root)
     if root.is_symlink() or output.store.is_symlink():
@@ -56,6 +61,8 @@ def locked(root: Path) -> Iterator[Output]:
     try:
         _hold(handle)
         _clear(output)
+        if not keeps_twins or output.twins.is_symlink():
+            remove(output.twins)
         yield output
     finally:
         os.close(handle)
@@ -71,7 +78,7 @@ def _clear(output: Output) -> None:
 def clear_beside(output: Output) -> None:
     """Put a site back that was put aside and has nothing in its place, then take away all else that was built beside."""
     if output.beside.is_symlink() or output.beside.is_file():
-        output.beside.unlink()
+        remove(output.beside)
     for old in sorted(output.beside.glob(f"{WAS}*")):
         if not os.path.lexists(site := output.site(old.name.removeprefix(WAS))):
             old.rename(site)
@@ -79,7 +86,10 @@ def clear_beside(output: Output) -> None:
 
 
 def remove(folder: Path) -> None:
-    """Take a folder away with all in it, what was made read-only too; links in it are not followed."""
+    """Take a folder away with all in it, what was made read-only too; no link is followed, in it or in its place."""
+    if folder.is_symlink() or folder.is_file():
+        folder.unlink()
+        return
     for path, names, _ in os.walk(folder):
         for inner in (Path(path, name) for name in names):
             if not inner.is_symlink():

@@ -7,7 +7,7 @@ import signal
 import sys
 import time
 import traceback
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from pathlib import Path
 
@@ -15,9 +15,10 @@ from purfle.base.memo import Memo
 from purfle.base.trouble import Trouble
 from purfle.shell.follow import Bell, Look, follow
 from purfle.shell.make import Made, compile_to_disk, out_of
-from purfle.shell.output import Busy
+from purfle.shell.output import Busy, Output, remove
 from purfle.shell.preview import Preview, State
 from purfle.shell.terminal import Printer, safe, show_troubles
+from purfle.shell.twin import Memory
 
 _MOST_SHOWN = 20
 """Troubles over a previewed page; the terminal and the office's page have them all."""
@@ -30,6 +31,8 @@ class Sitting:
     root: Path
     out: Printer
     states: tuple[State, ...]
+    memory: Memory = field(default_factory=Memory)
+    """The sites as this sitting left them."""
 
     def compile_it(self, look: Look) -> None:
         """Compile what was seen; say what came of it. Never raises."""
@@ -52,10 +55,10 @@ class Sitting:
         """Compile, waiting a little for another compile to end. Raises `Busy` when it goes on."""
         for _ in range(20):
             try:
-                return compile_to_disk(look.folder, look.today)
+                return compile_to_disk(look.folder, look.today, memory=self.memory)
             except Busy:
                 time.sleep(0.25)
-        return compile_to_disk(look.folder, look.today)
+        return compile_to_disk(look.folder, look.today, memory=self.memory)
 
     def _tell(self, made: Made, look: Look, seconds: float) -> None:
         if made.sites.troubles:
@@ -110,5 +113,6 @@ def sit(root: Path, today: date | None, office_port: int, showroom_port: int) ->
             state.close()
         for preview in previews:
             preview.stop()
+        remove(Output(out_of(root)).twins)
         for number, handler in before.items():
             signal.signal(number, handler)

@@ -10,16 +10,19 @@ Nothing is flushed to the disk by force: a power cut may take the newest site wi
 Invariant: reads and writes under `out/` alone, and follows no link there.
 """
 
+import contextlib
 import errno
 import filecmp
 import os
 import shutil
 import sys
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 
 from purfle.shell.output import WAS, Output, clear_beside, remove
+from purfle.shell.twin import Left, Memory, looked_at, renew
 
 _UNSUPPORTED = {errno.ENOSYS, errno.EINVAL, errno.ENOTSUP, errno.EOPNOTSUPP, errno.EPERM, errno.EXDEV}
 
@@ -61,33 +64,49 @@ class _Change:
     written: Written
     due: bool
     """Whether anything has to be done."""
+    left: Left | None = None
+    """How this process left the site, when it still stands so."""
 
 
-def write_sites(output: Output, *sites: Site) -> tuple[Written, ...]:
+def write_sites(output: Output, *sites: Site, memory: Memory | None = None) -> tuple[Written, ...]:
     """Make `out/` hold these sites, each all at once, and none before all of them are built.
 
+    With a `memory`, what this process wrote before is not compared and built again; it gives no reasons then.
     Raises OSError when one can't be written; every site is then as it was. A process killed between two swaps leaves one site
     of the newer notes and the other of the older, each whole.
     """
-    changes = [_change(output.site(site.name), site) for site in sites]
+    changes = [_change(output.site(site.name), site, memory) for site in sites]
     due = [change for change in changes if change.due]
     try:
         for change in due:
-            _build(output.beside / change.site.name, output.site(change.site.name), change)
-        _swap_all(output, [change.site.name for change in due])
+            _build(output, change)
+        old = _swap_all(output, [change.site.name for change in due])
+        if memory is not None:
+            _keep_twins(output, old)
     finally:
         clear_beside(output)
+    if memory is not None:
+        _remember(output, memory, changes)
     return tuple(change.written for change in changes)
 
 
-def _change(there: Path, site: Site) -> _Change:
-    have = dict(_files_of(there))
+def _change(there: Path, site: Site, memory: Memory | None) -> _Change:
     for path in (*site.files, *site.made):
         _refuse_climbing(path)
+    if memory is not None and not site.keep_others and (left := memory.known(there)) is not None:
+        return _from_memory(site, left)
+    have = dict(_files_of(there))
     changed = [p for p, data in site.files.items() if not _holds(there, have, p, data)] + [p for p, source in site.made.items() if not _is(there, have, p, source)]
     removed = [] if site.keep_others else sorted(have.keys() - site.files.keys() - site.made.keys())
     written = Written(tuple(sorted(changed)), tuple(removed), _reasons(site.files, site.made, have, changed, removed))
     return _Change(site, frozenset(have).difference(changed, removed), written, bool(written) or not there.is_dir() or there.is_symlink())
+
+
+def _from_memory(site: Site, left: Left) -> _Change:
+    changed = [p for p, data in site.files.items() if (was := left.files.get(p)) is not data and was != data] + [p for p in site.made if p not in left.made]
+    removed = left.paths().difference(site.files, site.made)
+    written = Written(tuple(sorted(changed)), tuple(sorted(removed)))
+    return _Change(site, left.paths().difference(changed, removed), written, bool(written), left)
 
 
 def _reasons(files: Mapping[str, bytes], made: Mapping[str, Path], have: Mapping[str, os.stat_result], changed: Sequence[str], removed: Sequence[str]) -> tuple[tuple[str, str], ...]:
@@ -132,23 +151,51 @@ def _regular(known: os.stat_result) -> bool:
     return (known.st_mode & 0o170000) == 0o100000
 
 
-def _build(beside: Path, there: Path, change: _Change) -> None:
-    """The new site, in a folder of its own: what stays is given a second name there."""
+def _build(output: Output, change: _Change) -> None:
+    """The new site, in a folder of its own: from the twin of the site where there is one, else what stays is given a second name there."""
+    name, left, put = change.site.name, change.left, partial(_put, output.beside / change.site.name, change.site)
+    beside, twin, there = output.beside / name, output.twins / name, output.site(name)
     remove(beside)
+    if left is not None and left.twin and left.twin == looked_at(twin):
+        output.beside.mkdir(parents=True, exist_ok=True)
+        twin.rename(beside)
+        renew(beside, there, left, change.written.removed, change.written.changed, put, _link)
+        return
     beside.mkdir(parents=True)
-    folders = {beside}
-    for path in (*change.same, *change.written.changed):
-        folder = (beside / path).parent
-        if folder not in folders:
-            folder.mkdir(parents=True, exist_ok=True)
-            folders.add(folder)
+    for folder in {(beside / path).parent for path in (*change.same, *change.written.changed)}:
+        folder.mkdir(parents=True, exist_ok=True)
     for path in change.same:
         _link(there / path, beside / path)
     for path in change.written.changed:
-        if path in change.site.files:
-            (beside / path).write_bytes(change.site.files[path])
-        else:
-            _link(change.site.made[path], beside / path)
+        put(path)
+
+
+def _put(beside: Path, site: Site, path: str) -> None:
+    """A file that is new or different, where nothing stands yet."""
+    if path in site.files:
+        (beside / path).write_bytes(site.files[path])
+    else:
+        _link(site.made[path], beside / path)
+
+
+def _keep_twins(output: Output, old: Mapping[str, Path]) -> None:
+    """Put the sites that were swapped out where the next write finds them; it does without where they can't be put there."""
+    for name, path in old.items():
+        with contextlib.suppress(OSError):
+            remove(output.twins / name)
+            output.twins.mkdir(exist_ok=True)
+            path.rename(output.twins / name)
+
+
+def _remember(output: Output, memory: Memory, changes: Iterable[_Change]) -> None:
+    for change in changes:
+        site, twin = change.site, output.twins / change.site.name
+        if site.keep_others:
+            memory.sites.pop(site.name, None)
+            remove(twin)
+        elif change.due or change.left is None:
+            stamps = looked_at(output.site(site.name)), looked_at(twin) if change.due and twin.is_dir() else b""
+            memory.sites[site.name] = Left(site.files, frozenset(site.made), *stamps, frozenset((*change.written.changed, *change.written.removed)))
 
 
 def _link(source: Path, target: Path) -> None:
@@ -161,18 +208,19 @@ def _link(source: Path, target: Path) -> None:
         shutil.copyfile(source, target, follow_symlinks=False)
 
 
-def _swap_all(output: Output, names: Sequence[str]) -> None:
-    """Swap the built sites in; when one can't be, those that were are swapped back."""
-    done: list[tuple[str, Path]] = []
+def _swap_all(output: Output, names: Sequence[str]) -> dict[str, Path]:
+    """Swap the built sites in, and tell where the old ones are now; when one can't be, those that were are swapped back."""
+    done: dict[str, Path] = {}
     try:
         for name in names:
             old = _swap(output.beside / name, output.site(name), output.beside / f"{WAS}{name}")
             if old is not None:
-                done.append((name, old))
+                done[name] = old
     except BaseException:
-        for name, old in reversed(done):
+        for name, old in reversed(done.items()):
             _swap(old, output.site(name), output.beside / name)
         raise
+    return done
 
 
 def _swap(beside: Path, site: Path, aside: Path) -> Path | None:
