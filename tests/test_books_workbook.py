@@ -1,0 +1,98 @@
+"""The workbook's formulas, worked out again from its cells, come to what the workbook keeps and what `year` prints."""
+
+import json
+import shutil
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+from conftest import DAY
+from openpyxl.workbook import Workbook
+from spreadsheet import Refused, worked_out
+
+from purfle.shell.cli import run
+
+DEMO = Path(__file__).parent.parent
+YEARS = ("2025", "2026")
+
+
+def demo(folder: Path) -> Path:
+    """The notes of the demo shop, without its pictures: no figure asks for them."""
+    for path in (DEMO / "shop.md", *DEMO.glob("builds/*/*.md"), *DEMO.glob("journal/**/*.md")):
+        copy = folder / path.relative_to(DEMO)
+        copy.parent.mkdir(parents=True, exist_ok=True)
+        shutil.copyfile(path, copy)
+    return folder
+
+
+@pytest.fixture(params=YEARS)
+def year(request: pytest.FixtureRequest, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> tuple[Workbook, Workbook, dict[str, Any]]:
+    """The workbook of a year with its formulas, the same with their results, and what the command prints."""
+    ask = ["year", request.param, "--shop", str(demo(tmp_path)), "--today", DAY]
+    assert run([*ask, "--xlsx", str(tmp_path / "year.xlsx")]) == 0
+    capsys.readouterr()
+    assert run([*ask, "--json"]) == 0
+    said = json.loads(capsys.readouterr().out)
+    written, shown = (openpyxl.load_workbook(tmp_path / "year.xlsx", data_only=results) for results in (False, True))
+    return written, shown, said
+
+
+def formulas(book: Workbook) -> list[Any]:
+    return [cell for sheet in book for row in sheet.iter_rows() for cell in row if cell.data_type == "f"]
+
+
+def test_every_formula_comes_to_the_result_beside_it(year: Any) -> None:
+    written, shown, _ = year
+    found = formulas(written)
+    assert {cell.parent.title for cell in found} == {"year", "builds", "cash", "stock", "mileage", "collection", "balance"}
+    for cell in found:
+        kept = shown[cell.parent.title][cell.coordinate].value
+        assert worked_out(written, cell.parent, cell.value) == Decimal(str(kept)), f"{cell.parent.title}!{cell.coordinate} {cell.value}"
+
+
+def total(book: Workbook, sheet: str, row: str, column: int) -> Decimal:
+    """What the formula in a column of the row of that name comes to."""
+    (found,) = [cells[column] for cells in book[sheet].iter_rows() if cells[0].value == row]
+    assert found.data_type == "f", f"{sheet}, {row}: no formula"
+    return worked_out(book, book[sheet], found.value)
+
+
+def test_the_totals_are_those_the_command_prints(year: Any) -> None:
+    book, _, said = year
+    spent = sum(Decimal(amount) for amount in said["expenses"].values())
+    rows = [("cost of goods sold", said["cost_of_goods_sold"]["total"]), ("gross profit", said["gross_profit"]), ("expenses", spent), ("net profit", said["net_profit"])]
+    assert [total(book, "year", name, 1) for name, _ in rows] == [Decimal(amount) for _, amount in rows]
+    assert [total(book, "cash", "total", n) for n in (1, 2)] == [Decimal(said["cash"]["in"]), Decimal(said["cash"]["out"])]
+    assert total(book, "stock", "total", 3) == Decimal(said["inventory"]["stock"])
+
+
+def test_the_builds_and_the_collection_are_those_the_command_prints(year: Any) -> None:
+    book, _, said = year
+    for column, name in ((3, "revenue"), (7, "cost"), (8, "profit"), (14, "carried")):
+        assert total(book, "builds", "total", column) == sum(Decimal(row[name]) for row in said["builds"])
+    for column, name in ((1, "basis"), (2, "proceeds"), (3, "gain"), (4, "gain_counted")):
+        assert total(book, "collection", "total", column) == sum(Decimal(row[name]) for row in said["collection"])
+    assert total(book, "balance", "total", 1) == 0, "the whole adds up"
+
+
+def sheet(*rows: tuple[object, ...]) -> Any:
+    book = Workbook()
+    for row in rows:
+        book.active.append(row)
+    return book, book.active
+
+
+def test_a_changed_cell_changes_what_the_formulas_come_to() -> None:
+    book, cells = sheet((1, 2), ("words", None), ("=SUM(A1:B2)", "=A3-B1+Sheet!A1"))
+    assert [worked_out(book, cells, cells[name].value) for name in ("A3", "B3")] == [3, 2]
+    cells["A1"] = 5
+    assert [worked_out(book, cells, cells[name].value) for name in ("A3", "B3")] == [7, 10]
+
+
+@pytest.mark.parametrize("formula", ["=A1*2", "=PRODUCT(A1:B1)", "=SUM(A1:B1,2)", "=SUM(A1)%", "=A1:B1", "=C1", "=A1 B1", "=(A1)", "=", "=A1-", '="a"', "=IF(A1,1,2)", "=A1&B1"])
+def test_what_is_no_sum_is_refused(formula: str) -> None:
+    book, cells = sheet((1, 2, "words"))
+    with pytest.raises(Refused):
+        worked_out(book, cells, formula)
