@@ -34,7 +34,7 @@ def codes(words, **more):
     "words",
     [
         "It was cleared by Fernhill\nClearances that week.", "From *Fernhill* **Clearances**.", "FERNHILL CLEARANCES", "fernhill-clearances", "Fernhill&nbsp;Clearances", "Fernhill Clear\u00adances",
-        "Odile played it.", "ODILE PLAYED IT.", "Odi*le* played it.", "Odil&#101; played it.", "Marrick's own.", "Fernhill\u200b Clearances",
+        "Odile played it.", "ODILE PLAYED IT.", "Odi*le* played it.", "Odil&#101; played it.", "Marrick's own.", "Fernhill\u200b Clearances", "Od\u202cile played it.", "Od\u2066ile played it.", "Od&#x202e;ile played it.", "Od\u2063ile played it.",
         "Ordered by Tamsin Orrel.", "![Odile holding it](photos/odile-marrick.jpg)", '![A bass](photos/odile-marrick.jpg "for Odile")', "[here](https://example.org/odile-marrick)",
         "- one\n- two\n- for Odile", "| a | b |\n| - | - |\n| Odile | c |", "from Sallow &amp; Daughters",
     ],
@@ -43,7 +43,7 @@ def test_a_private_name_is_found(words):
     assert codes(words) == ["leak-name"]
 
 
-@pytest.mark.parametrize("words", ["AX-10417", "AX 10\n417", "ax10417", "number 10417 on the plate", "*AX* `10417`", "AX\u200b10417"])
+@pytest.mark.parametrize("words", ["AX-10417", "AX 10\n417", "ax10417", "number 10417 on the plate", "*AX* `10417`", "AX\u200b10417", "AX1\u202d0417"])
 def test_a_private_serial_is_found(words):
     assert codes(words) == ["leak-serial"]
 
@@ -52,7 +52,7 @@ def test_a_private_serial_is_found(words):
     "words",
     [
         "$280", "280 $", "280 dollars", "280 USD", "EUR 280", "280.00", "280,00", "I paid 280 for it", "It cost me 280.", "He wanted 280 for it", "two hundred and eighty dollars",
-        "Two hundred eighty, it was.", "$1,450", "$1450", "1.450,00", "1 450 €", "fourteen hundred and fifty", "one thousand four hundred and fifty", "it cost 325 in all", "$39.80", "$\u200b280", "**$280**",
+        "Two hundred eighty, it was.", "$1,450", "$1450", "1.450,00", "1 450 €", "fourteen hundred and fifty", "one thousand four hundred and fifty", "it cost 325 in all", "$39.80", "$\u200b280", "$2\u206980", "**$280**",
         "paid\n280", "Grey Wren came for $613", "The grey\nwren cost 613.",
     ],
 )  # fmt: skip

@@ -50,6 +50,7 @@ CODES: dict[str, Code] = {
     "key-missing": Code(BOTH, "a key that is needed is not there"),
     "mapping-expected": Code(BOTH, "a plain value or a list stands where keys are expected"),
     "text-expected": Code(BOTH, "a list or a mapping stands where words are expected"),
+    "text-turned": Code(NOTHING, "a mark that turns the direction of writing stands in a note and is passed over"),
     "amount-unclear": Code(BOOKS, "an amount could mean two different sums, or none"),
     "amount-negative": Code(BOOKS, "an amount is below nothing"),
     "amount-too-fine": Code(NOTHING, "an amount has more decimals than its currency; it is rounded"),

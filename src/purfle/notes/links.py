@@ -12,6 +12,13 @@ from purfle.notes.model import Shop
 from purfle.notes.walk import Found
 
 _ADDRESS = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,79}")
+_RESERVED = {"con", "prn", "aux", "nul", *(f"com{n}" for n in range(1, 10)), *(f"lpt{n}" for n in range(1, 10)), "index"}
+"""Names that Windows keeps for devices, whatever their ending, and that of a folder's own page."""
+
+
+def is_address(name: str) -> bool:
+    """Whether a name can be that of a page, on any disk and in any address."""
+    return bool(_ADDRESS.fullmatch(name)) and name.casefold() not in _RESERVED
 
 
 def check_links(shop: Shop, _: tuple[Found, ...], troubles: Troubles) -> None:
@@ -19,8 +26,8 @@ def check_links(shop: Shop, _: tuple[Found, ...], troubles: Troubles) -> None:
     for family in (_of_builds(shop), _of_episodes(shop)):
         taken: dict[str, Place] = {}
         for address, at in family:
-            if not _ADDRESS.fullmatch(address) or address.casefold() == "index":
-                troubles.add(at, "address-refused", f"“{address}” can't be the address of a page", "write letters a to z, digits, - and _ only")
+            if not is_address(address):
+                troubles.add(at, "address-refused", f"“{address}” can't be the address of a page", "write another name, of letters a to z, digits, - and _ only")
             elif (other := taken.setdefault(address.casefold(), at)) != at:
                 troubles.add(at, "address-taken", f"the address {address} is also that of {other.file}", "write another address")
 

@@ -4,6 +4,7 @@ Invariant: opens none of them.
 """
 
 from collections.abc import Iterable, Iterator
+from unicodedata import normalize
 
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, nearest
@@ -69,4 +70,7 @@ def _missing(troubles: Troubles, at: Place, name: str, folder: str, assets: Iter
     own = f"{folder}/" if folder else ""
     inside = [path.removeprefix(own) for path in assets if path.startswith(own or f"{PHOTOS}/")]
     near = nearest(name, inside, 0.6)
-    troubles.add(at, code, f"the picture or sound {name} is not in {own or f'{PHOTOS}/ beside shop.md'}", f"write {near}" if near else "put the file there, or take the name out")
+    mend = f"write {near}" if near else "put the file there, or take the name out"
+    if near and normalize("NFC", near) == normalize("NFC", name):  # a Mac or a syncing program stores é as e and an accent; the two look the same
+        mend = "give the file a name without accents: the one it has only looks like this one"
+    troubles.add(at, code, f"the picture or sound {name} is not in {own or f'{PHOTOS}/ beside shop.md'}", mend)

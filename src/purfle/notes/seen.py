@@ -13,14 +13,14 @@ from html import unescape
 from purfle.base.place import Place
 from purfle.notes.openly import Words
 
-_UNSEEN = re.compile("[*`\\\\\u00ad\u200b-\u200f\u2060\ufeff]|~~")
+_UNSEEN = re.compile("[*`\\\\\u00ad\u180e\u200b-\u200f\u202a-\u202e\u2060-\u2069\ufeff]|~~")
 _INSIDE = re.compile(r"(?<=\]\()\s*(?!https?:|mailto:)[^)\s]+", re.IGNORECASE)
 """What a link or picture inside the shop leads to: not published as written."""
 _PIECE = re.compile(
-    r"(?P<plain>[^*`\\&~\u0300-\u036f\u00ad\u200b-\u200f\u2060\ufeff]+(?![\u0300-\u036f]))|&(?:#\d{1,7}|#x[0-9a-f]{1,6}|[a-z]\w{1,30});|~~|.[\u0300-\u036f]*",
+    r"(?P<plain>[^*`\\&~\u0300-\u036f\u00ad\u180e\u200b-\u200f\u202a-\u202e\u2060-\u2069\ufeff]+(?![\u0300-\u036f]))|&(?:#\d{1,7}|#x[0-9a-f]{1,6}|[a-z]\w{1,30});|~~|.[\u0300-\u036f]*",
     re.IGNORECASE | re.DOTALL,
 )
-_PLAIN = re.compile(r"[^*`\\&~\]\u0300-\u036f\u00ad\u200b-\u200f\u2060\ufeff]*\Z")
+_PLAIN = re.compile(r"[^*`\\&~\]\u0300-\u036f\u00ad\u180e\u200b-\u200f\u202a-\u202e\u2060-\u2069\ufeff]*\Z")
 
 
 @dataclass(frozen=True, slots=True)

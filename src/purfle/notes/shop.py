@@ -17,6 +17,7 @@ from purfle.base.place import Place
 from purfle.base.quantities import day as read_day
 from purfle.base.trouble import Trouble, Troubles, Wrong
 from purfle.notes.check import check
+from purfle.notes.links import is_address
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note, Shop
 from purfle.notes.parse import Context, parse_bench_note, parse_build, parse_bulletin, parse_episode, parse_journal_day, parse_shop
 from purfle.notes.records.shop import ShopSheet
@@ -25,8 +26,6 @@ T = TypeVar("T")
 
 _DATED = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})(?:[-_ .].*)?\.md")
 _COPY = re.compile(r"conflict|\bcopy\b|\bkopie\b|\(\d+\)\.md$|~|\.sync-|\.orig\b|\.bak\b", re.IGNORECASE)
-_ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,79}")
-_RESERVED = {"con", "prn", "aux", "nul", *(f"com{n}" for n in range(1, 10)), *(f"lpt{n}" for n in range(1, 10)), "index"}
 
 
 def read_shop(files: Mapping[str, bytes], assets: Iterable[str], today: date) -> tuple[Shop, tuple[Trouble, ...]]:
@@ -110,7 +109,7 @@ def _place(file: str, troubles: Troubles) -> _Spot | None:
 
 
 def _place_of_build(file: str, id: str, name: str, troubles: Troubles) -> _Spot | None:
-    if not _ID.fullmatch(id) or id.casefold() in _RESERVED:
+    if not is_address(id):
         if name == "build.md":
             wanted = re.sub(r"[^A-Za-z0-9_-]+", "-", id).strip("-_")[:80].lower() or "another-name"
             troubles.add(Place(file, 0), "file-name-refused", f"the folder “{id}” can't be part of an address; nothing in it is read", f"rename it, for example to {wanted}: letters a to z, digits, - and _")

@@ -16,6 +16,8 @@ PHOTOS = "photos"
 MOST_BYTES = 1_000_000
 _DASHES = "-\u2010\u2011\u2012\u2013\u2014\u2015\u2212"
 _FENCE = re.compile(f"[{_DASHES}]+[ \\t]*")
+_TURNS = re.compile("[\u202a-\u202e\u2066-\u2069]")
+"""Marks that turn the direction of writing: behind one, words and figures are read in another order than they are written in (Unicode Annex 9)."""
 _KEY_LINE = re.compile(r"([^\W\d][\w -]*):(\s|$)")
 
 
@@ -79,7 +81,17 @@ def _decoded(file: str, data: bytes, troubles: Troubles) -> str | None:
     if text.startswith("\ufeff"):
         troubles.add(Place(file, 1), "file-has-bom", "the file begins with a byte order mark", "save it as UTF-8 without a byte order mark")
         text = text[1:]
-    return text.replace("\r\n", "\n").replace("\r", "\n")
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    if (turned := unturned(text)) != text:
+        start = next(n for n, (old, new) in enumerate(zip(text, turned, strict=True)) if old != new)
+        line, column = text.count("\n", 0, start) + 1, start - text.rfind("\n", 0, start)
+        troubles.add(Place(file, line, column), "text-turned", f"a mark that turns the direction of writing, U+{ord(text[start]):04X}, stands here and is passed over", "type these words anew, without it")
+    return turned
+
+
+def unturned(text: str) -> str:
+    """The text, letter for letter, with marks that turn the direction of writing made letters that take no room."""
+    return text if text.isascii() else _TURNS.sub("\u200b", text)
 
 
 def _halves(file: str, text: str, known: Container[str], troubles: Troubles) -> Text | None:

@@ -17,6 +17,7 @@ from frontmatter.default_handlers import YAMLHandler
 
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
+from purfle.notes.text import unturned
 
 _MOST_DEPTH = 20
 _MOST_NODES = 40_000
@@ -134,7 +135,7 @@ class _Builder:
         mark = event.start_mark
         at = Place(self.file, mark.line + self.first_line, mark.column + 1)
         if kind is yaml.ScalarEvent:
-            return Scalar(event.value, at, not event.implicit[0])
+            return Scalar(unturned(event.value), at, not event.implicit[0])  # an escape in quotes may make what the text has not
         if kind is yaml.SequenceStartEvent:
             return Sequence(tuple(self._items(depth)), at)
         return Mapping(tuple(self._entries(depth)), at)
