@@ -50,8 +50,9 @@ class Latest:
         """The value at a place, made when its text is another than the last."""
         if not Memo.keeping:
             return make()
-        if place in self._at and self._at[place][0] == text:
-            return self._at[place][1]  # type: ignore[no-any-return]
+        kept = self._at.get(place)
+        if kept is not None and (kept[0] is text or kept[0] == text):
+            return kept[1]  # type: ignore[no-any-return]
         value = make()
         self._at[place] = text, value
         return value

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache, partial
-from typing import TypeVar
+from typing import Any
 
 from purfle.base.memo import Latest, Memo
 from purfle.base.names import folded
@@ -21,8 +21,6 @@ from purfle.notes.links import is_address
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note, Shop
 from purfle.notes.parse import Context, parse_bench_note, parse_build, parse_bulletin, parse_episode, parse_journal_day, parse_shop
 from purfle.notes.records.shop import ShopSheet
-
-T = TypeVar("T")
 
 _DATED = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})(?:[-_ .].*)?\.md")
 _COPY = re.compile(r"conflict|\bcopy\b|\bkopie\b|\(\d+\)\.md$|~|\.sync-|\.orig\b|\.bak\b", re.IGNORECASE)
@@ -58,14 +56,14 @@ class _Spot:
 
     file: str
     kind: str
-    """build, bench, journal, episode or bulletin."""
+    """shop, build, bench, journal, episode or bulletin."""
     folder: str
     """The build's folder; empty in the journal."""
     day: date | None
 
 
 def _placed(files: Mapping[str, bytes], troubles: Troubles) -> tuple[_Spot, ...]:
-    """Every file with its kind, sorted by name; names that can't be used, and what is there twice, are told."""
+    """Every file with its kind: build sheets by name, then all else by day and name. Names that can't be used, and what is there twice, are told."""
     spots, of_one_day, told = _spots(tuple(files))
     troubles.found.extend(told)
     twice = {file for some in of_one_day for file in _same_bytes(some, files, troubles)}
@@ -76,7 +74,8 @@ def _placed(files: Mapping[str, bytes], troubles: Troubles) -> tuple[_Spot, ...]
 def _spots(names: tuple[str, ...]) -> tuple[tuple[_Spot, ...], tuple[tuple[str, ...], ...], tuple[Trouble, ...]]:
     """What the names alone tell: files and their kinds, those of one folder and day together, and troubles."""
     troubles = Troubles()
-    spots = tuple(spot for file in _without_alike(names, troubles) if file != "shop.md" and (spot := _place(file, troubles)))
+    found = [spot for file in _without_alike(names, troubles) if file != "shop.md" and (spot := _place(file, troubles))]
+    spots = tuple(sorted(found, key=lambda spot: (spot.day or date.min, spot.file)))
     days: dict[tuple[str, date], list[str]] = {}
     for spot in spots:
         if spot.day is not None:
@@ -154,7 +153,8 @@ def _settings(files: Mapping[str, bytes], context: Context) -> tuple[ShopSheet, 
     if "shop.md" not in files:
         context.troubles.add(Place("shop.md", 0), "shop-missing", "there is no shop.md in this folder", "run purfle start in an empty folder, or write a shop.md with name: between fences")
         return _NO_SETTINGS
-    return _once("shop.md", files["shop.md"], context, lambda own: parse_shop("shop.md", files["shop.md"], own)) or _NO_SETTINGS
+    (found,) = _once(_Spot("shop.md", "shop", "", None), files["shop.md"], context) or (_NO_SETTINGS,)
+    return found  # type: ignore[no-any-return]
 
 
 _NO_SETTINGS = ShopSheet(name="", at=Place("shop.md", 1)), Body("", "shop.md", 1)
@@ -162,9 +162,9 @@ _NO_SETTINGS = ShopSheet(name="", at=Place("shop.md", 1)), Body("", "shop.md", 1
 
 def _builds(placed: Iterable[_Spot], files: Mapping[str, bytes], assets: frozenset[str], troubles: Troubles) -> tuple[list[Build], dict[str, str]]:
     context = Context(assets, {}, troubles)
-    sheets = [item.file for item in placed if item.kind == "build"]
-    builds = [build for file in sheets if (build := _once(file, files[file], context, partial(parse_build, file, files[file])))]
-    read = {item.folder for item in placed if item.kind == "build"}
+    sheets = [item for item in placed if item.kind == "build"]
+    builds: list[Build] = [build for item in sheets for build in _once(item, files[item.file], context)]
+    read = {item.folder for item in sheets}
     for item in placed:
         if item.kind == "bench" and item.folder not in read:
             read.add(item.folder)
@@ -183,48 +183,50 @@ def _names(builds: list[Build], troubles: Troubles) -> dict[str, str]:
 
 
 def _dated(placed: Iterable[_Spot], files: Mapping[str, bytes], context: Context, today: date) -> tuple[tuple[Note, ...], tuple[Episode, ...], tuple[Bulletin, ...]]:
+    """Notes, episodes and bulletins, in the order of the files: by date, then file, then place in the file."""
     notes: list[Note] = []
     episodes: list[Episode] = []
     bulletins: list[Bulletin] = []
+    family: dict[str, list[Any]] = {"bench": notes, "journal": notes, "episode": episodes, "bulletin": bulletins}
     for item in placed:
         if item.day is None:
             continue
         if item.day > today and item.kind in ("bench", "journal"):
             context.troubles.add(Place(item.file, 0), "file-later-than-today", f"the note is dated {item.day}, after {today}; it counts from its day on", "mend the date in its name, or leave it if it is right")
-        data = files[item.file]
-        if item.kind == "journal":
-            notes.extend(_once(item.file, data, context, partial(_days, item.file, item.day, data), context.names))
-        elif item.kind == "bench":
-            notes.extend(_some(_once(item.file, data, context, partial(parse_bench_note, item.file, item.day, data))))
-        elif item.kind == "episode":
-            episodes.extend(_some(_once(item.file, data, context, partial(parse_episode, item.file, item.day, data))))
-        else:
-            bulletins.extend(_some(_once(item.file, data, context, partial(parse_bulletin, item.file, item.day, data))))
-    notes.sort(key=lambda note: (note.date, note.file, note.at.line))
-    return tuple(notes), tuple(sorted(episodes, key=lambda e: (e.date, e.file))), tuple(sorted(bulletins, key=lambda b: (b.date, b.file)))
+        family[item.kind] += _once(item, files[item.file], context)
+    return tuple(notes), tuple(episodes), tuple(bulletins)
+
+
+def _once(spot: _Spot, data: bytes, context: Context) -> tuple[Any, ...]:
+    """What a file comes to, nothing when it can't be read; its troubles are told again when it was read before."""
+    if not Memo.keeping:
+        return _parsed(spot, data, context)
+    pictured, journal = b"![" in data, spot.kind == "journal"
+    asked = (data, context.assets if pictured else None, context.names if journal else None) if pictured or journal else data
+    value, told = _READ.get(spot.file, asked, partial(_fresh, spot, data, context))
+    context.troubles.found += told
+    return value
 
 
 _READ = Latest()
 """What each file came to, with its troubles, by its bytes and the names that it may ask for."""
 
 
-def _once(file: str, data: bytes, context: Context, read: Callable[[Context], T], names: Mapping[str, str] | None = None) -> T:
-    """What a file comes to; its troubles are told again when it was read before. `names` are those it may ask for beside the pictures' own."""
-    if not Memo.keeping:
-        return read(context)
-
-    def fresh() -> tuple[T, tuple[Trouble, ...]]:
-        own = Troubles()
-        return read(replace(context, troubles=own)), tuple(own.found)
-
-    value, told = _READ.get(file, (data, context.assets if b"![" in data else None, names), fresh)
-    context.troubles.found.extend(told)
-    return value
+def _fresh(spot: _Spot, data: bytes, context: Context) -> tuple[tuple[Any, ...], tuple[Trouble, ...]]:
+    own = Troubles()
+    return _parsed(spot, data, replace(context, troubles=own)), tuple(own.found)
 
 
-def _days(file: str, day: date, data: bytes, context: Context) -> tuple[Note, ...]:
-    return tuple(parse_journal_day(file, day, data, context))
+def _parsed(spot: _Spot, data: bytes, context: Context) -> tuple[Any, ...]:
+    """The notes of a journal day, or the one record that another file comes to."""
+    file, day = spot.file, spot.day
+    if day is None:
+        found = parse_build(file, data, context) if spot.kind == "build" else parse_shop(file, data, context)
+    elif spot.kind == "journal":
+        return tuple(parse_journal_day(file, day, data, context))
+    else:
+        found = _DATED_READERS[spot.kind](file, day, data, context)
+    return () if found is None else (found,)
 
 
-def _some(value: T | None) -> tuple[T, ...]:
-    return () if value is None else (value,)
+_DATED_READERS: dict[str, Callable[[str, date, bytes, Context], Any]] = {"bench": parse_bench_note, "episode": parse_episode, "bulletin": parse_bulletin}

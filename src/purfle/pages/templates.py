@@ -79,9 +79,14 @@ class Templates:
 
     def page(self, name: str, **values: Any) -> bytes:
         """One page as UTF-8. Raises `TemplateFault` when the template is missing or wrong."""
-        environment = self._environment
-        key = _DIGESTS.of(*sorted(values.items())) if Memo.keeping else None
-        return _PAGES.get(key and (environment, name, key), lambda: self._page(environment, name, values))
+        if not Memo.keeping:
+            return self._page(self._environment, name, values)
+        very = tuple((word, value if type(value) is str else id(value)) for word, value in values.items())
+        return _VERY.get((self._environment, name, very), lambda: (self._told_page(name, values), values))[0]
+
+    def _told_page(self, name: str, values: Mapping[str, Any]) -> bytes:
+        key = _DIGESTS.of(*sorted(values.items()))
+        return _PAGES.get(key and (self._environment, name, key), lambda: self._page(self._environment, name, values))
 
     def _page(self, environment: Environment, name: str, values: Mapping[str, Any]) -> bytes:
         try:
@@ -101,13 +106,14 @@ class Templates:
         return _environment(self.site, texts, tuple(sorted(self.filters.items())))
 
 
-_PAGES = Memo()
-"""Pages by their templates and by all that they were handed."""
+_VERY, _PAGES = Memo(), Memo()
+"""Pages by their templates and by all that they were handed: by the very values, which are held so that no others can have their numbers, and by what those tell."""
 _DIGESTS = Digests()
 
 
 def turn() -> None:
     """Begin a new compile: pages that it does not ask for are forgotten at the next."""
+    _VERY.turn()
     _PAGES.turn()
     _DIGESTS.turn()
 

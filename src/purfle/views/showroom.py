@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from urllib.parse import quote
 
-from purfle.base.memo import Latest, Mark
+from purfle.base.memo import Latest, Mark, told
 from purfle.notes.model import RECORDS, Build, Bulletin, Episode, Note, Shop
 from purfle.notes.records.build import Credit as CreditSheet
 from purfle.notes.records.show import Disclosure
@@ -91,7 +91,7 @@ _AROUND = Mark[tuple[object, ...]](lambda one, other: one[0] is other[0] and one
 
 def _site(desk: _Desk, has_episodes: bool, has_bulletins: bool, has_log: bool) -> Site:
     sheet = desk.shop.settings
-    return Site(
+    site = Site(
         name=sheet.name,
         place=sheet.place or "",
         contact=sheet.contact,
@@ -103,6 +103,11 @@ def _site(desk: _Desk, has_episodes: bool, has_bulletins: bool, has_log: bool) -
         has_bulletins=has_bulletins,
         has_feed=has_episodes or has_bulletins or has_log,
     )
+    return _SITES.get((), told(site) or object(), lambda: site)
+
+
+_SITES = Latest()
+"""The last site: one that tells the same is the very same, so that pages need not look into it."""
 
 
 # --- builds ----------------------------------------------------------------------------------------------------------
