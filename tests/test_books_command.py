@@ -68,6 +68,31 @@ def test_asking_price_and_offer_ceiling(asked: Any) -> None:
     assert asked(files, "quote", "plover", "--margin", "25", shop=settings)["offer_ceiling"] == "504.00"
 
 
+def test_what_to_take_on_next(asked: Any) -> None:
+    # OpenStax, Principles of Accounting 2, 10.6: contributions 185, 55, 48 in 1, ½, ¼ h; the rent of a place to sell and a part still to come are taken off
+    files = {
+        "first": "for_sale: {asking: 185}\nstages: [{stage: x, hours: 1}]",
+        "second": "for_sale: {asking: 75, where: [fair]}\nparts: [{part: p, cost: 14}]\nstages: [{stage: x, hours: 0.5}]",  # 75 − 8 % − 14 = 55
+        "third": "commission: {price: 48}\nstages: [{stage: x, hours: 0.25}]",
+        "unpriced": "stages: [{stage: x, hours: 1}]",
+        "done": "for_sale: {asking: 60}",
+    }
+    said = asked(files, "quote", shop="name: T\nchannels: {fair: {percent: 8}}")
+    assert said["currency"] == "USD"
+    assert [tuple(row.values()) for row in said["next"]] == [("done", "60.00", "0.00", None), ("third", "48.00", "0.25", "192.00"), ("first", "185.00", "1.00", "185.00"), ("second", "55.00", "0.50", "110.00")]
+
+
+def test_what_to_take_on_next_in_the_terminal(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "shop.md").write_text("---\nname: T\n---\n")
+    ask = ["quote", "--shop", str(tmp_path), "--today", DAY]
+    assert run(ask) == 0 and "No open build has a price" in capsys.readouterr().out
+    (tmp_path / "builds/heron").mkdir(parents=True)
+    (tmp_path / "builds/heron/build.md").write_text("---\ntitle: Heron\nfor_sale: {asking: 1850}\nstages: [{stage: x, hours: 10}]\n---\n")
+    assert run(ask) == 0
+    assert capsys.readouterr().out.splitlines()[-1].split() == ["heron", "1", "850.00", "10", "185.00"]
+    assert run([*ask, "--resale", "1200"]) == 2 and "need the ID" in capsys.readouterr().err
+
+
 def test_one_table_of_the_year_in_the_terminal(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     for path, data in folder({"2026-02-01": "paid: {what: =lamp, cost: 27.50, kind: tools}"}).items():
         (tmp_path / path).parent.mkdir(parents=True, exist_ok=True)

@@ -208,6 +208,22 @@ def quote(name: str, shop: Path | None, today: date, as_json: bool, channel: str
     return FINE
 
 
+def take_on_next(shop: Path | None, today: date, as_json: bool) -> int:
+    """`purfle quote` without a build."""
+    from purfle.books.decisions import take_on_next as ranking_of
+    from purfle.shell import contract, report
+
+    folder, analysis = _opened(shop, today)
+    if _held(analysis.book_troubles, folder, as_json):
+        return STOPPED
+    ranking, currency = ranking_of(analysis.shop, analysis.books, analysis.progress), analysis.shop.settings.currency
+    if as_json:
+        Printer().line(contract.dumps(contract.take_on_next(ranking, currency)))
+    else:
+        report.take_on_next(ranking, currency, Printer())
+    return FINE
+
+
 def _channel(analysis: "Analysis", name: str | None) -> str | None:
     """The channel as the shop spells it. Raises wrong usage when it has none of that name."""
     known = [channel.name for channel in analysis.shop.settings.channels]

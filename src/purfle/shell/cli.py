@@ -255,18 +255,25 @@ def sheet(build: str, shop: Path | None, today: date | None, as_json: bool) -> i
 
 
 @purfle.command()
-@click.argument("build", metavar="ID")
+@click.argument("build", metavar="[ID]", required=False)
 @located
 @json_option
 @click.option("--channel", metavar="NAME", help="The channel to sell by; the first it is offered in when left out.")
 @click.option("--margin", metavar="PERCENT", type=Figure("percent"), help="The margin to aim at; the shop's target when left out.")
 @click.option("--resale", metavar="PRICE", type=Figure("amount"), help="The price it should fetch, for the offer ceiling.")
-def quote(build: str, shop: Path | None, today: date | None, as_json: bool, channel: str | None, margin: "Decimal | None", resale: "Decimal | None") -> int:
-    """The price to ask for a build, and the most to offer for the instrument."""
+def quote(build: str | None, shop: Path | None, today: date | None, as_json: bool, channel: str | None, margin: "Decimal | None", resale: "Decimal | None") -> int:
+    """The price to ask for a build, and the most to offer for the instrument.
+
+    Without ID: what to take on next, the open builds with a price by what they leave for each bench hour they still take.
+    """
+    if build is None and any(option is not None for option in (channel, margin, resale)):
+        raise click.UsageError("--channel, --margin and --resale need the ID of a build.")
 
     def work(root: Path, day: date) -> int:
         from purfle.shell import answers
 
+        if build is None:
+            return answers.take_on_next(root, day, as_json)
         return answers.quote(build, root, day, as_json, channel, margin, resale)
 
     return _answer(shop, today, work)

@@ -16,6 +16,7 @@ from purfle.base.money import rounded, unit
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble
 from purfle.bench.model import Forecast, Plan
+from purfle.books.decisions import Contribution
 from purfle.books.figures import BuildRow, Line, Quote, Year
 from purfle.progress.model import Progress
 from purfle.show.model import AirIncome, LineUpEpisode, PromiseState, ShowPlan, Shot
@@ -215,6 +216,12 @@ def quote(q: Quote, currency: str) -> Answer:
         "offer_ceiling": m(q.offer_ceiling),
         "refused": q.refused,
     }
+
+
+def take_on_next(ranking: Sequence[Contribution], currency: str) -> Answer:
+    """`quote` without a build: what each open build leaves for a bench hour, the most first; `per_hour` is null for one without hours to come."""
+    m = money(currency)
+    return {"currency": currency, "next": [{"build": c.build, "leaves": m(c.amount), "hours": fixed(c.hours), "per_hour": m(c.per_hour)} for c in ranking]}
 
 
 # --- week and line-up ------------------------------------------------------------------------------------------------

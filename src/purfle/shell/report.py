@@ -11,6 +11,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from purfle.base.money import rounded, unit
 from purfle.bench.model import Curing, Plan
+from purfle.books.decisions import Contribution
 from purfle.books.figures import BuildRow, Quote, Year
 from purfle.progress.model import Progress
 from purfle.shell.contract import open_promises, to_film, week_end
@@ -270,3 +271,15 @@ def quote(q: Quote, currency: str, out: Printer) -> None:
         out.line("For the most to offer, say what it should fetch: --resale PRICE, or for_sale: on its sheet.")
     if q.refused:
         out.line(f"Refused: {q.refused}")
+
+
+def take_on_next(ranking: Sequence[Contribution], currency: str, out: Printer) -> None:
+    """The open builds with a price by what they leave for a bench hour."""
+    if not ranking:
+        out.line("No open build has a price: write for_sale: {asking: …} or commission: {price: …} on its sheet.")
+        return
+    amount = amounts(currency)
+    out.line(out.ink(f"What to take on next: in {currency}, over the fees and costs still to come", "bold"))
+    out.table(("build", "leaves", "hours to come", "an hour"), [(c.build, amount(c.amount), hours(c.hours), amount(c.per_hour)) for c in ranking], frozenset({1, 2, 3}))
+    if any(c.per_hour is None for c in ranking):
+        out.line("A build without hours to come stands first: it only has to be sold.")
