@@ -98,6 +98,12 @@ def test_sold_again_after_it_came_back() -> None:
     assert shop.codes == [] and (shop.row("heron").cost, shop.row("heron").revenue - shop.row("heron").returns) == (300, 850)
 
 
+def test_what_is_spent_on_a_build_that_came_back_is_carried_with_it() -> None:
+    """The goods are stock again at their cost, so a later cost is the build's own and no year's cost of goods sold (stated rule)."""
+    shop = sold("{date: 2026-05-20, price: 900, back: {date: 2026-06-01, refund: 900, goods: yes}}", **{"2026-06-10": "paid: {what: plating, cost: 40, kind: outside work, build: heron}"})
+    assert (shop.row("heron").carried, shop.year().cost_of_goods_sold.total, shop.codes) == (340, 0, [])
+
+
 def test_tax_goes_back_beside_the_refund() -> None:
     year = sold("{date: 2026-05-20, price: 900, tax: 50, back: {date: 2026-06-01, refund: 900, tax_back: 50}}").year()
     assert (year.sales_tax.owed, year.cash.cash_in - year.cash.cash_out) == (0, -300)
@@ -190,8 +196,10 @@ def test_each_unit_is_earned_as_it_is_delivered() -> None:
 
 def test_a_deposit_paid_back_or_kept() -> None:
     files = {"plover": "kind: commission\ncommission: {price: 900}", "2026-02-01": "received: {what: deposit, amount: 200, build: plover}", "2026-03-01": "received: {what: job off, refunded: 150, forfeited: 50, build: plover}"}
-    year = kept(files).year()
+    shop = kept(files)
+    year = shop.year()
     assert (year.deposits_held, year.other_income, year.cash.cash_in, year.cash.cash_out, year.sales) == (0, 50, 200, 150, 0)
+    assert shop.codes == []
 
 
 def test_a_deposit_on_a_build_for_sale_counts_toward_its_price() -> None:

@@ -71,7 +71,30 @@ def test_what_only_looks_private_is_left_alone(words):
     assert codes(words) == []
 
 
+@pytest.mark.parametrize(("serial", "found"), [("X 123", ["leak-serial"]), ("X12", [])])
+def test_a_serial_of_three_letters_or_figures_tells_nothing(serial, found):
+    assert codes("It says X123 or X12.", sheet=SHEET.replace("AX 10417", serial)) == found
+
+
+@pytest.mark.parametrize(
+    ("origin", "words", "found"),
+    [("The Fernhill", "From The Fernhill.", ["leak-name"]), ("A player from the coast", "From a player from the coast.", []), ("my Uncle", "From my uncle.", ["leak-name"]), ("my uncle", "From my uncle.", [])],
+)
+def test_a_description_is_no_name(origin, words, found):
+    assert codes(words, sheet=SHEET.replace("Fernhill Clearances", origin)) == found
+
+
+def test_who_was_disclosed_may_be_named():
+    disclosed = {"journal/episodes/2026-04-03.md": "---\ntitle: Blue\nshowroom: yes\ndisclosures: [{what: pickups, how: gifted, from: Fernhill Clearances}]\n---\nBlue.\n"}
+    assert codes("From Fernhill Clearances.", **disclosed) == []
+
+
+def test_the_price_asked_may_be_said_though_it_was_also_paid():
+    assert codes("Yours for $280.", sheet=SHEET.replace("showroom: yes", "showroom: yes\nfor_sale: {asking: 280}")) == []
+
+
 def test_a_leak_is_told_where_it_stands():
+    assert leaks("\n\nFor Odile.") == [("leak-name", 12, 5)]
     assert leaks("A line.\n\nIt went, in *May*, to\nOdile, for **$1450**.") == [("leak-name", 13, 1), ("leak-amount", 13, 15)]
 
 
