@@ -164,6 +164,23 @@ def test_what_stands_as_it_did_is_not_opened_again(shop, monkeypatch):
     assert [path.removeprefix(f"{shop}/") for path in opened if path.endswith(".md")] == ["shop.md", "builds/heron/build.md"]
 
 
+def test_a_quick_look_sees_the_folders_that_were_named(shop, monkeypatch):
+    settled(monkeypatch)
+    before = read_folder(shop)
+    (shop / "builds/heron/build.md").write_text("c")
+    (shop / "journal/2026-03-14.md").write_text("k")
+    quick = read_folder(shop, before, {"journal"})
+    assert (quick.files["builds/heron/build.md"], quick.files["journal/2026-03-14.md"]) == (b"b", b"k")
+    assert read_folder(shop, quick) == read_folder(shop)
+
+
+def test_a_picture_changed_just_now_is_unsure(shop, monkeypatch):
+    first = read_folder(shop)
+    assert first.unsure == first.assets
+    settled(monkeypatch)
+    assert read_folder(shop).unsure == set()
+
+
 def test_a_file_changed_just_now_is_opened_again(shop, monkeypatch):
     """A later change within the same tick of the file system's clock would leave the same size and time."""
     now, lstat = time.time_ns(), os.lstat

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from purfle.shell import follow as follow_module
 from purfle.shell.cli import run
 from purfle.shell.follow import Bell, follow, look, seconds_to_midnight
 
@@ -93,6 +94,21 @@ def in_pieces(note):
 def test_every_way_of_saving_is_seen(follower, shop, save):
     save(shop / "builds/heron/build.md")
     follower.until(lambda: follower.note() == b"two")
+
+
+def test_what_nobody_told_of_is_seen_at_the_next_ring(follower, shop, monkeypatch):
+    """First the folders that were named are looked at, then all of them."""
+    monkeypatch.setattr(follow_module._Ringer, "on_any_event", lambda ringer, event: ringer._bell.ring("journal"))
+    (shop / "builds/heron/build.md").write_text("two")
+    follower.until(lambda: follower.note() == b"two")
+
+
+def test_the_folder_of_a_change_is_looked_at_first(follower, shop, monkeypatch):
+    looked, look_at = [], follow_module.look
+    monkeypatch.setattr(follow_module, "look", lambda root, today, before, only: (looked.append(only), look_at(root, today, before, only))[1])
+    (shop / "builds/heron/build.md").write_text("two")
+    follower.until(lambda: follower.note() == b"two" and None in looked)
+    assert looked[0] == {"builds/heron"} and len(follower.looks) == 2
 
 
 def test_a_burst_of_files_is_few_compiles(follower, shop):

@@ -31,6 +31,8 @@ class Part:
     files: dict[str, bytes] = field(default_factory=dict)
     others: dict[str, int] = field(default_factory=dict)
     """Files that are no notes, by path, with their numbers."""
+    unsure: list[str] = field(default_factory=list)
+    """Those of them that were changed too lately."""
     folders: list[str] = field(default_factory=list)
     troubles: list[Trouble] = field(default_factory=list)
 
@@ -58,6 +60,8 @@ class Folder:
     troubles: tuple[Trouble, ...]
     numbers: Mapping[str, int] = field(default_factory=dict)
     """What tells one state of an asset from another."""
+    unsure: frozenset[str] = field(default=frozenset(), compare=False)
+    """Assets changed so lately that a later change might leave the same number."""
     parts: Mapping[str, Part] = field(default_factory=dict, repr=False, compare=False)
     """Its folders by path, for the next look."""
 
@@ -70,6 +74,8 @@ class _Scan:
     before: Mapping[str, Part]
     recent: int
     """After when a change may not be the last of its tick."""
+    only: Container[str] | None = None
+    """Folders to look at; all others are taken to stand as they did."""
     parts: dict[str, Part] = field(default_factory=dict)
     troubles: list[Trouble] = field(default_factory=list)
 
@@ -80,9 +86,12 @@ def find_shop(start: Path) -> Path | None:
     return next((folder for folder in (start, *start.parents) if (folder / SHOP_FILE).is_file()), None)
 
 
-def read_folder(root: Path, before: Folder | None = None) -> Folder:
-    """Everything purfle reads of the shop folder at `root`; a file that stands as it did in `before` is not opened again."""
-    scan = _Scan(root, before.parts if before is not None and before.root == root else {}, since())
+def read_folder(root: Path, before: Folder | None = None, only: Container[str] | None = None) -> Folder:
+    """Everything purfle reads of the shop folder at `root`; a file that stands as it did in `before` is not opened again.
+
+    With `only`, no folder that was known before is looked at but those, named relative to `root`: a quick look, not to be relied on for long.
+    """
+    scan = _Scan(root, before.parts if before is not None and before.root == root else {}, since(), only)
     shop = _outcome(scan, SHOP_FILE, _text)
     files = {SHOP_FILE: shop} if isinstance(shop, bytes) else {}
     assets: dict[str, int] = {}
@@ -94,7 +103,8 @@ def read_folder(root: Path, before: Folder | None = None) -> Folder:
         overrides.update((path.removeprefix(f"{TEMPLATES}/"), data) for path, data in part.files.items())
     troubles = [shop] if isinstance(shop, Trouble) else []
     troubles += [*scan.troubles, *(trouble for part in scan.parts.values() for trouble in part.troubles)]
-    return Folder(root, dict(sorted(files.items())), frozenset(assets), overrides, tuple(troubles), assets, scan.parts)
+    unsure = frozenset(path for part in scan.parts.values() for path in part.unsure)
+    return Folder(root, dict(sorted(files.items())), frozenset(assets), overrides, tuple(troubles), assets, unsure, scan.parts)
 
 
 _Reader = Callable[["_Scan", str], _Outcome]
@@ -113,6 +123,8 @@ def _parts(scan: _Scan, folder: str, read: _Reader, depth: int = 0) -> Iterator[
 
 
 def _part(scan: _Scan, folder: str, read: _Reader) -> Part:
+    if scan.only is not None and folder in scan.before and folder not in scan.only:
+        return scan.before[folder]
     try:
         seen = listing(f"{scan.root}/{folder}", scan.recent)
     except (FileNotFoundError, NotADirectoryError):
@@ -155,6 +167,8 @@ def _assembled(folder: str, met: Iterable[tuple[str, int, _Outcome]], late: Cont
             part.folders.append(name)
         elif outcome is _Kind.OTHER:
             part.others[f"{folder}/{name}"] = number
+            if name in late:
+                part.unsure.append(f"{folder}/{name}")
     return part
 
 

@@ -8,7 +8,7 @@ Invariant: changes no note; writes only what a compile writes.
 import contextlib
 import os
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Container
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -32,7 +32,7 @@ from watchdog.observers.api import BaseObserver, ObservedWatch
 from purfle.notes.text import PHOTOS
 from purfle.shell.folder import SHOP_FILE, TEMPLATES, Folder, read_folder
 
-_QUIET, _PATIENCE = 0.05, 0.5
+_QUIET, _PATIENCE = 0.03, 0.4
 """Seconds without news before a look, and the most a burst may put it off."""
 _LOOK_ANYWAY = 20.0
 """Seconds after which the folder is looked at though nobody said so: some file systems tell nothing."""
@@ -56,12 +56,19 @@ class Bell:
     A queue that may be put to at any moment, even by a signal that falls in the middle of waiting for it; an event may not, it would wait for itself.
     """
 
-    rings: SimpleQueue[None] = field(default_factory=SimpleQueue)
+    rings: SimpleQueue[str] = field(default_factory=SimpleQueue)
+    heard: set[str] = field(default_factory=set)
+    """The folders that were named by the rings since they were last taken."""
     ended: bool = False
 
-    def ring(self) -> None:
-        """Wake the follower."""
-        self.rings.put(None)
+    def ring(self, folder: str = "") -> None:
+        """Wake the follower; the folder is where something may have changed, as far as is known."""
+        self.rings.put(folder)
+
+    def taken(self) -> set[str]:
+        """The folders that were named since this was last asked."""
+        named, self.heard = self.heard, set()
+        return named
 
     def end(self) -> None:
         """Wake the follower for the last time."""
@@ -80,10 +87,10 @@ class Bell:
     def _heard(self, seconds: float) -> bool:
         """Whether it rings within `seconds`; a burst is one ring."""
         with contextlib.suppress(Empty):
-            self.rings.get(timeout=seconds)
+            self.heard.add(self.rings.get(timeout=seconds))
             with contextlib.suppress(Empty):
                 while True:
-                    self.rings.get_nowait()
+                    self.heard.add(self.rings.get_nowait())
             return True
         return False
 
@@ -97,9 +104,11 @@ class _Ringer(FileSystemEventHandler):
     def on_any_event(self, event: FileSystemEvent) -> None:
         """Ring, unless the news is about a name beside the shop's own at its top."""
         for path in (os.fsdecode(event.src_path), os.fsdecode(event.dest_path or "")):
-            top = Path(os.path.relpath(path, self._root)).parts[0] if path else ""
-            if top in (SHOP_FILE, ".", *_WATCHED):
-                self._bell.ring()
+            inside = Path(os.path.relpath(path, self._root)) if path else None
+            if inside is not None and (inside.parts or (".",))[0] in (SHOP_FILE, ".", *_WATCHED):
+                self._bell.ring(inside.parent.as_posix())
+                if event.is_directory:
+                    self._bell.ring(inside.as_posix())
 
 
 class Watch:
@@ -162,9 +171,9 @@ class Look:
         return other is not None and (self.today, self.folder) == (other.today, other.folder)
 
 
-def look(root: Path, today: date, before: Look | None = None) -> Look:
-    """Read the folder as it stands; what stands as it did before is not read again."""
-    return Look(read_folder(root, before.folder if before else None), today)
+def look(root: Path, today: date, before: Look | None = None, only: Container[str] | None = None) -> Look:
+    """Read the folder as it stands; what stands as it did before is not read again, and with `only` no other folders are looked at."""
+    return Look(read_folder(root, before.folder if before else None, only), today)
 
 
 def seconds_to_midnight(now: datetime) -> float:
@@ -192,10 +201,13 @@ def follow(root: Path, day: Callable[[], date], bell: Bell, compile_it: Callable
                 bell.wait(1)
                 continue
             missing = False
-            seen, before = look(root, day(), last), last
-            last = seen
-            if not seen.same(before):
-                compile_it(seen)
+            told = bell.taken()
+            # First where something was said to have changed, so that its page is soon there; then everywhere, for not all is always said.
+            for only in (told, None) if last is not None and told else (None,):
+                seen = look(root, day(), last, only)
+                if not seen.same(last):
+                    compile_it(seen)
+                last = seen
             _rest(root, bell)
     finally:
         watch.stop()

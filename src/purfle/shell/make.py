@@ -13,6 +13,7 @@ from datetime import date
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING
 
+from purfle.base.trouble import Trouble
 from purfle.compile import Analysis, Kit, Sites, render, stops_books, stops_showroom, wanted
 from purfle.shell.folder import Folder
 from purfle.shell.output import Busy, Output, locked
@@ -53,7 +54,7 @@ def analyse(folder: Folder, today: date) -> Analysis:
 def compile_to_disk(folder: Folder, today: date, told: "Progress | None" = None, memory: Memory | None = None) -> Made:
     """Compile and write what no trouble holds; `memory` is of what this process wrote before. Raises `Busy`, or OSError when `out/` can't be written."""
     with locked(out_of(folder.root), keeps_twins=memory is not None) as output:
-        sites, made = _sites(folder, today, output, told)
+        sites, made = _sites(folder, today, output, told, memory)
         showroom = () if sites.showroom is None else (Site("showroom", sites.showroom, made),)
         office = Site("office", {**sites.troubles_page, **(sites.office or {})}, keep_others=sites.office is None)
         *shown, kept = write_sites(output, *showroom, office, memory=memory)
@@ -77,29 +78,65 @@ def _some_output(root: Path) -> Iterator[Output]:
         yield output
 
 
-def _sites(folder: Folder, today: date, output: Output, told: "Progress | None") -> tuple[Sites, Mapping[str, Path]]:
+def _sites(folder: Folder, today: date, output: Output, told: "Progress | None", memory: Memory | None = None) -> tuple[Sites, Mapping[str, Path]]:
     """Both sites, and the files of the store that stand in the showroom, by their path there."""
     from purfle.pages.templates import layered
-    from purfle.shell import photos, sounds
 
     analysis = analyse(folder, today)
-    named = wanted(analysis)
+    shown = _shown(folder, wanted(analysis), output, told, memory)
+    templates = {site: layered(site, _overrides(folder, site)) for site in ("showroom", "office")}
+    kit = Kit(shown.pictures, shown.sounds, templates["showroom"], templates["office"], recall(output), shown.troubles)
+    return render(analysis, kit), {path: output.store / path for path in shown.paths()}
+
+
+@dataclass(frozen=True, slots=True)
+class _Shown:
+    """Pictures and sounds as they are published, and what was wrong with them."""
+
+    pictures: "Pictures"
+    sounds: "Sounds"
+    troubles: tuple[Trouble, ...]
+
+    def paths(self) -> list[str]:
+        """Their files, in the store and in the showroom."""
+        return [variant.path for picture in self.pictures.values() for variant in picture.files()] + [sound.path for sound in self.sounds.values()]
+
+
+def _shown(folder: Folder, named: tuple[str, ...], output: Output, told: "Progress | None", memory: Memory | None) -> _Shown:
+    """What is made of the named files; what this process made of the very same a moment ago, while it lies where it was put."""
+    if memory is None or not folder.unsure.isdisjoint(named):
+        return _published(folder, named, output, told)
+    source = tuple((path, folder.numbers.get(path)) for path in named)
+    if memory.shown is None or memory.shown[0] != (source, _shelves(output)):
+        shown = _published(folder, named, output, told)
+        memory.shown = (source, _shelves(output)), shown
+    return memory.shown[1]
+
+
+def _published(folder: Folder, named: tuple[str, ...], output: Output, told: "Progress | None") -> _Shown:
+    from purfle.shell import photos, sounds
+
     heard = [path for path in named if PurePosixPath(path).suffix.casefold() in _SOUNDS]
     seen = [path for path in named if path not in set(heard)]
     pictures, picture_troubles = photos.publish(seen, folder.root, output.store, told)
     samples, sample_troubles = sounds.publish(heard, folder.root, output.store)
-    templates = {site: layered(site, _overrides(folder, site)) for site in ("showroom", "office")}
-    kit = Kit(pictures, samples, templates["showroom"], templates["office"], recall(output), (*picture_troubles, *sample_troubles))
-    return render(analysis, kit), _made(output, pictures, samples)
+    return _Shown(pictures, samples, (*picture_troubles, *sample_troubles))
+
+
+def _shelves(output: Output) -> tuple[tuple[int, int] | None, ...]:
+    """When files were last put on or taken from each shelf of the store."""
+    found: list[tuple[int, int] | None] = []
+    for shelf in ("pictures", "sounds", "records/pictures", "records/sounds"):
+        try:
+            at = (output.store / shelf).stat()
+            found.append((at.st_ino, at.st_mtime_ns))
+        except OSError:
+            found.append(None)
+    return tuple(found)
 
 
 def _overrides(folder: Folder, site: str) -> dict[str, bytes]:
     return {path.removeprefix(f"{site}/"): data for path, data in folder.overrides.items() if path.startswith(f"{site}/")}
-
-
-def _made(output: Output, pictures: "Pictures", samples: "Sounds") -> dict[str, Path]:
-    paths = [variant.path for picture in pictures.values() for variant in picture.files()] + [sound.path for sound in samples.values()]
-    return {path: output.store / path for path in paths}
 
 
 # --- the days of the last good states ---------------------------------------------------------------------------------

@@ -1,4 +1,4 @@
-"""What a following process remembers of the sites it wrote, so that a save costs what it changes and not what the site is large.
+"""What a following process remembers of what it wrote, so that a save costs what it changes and not what the site is large.
 
 Of each site it keeps the stamp and the bytes, and the site before it as a twin under `out/.store/twins`: brought up to date by the few files that
 differ, the twin is what the next swap puts in place. Both are looked at before they are trusted; what is not as it was left is
@@ -10,6 +10,7 @@ import contextlib
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from purfle.shell.stamps import stamp_of
 
@@ -34,9 +35,12 @@ class Left:
 
 @dataclass(slots=True)
 class Memory:
-    """The sites of one following process, by name."""
+    """What one following process wrote."""
 
     sites: dict[str, Left] = field(default_factory=dict)
+    """By name."""
+    shown: tuple[object, Any] | None = None
+    """What was made of pictures and sounds, beside what it was made from and where it lies."""
 
     def known(self, site: Path) -> Left | None:
         """How a site was left, if it still stands so."""
