@@ -112,3 +112,22 @@ def test_nothing_moves_while_the_gallery_loads(browser, disk):
         "const done = arguments[0]; let sum = 0; new PerformanceObserver(l => l.getEntries().forEach(e => sum += e.value)).observe({type: 'layout-shift', buffered: true}); setTimeout(() => done(sum), 600)"
     )
     assert shift < 0.02
+
+
+LONG = "Donaudampfschifffahrtsgesellschaftskapitän"
+
+
+@pytest.mark.parametrize("pixels", [320, 768, 1440])
+def test_long_words_make_no_page_wider_than_its_window(browser, tmp_path, pixels):
+    """WCAG 2.2, 1.4.10 Reflow, with a name that no line of a phone can hold."""
+    named = {name: text.replace("title: Heron", f"title: {LONG}").replace("finish: ", f"finish: {LONG}-grün und ") for name, text in FILES.items() if name.startswith("builds/")}
+    for name, data in site(named).pages.items():
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name).write_bytes(data)
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {"width": pixels, "height": 800, "deviceScaleFactor": 1, "mobile": False})
+    wide = {}
+    for page in ("index.html", "builds/heron.html", "bulletins.html", "tags/heron.html", "sheets/heron.html"):
+        browser.get((tmp_path / page).as_uri())
+        assert page == "bulletins.html" or LONG.casefold() in browser.page_source.casefold()
+        wide[page] = browser.execute_script("return document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    assert set(wide.values()) == {0}, wide
