@@ -11,9 +11,12 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-from office_shop import TODAY, office, templates
+from office_shop import FILES, TODAY, office, templates
 
+from purfle.base.codes import CODES
+from purfle.compile import Analysis
 from purfle.pages.office import pages_of
+from purfle.views.office import office_of
 from purfle.views.office_show_sheets import RunShot, ShotDayView, ToFilm
 from purfle.views.timeline import DAYS, Day, Span, days_of, timeline
 
@@ -97,12 +100,13 @@ def test_run_sheet_and_shot_list_fit_on_one_sheet_each(browser, folder, page, si
     assert sheets(browser, folder / page, size) == 1
 
 
-def test_a_run_sheet_on_paper_is_a_table(browser, folder):
+@pytest.mark.parametrize("page", ["run-crowded.html", "builds.html", "builds/teal.html", "promises.html", "money.html", "ledger-2026.html", "stock.html", "show.html"])
+def test_a_table_on_paper_is_a_table(browser, folder, page):
     """What is narrow on a telephone is stacked; a sheet of paper is no telephone."""
     browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
     browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {"width": 710, "height": 1000, "deviceScaleFactor": 1, "mobile": False})
-    browser.get((folder / "run-crowded.html").as_uri())
-    shown = browser.execute_script("return [...document.querySelectorAll('tbody tr:first-child > *')].map(c => getComputedStyle(c).display)")
+    browser.get((folder / page).as_uri())
+    shown = browser.execute_script("return [...document.querySelectorAll('.stack tr > *')].map(c => getComputedStyle(c).display)")
     browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
     browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
     assert shown and set(shown) == {"table-cell"}
@@ -125,3 +129,26 @@ def test_targets_are_large_enough_for_a_thumb(browser, folder):
     browser.get((folder / "index.html").as_uri())
     sizes = browser.execute_script("return [...document.querySelectorAll('.rail a')].map(a => { const b = a.getBoundingClientRect(); return [b.width, b.height] })")
     assert sizes and min(min(size) for size in sizes) >= 44
+
+
+LONG = "Donaudampfschifffahrtsgesellschaftskapitän"
+
+
+@pytest.mark.parametrize("pixels", [320, 768, 1440])
+def test_long_words_make_no_page_wider_than_its_window(browser, tmp_path, pixels):
+    """WCAG 2.2, 1.4.10 Reflow, with a name that no line of a phone can hold."""
+    files = {name: text.replace("title: Teal", f"title: {LONG}").replace("amber lacquer", f"{LONG.lower()} lacquer").encode() for name, text in FILES.items()}
+    a = Analysis(files, frozenset(), TODAY)
+    assert not [t for t in a.troubles if CODES[t.code].stops.books()]
+    wide = {}
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {"width": pixels, "height": 900, "deviceScaleFactor": 1, "mobile": False})
+    made = pages_of(office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, worked_out=a.sheets), templates())
+    for name, data in made.items():
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_bytes(data)
+    for name in (name for name in made if name.endswith(".html")):
+        browser.get((tmp_path / name).as_uri())
+        if over := browser.execute_script("return document.documentElement.scrollWidth - document.documentElement.clientWidth"):
+            wide[name] = over
+    browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+    assert not wide and LONG.encode() in made["builds/teal.html"]
