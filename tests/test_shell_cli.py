@@ -91,6 +91,27 @@ def test_compiling_twice_writes_nothing_the_second_time(purfle, shop):
     assert purfle("compile")[1] == "out/showroom: nothing changed\nout/office: nothing changed\n"
 
 
+def test_why_names_what_changed_and_says_of_each_page_why_it_was_written_or_not(purfle, shop):
+    first = purfle("compile", "--why")[1].splitlines()
+    assert "the last compile is not known" in first and "out/showroom/index.html: written: it was not there" in first
+    assert "nothing changed since the last compile" in purfle("compile", "--why")[1]
+    with (shop / "builds/first/build.md").open("a") as sheet:
+        sheet.write("\nMore words.\n")
+    (shop / "journal/2026-05-01.md").write_text("Nothing much.\n")
+    said = purfle("compile", "--why")[1].splitlines()
+    assert [line for line in said if "since the last compile" in line] == ["builds/first/build.md: changed since the last compile", "journal/2026-05-01.md: new since the last compile"]
+    assert "out/showroom/builds/first.html: written: its content is not what it was" in said
+    assert "out/showroom/style.css: left alone: it would be the same, byte for byte" in said
+    pages = {path.relative_to(shop).as_posix() for name in ("showroom", "office") for path in (shop / "out" / name).rglob("*") if path.is_file()}
+    assert pages == {line.partition(": ")[0] for line in said if line.startswith("out/") and ("written: " in line or "left alone: " in line)}
+
+
+def test_a_new_day_is_told_as_a_change(purfle, shop):
+    purfle("compile")
+    assert run(["compile", "--quiet", "--shop", str(shop), "--today", "2026-05-21"]) == 0
+    assert "the day: changed since the last compile" in purfle("compile", "--why")[1]
+
+
 def test_a_compile_changes_no_note(purfle, shop):
     before = tree(shop)
     purfle("compile")

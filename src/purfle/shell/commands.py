@@ -4,8 +4,9 @@ Every function gives the exit status.
 Invariant: changes no note; writes only what its command is asked to write.
 """
 
+import contextlib
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -121,10 +122,13 @@ def compile(root: Path, today: date, quiet: bool, why: bool = False, question: "
 
 def _compile(root: Path, today: date, quiet: bool, why: bool) -> tuple[int, str | None]:
     """The exit status, and what a compile says that finds nothing changed; None when this one did not come to its end."""
+    from purfle.shell import changes
     from purfle.shell.make import compile_to_disk, out_of, stopped
-    from purfle.shell.output import Busy
+    from purfle.shell.output import Busy, Output
 
     folder = read_folder(root)
+    store, inputs = Output(out_of(root)).store, changes.inputs_of(folder, today)
+    before = changes.recalled(store)
     try:
         made = compile_to_disk(folder, today, _progress())
     except Busy as busy:
@@ -138,7 +142,9 @@ def _compile(root: Path, today: date, quiet: bool, why: bool) -> tuple[int, str 
         for line in _said(made, same=False):
             Printer().line(line)
     if why:
-        _say_why(made)
+        _say_why(made, changes.told(before, inputs))
+    with contextlib.suppress(OSError):  # without it the next compile does not know what changed, and works all the same
+        changes.keep(store, inputs)
     return STOPPED if stopped(made.sites) else FINE, "".join(f"{line}\n" for line in _said(made, same=True))
 
 
@@ -173,9 +179,11 @@ def _said(made: Any, same: bool) -> Iterator[str]:
             yield f"out/{name}: nothing changed"
 
 
-def _say_why(made: Any) -> None:
-    """A line about each page: written or not, and why."""
+def _say_why(made: Any, changed: Iterable[str]) -> None:
+    """A line about each thing that changed, then about each page: written or not, and why."""
     out = Printer()
+    for line in changed:
+        out.line(safe(line))
     for name, written in (("showroom", made.showroom), ("office", made.office)):
         for path, reason in written.reasons:
             out.line(safe(f"out/{name}/{path}: {reason}"))
