@@ -2,6 +2,8 @@
 
 import random
 import shutil
+import struct
+import zlib
 from datetime import date
 from pathlib import Path
 
@@ -11,11 +13,23 @@ from purfle.base.memo import Memo, told
 from purfle.compile import Analysis, Kit, render
 from purfle.pages.templates import packaged
 from purfle.shell.folder import read_folder
+from purfle.shell.follow import look
+from purfle.shell.make import compile_to_disk
+from purfle.shell.twin import Memory
 from purfle.views.office_troubles import NEVER_HELD
 
 ROOT = Path(__file__).parents[1]
 TODAY = date(2026, 5, 20)
 BUILDS = ("burnet", "ghost", "ermine", "muslin")
+
+
+def _png(grey):
+    """One grey pixel (PNG, 11.2: header, data, end)."""
+    chunks = ((b"IHDR", struct.pack(">IIBBBBB", 1, 1, 8, 0, 0, 0, 0)), (b"IDAT", zlib.compress(bytes((0, grey)))), (b"IEND", b""))
+    return b"\x89PNG\r\n\x1a\n" + b"".join(struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data)) for kind, data in chunks)
+
+
+PIXEL = _png(20), _png(230)
 
 
 @pytest.fixture
@@ -38,8 +52,7 @@ def sites(root, keeping, today=TODAY):
     Memo.keeping = keeping
     folder = read_folder(root)
     analysis = Analysis(folder.files, folder.assets, today, folder.troubles)
-    made = render(analysis, Kit({}, {}, packaged("showroom"), packaged("office"), NEVER_HELD))
-    return made
+    return render(analysis, Kit({}, {}, packaged("showroom"), packaged("office"), NEVER_HELD))
 
 
 def edit(chance, root):
@@ -47,7 +60,7 @@ def edit(chance, root):
     notes = sorted(root.rglob("*.md"))
     note = chance.choice(notes)
     text = note.read_text("utf-8")
-    kind = chance.choice(("words", "words", "words", "number", "line", "delete", "new", "private", "broken", "title"))
+    kind = chance.choice(("words", "words", "words", "number", "line", "delete", "new", "private", "broken", "title", "settings", "rename", "picture", "told picture", "copy", "sheet"))
     if kind == "words":
         note.write_text(text + f"\nSanded it again, {chance.randrange(999)} strokes.\n", "utf-8")
     elif kind == "number":
@@ -58,6 +71,7 @@ def edit(chance, root):
         note.unlink()
     elif kind == "new":
         new = root / "builds" / chance.choice(BUILDS) / f"2026-05-{chance.randrange(1, 20):02}-{chance.randrange(99)}.md"
+        new.parent.mkdir(exist_ok=True)  # a build that was renamed has a note and no sheet then
         new.write_text(f"---\nstage: {chance.choice(('strip', 'repair', 'colour', 'setup'))}\nhours: {chance.randrange(1, 9)}\n---\n\nA day's work.\n", "utf-8")
     elif kind == "private":
         note.write_text(text + "\n::: private\nOnly for me.\n:::\n", "utf-8")
@@ -65,9 +79,34 @@ def edit(chance, root):
         note.write_text(text.replace("---", "--- oops [", 1) if chance.random() < 0.3 else text, "utf-8")
     elif kind == "title":
         note.write_text(text.replace("title: ", "title: The ", 1), "utf-8")
+    else:
+        edit_more(kind, chance, root, note)
 
 
-@pytest.mark.parametrize("seed", range(3))
+def edit_more(kind, chance, root, note):
+    """Edits of other files than a note, and of more than one."""
+    settings, builds = root / "shop.md", sorted(path for path in (root / "builds").iterdir() if path.is_dir())
+    if kind == "settings":
+        old, new = chance.choice((("name: ", "name: New "), ("contact: ", "contact: x"), ("margin: ", "margin: 1"), ("hours: ", "hours: 1"), ("cure: ", "cure: 1")))
+        settings.write_text(settings.read_text("utf-8").replace(old, new, 1), "utf-8")
+    elif kind == "rename" and len(builds) > 1:
+        build = chance.choice(builds)
+        build.rename(build.with_name(f"{build.name[:20]}-{chance.randrange(99)}"))
+    elif kind == "picture":
+        picture = chance.choice(builds) / f"{chance.randrange(3)}.png"
+        picture.unlink() if picture.exists() and chance.random() < 0.5 else picture.write_bytes(PIXEL[chance.randrange(2)])
+    elif kind == "told picture" and note.parent.parent.name == "builds":
+        note.write_text(note.read_text("utf-8") + f"\n![What it shows]({chance.randrange(3)}.png)\n", "utf-8")
+    elif kind == "copy" and note.name != "build.md":
+        shutil.copy(note, note.with_name(f"{note.stem}-again.md"))
+    elif kind == "sheet":
+        sheet = chance.choice(builds) / "build.md"
+        if sheet.exists():
+            old, new = chance.choice((("showroom: yes", "showroom: no"), ("cost: ", "cost: 1"), ("price: ", "price: 2"), ("model: ", "model: Old "), ("---\n\n", "for_sale: {asking: 950}\n---\n\n")))
+            sheet.write_text(sheet.read_text("utf-8").replace(old, new, 1), "utf-8")
+
+
+@pytest.mark.parametrize("seed", range(5))
 def test_the_incremental_sites_equal_the_clean_ones(shop, seed):
     chance = random.Random(seed)
     sites(shop, keeping=True)
@@ -77,6 +116,26 @@ def test_the_incremental_sites_equal_the_clean_ones(shop, seed):
         warm, clean = sites(shop, keeping=True), sites(shop, keeping=False)
         assert warm.troubles == clean.troubles
         assert (warm.showroom, warm.office, warm.troubles_page) == (clean.showroom, clean.office, clean.troubles_page)
+
+
+def tree(out):
+    return {path.relative_to(out).as_posix(): path.read_bytes() for name in ("showroom", "office") for path in (out / name).rglob("*") if path.is_file()}
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_what_a_follower_leaves_on_the_disk_is_what_a_compile_would(shop, tmp_path_factory, seed):
+    """With looks, twins and pictures kept, as `follow` does it; a compile without troubles begins from nothing, for held sites are those of before."""
+    chance, memory, seen = random.Random(100 + seed), Memory(), None
+    for turn in range(5):
+        for _ in range(chance.randrange(1, 3) if turn else 0):
+            edit(chance, shop)
+        Memo.keeping, seen = True, look(shop, TODAY, seen)
+        made = compile_to_disk(seen.folder, TODAY, memory=memory)
+        Memo.keeping = False
+        clean = tmp_path_factory.mktemp("clean") / "shop"
+        shutil.copytree(shop, clean, ignore=shutil.ignore_patterns("out") if made.sites.showroom and made.sites.office else None)
+        compile_to_disk(read_folder(clean), TODAY)
+        assert tree(shop / "out") == tree(clean / "out")
 
 
 def test_another_day_is_another_compile(shop):
