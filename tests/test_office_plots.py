@@ -97,3 +97,9 @@ def test_timeline_reads_without_colour(mark):
 def test_an_axis_of_nothing_has_nothing_but_its_zero():
     drawn = bars("none", "Nothing", "USD", [BarRow("a", ((Decimal(0), "0.00", "a"),))], ("where", "USD"))
     assert [tick.words for tick in drawn.ticks] == ["0"]
+
+
+def test_a_long_label_is_cut_in_the_drawing_and_whole_in_the_table():
+    name = "The Extraordinarily Long-Named Baritone Conversion No. 17"
+    drawn = bars("long", "Long", "h", [BarRow(name, ((Decimal(2), "2 h", "a"),))], ("build", "h"))
+    assert drawn.labels[0].words == "The Extraordinarily Long-Named Baritone…" and drawn.table.rows[0][0] == name

@@ -14,6 +14,8 @@ WIDTH = 336
 """Width of every view box: a phone of 360 less its margins."""
 _LABEL, _BAR, _GAP, _AXIS = 22, 18, 12, 22
 _VALUE_ROOM = 96
+_LABEL_CHARS = 40
+"""As much of a label as the view box has room for; the table has the whole of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +120,11 @@ def place(value: Decimal) -> str:
     return text.removesuffix(".0") if text != "-0.0" else "0"
 
 
+def cut(text: str, most: int) -> str:
+    """A text of at most that many characters, its end marked where it was longer."""
+    return text if len(text) <= most else text[: most - 1].rstrip() + "…"
+
+
 def nice(reach: Decimal) -> Decimal:
     """The step of 1, 2 or 5 times a power of ten that divides `reach` (above nothing) into 2 to 5 steps."""
     power = Decimal(1).scaleb(reach.adjusted())
@@ -155,7 +162,7 @@ def bars(id: str, title: str, units: str, rows: Sequence[BarRow], head: tuple[st
     labels: list[Words] = []
     y = 0
     for row in rows:
-        labels.append(Words("10", str(y + 16), row.label))
+        labels.append(Words("10", str(y + 16), cut(row.label, _LABEL_CHARS)))
         y += _LABEL
         for value, words, mark in row.values:
             drawn.append(_bar(scale, value, words, mark, y))
@@ -200,7 +207,7 @@ def ranges(id: str, title: str, rows: Sequence[RangeRow], today: date, tick_word
     labels: list[Words] = []
     for index, row in enumerate(rows):
         top = index * (_LABEL + _BAR + _GAP)
-        labels.append(Words("10", str(top + 16), row.label))
+        labels.append(Words("10", str(top + 16), cut(row.label, _LABEL_CHARS)))
         if row.days[0] is not None:
             drawn.append(_range(scale, row, today, top + _LABEL + _BAR // 2))
     y = len(rows) * (_LABEL + _BAR + _GAP)

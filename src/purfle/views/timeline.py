@@ -9,13 +9,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from purfle.views.plots import WIDTH
+from purfle.views.plots import WIDTH, cut
 
 DAYS = 14
 """Days in one strip."""
 _CELL = WIDTH // DAYS
 _HEAD, _BOX = 40, 24
-_NAME_CHARS = 20
+_NAME_CHARS, _LABEL_CHARS = 20, 40
+"""Room for a name beside its row, and above it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,9 +167,7 @@ def _row(spans: Sequence[Span], days: Sequence[Day], y: int, form: _Form) -> Row
         marks = [mark for mark in LETTERS if any(s.mark == mark and s.first <= day.date <= s.last for s in spans)]
         if marks:
             cells.append(Cell(form.left + n * _CELL, top, marks[0], "".join(LETTERS[m] for m in marks), "due" in marks))
-    title = spans[0].title
-    if form.left and len(title) > _NAME_CHARS:
-        title = title[: _NAME_CHARS - 1] + "…"
+    title = cut(spans[0].title, _NAME_CHARS if form.left else _LABEL_CHARS)
     return Row(spans[0].build, title, y, y + (20 if form.left else 15), tuple(cells))
 
 
