@@ -105,14 +105,14 @@ def check_left_planned(sold: Iterable[Build], today: date, troubles: Troubles) -
 
 def _check_bought(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> None:
     """A part of a build's bill that is also bought for that build: one cost, two homes."""
-    bills = {build.id: {folded(p.part): p for p in build.sheet.parts if p.cost} for build in shop.builds}
-    for note in buying:
-        for bought in note.sheet.bought:
-            build = _bought_for(shop, note, bought)
-            part = bills.get(build, {}).get(folded(bought.item)) if build else None
-            if part is not None and bought.cost:
-                found = f"{bought.item} is bought here for {build} and costs {part.cost} in its parts ({part.at.file}:{part.at.line}); the cost would count twice"
-                troubles.add(bought.at, "cost-in-two-homes", found, "take one of the two out; parts: is the home of what the bill of materials names")
+    lines = [(build, bought) for note in buying for bought in note.sheet.bought if bought.cost and (build := _bought_for(shop, note, bought))]
+    named = {build for build, _ in lines}
+    bills = {build.id: {folded(p.part): p for p in build.sheet.parts if p.cost} for build in shop.builds if build.id in named}
+    for build, bought in lines:
+        part = bills.get(build, {}).get(folded(bought.item))
+        if part is not None:
+            found = f"{bought.item} is bought here for {build} and costs {part.cost} in its parts ({part.at.file}:{part.at.line}); the cost would count twice"
+            troubles.add(bought.at, "cost-in-two-homes", found, "take one of the two out; parts: is the home of what the bill of materials names")
 
 
 def _bought_for(shop: Shop, note: Note, bought: Bought) -> str | None:

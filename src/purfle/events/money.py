@@ -107,7 +107,7 @@ class UsedUp(NamedTuple):
     builds: tuple[str, ...]
     """The builds that share it; none for the shop itself."""
     weights: tuple[Decimal, ...]
-    """The hours of that day on each, or all zero: then they share evenly."""
+    """Of several, the hours of that day on each, or all zero: then they share evenly."""
     record: Used
 
 

@@ -175,19 +175,13 @@ def _purpose(shop: Shop, note: Note, bought: Bought) -> tuple[str, str | None]:
     return "build", shop.find(bought.purpose)
 
 
-_ALONE = (Decimal(1),)
-
-
 def _used(context: _Context, note: Note, used: Used) -> tuple[UsedUp]:
     if used.over:
         builds = tuple(dict.fromkeys(found for name in used.over if (found := context.find(name)) is not None))
-    elif used.place == "shop":
-        builds = ()
-    else:
-        build = context.find(used.build) if used.build else note.build
-        builds = (build,) if build else ()
-    weights = tuple(context.hours.get((note.date, build), Decimal(0)) for build in builds) if len(builds) > 1 else _ALONE[: len(builds)]
-    return (UsedUp(note.date, used.at, builds, weights, used),)
+        weights = tuple(context.hours.get((note.date, build), Decimal(0)) for build in builds)
+        return (UsedUp(note.date, used.at, builds, weights, used),)
+    build = None if used.place == "shop" else context.find(used.build) if used.build else note.build
+    return (UsedUp(note.date, used.at, (build,) if build else (), (), used),)
 
 
 def _sold(_: _Context, note: Note, sold: Sold) -> tuple[StockSold]:
