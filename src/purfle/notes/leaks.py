@@ -32,7 +32,7 @@ _PERSON = {Sale: "buyer", Commission: "customer", Share: "partner"}
 """Records that name a person, and the field; in all others `from` and `to` name a firm or someone met once."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True)
 class _Sought:
     """What is looked for in public words."""
 
@@ -58,8 +58,8 @@ def check_leaks(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
         troubles.found.extend(told)
 
 
-_SOUGHT = Latest()
-"""What is looked for, and what of it stands in public words of the records themselves."""
+_SOUGHT, _STEADY = Latest(), Latest()
+"""What is looked for, with what of it stands in public words of the records themselves; and the last of what was looked for: while it is equal it is the very same."""
 _TEXTS = Each()
 """What stands in each text."""
 
@@ -69,6 +69,7 @@ def _of_records(shop: Shop, met: tuple[Found, ...]) -> tuple[_Sought, tuple[Trou
     serials = _private_serials(shop)
     longest = max(map(len, serials), default=0)
     sought = _Sought(_name_searches(_private_names(shop, met)), serials, longest, _private_amounts(shop, met), titles, _any_of(titles, re.IGNORECASE), shop.settings.currency)
+    sought = _STEADY.get((), sought, lambda: sought)
     return sought, _leaks(record_words(shop), sought)
 
 
