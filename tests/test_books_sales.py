@@ -153,6 +153,33 @@ def test_a_share_is_paid_off_and_follows_a_refund() -> None:
     assert (shop.row("heron").share, shop.year().partner_shares_owed) == (400, 250)
 
 
+def test_a_share_of_profit_follows_units_that_come_back_with_their_cost() -> None:
+    """Of two units for 120 that cost 100 one is left: 60 kept, cost 50, half of 10 (stated rule)."""
+    batch = "kind: batch\nunits: 2\nshare: {partner: p, percent: 50, of: profit}\nacquired: {date: 2026-01-02, price: 100}\n"
+    shop = kept({"boards": batch + "sale: {date: 2026-05-01, price: 120, units: 2, back: {date: 2026-06-01, refund: 60, goods: yes, units: 1}}"})
+    assert (shop.row("boards").share, shop.row("boards").carried, shop.codes) == (5, 50, [])
+
+
+def test_refunds_are_held_against_the_price_together() -> None:
+    shop = sold("{date: 2026-05-20, price: 900, back: [{date: 2026-06-01, refund: 600}, {date: 2026-06-02, refund: 301}]}")
+    assert shop.codes == ["refund-above-price"]
+
+
+def test_what_is_kept_of_a_deposit_is_gone_from_it_too() -> None:
+    held = {"plover": "kind: commission\ncommission: {price: 900}", "2026-02-01": "received: {what: deposit, amount: 200, build: plover}", "2026-03-01": "received: {what: off, refunded: 100, forfeited: 50, build: plover}"}
+    assert kept({**held, "2026-03-02": "received: {what: the rest, refunded: 50, build: plover}"}).codes == []
+    assert kept({**held, "2026-03-02": "received: {what: too much, refunded: 51, build: plover}"}).codes == ["deposit-overdrawn"]
+    assert kept({**held, "2026-03-01": "received: {what: off, refunded: 151, forfeited: 50, build: plover}"}).codes == ["deposit-overdrawn"]
+
+
+def test_work_on_a_piece_of_the_collection_is_never_owed_by_the_shop() -> None:
+    """The owner's own money, whenever it is paid; on a build of the shop it is owed until then (stated rule)."""
+    work = "paid: {{what: plating, cost: 40, kind: outside work, build: {}, paid: 2027-01-10}}"
+    files = {"wren": "kind: collection\nacquired: {date: 2026-01-02, price: 500}", "heron": BOUGHT}
+    owed = {build: kept({**files, "2026-12-01": work.format(build)}).year() for build in files}
+    assert (owed["wren"].payables, owed["heron"].payables) == (0, 40)
+
+
 def test_a_loss_is_not_shared() -> None:
     assert sold("{date: 2026-05-20, price: 200}", "share: {partner: p, percent: 50}\n" + BOUGHT).row("heron").share == 0
 
