@@ -8,7 +8,7 @@ with frontmatter of the shapes, lengths and number of money lines that the demo 
   purfle         read the folder and the shop, then events, keeping, the last year's figures, and all years'
 
 and prints medians in processor seconds. Garbage is collected as seldom as the command line
-has it (`shell/cli.py`), for the bare library too. Prints; asserts nothing.
+has it (`shell/entry.py`), for the bare library too. Prints; asserts nothing.
 """
 
 import gc
