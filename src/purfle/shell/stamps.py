@@ -12,7 +12,6 @@ import time
 
 _TICK = 2_000_000_000  # nanoseconds
 _MOST_DEPTH = 9
-_KIND, _FOLDER = 0o170000, 0o040000
 _BY_HANDLE = os.open in os.supports_dir_fd and os.stat in os.supports_dir_fd and os.listdir in os.supports_fd
 """Whether names can be looked up in an open folder: a fifth less work than from the root each time."""
 INPUTS = ("shop.md", "builds", "journal", "photos", "site_templates")
@@ -47,15 +46,15 @@ class Listing:
         A folder's own times move when our neighbours write: its names and their files are what counts.
         """
         self.names = names
-        number = self.numbers.append
+        number, lstat = self.numbers.append, os.lstat
         for name in names:
             try:
-                s = os.lstat(before + name, dir_fd=handle)
+                s = lstat(before + name, dir_fd=handle)
             except OSError:
                 number(-1)  # gone since it was listed
                 continue
             kind, changed, written = s.st_mode, s.st_ctime_ns, s.st_mtime_ns
-            if kind & _KIND == _FOLDER:
+            if kind & 0o170000 == 0o040000:
                 number(kind)
                 self.folders.append(name)
                 continue
@@ -63,20 +62,27 @@ class Listing:
             if changed > recent or written > recent:
                 self.late.append(name)
 
+    def leave_out(self, name: str) -> None:
+        """Forget a name, if it is there."""
+        if name in self.names:
+            at = self.names.index(name)
+            del self.names[at], self.numbers[at]
+            self.folders = [folder for folder in self.folders if folder != name]
+
     def told(self) -> str:
         """Names, and one number for the lot of them."""
         return "\0".join((*self.names, f"/{hash(tuple(self.numbers))}"))
 
 
-def listing(path: str, recent: int, without: str = "") -> Listing:
-    """What a folder holds, one name left out; late is what was changed after `recent`, in nanoseconds since 1970. Raises OSError."""
+def listing(path: str, recent: int) -> Listing:
+    """What a folder holds; late is what was changed after `recent`, in nanoseconds since 1970. Raises OSError."""
     found = Listing()
     if not _BY_HANDLE:
-        found.look(sorted(name for name in os.listdir(path) if name != without), f"{path}{os.sep}", None, recent)
+        found.look(sorted(os.listdir(path)), f"{path}{os.sep}", None, recent)
         return found
     handle = os.open(path, os.O_RDONLY)
     try:
-        found.look(sorted(name for name in os.listdir(handle) if name != without), "", handle, recent)
+        found.look(sorted(os.listdir(handle)), "", handle, recent)
     finally:
         os.close(handle)
     return found
@@ -87,18 +93,20 @@ def since(now: int | None = None) -> int:
     return (time.time_ns() if now is None else now) - _TICK
 
 
-def stamp_of(root: str, names: tuple[str, ...]) -> Stamp:
-    """The stamp of the named files and folders below `root`."""
+def stamp_of(root: str, names: tuple[str, ...], without: str = "") -> Stamp:
+    """The stamp of the named files and folders below `root`, less what is called `without`."""
     recent, top = since(), Listing()
     top.look(list(names), f"{root}{os.sep}", None, recent)
     seen, late, waiting = [top.told()], bool(top.late), [(f"{root}{os.sep}{name}", 0) for name in top.folders]
     while waiting:
         path, depth = waiting.pop()
         try:
-            found = listing(path, recent, "__pycache__")
+            found = listing(path, recent)
         except OSError as error:
             seen.append(f"/{error.errno}")
             continue
+        if without:
+            found.leave_out(without)
         seen.append(found.told())
         late = late or bool(found.late)
         if depth < _MOST_DEPTH:
@@ -110,6 +118,6 @@ def code_stamp() -> bytes:
     """What stands for purfle's own code, its templates, the interpreter and the installed libraries."""
     package = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
     source, name = os.path.split(package)
-    own = stamp_of(source, (name,)).seen + stamp_of(os.path.dirname(source), ("site_templates",)).seen
+    own = stamp_of(source, (name,), "__pycache__").seen + stamp_of(os.path.dirname(source), ("site_templates",)).seen
     libraries = [f"{folder}\0{os.stat(folder).st_mtime_ns}" for folder in sorted(set(sys.path)) if folder.endswith("site-packages") and os.path.isdir(folder)]
     return own + "\n".join((sys.version, *libraries)).encode("utf-8", "surrogateescape")
