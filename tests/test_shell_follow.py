@@ -111,6 +111,17 @@ def test_the_folder_of_a_change_is_looked_at_first(follower, shop, monkeypatch):
     assert looked[0] == {"builds/heron"} and len(follower.looks) == 2
 
 
+def test_saves_while_it_ends_are_no_news(shop, caplog):
+    for _ in range(5):
+        follower, until = Follower(shop), time.monotonic() + 0.3
+        writer = threading.Thread(target=lambda until=until: [(shop / "builds/heron/build.md").write_text("x") for _ in iter(lambda: time.monotonic() < until, False)])
+        writer.start()
+        time.sleep(0.1)
+        follower.stop()
+        writer.join()
+    assert caplog.records == []
+
+
 def test_a_burst_of_files_is_few_compiles(follower, shop):
     for number in range(60):
         (shop / f"journal/2026-01-{number % 28 + 1:02}-{number}.md").write_text("x")

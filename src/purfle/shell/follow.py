@@ -6,6 +6,7 @@ Invariant: changes no note; writes only what a compile writes.
 """
 
 import contextlib
+import logging
 import os
 import time
 from collections.abc import Callable, Container
@@ -115,6 +116,7 @@ class Watch:
     """Watches the shop folder's own names, whatever else lies beside them."""
 
     def __init__(self, root: Path, bell: Bell) -> None:
+        logging.getLogger("watchdog").setLevel(logging.CRITICAL)  # news that comes while a watch ends is a fault to it, and none to us: the folder is looked at anyway
         self._root, self._handler = root, _Ringer(root, bell)
         self._observer: BaseObserver = Observer()
         self._watches: dict[Path, tuple[int, ObservedWatch]] = {}
@@ -205,6 +207,8 @@ def follow(root: Path, day: Callable[[], date], bell: Bell, compile_it: Callable
             # First where something was said to have changed, so that its page is soon there; then everywhere, for not all is always said.
             for only in (told, None) if last is not None and told else (None,):
                 seen = look(root, day(), last, only)
+                if not root.is_dir():
+                    break  # gone while it was looked at
                 if not seen.same(last):
                     compile_it(seen)
                 last = seen
@@ -216,6 +220,6 @@ def follow(root: Path, day: Callable[[], date], bell: Bell, compile_it: Callable
 def _rest(root: Path, bell: Bell) -> None:
     """Wait for the bell, for midnight, for the folder to be another one, or long enough to look anyway."""
     number, until = _number(root), time.monotonic() + min(_LOOK_ANYWAY, seconds_to_midnight(datetime.now()))
-    while not bell.ended and (left := until - time.monotonic()) > 0:
+    while number and not bell.ended and (left := until - time.monotonic()) > 0:
         if bell.wait(min(left, 1.0)) or _number(root) != number:
             return
