@@ -3,6 +3,7 @@
 import contextlib
 import os
 import re
+import shutil
 import signal
 import subprocess
 import sys
@@ -131,6 +132,36 @@ def test_ctrl_c_in_a_compile_leaves_whole_sites_and_no_traceback(shop, pause):
         compile.send_signal(signal.SIGINT)
         err = compile.communicate(timeout=60)[1]
     assert compile.returncode in (0, *INTERRUPTED) and not err.strip()
+    check_left_clean(shop)
+
+
+def test_it_recovers_by_itself(shop):
+    """From a trouble mended, an output folder taken away, a file in its place, a shop moved away and back."""
+    note, out = next((shop / "builds/first").glob("*strip.md")), shop / "out"
+    words = note.read_text("utf-8")
+    with following(shop, "--today", DAY) as sitting:
+        read_to(sitting, "pages changed: showroom")
+        note.write_text(words.replace("1:30", "soon"), "utf-8")
+        read_to(sitting, "hours-unreadable")
+        shutil.rmtree(out)
+        note.write_text(words.replace("1:30", "2:30"), "utf-8")
+        read_to(sitting, "pages changed: showroom")
+        assert (out / "showroom/index.html").exists()
+        shutil.rmtree(out)
+        out.write_text("in the way")
+        note.write_text(words.replace("1:30", "3:30"), "utf-8")
+        read_to(sitting, "out/ could not be written")
+        out.unlink()
+        note.write_text(words.replace("1:30", "4:30"), "utf-8")
+        read_to(sitting, "pages changed: showroom")
+        shop.rename(shop.with_name("away"))
+        read_to(sitting, "is gone; waiting for it to come back")
+        shop.with_name("away").rename(shop)
+        note.write_text(words, "utf-8")
+        read_to(sitting, "pages changed")
+        sitting.send_signal(signal.SIGINT)
+        _, err = sitting.communicate(timeout=60)
+    assert (sitting.returncode, err) == (0, "")
     check_left_clean(shop)
 
 

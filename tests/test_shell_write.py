@@ -206,6 +206,12 @@ def test_two_folders_change_places_in_one_step(tmp_path):
     assert (tmp_path / "other/one").exists()
 
 
+def test_a_shop_that_was_moved_away_is_not_made_anew(tmp_path):
+    with pytest.raises(FileNotFoundError), locked(tmp_path / "moved" / "out"):
+        pass
+    assert not (tmp_path / "moved").exists()
+
+
 def test_one_writer_at_a_time(out):
     with locked(out):
         code = f"from pathlib import Path; from purfle.shell.output import locked, Busy\ntry:\n  locked(Path({str(out)!r})).__enter__()\nexcept Busy as b: print(b)"

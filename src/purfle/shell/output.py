@@ -56,7 +56,8 @@ def locked(root: Path, *, keeps_twins: bool = False) -> Iterator[Output]:
     output = Output(root)
     if root.is_symlink() or output.store.is_symlink():
         raise OSError(f"{root} is a symbolic link; purfle writes into a real folder only")
-    output.store.mkdir(parents=True, exist_ok=True)
+    for folder in (root, output.store):  # not the shop's own: one that was moved away is not made anew
+        folder.mkdir(exist_ok=True)
     handle = os.open(output.store / "lock", os.O_RDWR | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0), 0o644)
     try:
         _hold(handle)
