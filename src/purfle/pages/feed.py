@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import date
 from xml.etree import ElementTree
 
+from purfle.base.memo import Latest
 from purfle.views.markdown import excerpt
 from purfle.views.public import Showroom
 
@@ -33,31 +34,41 @@ class _Entry:
 
 def atom_feed(view: Showroom) -> bytes:
     """The latest public notes, episodes and bulletins, the newest first; only called when there is at least one."""
-    site = view.site
     entries = _entries(view)
+    name, root = view.site.name, view.site.address or ""
+    return _FEEDS.get((), (name, root, entries), lambda: _feed(name, root, entries))
+
+
+_FEEDS, _MAPS = Latest(), Latest()
+"""The last feed and map by what stands in them: most changes are to older notes, and change no latest day."""
+
+
+def _feed(name: str, root: str, entries: tuple[_Entry, ...]) -> bytes:
     feed = ElementTree.Element("feed", {"xmlns": _ATOM})
-    _add(feed, "id", _identifier(site.name, ""))
-    _add(feed, "title", site.name)
+    _add(feed, "id", _identifier(name, ""))
+    _add(feed, "title", name)
     _add(feed, "updated", _time(entries[0].day))
-    _add(_add(feed, "author"), "name", site.name)
-    root = site.address or ""
+    _add(_add(feed, "author"), "name", name)
     _add(feed, "link", rel="self", type="application/atom+xml", href=f"{root}feed.xml")
     _add(feed, "link", rel="alternate", type="text/html", href=f"{root}index.html")
     for entry in entries:
-        _add_entry(feed, site.name, root, entry)
+        _add_entry(feed, name, root, entry)
     return _written(feed)
 
 
-def _entries(view: Showroom) -> list[_Entry]:
-    every = [*_of_logs(view), *_of_episodes(view), *_of_bulletins(view)]
-    return sorted(every, key=lambda e: (-e.day.toordinal(), e.path))[:_MOST_ENTRIES]
+def _entries(view: Showroom) -> tuple[_Entry, ...]:
+    days = [*(entry.day for build in view.builds for entry in build.log), *(e.day for e in view.episodes), *(b.day for b in view.bulletins)]
+    since = sorted(days, reverse=True)[:_MOST_ENTRIES][-1]  # a large shop's log has a hundred times as many as are taken
+    every = [*_of_logs(view, since), *_of_episodes(view), *_of_bulletins(view)]
+    return tuple(sorted(every, key=lambda e: (-e.day.toordinal(), e.path))[:_MOST_ENTRIES])
 
 
-def _of_logs(view: Showroom) -> Iterator[_Entry]:
+def _of_logs(view: Showroom, since: date) -> Iterator[_Entry]:
     for build in view.builds:
         for entry in build.log:
-            stages = f": {', '.join(entry.stages)}" if entry.stages else ""
-            yield _Entry(f"{build.title}{stages}", f"{build.path}#{entry.anchor}", entry.day, entry.text.plain)
+            if entry.day >= since:
+                stages = f": {', '.join(entry.stages)}" if entry.stages else ""
+                yield _Entry(f"{build.title}{stages}", f"{build.path}#{entry.anchor}", entry.day, entry.text.plain)
 
 
 def _of_episodes(view: Showroom) -> Iterator[_Entry]:
@@ -106,10 +117,15 @@ def _written(root: ElementTree.Element) -> bytes:
 def sitemap(view: Showroom, paths: list[str]) -> bytes:
     """The pages' whole addresses; only called when the site has an address."""
     days = {build.path: build.latest for build in view.builds} | {episode.path: episode.day for episode in view.episodes}
+    places = tuple((f"{view.site.address}{path}", days.get(path)) for path in paths)
+    return _MAPS.get((), places, lambda: _map(places))
+
+
+def _map(places: tuple[tuple[str, date | None], ...]) -> bytes:
     root = ElementTree.Element("urlset", {"xmlns": _SITEMAP})
-    for path in paths:
+    for place, day in places:
         page = _add(root, "url")
-        _add(page, "loc", f"{view.site.address}{path}")
-        if day := days.get(path):
+        _add(page, "loc", place)
+        if day:
             _add(page, "lastmod", day.isoformat())
     return _written(root)
