@@ -115,6 +115,38 @@ def test_no_file_may_grow(made, tmp_path):
     check(under_a_limit(shutil.copytree(made, tmp_path / "shop")))
 
 
+WITHOUT_ROOM = """
+import resource, sys
+from purfle.shell.cli import run
+resource.setrlimit(resource.RLIMIT_FSIZE, (20, 20))
+sys.exit(run(sys.argv[1:]))
+"""
+
+
+@pytest.mark.parametrize("words", [["note", "first", "--shop", "."], ["lineup", "--keep", "2026-05-29", "--shop", "."], ["start", "."], ["start", "new"], ["year", "2026", "--xlsx", "year.xlsx", "--shop", "."]])
+def test_no_file_that_is_not_whole_is_left_where_notes_are(made, tmp_path, words):
+    shop = tmp_path / "shop"
+    if words == ["start", "."]:
+        shop.mkdir()
+    else:
+        shutil.copytree(made, shop)
+    before = {path.relative_to(shop) for path in shop.rglob("*")}
+    said = subprocess.run([sys.executable, "-c", WITHOUT_ROOM, *words, "--today", "2026-05-21"], cwd=shop, capture_output=True, text=True)
+    assert (said.returncode, "could not be written" in said.stderr, "Traceback" in said.stderr) == (1, True, False), said.stderr
+    left = {path.relative_to(shop) for path in shop.rglob("*")} - before
+    assert {path.as_posix() for path in left if path.parts[0] != "out"} <= {"journal/episodes", "new"}  # folders
+
+
+def test_a_note_that_can_not_be_written_or_an_editor_that_can_not_be_understood_is_told(shop, monkeypatch, capsys):
+    (shop / "builds/first").chmod(0o555)
+    said = refused_as_anyone("note", "first", "--shop", str(shop), "--today", "2026-06-01")
+    assert (said.returncode, said.stderr) == (1, "today's note could not be written: Permission denied. What was there before is as it was.\n")
+    (shop / "builds/first").chmod(0o755)
+    monkeypatch.setenv("VISUAL", 'vi "')
+    assert run(["note", "first", "--shop", str(shop), "--today", "2026-06-01"]) == 1
+    assert "can't be understood" in capsys.readouterr().err and (shop / "builds/first/2026-06-01.md").exists()
+
+
 def refused_as_anyone(*args):
     """A command in a process that may only do what the modes of files allow; skipped where root can't be so bound."""
     bound = NO_RIGHT_TO_ALL if os.geteuid() == 0 else ()

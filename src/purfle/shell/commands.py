@@ -63,8 +63,15 @@ def note(name: str, shop: Path | None, today: date) -> int:
     from purfle.shell.note import editor, make_note, open_note
 
     root = shop_folder(shop)
-    path, new = make_note(_build_folder(root, name), today)
-    command = editor()
+    try:
+        path, new = make_note(_build_folder(root, name), today)
+    except OSError as error:
+        return not_written("today's note", error)
+    try:
+        command = editor()
+    except ValueError as error:
+        say(f"the editor named in VISUAL or EDITOR can't be understood ({error}); the note is {path}")
+        return STOPPED
     if command is None:
         Printer().line(safe(str(path)))
         say("EDITOR is not set; open the note named above yourself.")

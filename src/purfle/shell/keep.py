@@ -5,6 +5,7 @@ Invariant: never writes over a file that is there.
 
 from pathlib import Path
 
+from purfle.shell.anew import write_new
 from purfle.show.episode_text import episode_text
 from purfle.show.model import LineUpEpisode
 
@@ -23,8 +24,7 @@ def keep_episode(root: Path, episode: LineUpEpisode) -> Path:
     folder.mkdir(parents=True, exist_ok=True)
     path = folder / f"{day}.md"
     try:
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(episode_text(episode))
+        write_new(path, episode_text(episode))
     except FileExistsError:
         raise AlreadyThere(f"{path.relative_to(root)} is there already") from None
     return path

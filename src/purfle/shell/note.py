@@ -10,6 +10,7 @@ from datetime import date
 from pathlib import Path
 
 from purfle.base.trouble import nearest
+from purfle.shell.anew import write_new
 
 BLANK = """\
 ---
@@ -46,18 +47,17 @@ def build_folder(shop: Path, name: str) -> Path:
 
 
 def make_note(folder: Path, today: date) -> tuple[Path, bool]:
-    """Today's note in a build's folder, and whether it is new; a note of today that is there already is the one."""
+    """Today's note in a build's folder, and whether it is new; a note of today that is there already is the one. Raises OSError when it can't be written."""
     there = sorted(path for path in folder.glob(f"{today.isoformat()}*.md") if path.is_file() and not path.is_symlink())
     if there:
         return there[0], False
     path = folder / f"{today.isoformat()}.md"
-    with path.open("x", encoding="utf-8", newline="\n") as file:
-        file.write(BLANK)
+    write_new(path, BLANK)
     return path, True
 
 
 def editor() -> list[str] | None:
-    """The owner's editor as a command, from VISUAL or EDITOR; None when neither says."""
+    """The owner's editor as a command, from VISUAL or EDITOR; None when neither says. Raises ValueError for a quote that is never closed."""
     said = os.environ.get("VISUAL") or os.environ.get("EDITOR")
     return shlex.split(said) if said and said.strip() else None
 

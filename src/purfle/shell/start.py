@@ -3,11 +3,14 @@
 Invariant: never writes over a file that is there.
 """
 
+import contextlib
 from collections.abc import Iterator
 from datetime import date, timedelta
 from importlib import resources
 from importlib.resources.abc import Traversable
 from pathlib import Path
+
+from purfle.shell.anew import write_new
 
 
 class Refused(Exception):
@@ -22,16 +25,28 @@ def start(folder: Path, today: date) -> tuple[Path, ...]:
     for name in ("shop.md", "builds", "journal"):
         if (folder / name).exists() or (folder / name).is_symlink():
             raise Refused(f"{folder} already holds {name}; nothing was written")
-    written = []
-    for path, text in sorted(_texts(resources.files("purfle").joinpath("data/start"), "")):
-        target = folder / _dated(path, today)
-        if target.name == ".gitignore" and target.exists():
-            continue
-        target.parent.mkdir(parents=True, exist_ok=True)
-        with target.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(_dated(text, today))
-        written.append(target)
+    written: list[Path] = []
+    try:
+        for path, text in sorted(_texts(resources.files("purfle").joinpath("data/start"), "")):
+            target = folder / _dated(path, today)
+            if target.name == ".gitignore" and target.exists():
+                continue
+            target.parent.mkdir(parents=True, exist_ok=True)
+            write_new(target, _dated(text, today))
+            written.append(target)
+    except OSError:
+        _take_back(folder, written)
+        raise
     return tuple(written)
+
+
+def _take_back(folder: Path, written: list[Path]) -> None:
+    """Leave nothing of a shop that could not be written whole, so that it can be started again."""
+    for path in written:
+        path.unlink(missing_ok=True)
+    for inner in ("builds/first", "builds", "journal"):
+        with contextlib.suppress(OSError):
+            (folder / inner).rmdir()
 
 
 def _texts(folder: Traversable, under: str) -> Iterator[tuple[str, str]]:
