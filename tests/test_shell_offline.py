@@ -9,6 +9,7 @@ import re
 import signal
 import subprocess
 import sys
+import threading
 
 import pytest
 
@@ -87,17 +88,19 @@ def test_no_command_makes_a_socket_or_looks_up_a_name(root, command):
 def test_following_listens_on_the_loopback_address_and_does_nothing_else(root):
     asked = ["follow", "--shop", str(root / "shop"), "--today", DAY, "--office-port", "0", "--showroom-port", "0"]
     with subprocess.Popen([*refusing(listening=True), *asked], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as follower:
-        for _ in range(2):
-            address = re.search(r"http://(127\.0\.0\.1:\d+)/", follower.stdout.readline())[1]
-        while "Ended" not in (line := follower.stdout.readline()) and "(" not in line:
-            pass
-        connection = http.client.HTTPConnection(address, timeout=30)
-        connection.request("GET", "/")
-        assert connection.getresponse().status == 200
-        connection.close()
-        follower.send_signal(signal.SIGINT)
-        out, err = follower.communicate(timeout=30)
-    assert (follower.returncode, err) == (0, "") and out.endswith("Ended.\n")
+        patience = threading.Timer(90, follower.kill)
+        patience.start()
+        try:
+            head = [next(line for line in follower.stdout if sign in line) for sign in ("office ", "showroom ", "pages changed")]
+            connection = http.client.HTTPConnection(re.search(r"127\.0\.0\.1:\d+", head[1])[0], timeout=30)
+            connection.request("GET", "/")
+            assert connection.getresponse().status == 200
+            connection.close()
+        finally:
+            follower.send_signal(signal.SIGINT)
+            _, err = follower.communicate(timeout=60)
+            patience.cancel()
+    assert (follower.returncode, err) == (0, "")
 
 
 def test_a_command_that_used_the_network_would_be_seen():
