@@ -22,6 +22,7 @@ test: $(VENV)/.tests
 
 lint: $(VENV)/.tests
 	$(BIN)/ruff check src tests
+	$(BIN)/ruff format --check src tests benchmarks tools
 	$(BIN)/mypy
 
 bench: $(VENV)/.tests

@@ -93,7 +93,9 @@ def _templates(pages: list[tuple[Any, str, dict[str, Any]]]) -> None:
     for templates, name, values in pages:
         if templates.site not in environments:
             texts = {each: data.decode() for each, data in templates.files.items() if each.endswith((".html", ".xml", ".txt"))}
-            environments[templates.site] = jinja2.Environment(loader=jinja2.DictLoader(texts), autoescape=True, trim_blocks=True, lstrip_blocks=True, auto_reload=False, cache_size=-1)
+            environments[templates.site] = jinja2.Environment(
+                loader=jinja2.DictLoader(texts), autoescape=True, trim_blocks=True, lstrip_blocks=True, auto_reload=False, cache_size=-1
+            )
             environments[templates.site].filters.update(templates.filters)
         environments[templates.site].get_template(name).render(**values).encode()
 

@@ -24,7 +24,11 @@ def instance(seed: int, builds: int = 20, stages: int = 10, dated: int = 6, tigh
             cure = rng.choice((2, 3, 7, 14)) if rng.random() < 0.3 else 0
             cures += cure
             estimate = Estimate(hours * Decimal("0.7"), hours, hours * Decimal("1.6"))
-            steps.append(Step(f"b{build}", f"s{stage}", 1, int(hours * 4), estimate, 0.0, 1.0, 0.35, 0.05, False, (first + stage - 1,) if stage else (), 0, cure_days=cure))
+            steps.append(
+                Step(
+                    f"b{build}", f"s{stage}", 1, int(hours * 4), estimate, 0.0, 1.0, 0.35, 0.05, False, (first + stage - 1,) if stage else (), 0, cure_days=cure
+                )
+            )
         if build < dated:
             work = sum(step.quarters for step in steps[first:])
             due = int(tight * (cures + work * dated * rng.uniform(0.4, 1.0) * 7 / sum(WEEK)))

@@ -40,7 +40,58 @@ A bench by a window, and what passes over it.
 STAGES = ("strip", "repair", "colour", "clear", "setup")
 MAKERS = ("Fennimore", "Ostrey", "Halvorn", "Tidewell")
 KINDS = ("electric guitar", "electric bass", "lap steel", "archtop guitar")
-WORDS = ("scraper", "ash", "grain", "filler", "neck", "joint", "cloth", "lacquer", "glue", "wedge", "clamp", "draught", "evening", "window", "bench", "dust", "edge", "heel", "slot", "fret", "nut", "bridge", "pocket", "cavity", "wire", "solder", "pot", "jack", "screw", "thread", "hole", "plug", "dowel", "veneer", "binding", "lamp", "heat", "iron", "steam", "cold", "slow", "patient", "thin", "coat", "level", "sheen", "orange", "peel", "run", "sag")
+WORDS = (
+    "scraper",
+    "ash",
+    "grain",
+    "filler",
+    "neck",
+    "joint",
+    "cloth",
+    "lacquer",
+    "glue",
+    "wedge",
+    "clamp",
+    "draught",
+    "evening",
+    "window",
+    "bench",
+    "dust",
+    "edge",
+    "heel",
+    "slot",
+    "fret",
+    "nut",
+    "bridge",
+    "pocket",
+    "cavity",
+    "wire",
+    "solder",
+    "pot",
+    "jack",
+    "screw",
+    "thread",
+    "hole",
+    "plug",
+    "dowel",
+    "veneer",
+    "binding",
+    "lamp",
+    "heat",
+    "iron",
+    "steam",
+    "cold",
+    "slow",
+    "patient",
+    "thin",
+    "coat",
+    "level",
+    "sheen",
+    "orange",
+    "peel",
+    "run",
+    "sag",
+)
 VERBS = ("went at", "took off", "left", "came back to", "worked round", "levelled", "filled", "swabbed", "scraped", "warmed")
 
 
@@ -61,7 +112,10 @@ def shop_files(builds: int, seed: int = SEED) -> Iterator[tuple[str, str]]:
     """Path and text of every file."""
     chance = random.Random(seed)
     yield "shop.md", SHOP
-    yield "journal/2023-01-04.md", f"---\nbought: [{{item: peg, qty: {builds * 40}, cost: {builds * 4}.35, for: stock}}, {{item: umber lacquer, qty: {builds * 4}, cost: {builds * 36}.80, for: stock}}]\n---\n"
+    yield (
+        "journal/2023-01-04.md",
+        f"---\nbought: [{{item: peg, qty: {builds * 40}, cost: {builds * 4}.35, for: stock}}, {{item: umber lacquer, qty: {builds * 4}, cost: {builds * 36}.80, for: stock}}]\n---\n",
+    )
     open_ = max(2, builds * 3 // 100)
     span = (TODAY - FIRST).days - 150
     for n in range(builds):
@@ -88,7 +142,11 @@ def _build(chance: random.Random, n: int, day: date, still: bool) -> Iterator[tu
 
 def _sheet(chance: random.Random, n: int, day: date, still: bool) -> str:
     later = day + timedelta(days=9)
-    sale = "" if still else f"sale: {{date: {day + timedelta(days=80)}, price: {chance.randint(500, 1400)}, channel: market place, shipping_charged: 60, shipping_paid: 48.20, packing: 12}}\n"
+    sale = (
+        ""
+        if still
+        else f"sale: {{date: {day + timedelta(days=80)}, price: {chance.randint(500, 1400)}, channel: market place, shipping_charged: 60, shipping_paid: 48.20, packing: 12}}\n"
+    )
     due = f"due: {TODAY + timedelta(days=20 + n % 60)}\n" if still and n % 3 == 0 else ""
     return f"""---
 title: Build number {n}
@@ -152,7 +210,9 @@ def _paragraph(chance: random.Random) -> str:
     for _ in range(chance.randint(2, 4)):
         words = chance.sample(WORDS, 6)
         words[2] = f"*{words[2]}*" if chance.random() < 0.2 else words[2]
-        sentences.append(f"The {words[0]} and the {words[1]}: I {chance.choice(VERBS)} the {words[2]} until the {words[3]} was gone, and then the {words[4]} {words[5]}.")
+        sentences.append(
+            f"The {words[0]} and the {words[1]}: I {chance.choice(VERBS)} the {words[2]} until the {words[3]} was gone, and then the {words[4]} {words[5]}."
+        )
     text = "\n".join(sentences)
     if chance.random() < 0.1:
         text += "\n\n- first the " + "\n- then the ".join(chance.sample(WORDS, 3))

@@ -77,7 +77,10 @@ STORY = "\nSwabbed it before I touched it, then went at it with a card scraper w
 def shop_files(notes: int) -> dict[str, str]:
     """The files of the shop by name: of 20 notes on a build, 15 at the bench and 5 days in the journal."""
     builds = max(notes // 20, 1)
-    files = {"shop.md": SHOP, "journal/2023-01-04.md": f"---\nbought: [{{item: peg, qty: {builds * 10}, cost: {builds}.35, for: stock}}, {{item: umber lacquer, qty: {builds}, cost: {builds * 9}.80, for: stock}}]\n---\n"}
+    files = {
+        "shop.md": SHOP,
+        "journal/2023-01-04.md": f"---\nbought: [{{item: peg, qty: {builds * 10}, cost: {builds}.35, for: stock}}, {{item: umber lacquer, qty: {builds}, cost: {builds * 9}.80, for: stock}}]\n---\n",
+    }
     for n in range(builds):
         day = date(2023, 1, 5) + timedelta(days=n * 1300 // builds)
         sale = SALE.format(sold=day + timedelta(days=90)) if n % 3 else ""

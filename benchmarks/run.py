@@ -72,7 +72,9 @@ def followed(shop: Path, rounds: int) -> tuple[float, float]:
     page = shop / "out" / "showroom" / "builds" / f"{note.parent.name}.html"
     shutil.rmtree(shop / "out", ignore_errors=True)
     began = time.perf_counter()
-    process = subprocess.Popen([*PURFLE, "follow", "--shop", str(shop), "--today", DAY, "--office-port", "0", "--showroom-port", "0"], stdout=subprocess.PIPE, text=True)
+    process = subprocess.Popen(
+        [*PURFLE, "follow", "--shop", str(shop), "--today", DAY, "--office-port", "0", "--showroom-port", "0"], stdout=subprocess.PIPE, text=True
+    )
     assert process.stdout is not None
     try:
         while "changed" not in process.stdout.readline():
@@ -157,7 +159,16 @@ def measured(builds: int, small: int, rounds: int, folder: Path) -> list[dict[st
     rows: list[dict[str, Any]] = []
 
     def row(figure: str, value: float, beside: float, aim: str, ratio: float | None = None, **more: float) -> None:
-        rows.append({"figure": figure, "value": round(value, 4), "beside": round(beside, 4), "ratio": round(value / beside if ratio is None else ratio, 4), "aim": aim, **{k: round(v, 4) for k, v in more.items()}})
+        rows.append(
+            {
+                "figure": figure,
+                "value": round(value, 4),
+                "beside": round(beside, 4),
+                "ratio": round(value / beside if ratio is None else ratio, 4),
+                "aim": aim,
+                **{k: round(v, 4) for k, v in more.items()},
+            }
+        )
         print(f"{figure:58} {rows[-1]['value']:>10} {rows[-1]['beside']:>10} {rows[-1]['ratio']:>9}  {aim}  {more or ''}", flush=True)
 
     big, little = folder / f"shop-{builds}", folder / f"shop-{small}"
@@ -165,13 +176,16 @@ def measured(builds: int, small: int, rounds: int, folder: Path) -> list[dict[st
         shop.mkdir()
         print(f"{big_shop.write(shop, size)} notes on {size} builds", flush=True)
     memory, parts = [], []
+
     def cold_big() -> float:
         seconds, most = cold(big)
         memory.append(most)
         return seconds
+
     def bare_big() -> float:
         parts.append(bare(big))
         return sum(parts[-1].values())
+
     ours, libraries = in_turn(rounds, cold_big, bare_big)
     row("cold compile ÷ bare libraries (s)", ours, libraries, "≤ 1.2", **{k: statistics.median(p[k] for p in parts) for k in parts[0]})
     for word in (["init", "-q"], ["add", "-A"], ["-c", "user.name=x", "-c", "user.email=x@example.org", "commit", "-qm", "notes"]):
@@ -183,7 +197,11 @@ def measured(builds: int, small: int, rounds: int, folder: Path) -> list[dict[st
     for words in (["week"], ["year"], ["sheet", "b0001"]):
         for shop in (big, little):
             purfle(shop, *words)
-            row(f"{words[0]}, warm, {shop.name} ÷ empty python (s)", *in_turn(max(7, rounds), lambda w=words, s=shop: purfle(s, *w)[0], lambda: child([sys.executable, "-c", "pass"])[0]), "≤ 8")
+            row(
+                f"{words[0]}, warm, {shop.name} ÷ empty python (s)",
+                *in_turn(max(7, rounds), lambda w=words, s=shop: purfle(s, *w)[0], lambda: child([sys.executable, "-c", "pass"])[0]),
+                "≤ 8",
+            )
     row("memory, cold compile of the large shop (MB)", statistics.median(memory), 600, "≤ 1 of 600 MB")
     smaller = statistics.median(cold(little)[0] for _ in range(rounds))
     row(f"growth: cold {builds} ÷ cold {small} (s)", ours, smaller, f"{builds / small:g} within 15 %", per_build=(ours / builds) / (smaller / small))
@@ -191,7 +209,14 @@ def measured(builds: int, small: int, rounds: int, folder: Path) -> list[dict[st
         first, saved = followed(shop, max(5, rounds))
         row(f"note saved to page, follow, {shop.name} ÷ cold (wall s)", saved, first, "≤ 0.01; 0.150 s on the small shop")
     pictures = photos(rounds, folder / "photos")
-    row("photos ÷ Pillow's own loop on two threads (wall s)", pictures["ours"], pictures["loop"], "≤ 1.1", warm=pictures["warm"], encoded_when_warm=pictures["encoded_when_warm"])
+    row(
+        "photos ÷ Pillow's own loop on two threads (wall s)",
+        pictures["ours"],
+        pictures["loop"],
+        "≤ 1.1",
+        warm=pictures["warm"],
+        encoded_when_warm=pictures["encoded_when_warm"],
+    )
     return rows
 
 
@@ -209,7 +234,10 @@ def main() -> None:
         os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
         os.environ["PYTHONPYCACHEPREFIX"] = f"{name}/compiled"
         rows = measured(builds, small, asked.rounds, Path(name))
-    asked.json.write_text(json.dumps({"seed": big_shop.SEED, "builds": builds, "small": small, "rounds": asked.rounds, "rows": rows}, indent=2, ensure_ascii=False) + "\n", "utf-8")
+    asked.json.write_text(
+        json.dumps({"seed": big_shop.SEED, "builds": builds, "small": small, "rounds": asked.rounds, "rows": rows}, indent=2, ensure_ascii=False) + "\n",
+        "utf-8",
+    )
 
 
 if __name__ == "__main__":

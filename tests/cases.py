@@ -1,16 +1,16 @@
 """Case files: a small shop folder with the spot of each trouble marked, and what is to be told.
 
-    @@ builds/heron/build.md        a file of the shop; a shop.md is there unless the case gives one
-    price: »39,80                    » marks where the trouble is to stand, and is not part of the file
-    @@ »builds/x (1).md             a mark in the header: the trouble is about the file as a whole
-    @@ a.md (escaped)               contents with Python's escapes, for bytes that are no text
-    @@ »without shop.md             a shop folder that has none
-    @@ asset builds/heron/a.jpg     a picture that exists
-    @@ today 2026-05-20             the day, when it matters
-    @@ expect
-    amount-unclear                  a code for each mark, in the order of file, line and column
-      found: …                      compared whole where the case says it
-      mend: …
+@@ builds/heron/build.md        a file of the shop; a shop.md is there unless the case gives one
+price: »39,80                    » marks where the trouble is to stand, and is not part of the file
+@@ »builds/x (1).md             a mark in the header: the trouble is about the file as a whole
+@@ a.md (escaped)               contents with Python's escapes, for bytes that are no text
+@@ »without shop.md             a shop folder that has none
+@@ asset builds/heron/a.jpg     a picture that exists
+@@ today 2026-05-20             the day, when it matters
+@@ expect
+amount-unclear                  a code for each mark, in the order of file, line and column
+  found: …                      compared whole where the case says it
+  mend: …
 """
 
 import re

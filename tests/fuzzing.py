@@ -35,10 +35,130 @@ MOST_SECONDS = 5.0
 """Of the processor, for one input of at most some 100 kB."""
 MOST_MEMORY = 800
 """MB, for the whole of a long run."""
-TOKENS = [":", "-", ",", "[", "]", "{", "}", "#", "&", "*", "!", "|", ">", "'", '"', "%", "@", "`", "~", "\\", "/", "<", ">", "=", "?", "---", ":::", "```", "$", "€", "yes", "no", "null", "0", "-1", "1e999", "NaN", "Infinity", "39,80", "1:30", "2h30", "9999-12-31", "0000-00-00", "2026-02-30\n00000000000000000000000000000000000001", "99999999999999999999999999999999999999999999.99", "title", "stage", "hours", "finished", "used", "bought", "sold", "qty", "cost", "item", "date", "price", "build", "kind\nsale", "parts", "segments", "minutes", "promises", "do", "in", "next", "heron", "../../x", "javascript:alert(1)", "data:text/html,x", "<script>", "</style>", "{{7*7}}", "{%x%}", "\x00", "\x1b[31m", "\u202e", "\u200b", "\ufeff", "\u2028", "é", "é", "İ", "ß", "𝔘", "👩\u200d🚀\n![a](b)", "[a](", "[a]:", "[^1]", "[^1]:", "x", "|", "a", "|", "-", "[", "]", ":::", "private", "<!--", "-->", "***", "___", "##", "Heron", "###", ">", ">", ">", "-", "-", "-"]
+TOKENS = [
+    ":",
+    "-",
+    ",",
+    "[",
+    "]",
+    "{",
+    "}",
+    "#",
+    "&",
+    "*",
+    "!",
+    "|",
+    ">",
+    "'",
+    '"',
+    "%",
+    "@",
+    "`",
+    "~",
+    "\\",
+    "/",
+    "<",
+    ">",
+    "=",
+    "?",
+    "---",
+    ":::",
+    "```",
+    "$",
+    "€",
+    "yes",
+    "no",
+    "null",
+    "0",
+    "-1",
+    "1e999",
+    "NaN",
+    "Infinity",
+    "39,80",
+    "1:30",
+    "2h30",
+    "9999-12-31",
+    "0000-00-00",
+    "2026-02-30\n00000000000000000000000000000000000001",
+    "99999999999999999999999999999999999999999999.99",
+    "title",
+    "stage",
+    "hours",
+    "finished",
+    "used",
+    "bought",
+    "sold",
+    "qty",
+    "cost",
+    "item",
+    "date",
+    "price",
+    "build",
+    "kind\nsale",
+    "parts",
+    "segments",
+    "minutes",
+    "promises",
+    "do",
+    "in",
+    "next",
+    "heron",
+    "../../x",
+    "javascript:alert(1)",
+    "data:text/html,x",
+    "<script>",
+    "</style>",
+    "{{7*7}}",
+    "{%x%}",
+    "\x00",
+    "\x1b[31m",
+    "\u202e",
+    "\u200b",
+    "\ufeff",
+    "\u2028",
+    "é",
+    "é",
+    "İ",
+    "ß",
+    "𝔘",
+    "👩\u200d🚀\n![a](b)",
+    "[a](",
+    "[a]:",
+    "[^1]",
+    "[^1]:",
+    "x",
+    "|",
+    "a",
+    "|",
+    "-",
+    "[",
+    "]",
+    ":::",
+    "private",
+    "<!--",
+    "-->",
+    "***",
+    "___",
+    "##",
+    "Heron",
+    "###",
+    ">",
+    ">",
+    ">",
+    "-",
+    "-",
+    "-",
+]
 TOKENS += ["\n", "\n\n", "\n  ", "\t", "\r\n", ": ", "- ", "\n- ", "\n---\n", "&a ", "*a ", "!!python/object/apply:os.system ", "<<: ", "? "]
 UPRIGHT = b"Exif\0\0MM\0*\0\0\0\x08\0\x01\x01\x12\0\x03\0\0\0\x01\0\x06\0\0\0\0\0\0"
-NAMES = ("builds/heron/build.md", "builds/heron/2026-03-14.md", "journal/2026-03-14.md", "journal/episodes/2026-04-03.md", "journal/bulletins/2026-03-16.md", "shop.md")
+NAMES = (
+    "builds/heron/build.md",
+    "builds/heron/2026-03-14.md",
+    "journal/2026-03-14.md",
+    "journal/episodes/2026-04-03.md",
+    "journal/bulletins/2026-03-16.md",
+    "shop.md",
+)
 
 
 class Hang(Exception):
@@ -50,7 +170,19 @@ def seeds():
     found = {name: [] for name in NAMES}
     for path in sorted(ROOT.glob("builds/*/*.md")) + sorted(ROOT.glob("journal/**/*.md")) + [ROOT / "shop.md"]:
         name = path.relative_to(ROOT).as_posix()
-        kind = NAMES[0] if path.name == "build.md" else NAMES[1] if name.startswith("builds") else NAMES[3] if "episodes" in name else NAMES[4] if "bulletins" in name else NAMES[5] if name == "shop.md" else NAMES[2]
+        kind = (
+            NAMES[0]
+            if path.name == "build.md"
+            else NAMES[1]
+            if name.startswith("builds")
+            else NAMES[3]
+            if "episodes" in name
+            else NAMES[4]
+            if "bulletins" in name
+            else NAMES[5]
+            if name == "shop.md"
+            else NAMES[2]
+        )
         found[kind].append(path.read_bytes())
     cases = [path.read_bytes() for path in sorted((HERE / "cases/troubles").glob("*.case"))]
     return {name: [*notes, *cases] for name, notes in found.items()}
@@ -88,13 +220,21 @@ def bent(chance, data):
 
 def note_input(chance, known):
     name = chance.choice(NAMES)
-    data = bent(chance, chance.choice(known[name])) if chance.random() < 0.8 else "".join(chance.choice(TOKENS) + chance.choice(("", " ", "\n")) for _ in range(chance.randrange(1, 200))).encode("utf-8", "surrogatepass")
+    data = (
+        bent(chance, chance.choice(known[name]))
+        if chance.random() < 0.8
+        else "".join(chance.choice(TOKENS) + chance.choice(("", " ", "\n")) for _ in range(chance.randrange(1, 200))).encode("utf-8", "surrogatepass")
+    )
     return name, data
 
 
 def name_input(chance, known):
     letters = "ab./\\- _:#?%*\x00\x1b\n\u202e\u200bé٣İ" + "0123456789"
-    name = chance.choice(("builds/", "journal/", "builds/heron/", "journal/episodes/", "")) + "".join(chance.choice(letters) for _ in range(chance.randrange(1, chance.choice((6, 20, 255))))) + chance.choice((".md", "/build.md", "", ".MD"))
+    name = (
+        chance.choice(("builds/", "journal/", "builds/heron/", "journal/episodes/", ""))
+        + "".join(chance.choice(letters) for _ in range(chance.randrange(1, chance.choice((6, 20, 255)))))
+        + chance.choice((".md", "/build.md", "", ".MD"))
+    )
     return name, chance.choice(known[NAMES[1]])
 
 
@@ -112,7 +252,10 @@ def whole(files, full):
         rendered(body, Surroundings())
 
 
-PLAIN = {"shop.md": b"---\nname: s\nroutes: {r: [{stage: strip, hours: 2}, {stage: colour, hours: 1}]}\n---\n", "builds/heron/build.md": b"---\ntitle: Heron\nroute: r\nshowroom: yes\n---\n"}
+PLAIN = {
+    "shop.md": b"---\nname: s\nroutes: {r: [{stage: strip, hours: 2}, {stage: colour, hours: 1}]}\n---\n",
+    "builds/heron/build.md": b"---\ntitle: Heron\nroute: r\nshowroom: yes\n---\n",
+}
 
 
 def try_note(name, data, full=False):

@@ -51,11 +51,17 @@ FILES = {
     "builds/smew/2026-01-17.md": fenced("bench: [{stage: strip, hours: 2, finished: yes}, {stage: colour, hours: 3, finished: yes}]"),
     "builds/smew/2026-01-24.md": fenced("redo: [colour]", "bench: [{stage: colour, hours: 2, finished: yes}]"),
     "builds/smew/2026-02-07.md": fenced("bench: [{stage: clear, hours: 2, finished: yes}, {stage: fit, hours: 1, finished: yes}]"),
-    "builds/garganey/build.md": fenced("title: Garganey", "route: plain", "ended: {date: 2026-02-20, how: scrapped, why: split}", "acquired: {date: 2026-02-01, how: bought, price: 30}"),
+    "builds/garganey/build.md": fenced(
+        "title: Garganey", "route: plain", "ended: {date: 2026-02-20, how: scrapped, why: split}", "acquired: {date: 2026-02-01, how: bought, price: 30}"
+    ),
     "journal/2026-01-12.md": fenced("bought: [{item: amber lacquer, qty: 3, cost: 36, for: stock}]"),
     "journal/2026-02-02.md": fenced("drove: {distance: 20, why: fetching paint}", "paid: [{what: advert, cost: 12.5, kind: advertising}]"),
     "journal/episodes/2026-02-27.md": fenced(
-        "title: Paint letting go", "aired: yes", "segments: [{build: teal, stage: strip, minutes: 6}]", "promises: [{build: teal, do: colour, in: next}]", "income: [{what: ad share, amount: 30}]",
+        "title: Paint letting go",
+        "aired: yes",
+        "segments: [{build: teal, stage: strip, minutes: 6}]",
+        "promises: [{build: teal, do: colour, in: next}]",
+        "income: [{what: ad share, amount: 30}]",
     ),
     "journal/episodes/2026-03-06.md": fenced("title: Amber", "segments: [{build: teal, stage: colour, minutes: 5}, {what: talk, minutes: 2}]"),
 }

@@ -72,7 +72,16 @@ FILES = {
     "journal/bulletins/2026-04-05.md": "---\nbuild: heron\nstage: colour\nwhere: photo feed\nshowroom: yes\n---\nHeron is brown now.\n",
     "journal/bulletins/2026-04-06.md": "---\nbuild: plover\nshowroom: yes\n---\nPlover is a secret.\n",
 }
-ASSETS = frozenset({"builds/heron/photos/front.jpg", "builds/heron/photos/before.jpg", "builds/heron/photos/bare.jpg", "builds/heron/photos/loose.jpg", "builds/heron/take.ogg", "builds/plover/photos/hidden.jpg"})
+ASSETS = frozenset(
+    {
+        "builds/heron/photos/front.jpg",
+        "builds/heron/photos/before.jpg",
+        "builds/heron/photos/bare.jpg",
+        "builds/heron/photos/loose.jpg",
+        "builds/heron/take.ogg",
+        "builds/plover/photos/hidden.jpg",
+    }
+)
 TEMPLATES = packaged("showroom")
 
 

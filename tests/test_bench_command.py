@@ -28,11 +28,15 @@ def _week(folder: Path, files: dict[str, str], capsys: pytest.CaptureFixture[str
         ((121, 79, 147, 83, 130), (260, 266, 266, 336, 337), 370),
     ],
 )
-def test_least_total_lateness_of_one_bench(hours: tuple[int, ...], due: tuple[int, ...], least: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_least_total_lateness_of_one_bench(
+    hours: tuple[int, ...], due: tuple[int, ...], least: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Pinedo, Scheduling, from memory; each optimum proved by trying all orders. An hour a day, so hours are days."""
     files = {"shop.md": settings(HOUR_A_DAY, "lateness: {due: 1}")}
     for number, (takes, by) in enumerate(zip(hours, due, strict=True)):
-        files[f"builds/j{number}/build.md"] = fenced(f"title: J{number}", f"due: {TODAY + timedelta(days=by - 1)}", f"stages: [{{stage: work, hours: {takes}}}]")
+        files[f"builds/j{number}/build.md"] = fenced(
+            f"title: J{number}", f"due: {TODAY + timedelta(days=by - 1)}", f"stages: [{{stage: work, hours: {takes}}}]"
+        )
     proof = _week(tmp_path, files, capsys)["proof"]
     assert proof.startswith(f"Proved best: no order that keeps each stage in one piece has less weighted lateness than {least}; this one has {least}.")
 
@@ -58,5 +62,10 @@ def test_every_date_has_a_chance_and_every_stage_one_by_the_coming_recordings(tm
         files = {"shop.md": settings(HOUR_A_DAY, f"show: {{weekday: {weekday}, lead: 1 day}}"), "builds/wren/build.md": sheet}
         week = _week(tmp_path / str(later), files, capsys)
         chances.append(week["forecast"][0]["by"][0])
-        assert [(d["build"], d["due"], d["chance"]) for d in week["dates"]] == [("wren", (TODAY + timedelta(days=9)).isoformat(), "1.00")] and week["at_risk"] == []
-    assert [(c["records"], float(c["chance"])) for c in chances] == [((TODAY + timedelta(days=2)).isoformat(), 1.0), ((TODAY + timedelta(days=1)).isoformat(), 0.0)]
+        assert [(d["build"], d["due"], d["chance"]) for d in week["dates"]] == [("wren", (TODAY + timedelta(days=9)).isoformat(), "1.00")] and week[
+            "at_risk"
+        ] == []
+    assert [(c["records"], float(c["chance"])) for c in chances] == [
+        ((TODAY + timedelta(days=2)).isoformat(), 1.0),
+        ((TODAY + timedelta(days=1)).isoformat(), 0.0),
+    ]

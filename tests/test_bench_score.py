@@ -35,7 +35,9 @@ def test_no_forecasts_have_no_score() -> None:
 def _shop(more: dict[str, str] | None = None):
     files = {"shop.md": settings(WEEK, "show: {weekday: friday, lead: 3 days}")}
     for name in ("wren", "heron"):
-        files[f"builds/{name}/build.md"] = fenced(f"title: {name}", "acquired: {date: 2026-01-10, price: 90}", "stages: [{stage: strip, hours: [4, 6, 12]}, {stage: oil, hours: [6, 9, 16]}]")
+        files[f"builds/{name}/build.md"] = fenced(
+            f"title: {name}", "acquired: {date: 2026-01-10, price: 90}", "stages: [{stage: strip, hours: [4, 6, 12]}, {stage: oil, hours: [6, 9, 16]}]"
+        )
     files["builds/wren/2026-02-09.md"] = fenced("stage: strip", "hours: 3")
     files["builds/wren/2026-02-11.md"] = fenced("stage: strip", "hours: 3", "finished: yes")
     return shop_of(files | (more or {}), date(2026, 3, 2))

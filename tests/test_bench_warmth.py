@@ -19,7 +19,10 @@ WEEK = "bench_hours: {monday: 4, tuesday: 4, wednesday: 4, thursday: 4, friday: 
 
 def _curing(*shop: str, finished: date = date(2026, 3, 1)) -> Curing:
     """What cures of a coat that was finished on a day."""
-    files = {"shop.md": settings(WEEK, *shop), "builds/wren/build.md": fenced("title: Wren", "stages: [{stage: clear, hours: 1, cure: varnish}, {stage: fit, hours: 1}]")}
+    files = {
+        "shop.md": settings(WEEK, *shop),
+        "builds/wren/build.md": fenced("title: Wren", "stages: [{stage: clear, hours: 1, cure: varnish}, {stage: fit, hours: 1}]"),
+    }
     files[f"builds/wren/{finished}.md"] = fenced("stage: clear", "hours: 1", "finished: yes")
     read = shop_of(files)
     (found,) = plan_bench(read, told(read)[0], (), TODAY)[0].curing
@@ -61,7 +64,10 @@ def test_the_warmth_of_the_day_it_was_finished_counts() -> None:
 
 
 def test_hours_are_bent_too() -> None:
-    files = {"shop.md": settings(WEEK, "cures: {glue: {cure: 14 h, at_temperature: 20 C}}", "room: 10"), "builds/wren/build.md": fenced("title: Wren", "stages: [{stage: x, hours: 1, cure: glue}]")}
+    files = {
+        "shop.md": settings(WEEK, "cures: {glue: {cure: 14 h, at_temperature: 20 C}}", "room: 10"),
+        "builds/wren/build.md": fenced("title: Wren", "stages: [{stage: x, hours: 1, cure: glue}]"),
+    }
     stage = told(shop_of(files))[0]["wren"].stages[0].stage
     assert stage.cure == Wait(2) and stage.written == Wait(0, Decimal(14))  # 28 h are two days begun
 

@@ -55,7 +55,10 @@ def test_a_long_job_moves_all_and_nothing_falls_off_the_plan() -> None:
 
 
 def _week(tmp_path: Path, *options: str) -> int:
-    files = {"shop.md": settings(WEEK), "builds/wren/build.md": fenced("title: Wren", SHARP, "due: 2026-03-05", "parts: [{part: bridge, for: fit, eta: 2026-03-03}]")}
+    files = {
+        "shop.md": settings(WEEK),
+        "builds/wren/build.md": fenced("title: Wren", SHARP, "due: 2026-03-05", "parts: [{part: bridge, for: fit, eta: 2026-03-03}]"),
+    }
     for name, text in files.items():
         (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
         (tmp_path / name).write_text(text)

@@ -62,7 +62,10 @@ def test_a_lot_to_the_cent(asked: Any) -> None:
 
 def test_asking_price_and_offer_ceiling(asked: Any) -> None:
     settings = "name: T\nlabour_rate: 20\nchannels: {market: {percent: 5, second_percent: 2.9, fixed: 0.30}, fair: {percent: 8}}"
-    files = {"heron": "acquired: {date: 2026-01-01, price: 600}", "plover": "for_sale: {asking: 1200, where: [fair]}\nparts: [{part: a, cost: 180}]\nstages: [{stage: x, hours: 6}]"}
+    files = {
+        "heron": "acquired: {date: 2026-01-01, price: 600}",
+        "plover": "for_sale: {asking: 1200, where: [fair]}\nparts: [{part: a, cost: 180}]\nstages: [{stage: x, hours: 6}]",
+    }
     # (600 + 0.30) ÷ (1 − 0.35 − 0.079), rounded up; 1,200 − 8 % − 25 % − 180 − 6 × 20; algebra
     assert asked(files, "quote", "heron", "--channel", "market", "--margin", "35", shop=settings)["asking_price"] == "1051.32"
     assert asked(files, "quote", "plover", "--margin", "25", shop=settings)["offer_ceiling"] == "504.00"
@@ -79,7 +82,12 @@ def test_what_to_take_on_next(asked: Any) -> None:
     }
     said = asked(files, "quote", shop="name: T\nchannels: {fair: {percent: 8}}")
     assert said["currency"] == "USD"
-    assert [tuple(row.values()) for row in said["next"]] == [("done", "60.00", "0.00", None), ("third", "48.00", "0.25", "192.00"), ("first", "185.00", "1.00", "185.00"), ("second", "55.00", "0.50", "110.00")]
+    assert [tuple(row.values()) for row in said["next"]] == [
+        ("done", "60.00", "0.00", None),
+        ("third", "48.00", "0.25", "192.00"),
+        ("first", "185.00", "1.00", "185.00"),
+        ("second", "55.00", "0.50", "110.00"),
+    ]
 
 
 def test_what_to_take_on_next_in_the_terminal(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -13,7 +13,12 @@ def test_landed_cost_is_price_post_and_tax() -> None:
 
 
 def test_tax_that_comes_back_is_a_balance_and_no_cost() -> None:
-    shop = kept({"heron": "acquired: {date: 2026-01-02, price: 100, tax: 20, tax_reclaimable: yes}", "2026-03-01": "received: {what: tax, amount: 5, kind: reclaimed tax}"})
+    shop = kept(
+        {
+            "heron": "acquired: {date: 2026-01-02, price: 100, tax: 20, tax_reclaimable: yes}",
+            "2026-03-01": "received: {what: tax, amount: 5, kind: reclaimed tax}",
+        }
+    )
     assert (shop.row("heron").carried, shop.year().tax_reclaimable, shop.year().cash.cash_out) == (100, 15, 120)
 
 
@@ -60,13 +65,24 @@ def test_parts_used_from_stock_are_no_new_purchase() -> None:
 
 
 def test_the_last_use_of_a_delivery_takes_the_rest() -> None:
-    used = "\n".join(["bought: {item: lacquer, qty: 3, cost: 10, for: stock}", "used: [{item: lacquer, qty: 1, build: aa}, {item: lacquer, qty: 1, build: bb}, {item: lacquer, qty: 1, build: cc}]"])
+    used = "\n".join(
+        [
+            "bought: {item: lacquer, qty: 3, cost: 10, for: stock}",
+            "used: [{item: lacquer, qty: 1, build: aa}, {item: lacquer, qty: 1, build: bb}, {item: lacquer, qty: 1, build: cc}]",
+        ]
+    )
     shop = kept({"aa": "", "bb": "", "cc": "", "2026-02-01": used})
     assert [shop.row(build).carried for build in ("aa", "bb", "cc")] == [d("3.33"), d("3.34"), d("3.33")]
 
 
 def test_within_a_day_goods_come_before_they_are_used_and_counts_come_last() -> None:
-    shop = kept({"heron": "", "2026-02-01": "counted: {item: peg, qty: 1}\nused: {item: peg, qty: 1, build: heron}", "2026-02-01-b": "bought: {item: peg, qty: 2, cost: 8, for: stock}"})
+    shop = kept(
+        {
+            "heron": "",
+            "2026-02-01": "counted: {item: peg, qty: 1}\nused: {item: peg, qty: 1, build: heron}",
+            "2026-02-01-b": "bought: {item: peg, qty: 2, cost: 8, for: stock}",
+        }
+    )
     assert shop.codes == [] and shop.row("heron").carried == 4 and shop.year().cost_of_goods_sold.of_which_lost == 0
 
 
@@ -84,28 +100,46 @@ def test_without_hours_that_day_they_share_evenly_and_the_first_listed_gains() -
 
 def test_uncounted_supplies_are_materials_when_bought() -> None:
     settings = "name: T\nstock: {items: {sandpaper: {counted: no}}}"
-    shop = kept({"heron": "", "2026-02-01": "bought: [{item: sandpaper, cost: 12, for: stock}, {item: Sandpaper, cost: 5, for: heron}]\nused: {item: sandpaper, qty: 40, build: heron}"}, settings)
+    shop = kept(
+        {
+            "heron": "",
+            "2026-02-01": "bought: [{item: sandpaper, cost: 12, for: stock}, {item: Sandpaper, cost: 5, for: heron}]\nused: {item: sandpaper, qty: 40, build: heron}",
+        },
+        settings,
+    )
     cost = shop.year().cost_of_goods_sold
     assert shop.codes == []
     assert (cost.materials, cost.total, cost.of_which_lost, shop.row("heron").carried) == (17, 12, 0, 5)
 
 
 def test_salvage_moves_cost_from_the_build_to_stock() -> None:
-    shop = kept({"heron": BOUGHT, "2026-02-01": "salvaged: {item: worn pickup, qty: 3, value: 30, build: heron}", "2026-02-02": "sold: {item: worn pickup, qty: 1, price: 25}"})
+    shop = kept(
+        {
+            "heron": BOUGHT,
+            "2026-02-01": "salvaged: {item: worn pickup, qty: 3, value: 30, build: heron}",
+            "2026-02-02": "sold: {item: worn pickup, qty: 1, price: 25}",
+        }
+    )
     year = shop.year()
     assert (shop.row("heron").carried, year.inventory.stock, year.cost_of_goods_sold.total, year.gross_profit) == (270, 20, 10, 15)
     assert year.cost_of_goods_sold.purchases == 300
 
 
 def test_a_moved_part_takes_its_cost_along() -> None:
-    files = {"aa": "parts: {part: bridge, qty: 2, cost: 120, shipping: 8, paid: 2026-01-03, arrived: 2026-01-03}", "bb": "", "2026-02-01": "moved: {part: bridge, from: aa, to: bb}"}
+    files = {
+        "aa": "parts: {part: bridge, qty: 2, cost: 120, shipping: 8, paid: 2026-01-03, arrived: 2026-01-03}",
+        "bb": "",
+        "2026-02-01": "moved: {part: bridge, from: aa, to: bb}",
+    }
     assert [kept(files).row(build).carried for build in ("aa", "bb") if build == "bb"] == [128]
     half = kept({**files, "2026-02-01": "moved: {part: Bridge, from: aa, to: stock, qty: 1}"})
     assert (half.row("aa").carried, half.year().stock[0].value, half.year().stock[0].qty) == (64, 64, 1)
 
 
 def test_goods_sent_back_lower_purchases_and_the_loss_is_cost() -> None:
-    shop = kept({"2026-02-01": "bought: {item: lacquer, qty: 2, cost: 40, for: stock}", "2026-02-05": "returned: {item: lacquer, qty: 1, refund: 17, paid: 2026-02-20}"})
+    shop = kept(
+        {"2026-02-01": "bought: {item: lacquer, qty: 2, cost: 40, for: stock}", "2026-02-05": "returned: {item: lacquer, qty: 1, refund: 17, paid: 2026-02-20}"}
+    )
     cost = shop.year().cost_of_goods_sold
     assert (cost.purchases, cost.closing_inventory, cost.total, shop.year().cash.cash_in) == (23, 20, 3, 17)
 
@@ -116,7 +150,14 @@ def test_a_builds_part_sent_back_lowers_its_cost_by_the_refund() -> None:
 
 
 def test_written_off_short_and_withdrawn() -> None:
-    shop = kept({"2026-02-01": "bought: {item: peg, qty: 10, cost: 50, for: stock}", "2026-02-02": "written_off: {item: peg, qty: 1}", "2026-02-03": "counted: {item: peg, qty: 7}", "2026-02-04": "withdrawn: {item: peg, qty: 2}"})
+    shop = kept(
+        {
+            "2026-02-01": "bought: {item: peg, qty: 10, cost: 50, for: stock}",
+            "2026-02-02": "written_off: {item: peg, qty: 1}",
+            "2026-02-03": "counted: {item: peg, qty: 7}",
+            "2026-02-04": "withdrawn: {item: peg, qty: 2}",
+        }
+    )
     year = shop.year()
     assert (year.cost_of_goods_sold.of_which_lost, year.cost_of_goods_sold.total, year.withdrawn, year.inventory.stock) == (15, 15, 10, 25)
     assert year.cost_of_goods_sold.purchases == 40 and year.expenses == ()
@@ -151,7 +192,12 @@ def test_what_ends_without_a_sale(how: str, withdrawn: int, lost: int) -> None:
 
 
 def test_a_late_bill_is_of_its_own_date() -> None:
-    shop = kept({"heron": "acquired: {date: 2025-01-02, price: 300}\nsale: {date: 2025-06-01, price: 500}", "2026-02-01": "paid: {what: plating, cost: 45, kind: outside work, build: heron}"})
+    shop = kept(
+        {
+            "heron": "acquired: {date: 2025-01-02, price: 300}\nsale: {date: 2025-06-01, price: 500}",
+            "2026-02-01": "paid: {what: plating, cost: 45, kind: outside work, build: heron}",
+        }
+    )
     assert (shop.row("heron", 2025).cost, shop.row("heron", 2026).cost, shop.row("heron", 2026).profit) == (300, 45, -45)
 
 
@@ -169,7 +215,10 @@ def test_a_piece_of_the_owners_own_comes_in_at_the_lower_of_basis_and_value() ->
 
 
 def test_the_shops_paint_on_a_piece_of_the_collection_is_withdrawn() -> None:
-    files = {"wren": "kind: collection\nacquired: {date: 2026-01-02, price: 500}\nsale: {date: 2026-05-01, price: 700, fees: 20, shipping_paid: 15}", "2026-02-01": "bought: {item: lacquer, qty: 2, cost: 40, for: stock}\nused: {item: lacquer, qty: 1, build: wren}"}
+    files = {
+        "wren": "kind: collection\nacquired: {date: 2026-01-02, price: 500}\nsale: {date: 2026-05-01, price: 700, fees: 20, shipping_paid: 15}",
+        "2026-02-01": "bought: {item: lacquer, qty: 2, cost: 40, for: stock}\nused: {item: lacquer, qty: 1, build: wren}",
+    }
     year = kept(files).year()
     row = year.collection[0]
     assert (year.withdrawn, year.inventory.stock, year.net_profit) == (20, 20, 0)
@@ -186,7 +235,11 @@ def test_a_lot_may_leave_shares_to_stock_shop_and_collection() -> None:
 
 
 def test_customers_and_consigned_goods_are_nobodys_amount() -> None:
-    files = {"aa": "kind: commission\nacquired: {date: 2026-01-02, how: customer's}", "bb": "acquired: {date: 2026-01-02, how: consigned}", "2026-02-01": "bought: {item: lacquer, qty: 2, cost: 40, for: stock}\nused: {item: lacquer, qty: 1, build: aa}"}
+    files = {
+        "aa": "kind: commission\nacquired: {date: 2026-01-02, how: customer's}",
+        "bb": "acquired: {date: 2026-01-02, how: consigned}",
+        "2026-02-01": "bought: {item: lacquer, qty: 2, cost: 40, for: stock}\nused: {item: lacquer, qty: 1, build: aa}",
+    }
     shop = kept(files)
     assert shop.row("aa").carried == 20 and shop.year().cost_of_goods_sold.purchases == 40
 
@@ -213,5 +266,10 @@ def test_a_build_that_was_kept_and_later_sold_is_in_the_table_apart() -> None:
 
 
 def test_a_trade_in_for_a_piece_of_the_collection_is_the_shops_at_its_value() -> None:
-    shop = kept({"wren": "kind: collection\nacquired: {date: 2026-01-02, price: 500}\nsale: {date: 2026-06-01, price: 700, trade_in: {build: plover, value: 200}}", "plover": "acquired: {date: 2026-06-01, how: trade-in}"})
+    shop = kept(
+        {
+            "wren": "kind: collection\nacquired: {date: 2026-01-02, price: 500}\nsale: {date: 2026-06-01, price: 700, trade_in: {build: plover, value: 200}}",
+            "plover": "acquired: {date: 2026-06-01, how: trade-in}",
+        }
+    )
     assert (shop.row("plover").carried, shop.year().cash.cash_in, shop.year().sales, shop.codes) == (200, 0, 0, [])

@@ -36,26 +36,50 @@ def sheet(draw: st.DrawFn) -> str:
     kind = draw(st.sampled_from(["resale", "commission", "collection", "batch", "test"]))
     units = draw(st.integers(1, 5)) if kind in ("batch", "commission") else 1
     how = draw(st.sampled_from(["bought", "gift", "own collection", "customer's", "consigned"]))
-    price = {"bought": f"price: {draw(money)}, shipping: {draw(money)}, tax: {draw(money)}, tax_reclaimable: {draw(st.sampled_from(['yes', 'no']))}, paid: {draw(day)}", "gift": f"value: {draw(money)}", "own collection": f"basis: {draw(money)}, value: {draw(money)}"}.get(how, f"shipping: {draw(money)}")
+    price = {
+        "bought": f"price: {draw(money)}, shipping: {draw(money)}, tax: {draw(money)}, tax_reclaimable: {draw(st.sampled_from(['yes', 'no']))}, paid: {draw(day)}",
+        "gift": f"value: {draw(money)}",
+        "own collection": f"basis: {draw(money)}, value: {draw(money)}",
+    }.get(how, f"shipping: {draw(money)}")
     lines = [f"kind: {kind}", f"units: {units}", f"acquired: {{date: {draw(day)}, how: {how}, {price}}}"]
     parts = draw(st.lists(st.tuples(money, st.none() | day, st.none() | day, st.sampled_from(["bought", "gifted"])), max_size=3))
-    listed = [f"{{part: part {n}, how: {how}, {'cost' if how == 'bought' else 'value'}: {cost}" + (f", paid: {paid}" if paid else "") + (f", arrived: {here}" if here else "") + "}" for n, (cost, paid, here, how) in enumerate(parts)]
+    listed = [
+        f"{{part: part {n}, how: {how}, {'cost' if how == 'bought' else 'value'}: {cost}"
+        + (f", paid: {paid}" if paid else "")
+        + (f", arrived: {here}" if here else "")
+        + "}"
+        for n, (cost, paid, here, how) in enumerate(parts)
+    ]
     lines.append(f"parts: [{', '.join(listed)}]")
     if kind == "commission":
         times = draw(st.lists(day, max_size=2))
-        lines.append(f"commission: {{price: {draw(money)}, tax: {draw(money)}, channel: market, extras: [{{what: x, price: {draw(money)}, date: {draw(day)}}}], delivered: [{', '.join(f'{{date: {t}, units: {draw(st.integers(1, units))}}}' for t in times)}]}}")
+        lines.append(
+            f"commission: {{price: {draw(money)}, tax: {draw(money)}, channel: market, extras: [{{what: x, price: {draw(money)}, date: {draw(day)}}}], delivered: [{', '.join(f'{{date: {t}, units: {draw(st.integers(1, units))}}}' for t in times)}]}}"
+        )
     else:
         lines.append(f"sale: [{', '.join(draw(st.lists(sale(), max_size=2)))}]")
     if draw(st.booleans()):
         lines.append(f"share: {{partner: p, percent: {draw(st.integers(0, 100))}, of: {draw(st.sampled_from(['price', 'profit']))}}}")
-    lines.append(draw(st.sampled_from(["", f"ended: {{date: {draw(day)}, how: {draw(st.sampled_from(['scrapped', 'given', 'lost']))}}}", f"moved: [{{date: {draw(day)}, to: collection}}, {{date: {draw(day)}, to: shop, value: {draw(money)}}}]"])))
+    lines.append(
+        draw(
+            st.sampled_from(
+                [
+                    "",
+                    f"ended: {{date: {draw(day)}, how: {draw(st.sampled_from(['scrapped', 'given', 'lost']))}}}",
+                    f"moved: [{{date: {draw(day)}, to: collection}}, {{date: {draw(day)}, to: shop, value: {draw(money)}}}]",
+                ]
+            )
+        )
+    )
     return "\n".join(lines)
 
 
 @st.composite
 def sale(draw: st.DrawFn) -> str:
     back = f"{{date: {draw(day)}, refund: {draw(money)}, goods: {draw(st.sampled_from(['yes', 'no']))}, fees_back: {draw(money)}, tax_back: {draw(money)}}}"
-    extra = draw(st.sampled_from(["", f", fees: {draw(money)}", f", paid_out: {draw(day)}", ", with: [cc]", f", trade_in: {{build: dd, value: {draw(money)}}}"]))
+    extra = draw(
+        st.sampled_from(["", f", fees: {draw(money)}", f", paid_out: {draw(day)}", ", with: [cc]", f", trade_in: {{build: dd, value: {draw(money)}}}"])
+    )
     return f"{{date: {draw(day)}, price: {draw(some)}, discount: {draw(money)}, channel: {draw(st.sampled_from(['market', 'fair']))}, shipping_charged: {draw(money)}, shipping_paid: {draw(money)}, packing: {draw(money)}, tax: {draw(money)}, back: [{back}]{extra}}}"
 
 
@@ -63,23 +87,27 @@ def sale(draw: st.DrawFn) -> str:
 def journal(draw: st.DrawFn) -> str:
     item = draw(st.sampled_from(["lacquer", "peg", "sandpaper"]))
     build = draw(ids)
-    line = draw(st.sampled_from([
-        f"bought: {{item: {item}, qty: {draw(qty)}, cost: {draw(money)}, tax: {draw(money)}, for: {draw(st.sampled_from(['stock', 'shop', 'aa', 'dd']))}, paid: {draw(day)}, arrived: {draw(day)}}}",
-        f"bought: {{item: {item}, qty: {draw(qty)}, cost: {draw(money)}, for: stock, currency: EUR, rate: 1.0837}}",
-        f"used: {{item: {item}, qty: {draw(qty)}, over: [aa, bb, cc]}}\nbench: {{build: aa, hours: 1.5}}",
-        f"used: {{item: {item}, qty: {draw(qty)}, build: {build}}}",
-        f"sold: {{item: {item}, qty: {draw(qty)}, price: {draw(some)}, channel: market, tax: {draw(money)}, shipping_paid: {draw(money)}}}",
-        f"salvaged: {{item: {item}, qty: {draw(qty)}, value: {draw(money)}, build: {build}}}",
-        f"moved: {{part: part 0, from: {build}, to: {draw(st.sampled_from(['stock', 'aa', 'bb']))}}}",
-        f"returned: {{item: {item}, qty: {draw(qty)}, refund: {draw(money)}, paid: {draw(day)}}}",
-        f"written_off: {{item: {item}, qty: {draw(qty)}}}",
-        f"counted: {{item: {item}, qty: {draw(qty)}}}",
-        f"withdrawn: {{item: {item}, qty: {draw(qty)}}}",
-        f"paid: {{what: x, cost: {draw(money)}, kind: {draw(st.sampled_from(['outside work', 'other cost', 'share', 'sales tax', 'supplier', 'rent', 'post']))}, build: {build}, paid: {draw(day)}}}",
-        f"received: {{what: x, amount: {draw(money)}, kind: {draw(st.sampled_from(['deposit', 'instalment', 'balance', 'show income', 'other income', 'reclaimed tax', 'insurance']))}, build: {build}, refunded: {draw(money)}}}",
-        f"lots: {{lot: l, cost: {draw(money)}, shipping: {draw(money)}, item: peg, values: {{aa: {draw(money)}, stock: {draw(some)}, collection: {draw(money)}, shop: {draw(money)}, cc: 3}}, paid: {draw(day)}}}",
-        f"drove: {{distance: {draw(qty)}, unit: km}}",
-    ]))
+    line = draw(
+        st.sampled_from(
+            [
+                f"bought: {{item: {item}, qty: {draw(qty)}, cost: {draw(money)}, tax: {draw(money)}, for: {draw(st.sampled_from(['stock', 'shop', 'aa', 'dd']))}, paid: {draw(day)}, arrived: {draw(day)}}}",
+                f"bought: {{item: {item}, qty: {draw(qty)}, cost: {draw(money)}, for: stock, currency: EUR, rate: 1.0837}}",
+                f"used: {{item: {item}, qty: {draw(qty)}, over: [aa, bb, cc]}}\nbench: {{build: aa, hours: 1.5}}",
+                f"used: {{item: {item}, qty: {draw(qty)}, build: {build}}}",
+                f"sold: {{item: {item}, qty: {draw(qty)}, price: {draw(some)}, channel: market, tax: {draw(money)}, shipping_paid: {draw(money)}}}",
+                f"salvaged: {{item: {item}, qty: {draw(qty)}, value: {draw(money)}, build: {build}}}",
+                f"moved: {{part: part 0, from: {build}, to: {draw(st.sampled_from(['stock', 'aa', 'bb']))}}}",
+                f"returned: {{item: {item}, qty: {draw(qty)}, refund: {draw(money)}, paid: {draw(day)}}}",
+                f"written_off: {{item: {item}, qty: {draw(qty)}}}",
+                f"counted: {{item: {item}, qty: {draw(qty)}}}",
+                f"withdrawn: {{item: {item}, qty: {draw(qty)}}}",
+                f"paid: {{what: x, cost: {draw(money)}, kind: {draw(st.sampled_from(['outside work', 'other cost', 'share', 'sales tax', 'supplier', 'rent', 'post']))}, build: {build}, paid: {draw(day)}}}",
+                f"received: {{what: x, amount: {draw(money)}, kind: {draw(st.sampled_from(['deposit', 'instalment', 'balance', 'show income', 'other income', 'reclaimed tax', 'insurance']))}, build: {build}, refunded: {draw(money)}}}",
+                f"lots: {{lot: l, cost: {draw(money)}, shipping: {draw(money)}, item: peg, values: {{aa: {draw(money)}, stock: {draw(some)}, collection: {draw(money)}, shop: {draw(money)}, cc: 3}}, paid: {draw(day)}}}",
+                f"drove: {{distance: {draw(qty)}, unit: km}}",
+            ]
+        )
+    )
     return line
 
 
@@ -141,7 +169,9 @@ def test_the_builds_and_the_other_sales_come_to_the_year(drawn: tuple[dict[str, 
         own = [line for line in year.lines if line.build is None]
         other = sum(line.amount for line in own if line.book == Book.SALES.value) - sum(line.amount for line in own if line.book == Book.RETURNS.value)
         selling = sum(e.amount for e in year.expenses if e.kind in ("selling fees", "post", "packing", "parcel insurance", "share"))
-        own_selling = sum(line.amount for line in own if line.book == Book.EXPENSES.value and line.account in ("selling fees", "post", "packing", "parcel insurance", "share"))
+        own_selling = sum(
+            line.amount for line in own if line.book == Book.EXPENSES.value and line.account in ("selling fees", "post", "packing", "parcel insurance", "share")
+        )
         no_build = sum(line.amount for line in own if line.book == Book.COGS.value)
         builds = sum(row.profit for row in year.builds)
         assert builds + other - no_build - own_selling == year.gross_profit - selling

@@ -46,7 +46,14 @@ def test_moving_average() -> None:
 
 def test_a_small_stock() -> None:
     # PFA 10.1: 50 and then 20 at 7; 18 are left
-    shop = kept({"2026-01-05": "bought: {item: peg, qty: 50, cost: 350, for: stock}", "2026-01-15": "bought: {item: peg, qty: 20, cost: 140, for: stock}", "heron": "", "2026-01-20": "used: {item: peg, qty: 52, build: heron}"})
+    shop = kept(
+        {
+            "2026-01-05": "bought: {item: peg, qty: 50, cost: 350, for: stock}",
+            "2026-01-15": "bought: {item: peg, qty: 20, cost: 140, for: stock}",
+            "heron": "",
+            "2026-01-20": "used: {item: peg, qty: 52, build: heron}",
+        }
+    )
     assert (shop.row("heron").carried, shop.year().inventory.stock) == (d("364"), d("126"))
 
 
@@ -59,7 +66,14 @@ def test_a_closing_stock_understated_moves_profit_and_loses_none() -> None:
     }
     true = kept({**files, "2026-06-03": "sold: {item: peg, qty: 15, price: 0}"})
     # what the count missed comes back at nothing; the same goods are sold in the end
-    wrong = kept({**files, "2025-12-31": "counted: {item: peg, qty: 64.2}", "2026-01-02": "counted: {item: peg, qty: 79.2}", "2026-06-03": "sold: {item: peg, qty: 15, price: 0}"})
+    wrong = kept(
+        {
+            **files,
+            "2025-12-31": "counted: {item: peg, qty: 64.2}",
+            "2026-01-02": "counted: {item: peg, qty: 79.2}",
+            "2026-06-03": "sold: {item: peg, qty: 15, price: 0}",
+        }
+    )
     assert [true.year(y).net_profit for y in (2025, 2026)] == [1140, 1554]
     assert [true.year(y).cost_of_goods_sold.total for y in (2025, 2026)] == [7200, 7920]
     assert [wrong.year(y).cost_of_goods_sold.total for y in (2025, 2026)] == [8700, 6420]
@@ -68,7 +82,11 @@ def test_a_closing_stock_understated_moves_profit_and_loses_none() -> None:
 
 def test_gross_margin() -> None:
     # PFA 6.6: sales 300,000 less discounts 2,000 and returns 4,500, cost 180,000
-    shop = kept({"heron": "acquired: {date: 2026-01-02, price: 180000}\nsale: {date: 2026-02-02, price: 300000, discount: 2000, back: {date: 2026-03-02, refund: 4500}}"})
+    shop = kept(
+        {
+            "heron": "acquired: {date: 2026-01-02, price: 180000}\nsale: {date: 2026-02-02, price: 300000, discount: 2000, back: {date: 2026-03-02, refund: 4500}}"
+        }
+    )
     assert shop.year().gross_profit == 113500
     assert round(shop.row("heron").margin or 0, 4) == d("0.3867")
 
@@ -76,7 +94,12 @@ def test_gross_margin() -> None:
 def test_job_costs_of_a_month() -> None:
     # PMA 4.5: four jobs, 5,212 in all = unfinished 1,025 + finished 1,725 + sold 2,462. The split of each job is ours.
     done = "stages: [{stage: x, hours: 1}]\nparts: [{part: p, cost: COST, paid: 2026-05-01, arrived: 2026-05-01}]"
-    files = {"a": done.replace("COST", "1025"), "b": done.replace("COST", "1725"), "c": done.replace("COST", "1200") + "\nsale: {date: 2026-05-20, price: 2000}", "e": done.replace("COST", "1262") + "\nsale: {date: 2026-05-20, price: 2000}"}
+    files = {
+        "a": done.replace("COST", "1025"),
+        "b": done.replace("COST", "1725"),
+        "c": done.replace("COST", "1200") + "\nsale: {date: 2026-05-20, price: 2000}",
+        "e": done.replace("COST", "1262") + "\nsale: {date: 2026-05-20, price: 2000}",
+    }
     files |= {f"builds/{build}/2026-05-10.md": "stage: x\nhours: 1\nfinished: yes" for build in "bce"}
     year = kept(files).year()
     assert (year.inventory.work_in_progress, year.inventory.instruments, year.cost_of_goods_sold.total) == (1025, 1725, 2462)
@@ -160,10 +183,12 @@ def test_miles_at_the_published_rates(trips: dict[str, str], amount: str) -> Non
 
 def test_the_owners_collection_counts_gains_and_no_losses() -> None:
     # US Internal Revenue Service, questions on Form 1099-K: bought 1,000 and sold 600, bought 500 and sold 900
-    shop = kept({
-        "aa": "kind: collection\nacquired: {date: 2025-01-02, price: 1000}\nsale: {date: 2026-02-02, price: 600}",
-        "bb": "kind: collection\nacquired: {date: 2025-01-02, price: 500}\nsale: {date: 2026-02-02, price: 900}",
-    })
+    shop = kept(
+        {
+            "aa": "kind: collection\nacquired: {date: 2025-01-02, price: 1000}\nsale: {date: 2026-02-02, price: 600}",
+            "bb": "kind: collection\nacquired: {date: 2025-01-02, price: 500}\nsale: {date: 2026-02-02, price: 900}",
+        }
+    )
     year = shop.year()
     assert [(row.gain, row.gain_counted) for row in year.collection] == [(-400, 0), (400, 400)]
     assert (year.sales, year.net_profit, year.cash.cash_in) == (0, 0, 0)

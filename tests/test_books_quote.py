@@ -55,7 +55,9 @@ PERCENT = st.decimals(0, 45, places=1)
 
 @settings(deadline=None)  # a busy machine is no fault of the price
 @given(st.decimals(1, 3000, places=2), PERCENT, PERCENT, st.none() | st.decimals(0, 80, places=2), st.decimals(0, 5, places=2))
-def test_the_asking_price_is_the_smallest_that_reaches_the_target(cost: Decimal, margin: Decimal, percent: Decimal, cap: Decimal | None, fixed: Decimal) -> None:
+def test_the_asking_price_is_the_smallest_that_reaches_the_target(
+    cost: Decimal, margin: Decimal, percent: Decimal, cap: Decimal | None, fixed: Decimal
+) -> None:
     channel = Channel(percent=percent, cap=cap, fixed=fixed)
     found = asking_price(cost, margin, channel, CENT).amount
     assert found is not None
@@ -94,7 +96,10 @@ def test_open_builds_are_ranked_by_what_each_hour_still_to_come_leaves() -> None
 
 
 def test_estimate_against_actual() -> None:
-    files = {"aa": "acquired: {date: 2026-01-02, price: 100}\nstages: [{stage: x, hours: [1, 2, 9]}]\nparts: {part: p, cost: 60}", "builds/aa/2026-02-01.md": "stage: x\nhours: 5\nfinished: yes"}
+    files = {
+        "aa": "acquired: {date: 2026-01-02, price: 100}\nstages: [{stage: x, hours: [1, 2, 9]}]\nparts: {part: p, cost: 60}",
+        "builds/aa/2026-02-01.md": "stage: x\nhours: 5\nfinished: yes",
+    }
     shop = kept(files)
     progress, _ = progress_of(shop.shop, stream(shop.shop, TODAY), TODAY)
     row = against_estimate(shop.shop, shop.books, progress)[0]
@@ -110,7 +115,10 @@ def test_a_stage_that_is_not_finished_is_compared_with_nothing() -> None:
 
 def test_break_even_of_a_year() -> None:
     # OpenStax, Principles of Accounting 2, 3.2: price 100, variable 20, fixed 18,000: 225 units
-    files = {"aa": "acquired: {date: 2026-01-02, price: 20}\nsale: {date: 2026-02-01, price: 100}", "2026-01-05": "paid: [{what: the year's rent, cost: 18000, kind: rent}]"}
+    files = {
+        "aa": "acquired: {date: 2026-01-02, price: 20}\nsale: {date: 2026-02-01, price: 100}",
+        "2026-01-05": "paid: [{what: the year's rent, cost: 18000, kind: rent}]",
+    }
     found = break_even_of(kept(files).year())
     assert found is not None
     assert (found.sold, found.price, found.variable, found.fixed, found.needed) == (1, 100, 20, 18000, 225)

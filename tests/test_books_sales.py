@@ -100,7 +100,10 @@ def test_sold_again_after_it_came_back() -> None:
 
 def test_what_is_spent_on_a_build_that_came_back_is_carried_with_it() -> None:
     """The goods are stock again at their cost, so a later cost is the build's own and no year's cost of goods sold (stated rule)."""
-    shop = sold("{date: 2026-05-20, price: 900, back: {date: 2026-06-01, refund: 900, goods: yes}}", **{"2026-06-10": "paid: {what: plating, cost: 40, kind: outside work, build: heron}"})
+    shop = sold(
+        "{date: 2026-05-20, price: 900, back: {date: 2026-06-01, refund: 900, goods: yes}}",
+        **{"2026-06-10": "paid: {what: plating, cost: 40, kind: outside work, build: heron}"},
+    )
     assert (shop.row("heron").carried, shop.year().cost_of_goods_sold.total, shop.codes) == (340, 0, [])
 
 
@@ -121,14 +124,22 @@ def test_what_was_sold_together_says_so_on_both_sheets() -> None:
 
 
 def test_insurance_of_a_parcel_is_not_that_of_the_workshop() -> None:
-    files = {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 900, insurance: 9}}", "2026-02-01": "paid: {what: the workshop, cost: 120, kind: insurance, build: heron}"}
+    files = {
+        "heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 900, insurance: 9}}",
+        "2026-02-01": "paid: {what: the workshop, cost: 120, kind: insurance, build: heron}",
+    }
     shop = kept(files)
     assert [(e.kind, e.amount) for e in shop.year().expenses] == [("insurance", 120), ("parcel insurance", 9)]
     assert shop.row("heron").fees == 9  # common practice, no source: only what a sale brings lowers a build's profit
 
 
 def test_a_trade_in_costs_what_it_counted_for() -> None:
-    shop = kept({"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 900, trade_in: {{build: plover, value: 200}}}}", "plover": "acquired: {date: 2026-05-20, how: trade-in}"})
+    shop = kept(
+        {
+            "heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 900, trade_in: {{build: plover, value: 200}}}}",
+            "plover": "acquired: {date: 2026-05-20, how: trade-in}",
+        }
+    )
     assert (shop.row("plover").carried, shop.year().sales, shop.year().cash.cash_in) == (200, 900, 700)
     assert shop.codes == []
 
@@ -142,14 +153,18 @@ def test_units_of_a_batch_share_the_cost_and_the_last_takes_the_rest() -> None:
 
 def test_a_share_of_the_price_and_of_the_profit() -> None:
     share = "share: {partner: p, percent: 40, of: KIND}\n" + BOUGHT
-    price, profit = (sold("{date: 2026-05-20, price: 900, discount: 50, shipping_charged: 10, fees: 60}", share.replace("KIND", of)) for of in ("price", "profit"))
+    price, profit = (
+        sold("{date: 2026-05-20, price: 900, discount: 50, shipping_charged: 10, fees: 60}", share.replace("KIND", of)) for of in ("price", "profit")
+    )
     assert (price.row("heron").share, profit.row("heron").share) == (340, 200)  # 40 % of 850; of 860 − 60 − 300
     assert price.year().partner_shares_owed == 340 and price.row("heron").profit == 160
 
 
 def test_a_share_is_paid_off_and_follows_a_refund() -> None:
     share = "share: {partner: p, percent: 50, of: price}\n" + BOUGHT
-    shop = sold("{date: 2026-05-20, price: 900, back: {date: 2026-06-01, refund: 100}}", share, **{"2026-07-01": "paid: {what: half, cost: 150, kind: share, to: p}"})
+    shop = sold(
+        "{date: 2026-05-20, price: 900, back: {date: 2026-06-01, refund: 100}}", share, **{"2026-07-01": "paid: {what: half, cost: 150, kind: share, to: p}"}
+    )
     assert (shop.row("heron").share, shop.year().partner_shares_owed) == (400, 250)
 
 
@@ -166,7 +181,11 @@ def test_refunds_are_held_against_the_price_together() -> None:
 
 
 def test_what_is_kept_of_a_deposit_is_gone_from_it_too() -> None:
-    held = {"plover": "kind: commission\ncommission: {price: 900}", "2026-02-01": "received: {what: deposit, amount: 200, build: plover}", "2026-03-01": "received: {what: off, refunded: 100, forfeited: 50, build: plover}"}
+    held = {
+        "plover": "kind: commission\ncommission: {price: 900}",
+        "2026-02-01": "received: {what: deposit, amount: 200, build: plover}",
+        "2026-03-01": "received: {what: off, refunded: 100, forfeited: 50, build: plover}",
+    }
     assert kept({**held, "2026-03-02": "received: {what: the rest, refunded: 50, build: plover}"}).codes == []
     assert kept({**held, "2026-03-02": "received: {what: too much, refunded: 51, build: plover}"}).codes == ["deposit-overdrawn"]
     assert kept({**held, "2026-03-01": "received: {what: off, refunded: 151, forfeited: 50, build: plover}"}).codes == ["deposit-overdrawn"]
@@ -186,7 +205,13 @@ def test_a_loss_is_not_shared() -> None:
 
 
 def test_odds_and_ends_sold_from_stock_are_sales_of_no_build() -> None:
-    shop = kept({"2026-02-01": "bought: {item: peg, qty: 4, cost: 20, for: stock}", "2026-02-02": "sold: {item: peg, qty: 2, price: 25, discount: 1, shipping_charged: 4, shipping_paid: 4.80, channel: plain, tax: 2}"}, CHANNELS)
+    shop = kept(
+        {
+            "2026-02-01": "bought: {item: peg, qty: 4, cost: 20, for: stock}",
+            "2026-02-02": "sold: {item: peg, qty: 2, price: 25, discount: 1, shipping_charged: 4, shipping_paid: 4.80, channel: plain, tax: 2}",
+        },
+        CHANNELS,
+    )
     year = shop.year()
     assert (year.sales, year.cost_of_goods_sold.total, year.sales_tax.owed, year.builds) == (28, 10, 2, ())
     assert [(e.kind, e.amount) for e in year.expenses] == [("post", d("4.80")), ("selling fees", d("2.70"))]
@@ -198,7 +223,10 @@ ORDER = "kind: commission\nacquired: {date: 2026-01-02, how: customer's}\ncommis
 
 
 def test_deposits_are_held_until_delivery_and_the_rest_is_owed() -> None:
-    files = {"plover": ORDER, "2026-02-01": "received: [{what: first, amount: 200, build: plover}, {what: second, amount: 300, kind: instalment, build: plover}]"}
+    files = {
+        "plover": ORDER,
+        "2026-02-01": "received: [{what: first, amount: 200, build: plover}, {what: second, amount: 300, kind: instalment, build: plover}]",
+    }
     before, after = kept(files, today=date(2026, 6, 9)).year(), kept(files).year()
     assert (before.deposits_held, before.sales, before.owed_by_customers) == (500, 0, 0)
     assert (after.deposits_held, after.sales, after.owed_by_customers, after.cash.cash_in) == (0, 1510, 1010, 500)
@@ -223,7 +251,11 @@ def test_each_unit_is_earned_as_it_is_delivered() -> None:
 
 
 def test_a_deposit_paid_back_or_kept() -> None:
-    files = {"plover": "kind: commission\ncommission: {price: 900}", "2026-02-01": "received: {what: deposit, amount: 200, build: plover}", "2026-03-01": "received: {what: job off, refunded: 150, forfeited: 50, build: plover}"}
+    files = {
+        "plover": "kind: commission\ncommission: {price: 900}",
+        "2026-02-01": "received: {what: deposit, amount: 200, build: plover}",
+        "2026-03-01": "received: {what: job off, refunded: 150, forfeited: 50, build: plover}",
+    }
     shop = kept(files)
     year = shop.year()
     assert (year.deposits_held, year.other_income, year.cash.cash_in, year.cash.cash_out, year.sales) == (0, 50, 200, 150, 0)

@@ -19,7 +19,13 @@ ORDER = "kind: commission\ncommission: {price: 900}"
         ("refund-above-price", {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 900, back: {{date: 2026-06-01, refund: §901}}}}"}),
         ("refund-before-sale", {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 900, back: {{date: §2026-05-01, refund: 9}}}}"}),
         ("sale-before-acquisition", {"heron": f"{BOUGHT}\nsale: {{date: §2026-01-01, price: 900}}"}),
-        ("build-in-two-lots", {"heron": "acquired: {date: 2026-02-01, how: lot}", "2026-02-01": "lots: [{lot: a, cost: 5, values: {heron: 1}}, {lot: b, cost: 6, values: {§heron: 1}}]"}),
+        (
+            "build-in-two-lots",
+            {
+                "heron": "acquired: {date: 2026-02-01, how: lot}",
+                "2026-02-01": "lots: [{lot: a, cost: 5, values: {heron: 1}}, {lot: b, cost: 6, values: {§heron: 1}}]",
+            },
+        ),
         ("lot-with-price", {"heron": "acquired: {date: 2026-02-01, how: lot, price: §5}", "2026-02-01": "lots: {lot: a, cost: 5, values: {heron: 1}}"}),
         ("lot-unknown", {"heron": "acquired: {date: 2026-02-01, how: lot, lot: §winter}"}),
         ("price-not-paid", {"heron": "acquired: {date: 2026-02-01, how: consigned, price: §5}"}),
@@ -45,9 +51,18 @@ ORDER = "kind: commission\ncommission: {price: 900}"
         ("trade-in-unknown", {"heron": "acquired: {date: 2026-02-01, how: §trade-in}"}),
         ("commission-unpriced", {"heron": "commission: §{delivered: {date: 2026-02-01}}"}),
         ("fees-back-above-fees", {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 9, fees: 1, back: {{date: 2026-06-01, refund: 9, fees_back: §2}}}}"}),
-        ("units-oversold", {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 9, with: §[wren]}}", "wren": f"{BOUGHT}\nended: {{date: 2026-05-01, how: lost}}"}),
-        ("part-left-planned", {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 9}}\nparts: [{{part: a, cost: 3, paid: 2026-02-01}}, §{{part: b, cost: 3}}]"}),
-        ("part-left-planned", {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 9}}\nparts: [{{part: a, how: gifted}}, §{{part: b, how: gifted, value: 3}}]"}),
+        (
+            "units-oversold",
+            {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 9, with: §[wren]}}", "wren": f"{BOUGHT}\nended: {{date: 2026-05-01, how: lost}}"},
+        ),
+        (
+            "part-left-planned",
+            {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 9}}\nparts: [{{part: a, cost: 3, paid: 2026-02-01}}, §{{part: b, cost: 3}}]"},
+        ),
+        (
+            "part-left-planned",
+            {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 9}}\nparts: [{{part: a, how: gifted}}, §{{part: b, how: gifted, value: 3}}]"},
+        ),
         ("change-without-effect", {"heron": f"{BOUGHT}\nmoved: {{date: §2026-02-02, to: shop}}"}),
     ],
 )
@@ -63,8 +78,12 @@ def test_a_trouble_stands_at_its_line(code: str, files: dict[str, str]) -> None:
 @pytest.mark.parametrize(
     "files",
     [
-        {"2026-02-01": "bought: {item: peg, cost: 39 80, for: stock}\nused: {item: peg}\nsold: {item: peg}\npaid: {what: x}\ndrove: {distance: far}\nlots: {lot: a}\nreturned: {item: peg}\nwritten_off: {qty: 1}\ncounted: {qty: 1}\nreceived: {amount: 3}"},
-        {"heron": "acquired: {price: 1,450}\nsale: {price: 9}\nparts: {cost: 3}\nshare: {partner: p}\nended: {how: lost}\nmoved: {to: shop}\ncommission: {extras: {what: x}, delivered: {units: 2}}\nfor_sale: {since: 2026-01-01}"},
+        {
+            "2026-02-01": "bought: {item: peg, cost: 39 80, for: stock}\nused: {item: peg}\nsold: {item: peg}\npaid: {what: x}\ndrove: {distance: far}\nlots: {lot: a}\nreturned: {item: peg}\nwritten_off: {qty: 1}\ncounted: {qty: 1}\nreceived: {amount: 3}"
+        },
+        {
+            "heron": "acquired: {price: 1,450}\nsale: {price: 9}\nparts: {cost: 3}\nshare: {partner: p}\nended: {how: lost}\nmoved: {to: shop}\ncommission: {extras: {what: x}, delivered: {units: 2}}\nfor_sale: {since: 2026-01-01}"
+        },
         {"heron": "sale: {date: 2026-01-01, price: 9, trade_in: {build: heron}, back: {refund: 3}}"},
         {"journal/episodes/2026-02-01.md": "title: x\nincome: {what: ads}"},
     ],

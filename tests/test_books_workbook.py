@@ -62,7 +62,12 @@ def total(book: Workbook, sheet: str, row: str, column: int) -> Decimal:
 def test_the_totals_are_those_the_command_prints(year: Any) -> None:
     book, _, said = year
     spent = sum(Decimal(amount) for amount in said["expenses"].values())
-    rows = [("cost of goods sold", said["cost_of_goods_sold"]["total"]), ("gross profit", said["gross_profit"]), ("expenses", spent), ("net profit", said["net_profit"])]
+    rows = [
+        ("cost of goods sold", said["cost_of_goods_sold"]["total"]),
+        ("gross profit", said["gross_profit"]),
+        ("expenses", spent),
+        ("net profit", said["net_profit"]),
+    ]
     assert [total(book, "year", name, 1) for name, _ in rows] == [Decimal(amount) for _, amount in rows]
     assert [total(book, "cash", "total", n) for n in (1, 2)] == [Decimal(said["cash"]["in"]), Decimal(said["cash"]["out"])]
     assert total(book, "stock", "total", 3) == Decimal(said["inventory"]["stock"])
@@ -91,7 +96,9 @@ def test_a_changed_cell_changes_what_the_formulas_come_to() -> None:
     assert [worked_out(book, cells, cells[name].value) for name in ("A3", "B3")] == [7, 10]
 
 
-@pytest.mark.parametrize("formula", ["=A1*2", "=PRODUCT(A1:B1)", "=SUM(A1:B1,2)", "=SUM(A1)%", "=A1:B1", "=C1", "=A1 B1", "=(A1)", "=", "=A1-", '="a"', "=IF(A1,1,2)", "=A1&B1"])
+@pytest.mark.parametrize(
+    "formula", ["=A1*2", "=PRODUCT(A1:B1)", "=SUM(A1:B1,2)", "=SUM(A1)%", "=A1:B1", "=C1", "=A1 B1", "=(A1)", "=", "=A1-", '="a"', "=IF(A1,1,2)", "=A1&B1"]
+)
 def test_what_is_no_sum_is_refused(formula: str) -> None:
     book, cells = sheet((1, 2, "words"))
     with pytest.raises(Refused):

@@ -29,7 +29,12 @@ def test_standing_costs_come_again_and_a_short_month_takes_its_last_day() -> Non
 
 
 def test_hours_and_profit_per_hour() -> None:
-    files = {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 400}}", "builds/heron/2025-02-01.md": "hours: 6", "builds/heron/2026-02-01.md": "hours: 2", "2026-02-02": "bench: {for: shop, hours: 2, what: booth filters}"}
+    files = {
+        "heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 400}}",
+        "builds/heron/2025-02-01.md": "hours: 6",
+        "builds/heron/2026-02-01.md": "hours: 2",
+        "2026-02-02": "bench: {for: shop, hours: 2, what: booth filters}",
+    }
     shop = kept(files)
     assert (shop.year().hours, shop.year().profit_per_hour) == (4, 25)
     assert (shop.row("heron").hours, shop.row("heron").profit_per_hour) == (8, d("12.5"))  # to date
@@ -53,7 +58,12 @@ def test_margin_as_markup() -> None:
 
 
 def test_cash_counts_on_the_day_it_moved() -> None:
-    months = {m.month: (m.cash_in, m.cash_out) for m in kept({"2026-03-14": "paid: {what: web, cost: 9, kind: software, paid: 2026-04-02}\nsold: {item: peg, price: 5, paid_out: 2026-05-01}"}).year().cash.months}
+    months = {
+        m.month: (m.cash_in, m.cash_out)
+        for m in kept({"2026-03-14": "paid: {what: web, cost: 9, kind: software, paid: 2026-04-02}\nsold: {item: peg, price: 5, paid_out: 2026-05-01}"})
+        .year()
+        .cash.months
+    }
     assert (months["2026-03"], months["2026-04"], months["2026-05"]) == ((0, 0), (0, 9), (5, 0))
 
 
@@ -107,7 +117,11 @@ def test_what_is_after_today_is_not_in_it() -> None:
 
 def test_finished_and_in_work_are_told_apart_on_the_last_day_of_each_year() -> None:
     clear = "acquired: {date: 2025-01-02, price: 100}\nstages: [{stage: clear, hours: 1, cure: 14 days}]"
-    files = {"aa": clear, "builds/aa/2025-12-20.md": "stage: clear\nhours: 1\nfinished: yes", "bb": "acquired: {date: 2025-01-02, price: 30}\nfor_sale: {asking: 90, since: 2026-02-01}"}
+    files = {
+        "aa": clear,
+        "builds/aa/2025-12-20.md": "stage: clear\nhours: 1\nfinished: yes",
+        "bb": "acquired: {date: 2025-01-02, price: 30}\nfor_sale: {asking: 90, since: 2026-02-01}",
+    }
     last, this = (kept(files).year(year).inventory for year in (2025, 2026))
     assert (last.work_in_progress, last.instruments) == (130, 0)  # still curing on the last day, and not offered yet
     assert (this.work_in_progress, this.instruments) == (0, 130)

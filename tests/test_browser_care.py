@@ -125,7 +125,11 @@ def test_nothing_moves_while_a_page_loads(browser, served, some, pixels):
     browser.execute_cdp_cmd("Network.setCacheDisabled", {"cacheDisabled": True})
     browser.execute_cdp_cmd("Network.emulateNetworkConditions", {"offline": False, "latency": 40, "downloadThroughput": 400_000, "uploadThroughput": 400_000})
     moved = {}
-    pictured = [page for page in some if page.rpartition("/")[0] in ("showroom/builds", "showroom/episodes") or page.endswith(("index.html", "episodes.html", "about.html"))]
+    pictured = [
+        page
+        for page in some
+        if page.rpartition("/")[0] in ("showroom/builds", "showroom/episodes") or page.endswith(("index.html", "episodes.html", "about.html"))
+    ]
     for page in pictured:
         browser.get(f"{served}/{page}")
         if (shift := browser.execute_async_script(SHIFT)) > 0.01:

@@ -66,9 +66,27 @@ def shop(root: Path, mark: tuple[str, str]) -> Path:
     """A shop on the disk with that mark in everything private."""
     word = mark[0]
     secret = f"\n::: private\n{word} came for {mark[1]}.\n:::\n\n<!-- {word} -->\n"
-    pictures = "\n".join(f"![A board](photos/{word}-{n}.{kind})\n" for n, kind in enumerate(("jpg", "png", "webp"))) + f"\n![A note]({word}.mp3)\n\n![A note]({word}.ogg)\n"
-    sheet = filled(BuildSheet, mark, title="Heron", kind="resale", units="1", route="plain", showroom="yes", serial_public="no", cover=f"photos/{word}-0.jpg",
-                   as_found=f"photos/{word}-1.png", as_left=f"photos/{word}-2.webp", address="heron-bass", was="[old-heron]", stages="[]", ends_at="assembly")
+    pictures = (
+        "\n".join(f"![A board](photos/{word}-{n}.{kind})\n" for n, kind in enumerate(("jpg", "png", "webp")))
+        + f"\n![A note]({word}.mp3)\n\n![A note]({word}.ogg)\n"
+    )
+    sheet = filled(
+        BuildSheet,
+        mark,
+        title="Heron",
+        kind="resale",
+        units="1",
+        route="plain",
+        showroom="yes",
+        serial_public="no",
+        cover=f"photos/{word}-0.jpg",
+        as_found=f"photos/{word}-1.png",
+        as_left=f"photos/{word}-2.webp",
+        address="heron-bass",
+        was="[old-heron]",
+        stages="[]",
+        ends_at="assembly",
+    )
     routes = "{plain: [{stage: strip, hours: 2}, {stage: colour, hours: 3}, {stage: assembly, hours: 2}]}"
     texts = {
         "shop.md": f"---\n{filled(ShopSheet, mark, name='Test Bench', place='the valley', site='https://example.org/b', currency='USD', locale='en_US', routes=routes, year_starts='01-01')}own_key: {word}\n---\nAbout us.\n{secret}\n![The bench](photos/{word}-0.jpg)\n",
@@ -97,7 +115,9 @@ def _photos(folder: Path, word: str) -> None:
     exif.get_ifd(ExifTags.IFD.GPSInfo).update({1: "N", 2: (41.0, 52.0, 41.1), 29: word})
     info = PngImagePlugin.PngInfo()
     info.add_text("Author", word)
-    for number, (kind, options) in enumerate({"jpg": {"comment": word.encode(), "xmp": word.encode()}, "png": {"pnginfo": info}, "webp": {"xmp": word.encode()}}.items()):
+    for number, (kind, options) in enumerate(
+        {"jpg": {"comment": word.encode(), "xmp": word.encode()}, "png": {"pnginfo": info}, "webp": {"xmp": word.encode()}}.items()
+    ):
         made = io.BytesIO()
         Image.linear_gradient("L").convert("RGB").resize((700, 500)).rotate(90 * number).save(made, {"jpg": "JPEG"}.get(kind, kind), exif=exif, **options)
         data = made.getvalue()
@@ -137,7 +157,9 @@ def test_the_canary_was_read(rooms):
     read = repr(read_shop(folder.files, folder.assets, date.fromisoformat(DAY))[0])
     assert read.count(FIRST[0]) > 120 and read.count(FIRST[1]) > 40
     assert sum(name.startswith("pictures/") for name in files) >= 6 and sum(name.startswith("sounds/") for name in files) == 2
-    assert b"A story." in files["builds/heron-bass.html"] and b"Stripped." in files["builds/heron-bass.html"] and b"More of it." in files["builds/heron-bass.html"]
+    assert (
+        b"A story." in files["builds/heron-bass.html"] and b"Stripped." in files["builds/heron-bass.html"] and b"More of it." in files["builds/heron-bass.html"]
+    )
     assert b"<picture>" in files["about.html"]
     assert "episodes/2026-04-03.html" in files and b"Brown." in files["bulletins.html"]
 

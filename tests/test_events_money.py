@@ -24,7 +24,9 @@ def test_within_a_day_received_salvaged_used_sold_counted() -> None:
 
 
 def test_by_day_then_file_then_line() -> None:
-    found = events({"2026-02-02": "paid: [{what: c, cost: 1, kind: rent}]", "2026-02-01": "paid:\n  - {what: a, cost: 1, kind: rent}\n  - {what: b, cost: 1, kind: rent}"})
+    found = events(
+        {"2026-02-02": "paid: [{what: c, cost: 1, kind: rent}]", "2026-02-01": "paid:\n  - {what: a, cost: 1, kind: rent}\n  - {what: b, cost: 1, kind: rent}"}
+    )
     assert [event.record.what for event in found] == ["a", "b", "c"]  # type: ignore[attr-defined]
 
 
@@ -51,12 +53,19 @@ def test_a_line_that_names_no_known_build_is_left_out_of_the_stream() -> None:
 
 
 def test_a_refund_on_the_day_of_the_sale_follows_it_and_a_later_one_comes_before_a_new_sale() -> None:
-    sales = "sale: [{date: 2026-05-20, price: 9, back: [{date: 2026-05-20, refund: 1}, {date: 2026-06-01, refund: 8, goods: yes}]}, {date: 2026-06-01, price: 8}]"
+    sales = (
+        "sale: [{date: 2026-05-20, price: 9, back: [{date: 2026-05-20, refund: 1}, {date: 2026-06-01, refund: 8, goods: yes}]}, {date: 2026-06-01, price: 8}]"
+    )
     assert kinds(events({"heron": sales})) == ["BuildSold", "CameBackAtOnce", "CameBack", "BuildSold"]
 
 
 def test_hours_of_all_notes_of_the_day_share_what_is_used() -> None:
-    files = {"heron": "", "wren": "", "2026-02-01": "bought: {item: peg, cost: 1}\nused: {item: peg, qty: 1, over: [heron, wren]}\nbench: {build: wren, hours: 1}", "builds/heron/2026-02-01.md": "hours: 2:30"}
+    files = {
+        "heron": "",
+        "wren": "",
+        "2026-02-01": "bought: {item: peg, cost: 1}\nused: {item: peg, qty: 1, over: [heron, wren]}\nbench: {build: wren, hours: 1}",
+        "builds/heron/2026-02-01.md": "hours: 2:30",
+    }
     used = next(event for event in events(files) if isinstance(event, money.UsedUp))
     assert (used.builds, [str(w) for w in used.weights]) == (("heron", "wren"), ["2.5", "1"])
     assert sum(event.hours for event in events(files) if isinstance(event, Worked)) == 3.5

@@ -37,7 +37,9 @@ def test_a_million_keys_are_refused():
     assert "file-too-large" in {trouble.code for trouble in troubles}
 
 
-@pytest.mark.parametrize("opening", [b"[", b"{a: ", b"- ", b"? ", b"> ", b"* ", b"![", b"[a](", b"**a ", b"`", b"| a ", b"::: private\n", b"<!--", b"&#", b"[^1]: "])
+@pytest.mark.parametrize(
+    "opening", [b"[", b"{a: ", b"- ", b"? ", b"> ", b"* ", b"![", b"[a](", b"**a ", b"`", b"| a ", b"::: private\n", b"<!--", b"&#", b"[^1]: "]
+)
 def test_deep_nesting_ends_in_time(opening):
     fuzzing.try_note("builds/heron/build.md", b"---\ntitle: Heron\nspecs: " + opening * 3000 + b"\n---\n")
     fuzzing.try_note("builds/heron/2026-03-14.md", b"---\nstage: strip\n---\n\n" + opening * 12_000)
@@ -45,5 +47,7 @@ def test_deep_nesting_ends_in_time(opening):
 
 def test_comments_made_of_comments_stay_private():
     nested = b"<!" * 20 + b"<!---->" + b"---->" * 20
-    shop, troubles = fuzzing.read_shop({**fuzzing.PLAIN, "builds/heron/2026-03-14.md": b"---\nstage: strip\n---\n\nopen\n\n" + nested + b" hidden"}, (), fuzzing.TODAY)
+    shop, troubles = fuzzing.read_shop(
+        {**fuzzing.PLAIN, "builds/heron/2026-03-14.md": b"---\nstage: strip\n---\n\nopen\n\n" + nested + b" hidden"}, (), fuzzing.TODAY
+    )
     assert "hidden" not in shop.notes[0].body.text and any(t.code == "private-unclosed" for t in troubles)

@@ -20,13 +20,38 @@ from purfle.shell.cli import run
 DAY = "2026-05-20"
 MARK = "globalThis.ran=1"
 VECTORS = (
-    f"<SCRIPT>{MARK}</SCRIPT>", f"</title></style></textarea></script><svg/onload={MARK}>", f'<IMG """><SCRIPT>{MARK}</SCRIPT>">', f"<IMG SRC=/ onerror={MARK}>",
-    f'" onmouseover="{MARK}" autofocus onfocus="{MARK}', f"' onerror='{MARK}", f"<svg/onload={MARK}>", f"<BODY ONLOAD={MARK}>", f"<<SCRIPT>{MARK};//\\<</SCRIPT>", f"</script><script>{MARK}</script>",
-    f"<iframe srcdoc='<script>parent.{MARK}</script>'>", f"<details open ontoggle={MARK}>", f"<SCRIPT/X>{MARK}</SCRIPT>", f"-->]]><script>{MARK}</script>", f"{{{{ cycler.__init__.__globals__ }}}}<b onclick={MARK}>", f"<math><mtext></form><mglyph><style></math><img src onerror={MARK}>",
+    f"<SCRIPT>{MARK}</SCRIPT>",
+    f"</title></style></textarea></script><svg/onload={MARK}>",
+    f'<IMG """><SCRIPT>{MARK}</SCRIPT>">',
+    f"<IMG SRC=/ onerror={MARK}>",
+    f'" onmouseover="{MARK}" autofocus onfocus="{MARK}',
+    f"' onerror='{MARK}",
+    f"<svg/onload={MARK}>",
+    f"<BODY ONLOAD={MARK}>",
+    f"<<SCRIPT>{MARK};//\\<</SCRIPT>",
+    f"</script><script>{MARK}</script>",
+    f"<iframe srcdoc='<script>parent.{MARK}</script>'>",
+    f"<details open ontoggle={MARK}>",
+    f"<SCRIPT/X>{MARK}</SCRIPT>",
+    f"-->]]><script>{MARK}</script>",
+    f"{{{{ cycler.__init__.__globals__ }}}}<b onclick={MARK}>",
+    f"<math><mtext></form><mglyph><style></math><img src onerror={MARK}>",
 )
 LINKS = (
-    f"javascript:{MARK}", f"JaVaScRiPt:{MARK}", f"java\tscript:{MARK}", f"&#106;avascript:{MARK}", f"&#x6A&#x61;vascript:{MARK}", f" &#14; javascript:{MARK}", "data:text/html,<script>parent.ran=1</script>", f"vbscript:{MARK}", f"//evil.example/{MARK}",
-    "../../../etc/passwd", "file:///etc/passwd", "/etc/passwd", "%2e%2e/%2e%2e/shop.md", "\\\\server\\share",
+    f"javascript:{MARK}",
+    f"JaVaScRiPt:{MARK}",
+    f"java\tscript:{MARK}",
+    f"&#106;avascript:{MARK}",
+    f"&#x6A&#x61;vascript:{MARK}",
+    f" &#14; javascript:{MARK}",
+    "data:text/html,<script>parent.ran=1</script>",
+    f"vbscript:{MARK}",
+    f"//evil.example/{MARK}",
+    "../../../etc/passwd",
+    "file:///etc/passwd",
+    "/etc/passwd",
+    "%2e%2e/%2e%2e/shop.md",
+    "\\\\server\\share",
 )
 ESCAPES = "\\x1b]0;owned\\x07\\x1b[31m\\u202eevil\\u200b"
 
@@ -43,7 +68,10 @@ def hostile(tmp_path_factory):
     (root / "secret.txt").write_text("TOP-SECRET")
     shop = root / "shop"
     shop.mkdir()
-    (shop / "shop.md").write_text(f"---\nname: {quoted(VECTORS[1])}\nplace: {quoted(VECTORS[3])}\nroutes: {{r: [{{stage: strip, hours: 2}}, {{stage: {quoted(VECTORS[6])}, hours: 2}}]}}\nstock: {{items: {{{quoted('=' + VECTORS[0])}: {{unit: can}}}}}}\n---\n\n{VECTORS[0]}\n", "utf-8")
+    (shop / "shop.md").write_text(
+        f"---\nname: {quoted(VECTORS[1])}\nplace: {quoted(VECTORS[3])}\nroutes: {{r: [{{stage: strip, hours: 2}}, {{stage: {quoted(VECTORS[6])}, hours: 2}}]}}\nstock: {{items: {{{quoted('=' + VECTORS[0])}: {{unit: can}}}}}}\n---\n\n{VECTORS[0]}\n",
+        "utf-8",
+    )
     for n, vector in enumerate(VECTORS):
         folder = shop / "builds" / f"b{n}"
         folder.mkdir(parents=True)
@@ -51,10 +79,15 @@ def hostile(tmp_path_factory):
         (folder / "build.md").write_text(
             f"---\ntitle: {quoted(vector)}\nkind: resale\nroute: r\ninstrument: {quoted(vector)}\nmaker: {quoted(vector)}\nmodel: {quoted(vector)}\nfinish: {quoted(vector)}\nyear: {quoted(vector)}\nserial: {quoted(vector)}\nserial_public: yes\n"
             f"specs: {{tuning: {quoted(vector)}, pickups: [{quoted(vector)}], woods: [{{what: {quoted(vector)}}}], controls: {quoted(vector)}}}\n{asked}"
-            f"acquired: {{date: 2026-01-01, how: bought, price: 10, from: a shed}}\nshowroom: yes\n---\n\n{vector}\n\n" + "\n\n".join(f"[a link](<{link}>) and ![alt {vector}](<{link}>) and <{link}>" for link in LINKS) + "\n",
+            f"acquired: {{date: 2026-01-01, how: bought, price: 10, from: a shed}}\nshowroom: yes\n---\n\n{vector}\n\n"
+            + "\n\n".join(f"[a link](<{link}>) and ![alt {vector}](<{link}>) and <{link}>" for link in LINKS)
+            + "\n",
             "utf-8",
         )
-        (folder / "2026-05-01.md").write_text(f"---\nstage: strip\nhours: 1\nshots: [{quoted(vector)}]\n---\n\n# {vector}\n\n| a | b |\n|---|---|\n| {vector} | `{vector}` |\n\n```html\n{vector}\n```\n\n[^1]: {vector}\n\n[ref]: {LINKS[0]} \"{vector}\"\n\n[ref] x[^1]\n", "utf-8")
+        (folder / "2026-05-01.md").write_text(
+            f'---\nstage: strip\nhours: 1\nshots: [{quoted(vector)}]\n---\n\n# {vector}\n\n| a | b |\n|---|---|\n| {vector} | `{vector}` |\n\n```html\n{vector}\n```\n\n[^1]: {vector}\n\n[ref]: {LINKS[0]} "{vector}"\n\n[ref] x[^1]\n',
+            "utf-8",
+        )
     (shop / "builds/b0/page.mp3").write_bytes(f"<!doctype html><script>{MARK}</script>".encode())
     with (shop / "builds/b0/2026-05-01.md").open("a") as note:
         note.write("\n![a sound](page.mp3)\n\n![a link](linked.jpg)\n")
@@ -67,8 +100,14 @@ def hostile(tmp_path_factory):
     server.bind("2026-05-02.md")
     os.chdir(here)
     (shop / "journal/episodes").mkdir(parents=True)
-    (shop / "journal/episodes/2026-05-05.md").write_text(f"---\ntitle: {quoted(VECTORS[9])}\naired: yes\nlink: https://example.org/\"onclick={MARK}\nsegments: [{{build: b1, minutes: 3}}]\nshowroom: yes\n---\n\n{VECTORS[0]}\n", "utf-8")
-    (shop / "journal/2026-05-06.md").write_text(f"---\npaid: [{{what: {quoted('=cmd|x!A1')}, cost: 4, kind: tools}}, {{what: {quoted('+1+1')}, cost: 4, kind: tools}}, {{what: {quoted('@SUM(1)')}, cost: 4, kind: tools}}]\nbench: [{{for: shop, hours: 1, what: \"{ESCAPES}\"}}]\n---\n", "utf-8")
+    (shop / "journal/episodes/2026-05-05.md").write_text(
+        f'---\ntitle: {quoted(VECTORS[9])}\naired: yes\nlink: https://example.org/"onclick={MARK}\nsegments: [{{build: b1, minutes: 3}}]\nshowroom: yes\n---\n\n{VECTORS[0]}\n',
+        "utf-8",
+    )
+    (shop / "journal/2026-05-06.md").write_text(
+        f'---\npaid: [{{what: {quoted("=cmd|x!A1")}, cost: 4, kind: tools}}, {{what: {quoted("+1+1")}, cost: 4, kind: tools}}, {{what: {quoted("@SUM(1)")}, cost: 4, kind: tools}}]\nbench: [{{for: shop, hours: 1, what: "{ESCAPES}"}}]\n---\n',
+        "utf-8",
+    )
     (shop / "journal/bulletins").mkdir()
     (shop / "journal/bulletins/2026-05-07.md").write_text(f"---\nbuild: b1\nshowroom: yes\n---\n\n{VECTORS[3]}\r\nBEGIN:VEVENT\n", "utf-8")
     yield shop
@@ -84,7 +123,13 @@ def compiled(hostile):
     for note in hostile.rglob("*.md"):
         if note.is_file():
             text = note.read_text("utf-8")
-            note.write_text(re.sub(r"!\[[^\n]*?\]\(<[^\n]*?>\)", "", text).replace("![a sound](page.mp3)", "").replace("![a link](linked.jpg)", "").replace(f'/"onclick={MARK}', "/x"), "utf-8")
+            note.write_text(
+                re.sub(r"!\[[^\n]*?\]\(<[^\n]*?>\)", "", text)
+                .replace("![a sound](page.mp3)", "")
+                .replace("![a link](linked.jpg)", "")
+                .replace(f'/"onclick={MARK}', "/x"),
+                "utf-8",
+            )
     run(["compile", "--quiet", "--shop", str(hostile), "--today", DAY])
     return hostile / "out"
 
@@ -143,7 +188,22 @@ def test_feed_and_calendar_stay_what_they_are(compiled):
     import icalendar
 
     feed = compiled / "showroom/feed.xml"
-    assert feed.exists() and {e.tag.rpartition("}")[2] for e in ET.fromstring(feed.read_bytes()).iter()} <= {"feed", "title", "id", "updated", "link", "author", "name", "entry", "content", "summary", "subtitle", "published", "category", "rights"}
+    assert feed.exists() and {e.tag.rpartition("}")[2] for e in ET.fromstring(feed.read_bytes()).iter()} <= {
+        "feed",
+        "title",
+        "id",
+        "updated",
+        "link",
+        "author",
+        "name",
+        "entry",
+        "content",
+        "summary",
+        "subtitle",
+        "published",
+        "category",
+        "rights",
+    }
     calendar = icalendar.Calendar.from_ical((compiled / "office/calendar.ics").read_bytes())
     assert {part.name for part in calendar.walk()} <= {"VCALENDAR", "VEVENT", "VTODO", "VALARM", "VTIMEZONE", "STANDARD", "DAYLIGHT"}
 
@@ -199,7 +259,10 @@ def test_folders_alike_are_told(tmp_path):
 def test_a_name_may_have_all_the_letters_that_a_disk_allows(tmp_path):
     long = f"builds/heron/2026-05-01-{'w' * 241}.md"
     assert len(Path(long).name) == 255
-    assert not told(tmp_path, {"builds/heron/build.md": sheet(words=f"![A bass]({'p' * 251}.jpg)"), f"builds/heron/{'p' * 251}.jpg": picture(), long: "---\nbench: []\n---\n"})
+    assert not told(
+        tmp_path,
+        {"builds/heron/build.md": sheet(words=f"![A bass]({'p' * 251}.jpg)"), f"builds/heron/{'p' * 251}.jpg": picture(), long: "---\nbench: []\n---\n"},
+    )
     assert run(["compile", "--quiet", "--shop", str(tmp_path), "--today", DAY]) == 0
 
 
@@ -264,7 +327,18 @@ def test_a_still_does_not_climb(tmp_path):
 
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes on this system")
-@pytest.mark.parametrize("name", ["builds/heron/2026-05-01.md", "builds/heron/front.jpg", "builds/heron/take.mp3", "builds/wren/build.md", "journal/2026-05-01.md", "site_templates/showroom/about.html", "photos/bench.jpg"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "builds/heron/2026-05-01.md",
+        "builds/heron/front.jpg",
+        "builds/heron/take.mp3",
+        "builds/wren/build.md",
+        "journal/2026-05-01.md",
+        "site_templates/showroom/about.html",
+        "photos/bench.jpg",
+    ],
+)
 @pytest.mark.parametrize("device", [False, True])
 def test_no_pipe_or_device_is_opened(tmp_path, name, device):
     """A pipe nobody writes to would be waited for without end, and a device of noughts read without end."""
@@ -343,5 +417,7 @@ class TestInChromium:
 
     def test_the_pages_policy_stops_an_inline_script(self, browser, compiled):
         browser.get((compiled / "showroom/index.html").as_uri())
-        browser.execute_script(f"const s = document.createElement('script'); s.textContent = '{MARK}'; document.body.append(s); const i = new Image(); i.setAttribute('onerror', '{MARK}'); i.src = 'none:'; document.body.append(i)")
+        browser.execute_script(
+            f"const s = document.createElement('script'); s.textContent = '{MARK}'; document.body.append(s); const i = new Image(); i.setAttribute('onerror', '{MARK}'); i.src = 'none:'; document.body.append(i)"
+        )
         assert browser.execute_script("return new Promise(r => setTimeout(() => r(globalThis.ran), 100))") is None

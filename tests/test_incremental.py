@@ -60,7 +60,26 @@ def edit(chance, root):
     notes = sorted(root.rglob("*.md"))
     note = chance.choice(notes)
     text = note.read_text("utf-8")
-    kind = chance.choice(("words", "words", "words", "number", "line", "delete", "new", "private", "broken", "title", "settings", "rename", "picture", "told picture", "copy", "sheet"))
+    kind = chance.choice(
+        (
+            "words",
+            "words",
+            "words",
+            "number",
+            "line",
+            "delete",
+            "new",
+            "private",
+            "broken",
+            "title",
+            "settings",
+            "rename",
+            "picture",
+            "told picture",
+            "copy",
+            "sheet",
+        )
+    )
     if kind == "words":
         note.write_text(text + f"\nSanded it again, {chance.randrange(999)} strokes.\n", "utf-8")
     elif kind == "number":
@@ -87,7 +106,9 @@ def edit_more(kind, chance, root, note):
     """Edits of other files than a note, and of more than one."""
     settings, builds = root / "shop.md", sorted(path for path in (root / "builds").iterdir() if path.is_dir())
     if kind == "settings":
-        old, new = chance.choice((("name: ", "name: New "), ("contact: ", "contact: x"), ("margin: ", "margin: 1"), ("hours: ", "hours: 1"), ("cure: ", "cure: 1")))
+        old, new = chance.choice(
+            (("name: ", "name: New "), ("contact: ", "contact: x"), ("margin: ", "margin: 1"), ("hours: ", "hours: 1"), ("cure: ", "cure: 1"))
+        )
         settings.write_text(settings.read_text("utf-8").replace(old, new, 1), "utf-8")
     elif kind == "rename" and len(builds) > 1:
         build = chance.choice(builds)
@@ -102,7 +123,15 @@ def edit_more(kind, chance, root, note):
     elif kind == "sheet":
         sheet = chance.choice(builds) / "build.md"
         if sheet.exists():
-            old, new = chance.choice((("showroom: yes", "showroom: no"), ("cost: ", "cost: 1"), ("price: ", "price: 2"), ("model: ", "model: Old "), ("---\n\n", "for_sale: {asking: 950}\n---\n\n")))
+            old, new = chance.choice(
+                (
+                    ("showroom: yes", "showroom: no"),
+                    ("cost: ", "cost: 1"),
+                    ("price: ", "price: 2"),
+                    ("model: ", "model: Old "),
+                    ("---\n\n", "for_sale: {asking: 950}\n---\n\n"),
+                )
+            )
             sheet.write_text(sheet.read_text("utf-8").replace(old, new, 1), "utf-8")
 
 

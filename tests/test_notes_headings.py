@@ -7,7 +7,13 @@ from purfle.notes.body import Heading, headings
 
 @pytest.mark.parametrize(
     ("text", "level", "words", "line"),
-    [("# Heron", 1, "Heron", 0), ("\n### Heron ###", 3, "Heron", 1), ("Heron\n=====", 1, "Heron", 0), ("one\n\nHeron\n---", 2, "Heron", 2), ("   ## Heron", 2, "Heron", 0)],
+    [
+        ("# Heron", 1, "Heron", 0),
+        ("\n### Heron ###", 3, "Heron", 1),
+        ("Heron\n=====", 1, "Heron", 0),
+        ("one\n\nHeron\n---", 2, "Heron", 2),
+        ("   ## Heron", 2, "Heron", 0),
+    ],
 )
 def test_a_heading_has_its_level_words_and_line(text, level, words, line):
     assert list(headings(text)) == [Heading(level, words, line)]

@@ -78,14 +78,21 @@ def test_a_serial_of_three_letters_or_figures_tells_nothing(serial, found):
 
 @pytest.mark.parametrize(
     ("origin", "words", "found"),
-    [("The Fernhill", "From The Fernhill.", ["leak-name"]), ("A player from the coast", "From a player from the coast.", []), ("my Uncle", "From my uncle.", ["leak-name"]), ("my uncle", "From my uncle.", [])],
+    [
+        ("The Fernhill", "From The Fernhill.", ["leak-name"]),
+        ("A player from the coast", "From a player from the coast.", []),
+        ("my Uncle", "From my uncle.", ["leak-name"]),
+        ("my uncle", "From my uncle.", []),
+    ],
 )
 def test_a_description_is_no_name(origin, words, found):
     assert codes(words, sheet=SHEET.replace("Fernhill Clearances", origin)) == found
 
 
 def test_who_was_disclosed_may_be_named():
-    disclosed = {"journal/episodes/2026-04-03.md": "---\ntitle: Blue\nshowroom: yes\ndisclosures: [{what: pickups, how: gifted, from: Fernhill Clearances}]\n---\nBlue.\n"}
+    disclosed = {
+        "journal/episodes/2026-04-03.md": "---\ntitle: Blue\nshowroom: yes\ndisclosures: [{what: pickups, how: gifted, from: Fernhill Clearances}]\n---\nBlue.\n"
+    }
     assert codes("From Fernhill Clearances.", **disclosed) == []
 
 

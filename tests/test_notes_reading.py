@@ -51,7 +51,10 @@ def test_private_blocks_are_blanked_line_for_line():
     assert not troubles.found
 
 
-@given(st.sampled_from(["::: private", ":::PRIVATE", "  ::: Privat", "> ::: private", "- ::: secret", "：：： private"]), st.sampled_from(["", "\n:::", "\n:::\npublic"]))
+@given(
+    st.sampled_from(["::: private", ":::PRIVATE", "  ::: Privat", "> ::: private", "- ::: secret", "：：： private"]),
+    st.sampled_from(["", "\n:::", "\n:::\npublic"]),
+)
 def test_a_private_block_fails_closed(opener, rest):
     clean = without_private(f"seen\n{opener}\ncanary\n{rest}", "n.md", 1, Troubles())
     assert "canary" not in clean
@@ -85,13 +88,38 @@ def test_no_bytes_cause_a_traceback(data):
     read_shop({"shop.md": b"---\nname: B\n---\n", "builds/heron/build.md": HERON, "builds/heron/2026-03-14.md": data, "journal/2026-03-14.md": data}, (), TODAY)
 
 
-LINES = st.sampled_from(["---", "title: A", "hours: [", "a: {b: c, 1,2}", "- x", "  y: z", "sale: {date: 2026-01-01}", "::: private", "## Heron", "![a](b.jpg)", "k: !!x y", "k: &a *a", "stage: x", "\t", "“q”: 1"])
+LINES = st.sampled_from(
+    [
+        "---",
+        "title: A",
+        "hours: [",
+        "a: {b: c, 1,2}",
+        "- x",
+        "  y: z",
+        "sale: {date: 2026-01-01}",
+        "::: private",
+        "## Heron",
+        "![a](b.jpg)",
+        "k: !!x y",
+        "k: &a *a",
+        "stage: x",
+        "\t",
+        "“q”: 1",
+    ]
+)
 
 
 @given(st.lists(LINES, max_size=12))
 def test_no_lines_cause_a_traceback(lines):
     data = "\n".join(["---", *lines]).encode()
-    for name in ("shop.md", "builds/heron/build.md", "builds/heron/2026-03-14.md", "journal/2026-03-14.md", "journal/episodes/2026-04-03.md", "journal/bulletins/2026-04-03.md"):
+    for name in (
+        "shop.md",
+        "builds/heron/build.md",
+        "builds/heron/2026-03-14.md",
+        "journal/2026-03-14.md",
+        "journal/episodes/2026-04-03.md",
+        "journal/bulletins/2026-04-03.md",
+    ):
         read_shop({"shop.md": b"---\nname: B\n---\n", "builds/heron/build.md": HERON, name: data}, (), TODAY)
 
 

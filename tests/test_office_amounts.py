@@ -12,12 +12,22 @@ import pytest
 from purfle.views.amounts import NOTHING, Writer
 
 CASES = [
-    ("en_US", "USD", "1234.5", "$1,234.50"), ("en_US", "EUR", "-0.5", "-€0.50"), ("en_US", "JPY", "1234.5", "¥1,235"),
-    ("en_US", "KWD", "1234.5", "KWD\u00a01,234.500"), ("en_US", "IQD", "-0.5", "-IQD\u00a00.500"), ("en_US", "USD", "1234567.125", "$1,234,567.13"),
-    ("de_DE", "USD", "1234.5", "1.234,50\u00a0$"), ("de_DE", "EUR", "1234567.125", "1.234.567,13\u00a0€"), ("de_DE", "JPY", "-0.5", "-1\u00a0¥"),
-    ("de_DE", "KWD", "1234567.125", "1.234.567,125\u00a0KWD"), ("de_DE", "IQD", "1234.5", "1.234,500\u00a0IQD"),
-    ("ja_JP", "USD", "1234.5", "$1,234.50"), ("ja_JP", "EUR", "-0.5", "-€0.50"), ("ja_JP", "JPY", "1234567.125", "￥1,234,567"),
-    ("ja_JP", "KWD", "1234.5", "KWD\u00a01,234.500"), ("ja_JP", "IQD", "1234567.125", "IQD\u00a01,234,567.125"),
+    ("en_US", "USD", "1234.5", "$1,234.50"),
+    ("en_US", "EUR", "-0.5", "-€0.50"),
+    ("en_US", "JPY", "1234.5", "¥1,235"),
+    ("en_US", "KWD", "1234.5", "KWD\u00a01,234.500"),
+    ("en_US", "IQD", "-0.5", "-IQD\u00a00.500"),
+    ("en_US", "USD", "1234567.125", "$1,234,567.13"),
+    ("de_DE", "USD", "1234.5", "1.234,50\u00a0$"),
+    ("de_DE", "EUR", "1234567.125", "1.234.567,13\u00a0€"),
+    ("de_DE", "JPY", "-0.5", "-1\u00a0¥"),
+    ("de_DE", "KWD", "1234567.125", "1.234.567,125\u00a0KWD"),
+    ("de_DE", "IQD", "1234.5", "1.234,500\u00a0IQD"),
+    ("ja_JP", "USD", "1234.5", "$1,234.50"),
+    ("ja_JP", "EUR", "-0.5", "-€0.50"),
+    ("ja_JP", "JPY", "1234567.125", "￥1,234,567"),
+    ("ja_JP", "KWD", "1234.5", "KWD\u00a01,234.500"),
+    ("ja_JP", "IQD", "1234567.125", "IQD\u00a01,234,567.125"),
 ]
 
 
@@ -53,7 +63,10 @@ def test_day_is_written_in_the_shop_s_way():
 def test_a_reason_tells_its_days_and_chances_in_the_shop_s_way():
     # Days and percentages as above; only what is quoted, or part of a file's name, stays as it was written.
     told = "79 % likely to be finished by 2026-03-02; film “2026-03-02” by then; journal/episodes/2026-03-02.md; seen on 2024-03-04"
-    assert Writer("en_US", "USD").told(told, date(2026, 3, 1)) == "79% likely to be finished by Mon, Mar 2; film “2026-03-02” by then; journal/episodes/2026-03-02.md; seen on Mar 4, 2024"
+    assert (
+        Writer("en_US", "USD").told(told, date(2026, 3, 1))
+        == "79% likely to be finished by Mon, Mar 2; film “2026-03-02” by then; journal/episodes/2026-03-02.md; seen on Mar 4, 2024"
+    )
     assert Writer("de_DE", "EUR").told("79 % by 2026-03-02", date(2026, 3, 1)) == "79\u00a0% by Mo., 2. März"
     assert Writer("en_US", "USD").told("on 2026-02-30", date(2026, 3, 1)) == "on 2026-02-30"
 

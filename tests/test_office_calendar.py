@@ -58,7 +58,9 @@ def test_text_is_escaped():
 
 
 def test_taking_it_in_again_moves_an_entry():
-    before, after = (events(calendar_file([entry(first=day, last=day)], "G", made)) for day, made in ((TODAY, TODAY), (TODAY + timedelta(3), TODAY + timedelta(1))))
+    before, after = (
+        events(calendar_file([entry(first=day, last=day)], "G", made)) for day, made in ((TODAY, TODAY), (TODAY + timedelta(3), TODAY + timedelta(1)))
+    )
     assert before[0]["UID"] == after[0]["UID"]
     assert after[0]["SEQUENCE"] > before[0]["SEQUENCE"] and after[0]["DTSTAMP"].dt > before[0]["DTSTAMP"].dt
 

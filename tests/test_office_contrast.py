@@ -9,9 +9,21 @@ import pytest
 from office_shop import pages
 
 TEXT = [
-    ("board-ink", "board"), ("board-soft", "board"), ("board-link", "board"), ("card-ink", "card"), ("card-soft", "card"), ("card-link", "card"),
-    ("rail-ink", "rail"), ("rail-soft", "rail"), ("tape-ink", "tape"), ("tape-soft", "tape"), ("steel-ink", "steel"), ("alarm-ink", "alarm"),
-    ("good-ink", "good"), ("mark-ink", "mark"), ("shut-ink", "shut"),
+    ("board-ink", "board"),
+    ("board-soft", "board"),
+    ("board-link", "board"),
+    ("card-ink", "card"),
+    ("card-soft", "card"),
+    ("card-link", "card"),
+    ("rail-ink", "rail"),
+    ("rail-soft", "rail"),
+    ("tape-ink", "tape"),
+    ("tape-soft", "tape"),
+    ("steel-ink", "steel"),
+    ("alarm-ink", "alarm"),
+    ("good-ink", "good"),
+    ("mark-ink", "mark"),
+    ("shut-ink", "shut"),
 ]
 DRAWN = [("steel", "card"), ("copper", "card"), ("pencil", "card"), ("focus", "board"), ("focus", "card"), ("rail-ink", "rail")]
 
@@ -30,7 +42,11 @@ def contrast(one: str, other: str) -> float:
 
 def tokens(scheme: str) -> dict[str, str]:
     css = pages()["style.css"].decode()
-    blocks = {"light": css.split("@media")[0], "dark": css.split("prefers-color-scheme: dark")[1].split("\n}\n")[0], "print": css.split("@media print")[1].split("\n  }\n")[0]}
+    blocks = {
+        "light": css.split("@media")[0],
+        "dark": css.split("prefers-color-scheme: dark")[1].split("\n}\n")[0],
+        "print": css.split("@media print")[1].split("\n  }\n")[0],
+    }
     found = dict(re.findall(r"--([a-z-]+): #([0-9a-f]{3}(?:[0-9a-f]{3})?);", blocks[scheme]))
     return found if scheme == "light" else {**tokens("light"), **found}
 

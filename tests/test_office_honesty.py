@@ -23,7 +23,10 @@ def test_the_three_parts_are_told() -> None:
     """Murphy 1973: 0.16 = 0 − 0.09 + 0.25 for five said 0.8 of which four came, five said 0.2 of which one came."""
     view = _view([(0.8, n > 0) for n in range(5)] + [(0.2, n == 0) for n in range(5)])
     assert [(p.name, p.figure) for p in view.parts] == [("Brier score", "0.160"), ("reliability", "0.000"), ("resolution", "0.090"), ("uncertainty", "0.250")]
-    assert [(r.range, r.count, r.said, r.came) for r in view.rows] == [("20 to 30 %", "5", "20\u00a0%", "20\u00a0%"), ("80 to 90 %", "5", "80\u00a0%", "80\u00a0%")]
+    assert [(r.range, r.count, r.said, r.came) for r in view.rows] == [
+        ("20 to 30 %", "5", "20\u00a0%", "20\u00a0%"),
+        ("80 to 90 %", "5", "80\u00a0%", "80\u00a0%"),
+    ]
 
 
 def test_dots_that_came_as_said_lie_on_the_slanting_line() -> None:

@@ -12,7 +12,7 @@ from purfle.views.plots import BarRow, RangeRow, bars, nice, ranges
 from purfle.views.timeline import DAYS, Day, Span, days_of, timeline
 
 TODAY = date(2026, 3, 4)
-FIGURES = st.lists(st.decimals(-10**6, 10**6, places=2), min_size=1, max_size=8)
+FIGURES = st.lists(st.decimals(-(10**6), 10**6, places=2), min_size=1, max_size=8)
 
 
 def drawn(values):
@@ -81,7 +81,13 @@ def test_timeline_cells_are_the_days_of_the_spans(found):
     spans = [Span(b, b, mark, "s", TODAY + timedelta(first), TODAY + timedelta(first + more), "") for b, mark, first, more in found]
     drawn = timeline(spans, strip_days(3 * DAYS), TODAY, ("one", "two", "three"))
     letters = {"B": "bench", "C": "cure", "W": "wait", "D": "due"}
-    cells = {(row.build, n * DAYS + cell.x * DAYS // strip.width, letters[x]) for n, strip in enumerate(drawn.strips) for row in strip.rows for cell in row.cells for x in cell.letters}
+    cells = {
+        (row.build, n * DAYS + cell.x * DAYS // strip.width, letters[x])
+        for n, strip in enumerate(drawn.strips)
+        for row in strip.rows
+        for cell in row.cells
+        for x in cell.letters
+    }
     days = {(b, day, mark) for b, mark, first, more in found for day in range(first, first + more + 1) if day < 3 * DAYS}
     sheet = {(row.build, (cell.x - drawn.sheet.left) // drawn.sheet.cell, letters[x]) for row in drawn.sheet.rows for cell in row.cells for x in cell.letters}
     assert cells == days == sheet

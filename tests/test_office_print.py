@@ -24,7 +24,9 @@ CHROMIUM, DRIVER = shutil.which("chromium"), shutil.which("chromedriver")
 NEEDED = os.environ.get("PURFLE_NEED_BROWSER") == "1"
 pytestmark = [
     pytest.mark.browser,
-    pytest.mark.skipif(not (CHROMIUM and DRIVER) and not NEEDED, reason="chromium and chromium-driver are not installed (Debian: apt install chromium chromium-driver)"),
+    pytest.mark.skipif(
+        not (CHROMIUM and DRIVER) and not NEEDED, reason="chromium and chromium-driver are not installed (Debian: apt install chromium chromium-driver)"
+    ),
 ]
 SHEETS = {"A4": (8.27, 11.69), "Letter": (8.5, 11)}
 """Inches: ISO 216 and ANSI/ASME Y14.1 A."""
@@ -100,7 +102,9 @@ def test_run_sheet_and_shot_list_fit_on_one_sheet_each(browser, folder, page, si
     assert sheets(browser, folder / page, size) == 1
 
 
-@pytest.mark.parametrize("page", ["run-crowded.html", "builds.html", "builds/teal.html", "promises.html", "money.html", "ledger-2026.html", "stock.html", "show.html"])
+@pytest.mark.parametrize(
+    "page", ["run-crowded.html", "builds.html", "builds/teal.html", "promises.html", "money.html", "ledger-2026.html", "stock.html", "show.html"]
+)
 def test_a_table_on_paper_is_a_table(browser, folder, page):
     """What is narrow on a telephone is stacked; a sheet of paper is no telephone."""
     browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
@@ -127,7 +131,9 @@ def test_style_and_links_work_from_a_disk(browser, folder):
 def test_targets_are_large_enough_for_a_thumb(browser, folder):
     # WCAG 2.2, 2.5.5 (AAA): at least 44 by 44 CSS pixels.
     browser.get((folder / "index.html").as_uri())
-    sizes = browser.execute_script("return [...document.querySelectorAll('.rail a')].map(a => { const b = a.getBoundingClientRect(); return [b.width, b.height] })")
+    sizes = browser.execute_script(
+        "return [...document.querySelectorAll('.rail a')].map(a => { const b = a.getBoundingClientRect(); return [b.width, b.height] })"
+    )
     assert sizes and min(min(size) for size in sizes) >= 44
 
 

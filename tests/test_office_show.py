@@ -57,7 +57,15 @@ TAKEN = fenced("stage: strip", "hours: 2", "finished: yes", "shots: [{shot: bare
 def test_over_length_lapse_estimate_and_what_is_not_disclosed_are_on_the_sheet():
     # 600 min at 100x run 6:00; with the talk 9 of 6 minutes.
     page = site(**{"journal/episodes/2026-03-06": EPISODE, "builds/teal/2026-03-02": TAKEN})[1]["run-2026-03-06.html"]
-    for words in ("3 over", "time-lapses run 6:00", "6 est.", "runs 6:00", "no disclosure yet pickups, gifted by Tarnwater Pickups", "a lamp, lent", "Every shot it wants is in the can."):
+    for words in (
+        "3 over",
+        "time-lapses run 6:00",
+        "6 est.",
+        "runs 6:00",
+        "no disclosure yet pickups, gifted by Tarnwater Pickups",
+        "a lamp, lent",
+        "Every shot it wants is in the can.",
+    ):
         assert words in page, words
 
 
@@ -72,20 +80,30 @@ def test_the_line_up_leads_to_its_run_sheets():
         assert episode.sheet in pages() and f'href="{episode.sheet}"'.encode() in pages()["show.html"]
 
 
-MADE = fenced("title: First words", "aired: yes", "promises:", *(
-    f"  - {line}" for line in (
-        "{build: teal, do: strip, in: next}",
-        "{build: teal, do: fit, by: 2026-03-20, withdrawn: {date: 2026-03-01, why: the neck cracked}}",
-        "{words: two more from the loft, do: start}",
-    )
-))
+MADE = fenced(
+    "title: First words",
+    "aired: yes",
+    "promises:",
+    *(
+        f"  - {line}"
+        for line in (
+            "{build: teal, do: strip, in: next}",
+            "{build: teal, do: fit, by: 2026-03-20, withdrawn: {date: 2026-03-01, why: the neck cracked}}",
+            "{words: two more from the loft, do: start}",
+        )
+    ),
+)
 
 
 def test_the_page_of_promises_says_what_was_said_where_and_what_became_of_it():
     kept = fenced("title: Second words", "aired: yes", "segments: [{build: teal, stage: strip}]", "disclosures: {what: pickups in teal, how: gifted}")
     page = site(**{"journal/episodes/2026-02-20": MADE, "journal/episodes/2026-02-27": kept})[1]["promises.html"]
     assert "1 open, 1 kept, 1 withdrawn." in page
-    for words in ("First words Feb 20, 2026", "show strip Teal kept Feb 27, 2026 Feb 27, 2026, Second words", "withdrawn Mar 20, 2026 taken back Mar 1, 2026: the neck cracked"):
+    for words in (
+        "First words Feb 20, 2026",
+        "show strip Teal kept Feb 27, 2026 Feb 27, 2026, Second words",
+        "withdrawn Mar 20, 2026 taken back Mar 1, 2026: the neck cracked",
+    ):
         assert words in page, words
     assert "two more from the loft: start — open" in page
 
@@ -98,7 +116,14 @@ def test_bulletins_have_their_length_and_the_week_its_rhythm():
 
 def test_a_build_s_page_counts_the_show_s_hours():
     # 30 of ad share, all to Teal, and its whole 4 hours; nothing is sold yet.
-    aired = fenced("title: On air", "aired: yes", "hours: {filming: 1, editing: 3}", "segments: [{build: teal, stage: strip, minutes: 4}]", "income: {what: ad share, amount: 30}", "disclosures: {what: pickups in teal}")
+    aired = fenced(
+        "title: On air",
+        "aired: yes",
+        "hours: {filming: 1, editing: 3}",
+        "segments: [{build: teal, stage: strip, minutes: 4}]",
+        "income: {what: ad share, amount: 30}",
+        "disclosures: {what: pickups in teal}",
+    )
     view = site(**{"journal/episodes/2026-02-27": aired, "builds/teal/2026-02-20": TAKEN})[0].builds[0]
     assert (view.air_income.text, view.air_hours, view.per_hour_in_all) == ("$30.00", "4\xa0h", None)
     sold = TEAL.replace("showroom", "sale: {date: 2026-03-01, price: 90}\nshowroom")

@@ -71,7 +71,9 @@ def test_days_exist_in_the_calendar():
             q.day(text)
 
 
-@pytest.mark.parametrize(("text", "mm"), [("34 in", "863.6"), ("648 mm", "648"), ("25 1/2 in", "647.7"), ('25.5"', "647.7"), ("4.1 cm", "41"), ("3/8 in", "9.525")])
+@pytest.mark.parametrize(
+    ("text", "mm"), [("34 in", "863.6"), ("648 mm", "648"), ("25 1/2 in", "647.7"), ('25.5"', "647.7"), ("4.1 cm", "41"), ("3/8 in", "9.525")]
+)
 def test_lengths_in_millimetres(text, mm):
     # 1 in = 25.4 mm exactly (international inch, 1959).
     assert q.length(text).mm == D(mm)

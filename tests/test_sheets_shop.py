@@ -115,7 +115,11 @@ def test_the_finish_schedule_has_the_plans_cures(heron):
     clear = next(row for row in heron.finish.coats if row.stage == "clear")
     assert (clear.coats, clear.free, clear.expected, clear.sheet) == (3, date(2026, 5, 27), False, "binder, tab 3")
     assert clear.free == found.progress["heron"].stage("clear").free_on == next(c.until for c in found.plan.curing if c.stage == "clear")
-    assert [(row.stage, row.does, row.opens) for row in heron.finish.follow] == [("rub out", "buff", clear.free), ("assembly", "assemble", clear.free), ("string up", "string", clear.free)]
+    assert [(row.stage, row.does, row.opens) for row in heron.finish.follow] == [
+        ("rub out", "buff", clear.free),
+        ("assembly", "assemble", clear.free),
+        ("string up", "string", clear.free),
+    ]
 
 
 def test_a_coat_to_come_has_the_plans_likely_day():
@@ -164,7 +168,11 @@ def test_the_next_coat_by_the_clock():
 
 
 def test_a_coat_done_again_is_judged_in_its_own_pass():
-    notes = {**NOTES, "builds/heron/2026-05-14.md": "---\nredo: [clear]\n---\n", "builds/heron/2026-05-18.md": "---\nstage: clear\nhours: 2\ncoats: [9:00, 10:00]\n---\n"}
+    notes = {
+        **NOTES,
+        "builds/heron/2026-05-14.md": "---\nredo: [clear]\n---\n",
+        "builds/heron/2026-05-18.md": "---\nstage: clear\nhours: 2\ncoats: [9:00, 10:00]\n---\n",
+    }
     assert [t.code for t in analysis(notes=notes).troubles] == []
 
 
@@ -265,12 +273,23 @@ def words(page):
 @pytest.fixture(scope="module")
 def pages():
     a = analysis()
-    return pages_of(office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, worked_out=a.sheets), Templates("office", packaged("office"), {}))
+    return pages_of(
+        office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, worked_out=a.sheets), Templates("office", packaged("office"), {})
+    )
 
 
 def test_the_page_shows_both_units_and_what_is_not_known(pages):
     text = words(pages["sheets/heron.html"])
-    for said in ("25.500 in (647.70 mm)", "12.750 323.85", "72.5 N (16.3 lbf)", "wound: needs the unit_weight its maker gives", "360 Ω", "at least", "12.00 kg (26.46 lb)", "16 CFR part 1303"):
+    for said in (
+        "25.500 in (647.70 mm)",
+        "12.750 323.85",
+        "72.5 N (16.3 lbf)",
+        "wound: needs the unit_weight its maker gives",
+        "360 Ω",
+        "at least",
+        "12.00 kg (26.46 lb)",
+        "16 CFR part 1303",
+    ):
         assert said in text
 
 
@@ -282,12 +301,18 @@ def test_the_builds_page_leads_to_its_sheets(pages):
 
 def test_a_build_without_specs_has_no_empty_sheets():
     a = analysis("---\ntitle: Heron\n---\n", notes={})
-    made = pages_of(office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, worked_out=a.sheets), Templates("office", packaged("office"), {}))
+    made = pages_of(
+        office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, worked_out=a.sheets), Templates("office", packaged("office"), {})
+    )
     assert "sheets/heron.html" not in made and b"Worked out" not in made["builds/heron.html"]
 
 
 def test_the_public_spec_has_what_a_buyer_asks():
-    found = analysis(GUITAR.replace("{gauge: 0.046, wound: yes}, {gauge: 0.036, wound: yes}, {gauge: 0.026, wound: yes}, ", "").replace("E2 A2 D3 G3 B3 E4", "G3 B3 E4\n  a4: 442"))
+    found = analysis(
+        GUITAR.replace("{gauge: 0.046, wound: yes}, {gauge: 0.036, wound: yes}, {gauge: 0.026, wound: yes}, ", "").replace(
+            "E2 A2 D3 G3 B3 E4", "G3 B3 E4\n  a4: 442"
+        )
+    )
     lines = {line.name: line.value.replace("\u00a0", " ") for line in spec_lines(found.shop.build("heron").sheet.specs)}
     assert lines["Scale length"] == "25.5 in (648 mm)"
     assert lines["Tuning"] == "G3 B3 E4 (A4 = 442 Hz)"
@@ -332,8 +357,17 @@ ITEMS = st.lists(
     st.fixed_dictionaries(
         {},
         optional={
-            "what": WORDS, "gauge": st.sampled_from(["0.046", "0.01", "0.000001", "0.3 mm", "12 mm"]), "note": WORDS, "wound": st.sampled_from(["yes", "no"]),
-            "unit_weight": NUMBERS, "volts": NUMBERS, "ma": NUMBERS, "kohm": NUMBERS, "qty": st.sampled_from(["0", "1", "7", "50"]), "for": WORDS, "material": WORDS,
+            "what": WORDS,
+            "gauge": st.sampled_from(["0.046", "0.01", "0.000001", "0.3 mm", "12 mm"]),
+            "note": WORDS,
+            "wound": st.sampled_from(["yes", "no"]),
+            "unit_weight": NUMBERS,
+            "volts": NUMBERS,
+            "ma": NUMBERS,
+            "kohm": NUMBERS,
+            "qty": st.sampled_from(["0", "1", "7", "50"]),
+            "for": WORDS,
+            "material": WORDS,
         },
     ),
     max_size=13,
@@ -341,9 +375,21 @@ ITEMS = st.lists(
 SPECS = st.fixed_dictionaries(
     {},
     optional={
-        "scale_length": LENGTHS, "frets": st.sampled_from(["0", "1", "22", "40", "1000000"]), "nut_width": LENGTHS, "heel_width": LENGTHS, "nut_spread": LENGTHS, "bridge_spread": LENGTHS,
-        "radius": st.lists(LENGTHS, max_size=3), "strings": ITEMS, "tuning": st.lists(WORDS, max_size=12).map(" ".join), "a4": NUMBERS, "pickups": ITEMS, "pots": ITEMS, "leds": ITEMS,
-        "tone_nf": NUMBERS, "battery": st.fixed_dictionaries({}, optional={"volts": NUMBERS, "mah": NUMBERS, "kind": WORDS}),
+        "scale_length": LENGTHS,
+        "frets": st.sampled_from(["0", "1", "22", "40", "1000000"]),
+        "nut_width": LENGTHS,
+        "heel_width": LENGTHS,
+        "nut_spread": LENGTHS,
+        "bridge_spread": LENGTHS,
+        "radius": st.lists(LENGTHS, max_size=3),
+        "strings": ITEMS,
+        "tuning": st.lists(WORDS, max_size=12).map(" ".join),
+        "a4": NUMBERS,
+        "pickups": ITEMS,
+        "pots": ITEMS,
+        "leds": ITEMS,
+        "tone_nf": NUMBERS,
+        "battery": st.fixed_dictionaries({}, optional={"volts": NUMBERS, "mah": NUMBERS, "kind": WORDS}),
         "strung_before": st.fixed_dictionaries({}, optional={"tuning": WORDS, "strings": ITEMS, "a4": NUMBERS}),
     },
 )

@@ -83,7 +83,9 @@ def test_the_paper_is_what_the_shop_asked_for(board):
 
 def test_the_check_rulers_are_true(board):
     for _, lines in board[3]:
-        ticks = [[(y0 + y1) / 2 for x0, y0, x1, y1 in lines if y1 - y0 < 1 and x1 - x0 == pytest.approx(4, abs=0.05) and abs(x1 - right) < 3] for right in (170, 182)]
+        ticks = [
+            [(y0 + y1) / 2 for x0, y0, x1, y1 in lines if y1 - y0 < 1 and x1 - x0 == pytest.approx(4, abs=0.05) and abs(x1 - right) < 3] for right in (170, 182)
+        ]
         metric, inches = (sorted(each) for each in ticks)
         assert len(metric) == 11 and metric[-1] - metric[0] == pytest.approx(100, abs=TENTH)
         assert len(inches) == 5 and inches[-1] - inches[0] == pytest.approx(4 * 25.4, abs=TENTH)

@@ -111,7 +111,9 @@ def test_nothing_is_kept_of_a_change_just_before_a_long_piece_of_work(shop, monk
 
 
 @pytest.mark.parametrize("name", ["seen", "week.said"])
-@pytest.mark.parametrize("spoil", [lambda data: b"", lambda data: b"{}", lambda data: b"\xff\n", lambda data: data[1:], lambda data: data[:-1], lambda data: data + b"x"])
+@pytest.mark.parametrize(
+    "spoil", [lambda data: b"", lambda data: b"{}", lambda data: b"\xff\n", lambda data: data[1:], lambda data: data[:-1], lambda data: data + b"x"]
+)
 def test_a_store_that_is_not_ours_is_passed_over(shop, later, name, spoil):
     counter = []
     asked(shop, counter)

@@ -99,7 +99,10 @@ def test_why_names_what_changed_and_says_of_each_page_why_it_was_written_or_not(
         sheet.write("\nMore words.\n")
     (shop / "journal/2026-05-01.md").write_text("Nothing much.\n")
     said = purfle("compile", "--why")[1].splitlines()
-    assert [line for line in said if "since the last compile" in line] == ["builds/first/build.md: changed since the last compile", "journal/2026-05-01.md: new since the last compile"]
+    assert [line for line in said if "since the last compile" in line] == [
+        "builds/first/build.md: changed since the last compile",
+        "journal/2026-05-01.md: new since the last compile",
+    ]
     assert "out/showroom/builds/first.html: written: its content is not what it was" in said
     assert "out/showroom/style.css: left alone: it would be the same, byte for byte" in said
     pages = {path.relative_to(shop).as_posix() for name in ("showroom", "office") for path in (shop / "out" / name).rglob("*") if path.is_file()}

@@ -114,7 +114,9 @@ def test_the_folder_of_a_change_is_looked_at_first(follower, shop, monkeypatch):
 def test_saves_while_it_ends_are_no_news(shop, caplog):
     for _ in range(5):
         follower, until = Follower(shop), time.monotonic() + 0.3
-        writer = threading.Thread(target=lambda until=until: [(shop / "builds/heron/build.md").write_text("x") for _ in iter(lambda: time.monotonic() < until, False)])
+        writer = threading.Thread(
+            target=lambda until=until: [(shop / "builds/heron/build.md").write_text("x") for _ in iter(lambda: time.monotonic() < until, False)]
+        )
         writer.start()
         time.sleep(0.1)
         follower.stop()

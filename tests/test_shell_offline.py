@@ -104,6 +104,11 @@ def test_following_listens_on_the_loopback_address_and_does_nothing_else(root):
 
 
 def test_a_command_that_used_the_network_would_be_seen():
-    for use in ("socket.create_connection(('203.0.113.1', 80), 1)", "socket.getaddrinfo('example.org', 80)", "socket.gethostbyname('example.org')", "socket.socket(socket.AF_INET6)"):
+    for use in (
+        "socket.create_connection(('203.0.113.1', 80), 1)",
+        "socket.getaddrinfo('example.org', 80)",
+        "socket.gethostbyname('example.org')",
+        "socket.socket(socket.AF_INET6)",
+    ):
         code = REFUSING.format(listening=False).partition("from purfle")[0] + f"\ntry:\n    {use}\nexcept AssertionError as refused:\n    print(refused)\n"
         assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True).stdout.startswith("the network was used"), use

@@ -123,7 +123,16 @@ sys.exit(run(sys.argv[1:]))
 """
 
 
-@pytest.mark.parametrize("words", [["note", "first", "--shop", "."], ["lineup", "--keep", "2026-05-29", "--shop", "."], ["start", "."], ["start", "new"], ["year", "2026", "--xlsx", "year.xlsx", "--shop", "."]])
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["note", "first", "--shop", "."],
+        ["lineup", "--keep", "2026-05-29", "--shop", "."],
+        ["start", "."],
+        ["start", "new"],
+        ["year", "2026", "--xlsx", "year.xlsx", "--shop", "."],
+    ],
+)
 def test_no_file_that_is_not_whole_is_left_where_notes_are(made, tmp_path, words):
     shop = tmp_path / "shop"
     if words == ["start", "."]:
@@ -156,7 +165,9 @@ def refused_as_anyone(*args):
 
 
 def sites(shop):
-    return {path.relative_to(shop).as_posix(): path.read_bytes() for name in ("showroom", "office") for path in (shop / "out" / name).rglob("*") if path.is_file()}
+    return {
+        path.relative_to(shop).as_posix(): path.read_bytes() for name in ("showroom", "office") for path in (shop / "out" / name).rglob("*") if path.is_file()
+    }
 
 
 @pytest.fixture

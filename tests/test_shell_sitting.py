@@ -64,7 +64,9 @@ def shop(tmp_path):
 @contextlib.contextmanager
 def running(*command):
     """A process that does not outlive its test, whatever the test comes to."""
-    with subprocess.Popen([sys.executable, "-u", *command], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env={**os.environ, "NO_COLOR": "1"}) as process:
+    with subprocess.Popen(
+        [sys.executable, "-u", *command], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env={**os.environ, "NO_COLOR": "1"}
+    ) as process:
         patience = threading.Timer(90, process.kill)
         patience.start()
         try:
@@ -167,6 +169,7 @@ def test_it_recovers_by_itself(shop):
 
 def test_ctrl_c_while_a_library_loads_is_no_fault_of_ours(shop, monkeypatch, capsys):
     """A library in C says only that it can't be loaded; what it was caught by is the cause of that."""
+
     def caught(*_):
         raise ImportError("initialization failed") from KeyboardInterrupt()
 

@@ -78,7 +78,10 @@ HARM = {
     "a page more in the twin": lambda out: (out / ".store/twins/showroom/9.html").write_bytes(b"not ours"),
     "the twin taken away": lambda out: shutil.rmtree(out / ".store/twins/showroom"),
     "the store taken away": lambda out: shutil.rmtree(out / ".store"),
-    "a link for the twin": lambda out: ((out / ".store/twins/showroom").rename(out.parent / "elsewhere"), (out / ".store/twins/showroom").symlink_to(out.parent / "elsewhere")),
+    "a link for the twin": lambda out: (
+        (out / ".store/twins/showroom").rename(out.parent / "elsewhere"),
+        (out / ".store/twins/showroom").symlink_to(out.parent / "elsewhere"),
+    ),
     "another's compile": lambda out: put_once(out, {"other.html": b"other"}),
     "another's compile to the same": lambda out: put_once(out, PAGES),
 }

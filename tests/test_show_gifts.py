@@ -93,5 +93,9 @@ def test_of_two_given_and_one_moved_both_builds_have_it():
 
 def test_a_moved_gift_is_for_the_stage_its_new_build_says():
     parts = "parts: [{part: pickups, for: clear, cost: 0}]"
-    given = given_parts(shop_with({"builds/heron/build.md": build(PARTS), "builds/wren/build.md": build(parts, title="Wren"), "journal/2026-02-12.md": MOVES["journal/2026-02-12.md"]}))
+    given = given_parts(
+        shop_with(
+            {"builds/heron/build.md": build(PARTS), "builds/wren/build.md": build(parts, title="Wren"), "journal/2026-02-12.md": MOVES["journal/2026-02-12.md"]}
+        )
+    )
     assert [bool(gifts_in(given, "wren", ORDER, stage, None)) for stage in ("strip", "clear")] == [False, True]

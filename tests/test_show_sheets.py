@@ -46,7 +46,10 @@ def test_a_piece_says_the_gifts_that_its_file_does_not_disclose():
 
 
 def test_a_proposal_lists_what_must_be_said():
-    files = {"builds/heron/build.md": build(GIFT), "builds/heron/2026-02-26.md": note("bench: [{stage: mask, hours: 1, finished: yes}]", "shots: [bare wood, the tape coming off]")}
+    files = {
+        "builds/heron/build.md": build(GIFT),
+        "builds/heron/2026-02-26.md": note("bench: [{stage: mask, hours: 1, finished: yes}]", "shots: [bare wood, the tape coming off]"),
+    }
     assert sheets(files)[0].disclosures == ("pickups in Heron, gifted by Tarnwater Pickups",)
 
 
@@ -59,7 +62,9 @@ def test_promises_due_by_an_episode_stand_on_its_sheet():
 def test_a_time_lapse_longer_than_its_piece_is_told():
     """600 minutes at 100x run 360 seconds: six minutes."""
     taped = {"builds/heron/2026-02-26.md": note("stage: mask", "hours: 1", "shots: [{shot: the tape coming off, minutes: 600, speed: 100x}]")}
-    lines = sheets({**taped, COMING: episode("segments: [{build: heron, stage: mask, minutes: 5}, {build: heron, stage: mask, minutes: 6}]", aired=False)})[0].lines
+    lines = sheets({**taped, COMING: episode("segments: [{build: heron, stage: mask, minutes: 5}, {build: heron, stage: mask, minutes: 6}]", aired=False)})[
+        0
+    ].lines
     assert [(line.screen_seconds, line.runs_over) for line in lines] == [(360, True), (360, False)]
 
 
@@ -72,7 +77,12 @@ def to_film(files, plan):
 
 def test_a_shot_stands_on_the_days_it_can_be_taken():
     """Bare wood: after strip is finished (2 March as planned), until prime is begun (3 March). The tape: while mask is on the bench."""
-    assert to_film({}, AT_WORK) == {"2026-03-02": ["bare wood"], "2026-03-03": ["bare wood"], "2026-03-04": ["the tape coming off"], "2026-03-05": ["the tape coming off"]}
+    assert to_film({}, AT_WORK) == {
+        "2026-03-02": ["bare wood"],
+        "2026-03-03": ["bare wood"],
+        "2026-03-04": ["the tape coming off"],
+        "2026-03-05": ["the tape coming off"],
+    }
 
 
 def test_what_is_in_the_can_is_on_no_list():
@@ -100,7 +110,10 @@ def test_a_stage_done_again_is_new_until_an_episode_was_recorded_of_it(recorded,
 
 
 def test_a_written_piece_of_a_build_that_may_not_be_shown_says_so():
-    files = {"builds/heron/build.md": build(showroom="no"), COMING: episode("segments: [{build: heron, stage: strip}, {build: heron, what: update}]", aired=False)}
+    files = {
+        "builds/heron/build.md": build(showroom="no"),
+        COMING: episode("segments: [{build: heron, stage: strip}, {build: heron, what: update}]", aired=False),
+    }
     told = [(s.why, s.chance) for s in show_of(files)[0].lineup[0].segments]
     assert told == [("as its file says; its sheet says showroom: no", Decimal(0))] * 2
 
@@ -121,7 +134,11 @@ def test_a_disclosure_names_its_build_on_the_sheet():
 
 
 def test_a_sponsor_without_a_disclosure_and_those_who_agreed_to_be_thanked():
-    lines = ("segments: [{what: talk}]", "income: {what: a spring sale, amount: 50, kind: sponsorship}", "credits: [{name: Bo, for: slide, consent: yes}, {name: Cy, for: words}]")
+    lines = (
+        "segments: [{what: talk}]",
+        "income: {what: a spring sale, amount: 50, kind: sponsorship}",
+        "credits: [{name: Bo, for: slide, consent: yes}, {name: Cy, for: words}]",
+    )
     sheet = sheets({COMING: episode(*lines, aired=False)})[0]
     assert (sheet.unsaid, sheet.thanks) == (("sponsored: a spring sale",), ("Bo (slide)",))
     said = "disclosures: {what: this episode, how: sponsored}"

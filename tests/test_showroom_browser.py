@@ -45,10 +45,26 @@ def _left(browser):
 
 
 def _set(browser, selector, value):
-    browser.execute_script("const f = document.querySelector(arguments[0]); f.value = arguments[1]; f.dispatchEvent(new Event('input', {bubbles: true}))", selector, value)
+    browser.execute_script(
+        "const f = document.querySelector(arguments[0]); f.value = arguments[1]; f.dispatchEvent(new Event('input', {bubbles: true}))", selector, value
+    )
 
 
-@pytest.mark.parametrize("page", ["index.html", "builds/heron.html", "builds/wren.html", "episodes.html", "episodes/2026-04-03.html", "bulletins.html", "about.html", "404.html", "tags/heron.html", "sheets/heron.html"])
+@pytest.mark.parametrize(
+    "page",
+    [
+        "index.html",
+        "builds/heron.html",
+        "builds/wren.html",
+        "episodes.html",
+        "episodes/2026-04-03.html",
+        "bulletins.html",
+        "about.html",
+        "404.html",
+        "tags/heron.html",
+        "sheets/heron.html",
+    ],
+)
 def test_every_kind_of_page_works_from_a_disk_with_a_clean_console(browser, disk, page):
     _open(browser, disk, page)
     assert [entry["message"] for entry in browser.get_log("browser")] == []
@@ -120,7 +136,11 @@ LONG = "Donaudampfschifffahrtsgesellschaftskapitän"
 @pytest.mark.parametrize("pixels", [320, 768, 1440])
 def test_long_words_make_no_page_wider_than_its_window(browser, tmp_path, pixels):
     """WCAG 2.2, 1.4.10 Reflow, with a name that no line of a phone can hold."""
-    named = {name: text.replace("title: Heron", f"title: {LONG}").replace("finish: ", f"finish: {LONG}-grün und ") for name, text in FILES.items() if name.startswith("builds/")}
+    named = {
+        name: text.replace("title: Heron", f"title: {LONG}").replace("finish: ", f"finish: {LONG}-grün und ")
+        for name, text in FILES.items()
+        if name.startswith("builds/")
+    }
     for name, data in site(named).pages.items():
         (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
         (tmp_path / name).write_bytes(data)

@@ -9,7 +9,13 @@ CSS = (Path(__file__).parents[1] / "site_templates" / "showroom" / "tokens.css")
 STATES = ("works", "finished", "sale", "sold", "delivered")
 PAIRS = [
     *((f"{ground}-ink", ground) for ground in ("wall", "paper", "dado", "tag", "tape", "blue-tape", *STATES)),
-    ("wall-soft", "wall"), ("wall-soft", "paper"), ("wall-link", "wall"), ("wall-link", "paper"), ("tag-soft", "tag"), ("tape-ink", "tape"), ("dado", "dado-ink"),
+    ("wall-soft", "wall"),
+    ("wall-soft", "paper"),
+    ("wall-link", "wall"),
+    ("wall-link", "paper"),
+    ("tag-soft", "tag"),
+    ("tape-ink", "tape"),
+    ("dado", "dado-ink"),
 ]
 SEEN = [("focus", "wall"), ("focus", "paper"), ("dado-ink", "dado"), ("wall-soft", "paper"), ("rail", "wall")]
 """Outlines and borders that carry meaning: 3 : 1 (WCAG 2.2, 1.4.11)."""

@@ -20,10 +20,25 @@ def _html(text: str, around: Surroundings = AROUND) -> str:
 
 
 def test_raw_html_is_shown_and_not_obeyed() -> None:
-    assert _html("<script>alert(1)</script>\n\na <b onclick=x>b</b>") == "<p>&lt;script&gt;alert(1)&lt;/script&gt;</p>\n<p>a &lt;b onclick=x&gt;b&lt;/b&gt;</p>\n"
+    assert (
+        _html("<script>alert(1)</script>\n\na <b onclick=x>b</b>") == "<p>&lt;script&gt;alert(1)&lt;/script&gt;</p>\n<p>a &lt;b onclick=x&gt;b&lt;/b&gt;</p>\n"
+    )
 
 
-@pytest.mark.parametrize("href", ["javascript:alert(1)", "JaVaScRiPt:x", "data:text/html,x", "file:///etc/passwd", "ftp://a.example", "//a.example/x", "../plover/build.md", "photos/a.jpg", "vbscript:x"])
+@pytest.mark.parametrize(
+    "href",
+    [
+        "javascript:alert(1)",
+        "JaVaScRiPt:x",
+        "data:text/html,x",
+        "file:///etc/passwd",
+        "ftp://a.example",
+        "//a.example/x",
+        "../plover/build.md",
+        "photos/a.jpg",
+        "vbscript:x",
+    ],
+)
 def test_a_link_that_may_not_lead_there_keeps_its_words(href: str) -> None:
     assert _html(f"[words]({href})") == "<p>words</p>\n"
 
@@ -97,7 +112,30 @@ def test_no_text_makes_invalid_html_or_a_traceback(text: str) -> None:
     html5lib.HTMLParser(strict=True).parseFragment(_html(text))
 
 
-@given(st.lists(st.sampled_from(["[a](", "![b](", "a.jpg)", "javascript:x)", "<a href=x>", "**", "`", "\n\n", "- [x] ", "> ", "[^1]", "\n\n[^1]: ", "| a |\n|-|\n", "<https://a.example>", '" onload="x']), max_size=14))
+@given(
+    st.lists(
+        st.sampled_from(
+            [
+                "[a](",
+                "![b](",
+                "a.jpg)",
+                "javascript:x)",
+                "<a href=x>",
+                "**",
+                "`",
+                "\n\n",
+                "- [x] ",
+                "> ",
+                "[^1]",
+                "\n\n[^1]: ",
+                "| a |\n|-|\n",
+                "<https://a.example>",
+                '" onload="x',
+            ]
+        ),
+        max_size=14,
+    )
+)
 @settings(max_examples=150, deadline=None)
 def test_no_mixture_makes_a_script_or_a_handler(pieces: list[str]) -> None:
     tree = html5lib.HTMLParser(namespaceHTMLElements=False).parseFragment(_html("".join(pieces)))

@@ -37,7 +37,17 @@ def _tags(path: str, where: Site = SITE) -> list[tuple[str, dict[str, str | None
 
 
 def test_every_kind_of_page_is_made() -> None:
-    assert [path for path in PAGES if not path.startswith(PAPERS)] == ["404.html", "about.html", "builds/heron.html", "builds/old-heron.html", "builds/wren.html", "bulletins.html", "episodes.html", "episodes/2026-04-03.html", "index.html"]
+    assert [path for path in PAGES if not path.startswith(PAPERS)] == [
+        "404.html",
+        "about.html",
+        "builds/heron.html",
+        "builds/old-heron.html",
+        "builds/wren.html",
+        "bulletins.html",
+        "episodes.html",
+        "episodes/2026-04-03.html",
+        "index.html",
+    ]
     assert {"feed.xml", "sitemap.xml", "robots.txt", "style.css", "tokens.css", "rack.js", "light.js"} <= SITE.pages.keys()
 
 

@@ -26,7 +26,10 @@ def test_values_are_escaped() -> None:
     assert _press(a_html="{{ v }}").page("a.html", v='<b>&"') == b"&lt;b&gt;&amp;&#34;"
 
 
-@pytest.mark.parametrize(("text", "line"), [("x\n{% if %}", 2), ("\n\n{{ v.nothing }}", 3), ("\n{{ 1 / 0 }}", 2), ("{{ ''.__class__ }}", 1), ("\n{{ v.append(1) }}", 2), ("{{ v | nosuch }}", 1)])
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [("x\n{% if %}", 2), ("\n\n{{ v.nothing }}", 3), ("\n{{ 1 / 0 }}", 2), ("{{ ''.__class__ }}", 1), ("\n{{ v.append(1) }}", 2), ("{{ v | nosuch }}", 1)],
+)
 def test_a_fault_names_file_and_line(text: str, line: int) -> None:
     assert _fault("a.html", _press(a_html=text), v=[]) == ("site_templates/showroom/a.html", line, "showroom-template-fault")
 
@@ -93,7 +96,18 @@ def test_what_no_view_has_is_told_though_it_is_never_reached(text: str, line: in
     assert told is not None and told[:2] == (line, found) and (mend is None or told[2] == mend)
 
 
-@pytest.mark.parametrize("text", ["{% macro m(x) %}{{ x.any }}{% endmacro %}{{ m(build) }}", "{% for a, b in [(1, 2)] %}{{ a.x }}{{ loop.index }}{% endfor %}", "{{ (build | nope).x }}", "{% from 'x' import y %}{{ y(1) }}", "{{ range(3) }}", "{% with z = 1 %}{{ z }}{% endwith %}", "{{ site.name.upper() }}"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "{% macro m(x) %}{{ x.any }}{% endmacro %}{{ m(build) }}",
+        "{% for a, b in [(1, 2)] %}{{ a.x }}{{ loop.index }}{% endfor %}",
+        "{{ (build | nope).x }}",
+        "{% from 'x' import y %}{{ y(1) }}",
+        "{{ range(3) }}",
+        "{% with z = 1 %}{{ z }}{% endwith %}",
+        "{{ site.name.upper() }}",
+    ],
+)
 def test_what_can_not_be_told_is_left_to_the_rendering(text: str) -> None:
     assert _first("build.html", text) is None
 
@@ -115,7 +129,12 @@ def test_a_wrong_attribute_stops_the_pages_with_its_place() -> None:
 def test_the_office_is_checked_by_what_it_is_handed(name: str, text: bytes, found: str) -> None:
     frame = Frame("Shop", "", "week", "", 0, 0)
     told = fault_of_page("office", "week.html", {name: text}, {"frame": frame, "many": (frame,), "none": None, "empty": ()})
-    assert told is not None and (told.code, told.place.file, told.place.line, told.found) == ("office-template-fault", f"site_templates/office/{name}", 2, found)
+    assert told is not None and (told.code, told.place.file, told.place.line, told.found) == (
+        "office-template-fault",
+        f"site_templates/office/{name}",
+        2,
+        found,
+    )
 
 
 def test_each_template_is_handed_what_the_table_says(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -137,7 +137,13 @@ def test_for_sale_hangs_first() -> None:
 
 
 @pytest.mark.parametrize(
-    ("finish", "chip"), [("umber burst", Lacquer("#d59a3f", "#6b3f1f")), ("sea green", Lacquer("#2f6244", "#2f6244")), ("weathered blue-green", Lacquer("#5da294", "#5da294")), ("as it was", None)]
+    ("finish", "chip"),
+    [
+        ("umber burst", Lacquer("#d59a3f", "#6b3f1f")),
+        ("sea green", Lacquer("#2f6244", "#2f6244")),
+        ("weathered blue-green", Lacquer("#5da294", "#5da294")),
+        ("as it was", None),
+    ],
 )
 def test_the_chip_of_a_finish(finish: str, chip: Lacquer | None) -> None:
     assert lacquer_of(finish) == chip

@@ -34,7 +34,10 @@ def test_every_licence_is_known_and_welcome():
 
 
 LOCK = (ROOT / "requirements.lock").read_text("utf-8")
-LOCKED = {re.sub(r"[-_.]+", "-", name).casefold(): version for name, version in re.findall(r"^([A-Za-z0-9._-]+)==(\S+) \\\n +--hash=sha256:[0-9a-f]{64}$", LOCK, re.MULTILINE)}
+LOCKED = {
+    re.sub(r"[-_.]+", "-", name).casefold(): version
+    for name, version in re.findall(r"^([A-Za-z0-9._-]+)==(\S+) \\\n +--hash=sha256:[0-9a-f]{64}$", LOCK, re.MULTILINE)
+}
 
 
 def test_the_lock_file_is_names_versions_and_digests_alone():
@@ -61,7 +64,9 @@ def test_the_lock_file_is_used_where_it_fits_and_the_bounds_elsewhere_with_a_wor
     import install
 
     asked = []
-    monkeypatch.setattr(install.lock, "here", lambda: LOCK.splitlines()[0].removeprefix("# Made by tools/lock.py for ").removesuffix(".") if fits else "Otherpython 9")
+    monkeypatch.setattr(
+        install.lock, "here", lambda: LOCK.splitlines()[0].removeprefix("# Made by tools/lock.py for ").removesuffix(".") if fits else "Otherpython 9"
+    )
     monkeypatch.setattr(install.subprocess, "run", lambda words, **_: asked.append(words[5:]) or subprocess.CompletedProcess(words, 0))
     monkeypatch.setattr(sys, "argv", ["install.py", "--locked"])
     assert install.main() == 0

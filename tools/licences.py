@@ -7,7 +7,9 @@ import re
 import sys
 from importlib import metadata
 
-WELCOME = re.compile(r"\b(MIT|BSD|Apache|PSF|Python Software Foundation|ISC|MPL[- ]?2|Mozilla Public License 2|HPND|MIT-CMU|0BSD|Zlib|CC0|Unlicense|LGPL)\b", re.IGNORECASE)
+WELCOME = re.compile(
+    r"\b(MIT|BSD|Apache|PSF|Python Software Foundation|ISC|MPL[- ]?2|Mozilla Public License 2|HPND|MIT-CMU|0BSD|Zlib|CC0|Unlicense|LGPL)\b", re.IGNORECASE
+)
 """LGPL is welcome as a separate library, unchanged, which is how pip installs it; strong copyleft (GPL, AGPL) is not in the list."""
 
 

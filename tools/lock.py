@@ -12,7 +12,22 @@ import sys
 
 def main() -> None:
     """Print the lock file."""
-    words = [sys.executable, "-m", "pip", "install", "--quiet", "--dry-run", "--ignore-installed", "--disable-pip-version-check", "--only-binary", ":all:", "--no-binary", "purfle", "--report", "-"]
+    words = [
+        sys.executable,
+        "-m",
+        "pip",
+        "install",
+        "--quiet",
+        "--dry-run",
+        "--ignore-installed",
+        "--disable-pip-version-check",
+        "--only-binary",
+        ":all:",
+        "--no-binary",
+        "purfle",
+        "--report",
+        "-",
+    ]
     wanted = ["-e", ".[test]", "editables<1"]  # hatchling asks for editables to install a folder as it stands
     report = json.loads(subprocess.run([*words, *wanted], capture_output=True, text=True, check=True).stdout)
     print(f"# Made by tools/lock.py for {here()}.")

@@ -302,7 +302,11 @@ class _Quoted:
 
 
 def _same_quoted(one: _Quoted, other: _Quoted) -> bool:
-    if one.shown is not other.shown or (one.troubles, one.held, one.templates) != (other.troubles, other.held, other.templates) or one.files.keys() != other.files.keys():
+    if (
+        one.shown is not other.shown
+        or (one.troubles, one.held, one.templates) != (other.troubles, other.held, other.templates)
+        or one.files.keys() != other.files.keys()
+    ):
         return False
     changed = {file for file, data in one.files.items() if data is not other.files[file] and data != other.files[file]}
     return not changed or list(one.lines(changed)) == list(other.lines(changed))

@@ -33,7 +33,17 @@ def parts_laid_out(look: Look) -> Image.Image:
         f = mid.at(-200 + 44 * i, 52, plate.rng.uniform(-0.08, 0.08))
         parts.plate_of(plate, f, box(26, 17, 3), parts.metal(look.metal), mm=4, edge=1.2, metal=look.metal != "black", rough=0.09, gloss=0.5)
         parts.round_bar(plate, *f.points(np.array([[0, 6], [0, 32]])), 5 * s, parts.metal(look.metal), 5, metal=look.metal != "black", rough=0.1)
-        parts.plate_of(plate, f.at(0, 38), curve([(-10, -3), (-8, 5), (0, 8), (8, 5), (10, -3), (0, -5)]), parts.metal(look.metal), mm=6, edge=3, metal=look.metal != "black", rough=0.07, gloss=0.5)
+        parts.plate_of(
+            plate,
+            f.at(0, 38),
+            curve([(-10, -3), (-8, 5), (0, 8), (8, 5), (10, -3), (0, -5)]),
+            parts.metal(look.metal),
+            mm=6,
+            edge=3,
+            metal=look.metal != "black",
+            rough=0.07,
+            gloss=0.5,
+        )
         parts.plate_of(plate, f, circle(5), parts.metal(look.metal), mm=8, edge=2, metal=look.metal != "black", rough=0.06, gloss=0.5)
     for i in range(14):
         props.screws(plate, *mid.points(np.array([[76 + 20 * (i % 7), 40 + 34 * (i // 7)]]))[0], 1.5, 1, s * 0.9)
@@ -59,7 +69,9 @@ def case(look: Look) -> Image.Image:
         plate.lay(binding, linear("#1c1917"), edge=2 * f.scale, lift=2, gloss=0.4)
         nap = plate.polygon(f.points(box(size[0] - 26, size[1] - 26, 18)))
         pile = 1 + 0.12 * plate.noise(nap, 2, 1) + 0.1 * plate.noise(nap, 60, 3)
-        plate.lay(nap, colour(look.second or "cherry") * pile[..., None] * (0.7 if inside else 0.6), edge=10 * f.scale, lift=0, bump=0.5 * plate.noise(nap, 2.5, 2))
+        plate.lay(
+            nap, colour(look.second or "cherry") * pile[..., None] * (0.7 if inside else 0.6), edge=10 * f.scale, lift=0, bump=0.5 * plate.noise(nap, 2.5, 2)
+        )
         well = Patch(nap.y, nap.x, nap.a * (1 - smooth(blur(np.pad(nap.a, 90), 26)[90:-90, 90:-90], 0.5, 0.95)))
         plate.dye(well, np.array([0.3, 0.28, 0.26], F), 0.75)
     grown = shapes.even(o, 14) * 1.03

@@ -14,7 +14,9 @@ from drawing.light import F, Frame, Patch, Plate, blur, box, curve, linear, mix,
 from drawing.stuff import COLOURS, colour, pattern, wood
 
 
-def _body_scene(look: Look, how: str, choices: tuple[str, ...], *, holes: bool, fill: float = 0.84, clutter: tuple[tuple[float, float], ...] = ((0.13, 0.2), (0.86, 0.84))) -> tuple[Plate, Frame, Patch]:
+def _body_scene(
+    look: Look, how: str, choices: tuple[str, ...], *, holes: bool, fill: float = 0.84, clutter: tuple[tuple[float, float], ...] = ((0.13, 0.2), (0.86, 0.84))
+) -> tuple[Plate, Frame, Patch]:
     plate = plate_for(look, WIDE, choices)
     frame = on_body(plate, look, fit(plate, look, fill), plate.rng.uniform(-0.28, 0.28))
     props.clutter(plate, frame.scale, list(clutter))
@@ -211,7 +213,16 @@ def _mist(plate: Plate, sx: float, sy: float, frame: Frame, paint: np.ndarray) -
 def _gun(plate: Plate, f: Frame) -> None:
     """A spray gun pointing toward −u, from the side."""
     steel = parts.metal("steel")
-    parts.plate_of(plate, f, curve([(0, -5), (14, -11), (30, -13), (64, -14), (86, -8), (88, 8), (66, 13), (30, 12), (14, 10), (0, 5)]), steel, mm=12, edge=7, metal=True, rough=0.07)
+    parts.plate_of(
+        plate,
+        f,
+        curve([(0, -5), (14, -11), (30, -13), (64, -14), (86, -8), (88, 8), (66, 13), (30, 12), (14, 10), (0, 5)]),
+        steel,
+        mm=12,
+        edge=7,
+        metal=True,
+        rough=0.07,
+    )
     parts.plate_of(plate, f.at(6, 0), box(12, 21, 3), parts.metal("brass"), mm=10, edge=3, metal=True, rough=0.07)
     grip = curve([(58, 8), (82, 4), (98, 40), (112, 92), (96, 104), (80, 98), (68, 50)])
     parts.plate_of(plate, f, grip, steel * 0.75, mm=10, edge=8, metal=True, rough=0.12)

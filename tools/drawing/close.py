@@ -189,7 +189,11 @@ def wiring(look: Look) -> Image.Image:
             parts.plate_of(plate, f.at(6 * i, 22), circle(2.1, 20), parts.metal("steel") * 1.15, mm=3, edge=1.6, metal=True, rough=0.06)
     for i in range(8):
         a = spots[int(plate.rng.integers(3))] + [6 * plate.rng.integers(-1, 2), 22]
-        b = spots[int(plate.rng.integers(3))] + [6 * plate.rng.integers(-1, 2), 22] if i % 2 else centre + [plate.rng.choice([-66, 60]), plate.rng.uniform(-14, 10)]
+        b = (
+            spots[int(plate.rng.integers(3))] + [6 * plate.rng.integers(-1, 2), 22]
+            if i % 2
+            else centre + [plate.rng.choice([-66, 60]), plate.rng.uniform(-14, 10)]
+        )
         mid = (a + b) / 2 + [plate.rng.normal(0, 8), plate.rng.uniform(-4, 10)]
         parts.wire(plate, frame.points(np.array([a, a + [0, 4], mid, b])), 1.9 * frame.scale, tones[i % len(tones)])
     cap = frame.at(*(spots[1] + [20, 12]), 0.3)

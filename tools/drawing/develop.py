@@ -13,7 +13,9 @@ from drawing.light import F, Plate, blur
 MOST_BYTES = 150_000
 
 
-def photograph(plate: Plate, width: int, height: int, *, lean: float = 0.07, turn: float = 0.0, focus: float = 0.55, depth: float = 2.2, exposure: float = 1.0) -> Image.Image:
+def photograph(
+    plate: Plate, width: int, height: int, *, lean: float = 0.07, turn: float = 0.0, focus: float = 0.55, depth: float = 2.2, exposure: float = 1.0
+) -> Image.Image:
     """The plate as the camera saw it, `width` × `height` pixels; `focus` is the sharp height from 0 (top) to 1."""
     rng = plate.rng
     light = plate.rgb * (exposure * _daylight(plate))[..., None]

@@ -253,7 +253,19 @@ def guard(plate: Plate, frame: Frame, look: Look) -> None:
         return
     outline = look.outline()
     e, s = look.end, look.size
-    inner = [(e + 4, 14), (e - 6, 44), (e + 30, 78 * s), (e * 0.45, 88 * s), (-52, 112 * s), (20, 118 * s), (46, 92 * s), (30, 62), (-30, 46), (e * 0.5, 34), (e * 0.8, 18)]
+    inner = [
+        (e + 4, 14),
+        (e - 6, 44),
+        (e + 30, 78 * s),
+        (e * 0.45, 88 * s),
+        (-52, 112 * s),
+        (20, 118 * s),
+        (46, 92 * s),
+        (30, 62),
+        (-30, 46),
+        (e * 0.5, 34),
+        (e * 0.8, 18),
+    ]
     shape = shapes.even(curve(inner), 4)
     inside = plate.polygon(frame.points(outline))
     core = smooth(blur(np.pad(inside.a, 60), 5 * frame.scale)[60:-60, 60:-60], 0.93, 0.97)

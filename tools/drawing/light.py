@@ -225,9 +225,7 @@ class Plate:
         colour = self._shaded(patch, albedo, nx, ny, n, gloss, rough, metal)
         part[:] = mix(part, colour, a * opacity)
 
-    def _shaded(
-        self, patch: Patch, albedo: np.ndarray, nx: np.ndarray, ny: np.ndarray, nz: np.ndarray, gloss: float, rough: float, metal: bool
-    ) -> np.ndarray:
+    def _shaded(self, patch: Patch, albedo: np.ndarray, nx: np.ndarray, ny: np.ndarray, nz: np.ndarray, gloss: float, rough: float, metal: bool) -> np.ndarray:
         vx = (self.X[patch.where] - self.width / 2) / self.width * 0.75
         vy = (self.Y[patch.where] - self.height / 2) / self.width * 0.75
         rx, ry = vx + 2 * nx * nz, vy + 2 * ny * nz

@@ -47,7 +47,9 @@ def knob(plate: Plate, frame: Frame, u: float, v: float, kind: str, radius: floa
     knurl = np.stack([np.cos(t), np.sin(t)], 1) * (r * (1 + 0.022 * np.sign(np.sin(t * 36))))[:, None]
     colour = metal(kind)
     shiny = kind != "black"
-    plate.lay(plate.polygon(knurl + [x, y]), colour * (0.75 if shiny else 1), edge=r * 0.3, lift=15 * frame.scale, metal=shiny, rough=0.14, gloss=0.5, shadow=0.8)
+    plate.lay(
+        plate.polygon(knurl + [x, y]), colour * (0.75 if shiny else 1), edge=r * 0.3, lift=15 * frame.scale, metal=shiny, rough=0.14, gloss=0.5, shadow=0.8
+    )
     top = plate.disc(x, y, r * 0.8)
     rings = 0.25 * np.sin(np.hypot(plate.X[top.where] - x, plate.Y[top.where] - y) * 2.4)
     plate.lay(top, colour, edge=r * 0.16, lift=0, metal=shiny, rough=0.09, gloss=0.8, bump=rings * min(1, r / 14), dome=r * 0.12)
@@ -57,7 +59,9 @@ def knob(plate: Plate, frame: Frame, u: float, v: float, kind: str, radius: floa
     plate.tint(plate.stroke(line, max(1.2, r * 0.11)), linear("#efe9da" if kind == "black" else "#1c1a18"), 0.9)
 
 
-def pickup(plate: Plate, frame: Frame, u: float, v: float, strings: int, width: float, colour: str = "#17171a", slant: float = 0.0, ring: str | None = None) -> None:
+def pickup(
+    plate: Plate, frame: Frame, u: float, v: float, strings: int, width: float, colour: str = "#17171a", slant: float = 0.0, ring: str | None = None
+) -> None:
     """A pickup with its pole pieces, in a ring or let straight into the body."""
     f = frame.at(u, v, slant)
     deep = 30 if strings <= 5 else 34
@@ -106,7 +110,9 @@ def neck_outline(scale: float, length: float, at_nut: float, at_end: float) -> n
     return np.array([[a, -at_nut / 2], [b - 8, -at_end / 2], [b, -at_end / 2 + 6], [b, at_end / 2 - 6], [b - 8, at_end / 2], [a, at_nut / 2]])
 
 
-def neck(plate: Plate, frame: Frame, scale: float, strings: int, frets: int, board: str, at_nut: float, at_end: float, seed: int, *, lights: bool = False) -> None:
+def neck(
+    plate: Plate, frame: Frame, scale: float, strings: int, frets: int, board: str, at_nut: float, at_end: float, seed: int, *, lights: bool = False
+) -> None:
     """A neck with its frets; the headstock is `head`."""
     length = scale * (1 - 2 ** (-frets / 12)) + 9
     outline = neck_outline(scale, length, at_nut, at_end)
@@ -114,7 +120,9 @@ def neck(plate: Plate, frame: Frame, scale: float, strings: int, frets: int, boa
     plate.lay(under, wood(plate, under, frame, "maple", seed + 5, 0.6), edge=2 * frame.scale, lift=16 * frame.scale, gloss=0.3, shadow=0.75)
     patch = plate.polygon(frame.points(outline))
     face = wood(plate, patch, frame, {"dark": "dark", "red": "red"}.get(board, "maple"), seed + 6, 0.3)
-    plate.lay(patch, face, edge=1.6 * frame.scale, lift=0, gloss=0.22 if board != "maple" else 0.7, rough=0.2 if board != "maple" else 0.05, dome=2.5 * frame.scale)
+    plate.lay(
+        patch, face, edge=1.6 * frame.scale, lift=0, gloss=0.22 if board != "maple" else 0.7, rough=0.2 if board != "maple" else 0.05, dome=2.5 * frame.scale
+    )
     for fret in range(1, frets + 1):
         u = -scale * 2 ** (-fret / 12)
         half = _half(u, scale, length, at_nut, at_end)
@@ -145,7 +153,18 @@ def marker(plate: Plate, frame: Frame, fret: int, scale: float, half: float, boa
             plate.lay(plate.disc(x, y, r), linear("#ded6c4" if board != "maple" else "#2a211a"), edge=1, lift=0, gloss=0.8, rough=0.06)
 
 
-def head(plate: Plate, frame: Frame, scale: float, strings: int, kind: str, face: np.ndarray | None, seed: int, size: float = 1.0, lean: float = 0.0, strung: bool = True) -> None:
+def head(
+    plate: Plate,
+    frame: Frame,
+    scale: float,
+    strings: int,
+    kind: str,
+    face: np.ndarray | None,
+    seed: int,
+    size: float = 1.0,
+    lean: float = 0.0,
+    strung: bool = True,
+) -> None:
     """The headstock with posts and keys, leaning to a side; `face` is its colour, else bare maple."""
     f = Frame(*frame.points(np.array([[-scale - 3, 0]]))[0], frame.scale * size, frame.angle, frame.flip)
     n = 70 + 24 * min(strings, 7)
@@ -227,7 +246,16 @@ def tape(plate: Plate, line: np.ndarray, width: float, colour: str = "#c9a95f", 
     patch = plate.polygon(outline)
     creped = 0.22 * plate.noise(patch, 2.0, 2)
     here = plate.rgb[patch.where].copy()
-    plate.lay(patch, mix(linear(colour) * np.ones_like(here), here, F(0.14) * np.ones(patch.a.shape, F)), edge=1, lift=1.6, gloss=0.12, rough=0.3, bump=creped, shadow=0.5)
+    plate.lay(
+        patch,
+        mix(linear(colour) * np.ones_like(here), here, F(0.14) * np.ones(patch.a.shape, F)),
+        edge=1,
+        lift=1.6,
+        gloss=0.12,
+        rough=0.3,
+        bump=creped,
+        shadow=0.5,
+    )
 
 
 def dust(plate: Plate, patch: Patch, colour: np.ndarray, amount: float, size: float = 2.0) -> None:
@@ -240,4 +268,3 @@ def dust(plate: Plate, patch: Patch, colour: np.ndarray, amount: float, size: fl
 def round_bar(plate: Plate, a: np.ndarray, b: np.ndarray, width: float, colour: np.ndarray, lift: float, **more: object) -> None:
     """A straight bar between two points in pixels."""
     plate.lay(plate.stroke(np.array([a, b], float), width), colour, edge=width / 2, lift=lift, **more)
-

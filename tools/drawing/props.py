@@ -135,7 +135,16 @@ def screws(plate: Plate, x: float, y: float, reach: float, count: int, scale: fl
     """Loose wood screws."""
     for _ in range(count):
         f = Frame(x + plate.rng.normal(0, reach), y + plate.rng.normal(0, reach), scale, plate.rng.uniform(0, 6.3))
-        parts.plate_of(plate, f.at(11, 0), np.array([[-10, -1.6], [9, -1.0], [13, 0], [9, 1.0], [-10, 1.6]]), parts.metal("steel") * 0.8, mm=3, edge=1.4, metal=True, rough=0.15)
+        parts.plate_of(
+            plate,
+            f.at(11, 0),
+            np.array([[-10, -1.6], [9, -1.0], [13, 0], [9, 1.0], [-10, 1.6]]),
+            parts.metal("steel") * 0.8,
+            mm=3,
+            edge=1.4,
+            metal=True,
+            rough=0.15,
+        )
         parts.plate_of(plate, f, box(4, 7.5, 1.5), parts.metal("nickel"), mm=4, edge=1.6, metal=True, rough=0.1)
 
 
@@ -145,9 +154,23 @@ def clamp(plate: Plate, a: np.ndarray, b: np.ndarray, width: float, tone: str = 
     across = np.array([-along[1], along[0]])
     parts.round_bar(plate, a - along * 60, b + along * 90, width * 0.62, parts.metal("steel") * 0.8, width * 2.2, metal=True, rough=0.22)
     for end, way in ((a, -1), (b, 1)):
-        jaw = np.array([end - across * width * 0.8, end + across * width * 0.8, end + across * width * 0.7 + way * along * width * 1.7, end - across * width * 0.7 + way * along * width * 1.7])
+        jaw = np.array(
+            [
+                end - across * width * 0.8,
+                end + across * width * 0.8,
+                end + across * width * 0.7 + way * along * width * 1.7,
+                end - across * width * 0.7 + way * along * width * 1.7,
+            ]
+        )
         plate.lay(plate.polygon(jaw), colour(tone), edge=width * 0.3, lift=width * 1.6, gloss=0.6, rough=0.08)
-        pad = np.array([end - across * width * 0.9, end + across * width * 0.9, end + across * width * 0.9 - way * along * width * 0.4, end - across * width * 0.9 - way * along * width * 0.4])
+        pad = np.array(
+            [
+                end - across * width * 0.9,
+                end + across * width * 0.9,
+                end + across * width * 0.9 - way * along * width * 0.4,
+                end - across * width * 0.9 - way * along * width * 0.4,
+            ]
+        )
         plate.lay(plate.polygon(pad), linear("#2a2724"), edge=width * 0.15, lift=width * 0.8)
     grip = b + along * 95
     parts.round_bar(plate, grip, grip + along * 70, width * 1.15, linear("#2b2622"), width * 1.5, gloss=0.4)

@@ -88,7 +88,18 @@ def lot(look: Look) -> Image.Image:
     names = plate.rng.permutation([b for b in shapes.BODIES if b not in ("box", "drop")])
     tones = plate.rng.permutation(["cherry", "cream", "umber", "teal", "black", "mustard", "slate", "white"])
     for i in range(3):
-        other = Look(look.file, look.scene, look.seed, str(names[i]), "ash", "worn", str(tones[i]), strings=4 if (i + look.chance) % 2 else 6, guard=("none", "cream", "black")[i % 3], copy=i)
+        other = Look(
+            look.file,
+            look.scene,
+            look.seed,
+            str(names[i]),
+            "ash",
+            "worn",
+            str(tones[i]),
+            strings=4 if (i + look.chance) % 2 else 6,
+            guard=("none", "cream", "black")[i % 3],
+            copy=i,
+        )
         scale = 0.79
         x = plate.width * (0.24 + 0.27 * i)
         foot = plate.height * 0.885 - other.outline()[:, 0].max() * scale

@@ -137,7 +137,9 @@ CODES: dict[str, Code] = {
     "promise-loose": Code(NOTHING, "a promise names neither a build nor words"),
     "segment-without-consent": Code(SHOWROOM, "a public episode shows a customer's build without their consent"),
     "segment-not-public": Code(NOTHING, "an episode or bulletin is about a build that may not be shown; that piece stays off the showroom"),
-    "disclosure-missing": Code(SHOWROOM, "an episode that aired or is public, or a bulletin that went out, shows something gifted or sponsored and does not say so"),
+    "disclosure-missing": Code(
+        SHOWROOM, "an episode that aired or is public, or a bulletin that went out, shows something gifted or sponsored and does not say so"
+    ),
     "disclosure-to-add": Code(NOTHING, "a coming episode or bulletin shows something gifted or sponsored and does not say so yet"),
     "credit-without-consent": Code(NOTHING, "someone is credited who has not agreed; the credit never appears"),
     "shot-without-consent": Code(NOTHING, "a shot shows the work of someone who has not agreed; it does not count as taken"),

@@ -36,7 +36,11 @@ def amount(text: str) -> Decimal:
     """
     text = text.translate(_SPACES).strip()
     if text.startswith(("-", "\u2212")):
-        raise Wrong("amount-negative", f"amount {text} is below nothing", "write the amount without a sign, under the key that says which way it went (refund, returned, discount)")
+        raise Wrong(
+            "amount-negative",
+            f"amount {text} is below nothing",
+            "write the amount without a sign, under the key that says which way it went (refund, returned, discount)",
+        )
     try:
         return number(text, "amount")
     except Wrong as wrong:
@@ -261,7 +265,11 @@ def weight(text: str) -> Weight:
     else:
         found = Weight(value / 16 if match[2] == "oz" else value + Decimal(match[3] or 0) / 16, "lb")
     if not 0 < found.kg < 1000:
-        raise Wrong("weight-unreadable", f"weight {text} is {'not above nothing' if found.kg <= 0 else 'a ton or more'}", "write the weight as the scale shows it, such as 6.4 kg")
+        raise Wrong(
+            "weight-unreadable",
+            f"weight {text} is {'not above nothing' if found.kg <= 0 else 'a ton or more'}",
+            "write the weight as the scale shows it, such as 6.4 kg",
+        )
     return found
 
 
@@ -290,7 +298,11 @@ def unit_weight(text: str) -> UnitWeight:
     """A string's unit weight above nothing: a plain number is pounds an inch, as makers print it; `kg/m` and `g/m` too."""
     match = _UNIT_WEIGHT.fullmatch(text.translate(_SPACES).strip().lower())
     if not match or Decimal(match[1]) <= 0:
-        raise Wrong("number-unreadable", f"unit weight “{text}” is not a number above nothing in lb/in, kg/m or g/m", "write what the string's maker prints, such as 0.00088 or 15.7 g/m")
+        raise Wrong(
+            "number-unreadable",
+            f"unit weight “{text}” is not a number above nothing in lb/in, kg/m or g/m",
+            "write what the string's maker prints, such as 0.00088 or 15.7 g/m",
+        )
     return UnitWeight(Decimal(match[1]), (match[2] or "lb/in").replace("lbs", "lb"))
 
 

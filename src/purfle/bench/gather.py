@@ -28,7 +28,9 @@ ROOM = 1.5
 Promised = tuple[str, str, date]
 
 
-def gather(shop: Shop, shelf: Mapping[str, Decimal], progress: Mapping[str, Progress], habits: Habits, promised: Sequence[Promised], today: date, more: int = 0) -> Situation:
+def gather(
+    shop: Shop, shelf: Mapping[str, Decimal], progress: Mapping[str, Progress], habits: Habits, promised: Sequence[Promised], today: date, more: int = 0
+) -> Situation:
     """What the plan starts from on a day.
 
     `shelf` is the quantity of each stock item by folded name; `more` are quarter hours to look ahead for beyond the work there is.
@@ -66,7 +68,9 @@ def _steps(build: Build, told: Progress, supply: Supply, habits: Habits, today: 
     return numbers
 
 
-def _step(build: Build, stages: Sequence[StageProgress], stage: StageProgress, waiting: tuple[Waiting, ...], numbers: Mapping[str, int], habit: Habit, today: date) -> Step:
+def _step(
+    build: Build, stages: Sequence[StageProgress], stage: StageProgress, waiting: tuple[Waiting, ...], numbers: Mapping[str, int], habit: Habit, today: date
+) -> Step:
     begun, away = bool(stage.current.sessions), stage_is_away(stage)
     done = float(stage.current.hours)
     cure = stage.stage.cure

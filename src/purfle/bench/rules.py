@@ -112,6 +112,4 @@ def _ahead(situation: Situation) -> list[_Ahead]:
             latest[number] = min(latest[number], begin - step.lag)
         cure[number] = step.lag + max((cure[f] for f in followers[number]), default=0.0)
     weight = {1: 3.0, 2: 2.0}
-    return [
-        _Ahead(due[i], latest[i] - s.quarters / pace, cure[i], work[s.build] / weight.get(s.priority, 1.0)) for i, s in enumerate(steps)
-    ]
+    return [_Ahead(due[i], latest[i] - s.quarters / pace, cure[i], work[s.build] / weight.get(s.priority, 1.0)) for i, s in enumerate(steps)]

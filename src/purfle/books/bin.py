@@ -135,7 +135,12 @@ def stock_sold(desk: Desk, event: StockSold) -> None:
     tax = desk.rounded(record.tax) if by_shop else ZERO
     fees = desk.rounded(record.fees) if record.fees is not None else fee(channel, price, post, record.tax, desk.smallest)
     gross = price + post + tax
-    legs = [(Account(Book.CHANNELS, "sold"), gross), (Account(Book.SALES, "stock sold"), -price), (Account(Book.SALES, "shipping charged"), -post), (Account(Book.SALES_TAX, "collected"), -tax)]
+    legs = [
+        (Account(Book.CHANNELS, "sold"), gross),
+        (Account(Book.SALES, "stock sold"), -price),
+        (Account(Book.SALES, "shipping charged"), -post),
+        (Account(Book.SALES_TAX, "collected"), -tax),
+    ]
     desk.ledger.entry(day, record.item, event.at, legs)
     estimated = record.fees is None
     desk.ledger.move(day, f"{record.item}, fees", event.at, fees, Account(Book.EXPENSES, desk.kind("selling fees")), Account(Book.CHANNELS, "sold"), estimated)
@@ -148,7 +153,12 @@ def stock_sold(desk: Desk, event: StockSold) -> None:
 def _after_discount(desk: Desk, event: StockSold) -> Decimal:
     record = event.record
     if record.discount > record.price:
-        desk.troubles.add(record.where("discount"), "discount-above-price", f"discount: {record.discount} is more than the price of {record.price}", "mend the discount or the price")
+        desk.troubles.add(
+            record.where("discount"),
+            "discount-above-price",
+            f"discount: {record.discount} is more than the price of {record.price}",
+            "mend the discount or the price",
+        )
     return max(desk.rounded(record.price - record.discount), ZERO)
 
 

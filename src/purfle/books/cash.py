@@ -75,13 +75,20 @@ def _of_customer(desk: Desk, event: MoneyIn, amount: Decimal) -> None:
         job.deposit -= back + kept
     desk.ledger.move(day, record.what, event.at, amount, Account(Book.CASH, "received", build), Account(Book.CUSTOMERS, record.kind, build))
     desk.ledger.move(day, f"{record.what}, paid back", event.at, back, Account(Book.CUSTOMERS, "paid back", build), Account(Book.CASH, "paid", build))
-    desk.ledger.move(day, f"{record.what}, kept", event.at, kept, Account(Book.CUSTOMERS, "kept", build), Account(Book.OTHER_INCOME, "forfeited deposits", build))
+    desk.ledger.move(
+        day, f"{record.what}, kept", event.at, kept, Account(Book.CUSTOMERS, "kept", build), Account(Book.OTHER_INCOME, "forfeited deposits", build)
+    )
 
 
 def _overdrawn(desk: Desk, record: Received, held: Decimal, out: Decimal, day: date) -> None:
     if out > max(held, ZERO):
         where = record.where("refunded" if record.refunded else "forfeited")
-        desk.troubles.add(where, "deposit-overdrawn", f"{out} of deposits go out and {max(held, ZERO)} is held on {day}", "mend the amount, or add the deposit that is missing")
+        desk.troubles.add(
+            where,
+            "deposit-overdrawn",
+            f"{out} of deposits go out and {max(held, ZERO)} is held on {day}",
+            "mend the amount, or add the deposit that is missing",
+        )
 
 
 # --- miles -------------------------------------------------------------------------------------------------------------
@@ -93,9 +100,16 @@ def drove(desk: Desk, event: Drive) -> None:
     miles = record.distance if record.unit == "mi" else record.distance / KM_PER_MILE
     rate = _rate(desk, day)
     if rate is None:
-        desk.troubles.add(record.where("distance"), "mileage-rate-missing", f"no rate is known for miles on {day}; the trip counts for nothing", "write mileage: [{from: …, rate: …}] in shop.md")
+        desk.troubles.add(
+            record.where("distance"),
+            "mileage-rate-missing",
+            f"no rate is known for miles on {day}; the trip counts for nothing",
+            "write mileage: [{from: …, rate: …}] in shop.md",
+        )
     per, unit = rate or (ZERO, "mi")
-    amount = desk.readable(desk.rounded((miles if unit == "mi" else miles * KM_PER_MILE) * per if unit != record.unit else record.distance * per), record.where("distance"))
+    amount = desk.readable(
+        desk.rounded((miles if unit == "mi" else miles * KM_PER_MILE) * per if unit != record.unit else record.distance * per), record.where("distance")
+    )
     desk.drives.append(Trip(day, miles, per, unit, amount, record.why or "a trip", event.at))
     desk.ledger.move(day, record.why or "a trip", event.at, amount, Account(Book.EXPENSES, desk.kind("mileage")), Account(Book.PRIVATE, "mileage"))
 

@@ -42,7 +42,12 @@ def _lots(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> dict[str, L
 def _in_one_lot(build: str, lot: Lot, named: Named, seen: dict[str, Lot], troubles: Troubles) -> None:
     first = seen.setdefault(build, lot)
     if first is not lot:
-        troubles.add(named.at, "build-in-two-lots", f"{named.name} came in the lot {first.lot} already ({first.at.file}:{first.at.line})", "take it out of one of the two")
+        troubles.add(
+            named.at,
+            "build-in-two-lots",
+            f"{named.name} came in the lot {first.lot} already ({first.at.file}:{first.at.line})",
+            "take it out of one of the two",
+        )
 
 
 _NO_PRICE = {
@@ -61,13 +66,33 @@ def _check_acquired(build: Build, lot: Lot | None, traded: bool, troubles: Troub
     priced = acquired.price is not None and acquired.price > 0
     if priced and (acquired.how == "lot" or lot is not None):
         name = lot.lot if lot else acquired.lot or "it came in"
-        troubles.add(acquired.where("price"), "lot-with-price", f"price: {acquired.price} stands here and {build.id} is part of the lot {name}; the cost would count twice", "take the price out")
+        troubles.add(
+            acquired.where("price"),
+            "lot-with-price",
+            f"price: {acquired.price} stands here and {build.id} is part of the lot {name}; the cost would count twice",
+            "take the price out",
+        )
     elif priced and acquired.how in _NO_PRICE:
-        troubles.add(acquired.where("price"), "price-not-paid", f"price: {acquired.price} stands here and how: is {acquired.how}; {_NO_PRICE[acquired.how]}", "take the price out, or write how: bought")
+        troubles.add(
+            acquired.where("price"),
+            "price-not-paid",
+            f"price: {acquired.price} stands here and how: is {acquired.how}; {_NO_PRICE[acquired.how]}",
+            "take the price out, or write how: bought",
+        )
     elif acquired.how == "lot" and lot is None:
-        troubles.add(acquired.where("lot"), "lot-unknown", f"{build.id} came in a lot, and no lot of the journal lists it", "list it under the lot's values:, or mend how:")
+        troubles.add(
+            acquired.where("lot"),
+            "lot-unknown",
+            f"{build.id} came in a lot, and no lot of the journal lists it",
+            "list it under the lot's values:, or mend how:",
+        )
     if acquired.how == "trade-in" and not traded:
-        troubles.add(acquired.where("how"), "trade-in-unknown", f"{build.id} came as a trade-in, and no sale names it; it has no cost", "name it under the sale's trade_in:, or mend how:")
+        troubles.add(
+            acquired.where("how"),
+            "trade-in-unknown",
+            f"{build.id} came as a trade-in, and no sale names it; it has no cost",
+            "name it under the sale's trade_in:, or mend how:",
+        )
     if acquired.date is None and any((acquired.price, acquired.value, acquired.basis, acquired.shipping, acquired.tax)):
         troubles.add(acquired.at, "money-undated", f"{build.id} has a cost and no day on which it came in; the cost is in no year", "add date:")
 
@@ -78,7 +103,12 @@ def _check_terms(build: Build, troubles: Troubles) -> None:
         troubles.add(sheet.share.where("percent"), "share-above-100", f"percent: a share of {sheet.share.percent} is more than all of it", "write at most 100")
     order = sheet.commission
     if order and order.delivered and order.price is None and not order.extras:
-        troubles.add(order.at, "commission-unpriced", f"{build.id} is delivered and its commission has no price; nothing is earned by it", "add price:, 0 for work as a favour")
+        troubles.add(
+            order.at,
+            "commission-unpriced",
+            f"{build.id} is delivered and its commission has no price; nothing is earned by it",
+            "add price:, 0 for work as a favour",
+        )
     if sheet.wrote("units") and sheet.units == 0:
         troubles.add(sheet.where("units"), "units-none", "units: a build of no units can't carry a cost", "write how many there are")
 
@@ -89,7 +119,12 @@ def _check_channel(name: str, channel: Channel, troubles: Troubles) -> None:
     if channel.percent > 100 or uncapped >= 100:
         takes = max(channel.percent, uncapped)
         where = channel.where("percent" if channel.percent >= channel.second_percent else "second_percent")
-        troubles.add(where, "channel-takes-all", f"percent: {name} takes {takes.normalize():f} % of a price, so no sale there leaves anything", "write what part it takes, below 100")
+        troubles.add(
+            where,
+            "channel-takes-all",
+            f"percent: {name} takes {takes.normalize():f} % of a price, so no sale there leaves anything",
+            "write what part it takes, below 100",
+        )
 
 
 def check_left_planned(sold: Iterable[Build], today: date, troubles: Troubles) -> None:
@@ -134,5 +169,10 @@ def _check_trade_ins(shop: Shop, lots: dict[str, Lot], troubles: Troubles) -> No
             bought = acquired is not None and acquired.how == "bought" and acquired.price
             if taken in seen or taken in lots or bought:
                 other = f"a trade-in of {seen[taken]}" if taken in seen else ("in a lot" if taken in lots else "bought")
-                troubles.add(sale.trade_in.where("build"), "cost-in-two-homes", f"{taken} is taken in trade here and is {other} too; the cost would count twice", "take one of the two out")
+                troubles.add(
+                    sale.trade_in.where("build"),
+                    "cost-in-two-homes",
+                    f"{taken} is taken in trade here and is {other} too; the cost would count twice",
+                    "take one of the two out",
+                )
             seen[taken] = build.id

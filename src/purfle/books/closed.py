@@ -52,7 +52,12 @@ def _check_note(books: Books, note: Note, closed: set[int], troubles: Troubles) 
         year = year_with(books, day)
         if year in closed and day < note.date:
             found = f"{name}: {day} lies in {year}, which is closed; the note is of {note.date}"
-            troubles.add(record.where(name), "closed-year-changed", found, f"date it in this year, or keep the figures of {year} under handed_in: in shop.md, so that a change can be told from an old line")
+            troubles.add(
+                record.where(name),
+                "closed-year-changed",
+                found,
+                f"date it in this year, or keep the figures of {year} under handed_in: in shop.md, so that a change can be told from an old line",
+            )
 
 
 def _own_days(note: Note) -> Iterator[tuple[Record, str, date]]:

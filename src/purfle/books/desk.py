@@ -136,7 +136,9 @@ class Desk:
 
     # --- builds ------------------------------------------------------------------------------------------------------
 
-    def charge(self, build: str | None, day: date, account: str, flow: str, amount: Decimal, what: str, source: Place, origin: Account, estimated: bool = False) -> None:
+    def charge(
+        self, build: str | None, day: date, account: str, flow: str, amount: Decimal, what: str, source: Place, origin: Account, estimated: bool = False
+    ) -> None:
         """Add a cost to a build (None: to no build, so that it is cost of goods sold at once).
 
         A build still carried holds it; one that is sold, lost or given passes it on, a late bill being of its own date.
@@ -175,7 +177,9 @@ class Desk:
         job.left -= units
         if not job.left and units:
             job.place = "sold"
-        self.ledger.entry(day, what, source, [(Account(Book.INVENTORY, "recognised", job.id, RECOGNISED), -cost), (Account(Book.COGS, "cost of goods sold", job.id), cost)])
+        self.ledger.entry(
+            day, what, source, [(Account(Book.INVENTORY, "recognised", job.id, RECOGNISED), -cost), (Account(Book.COGS, "cost of goods sold", job.id), cost)]
+        )
         return cost
 
     # --- stock -------------------------------------------------------------------------------------------------------
@@ -203,7 +207,12 @@ class Desk:
     def _short(self, day: date, record: Record, item: str, qty: Decimal, there: Decimal, lot: str | None) -> None:
         if folded(item) in self.known():
             of = f" of the delivery {lot}" if lot else ""
-            self.troubles.add(record.where("qty"), "stock-below-nothing", f"qty: {qty} of {item}{of} is taken and {there} is there on {day}", "mend the quantity, or add the purchase that is missing")
+            self.troubles.add(
+                record.where("qty"),
+                "stock-below-nothing",
+                f"qty: {qty} of {item}{of} is taken and {there} is there on {day}",
+                "mend the quantity, or add the purchase that is missing",
+            )
 
 
 def first_shares(total: Decimal, of: int, units: int, smallest: Decimal) -> Decimal:

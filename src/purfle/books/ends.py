@@ -43,7 +43,9 @@ def _no_effect(desk: Desk, event: CameToEnd | ChangedHands, job: Job, change: st
 def _kept(desk: Desk, event: ChangedHands, job: Job) -> None:
     cost, job.held, job.place = job.held, ZERO, "collection"
     job.basis += cost
-    desk.ledger.entry(event.date, "kept", event.at, [(Account(Book.INVENTORY, "kept", job.id, WITHDRAWN), -cost), (Account(Book.PRIVATE, "withdrawn", job.id), cost)])
+    desk.ledger.entry(
+        event.date, "kept", event.at, [(Account(Book.INVENTORY, "kept", job.id, WITHDRAWN), -cost), (Account(Book.PRIVATE, "withdrawn", job.id), cost)]
+    )
     desk.ledger.move(event.date, "kept", event.at, cost, Account(Book.COLLECTION, "kept", job.id), Account(Book.COLLECTION, "owner", job.id))
 
 

@@ -92,7 +92,9 @@ def _place(desk: Desk, goods: Goods, day: date, cost: Decimal, flow: str, origin
         _to_shelf(desk, day, record.item, record.qty, cost, flow, origin, record, record.lot, estimated)
 
 
-def _to_shelf(desk: Desk, day: date, item: str, qty: Decimal, cost: Decimal, flow: str, origin: Account, record: Bought | Lot, lot: str | None, estimated: bool = False) -> None:
+def _to_shelf(
+    desk: Desk, day: date, item: str, qty: Decimal, cost: Decimal, flow: str, origin: Account, record: Bought | Lot, lot: str | None, estimated: bool = False
+) -> None:
     if not qty:
         desk.troubles.add(record.where("qty"), "qty-zero", f"qty: nothing of {item} comes in for a cost of {cost}", "write how much came in")
         return
@@ -100,7 +102,9 @@ def _to_shelf(desk: Desk, day: date, item: str, qty: Decimal, cost: Decimal, flo
     desk.shelve(day, item, qty, cost, record.at, lot)
 
 
-def _for_shop(desk: Desk, record: Acquired | Part | Bought | Lot, what: str, day: date, cost: Decimal, flow: str, origin: Account, estimated: bool = False) -> None:
+def _for_shop(
+    desk: Desk, record: Acquired | Part | Bought | Lot, what: str, day: date, cost: Decimal, flow: str, origin: Account, estimated: bool = False
+) -> None:
     kind = desk.kind(getattr(record, "kind", None) or SUPPLIES)
     if flow == INSIDE:  # it was on the way as a purchase; it turns out to be an expense, and leaves the purchases again
         origin = origin._replace(flow=PURCHASES)

@@ -32,7 +32,17 @@ class Price:
     refused: str | None
 
 
-def quote(shop: Shop, books: Books, progress: Progress | None, build: Build, *, channel: str | None = None, margin: Decimal | None = None, resale: Decimal | None = None, shipping: Decimal = ZERO) -> Quote:
+def quote(
+    shop: Shop,
+    books: Books,
+    progress: Progress | None,
+    build: Build,
+    *,
+    channel: str | None = None,
+    margin: Decimal | None = None,
+    resale: Decimal | None = None,
+    shipping: Decimal = ZERO,
+) -> Quote:
     """The quote of one build.
 
     `channel` is a channel of shop.md (the first the build is offered in when left out), `margin` a percentage of the

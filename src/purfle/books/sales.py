@@ -45,13 +45,20 @@ def _units(desk: Desk, job: Job, record: Record, units: int) -> int:
     if units > job.left:
         where = "left" if job.place == "shop" else f"left: it was {job.place}"
         code, found = "units-oversold", f"units: {units} of {job.id} go out and {job.left} are {where}"
-        desk.troubles.add(record.where("units") if record.wrote("units") else record.where("date"), code, found, "mend the units here or on the build sheet, or the day")
+        desk.troubles.add(
+            record.where("units") if record.wrote("units") else record.where("date"), code, found, "mend the units here or on the build sheet, or the day"
+        )
     return min(units, job.left)
 
 
 def _price(desk: Desk, sale: Sale) -> Decimal:
     if sale.discount > sale.price:
-        desk.troubles.add(sale.where("discount"), "discount-above-price", f"discount: {sale.discount} is more than the price of {sale.price}", "mend the discount or the price")
+        desk.troubles.add(
+            sale.where("discount"),
+            "discount-above-price",
+            f"discount: {sale.discount} is more than the price of {sale.price}",
+            "mend the discount or the price",
+        )
     return max(desk.rounded(sale.price - sale.discount), ZERO)
 
 
@@ -81,7 +88,12 @@ def _revenue(desk: Desk, event: BuildSold, deal: Deal) -> None:
     tax = desk.rounded(sale.tax) if deal.tax_by_shop else ZERO
     gross = deal.price + deal.charged + tax
     owed = (Account(Book.CHANNELS, "sold", build), gross)
-    legs = [owed, (Account(Book.SALES, "price", build), -deal.price), (Account(Book.SALES, "shipping charged", build), -deal.charged), (Account(Book.SALES_TAX, "collected", build), -tax)]
+    legs = [
+        owed,
+        (Account(Book.SALES, "price", build), -deal.price),
+        (Account(Book.SALES, "shipping charged", build), -deal.charged),
+        (Account(Book.SALES_TAX, "collected", build), -tax),
+    ]
     desk.ledger.entry(day, f"sold{_together(event)}", event.at, legs)
     gross -= _trade_in(desk, event)
     held = min(max(desk.jobs[build].deposit, ZERO), max(gross, ZERO))
@@ -105,7 +117,9 @@ def _trade_in(desk: Desk, event: BuildSold) -> Decimal:
     job.came = job.came or event.date
     if job.place == "collection":  # the shop's money bought it for the owner
         desk.ledger.move(event.date, "trade-in, kept", event.at, value, Account(Book.PRIVATE, "withdrawn", job.id), Account(Book.CHANNELS, "sold", event.build))
-    desk.charge(job.id, event.date, "instrument", PURCHASES, value, f"trade-in for {event.build}", sale.trade_in.at, Account(Book.CHANNELS, "sold", event.build))
+    desk.charge(
+        job.id, event.date, "instrument", PURCHASES, value, f"trade-in for {event.build}", sale.trade_in.at, Account(Book.CHANNELS, "sold", event.build)
+    )
     return value
 
 
@@ -119,7 +133,15 @@ def _pay_out(desk: Desk, event: BuildSold, deal: Deal, gross: Decimal) -> None:
     desk.ledger.move(event.date, "fees", event.at, fees, Account(Book.EXPENSES, desk.kind("selling fees"), build), Account(Book.CHANNELS, "sold", build), guess)
     held_until = event.date + timedelta(days=channel.holds.days) if channel and channel.holds else event.date
     day = sale.paid_out or held_until
-    desk.ledger.move(day, "paid out", event.at, gross, Account(Book.CASH, "received", build), Account(Book.CHANNELS, "sold", build), sale.paid_out is None and held_until != event.date)
+    desk.ledger.move(
+        day,
+        "paid out",
+        event.at,
+        gross,
+        Account(Book.CASH, "received", build),
+        Account(Book.CHANNELS, "sold", build),
+        sale.paid_out is None and held_until != event.date,
+    )
     desk.ledger.entry(day, "fees kept", event.at, [(Account(Book.CASH, "paid", build), -fees), (Account(Book.CHANNELS, "sold", build), fees)], guess)
 
 
@@ -143,7 +165,9 @@ def share_owed(desk: Desk, job: Job, deal: Deal, day: date, at: Place) -> None:
     profit = deal.price + deal.charged - deal.returns - deal.fees - deal.cost - sum((cost for _, cost in deal.bundled), ZERO)
     due = desk.rounded(max(kept if share.of == "price" else profit, ZERO) * min(share.percent, Decimal(100)) / 100)
     more, deal.share = due - deal.share, due
-    desk.ledger.move(day, f"share of {share.partner}", at, more, Account(Book.EXPENSES, desk.kind("share"), job.id), Account(Book.SHARES, share.partner, job.id))
+    desk.ledger.move(
+        day, f"share of {share.partner}", at, more, Account(Book.EXPENSES, desk.kind("share"), job.id), Account(Book.SHARES, share.partner, job.id)
+    )
 
 
 # --- what comes back ---------------------------------------------------------------------------------------------------
@@ -153,7 +177,9 @@ def came_back(desk: Desk, event: CameBack) -> None:
     """A refund; with the goods, their cost returns at what was once recognised."""
     job, back, day = desk.jobs[event.build], event.record, event.date
     if back.date < event.sale.date:
-        desk.troubles.add(back.where("date"), "refund-before-sale", f"date: the refund of {back.date} is before the sale of {event.sale.date}", "mend one of the two days")
+        desk.troubles.add(
+            back.where("date"), "refund-before-sale", f"date: the refund of {back.date} is before the sale of {event.sale.date}", "mend one of the two days"
+        )
     deal = job.deals.get(event.number)
     if deal is None:
         _piece_back(desk, job, event)
@@ -174,9 +200,13 @@ def _fees_back(desk: Desk, event: CameBack, deal: Deal) -> None:
     back = event.record
     fees, tax = desk.rounded(back.fees_back), desk.rounded(back.tax_back)
     if fees > deal.fees:
-        desk.troubles.add(back.where("fees_back"), "fees-back-above-fees", f"fees_back: {fees} is more than the {deal.fees} that the sale took", "mend the amount")
+        desk.troubles.add(
+            back.where("fees_back"), "fees-back-above-fees", f"fees_back: {fees} is more than the {deal.fees} that the sale took", "mend the amount"
+        )
     deal.fees -= fees
-    desk.ledger.move(event.date, "fees back", event.at, fees, Account(Book.CASH, "received", event.build), Account(Book.EXPENSES, desk.kind("selling fees"), event.build))
+    desk.ledger.move(
+        event.date, "fees back", event.at, fees, Account(Book.CASH, "received", event.build), Account(Book.EXPENSES, desk.kind("selling fees"), event.build)
+    )
     if deal.tax_by_shop:
         desk.ledger.move(event.date, "tax back", event.at, tax, Account(Book.SALES_TAX, "collected", event.build), Account(Book.CASH, "paid", event.build))
 
@@ -242,7 +272,11 @@ def _earned(desk: Desk, event: HandedOver | AgreedLate, job: Job, deal: Deal, pr
     own = tax if deal.tax_by_shop else ZERO
     deal.price += price
     job.deposit -= price + own
-    legs = [(Account(Book.CUSTOMERS, "owed", job.id), price + own), (Account(Book.SALES, "price", job.id), -price), (Account(Book.SALES_TAX, "collected", job.id), -own)]
+    legs = [
+        (Account(Book.CUSTOMERS, "owed", job.id), price + own),
+        (Account(Book.SALES, "price", job.id), -price),
+        (Account(Book.SALES_TAX, "collected", job.id), -own),
+    ]
     desk.ledger.entry(event.date, "delivered", event.at, legs)
     fees = fee(channel_named(desk.shop, event.commission.channel), price, ZERO, tax, desk.smallest)
     deal.fees += fees
@@ -261,7 +295,16 @@ def _piece_sold(desk: Desk, job: Job, event: BuildSold) -> None:
     sale = event.record
     if sale.trade_in is not None and event.trade_in is not None:
         value = desk.rounded(sale.trade_in.value)
-        desk.charge(event.trade_in, event.date, "instrument", PURCHASES, value, f"trade-in for {job.id}", sale.trade_in.at, Account(Book.PRIVATE, "owner", event.trade_in))
+        desk.charge(
+            event.trade_in,
+            event.date,
+            "instrument",
+            PURCHASES,
+            value,
+            f"trade-in for {job.id}",
+            sale.trade_in.at,
+            Account(Book.PRIVATE, "owner", event.trade_in),
+        )
     price, post = _price(desk, sale), desk.rounded(sale.shipping_charged)
     channel = channel_named(desk.shop, sale.channel)
     fees = desk.rounded(sale.fees) if sale.fees is not None else fee(channel, price, post, sale.tax, desk.smallest)
@@ -269,7 +312,9 @@ def _piece_sold(desk: Desk, job: Job, event: BuildSold) -> None:
     proceeds = price + post - out
     _units(desk, job, sale, sale.units)
     guess = sale.fees is None and bool(fees)
-    desk.ledger.move(sale.date, "sold from the collection", sale.at, proceeds, Account(Book.COLLECTION, "owner", job.id), Account(Book.COLLECTION, "proceeds", job.id), guess)
+    desk.ledger.move(
+        sale.date, "sold from the collection", sale.at, proceeds, Account(Book.COLLECTION, "owner", job.id), Account(Book.COLLECTION, "proceeds", job.id), guess
+    )
     basis, job.basis = job.basis, ZERO
     desk.ledger.move(sale.date, "basis of what was sold", sale.at, basis, Account(Book.COLLECTION, "sold", job.id), Account(Book.COLLECTION, "basis", job.id))
     job.left = 0
@@ -279,4 +324,6 @@ def _piece_back(desk: Desk, job: Job, event: CameBack) -> None:
     if job.place != "collection":
         return
     back = desk.rounded(event.record.refund) - desk.rounded(event.record.fees_back)
-    desk.ledger.entry(event.date, "refund", event.at, [(Account(Book.COLLECTION, "owner", job.id), -back), (Account(Book.COLLECTION, "proceeds", job.id), back)])
+    desk.ledger.entry(
+        event.date, "refund", event.at, [(Account(Book.COLLECTION, "owner", job.id), -back), (Account(Book.COLLECTION, "proceeds", job.id), back)]
+    )

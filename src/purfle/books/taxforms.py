@@ -29,7 +29,21 @@ def form_line(settings: ShopSheet, kind: str, year: int) -> str | None:
     return str(later[-1] if later else entry["line"])
 
 
-FIGURES = ("sales", "returns", "opening_inventory", "purchases", "materials", "outside_work", "other_costs", "closing_inventory", "cost_of_goods_sold", "gross_profit", "show_income", "other_income", "net_profit")
+FIGURES = (
+    "sales",
+    "returns",
+    "opening_inventory",
+    "purchases",
+    "materials",
+    "outside_work",
+    "other_costs",
+    "closing_inventory",
+    "cost_of_goods_sold",
+    "gross_profit",
+    "show_income",
+    "other_income",
+    "net_profit",
+)
 """The year's figures that a form may have a line for, by the names of the JSON contract."""
 
 

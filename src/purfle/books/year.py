@@ -192,7 +192,11 @@ def _stock(books: Books, last: date) -> tuple[StockLine, ...]:
         value[item] += cost
         if amount > ZERO:
             came[item].append(source)
-    return tuple(StockLine(books.items.get(item, item), qty[item], value[item], books.units.get(item), tuple(came[item])) for item in sorted(qty) if qty[item] or value[item])
+    return tuple(
+        StockLine(books.items.get(item, item), qty[item], value[item], books.units.get(item), tuple(came[item]))
+        for item in sorted(qty)
+        if qty[item] or value[item]
+    )
 
 
 def _cash(within: Iterable[Posting], first: date, last: date) -> Cash:

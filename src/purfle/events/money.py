@@ -257,8 +257,29 @@ class StockCounted(NamedTuple):
 
 
 MoneyEvent = (
-    PaidAhead | GoodsHere | CameIn | GiftedPart | MoneyIn | SalvagedPart | PartMoved | UsedUp | MoneyOut | StandingDue | SentBack
-    | WroteOff | TookOut | StockSold | BuildSold | CameBack | HandedOver | AgreedLate | CameToEnd | ChangedHands | Drive | EpisodeIncome | StockCounted
+    PaidAhead
+    | GoodsHere
+    | CameIn
+    | GiftedPart
+    | MoneyIn
+    | SalvagedPart
+    | PartMoved
+    | UsedUp
+    | MoneyOut
+    | StandingDue
+    | SentBack
+    | WroteOff
+    | TookOut
+    | StockSold
+    | BuildSold
+    | CameBack
+    | HandedOver
+    | AgreedLate
+    | CameToEnd
+    | ChangedHands
+    | Drive
+    | EpisodeIncome
+    | StockCounted
 )
 
 ORDER: dict[type, int] = {

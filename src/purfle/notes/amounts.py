@@ -21,14 +21,24 @@ def check_amounts(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> Non
             _check_fine(found.record, currency, known[currency], troubles)
         elif found.record.wrote("currency"):
             near = nearest(currency, known, 0.6)
-            troubles.add(found.record.where("currency"), "currency-unknown", f"currency: {currency} is not in ISO 4217", f"write {near}" if near else "write a code of three letters, such as USD")
+            troubles.add(
+                found.record.where("currency"),
+                "currency-unknown",
+                f"currency: {currency} is not in ISO 4217",
+                f"write {near}" if near else "write a code of three letters, such as USD",
+            )
 
 
 def _check_fine(record: Record, currency: str, places: int, troubles: Troubles) -> None:
     for name, word in _amount_fields(type(record)):
         value = getattr(record, name)
         if isinstance(value, Decimal) and -int(value.as_tuple().exponent) > places and value != (kept := rounded(value, unit(currency))):
-            troubles.add(record.where(name), "amount-too-fine", f"{word}: {value} has more decimals than {currency} has; it is rounded to {kept}", f"write it with {places} decimals, or without a point if it was meant to part thousands")
+            troubles.add(
+                record.where(name),
+                "amount-too-fine",
+                f"{word}: {value} has more decimals than {currency} has; it is rounded to {kept}",
+                f"write it with {places} decimals, or without a point if it was meant to part thousands",
+            )
 
 
 _FIELDS: dict[type[Record], tuple[tuple[str, str], ...]] = {}  # of the code, not of the notes: worked out once

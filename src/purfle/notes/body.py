@@ -37,7 +37,12 @@ def without_private(text: str, file: str, first_line: int, troubles: Troubles) -
             if _CLOSER.match(line):
                 depth = max(0, depth - 1)
     if depth and opened is not None:
-        troubles.add(Place(file, first_line + opened), "private-unclosed", "a private block opens here and has no closing :::; everything after it is kept private", "write ::: on a line of its own where the private words end")
+        troubles.add(
+            Place(file, first_line + opened),
+            "private-unclosed",
+            "a private block opens here and has no closing :::; everything after it is kept private",
+            "write ::: on a line of its own where the private words end",
+        )
     return _without_comments("\n".join(lines), file, first_line, troubles)
 
 
@@ -57,7 +62,12 @@ def _without_comments(text: str, file: str, first_line: int, troubles: Troubles)
     if start < 0:
         return text
     line = text.count("\n", 0, start)
-    troubles.add(Place(file, first_line + line), "private-unclosed", "a comment opens here and is never closed; everything after it is kept private", "write --> where the comment ends")
+    troubles.add(
+        Place(file, first_line + line),
+        "private-unclosed",
+        "a comment opens here and is never closed; everything after it is kept private",
+        "write --> where the comment ends",
+    )
     return text[:start] + "\n" * text.count("\n", start)
 
 

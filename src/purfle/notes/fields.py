@@ -184,9 +184,13 @@ def _unknown(entry: Entry, record: type[Record], reading: Reading) -> None:
     elif near := nearest(word, known):
         troubles.add(entry.key.at, "key-misspelt", f"there is no key {entry.key.text} here", f"write {near}")
     elif word in reading.elsewhere:
-        troubles.add(entry.key.at, "key-misplaced", f"the key {entry.key.text} is not used here", f"move it to where it belongs; here stand {listed(known, 12)}")
+        troubles.add(
+            entry.key.at, "key-misplaced", f"the key {entry.key.text} is not used here", f"move it to where it belongs; here stand {listed(known, 12)}"
+        )
     else:
-        troubles.add(entry.key.at, "key-unknown", f"there is no key {entry.key.text} here; its value is not used", f"take it out, or use one of {listed(known, 12)}")
+        troubles.add(
+            entry.key.at, "key-unknown", f"there is no key {entry.key.text} here; its value is not used", f"take it out, or use one of {listed(known, 12)}"
+        )
 
 
 def _name_of(node: Node) -> str:
@@ -292,7 +296,11 @@ def named(kind: Kind, what: str) -> Kind:
 
     def read(node: Node, reading: Reading) -> tuple[Named, ...]:
         if not isinstance(node, Mapping):
-            raise Wrong("mapping-expected", f"{_name_of(node)} stands here; names with values are expected", f"write one line for each {what}, its name, a colon and its value")
+            raise Wrong(
+                "mapping-expected",
+                f"{_name_of(node)} stands here; names with values are expected",
+                f"write one line for each {what}, its name, a colon and its value",
+            )
         found = []
         for entry in node.entries:
             try:
@@ -397,7 +405,9 @@ def estimate(kind: Kind) -> Kind:
             return Estimate(figure, figure, figure)
         figures = [kind.read(item, reading) for item in node.items]
         if len(figures) != 3 or sorted(figures) != figures:
-            raise Wrong("estimate-disordered", f"{len(figures)} figures stand here, or they do not rise", "write one figure, or [low, likely, high] from small to large")
+            raise Wrong(
+                "estimate-disordered", f"{len(figures)} figures stand here, or they do not rise", "write one figure, or [low, likely, high] from small to large"
+            )
         return Estimate(*figures)
 
     def schema() -> dict[str, Any]:

@@ -68,7 +68,9 @@ def _of_records(shop: Shop, met: tuple[Found, ...]) -> tuple[_Sought, tuple[Trou
     titles = {build.sheet.title.casefold(): build.id for build in shop.builds if build.sheet.title}
     serials = _private_serials(shop)
     longest = max(map(len, serials), default=0)
-    sought = _Sought(_name_searches(_private_names(shop, met)), serials, longest, _private_amounts(shop, met), titles, _any_of(titles, re.IGNORECASE), shop.settings.currency)
+    sought = _Sought(
+        _name_searches(_private_names(shop, met)), serials, longest, _private_amounts(shop, met), titles, _any_of(titles, re.IGNORECASE), shop.settings.currency
+    )
     sought = _STEADY.get((), sought, lambda: sought)
     return sought, _leaks(record_words(shop), sought)
 
@@ -163,7 +165,12 @@ def _check_names(words: Seen, searches: Iterable[re.Pattern[str]], troubles: Tro
         if at.line in lines:
             continue
         lines.add(at.line)
-        troubles.add(at, "leak-name", f"“{hit[0]}” is a private name and stands in public text", "take it out, put it in a ::: private block, or ask for consent and credit them")
+        troubles.add(
+            at,
+            "leak-name",
+            f"“{hit[0]}” is a private name and stands in public text",
+            "take it out, put it in a ::: private block, or ask for consent and credit them",
+        )
 
 
 def _any_of(names: Iterable[str], flags: re.RegexFlag) -> re.Pattern[str] | None:
@@ -218,10 +225,15 @@ def _check_amounts(words: Seen, sought: _Sought, troubles: Troubles) -> None:
     told: set[Place] = set()
     private, builds = sought.amounts, sought.builds
     for start, value in sums(words.text, sought.currency, private[None]):
-        spoken_of = {words.build, *(builds[folded(hit[0])] for hit in (sought.titles.finditer(words.text) if sought.titles else ()) if folded(hit[0]) in builds)}
+        spoken_of = {
+            words.build,
+            *(builds[folded(hit[0])] for hit in (sought.titles.finditer(words.text) if sought.titles else ()) if folded(hit[0]) in builds),
+        }
         if any(value in private.get(build, private[None]) for build in spoken_of) and words.at(start) not in told:
             told.add(words.at(start))
-            troubles.add(words.at(start), "leak-amount", f"{value} is an amount paid and stands in public text", "take it out, or put it in a ::: private block")
+            troubles.add(
+                words.at(start), "leak-amount", f"{value} is an amount paid and stands in public text", "take it out, or put it in a ::: private block"
+            )
 
 
 _OF_NO_BUILD = (ForSale, Channel, Standing)

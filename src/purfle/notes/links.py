@@ -27,7 +27,9 @@ def check_links(shop: Shop, _: tuple[Found, ...], troubles: Troubles) -> None:
         taken: dict[str, Place] = {}
         for address, at in family:
             if not is_address(address):
-                troubles.add(at, "address-refused", f"“{address}” can't be the address of a page", "write another name, of letters a to z, digits, - and _ only")
+                troubles.add(
+                    at, "address-refused", f"“{address}” can't be the address of a page", "write another name, of letters a to z, digits, - and _ only"
+                )
             elif (other := taken.setdefault(address.casefold(), at)) != at:
                 troubles.add(at, "address-taken", f"the address {address} is also that of {other.file}", "write another address")
 

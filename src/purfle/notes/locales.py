@@ -16,6 +16,8 @@ def check_locale(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None
         return
     stands_in = like(name)
     troubles.add(
-        shop.settings.where("locale"), "locale-unknown", f"locale: “{name}” is not known; amounts and dates are written as in {stands_in}",
+        shop.settings.where("locale"),
+        "locale-unknown",
+        f"locale: “{name}” is not known; amounts and dates are written as in {stands_in}",
         "write a language and a country, such as en_GB" if str(stands_in) == USUAL else f"write {stands_in}, or it with a country that speaks it",
     )

@@ -180,7 +180,10 @@ def told_by_records(shop: Shop, until: date | None = None) -> tuple[object, ...]
     A record stands for itself (`id`), for equal records can be written differently. `until` leaves later notes out.
     """
     return (
-        id(shop.settings), shop.assets, shop.unread, tuple(shop.names.items()),
+        id(shop.settings),
+        shop.assets,
+        shop.unread,
+        tuple(shop.names.items()),
         tuple((build.id, id(build.sheet)) for build in shop.builds),
         tuple((note.file, note.build, id(note.sheet), note.at.line, note.at.column) for note in shop.notes if until is None or note.date <= until),
         tuple((episode.file, id(episode.sheet)) for episode in shop.episodes),

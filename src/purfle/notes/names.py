@@ -269,4 +269,9 @@ def _check_build_given(sheet: lines.NoteSheet, troubles: Troubles) -> None:
     loose += [(shot, "shot") for shot in sheet.shots if shot.build is None]
     loose += [(moved, "part") for moved in sheet.moved if moved.origin is None]
     for record, field in loose:
-        troubles.add(record.where(field), "build-needed", f"{field}: stands in a journal day and says no build", "add build: with the build's name, or for: shop where the work or the goods were the shop's own")
+        troubles.add(
+            record.where(field),
+            "build-needed",
+            f"{field}: stands in a journal day and says no build",
+            "add build: with the build's name, or for: shop where the work or the goods were the shop's own",
+        )

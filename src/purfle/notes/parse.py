@@ -46,6 +46,7 @@ def sheet_of(record: type[R], file: str, data: bytes, troubles: Troubles) -> tup
     text = read_text(file, data, keys_of(record), troubles)
     if text is None:
         return None
+
     def read(own: Troubles) -> R | None:
         tree = compose(text.block, file, own) if text.block else None
         return None if tree is None and own.found else _record(record, tree, Place(file, 1), own)
@@ -134,7 +135,12 @@ def _start(sheet: Record, file: str) -> Place:
 
 def _check_date(sheet: NoteSheet | EpisodeSheet | BulletinSheet, day: date, troubles: Troubles) -> None:
     if sheet.date is not None and sheet.date != day:
-        troubles.add(sheet.where("date"), "date-disagrees", f"date: {sheet.date} stands here and the file's name says {day}", "change one of the two, or leave the key out")
+        troubles.add(
+            sheet.where("date"),
+            "date-disagrees",
+            f"date: {sheet.date} stands here and the file's name says {day}",
+            "change one of the two, or leave the key out",
+        )
 
 
 # --- a journal day and its parts -------------------------------------------------------------------------------------
@@ -198,7 +204,12 @@ def _named_build(words: str, at: Place, context: Context) -> str | None:
     if build is None and plain:
         near = nearest(plain, context.names, 0.8) or _begins(plain, context)
         if near:
-            context.troubles.add(at, "part-name-near", f"the heading “{words}” is nearly the name of the build {context.names[folded(near)]}; its text stays private", f"write the heading as {near}, alone or with a colon after it, or choose other words")
+            context.troubles.add(
+                at,
+                "part-name-near",
+                f"the heading “{words}” is nearly the name of the build {context.names[folded(near)]}; its text stays private",
+                f"write the heading as {near}, alone or with a colon after it, or choose other words",
+            )
     return build
 
 
@@ -213,7 +224,9 @@ def _part(part: _Part, text: str, file: str, day: date, first_line: int, context
     at = Place(file, first_line + part.heading.line)
     sheet = _once((file, at.line, 0), (), lambda own: NoteSheet(at=at), context.troubles)
     if count:
-        sheet = _once((file, first_line + start), tuple(lines[:count]), lambda own: _flat(lines[:count], file, first_line + start, sheet, own), context.troubles)
+        sheet = _once(
+            (file, first_line + start), tuple(lines[:count]), lambda own: _flat(lines[:count], file, first_line + start, sheet, own), context.troubles
+        )
     body = body_of("\n".join(lines[count:]), file, first_line + start + count, f"builds/{part.build}", context.assets)
     return Note(file, day, part.build, sheet, body, Place(file, first_line + part.heading.line), of_journal=True)
 

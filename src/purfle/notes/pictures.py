@@ -53,11 +53,21 @@ def _check_body(body: Body, folder: str, public: bool, assets: frozenset[str], t
     for picture in body.pictures:
         if picture.path is None:
             if public and picture.src.casefold().startswith(("http:", "https:", "//")):
-                troubles.add(picture.at, "picture-elsewhere", f"the picture {picture.src} lies on another host; the showroom fetches nothing", "copy it into the build's folder if you may, and name it here")
+                troubles.add(
+                    picture.at,
+                    "picture-elsewhere",
+                    f"the picture {picture.src} lies on another host; the showroom fetches nothing",
+                    "copy it into the build's folder if you may, and name it here",
+                )
             else:
                 _missing(troubles, picture.at, picture.src, folder, assets, "picture-missing" if public else "picture-lost")
         elif public and not picture.alt:
-            troubles.add(picture.at, "picture-mute", f"the picture {picture.src} has no words for those who can't see it", "write between the brackets what it shows: ![the top, sanded to bare wood](…)")
+            troubles.add(
+                picture.at,
+                "picture-mute",
+                f"the picture {picture.src} has no words for those who can't see it",
+                "write between the brackets what it shows: ![the top, sanded to bare wood](…)",
+            )
 
 
 def _check_named(build: Build, field: str, assets: frozenset[str], troubles: Troubles) -> None:

@@ -96,13 +96,20 @@ def _place(file: str, troubles: Troubles) -> _Spot | None:
     folders, _, name = file.rpartition("/")
     parts = folders.split("/")
     if _COPY.search(name):
-        troubles.add(Place(file, 0), "file-copied", "the name says that a syncing program kept a second copy of a note; it is not read", "move what is new in it into the first file and delete this one")
+        troubles.add(
+            Place(file, 0),
+            "file-copied",
+            "the name says that a syncing program kept a second copy of a note; it is not read",
+            "move what is new in it into the first file and delete this one",
+        )
         return None
     if parts[0] == "builds" and len(parts) == 2:
         return _place_of_build(file, parts[1], name, troubles)
     kind = {"journal": "journal", "journal/episodes": "episode", "journal/bulletins": "bulletin"}.get(folders)
     if kind is None:
-        troubles.add(Place(file, 0), "file-out-of-place", "a note lies where none is read", "move it to builds/<id>/, journal/, journal/episodes/ or journal/bulletins/")
+        troubles.add(
+            Place(file, 0), "file-out-of-place", "a note lies where none is read", "move it to builds/<id>/, journal/, journal/episodes/ or journal/bulletins/"
+        )
         return None
     return _place_dated(file, name, kind, troubles)
 
@@ -111,7 +118,12 @@ def _place_of_build(file: str, id: str, name: str, troubles: Troubles) -> _Spot 
     if not is_address(id):
         if name == "build.md":
             wanted = re.sub(r"[^A-Za-z0-9_-]+", "-", id).strip("-_")[:80].lower() or "another-name"
-            troubles.add(Place(file, 0), "file-name-refused", f"the folder “{id}” can't be part of an address; nothing in it is read", f"rename it, for example to {wanted}: letters a to z, digits, - and _")
+            troubles.add(
+                Place(file, 0),
+                "file-name-refused",
+                f"the folder “{id}” can't be part of an address; nothing in it is read",
+                f"rename it, for example to {wanted}: letters a to z, digits, - and _",
+            )
         return None
     return _Spot(file, "build", id, None) if name == "build.md" else _place_dated(file, name, "bench", troubles, id)
 
@@ -119,7 +131,11 @@ def _place_of_build(file: str, id: str, name: str, troubles: Troubles) -> _Spot 
 def _place_dated(file: str, name: str, kind: str, troubles: Troubles, folder: str = "") -> _Spot | None:
     match = _DATED.fullmatch(name)
     if not match:
-        code, found = ("file-date-bad", "the name begins with a date that is not year-month-day") if re.match(r"\d{2,4}[-._]?\d", name) else ("file-out-of-place", "the name does not begin with a day, so the file is not read")
+        code, found = (
+            ("file-date-bad", "the name begins with a date that is not year-month-day")
+            if re.match(r"\d{2,4}[-._]?\d", name)
+            else ("file-out-of-place", "the name does not begin with a day, so the file is not read")
+        )
         troubles.add(Place(file, 0), code, found, "name it after its day, such as 2026-03-14-words.md")
         return None
     try:
@@ -141,7 +157,12 @@ def _without_alike(files: Iterable[str], troubles: Troubles) -> list[str]:
             kept.append(file)
         elif other not in told:
             told.add(other)
-            troubles.add(Place(file, 0), "file-names-alike", f"{other} and {first[_on_any_disk(other)]} differ only by case or by how an accent is stored; many disks hold only one of them", "rename one of the two")
+            troubles.add(
+                Place(file, 0),
+                "file-names-alike",
+                f"{other} and {first[_on_any_disk(other)]} differ only by case or by how an accent is stored; many disks hold only one of them",
+                "rename one of the two",
+            )
     return kept
 
 
@@ -151,7 +172,12 @@ def _on_any_disk(name: str) -> str:
 
 def _settings(files: Mapping[str, bytes], context: Context) -> tuple[ShopSheet, Body]:
     if "shop.md" not in files:
-        context.troubles.add(Place("shop.md", 0), "shop-missing", "there is no shop.md in this folder", "run purfle start in an empty folder, or write a shop.md with name: between fences")
+        context.troubles.add(
+            Place("shop.md", 0),
+            "shop-missing",
+            "there is no shop.md in this folder",
+            "run purfle start in an empty folder, or write a shop.md with name: between fences",
+        )
         return _NO_SETTINGS
     (found,) = _once(_Spot("shop.md", "shop", "", None), files["shop.md"], context) or (_NO_SETTINGS,)
     return found  # type: ignore[no-any-return]
@@ -168,7 +194,12 @@ def _builds(placed: Iterable[_Spot], files: Mapping[str, bytes], assets: frozens
     for item in placed:
         if item.kind == "bench" and item.folder not in read:
             read.add(item.folder)
-            troubles.add(Place(item.file, 0), "build-sheet-missing", f"the folder builds/{item.folder} has notes and no build.md", f"write builds/{item.folder}/build.md with title: between fences")
+            troubles.add(
+                Place(item.file, 0),
+                "build-sheet-missing",
+                f"the folder builds/{item.folder} has notes and no build.md",
+                f"write builds/{item.folder}/build.md with title: between fences",
+            )
     return builds, _names(builds, troubles)
 
 
@@ -178,11 +209,15 @@ def _names(builds: list[Build], troubles: Troubles) -> dict[str, str]:
         title = folded(build.sheet.title)
         other = names.setdefault(title, build.id) if title else build.id
         if other != build.id:
-            troubles.add(build.sheet.where("title"), "name-twice", f"the title {build.sheet.title} also names the build {other}", "give one of the two another title")
+            troubles.add(
+                build.sheet.where("title"), "name-twice", f"the title {build.sheet.title} also names the build {other}", "give one of the two another title"
+            )
     return names
 
 
-def _dated(placed: Iterable[_Spot], files: Mapping[str, bytes], context: Context, today: date) -> tuple[tuple[Note, ...], tuple[Episode, ...], tuple[Bulletin, ...]]:
+def _dated(
+    placed: Iterable[_Spot], files: Mapping[str, bytes], context: Context, today: date
+) -> tuple[tuple[Note, ...], tuple[Episode, ...], tuple[Bulletin, ...]]:
     """Notes, episodes and bulletins, in the order of the files: by date, then file, then place in the file."""
     notes: list[Note] = []
     episodes: list[Episode] = []
@@ -192,7 +227,12 @@ def _dated(placed: Iterable[_Spot], files: Mapping[str, bytes], context: Context
         if item.day is None:
             continue
         if item.day > today and item.kind in ("bench", "journal"):
-            context.troubles.add(Place(item.file, 0), "file-later-than-today", f"the note is dated {item.day}, after {today}; it counts from its day on", "mend the date in its name, or leave it if it is right")
+            context.troubles.add(
+                Place(item.file, 0),
+                "file-later-than-today",
+                f"the note is dated {item.day}, after {today}; it counts from its day on",
+                "mend the date in its name, or leave it if it is right",
+            )
         family[item.kind] += _once(item, files[item.file], context)
     return tuple(notes), tuple(episodes), tuple(bulletins)
 

@@ -39,7 +39,12 @@ def read_text(file: str, data: bytes, known: Container[str], troubles: Troubles)
     `known` are the words of the keys that may stand here: they tell forgotten fences from prose.
     """
     if len(data) > MOST_BYTES:
-        troubles.add(Place(file, 0), "file-too-large", f"the file has {len(data):,} bytes; a note has at most {MOST_BYTES:,}", "keep pictures and lists in files of their own and write a shorter note")
+        troubles.add(
+            Place(file, 0),
+            "file-too-large",
+            f"the file has {len(data):,} bytes; a note has at most {MOST_BYTES:,}",
+            "keep pictures and lists in files of their own and write a shorter note",
+        )
         return None
     text = _decoded(file, data, troubles)
     return None if text is None else _halves(file, text, known, troubles)
@@ -76,7 +81,9 @@ def _decoded(file: str, data: bytes, troubles: Troubles) -> str | None:
         line = data.count(b"\n", 0, error.start) + 1
         column = error.start - (data.rfind(b"\n", 0, error.start) + 1) + 1
         what = "UTF-16" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else f"the byte 0x{data[error.start]:02x}"
-        troubles.add(Place(file, line, column), "file-not-utf8", f"{what} stands here; notes are written in UTF-8", "save the file again with the encoding UTF-8")
+        troubles.add(
+            Place(file, line, column), "file-not-utf8", f"{what} stands here; notes are written in UTF-8", "save the file again with the encoding UTF-8"
+        )
         return None
     if text.startswith("\ufeff"):
         troubles.add(Place(file, 1), "file-has-bom", "the file begins with a byte order mark", "save it as UTF-8 without a byte order mark")
@@ -85,7 +92,12 @@ def _decoded(file: str, data: bytes, troubles: Troubles) -> str | None:
     if (turned := unturned(text)) != text:
         start = next(n for n, (old, new) in enumerate(zip(text, turned, strict=True)) if old != new)
         line, column = text.count("\n", 0, start) + 1, start - text.rfind("\n", 0, start)
-        troubles.add(Place(file, line, column), "text-turned", f"a mark that turns the direction of writing, U+{ord(text[start]):04X}, stands here and is passed over", "type these words anew, without it")
+        troubles.add(
+            Place(file, line, column),
+            "text-turned",
+            f"a mark that turns the direction of writing, U+{ord(text[start]):04X}, stands here and is passed over",
+            "type these words anew, without it",
+        )
     return turned
 
 
@@ -101,7 +113,9 @@ def _halves(file: str, text: str, known: Container[str], troubles: Troubles) -> 
         return _without_fences(file, text, lines, start, known, troubles)
     end = next((i for i in range(start + 1, len(lines)) if is_fence(lines[i])), None)
     if end is None:
-        troubles.add(Place(file, start + 1), "fence-unclosed", "the frontmatter opens here and has no closing fence", "write --- on a line of its own after the last key")
+        troubles.add(
+            Place(file, start + 1), "fence-unclosed", "the frontmatter opens here and has no closing fence", "write --- on a line of its own after the last key"
+        )
         return None
     inside = ["---", *_mended(lines[start + 1 : end], file, start + 2, troubles), "---"]
     # python-frontmatter drops leading blank lines; comments keep the count of lines true.
@@ -113,7 +127,12 @@ def _without_fences(file: str, text: str, lines: list[str], start: int, known: C
     if start < len(lines):
         first = _KEY_LINE.match(lines[start].strip())
         if first and first[1].strip().casefold() in known:
-            troubles.add(Place(file, start + 1), "fence-missing", f"the key {first[1].strip()} stands outside a frontmatter block", "write --- on a line before the first key and after the last")
+            troubles.add(
+                Place(file, start + 1),
+                "fence-missing",
+                f"the key {first[1].strip()} stands outside a frontmatter block",
+                "write --- on a line before the first key and after the last",
+            )
             return None
     return Text(file, "", text, 1)
 
@@ -163,7 +182,12 @@ def _lost(line: str, file: str, number: int, troubles: Troubles) -> None:
     at = _hash_after_value(line)
     if at is not None:
         rest = line[at:].strip()
-        troubles.add(Place(file, number, at + 1), "value-lost", f"everything from # on is a comment, so “{rest}” is not read", "put the value in quotes, or write a space after # if a comment was meant")
+        troubles.add(
+            Place(file, number, at + 1),
+            "value-lost",
+            f"everything from # on is a comment, so “{rest}” is not read",
+            "put the value in quotes, or write a space after # if a comment was meant",
+        )
 
 
 def _hash_after_value(line: str) -> int | None:

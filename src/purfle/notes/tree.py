@@ -127,7 +127,12 @@ class _Builder:
         self.nodes += 1
         kind = type(event)
         if kind is yaml.AliasEvent or event.anchor is not None:
-            self._refuse(event, "yaml-anchor", "an anchor (&) or alias (*) stands here; notes have none", "write the value out, or put quotes round it if it only begins with & or *")
+            self._refuse(
+                event,
+                "yaml-anchor",
+                "an anchor (&) or alias (*) stands here; notes have none",
+                "write the value out, or put quotes round it if it only begins with & or *",
+            )
         if event.tag is not None and event.tag != "!":
             self._refuse(event, "yaml-tag", f"a tag ({event.tag}) stands here; notes have none", "take the tag out, or put quotes round the text")
         if depth > _MOST_DEPTH or self.nodes > _MOST_NODES:
@@ -157,7 +162,12 @@ class _Builder:
             elif entries and self._goes_on(event, key, value):
                 entries[-1] = self._joined(entries[-1], value_start, event.end_mark.index)
             elif (name := key.text.strip().casefold()) in seen:
-                self.troubles.add(key.at, "key-twice", f"{key.text} stands twice in one mapping; the first is on line {seen[name].at.line}", "keep one of the two, or make a list of both")
+                self.troubles.add(
+                    key.at,
+                    "key-twice",
+                    f"{key.text} stands twice in one mapping; the first is on line {seen[name].at.line}",
+                    "keep one of the two, or make a list of both",
+                )
             else:
                 seen[name] = key
                 entries.append(Entry(key, value))
@@ -199,7 +209,7 @@ def _slip(lines: list[str], line: int, column: int, problem: str) -> tuple[str, 
     if "\t" in here[: len(here) - len(here.lstrip())]:
         return "the line is indented with a tab", "indent with spaces", line, 0
     if colon := _COLON_IN_TEXT.match(here):
-        return "a second colon in the value makes it unreadable", f"put the value in quotes: {colon[1].strip()} \"{colon[2]}\"", line, len(colon[1])
+        return "a second colon in the value makes it unreadable", f'put the value in quotes: {colon[1].strip()} "{colon[2]}"', line, len(colon[1])
     if here.lstrip()[:1] in "@`%" and here.strip():
         return f"a value begins with {here.lstrip()[0]}", "put the value in quotes", line, column
     return f"the frontmatter is not readable here ({problem})", "check the quotes, brackets and indentation of this line and the one above", line, column

@@ -165,7 +165,13 @@ class _Reader:
 
     def _tell(self, line: int, found: str, name: str, known: list[str]) -> None:
         near = nearest(name, known, 0.6)
-        mend = f"write {near}" if near else f"use one of {listed(known, 30)}" if known else "take it out, or take the file away so that the packaged template is used"
+        mend = (
+            f"write {near}"
+            if near
+            else f"use one of {listed(known, 30)}"
+            if known
+            else "take it out, or take the file away so that the packaged template is used"
+        )
         self.found.append(_Fault(line, found, mend))
 
 

@@ -45,7 +45,9 @@ def _types() -> Iterator[str]:
 
 def _handed_on() -> set[str]:
     """The names of the types that a template can reach."""
-    return {"Text", "PublishedPicture", "Variant"} | {name for name, kind in vars(public).items() if inspect.isclass(kind) and kind.__module__ == public.__name__}
+    return {"Text", "PublishedPicture", "Variant"} | {
+        name for name, kind in vars(public).items() if inspect.isclass(kind) and kind.__module__ == public.__name__
+    }
 
 
 def _classes(module: ModuleType) -> Iterator[tuple[str, str, list[tuple[str, str, str]]]]:

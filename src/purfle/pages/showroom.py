@@ -40,8 +40,14 @@ SEES: dict[str, dict[str, Any]] = {
     "_paper.html": _PAPER,
     "_pieces.html": {},
     "index.html": {
-        **_EVERY, "builds": tuple[BuildView, ...], "bulletins": tuple[BulletinView, ...], "coming_up": _COMING,
-        "states": _WORDS, "instruments": _WORDS, "makers": _WORDS, "finishes": _WORDS,
+        **_EVERY,
+        "builds": tuple[BuildView, ...],
+        "bulletins": tuple[BulletinView, ...],
+        "coming_up": _COMING,
+        "states": _WORDS,
+        "instruments": _WORDS,
+        "makers": _WORDS,
+        "finishes": _WORDS,
     },
     "about.html": _EVERY,
     "404.html": {**_EVERY, "style": str},
@@ -120,6 +126,7 @@ def papers_of(build: BuildView) -> tuple[tuple[str, str], ...]:
 
 def _choices(view: Showroom) -> dict[str, Any]:
     """What the gallery can be narrowed to; each only what some build has."""
+
     def all_of(read: Callable[[BuildView], str]) -> tuple[str, ...]:
         return tuple(sorted({read(build) for build in view.builds} - {""}, key=str.casefold))
 
@@ -136,11 +143,7 @@ def _redirects(view: Showroom, press: Templates, taken: Mapping[str, bytes]) -> 
     """A page at each address that a build or an episode had before."""
     moved = [(f"builds/{was}.html", b.path, b.title) for b in view.builds for was in b.was]
     moved += [(f"episodes/{was}.html", e.path, e.title) for e in view.episodes for was in e.was]
-    return {
-        old: press.page("moved.html", site=view.site, root="../", path=new, title=title)
-        for old, new, title in moved
-        if old not in taken
-    }
+    return {old: press.page("moved.html", site=view.site, root="../", path=new, title=title) for old, new, title in moved if old not in taken}
 
 
 def _robots(view: Showroom) -> bytes:
@@ -164,8 +167,21 @@ def _filters(locale: str, currency: str) -> Mapping[str, Callable[..., Any]]:
     """Kept, so that equal sites share one set of functions and with it the compiled templates."""
     writer = Writer(locale, currency)
     return {
-        "money": writer.money, "long_date": writer.date, "short_date": writer.short, "plate": state_class,
-        "picture": picture, "card_picture": card_picture, "largest": _largest, "outward": _rel, "qr": qr, "stages_shown": stages_shown, "lies": lies, "stands": stands, "bare_address": bare_address, "has_certificate": has_certificate, "digest": digest,
+        "money": writer.money,
+        "long_date": writer.date,
+        "short_date": writer.short,
+        "plate": state_class,
+        "picture": picture,
+        "card_picture": card_picture,
+        "largest": _largest,
+        "outward": _rel,
+        "qr": qr,
+        "stages_shown": stages_shown,
+        "lies": lies,
+        "stands": stands,
+        "bare_address": bare_address,
+        "has_certificate": has_certificate,
+        "digest": digest,
     }
 
 

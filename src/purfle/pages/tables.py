@@ -139,9 +139,45 @@ def _with_totals(rows: Sequence[tuple[Cell, ...]], columns: Iterable[int], width
 
 
 def _builds(year: Year) -> Table:
-    heads = ("build", "kind", "state", "revenue", "returns", "fees", "share", "cost", "profit", "margin", "markup", "hours", "profit per hour", "days held", "carried", "estimated", "source")
+    heads = (
+        "build",
+        "kind",
+        "state",
+        "revenue",
+        "returns",
+        "fees",
+        "share",
+        "cost",
+        "profit",
+        "margin",
+        "markup",
+        "hours",
+        "profit per hour",
+        "days held",
+        "carried",
+        "estimated",
+        "source",
+    )
     rows = [
-        (b.id, b.kind, b.state, b.revenue, b.returns, b.fees, b.share, b.cost, b.profit, b.margin, b.markup, b.hours, b.profit_per_hour, b.days_held, b.carried, "estimated" if b.estimated else "", ", ".join(dict.fromkeys(_source(line.source) for line in b.lines)))
+        (
+            b.id,
+            b.kind,
+            b.state,
+            b.revenue,
+            b.returns,
+            b.fees,
+            b.share,
+            b.cost,
+            b.profit,
+            b.margin,
+            b.markup,
+            b.hours,
+            b.profit_per_hour,
+            b.days_held,
+            b.carried,
+            "estimated" if b.estimated else "",
+            ", ".join(dict.fromkeys(_source(line.source) for line in b.lines)),
+        )
         for b in year.builds
     ]
     totalled = _with_totals(rows, (3, 4, 5, 6, 7, 8, 14), len(heads))
@@ -164,7 +200,11 @@ def _cash(year: Year) -> Table:
 
 
 def _stock(year: Year) -> Table:
-    return Table("stock", ("item", "quantity", "unit", "value", "source"), _with_totals([(s.item, s.qty, s.unit, s.value, _sources(s.sources)) for s in year.stock], (3,), 5))
+    return Table(
+        "stock",
+        ("item", "quantity", "unit", "value", "source"),
+        _with_totals([(s.item, s.qty, s.unit, s.value, _sources(s.sources)) for s in year.stock], (3,), 5),
+    )
 
 
 def _mileage(year: Year) -> Table:

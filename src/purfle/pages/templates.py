@@ -122,8 +122,14 @@ def turn() -> None:
 def _environment(site: str, texts: tuple[tuple[str, bytes], ...], filters: tuple[tuple[str, Callable[..., Any]], ...]) -> Environment:
     """A sandbox over these texts; kept because compiling templates costs more than rendering them."""
     environment = _Sandbox(
-        loader=_Held(site, dict(texts)), autoescape=True, undefined=StrictUndefined, auto_reload=False, cache_size=-1,
-        trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=True,
+        loader=_Held(site, dict(texts)),
+        autoescape=True,
+        undefined=StrictUndefined,
+        auto_reload=False,
+        cache_size=-1,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
     )
     environment.filters.update(filters)
     return environment
@@ -184,7 +190,12 @@ def _shown(site: str, name: str) -> str:
 
 def _missing(site: str, name: str) -> Trouble:
     at = Place(_shown(site, name), 0)
-    return Trouble(at, f"{site}-template-fault", f"a template asks for {name}, which is not there", "write that file, or take your own templates away so that the packaged ones are used")
+    return Trouble(
+        at,
+        f"{site}-template-fault",
+        f"a template asks for {name}, which is not there",
+        "write that file, or take your own templates away so that the packaged ones are used",
+    )
 
 
 def _blame(site: str, asked: str, fault: BaseException) -> NoReturn:

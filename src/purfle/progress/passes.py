@@ -121,7 +121,9 @@ class _Tale:
         if not self.passes[name][-1].begun:
             # Named beside an earlier stage that has just reopened it: said twice, meant once.
             if len(self.passes[name]) == 1:
-                self.troubles.add(event.at, "redo-never-done", f"{name} is to be done again and was never begun", "take it out of redo, or note the work that was scraped off")
+                self.troubles.add(
+                    event.at, "redo-never-done", f"{name} is to be done again and was never begun", "take it out of redo, or note the work that was scraped off"
+                )
             return
         for again in (name, *self.after[name]):
             last = self.passes[again][-1]
@@ -138,7 +140,9 @@ class _Tale:
             return
         self.told.add(key)
         found = f"{what} {name}, which was finished on {current.finished}"
-        self.troubles.add(at, "stage-finished-already", found, f"write redo: [{name}] if it was scraped off, or take finished: yes out of the note of {current.finished}")
+        self.troubles.add(
+            at, "stage-finished-already", found, f"write redo: [{name}] if it was scraped off, or take finished: yes out of the note of {current.finished}"
+        )
 
     def _cured(self, name: str, event: Worked) -> None:
         """Tell work that begins on something that is still curing, as far as the notes say."""
@@ -151,7 +155,9 @@ class _Tale:
             if event.date < free and ("cured", name, stage.name, str(current.number)) not in self.told:
                 self.told.add(("cured", name, stage.name, str(current.number)))
                 found = f"{name} was begun on {event.date} and {stage.name} cures until {free}"
-                self.troubles.add(event.stage_at, "cure-cut-short", found, f"check the cure of {stage.name} against the product's sheet, or the day of the note")
+                self.troubles.add(
+                    event.stage_at, "cure-cut-short", found, f"check the cure of {stage.name} against the product's sheet, or the day of the note"
+                )
 
     def _earlier(self, name: str, event: Worked | Finished) -> None:
         """Take the unfinished stages before this one as finished, and say so."""
@@ -165,4 +171,9 @@ class _Tale:
             self.told.update((name, earlier, "early") for earlier in unfinished)
             names = listed(unfinished).replace(" or ", " and ")
             are = "is" if len(unfinished) == 1 else "are"
-            self.troubles.add(event.stage_at, "stage-begun-early", f"{name} was begun and {names} {are} not finished; taken as finished", f"note finished: yes on {names}, or write another stage here")
+            self.troubles.add(
+                event.stage_at,
+                "stage-begun-early",
+                f"{name} was begun and {names} {are} not finished; taken as finished",
+                f"note finished: yes on {names}, or write another stage here",
+            )

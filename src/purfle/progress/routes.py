@@ -66,7 +66,9 @@ def _once(sheets: Iterable[StageSheet], troubles: Troubles) -> list[StageSheet]:
     stages: dict[str, StageSheet] = {}
     for sheet in sheets:
         if folded(sheet.stage) in stages:
-            troubles.add(sheet.where("stage"), "name-twice", f"the route has a stage {sheet.stage} twice", "give the second one a name of its own, such as second coat")
+            troubles.add(
+                sheet.where("stage"), "name-twice", f"the route has a stage {sheet.stage} twice", "give the second one a name of its own, such as second coat"
+            )
         else:
             stages[folded(sheet.stage)] = sheet
     return list(stages.values())
@@ -81,7 +83,12 @@ def _changed(route: list[StageSheet], build: Build, troubles: Troubles) -> list[
         if index is not None:
             stages[index] = _laid_over(stages[index], change)
         elif change.skip:
-            troubles.add(change.where("stage"), "stage-unknown", f"the route has no stage {change.stage} to skip", f"write one of {listed(s.stage for s in stages)}, or take the line out")
+            troubles.add(
+                change.where("stage"),
+                "stage-unknown",
+                f"the route has no stage {change.stage} to skip",
+                f"write one of {listed(s.stage for s in stages)}, or take the line out",
+            )
         else:
             stages.insert(_place_for(stages, change, added), change)
             added.add(folded(change.stage))

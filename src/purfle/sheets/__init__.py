@@ -28,7 +28,9 @@ from purfle.notes.records.shop import RoomSheet
 __all__ = ["Sheets", "expected_shipping", "fretboard_of", "sheets_of"]
 
 
-def sheets_of(shop: Shop, progress: Mapping[str, Progress], expected: Mapping[tuple[str, str], date], today: date) -> tuple[Mapping[str, Sheets], tuple[Trouble, ...]]:
+def sheets_of(
+    shop: Shop, progress: Mapping[str, Progress], expected: Mapping[tuple[str, str], date], today: date
+) -> tuple[Mapping[str, Sheets], tuple[Trouble, ...]]:
     """The sheets of every build by id, and what is wrong with what they are worked out from.
 
     `expected` is the plan's likely last day of each stage that is not finished, by build and stage.
@@ -69,7 +71,13 @@ def _moisture(build: Build, room: RoomSheet | None) -> float | None:
 
 def fretboard_of(specs: Specs | None) -> Board | None:
     """The fretted board of a specification; None without a scale length and frets, or when they can't be meant."""
-    if specs is None or specs.scale_length is None or not specs.frets or specs.frets > room_for(float(specs.scale_length.mm)) or not plausible(float(specs.scale_length.mm)):
+    if (
+        specs is None
+        or specs.scale_length is None
+        or not specs.frets
+        or specs.frets > room_for(float(specs.scale_length.mm))
+        or not plausible(float(specs.scale_length.mm))
+    ):
         return None
     widths = [None if width is None else float(width.mm) for width in (specs.nut_width, specs.heel_width)]
     return board_of(float(specs.scale_length.mm), specs.frets, widths[0], widths[1], tuple(float(radius.mm) for radius in specs.radius[:2]), specs.bound)

@@ -48,7 +48,12 @@ def _board(specs: Specs, troubles: Troubles) -> None:
     scale = specs.scale_length
     crowded = scale is not None and specs.frets is not None and specs.frets > frets.room_for(float(scale.mm))
     if scale is not None and not crowded and not frets.plausible(float(scale.mm)):
-        _implausible(troubles, specs.where("scale_length"), f"a scale length of {scale} is {_other(scale)}", f"check the unit: write {scale.value:f} {'mm' if scale.unit == 'in' else 'in'}, or the length as measured")
+        _implausible(
+            troubles,
+            specs.where("scale_length"),
+            f"a scale length of {scale} is {_other(scale)}",
+            f"check the unit: write {scale.value:f} {'mm' if scale.unit == 'in' else 'in'}, or the length as measured",
+        )
     if crowded and scale is not None:
         room = frets.room_for(float(scale.mm))
         found = f"{specs.frets} frets on a scale of {scale} would stand less than {frets.CLOSEST_MM:g} mm apart; there is room for {room}"
@@ -56,26 +61,50 @@ def _board(specs: Specs, troubles: Troubles) -> None:
     _across(specs, troubles)
     for radius in specs.radius:
         if float(radius.mm) < SMALLEST_RADIUS_MM:
-            _implausible(troubles, specs.where("radius"), f"a board of radius {radius} ({_other(radius)}) would be a stick", "check the unit: write it as 12 in or 305 mm")
+            _implausible(
+                troubles,
+                specs.where("radius"),
+                f"a board of radius {radius} ({_other(radius)}) would be a stick",
+                "check the unit: write it as 12 in or 305 mm",
+            )
     units = list(dict.fromkeys(radius.unit for radius in specs.radius))
     if len(units) > 1:
         same = ", ".join(str(radius) if radius.unit == units[0] else _in(radius, units[0]) for radius in specs.radius)
-        troubles.add(specs.where("radius"), "units-mixed", f"radius is written in {listed(units).replace(' or ', ' and ')}", f"write both in one unit: [{same}]")
+        troubles.add(
+            specs.where("radius"), "units-mixed", f"radius is written in {listed(units).replace(' or ', ' and ')}", f"write both in one unit: [{same}]"
+        )
 
 
 def _across(specs: Specs, troubles: Troubles) -> None:
     """Tell widths that can't be meant beside each other."""
     scale, nut, heel = specs.scale_length, specs.nut_width, specs.heel_width
     if nut is not None and scale is not None and nut.mm > scale.mm / 3:
-        _implausible(troubles, specs.where("nut_width"), f"a nut width of {nut} is more than a third of the scale length {scale}", f"check the unit: write {nut.value:f} {'mm' if nut.unit == 'in' else 'in'}, or the width as measured")
+        _implausible(
+            troubles,
+            specs.where("nut_width"),
+            f"a nut width of {nut} is more than a third of the scale length {scale}",
+            f"check the unit: write {nut.value:f} {'mm' if nut.unit == 'in' else 'in'}, or the width as measured",
+        )
     if heel is not None and nut is not None and heel.mm < nut.mm:
-        _implausible(troubles, specs.where("heel_width"), f"the board is narrower at its last fret ({heel}) than at the nut ({nut})", "check both widths and their units")
+        _implausible(
+            troubles, specs.where("heel_width"), f"the board is narrower at its last fret ({heel}) than at the nut ({nut})", "check both widths and their units"
+        )
     if specs.nut_spread is not None and nut is not None and specs.nut_spread.mm >= nut.mm:
-        _implausible(troubles, specs.where("nut_spread"), f"the strings spread over {specs.nut_spread} on a nut of {nut}", "write the distance between the centres of the outer strings")
+        _implausible(
+            troubles,
+            specs.where("nut_spread"),
+            f"the strings spread over {specs.nut_spread} on a nut of {nut}",
+            "write the distance between the centres of the outer strings",
+        )
     found = stringing.stringing_of(specs)
     for name, spacing in (("nut_spread", found.at_nut if found else None), ("bridge_spread", found.at_bridge if found else None)):
         if specs.wrote(name) and stringing.neighbours_touch(spacing):
-            _implausible(troubles, specs.where(name), f"{len(found.rows) if found else 0} strings of these gauges have no room in {getattr(specs, name)}", "check the spread and its unit")
+            _implausible(
+                troubles,
+                specs.where(name),
+                f"{len(found.rows) if found else 0} strings of these gauges have no room in {getattr(specs, name)}",
+                "check the spread and its unit",
+            )
 
 
 def _in(length: Length, unit: str) -> str:
@@ -115,7 +144,12 @@ def _tuned(tuning: str | None, at: Place, items: Sequence[SpecItem], troubles: T
         except Wrong as wrong:
             troubles.wrong(at, wrong)
     if steps and items and len(items) != len(steps):
-        troubles.add(at, "strings-disagree", f"the tuning has {len(steps)} notes and there are {len(items)} strings", "write one note for each string, thick string first")
+        troubles.add(
+            at,
+            "strings-disagree",
+            f"the tuning has {len(steps)} notes and there are {len(items)} strings",
+            "write one note for each string, thick string first",
+        )
         return
     for n, item in enumerate(items):
         own = _note(item, troubles)
@@ -141,11 +175,21 @@ def _string(item: SpecItem, troubles: Troubles) -> None:
         return
     thick = float(item.gauge.mm)
     if not item.wound and item.unit_weight is None and steel and thick > THICKEST_PLAIN_MM:
-        troubles.add(item.where("gauge"), "string-wound-unsaid", f"a string of {item.gauge} is not made of plain wire, and it is not said to be wound", "write wound: yes, and unit_weight as its maker gives it")
+        troubles.add(
+            item.where("gauge"),
+            "string-wound-unsaid",
+            f"a string of {item.gauge} is not made of plain wire, and it is not said to be wound",
+            "write wound: yes, and unit_weight as its maker gives it",
+        )
     if item.unit_weight is not None and steel:
         part = float(item.unit_weight.kg_per_m) / strings.plain_mass(thick / 1000)
         if not WOUND_SHARE[0] <= part <= WOUND_SHARE[1]:
-            _implausible(troubles, item.where("unit_weight"), f"{item.unit_weight} is {part:.2g} times what a steel rod of {item.gauge} weighs", "check the unit: write a plain number for pounds an inch, or 15.7 g/m")
+            _implausible(
+                troubles,
+                item.where("unit_weight"),
+                f"{item.unit_weight} is {part:.2g} times what a steel rod of {item.gauge} weighs",
+                "check the unit: write a plain number for pounds an inch, or 15.7 g/m",
+            )
 
 
 def _load(specs: Specs, settings: ShopSheet, troubles: Troubles) -> None:
@@ -207,7 +251,12 @@ def _temperature(cure: CureSheet, settings: ShopSheet, troubles: Troubles) -> No
     """Tell a temperature that can't be read, where the room's warmth would bend the cure by it."""
     if settings.room and cure.at_temperature is not None and cure.sheet is None and cure.bends and celsius(cure.at_temperature) is None:
         found = f"the temperature “{cure.at_temperature}” can't be read, so the room's warmth does not bend this cure"
-        troubles.add(cure.where("at_temperature"), "temperature-unreadable", found, "write degrees with C or F, such as 20 C, or bends: no if the cure is to stay as written")
+        troubles.add(
+            cure.where("at_temperature"),
+            "temperature-unreadable",
+            found,
+            "write degrees with C or F, such as 20 C, or bends: no if the cure is to stay as written",
+        )
 
 
 def _layers(settings: ShopSheet, progress: Progress, troubles: Troubles) -> None:
@@ -218,10 +267,18 @@ def _layers(settings: ShopSheet, progress: Progress, troubles: Troubles) -> None
 
 def _windows(settings: ShopSheet, progress: Progress, work: Work, troubles: Troubles) -> None:
     for missed in missed_windows(settings, progress, work):
-        gap = _time(missed.least) if missed.least == missed.most else f"{_time(missed.least)} to {_time(missed.most)}" if missed.least > 0 else f"at most {_time(missed.most)}"
+        gap = (
+            _time(missed.least)
+            if missed.least == missed.most
+            else f"{_time(missed.least)} to {_time(missed.most)}"
+            if missed.least > 0
+            else f"at most {_time(missed.most)}"
+        )
         under = "the coat before it" if missed.under == missed.stage else missed.under
         found = f"a coat of {missed.stage} went on {gap} after {under}, whose window is {missed.window}"
-        troubles.add(missed.at, "recoat-missed", found, f"{_authority(missed.sheet)}: the coat may want sanding, or to come off; mend the time if it was noted wrong")
+        troubles.add(
+            missed.at, "recoat-missed", found, f"{_authority(missed.sheet)}: the coat may want sanding, or to come off; mend the time if it was noted wrong"
+        )
 
 
 def _authority(sheet: str | None) -> str:

@@ -47,7 +47,9 @@ def window(words: str) -> Window:
     sides = {match[1]: match[2] for match in _SIDE.finditer(text)}
     rest = re.sub(r"\bor\b|[,;\s]", "", _SIDE.sub("", text))
     if not sides or rest:
-        raise Wrong("recoat-unreadable", f"recoat window “{words}” is neither within nor after a time", "write within 2 h or after 24 h, as the product's sheet has it")
+        raise Wrong(
+            "recoat-unreadable", f"recoat window “{words}” is neither within nor after a time", "write within 2 h or after 24 h, as the product's sheet has it"
+        )
     try:
         found = {side: _hours(time_words) for side, time_words in sides.items()}
     except Wrong as wrong:
@@ -157,7 +159,9 @@ def schedule_of(settings: ShopSheet, progress: Progress, work: Work, expected: M
     coats = tuple(_coat(stage, table.get(stage.stage.coat or ""), times, free) for stage in coated)
     needed = before([stage.stage for stage in progress.stages])
     names = {stage.stage.name for stage in coated}
-    follow = tuple(_next(stage, names & needed[stage.stage.name], free) for stage in progress.stages if names & needed[stage.stage.name] and stage.stage.cure is None)
+    follow = tuple(
+        _next(stage, names & needed[stage.stage.name], free) for stage in progress.stages if names & needed[stage.stage.name] and stage.stage.cure is None
+    )
     return Schedule(coats, follow)
 
 
@@ -179,8 +183,17 @@ def _coat(stage: StageProgress, entry: CureSheet | None, times: _Times, free: Ma
     noted = [moment for moment in times.get(folded(stage.stage.name), ()) if first is not None and moment.date >= first]
     exact = sum(1 for moment in noted if moment.time is not None)
     return CoatRow(
-        stage.stage.name, stage.stage.coat or "", stage.stage.cure_words, stage.stage.recoat or "", exact or len(stage.current.sessions), finished, expected and finished is not None, opens,
-        (entry.at_temperature if entry else None) or "", (entry.sheet if entry else None) or "", stage.stage.at,
+        stage.stage.name,
+        stage.stage.coat or "",
+        stage.stage.cure_words,
+        stage.stage.recoat or "",
+        exact or len(stage.current.sessions),
+        finished,
+        expected and finished is not None,
+        opens,
+        (entry.at_temperature if entry else None) or "",
+        (entry.sheet if entry else None) or "",
+        stage.stage.at,
         *_next_coat(stage, noted),
     )
 

@@ -101,7 +101,9 @@ class Board:
         return self.frets[-1].from_nut
 
 
-def board_of(scale: float, count: int, nut_width: float | None = None, heel_width: float | None = None, radii: tuple[float, ...] = (), bound: bool = False) -> Board:
+def board_of(
+    scale: float, count: int, nut_width: float | None = None, heel_width: float | None = None, radii: tuple[float, ...] = (), bound: bool = False
+) -> Board:
     """The board of a scale and a count of frets above nothing; lengths in millimetres, radii at the nut and at the last fret."""
     end = from_nut(scale, count)
     frets = tuple(_fret(scale, number, end, nut_width, heel_width, radii) for number in range(1, count + 1))

@@ -80,10 +80,14 @@ def wiring_of(specs: Specs) -> Wiring | None:
         return None
     total, dark = sum(d.ma for d in draws), sum(d.ma for d in draws if not d.light)
     return Wiring(
-        volts, mah, chains, draws,
+        volts,
+        mah,
+        chains,
+        draws,
         physics.battery_hours(mah, total) if mah and total else None,
         physics.battery_hours(mah, dark) if mah and dark and dark < total else None,
-        loads, tone,
+        loads,
+        tone,
     )
 
 

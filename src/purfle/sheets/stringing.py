@@ -113,7 +113,9 @@ def rows_of(specs: Specs, strings: Sequence[SpecItem], tuning: str | None, a4: f
     names = physics.notes_of(tuning) if tuning is not None and len(physics.notes_of(tuning)) == len(steps) else ()
     scale = None if specs.scale_length is None else float(specs.scale_length.mm) / _MM
     items = strings or [SpecItem() for _ in steps]
-    return tuple(_row(n, item, step, names[n] if names else item.note or f"string {n + 1}", scale, a4) for n, (item, step) in enumerate(zip(items, steps, strict=True)))
+    return tuple(
+        _row(n, item, step, names[n] if names else item.note or f"string {n + 1}", scale, a4) for n, (item, step) in enumerate(zip(items, steps, strict=True))
+    )
 
 
 def _row(n: int, item: SpecItem, step: int | None, name: str, scale: float | None, a4: float) -> StringRow:

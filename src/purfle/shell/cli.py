@@ -30,7 +30,14 @@ class Day(click.ParamType):  # type: ignore[type-arg]  # generic only in later r
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
         """The day, or wrong usage with the mend."""
-        if isinstance(value, str) and len(value) == 10 and value[4] == value[7] == "-" and "19" <= value[:2] <= "21" and value.isascii() and value.replace("-", "").isdigit():
+        if (
+            isinstance(value, str)
+            and len(value) == 10
+            and value[4] == value[7] == "-"
+            and "19" <= value[:2] <= "21"
+            and value.isascii()
+            and value.replace("-", "").isdigit()
+        ):
             with contextlib.suppress(ValueError):  # the plain form, without loading the readers of quantities
                 return date.fromisoformat(value)
         from purfle.base.quantities import day
@@ -179,10 +186,16 @@ def follow(shop: Path | None, today: date | None, office_port: int, showroom_por
 @json_option
 @click.option("--job", "jobs", metavar="HOURS", type=Figure("hours"), multiple=True, help="What moves if a job of so many hours comes in and is done first.")
 @click.option(
-    "--late", metavar="PART[:DAYS]", type=LatePart(), multiple=True, help="What moves if a part comes so many days later, 5 when not said. BUILD/PART names the part of one build."
+    "--late",
+    metavar="PART[:DAYS]",
+    type=LatePart(),
+    multiple=True,
+    help="What moves if a part comes so many days later, 5 when not said. BUILD/PART names the part of one build.",
 )
 @click.option("--without", metavar="DATE", type=Day(), multiple=True, help="What moves if there is no bench work on that day.")
-def week(shop: Path | None, today: date | None, as_json: bool, jobs: "tuple[Decimal, ...]", late: tuple[tuple[str, int], ...], without: tuple[date, ...]) -> int:
+def week(
+    shop: Path | None, today: date | None, as_json: bool, jobs: "tuple[Decimal, ...]", late: tuple[tuple[str, int], ...], without: tuple[date, ...]
+) -> int:
     """What to do, film, order and feature in the next seven days.
 
     With --job, --late or --without, which may be given together and more than once: what that would move instead.
@@ -219,7 +232,9 @@ def lineup(shop: Path | None, today: date | None, as_json: bool, weeks: int, kee
 @json_option
 @click.option("--csv", "as_csv", is_flag=True, help="Print a table as CSV.")
 @click.option(
-    "--table", type=click.Choice(["year", "builds", "cash", "stock", "mileage", "collection", "balance", "lines"]), help="One table alone, in full; with --csv the year when left out."
+    "--table",
+    type=click.Choice(["year", "builds", "cash", "stock", "mileage", "collection", "balance", "lines"]),
+    help="One table alone, in full; with --csv the year when left out.",
 )
 @click.option("--xlsx", metavar="FILE", type=click.Path(path_type=Path, dir_okay=False), help="Write a workbook; its name ends in .xlsx.")
 def year(year: int | None, shop: Path | None, today: date | None, as_json: bool, as_csv: bool, table: str | None, xlsx: Path | None) -> int:
@@ -261,7 +276,9 @@ def sheet(build: str, shop: Path | None, today: date | None, as_json: bool) -> i
 @click.option("--channel", metavar="NAME", help="The channel to sell by; the first it is offered in when left out.")
 @click.option("--margin", metavar="PERCENT", type=Figure("percent"), help="The margin to aim at; the shop's target when left out.")
 @click.option("--resale", metavar="PRICE", type=Figure("amount"), help="The price it should fetch, for the offer ceiling.")
-def quote(build: str | None, shop: Path | None, today: date | None, as_json: bool, channel: str | None, margin: "Decimal | None", resale: "Decimal | None") -> int:
+def quote(
+    build: str | None, shop: Path | None, today: date | None, as_json: bool, channel: str | None, margin: "Decimal | None", resale: "Decimal | None"
+) -> int:
     """The price to ask for a build, and the most to offer for the instrument.
 
     Without ID: what to take on next, the open builds with a price by what they leave for each bench hour they still take.

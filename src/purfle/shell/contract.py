@@ -178,7 +178,12 @@ def on_air(b: BuildRow, air: AirIncome | None, currency: str) -> Answer | None:
     if air is None:
         return None
     m = money(currency)
-    return {"amount": m(air.amount), "minutes": fixed(air.minutes), "hours": fixed(air.hours), "per_hour_in_all": m(air.per_hour(b.profit, b.hours, bool(b.revenue or b.cost)))}
+    return {
+        "amount": m(air.amount),
+        "minutes": fixed(air.minutes),
+        "hours": fixed(air.hours),
+        "per_hour_in_all": m(air.per_hour(b.profit, b.hours, bool(b.revenue or b.cost))),
+    }
 
 
 def stages(progress: Progress | None) -> list[Answer]:
@@ -244,7 +249,10 @@ def week(plan: Plan, show: ShowPlan) -> Answer:
         "feature": [{"build": f.build, "stage": f.stage, "ready": f.ready, "chance": fixed(f.chance), "why": f.why} for f in show.feature],
         "promises": [promise(p) for p in open_promises(show)],
         "at_risk": [{"build": r.build, "stage": r.stage, "due": day(r.due), "chance": fixed(r.chance), "late_by": r.late_by} for r in plan.at_risk],
-        "forecast": [{"build": f.build, "stage": f.stage, "p10": day(f.p10), "p50": day(f.p50), "p80": day(f.p80), "p95": day(f.p95), "by": by_recordings(plan, show, f)} for f in plan.forecast],
+        "forecast": [
+            {"build": f.build, "stage": f.stage, "p10": day(f.p10), "p50": day(f.p50), "p80": day(f.p80), "p95": day(f.p95), "by": by_recordings(plan, show, f)}
+            for f in plan.forecast
+        ],
         "dates": [{"build": r.build, "stage": r.stage, "due": day(r.due), "chance": fixed(r.chance), "late_by": r.late_by} for r in plan.dates],
         "not_placed": [{"build": u.build, "stage": u.stage, "why": u.why} for u in plan.unplaced],
         "proof": plan.proof,

@@ -168,7 +168,9 @@ def _builds(y: Year, out: Printer) -> None:
 def closing(y: Year, out: Printer) -> None:
     """What to write in shop.md once a year that is over is handed in."""
     amount = rounded(y.net_profit, unit(y.currency)), rounded(y.cost_of_goods_sold.closing_inventory, unit(y.currency))
-    out.line(f"Once it is handed in, write in shop.md  closed: {y.year}  and  handed_in: {{year: {y.year}, net_profit: {amount[0]:f}, closing_inventory: {amount[1]:f}}}")
+    out.line(
+        f"Once it is handed in, write in shop.md  closed: {y.year}  and  handed_in: {{year: {y.year}, net_profit: {amount[0]:f}, closing_inventory: {amount[1]:f}}}"
+    )
 
 
 def one_table(y: Year, name: str, out: Printer) -> None:
@@ -280,6 +282,10 @@ def take_on_next(ranking: Sequence[Contribution], currency: str, out: Printer) -
         return
     amount = amounts(currency)
     out.line(out.ink(f"What to take on next: in {currency}, over the fees and costs still to come", "bold"))
-    out.table(("build", "leaves", "hours to come", "an hour"), [(c.build, amount(c.amount), hours(c.hours), amount(c.per_hour)) for c in ranking], frozenset({1, 2, 3}))
+    out.table(
+        ("build", "leaves", "hours to come", "an hour"),
+        [(c.build, amount(c.amount), hours(c.hours), amount(c.per_hour)) for c in ranking],
+        frozenset({1, 2, 3}),
+    )
     if any(c.per_hour is None for c in ranking):
         out.line("A build without hours to come stands first: it only has to be sold.")

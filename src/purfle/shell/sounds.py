@@ -25,7 +25,9 @@ def publish(wanted: Iterable[str], shop_dir: Path, store_dir: Path) -> tuple[Sou
     `wanted` are paths relative to the shop folder, with forward slashes. The bytes of a sound lie at
     `store_dir / sound.path`. Sounds kept from an earlier compile and not wanted any more are dropped.
     """
-    too_large = Wrong("sound-too-large", f"the file is over {MOST_BYTES // 1_000_000} MB", "cut it to the half minute worth hearing, or save it as .mp3 or .ogg")
+    too_large = Wrong(
+        "sound-too-large", f"the file is over {MOST_BYTES // 1_000_000} MB", "cut it to the half minute worth hearing, or save it as .mp3 or .ogg"
+    )
     maker = Maker(Store(store_dir, "sounds", _RECIPE), MOST_BYTES, too_large, _made)
     before = seen_before(maker.store)
     outcomes = {path: outcome(maker, shop_dir, path, before) for path in sorted(set(wanted))}

@@ -77,8 +77,13 @@ def answer(changes: "Sequence[Change]", moves: "Sequence[Moved]") -> dict[str, A
     """The `what_if` of `purfle week --json`."""
     rows = [
         {
-            "build": m.build, "stage": m.stage, "due": day(m.due), "now": day(m.before), "then": day(m.after),
-            "chance_now": fixed(m.chance_before), "chance_then": fixed(m.chance_after),
+            "build": m.build,
+            "stage": m.stage,
+            "due": day(m.due),
+            "now": day(m.before),
+            "then": day(m.after),
+            "chance_now": fixed(m.chance_before),
+            "chance_then": fixed(m.chance_after),
         }
         for m in moves
     ]
@@ -89,7 +94,10 @@ def show(changes: "Sequence[Change]", moves: "Sequence[Moved]", out: Printer) ->
     """What is supposed, and what it moves."""
     out.line(out.ink(safe(f"If {'; '.join(map(_words, changes))}:"), "bold"))
     if moves:
-        rows = [(m.build, m.stage or "all of it", _day(m.before), _day(m.after), _later(m), on(m.due), percent(m.chance_before), percent(m.chance_after)) for m in moves]
+        rows = [
+            (m.build, m.stage or "all of it", _day(m.before), _day(m.after), _later(m), on(m.due), percent(m.chance_before), percent(m.chance_after))
+            for m in moves
+        ]
         out.table(("build", "stage", "done by", "then", "moved", "due", "chance", "then"), rows, frozenset({4, 6, 7}))
         out.line("Done by: the day by which it is finished with 80 % likelihood. The order of work is chosen anew, so something may come earlier.")
     else:

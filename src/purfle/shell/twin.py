@@ -53,7 +53,9 @@ def looked_at(folder: Path) -> bytes:
     return stamp_of(str(folder.parent), (folder.name,)).seen
 
 
-def renew(twin: Path, site: Path, left: Left, gone: Iterable[str], changed: Iterable[str], put: Callable[[str], None], link: Callable[[Path, Path], None]) -> None:
+def renew(
+    twin: Path, site: Path, left: Left, gone: Iterable[str], changed: Iterable[str], put: Callable[[str], None], link: Callable[[Path, Path], None]
+) -> None:
     """Make a twin hold what the new site is to hold: what has `changed` is put there, what is `gone` is not, and else it is as the site."""
     changed, gone = frozenset(changed), frozenset(gone)
     for path in left.behind | changed | gone:

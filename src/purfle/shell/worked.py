@@ -30,21 +30,49 @@ def answer(sheets: Sheets) -> Answer:
         "wiring": None if sheets.wiring is None else _wiring(sheets.wiring),
         "parcel": None if sheets.parcel is None else _parcel(sheets.parcel),
         "wood_moisture": _figure(sheets.moisture, 2),
-        "cautions": [{"caution": c.title, "stages": list(c.to_come), "source": c.source, "checked_on": c.checked_on.isoformat()} for c in sheets.cautions if c.now],
+        "cautions": [
+            {"caution": c.title, "stages": list(c.to_come), "source": c.source, "checked_on": c.checked_on.isoformat()} for c in sheets.cautions if c.now
+        ],
     }
 
 
 def _frets(board: Board) -> Answer:
-    rows = [{"fret": f.number, "mm": _figure(f.from_nut, 3), "in": _figure(f.from_nut / _INCH, 4), "gap_mm": _figure(f.gap, 3), "width_mm": _figure(f.width, 2), "radius_mm": _figure(f.radius, 2)} for f in board.frets]
+    rows = [
+        {
+            "fret": f.number,
+            "mm": _figure(f.from_nut, 3),
+            "in": _figure(f.from_nut / _INCH, 4),
+            "gap_mm": _figure(f.gap, 3),
+            "width_mm": _figure(f.width, 2),
+            "radius_mm": _figure(f.radius, 2),
+        }
+        for f in board.frets
+    ]
     refret = None if board.refret is None else {"frets": board.refret.frets, "wire_mm": _figure(board.refret.wire, 0), "at_least": board.refret.at_least}
     return {"scale_mm": _figure(board.scale, 3), "positions": rows, "refret": refret}
 
 
 def _strings(found: Stringing) -> Answer:
-    rows = [{"note": r.name, "hz": _figure(r.pitch, 3), "gauge": None if r.gauge is None else str(r.gauge), "newtons": _figure(r.pull, 2), "unknown": r.unknown or None} for r in found.rows]
+    rows = [
+        {
+            "note": r.name,
+            "hz": _figure(r.pitch, 3),
+            "gauge": None if r.gauge is None else str(r.gauge),
+            "newtons": _figure(r.pull, 2),
+            "unknown": r.unknown or None,
+        }
+        for r in found.rows
+    ]
     moved = None if found.moved is None else [_figure(part, 4) for part in (found.moved.low, found.moved.high)]
     spacings = {
-        name: None if s is None else {"spread_mm": _figure(s.spread, 3), "gap_mm": _figure(s.gap, 3), "equal_gaps_mm": [_figure(c, 3) for c in s.equal_gaps], "equal_centres_mm": [_figure(c, 3) for c in s.equal_centres]}
+        name: None
+        if s is None
+        else {
+            "spread_mm": _figure(s.spread, 3),
+            "gap_mm": _figure(s.gap, 3),
+            "equal_gaps_mm": [_figure(c, 3) for c in s.equal_gaps],
+            "equal_centres_mm": [_figure(c, 3) for c in s.equal_centres],
+        }
         for name, s in (("at_nut", found.at_nut), ("at_bridge", found.at_bridge))
     }
     return {"a4": _figure(found.a4, 2), "each": rows, "load_newtons": _figure(found.load, 2), "load_unknown": found.unknown, "moved": moved, **spacings}
@@ -52,15 +80,32 @@ def _strings(found: Stringing) -> Answer:
 
 def _wiring(found: Wiring) -> Answer:
     chains = [
-        {"what": c.what, "in_series": c.lights, "chains": c.chains, "exact_ohms": _figure(c.exact, 2), "e24_ohms": f"{c.ohms:g}", "ma": _figure(c.ma, 3), "watts": _figure(c.watts, 4), "rating_watts": None if c.rating is None else f"{c.rating:g}"}
+        {
+            "what": c.what,
+            "in_series": c.lights,
+            "chains": c.chains,
+            "exact_ohms": _figure(c.exact, 2),
+            "e24_ohms": f"{c.ohms:g}",
+            "ma": _figure(c.ma, 3),
+            "watts": _figure(c.watts, 4),
+            "rating_watts": None if c.rating is None else f"{c.rating:g}",
+        }
         for c in found.chains
     ]
     loads = [{"pickup": load.pickup or None, "kohm": _figure(load.ohms / 1000, 3), "passed": _figure(load.passed, 4)} for load in found.loads]
-    return {"lights": chains, "hours_all_on": _figure(found.hours_all, 1), "hours_lights_off": _figure(found.hours_dark, 1), "loads": loads, "tone_hz": [_figure(hertz, 2) for _, hertz in found.tone]}
+    return {
+        "lights": chains,
+        "hours_all_on": _figure(found.hours_all, 1),
+        "hours_lights_off": _figure(found.hours_dark, 1),
+        "loads": loads,
+        "tone_hz": [_figure(hertz, 2) for _, hertz in found.tone],
+    }
 
 
 def _parcel(found: Parcel) -> Answer:
-    kilos = {name: None if weight is None else _figure(float(weight.kg), 3) for name, weight in (("dimensional_kg", found.dimensional), ("billed_kg", found.billed))}
+    kilos = {
+        name: None if weight is None else _figure(float(weight.kg), 3) for name, weight in (("dimensional_kg", found.dimensional), ("billed_kg", found.billed))
+    }
     return {**kilos, "cost": None if found.cost is None else f"{found.cost:f}", "insured": None if found.insured is None else f"{found.insured:f}"}
 
 

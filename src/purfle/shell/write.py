@@ -96,7 +96,9 @@ def _change(there: Path, site: Site, memory: Memory | None) -> _Change:
     if memory is not None and not site.keep_others and (left := memory.known(there)) is not None:
         return _from_memory(site, left)
     have = dict(_files_of(there))
-    changed = [p for p, data in site.files.items() if not _holds(there, have, p, data)] + [p for p, source in site.made.items() if not _is(there, have, p, source)]
+    changed = [p for p, data in site.files.items() if not _holds(there, have, p, data)] + [
+        p for p, source in site.made.items() if not _is(there, have, p, source)
+    ]
     removed = [] if site.keep_others else sorted(have.keys() - site.files.keys() - site.made.keys())
     written = Written(tuple(sorted(changed)), tuple(removed), _reasons(site.files, site.made, have, changed, removed))
     return _Change(site, frozenset(have).difference(changed, removed), written, bool(written) or not there.is_dir() or there.is_symlink())
@@ -109,7 +111,9 @@ def _from_memory(site: Site, left: Left) -> _Change:
     return _Change(site, left.paths().difference(changed, removed), written, bool(written), left)
 
 
-def _reasons(files: Mapping[str, bytes], made: Mapping[str, Path], have: Mapping[str, os.stat_result], changed: Sequence[str], removed: Sequence[str]) -> tuple[tuple[str, str], ...]:
+def _reasons(
+    files: Mapping[str, bytes], made: Mapping[str, Path], have: Mapping[str, os.stat_result], changed: Sequence[str], removed: Sequence[str]
+) -> tuple[tuple[str, str], ...]:
     """Why each file was written or not: what is compared is its bytes, so nothing else can be the reason."""
     new = set(changed)
     found = [(path, "left alone: it would be the same, byte for byte") for path in (*files, *made) if path not in new]

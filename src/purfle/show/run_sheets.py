@@ -79,7 +79,11 @@ def _unsaid(scene: Scene, episode: Episode, build: str, stage: str | None) -> tu
 
 def _of_proposal(scene: Scene, episode: LineUpEpisode, title: str) -> RunSheet:
     lines = tuple(_proposed(scene, segment) for segment in episode.segments)
-    told = tuple(dict.fromkeys(f"{gift.what} in {_title(scene, gift.build)}, {said(gift).removeprefix(gift.what + ', ')}" for s in episode.segments for gift in s.disclose))
+    told = tuple(
+        dict.fromkeys(
+            f"{gift.what} in {_title(scene, gift.build)}, {said(gift).removeprefix(gift.what + ', ')}" for s in episode.segments for gift in s.disclose
+        )
+    )
     return RunSheet(episode.airs, episode.records, title, lines, _total(lines), episode.length, told, written=False)
 
 

@@ -79,6 +79,7 @@ class Writer:
 
     def told(self, words: str, today: Day) -> str:
         """A reason as people read it: the days and percentages in it, which the show's plan writes one way for all, as this locale has them."""
+
         def written(found: re.Match[str]) -> str:
             if found["percent"]:
                 return self.percent(Decimal(found["percent"]) / 100)

@@ -104,7 +104,9 @@ def _converted(body: Body, around: Surroundings) -> Text:
 
 
 _GAP = re.compile(r"\n(?:[ \t]*\n){2,}")
-_ODD = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ufdd0-\ufdef" + "".join(f"{chr(plane + 0xFFFE)}{chr(plane + 0xFFFF)}" for plane in range(0, 0x110000, 0x10000)) + "]")
+_ODD = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\ufdd0-\ufdef" + "".join(f"{chr(plane + 0xFFFE)}{chr(plane + 0xFFFF)}" for plane in range(0, 0x110000, 0x10000)) + "]"
+)
 """Control characters and noncharacters: the HTML standard makes each a parse error."""
 _BLANKED = re.compile(r"(?<=\S) {7,}(?=\S)")
 
@@ -133,10 +135,21 @@ def _parser() -> Any:
     parser.use(footnote_plugin).use(tasklists_plugin)
     parser.validateLink = lambda url: True  # type: ignore[method-assign]  # our own rules below decide, and keep the words
     rules: dict[str, Callable[..., str]] = {
-        "link_open": _link_open, "link_close": _link_close, "image": _image, "html_inline": _tick,
-        "paragraph_open": _paragraph_open, "paragraph_close": _paragraph_close,
-        "th_open": _cell_open, "td_open": _cell_open, "table_open": _table_open, "table_close": _table_close, "footnote_block_open": _footnotes_open, "footnote_block_close": _footnotes_close,
-        "footnote_ref": _footnote_ref, "footnote_anchor": _footnote_anchor, "footnote_open": _footnote_open,
+        "link_open": _link_open,
+        "link_close": _link_close,
+        "image": _image,
+        "html_inline": _tick,
+        "paragraph_open": _paragraph_open,
+        "paragraph_close": _paragraph_close,
+        "th_open": _cell_open,
+        "td_open": _cell_open,
+        "table_open": _table_open,
+        "table_close": _table_close,
+        "footnote_block_open": _footnotes_open,
+        "footnote_block_close": _footnotes_close,
+        "footnote_ref": _footnote_ref,
+        "footnote_anchor": _footnote_anchor,
+        "footnote_open": _footnote_open,
     }
     for name, rule in rules.items():
         parser.add_render_rule(name, rule)
@@ -164,7 +177,12 @@ def _plain(tokens: Sequence[Any]) -> list[str]:
 
 
 def _inline_words(children: Sequence[Any]) -> list[str]:
-    words: dict[str, Callable[[Any], str]] = {"text": lambda t: t.content, "code_inline": lambda t: t.content, "softbreak": lambda t: " ", "hardbreak": lambda t: " "}
+    words: dict[str, Callable[[Any], str]] = {
+        "text": lambda t: t.content,
+        "code_inline": lambda t: t.content,
+        "softbreak": lambda t: " ",
+        "hardbreak": lambda t: " ",
+    }
     return [str(words[t.type](t)) for t in children if t.type in words]
 
 
@@ -239,7 +257,9 @@ def largest(picture: PublishedPicture) -> str:
     return picture.variants[-1].path if picture.variants else picture.fallback.path
 
 
-def picture_html(picture: PublishedPicture, alt: str, root: str, sizes: str = "(min-width: 60rem) 46rem, 94vw", lazy: bool = True, tinted: bool = False) -> Markup:
+def picture_html(
+    picture: PublishedPicture, alt: str, root: str, sizes: str = "(min-width: 60rem) 46rem, 94vw", lazy: bool = True, tinted: bool = False
+) -> Markup:
     """A responsive picture: modern format first, JPEG to fall back on, width and height set so that nothing shifts."""
     source = f'<source type="image/webp" srcset="{escape(picture.srcset(root))}" sizes="{escape(sizes)}">' if picture.variants else ""
     waits = ' loading="lazy"' if lazy else ' fetchpriority="high"'

@@ -87,11 +87,18 @@ def office_of(
     sheets = _sheets(shop, books, progress)
     plan_view = plan_view_of(desk, progress, plan, show)
     return Office(
-        shop.settings.name, today, desk.write.full(today), week_of(desk, progress, plan, show),
+        shop.settings.name,
+        today,
+        desk.write.full(today),
+        week_of(desk, progress, plan, show),
         tuple(money_of(desk, year, n == 0) for n, year in enumerate(years)),
-        groups_of(desk, progress, sheets), tuple(views_of(desk, progress, sheets, plan, show)),
-        stock_view_of(desk, years), plan_view, show_view_of(desk, show),
-        troubles_of(troubles, lines or {}, held, desk.write), calendar_of(desk, progress, plan, show, plan_view.timeline.spans),
+        groups_of(desk, progress, sheets),
+        tuple(views_of(desk, progress, sheets, plan, show)),
+        stock_view_of(desk, years),
+        plan_view,
+        show_view_of(desk, show),
+        troubles_of(troubles, lines or {}, held, desk.write),
+        calendar_of(desk, progress, plan, show, plan_view.timeline.spans),
         None if past is None else honesty_of(desk, past),
         decisions_of(desk, books, progress),
         sheets_views_of(desk, worked_out or {}, progress),

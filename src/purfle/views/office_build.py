@@ -167,14 +167,35 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
     private = -sum((line.amount for line in sums.lines if line.flow == "withdrawn"), Decimal(0))
     coming = [line for line in sums.lines if line.account == WAY]
     return BuildView(
-        build.id, desk.build(build.id).href, desk.titles[build.id], known.state, known.public_state, _facts(desk, build, known),
-        costs, total_of(desk, took), desk.money(sums.cost), desk.money(private) if private else None, desk.money(sums.carried), total_of(desk, coming) if sum(line.amount for line in coming) else None,
-        earned, desk.money(sums.profit, sums.estimated) if earned or sums.cost else None, desk.money(sums.profit_per_hour, sums.estimated),
-        desk.money(air.amount) if air else None, desk.write.hours(air.hours) if air else None, _per_hour_in_all(desk, sheet, known, air),
-        desk.write.hours(known.hours), _if_any(desk, known.hours_rework), _if_any(desk, known.hours_after_sale),
-        stages, effort_plot(desk, known), forecast_plot(desk, build.id, plan), parts,
+        build.id,
+        desk.build(build.id).href,
+        desk.titles[build.id],
+        known.state,
+        known.public_state,
+        _facts(desk, build, known),
+        costs,
+        total_of(desk, took),
+        desk.money(sums.cost),
+        desk.money(private) if private else None,
+        desk.money(sums.carried),
+        total_of(desk, coming) if sum(line.amount for line in coming) else None,
+        earned,
+        desk.money(sums.profit, sums.estimated) if earned or sums.cost else None,
+        desk.money(sums.profit_per_hour, sums.estimated),
+        desk.money(air.amount) if air else None,
+        desk.write.hours(air.hours) if air else None,
+        _per_hour_in_all(desk, sheet, known, air),
+        desk.write.hours(known.hours),
+        _if_any(desk, known.hours_rework),
+        _if_any(desk, known.hours_after_sale),
+        stages,
+        effort_plot(desk, known),
+        forecast_plot(desk, build.id, plan),
+        parts,
         tuple(ShotRow(s.shot, s.stage, s.status, s.window, desk.write.day(s.by), desk.write.day(s.taken), clock(s.screen_seconds)) for s in on_air.shots),
-        tuple(on_air.aired), _quote(desk, sheet.quote, _is_here(build, desk.today)), desk.noted(_sources((*costs, *earned), stages, parts)),
+        tuple(on_air.aired),
+        _quote(desk, sheet.quote, _is_here(build, desk.today)),
+        desk.noted(_sources((*costs, *earned), stages, parts)),
     )
 
 
@@ -210,10 +231,20 @@ def _facts(desk: Desk, build: Build, known: Progress) -> tuple[Fact, ...]:
     sheet = build.sheet
     customer = sheet.commission.customer if sheet.commission else None
     pairs = (
-        ("kind", sheet.kind), ("instrument", sheet.instrument), ("maker", sheet.maker), ("model", sheet.model), ("year", sheet.year),
-        ("finish", sheet.finish), ("serial", sheet.serial), ("units", str(sheet.units) if sheet.units > 1 else None), ("route", sheet.route),
-        ("customer", customer), ("in since", desk.write.date(known.since) if known.since else None),
-        ("due", desk.write.date(sheet.due) if sheet.due else None), ("priority", str(sheet.priority)), ("in the showroom", known.public_state if bar(build, known, desk.today) is None else "no"),
+        ("kind", sheet.kind),
+        ("instrument", sheet.instrument),
+        ("maker", sheet.maker),
+        ("model", sheet.model),
+        ("year", sheet.year),
+        ("finish", sheet.finish),
+        ("serial", sheet.serial),
+        ("units", str(sheet.units) if sheet.units > 1 else None),
+        ("route", sheet.route),
+        ("customer", customer),
+        ("in since", desk.write.date(known.since) if known.since else None),
+        ("due", desk.write.date(sheet.due) if sheet.due else None),
+        ("priority", str(sheet.priority)),
+        ("in the showroom", known.public_state if bar(build, known, desk.today) is None else "no"),
     )
     return tuple(Fact(label, words) for label, words in pairs if words)
 
@@ -257,8 +288,17 @@ def _quote(desk: Desk, quote: Quote | None, here: bool) -> QuoteView | None:
     if quote is None:
         return None
     return QuoteView(
-        quote.channel or "without a channel", desk.money(quote.cost, True), desk.write.hours(quote.hours), desk.money(quote.labour, True), desk.write.percent(quote.target_margin / 100, 1),
-        desk.money(quote.asking_price, True), desk.money(quote.shipping, True) if quote.shipping else None, desk.money(quote.fees, True), desk.money(quote.profit, True), None if here else desk.money(quote.offer_ceiling, True), quote.refused or "",
+        quote.channel or "without a channel",
+        desk.money(quote.cost, True),
+        desk.write.hours(quote.hours),
+        desk.money(quote.labour, True),
+        desk.write.percent(quote.target_margin / 100, 1),
+        desk.money(quote.asking_price, True),
+        desk.money(quote.shipping, True) if quote.shipping else None,
+        desk.money(quote.fees, True),
+        desk.money(quote.profit, True),
+        None if here else desk.money(quote.offer_ceiling, True),
+        quote.refused or "",
     )
 
 

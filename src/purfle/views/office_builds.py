@@ -75,7 +75,17 @@ def _list_row(desk: Desk, build: Build, known: Progress, lines: Sequence[Line]) 
     upcoming = next((s.stage.name for s in known.stages if not s.finished), "") if known.closed_on is None else ""
     done = f"{known.finished_stages} of {len(known.stages)}" if known.stages else NOTHING
     cost = total_of(desk, costs_of(lines))
-    return BuildRow(desk.build(build.id), build.sheet.kind, known.state, known.public_state, done, upcoming or NOTHING, desk.write.date(build.sheet.due), desk.write.hours(known.hours), cost)
+    return BuildRow(
+        desk.build(build.id),
+        build.sheet.kind,
+        known.state,
+        known.public_state,
+        done,
+        upcoming or NOTHING,
+        desk.write.date(build.sheet.due),
+        desk.write.hours(known.hours),
+        cost,
+    )
 
 
 def total_of(desk: Desk, lines: Sequence[Line]) -> Figure:

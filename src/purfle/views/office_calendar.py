@@ -47,10 +47,22 @@ def _id(*words: str) -> str:
 def _cures(desk: Desk, progress: Mapping[str, Progress], plan: Plan, spans: tuple[Span, ...]) -> Iterator[CalendarEntry]:
     for curing in plan.curing:
         done = "is cured" if curing.why == "cure" else "is back from outside work"
-        yield CalendarEntry(_cure_id(progress, curing.build, curing.stage), curing.until, curing.until, f"{desk.build(curing.build).words}: {curing.stage} {done}", "The first day it can be worked on again.")
+        yield CalendarEntry(
+            _cure_id(progress, curing.build, curing.stage),
+            curing.until,
+            curing.until,
+            f"{desk.build(curing.build).words}: {curing.stage} {done}",
+            "The first day it can be worked on again.",
+        )
     for span in spans:
         if span.mark == "cure":
-            yield CalendarEntry(_cure_id(progress, span.build, span.stage), _next(span.last), _next(span.last), f"{span.title}: {span.stage} is cured", f"As planned: {span.words}.")
+            yield CalendarEntry(
+                _cure_id(progress, span.build, span.stage),
+                _next(span.last),
+                _next(span.last),
+                f"{span.title}: {span.stage} is cured",
+                f"As planned: {span.words}.",
+            )
 
 
 def _next(day: date) -> date:

@@ -54,7 +54,12 @@ def break_even_view(desk: Desk, year: Year) -> BreakEvenView | None:
         return None
     needed = "" if found.needed is None else desk.write.number(Decimal(found.needed))
     return BreakEvenView(
-        desk.write.number(Decimal(found.sold)), desk.money(found.price), desk.money(found.variable), desk.money(found.price - found.variable), desk.money(found.fixed), needed
+        desk.write.number(Decimal(found.sold)),
+        desk.money(found.price),
+        desk.money(found.variable),
+        desk.money(found.price - found.variable),
+        desk.money(found.fixed),
+        needed,
     )
 
 
@@ -62,7 +67,10 @@ def _next(desk: Desk, ranked: Sequence[Contribution]) -> Plot | None:
     if all(row.per_hour is None for row in ranked):
         return None
     drawn = [BarRow(desk.build(row.build).words, ((row.per_hour, desk.write.plain(row.per_hour), "a"),)) for row in ranked if row.per_hour is not None]
-    rows = tuple((desk.build(r.build).words, desk.write.plain(r.amount), desk.write.hours(r.hours), NOTHING if r.per_hour is None else desk.write.plain(r.per_hour)) for r in ranked)
+    rows = tuple(
+        (desk.build(r.build).words, desk.write.plain(r.amount), desk.write.hours(r.hours), NOTHING if r.per_hour is None else desk.write.plain(r.per_hour))
+        for r in ranked
+    )
     says = "What each open build with a price leaves over the fees and costs still to come, for each bench hour it still takes; the most first."
     plot = bars("next", "What to take on next", f"{desk.write.currency} for a bench hour", drawn, (), says=says)
     return replace(plot, table=Table(("build", "leaves", "hours to come", "an hour"), rows, tuple(desk.build(row.build).href for row in ranked)))
@@ -74,11 +82,22 @@ def _estimates(desk: Desk, compared: Sequence[Estimated], progress: Mapping[str,
     write = desk.write
     latest = {row.build for row in sorted(compared, key=lambda row: progress[row.build].since or date.min, reverse=True)[:_DRAWN]}
     drawn = [
-        BarRow(desk.build(r.build).words, ((r.hours_estimated, write.hours(r.hours_estimated), "b"), (r.hours, write.hours(r.hours), "a")), desk.build(r.build).href)
-        for r in compared if r.build in latest
+        BarRow(
+            desk.build(r.build).words,
+            ((r.hours_estimated, write.hours(r.hours_estimated), "b"), (r.hours, write.hours(r.hours), "a")),
+            desk.build(r.build).href,
+        )
+        for r in compared
+        if r.build in latest
     ]
     rows = tuple(
-        (desk.build(r.build).words, str(r.stages), write.hours(r.hours_estimated), write.hours(r.hours), write.percent(r.hours / r.hours_estimated if r.hours_estimated else None))
+        (
+            desk.build(r.build).words,
+            str(r.stages),
+            write.hours(r.hours_estimated),
+            write.hours(r.hours),
+            write.percent(r.hours / r.hours_estimated if r.hours_estimated else None),
+        )
         for r in compared
     )
     says = "Hours estimated and hours noted on the stages that are finished, rework with them."

@@ -108,7 +108,9 @@ def honesty_of(desk: Desk, past: Past) -> HonestyView:
     marks = tuple(Mark(_x(n / 100), _y(n / 100), f"{n} %") for n in range(0, 101, 20))
     days = f"{desk.write.date(past.days[0])} to {desk.write.date(past.days[-1])}, {len(past.days)} recording days" if past.days else ""
     if score is None:
-        return HonestyView(days, "0", "There is nothing to judge by yet: no past recording day had a stage under way whose end could be forecast.", (), (), (), (), marks)
+        return HonestyView(
+            days, "0", "There is nothing to judge by yet: no past recording day had a stage under way whose end could be forecast.", (), (), (), (), marks
+        )
     little = f"This is little to judge by: fewer than {ENOUGH} forecasts. The figures will move a good deal." if score.little else ""
     rows = tuple(TenthRow(f"{t.low} to {t.low + 10} %", str(t.count), _percent(t.said), _percent(t.came)) for t in score.table)
     return HonestyView(days, str(score.count), little, tuple(_parts(score)), tuple(_advice(desk, past, score)), rows, tuple(map(_dot, score.table)), marks)
@@ -161,4 +163,3 @@ def _percent(part: float) -> str:
 
 def _figure(value: float) -> str:
     return f"{Decimal(value).quantize(Decimal('0.001'), ROUND_HALF_UP):f}".replace("-0.000", "0.000")
-

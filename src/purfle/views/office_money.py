@@ -145,20 +145,49 @@ def money_of(desk: Desk, year: Year, newest: bool) -> Money:
     inventory = year.inventory
     held = inventory.instruments + inventory.work_in_progress + inventory.stock + inventory.on_the_way
     return Money(
-        year.year, page, ledger_page, desk.write.date(year.first), desk.write.date(year.last), year.last == desk.today, year.currency, form_title(desk.shop.settings),
+        year.year,
+        page,
+        ledger_page,
+        desk.write.date(year.first),
+        desk.write.date(year.last),
+        year.last == desk.today,
+        year.currency,
+        form_title(desk.shop.settings),
         year.year in desk.shop.settings.closed,
-        _statement(desk, year, ledger_page), _goods(desk, year, ledger_page), _balances(desk, year, ledger_page), _checks(desk, year), _whole(desk, year),
-        _tied_up(desk, year, ledger_page), desk.money(held), _cash(desk, year.cash.months), _booked(desk, year.cash.cash_in, ledger_page, "cash"), _booked(desk, year.cash.cash_out, ledger_page, "cash"),
-        _margins(desk, year.builds), tuple(_build(desk, row) for row in year.builds), tuple(
-            CollectionLine(desk.build(c.id), desk.money(c.basis), desk.money(c.proceeds), desk.money(c.gain), desk.money(c.gain_counted)) for c in year.collection
+        _statement(desk, year, ledger_page),
+        _goods(desk, year, ledger_page),
+        _balances(desk, year, ledger_page),
+        _checks(desk, year),
+        _whole(desk, year),
+        _tied_up(desk, year, ledger_page),
+        desk.money(held),
+        _cash(desk, year.cash.months),
+        _booked(desk, year.cash.cash_in, ledger_page, "cash"),
+        _booked(desk, year.cash.cash_out, ledger_page, "cash"),
+        _margins(desk, year.builds),
+        tuple(_build(desk, row) for row in year.builds),
+        tuple(
+            CollectionLine(desk.build(c.id), desk.money(c.basis), desk.money(c.proceeds), desk.money(c.gain), desk.money(c.gain_counted))
+            for c in year.collection
         ),
-        f"{desk.write.number(year.miles)}\u00a0mi", desk.money(year.mileage), desk.write.hours(year.hours), desk.money(year.profit_per_hour), year.estimated, _ledger(desk, year.lines), break_even_view(desk, year),
+        f"{desk.write.number(year.miles)}\u00a0mi",
+        desk.money(year.mileage),
+        desk.write.hours(year.hours),
+        desk.money(year.profit_per_hour),
+        year.estimated,
+        _ledger(desk, year.lines),
+        break_even_view(desk, year),
     )
 
 
 def _statement(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
     spent = sum((line.amount for line in year.expenses), Decimal(0))
-    expenses = [StatementLine(e.kind, desk.money(e.amount, f"expense: {e.kind}" in year.estimates, f"{ledger}#{_account_id('expenses', e.kind)}"), "part", e.form_line or "") for e in year.expenses]
+    expenses = [
+        StatementLine(
+            e.kind, desk.money(e.amount, f"expense: {e.kind}" in year.estimates, f"{ledger}#{_account_id('expenses', e.kind)}"), "part", e.form_line or ""
+        )
+        for e in year.expenses
+    ]
     goods, form = year.cost_of_goods_sold.total, dict(year.form_lines)
     return (
         StatementLine("Sales", _booked(desk, year.sales, ledger, "sales"), "line", form.get("sales", "")),
@@ -182,11 +211,23 @@ def _goods(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
     goods, form = year.cost_of_goods_sold, dict(year.form_lines)
     moved = any(line.book == "inventory" for line in year.lines)
     rows = (
-        ("Opening inventory", "opening_inventory", goods.opening_inventory), ("Purchases, landed", "purchases", goods.purchases), ("Materials and supplies", "materials", goods.materials),
-        ("Outside work", "outside_work", goods.outside_work), ("Other costs", "other_costs", goods.other_costs), ("less closing inventory", "closing_inventory", goods.closing_inventory),
+        ("Opening inventory", "opening_inventory", goods.opening_inventory),
+        ("Purchases, landed", "purchases", goods.purchases),
+        ("Materials and supplies", "materials", goods.materials),
+        ("Outside work", "outside_work", goods.outside_work),
+        ("Other costs", "other_costs", goods.other_costs),
+        ("less closing inventory", "closing_inventory", goods.closing_inventory),
     )
     return (
-        *(StatementLine(words, desk.money(amount, name.replace("_", " ") in year.estimates, f"{ledger}#inventory" if moved and amount else None), "line", form.get(name, "")) for words, name, amount in rows),
+        *(
+            StatementLine(
+                words,
+                desk.money(amount, name.replace("_", " ") in year.estimates, f"{ledger}#inventory" if moved and amount else None),
+                "line",
+                form.get(name, ""),
+            )
+            for words, name, amount in rows
+        ),
         StatementLine("Cost of goods sold", _booked(desk, goods.total, ledger, "cost of goods sold"), "result", form.get("cost_of_goods_sold", "")),
         StatementLine("of which lost: scrapped, written off or short", desk.money(goods.of_which_lost), "part"),
     )
@@ -195,14 +236,21 @@ def _goods(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
 def _balances(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
     tax = year.sales_tax
     rows = (
-        ("Deposits held for customers", year.deposits_held, "customers"), ("Owed by customers and channels", year.owed_by_customers, "customers"),
-        ("Here and not yet paid", year.payables, "payables"), ("Sales tax collected in the year", tax.collected, "sales tax"),
-        ("Sales tax handed in", tax.remitted, "sales tax"), ("Sales tax owed", tax.owed, "sales tax"), ("Tax paid that comes back", year.tax_reclaimable, "reclaimable tax"),
-        ("Shares owed to partners", year.partner_shares_owed, "partner shares"), ("Taken out for yourself, at cost", year.withdrawn, "private"),
+        ("Deposits held for customers", year.deposits_held, "customers"),
+        ("Owed by customers and channels", year.owed_by_customers, "customers"),
+        ("Here and not yet paid", year.payables, "payables"),
+        ("Sales tax collected in the year", tax.collected, "sales tax"),
+        ("Sales tax handed in", tax.remitted, "sales tax"),
+        ("Sales tax owed", tax.owed, "sales tax"),
+        ("Tax paid that comes back", year.tax_reclaimable, "reclaimable tax"),
+        ("Shares owed to partners", year.partner_shares_owed, "partner shares"),
+        ("Taken out for yourself, at cost", year.withdrawn, "private"),
     )
     # A balance may come from an earlier year alone; it then has no line in this one.
     told = {line.book for line in year.lines}
-    return tuple(StatementLine(words, desk.money(amount, href=f"{ledger}#{plain(book)}" if book in told and amount else None), "line") for words, amount, book in rows)
+    return tuple(
+        StatementLine(words, desk.money(amount, href=f"{ledger}#{plain(book)}" if book in told and amount else None), "line") for words, amount, book in rows
+    )
 
 
 def _checks(desk: Desk, year: Year) -> tuple[StatementLine, ...]:
@@ -217,7 +265,9 @@ def _checks(desk: Desk, year: Year) -> tuple[StatementLine, ...]:
     other = unborne("sales") - unborne("returns") - unborne("cost of goods sold") - unborne("expenses")
     spent = sum((e.amount for e in year.expenses if e.kind.casefold() in selling), Decimal(0))
     return (
-        StatementLine("Opening inventory and all additions, less closing inventory", desk.money(goods.opening_inventory + added - goods.closing_inventory), "line"),
+        StatementLine(
+            "Opening inventory and all additions, less closing inventory", desk.money(goods.opening_inventory + added - goods.closing_inventory), "line"
+        ),
         StatementLine("Cost of goods sold, sale by sale", desk.money(goods.total), "sum"),
         StatementLine("Profit of every build, and of what no build bears", desk.money(sum((b.profit for b in year.builds), Decimal(0)) + other), "line"),
         StatementLine("Gross profit less what selling took and shares", desk.money(year.gross_profit - spent), "sum"),
@@ -232,30 +282,66 @@ def _whole(desk: Desk, year: Year) -> tuple[StatementLine, ...]:
 def _tied_up(desk: Desk, year: Year, ledger: str) -> Plot:
     held = year.inventory
     rows = [
-        ("Finished instruments", held.instruments, "a", "builds.html"), ("Unfinished work", held.work_in_progress, "b", "builds.html"),
-        ("Stock on the shelf", held.stock, "a", "stock.html"), ("Paid, on the way", held.on_the_way, "c", f"{ledger}#inventory" if held.on_the_way else ""),
+        ("Finished instruments", held.instruments, "a", "builds.html"),
+        ("Unfinished work", held.work_in_progress, "b", "builds.html"),
+        ("Stock on the shelf", held.stock, "a", "stock.html"),
+        ("Paid, on the way", held.on_the_way, "c", f"{ledger}#inventory" if held.on_the_way else ""),
     ]
-    return bars("tied-up", "What is tied up", year.currency, [BarRow(label, ((value, desk.write.plain(value), mark),), href) for label, value, mark, href in rows], ("where", year.currency), says="Money that lies in goods on the last day, by where it lies.")
+    return bars(
+        "tied-up",
+        "What is tied up",
+        year.currency,
+        [BarRow(label, ((value, desk.write.plain(value), mark),), href) for label, value, mark, href in rows],
+        ("where", year.currency),
+        says="Money that lies in goods on the last day, by where it lies.",
+    )
 
 
 def _cash(desk: Desk, months: Iterable[CashMonth]) -> Plot:
     rows = [BarRow(desk.write.month(m.month), ((m.cash_in, desk.write.plain(m.cash_in), "a"), (m.cash_out, desk.write.plain(m.cash_out), "b"))) for m in months]
     currency = desk.write.currency
-    return bars("cash", "Cash by month", currency, rows, ("month", "in", "out"), (("a", "in"), ("b", "out")), "Cash that came in and went out in each month, on the day it moved.")
+    return bars(
+        "cash",
+        "Cash by month",
+        currency,
+        rows,
+        ("month", "in", "out"),
+        (("a", "in"), ("b", "out")),
+        "Cash that came in and went out in each month, on the day it moved.",
+    )
 
 
 def _margins(desk: Desk, builds: Iterable[BuildRow]) -> Plot:
     known = sorted((b for b in builds if b.margin is not None), key=lambda b: (-(b.margin or 0), b.id))
     rows = [BarRow(desk.build(b.id).words, ((100 * (b.margin or Decimal(0)), desk.write.percent(b.margin, 1), "a"),), desk.build(b.id).href) for b in known]
-    return bars("margins", "Margins side by side", "% of revenue after refunds", rows, ("build", "margin"), says="Profit of each build sold in the year as a part of its revenue.")
+    return bars(
+        "margins",
+        "Margins side by side",
+        "% of revenue after refunds",
+        rows,
+        ("build", "margin"),
+        says="Profit of each build sold in the year as a part of its revenue.",
+    )
 
 
 def _build(desk: Desk, row: BuildRow) -> YearBuild:
     sure = row.estimated
     days = "—" if row.days_held is None else desk.write.number(Decimal(row.days_held))
     return YearBuild(
-        desk.build(row.id), row.kind, row.state, desk.money(row.revenue - row.returns), desk.money(row.cost), desk.money(row.fees, sure), desk.money(row.share, sure),
-        desk.money(row.profit, sure), desk.write.percent(row.margin, 1), desk.write.percent(row.markup, 1), desk.write.hours(row.hours), desk.money(row.profit_per_hour, sure), days, desk.money(row.carried),
+        desk.build(row.id),
+        row.kind,
+        row.state,
+        desk.money(row.revenue - row.returns),
+        desk.money(row.cost),
+        desk.money(row.fees, sure),
+        desk.money(row.share, sure),
+        desk.money(row.profit, sure),
+        desk.write.percent(row.margin, 1),
+        desk.write.percent(row.markup, 1),
+        desk.write.hours(row.hours),
+        desk.money(row.profit_per_hour, sure),
+        days,
+        desk.money(row.carried),
     )
 
 
@@ -263,7 +349,9 @@ def _ledger(desk: Desk, lines: tuple[Line, ...]) -> Ledger:
     books: dict[str, dict[str, list[Line]]] = {}
     for line in lines:
         books.setdefault(line.book, {}).setdefault(line.account, []).append(line)
-    chapters = tuple(Chapter(plain(book), book, tuple(_account(desk, book, name, found) for name, found in accounts.items())) for book, accounts in sorted(books.items()))
+    chapters = tuple(
+        Chapter(plain(book), book, tuple(_account(desk, book, name, found) for name, found in accounts.items())) for book, accounts in sorted(books.items())
+    )
     return Ledger(chapters, desk.noted(row.source for chapter in chapters for account in chapter.accounts for row in account.lines))
 
 

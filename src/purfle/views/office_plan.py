@@ -99,16 +99,27 @@ class PlanView:
 def plan_view_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPlan) -> PlanView:
     """The plan as drawn and as told."""
     days = days_of(desk.today, DAYS * STRIPS)
-    drawn = timeline(tuple(_spans(desk, progress, plan, show)), tuple(_day(desk, plan, show, day) for day in days), desk.today, tuple(_title(desk, days, n) for n in range(STRIPS)))
+    drawn = timeline(
+        tuple(_spans(desk, progress, plan, show)),
+        tuple(_day(desk, plan, show, day) for day in days),
+        desk.today,
+        tuple(_title(desk, days, n) for n in range(STRIPS)),
+    )
     write = desk.write
     return PlanView(
-        write.date(days[0]), write.date(days[-1]), drawn,
+        write.date(days[0]),
+        write.date(days[-1]),
+        drawn,
         tuple(SpanRow(desk.build(s.build), s.mark, s.stage, write.short(s.first), write.short(s.last), s.words) for s in drawn.spans),
         tuple(ForecastRow(desk.build(f.build), f.stage, *forecast_words(desk, f)) for f in _lasts(plan)),
-        tuple(write.short(on) for on in _recordings(show)), tuple(_soon(desk, plan, show)),
+        tuple(write.short(on) for on in _recordings(show)),
+        tuple(_soon(desk, plan, show)),
         tuple(OrderRow(desk.build(o.build), o.part, write.day(o.by), write.day(o.needed), o.late) for o in plan.order),
-        date_rows(desk, plan.dates), tuple(UnplacedRow(desk.build(u.build), u.stage, desk.told(u.why)) for u in plan.unplaced),
-        tuple(_learned(desk, item) for item in plan.learned), _bent(progress), plan.proof,
+        date_rows(desk, plan.dates),
+        tuple(UnplacedRow(desk.build(u.build), u.stage, desk.told(u.why)) for u in plan.unplaced),
+        tuple(_learned(desk, item) for item in plan.learned),
+        _bent(progress),
+        plan.proof,
     )
 
 

@@ -23,14 +23,22 @@ def strings_part(desk: Desk, build: Build, found: Stringing | None) -> SheetPart
         return None
     known = len(found.rows) - found.unknown
     load = f"{'at least ' if found.unknown else ''}{force(found.load)}" if known else None
-    facts = facts_of((
-        ("load on the neck", load),
-        ("of it not known", f"{found.unknown} of {len(found.rows)} strings" if found.unknown and specs.strings else None),
-        ("against before", _moved(found)),
-        ("concert pitch", f"A4 = {found.a4:g} Hz"),
-    ))
+    facts = facts_of(
+        (
+            ("load on the neck", load),
+            ("of it not known", f"{found.unknown} of {len(found.rows)} strings" if found.unknown and specs.strings else None),
+            ("against before", _moved(found)),
+            ("concert pitch", f"A4 = {found.a4:g} Hz"),
+        )
+    )
     rows: tuple[tuple[str, ...], ...] = tuple(
-        (row.name, f"{row.pitch:.2f}" if row.pitch else NOTHING, str(row.gauge) if row.gauge else NOTHING, "wound" if row.wound else "plain" if row.gauge else NOTHING, force(row.pull) if row.pull is not None else row.unknown)
+        (
+            row.name,
+            f"{row.pitch:.2f}" if row.pitch else NOTHING,
+            str(row.gauge) if row.gauge else NOTHING,
+            "wound" if row.wound else "plain" if row.gauge else NOTHING,
+            force(row.pull) if row.pull is not None else row.unknown,
+        )
         for row in found.rows
     )
     head: tuple[str, ...] = ("note", "Hz", "gauge", "kind", "tension")
@@ -40,9 +48,15 @@ def strings_part(desk: Desk, build: Build, found: Stringing | None) -> SheetPart
     remarks = [
         "Tension: mass for each length × (2 × scale × pitch)² (OpenStax, University Physics 1, 16.3). Plain steel at 7,850 kg/m³; real strings pull about half a percent less. A wound string's weight is its maker's, never guessed.",
         *(["Strings stand in pairs; how a pair is set apart is a matter of taste, so no spacing is worked out."] if found.courses else []),
-        *([f"No nut_spread is written: the outer strings are set {EDGE_MM:g} mm in from the board's edge (common practice, no source)."] if found.at_nut and found.at_nut.assumed else []),
+        *(
+            [f"No nut_spread is written: the outer strings are set {EDGE_MM:g} mm in from the board's edge (common practice, no source)."]
+            if found.at_nut and found.at_nut.assumed
+            else []
+        ),
     ]
-    return SheetPart("strings", "Strings", facts, tuple(tables), tuple(remarks), desk.source(specs.where("strings") if specs.strings else specs.where("tuning")))
+    return SheetPart(
+        "strings", "Strings", facts, tuple(tables), tuple(remarks), desk.source(specs.where("strings") if specs.strings else specs.where("tuning"))
+    )
 
 
 def _moved(found: Stringing) -> str | None:
@@ -75,34 +89,56 @@ def wiring_part(desk: Desk, build: Build, found: Wiring | None) -> SheetPart | N
     specs = build.sheet.specs
     if found is None or specs is None:
         return None
-    facts = facts_of((
-        ("battery lasts", f"about {found.hours_all:.0f} h, everything on" if found.hours_all else None),
-        ("lights off", f"about {found.hours_dark:.0f} h" if found.hours_dark else None),
-        ("draws", f"{sum(draw.ma for draw in found.draws):.2f} mA in all" if found.draws else None),
-        ("battery", ", ".join(filter(None, (f"{found.volts:g} V" if found.volts else "", f"{found.mah:g} mAh" if found.mah else ""))) or None),
-        *(("tone rolls off", f"at {hertz:.2f} Hz with {kohm:g} kΩ, a guide only") for kohm, hertz in found.tone),
-    ))
+    facts = facts_of(
+        (
+            ("battery lasts", f"about {found.hours_all:.0f} h, everything on" if found.hours_all else None),
+            ("lights off", f"about {found.hours_dark:.0f} h" if found.hours_dark else None),
+            ("draws", f"{sum(draw.ma for draw in found.draws):.2f} mA in all" if found.draws else None),
+            ("battery", ", ".join(filter(None, (f"{found.volts:g} V" if found.volts else "", f"{found.mah:g} mAh" if found.mah else ""))) or None),
+            *(("tone rolls off", f"at {hertz:.2f} Hz with {kohm:g} kΩ, a guide only") for kohm, hertz in found.tone),
+        )
+    )
     remarks = []
     if found.chains:
-        remarks.append("Resistor: (battery − lights) ÷ current, the next value up in the E24 series of IEC 60063; its rating is at least twice what it sees. Chains leave a quarter of the battery's volts to the resistor, so that they stay lit while it sags (common practice, no source).")
+        remarks.append(
+            "Resistor: (battery − lights) ÷ current, the next value up in the E24 series of IEC 60063; its rating is at least twice what it sees. Chains leave a quarter of the battery's volts to the resistor, so that they stay lit while it sags (common practice, no source)."
+        )
     if found.mah:
         remarks.append("Hours are capacity over current; a cell gives its rated capacity only at its maker's own current and warmth.")
     if found.loads or found.tone:
         remarks.append("What pots and capacitor do is a guide: a pickup's inductance and the cable shift it.")
     remarks.append("Only small batteries inside the instrument. Amplifiers and mains are out of scope: they belong to a licensed technician.")
-    return SheetPart("wiring", "Wiring", facts, tuple(_wiring_tables(found)), tuple(remarks), desk.source(specs.where(next((key for key in ("battery", "leds", "pots", "pickups") if specs.wrote(key)), "tone_nf"))))
+    return SheetPart(
+        "wiring",
+        "Wiring",
+        facts,
+        tuple(_wiring_tables(found)),
+        tuple(remarks),
+        desk.source(specs.where(next((key for key in ("battery", "leds", "pots", "pickups") if specs.wrote(key)), "tone_nf"))),
+    )
 
 
 def _wiring_tables(found: Wiring) -> Iterator[SheetTable]:
     rows: tuple[tuple[str, ...], ...]
     if found.chains:
         rows = tuple(
-            (chain.what, str(chain.lights), str(chain.chains), f"{chain.exact:.1f} Ω", f"{chain.ohms:g} Ω", f"{chain.ma:.2f} mA", f"{chain.watts:.3f} W", f"{chain.rating:g} W" if chain.rating else "look for one")
+            (
+                chain.what,
+                str(chain.lights),
+                str(chain.chains),
+                f"{chain.exact:.1f} Ω",
+                f"{chain.ohms:g} Ω",
+                f"{chain.ma:.2f} mA",
+                f"{chain.watts:.3f} W",
+                f"{chain.rating:g} W" if chain.rating else "look for one",
+            )
             for chain in found.chains
         )
         yield SheetTable("Lights, each chain with one resistor", ("light", "in series", "chains", "exact", "E24", "draws", "in the resistor", "buy"), rows)
     if found.draws:
         yield SheetTable("On the battery", ("what", "mA"), tuple((draw.what, f"{draw.ma:.2f}") for draw in found.draws))
     if found.loads:
-        rows = tuple((load.pickup or "every pickup", f"{load.ohms / 1000:.1f} kΩ", f"{load.passed:.1%}" if load.passed is not None else NOTHING) for load in found.loads)
+        rows = tuple(
+            (load.pickup or "every pickup", f"{load.ohms / 1000:.1f} kΩ", f"{load.passed:.1%}" if load.passed is not None else NOTHING) for load in found.loads
+        )
         yield SheetTable("Pots on the pickups, turned up", ("pickup", "works into", "passed, low frequencies"), rows)

@@ -72,16 +72,38 @@ class SheetsView:
 
 def sheets_views_of(desk: Desk, sheets: Mapping[str, Sheets], progress: Mapping[str, Progress]) -> tuple[SheetsView, ...]:
     """The sheets of every build that has any."""
-    views = (_view(replace(desk, within=f"builds/{build.id}/"), build, sheets[build.id]) for build in desk.shop.builds if build.id in sheets and build.id in progress)
+    views = (
+        _view(replace(desk, within=f"builds/{build.id}/"), build, sheets[build.id]) for build in desk.shop.builds if build.id in sheets and build.id in progress
+    )
     return tuple(view for view in views if view.parts or view.cautions or view.past)
 
 
 def _view(desk: Desk, build: Build, found: Sheets) -> SheetsView:
-    parts = tuple(part for part in (_wood(desk, build, found.moisture), _frets(desk, build, found.board), strings_part(desk, build, found.strings), wiring_part(desk, build, found.wiring), _finish(desk, found.finish), _parcel(desk, build, found)) if part)
+    parts = tuple(
+        part
+        for part in (
+            _wood(desk, build, found.moisture),
+            _frets(desk, build, found.board),
+            strings_part(desk, build, found.strings),
+            wiring_part(desk, build, found.wiring),
+            _finish(desk, found.finish),
+            _parcel(desk, build, found),
+        )
+        if part
+    )
     link, name = desk.build(build.id), quote(build.id)
     now, past = [c for c in found.cautions if c.now], [c for c in found.cautions if not c.now]
     template = template_of(desk.titles[build.id], f"sheets/{name}-frets.html", found.board, desk.shop.settings.sheets.paper) if found.board else None
-    return SheetsView(link, f"sheets/{name}.html", desk.titles[build.id], parts, tuple(_caution(desk, c) for c in now), tuple(_caution(desk, c) for c in past), template, desk.noted(part.source for part in parts))
+    return SheetsView(
+        link,
+        f"sheets/{name}.html",
+        desk.titles[build.id],
+        parts,
+        tuple(_caution(desk, c) for c in now),
+        tuple(_caution(desk, c) for c in past),
+        template,
+        desk.noted(part.source for part in parts),
+    )
 
 
 # --- wood and frets ---------------------------------------------------------------------------------------------------
@@ -92,7 +114,9 @@ def _wood(desk: Desk, build: Build, moisture: float | None) -> SheetPart | None:
     if moisture is None or specs is None or room is None:
         return None
     facts = facts_of((("settles at", f"{moisture:.1f} % moisture"), ("in a room of", f"{room.humidity:f} % humidity, {room.celsius:f} °C")))
-    remarks = ("Good to about 0.2 % at room warmth (US Forest Products Laboratory, Wood Handbook, chapter 4); species, finish and the wood's past add half a percent either way. Glue, level and string where it will be played, or near it.",)
+    remarks = (
+        "Good to about 0.2 % at room warmth (US Forest Products Laboratory, Wood Handbook, chapter 4); species, finish and the wood's past add half a percent either way. Glue, level and string where it will be played, or near it.",
+    )
     return SheetPart("wood", "Wood", facts, (), remarks, desk.source(specs.where("woods")))
 
 
@@ -103,15 +127,17 @@ def _frets(desk: Desk, build: Build, board: Board | None) -> SheetPart | None:
     inch = specs.scale_length.unit == "in"
     refret = board.refret
     octave = next((fret for fret in board.frets if fret.number == frets.STEPS), None)
-    facts = facts_of((
-        ("scale length", both(board.scale, inch)),
-        ("frets", str(len(board.frets))),
-        ("wire for a refret", f"{'at least ' if refret.at_least else ''}{refret.wire / 1000:.2f} m ({refret.wire / _INCH:.0f} in)" if refret else None),
-        ("twelfth fret", both(octave.from_nut, inch) if octave else None),
-        ("last fret", both(board.last, inch)),
-        ("radius at the saddle", both(board.saddle_radius, inch) if board.saddle_radius else None),
-        ("board", "bound: nip the tangs at the binding" if board.bound else None),
-    ))
+    facts = facts_of(
+        (
+            ("scale length", both(board.scale, inch)),
+            ("frets", str(len(board.frets))),
+            ("wire for a refret", f"{'at least ' if refret.at_least else ''}{refret.wire / 1000:.2f} m ({refret.wire / _INCH:.0f} in)" if refret else None),
+            ("twelfth fret", both(octave.from_nut, inch) if octave else None),
+            ("last fret", both(board.last, inch)),
+            ("radius at the saddle", both(board.saddle_radius, inch) if board.saddle_radius else None),
+            ("board", "bound: nip the tangs at the binding" if board.bound else None),
+        )
+    )
     remarks = ["Equal temperament: scale × (1 − 2^(−fret ÷ 12)), from the nut's face. Nothing is allowed for stretching or for the saddle's setback."]
     if refret:
         words = f"The wire is counted with {frets.ENDS_MM:g} mm for the ends of each fret and {frets.WASTE:.0%} waste (common practice, no source)"
@@ -124,8 +150,7 @@ def _fret_table(board: Board, inch: bool) -> SheetTable:
     extra = [name for name, there in (("width", board.frets[0].width), ("radius", board.frets[0].radius)) if there is not None]
     head = ("fret", f"from the nut, {one}", other, f"from the last, {one}", other, *(f"{name}, {one}" for name in extra))
     rows = tuple(
-        (str(fret.number), *pair(fret.from_nut, inch), *pair(fret.gap, inch), *(pair(getattr(fret, name), inch)[0] for name in extra))
-        for fret in board.frets
+        (str(fret.number), *pair(fret.from_nut, inch), *pair(fret.gap, inch), *(pair(getattr(fret, name), inch)[0] for name in extra)) for fret in board.frets
     )
     return SheetTable("Positions", head, rows)
 
@@ -138,15 +163,32 @@ def _finish(desk: Desk, found: Schedule | None) -> SheetPart | None:
         return None
     day = desk.write.date
     coats: tuple[tuple[str, ...], ...] = tuple(
-        (row.stage, row.coat or NOTHING, str(row.coats) if row.coats else NOTHING, _next_coat(desk, row), _day(day(row.finished), row.expected), row.cure, _day(day(row.free), row.expected), ", ".join(filter(None, (row.sheet, row.warm))) or NOTHING)
+        (
+            row.stage,
+            row.coat or NOTHING,
+            str(row.coats) if row.coats else NOTHING,
+            _next_coat(desk, row),
+            _day(day(row.finished), row.expected),
+            row.cure,
+            _day(day(row.free), row.expected),
+            ", ".join(filter(None, (row.sheet, row.warm))) or NOTHING,
+        )
         for row in found.coats
     )
-    follow: tuple[tuple[str, ...], ...] = tuple((row.stage, f"to {row.does}" if row.does else NOTHING, _day(day(row.opens), row.expected), day(row.begun)) for row in found.follow)
-    facts = facts_of((f"can be {_DONE[row.does]}", f"{_day(day(row.opens), row.expected)} ({row.stage})") for row in found.follow if row.does and row.opens is not None and row.begun is None)
+    follow: tuple[tuple[str, ...], ...] = tuple(
+        (row.stage, f"to {row.does}" if row.does else NOTHING, _day(day(row.opens), row.expected), day(row.begun)) for row in found.follow
+    )
+    facts = facts_of(
+        (f"can be {_DONE[row.does]}", f"{_day(day(row.opens), row.expected)} ({row.stage})")
+        for row in found.follow
+        if row.does and row.opens is not None and row.begun is None
+    )
     tables = [SheetTable("Coats", ("stage", "coat", "coats or days noted", "next coat", "last one", "cures", "free from", "data sheet, warmth"), coats)]
     if follow:
         tables.append(SheetTable("What waits for them", ("stage", "what it is", "not before", "begun"), follow))
-    remarks = ("The cures are those of the cure table and the route, which the plan uses too; days marked ~ are the plan's 80 % days, and “not before” goes as far as coats and cures do. The product's data sheet is the authority, and warmth and damp change every figure.",)
+    remarks = (
+        "The cures are those of the cure table and the route, which the plan uses too; days marked ~ are the plan's 80 % days, and “not before” goes as far as coats and cures do. The product's data sheet is the authority, and warmth and damp change every figure.",
+    )
     return SheetPart("finish", "Finish schedule", facts, tuple(tables), remarks, None)
 
 
@@ -172,20 +214,32 @@ def _parcel(desk: Desk, build: Build, found: Sheets) -> SheetPart | None:
         return None
     packed, carrier = parcel.packed, desk.shop.settings.shipping
     sides = [side for side in (packed.length, packed.width, packed.height) if side is not None]
-    size = " × ".join(f"{float(side.mm) / 10:.1f}" for side in sides) + " cm (" + " × ".join(f"{float(side.inches):.1f}" for side in sides) + " in)" if sides else None
-    facts = facts_of((
-        ("expected to take", _cost(desk, parcel)),
-        ("weighed as", weight(parcel.billed)),
-        ("insured for", desk.write.money(parcel.insured) if parcel.insured is not None else None),
-        ("box", size),
-        ("on the scale", weight(packed.weight)),
-        ("dimensional weight", weight(parcel.dimensional)),
-        ("goes abroad", "yes" if packed.abroad else None),
-    ))
+    size = (
+        " × ".join(f"{float(side.mm) / 10:.1f}" for side in sides) + " cm (" + " × ".join(f"{float(side.inches):.1f}" for side in sides) + " in)"
+        if sides
+        else None
+    )
+    facts = facts_of(
+        (
+            ("expected to take", _cost(desk, parcel)),
+            ("weighed as", weight(parcel.billed)),
+            ("insured for", desk.write.money(parcel.insured) if parcel.insured is not None else None),
+            ("box", size),
+            ("on the scale", weight(packed.weight)),
+            ("dimensional weight", weight(parcel.dimensional)),
+            ("goes abroad", "yes" if packed.abroad else None),
+        )
+    )
     declared = tuple((c.title, c.says) for c in found.cautions if c.id in ("lithium", "dry cells", "rosewood", "shell", "ebony"))
     tables = (SheetTable("To declare, or to find out before packing", ("what", "how"), declared),) if declared else ()
-    divisor = f"Dimensional weight: volume over {carrier.divisor:f} ({carrier.per.replace('3', '³')}), the shop's divisor. " if carrier.divisor else "No divisor is written under shipping: in shop.md, so only the scale counts. "
-    return SheetPart("parcel", "The parcel", facts, tables, (divisor + "Carriers round up by their own tables: their bill is the figure.",), desk.source(packed.at))
+    divisor = (
+        f"Dimensional weight: volume over {carrier.divisor:f} ({carrier.per.replace('3', '³')}), the shop's divisor. "
+        if carrier.divisor
+        else "No divisor is written under shipping: in shop.md, so only the scale counts. "
+    )
+    return SheetPart(
+        "parcel", "The parcel", facts, tables, (divisor + "Carriers round up by their own tables: their bill is the figure.",), desk.source(packed.at)
+    )
 
 
 def _cost(desk: Desk, parcel: Parcel) -> str | None:

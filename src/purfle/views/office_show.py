@@ -146,25 +146,46 @@ def show_view_of(desk: Desk, show: ShowPlan) -> ShowView:
     """The show plan as told."""
     unmet = sorted((p for p in show.promises if p.state in _STATES), key=lambda p: (_STATES.index(p.state), p.episode, p.at))
     promises = tuple(promise_row(desk, p) for p in unmet)
-    waiting = sorted((s for s in show.shots if s.status in _SHOTS and not _long_missed(desk, s)), key=lambda s: (_SHOTS.index(s.status), s.by is None, s.by or desk.today, s.build))
+    waiting = sorted(
+        (s for s in show.shots if s.status in _SHOTS and not _long_missed(desk, s)),
+        key=lambda s: (_SHOTS.index(s.status), s.by is None, s.by or desk.today, s.build),
+    )
     write = desk.write
     return ShowView(
-        write.day(show.airs), write.day(show.records), tuple(_episode(desk, show, e) for e in show.lineup), feature_rows(desk, show),
-        promises, promises_view_of(desk, show), tuple(_shot(desk, s) for s in waiting), shot_days_of(desk, show), tuple(_lapses(desk, show)),
-        sum(1 for s in show.shots if s.status == "in the can"), run_sheets_of(desk, show),
+        write.day(show.airs),
+        write.day(show.records),
+        tuple(_episode(desk, show, e) for e in show.lineup),
+        feature_rows(desk, show),
+        promises,
+        promises_view_of(desk, show),
+        tuple(_shot(desk, s) for s in waiting),
+        shot_days_of(desk, show),
+        tuple(_lapses(desk, show)),
+        sum(1 for s in show.shots if s.status == "in the can"),
+        run_sheets_of(desk, show),
         tuple(IdeaRow(desk.build(i.build), i.stage, write.date(i.finished), desk.told(i.why)) for i in show.bulletins),
-        show.bulletins_left, tuple(_post(desk, b) for b in reversed(desk.shop.bulletins) if b.date >= desk.today - _LATELY),
+        show.bulletins_left,
+        tuple(_post(desk, b) for b in reversed(desk.shop.bulletins) if b.date >= desk.today - _LATELY),
         tuple(AirIncomeRow(desk.build(i.build), write.number(i.minutes), write.hours(i.hours), desk.money(i.amount)) for i in show.air_income),
-        write.hours(show.show_hours), desk.noted(p.source for p in promises),
+        write.hours(show.show_hours),
+        desk.noted(p.source for p in promises),
     )
 
 
 def _episode(desk: Desk, show: ShowPlan, episode: LineUpEpisode) -> EpisodeView:
     write = desk.write
     return EpisodeView(
-        write.day(episode.airs), write.day(episode.records), write.number(episode.minutes), write.number(episode.length), episode.written, episode.proved,
+        write.day(episode.airs),
+        write.day(episode.records),
+        write.number(episode.minutes),
+        write.number(episode.length),
+        episode.written,
+        episode.proved,
         run_page(episode.airs) if any(sheet.airs == episode.airs for sheet in show.run_sheets) else "",
-        tuple(SegmentRow(desk.build_or_none(s.build), s.stage or "", s.what, write.number(s.minutes), write.percent(s.chance), desk.told(s.why)) for s in episode.segments),
+        tuple(
+            SegmentRow(desk.build_or_none(s.build), s.stage or "", s.what, write.number(s.minutes), write.percent(s.chance), desk.told(s.why))
+            for s in episode.segments
+        ),
         tuple(LeftOutRow(desk.build(x.build), x.stage or x.what, desk.told(x.why)) for x in episode.left_out),
     )
 

@@ -53,15 +53,16 @@ def promises_view_of(desk: Desk, show: ShowPlan) -> PromisesView:
     counts = tuple((state, n) for state in _STATES if (n := sum(p.state == state for p in show.promises)))
     by_episode = groupby(show.promises, key=lambda p: (p.episode, p.title, p.at.file))
     episodes = [
-        SaidIn(f"said-{number}", desk.write.date(day), title, tuple(_said(desk, p) for p in own))
-        for number, ((day, title, _), own) in enumerate(by_episode, 1)
+        SaidIn(f"said-{number}", desk.write.date(day), title, tuple(_said(desk, p) for p in own)) for number, ((day, title, _), own) in enumerate(by_episode, 1)
     ]
     sources = [said.source for episode in episodes for said in episode.promises]
     return PromisesView(counts, tuple(reversed(episodes)), desk.noted(sources))
 
 
 def _said(desk: Desk, promise: PromiseState) -> Said:
-    return Said(desk.build_or_none(promise.build), spoken(promise), promise.state, desk.write.date(promise.due), _became(desk, promise), desk.source(promise.at))
+    return Said(
+        desk.build_or_none(promise.build), spoken(promise), promise.state, desk.write.date(promise.due), _became(desk, promise), desk.source(promise.at)
+    )
 
 
 def spoken(promise: PromiseState) -> str:

@@ -54,10 +54,18 @@ def told(known: Progress) -> list[StageProgress]:
 
 def _stage(desk: Desk, done: StageProgress) -> StageRow:
     stage = done.stage
-    after = " and ".join(words for words in (f"cures {stage.cure_words}" if stage.cure else "", f"out {_estimate(desk, stage.wait)} days" if stage.wait else "") if words)
+    after = " and ".join(
+        words for words in (f"cures {stage.cure_words}" if stage.cure else "", f"out {_estimate(desk, stage.wait)} days" if stage.wait else "") if words
+    )
     return StageRow(
-        plain(stage.name), stage.name, f"{_estimate(desk, stage.hours)}\u00a0h", desk.write.hours(done.hours), _condition(desk, done), after,
-        tuple(_pass(desk, item) for item in done.passes if item.sessions or item.finished or item.number > 1), desk.source(stage.at),
+        plain(stage.name),
+        stage.name,
+        f"{_estimate(desk, stage.hours)}\u00a0h",
+        desk.write.hours(done.hours),
+        _condition(desk, done),
+        after,
+        tuple(_pass(desk, item) for item in done.passes if item.sessions or item.finished or item.number > 1),
+        desk.source(stage.at),
     )
 
 
@@ -90,9 +98,28 @@ def _days(desk: Desk, begun: date | None, finished: date | None) -> str:
 def effort_plot(desk: Desk, known: Progress) -> Plot | None:
     """Hours estimated and noted, stage by stage; None without a route."""
     stages = [s for s in told(known) if s.hours or s.stage.hours.likely]
-    rows = [BarRow(s.stage.name, ((s.stage.hours.likely, desk.write.number(s.stage.hours.likely), "b"), (s.hours, desk.write.number(s.hours), "a")), f"#stage-{plain(s.stage.name)}") for s in stages]
+    rows = [
+        BarRow(
+            s.stage.name,
+            ((s.stage.hours.likely, desk.write.number(s.stage.hours.likely), "b"), (s.hours, desk.write.number(s.hours), "a")),
+            f"#stage-{plain(s.stage.name)}",
+        )
+        for s in stages
+    ]
     key = (("b", "estimated"), ("a", "noted"))
-    return bars("effort", "Hours by stage", "bench hours", rows, ("stage", "estimated", "noted"), key, "For each stage the likely hours as estimated, and the hours noted so far, all passes together.") if rows else None
+    return (
+        bars(
+            "effort",
+            "Hours by stage",
+            "bench hours",
+            rows,
+            ("stage", "estimated", "noted"),
+            key,
+            "For each stage the likely hours as estimated, and the hours noted so far, all passes together.",
+        )
+        if rows
+        else None
+    )
 
 
 def forecast_plot(desk: Desk, build: str, plan: Plan) -> Plot | None:
@@ -102,4 +129,11 @@ def forecast_plot(desk: Desk, build: str, plan: Plan) -> Plot | None:
         return None
     reach = max(((day - desk.today).days for row in rows for day in row.days if day), default=7)
     ticks = [(day, desk.write.short(day)) for day in weeks_from(desk.today, max(reach, 7))]
-    return ranges("forecast", "When each stage is done", rows, desk.today, ticks, "For each stage a line from the day it is done with 10 % likelihood to the day of 95 %, with marks at 50 % and 80 %.")
+    return ranges(
+        "forecast",
+        "When each stage is done",
+        rows,
+        desk.today,
+        ticks,
+        "For each stage a line from the day it is done with 10 % likelihood to the day of 95 %, with marks at 50 % and 80 %.",
+    )

@@ -54,7 +54,15 @@ def stock_view_of(desk: Desk, years: Sequence[Year]) -> StockView:
     rows = tuple(_row(desk, line, known.get(line.item.casefold()), came.get(line.item.casefold())) for line in lines)
     total = sum((line.value for line in lines), Decimal(0))
     on = years[0].last if years else desk.today
-    return StockView(desk.write.date(on), desk.shop.settings.stock.method, rows, desk.money(total), sum(row.low for row in rows), _plot(desk, lines), desk.noted(row.source for row in rows))
+    return StockView(
+        desk.write.date(on),
+        desk.shop.settings.stock.method,
+        rows,
+        desk.money(total),
+        sum(row.low for row in rows),
+        _plot(desk, lines),
+        desk.noted(row.source for row in rows),
+    )
 
 
 def _last_in(years: Sequence[Year]) -> dict[str, Line]:
@@ -67,7 +75,16 @@ def _row(desk: Desk, line: StockLine, item: StockItem | None, came: Line | None)
     low = item is not None and item.low is not None and line.qty <= item.low
     words = f"order: {desk.write.number(line.qty)} left, {desk.write.number(item.low)} is low" if low and item else ""
     unit = line.unit or (item.unit if item else None) or NOTHING
-    return StockRow(line.item, desk.write.number(line.qty), unit, desk.money(line.value), low, words, desk.write.date(came.date if came else None), desk.source(came.source) if came else None)
+    return StockRow(
+        line.item,
+        desk.write.number(line.qty),
+        unit,
+        desk.money(line.value),
+        low,
+        words,
+        desk.write.date(came.date if came else None),
+        desk.source(came.source) if came else None,
+    )
 
 
 def _plot(desk: Desk, lines: tuple[StockLine, ...]) -> Plot | None:
@@ -75,4 +92,11 @@ def _plot(desk: Desk, lines: tuple[StockLine, ...]) -> Plot | None:
     if not ranked:
         return None
     rows = [BarRow(line.item, ((line.value, desk.write.plain(line.value), "a"),)) for line in ranked]
-    return bars("shelf", "Where the money on the shelf lies", desk.write.currency, rows, ("item", desk.write.currency), says="The dearest items in stock at cost, the dearest first.")
+    return bars(
+        "shelf",
+        "Where the money on the shelf lies",
+        desk.write.currency,
+        rows,
+        ("item", desk.write.currency),
+        says="The dearest items in stock at cost, the dearest first.",
+    )

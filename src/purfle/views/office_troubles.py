@@ -101,8 +101,13 @@ def troubles_of(troubles: Iterable[Trouble], lines: Mapping[str, Sequence[str]],
         by_file.setdefault(row.file, []).append(row)
     ranked = sorted(by_file.items(), key=lambda item: (not any(row.holds for row in item[1]), item[0]))
     return TroublesView(
-        tuple(TroubleFile(file, tuple(found)) for file, found in ranked), len(rows), sum(row.holds for row in rows),
-        any(s.books() for s in stops), any(s.showroom() for s in stops), _since(write, held.books), _since(write, held.showroom),
+        tuple(TroubleFile(file, tuple(found)) for file, found in ranked),
+        len(rows),
+        sum(row.holds for row in rows),
+        any(s.books() for s in stops),
+        any(s.showroom() for s in stops),
+        _since(write, held.books),
+        _since(write, held.showroom),
     )
 
 
@@ -116,7 +121,20 @@ def _row(trouble: Trouble, lines: Mapping[str, Sequence[str]]) -> TroubleRow:
     code = CODES.get(trouble.code)
     stops = code.stops if code else Stops.BOTH
     before, marked, after = _parts(lines.get(place.file, ()), place.line, place.column)
-    return TroubleRow(place.file, place.line, place.column, trouble.code, _STOPS[stops], stops is not Stops.NOTHING, code.says if code else "", before, marked, after, trouble.found, trouble.mend)
+    return TroubleRow(
+        place.file,
+        place.line,
+        place.column,
+        trouble.code,
+        _STOPS[stops],
+        stops is not Stops.NOTHING,
+        code.says if code else "",
+        before,
+        marked,
+        after,
+        trouble.found,
+        trouble.mend,
+    )
 
 
 _ENDS = " \t]}"

@@ -152,12 +152,19 @@ def week_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: Show
     promises = tuple(promise_row(desk, p) for p in show.promises if p.state in ("open", "due", "late"))
     write = desk.write
     return Week(
-        write.date(desk.today), write.date(end), write.day(show.airs), write.day(show.records), days,
+        write.date(desk.today),
+        write.date(end),
+        write.day(show.airs),
+        write.day(show.records),
+        days,
         tuple(_curing(desk, c) for c in plan.curing),
         film_rows(desk, show, end),
         tuple(OrderRow(desk.build(o.build), o.part, write.day(o.by), write.day(o.needed), o.late) for o in plan.order if o.by <= end or o.late),
         sum(1 for o in plan.order if o.by > end and not o.late),
-        feature_rows(desk, show)[:FEATURED], max(0, len(show.feature) - FEATURED), promises, risk_rows(desk, plan),
+        feature_rows(desk, show)[:FEATURED],
+        max(0, len(show.feature) - FEATURED),
+        promises,
+        risk_rows(desk, plan),
         desk.noted([*(t.source for d in days for t in d.tasks), *(p.source for p in promises)]),
     )
 
@@ -169,7 +176,9 @@ def _day(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPla
     words = tuple(_task(desk, progress, plan, task, on) for task in tasks)
     name = {0: "Today", 1: "Tomorrow"}.get((on - desk.today).days, "")
     total = sum((task.hours for task in tasks), 0 * hours)
-    return WeekDay(on.isoformat(), name, desk.write.day(on), desk.write.hours(hours), not hours and not tasks, desk.write.hours(total), words, _marks(desk, show, on))
+    return WeekDay(
+        on.isoformat(), name, desk.write.day(on), desk.write.hours(hours), not hours and not tasks, desk.write.hours(total), words, _marks(desk, show, on)
+    )
 
 
 def _marks(desk: Desk, show: ShowPlan, on: date) -> tuple[str, ...]:
@@ -220,14 +229,26 @@ def feature_rows(desk: Desk, show: ShowPlan) -> tuple[FeatureRow, ...]:
     """What could be featured next: what the line-up proposes, then ready, then likely, then not."""
     order = ("yes", "likely", "no")
     chosen = {(s.build, s.stage) for e in show.lineup if e.airs == show.airs for s in e.segments}
-    ranked = sorted(show.feature, key=lambda f: ((f.build, f.stage) not in chosen, order.index(f.ready) if f.ready in order else 3, -f.chance, f.build, f.stage))
-    return tuple(FeatureRow(desk.build(f.build), f.stage, f.ready, desk.write.percent(f.chance), desk.told(f.why), (f.build, f.stage) in chosen) for f in ranked)
+    ranked = sorted(
+        show.feature, key=lambda f: ((f.build, f.stage) not in chosen, order.index(f.ready) if f.ready in order else 3, -f.chance, f.build, f.stage)
+    )
+    return tuple(
+        FeatureRow(desk.build(f.build), f.stage, f.ready, desk.write.percent(f.chance), desk.told(f.why), (f.build, f.stage) in chosen) for f in ranked
+    )
 
 
 def promise_row(desk: Desk, promise: PromiseState) -> PromiseRow:
     """A promise with its state and the line that made it."""
     words = promise.words or ("start" if promise.do == "start" else f"show {promise.do}")
-    return PromiseRow(desk.write.date(promise.episode), desk.build_or_none(promise.build), words, promise.state, desk.write.date(promise.due), desk.write.date(promise.kept_on), desk.source(promise.at))
+    return PromiseRow(
+        desk.write.date(promise.episode),
+        desk.build_or_none(promise.build),
+        words,
+        promise.state,
+        desk.write.date(promise.due),
+        desk.write.date(promise.kept_on),
+        desk.source(promise.at),
+    )
 
 
 def risk_rows(desk: Desk, plan: Plan) -> tuple[RiskRow, ...]:

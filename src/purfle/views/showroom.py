@@ -19,8 +19,32 @@ from purfle.show.model import PromiseState
 from purfle.views.finish import lacquer_of
 from purfle.views.markdown import Surroundings, Text, excerpt, rendered
 from purfle.views.pictures import Pictures, Sounds
-from purfle.views.public import BuildView, BulletinView, ComingUp, Credit, DisclosureView, EpisodeView, LogEntry, Offer, PageLink, SegmentView, Showroom, Shown, Site
-from purfle.views.publication import build_address, cover_path, episode_address, public_bulletins, public_builds, public_episodes, public_notes, still_path, wanted_pictures
+from purfle.views.public import (
+    BuildView,
+    BulletinView,
+    ComingUp,
+    Credit,
+    DisclosureView,
+    EpisodeView,
+    LogEntry,
+    Offer,
+    PageLink,
+    SegmentView,
+    Showroom,
+    Shown,
+    Site,
+)
+from purfle.views.publication import (
+    build_address,
+    cover_path,
+    episode_address,
+    public_bulletins,
+    public_builds,
+    public_episodes,
+    public_notes,
+    still_path,
+    wanted_pictures,
+)
 from purfle.views.specs import spec_lines
 
 __all__ = ["showroom_of", "wanted_pictures"]
@@ -83,7 +107,17 @@ def _desk(shop: Shop, progress: Mapping[str, Progress], pictures: Pictures, soun
         pages |= {name.casefold(): _episode_path(episode) for name in (str(episode.date), episode_address(episode))}
     for build in builds:
         pages |= {name.casefold(): links[build.id].path for name in (build.id, build_address(build))}
-    return _Desk(shop, progress, today, builds, links, Surroundings("", pages, pictures, sounds), episodes, visits, _AROUND.of((RECORDS.of(shop), progress, pictures, sounds, today)))
+    return _Desk(
+        shop,
+        progress,
+        today,
+        builds,
+        links,
+        Surroundings("", pages, pictures, sounds),
+        episodes,
+        visits,
+        _AROUND.of((RECORDS.of(shop), progress, pictures, sounds, today)),
+    )
 
 
 _AROUND = Mark[tuple[object, ...]](lambda one, other: one[0] is other[0] and one[1] is other[1] and one[2:] == other[2:])

@@ -97,7 +97,11 @@ def _items(items: tuple[SpecItem, ...]) -> str:
 
 
 def _item(item: SpecItem) -> str:
-    figures = [f"{_plain(item.volts)} V" if item.volts is not None else "", f"{_plain(item.ma)} mA" if item.ma is not None else "", f"{_plain(item.kohm)} kΩ" if item.kohm is not None else ""]
+    figures = [
+        f"{_plain(item.volts)} V" if item.volts is not None else "",
+        f"{_plain(item.ma)} mA" if item.ma is not None else "",
+        f"{_plain(item.kohm)} kΩ" if item.kohm is not None else "",
+    ]
     bare = ", ".join(filter(None, figures))
     words = " ".join(filter(None, (f"{item.qty} ×" if item.qty and item.qty > 1 else "", item.what or "", f"({bare})" if bare else "")))
     return f"{words} ({item.used_for})" if item.used_for else words
@@ -118,5 +122,9 @@ def _string(item: SpecItem) -> str:
 def _battery(battery: Battery | None) -> str:
     if battery is None:
         return ""
-    figures = [f"{_plain(battery.volts)} V" if battery.volts is not None else "", f"{_plain(battery.mah)} mAh" if battery.mah is not None else "", battery.kind or ""]
+    figures = [
+        f"{_plain(battery.volts)} V" if battery.volts is not None else "",
+        f"{_plain(battery.mah)} mAh" if battery.mah is not None else "",
+        battery.kind or "",
+    ]
     return ", ".join(filter(None, figures))

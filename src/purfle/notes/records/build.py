@@ -65,7 +65,9 @@ class StageSheet(Record):
     wait: Estimate | None = key(estimate(NUMBER), "days of outside work, which take no hands", "[5, 7, 12]")
     whole: bool = key(YES_NO, "the stage fits in one day and is not split", "yes", default=False)
     skip: bool = key(YES_NO, "the route's stage is left out of this build", "yes", default=False)
-    follows: tuple[str, ...] | None = key(many(TEXT), "the stages that must be finished first; when left out, the one before it and every side branch not yet followed", "[strip]")
+    follows: tuple[str, ...] | None = key(
+        many(TEXT), "the stages that must be finished first; when left out, the one before it and every side branch not yet followed", "[strip]"
+    )
     needs: tuple[str, ...] = key(many(TEXT), "parts or stock items without which it can't begin", "[clear lacquer]", default=())
     shots: tuple[WantedShot, ...] = key(many(part(WantedShot)), "the shots it wants", "[the tape coming off]", default=())
 
@@ -84,7 +86,9 @@ class Acquired(Record):
     """How the instrument came in."""
 
     date: Day | None = key(DAY, "the day it came in", "2026-01-10")
-    how: str = key(one_of(*HOW_ACQUIRED), "the way it came; with lot, trade-in, customer's, consigned and gift no price is paid here", "bought", default="bought")
+    how: str = key(
+        one_of(*HOW_ACQUIRED), "the way it came; with lot, trade-in, customer's, consigned and gift no price is paid here", "bought", default="bought"
+    )
     price: Decimal | None = key(AMOUNT, "what was paid for it", "280")
     shipping: Decimal | None = key(AMOUNT, "what its way here cost", "45")
     tax: Decimal | None = key(AMOUNT, "tax paid on it", "0")
@@ -115,7 +119,12 @@ class Part(Record):
     paid: Day | None = key(DAY, "the day it was paid", "2026-03-01")
     eta: Day | None = key(DAY, "the day it is expected", "2026-03-20")
     arrived: Day | None = key(DAY, "the day it was here", "2026-03-18")
-    how: str = key(one_of("bought", "gifted", "customer's"), "bought; gifted (no cost unless a value is given); customer's (no cost, the plan waits for it)", "gifted", default="bought")
+    how: str = key(
+        one_of("bought", "gifted", "customer's"),
+        "bought; gifted (no cost unless a value is given); customer's (no cost, the plan waits for it)",
+        "gifted",
+        default="bought",
+    )
     value: Decimal | None = key(AMOUNT, "for a gift: what it is worth; the same amount is cost and show income", "180")
     origin: str | None = key(TEXT, "the supplier, or who gave it", "Tarnwater Pickups", word="from")
     currency: str | None = key(CURRENCY, "the currency of the amounts, when it is not the shop's", "EUR")
@@ -132,7 +141,11 @@ class SpecItem(Record):
     note: str | None = key(TEXT, "a string's note", "E1")
     wound: bool | None = key(YES_NO, "the string is wound; plain steel when left out", "yes")
     material: str | None = key(TEXT, "what a plain string is made of; steel when left out, anything else needs its unit_weight", "nylon")
-    unit_weight: UnitWeight | None = key(UNIT_WEIGHT, "the string's weight for each length, from its maker, in pounds an inch when no unit is written; without it a wound string has no tension", "0.00088")
+    unit_weight: UnitWeight | None = key(
+        UNIT_WEIGHT,
+        "the string's weight for each length, from its maker, in pounds an inch when no unit is written; without it a wound string has no tension",
+        "0.00088",
+    )
     volts: Decimal | None = key(NUMBER, "a light's forward voltage", "2.0")
     ma: Decimal | None = key(NUMBER, "milliamperes it draws from the battery, each", "20")
     kohm: Decimal | None = key(NUMBER, "a pickup's or pot's resistance in kilohms", "250")
@@ -199,7 +212,9 @@ class Specs(Record):
     battery: Battery | None = key(part(Battery), "the battery on board", "{volts: 9, mah: 550}")
     leds: tuple[SpecItem, ...] = key(many(part(SpecItem)), "lights", "[{what: side dots, volts: 2.0, ma: 5}]", default=())
     woods: tuple[SpecItem, ...] = key(many(part(SpecItem)), "woods", "[{what: alder, for: body}]", default=())
-    pots: tuple[SpecItem, ...] = key(many(part(SpecItem)), "the pots, with their resistance", "[{what: volume, kohm: 250}, {what: tone, kohm: 250}]", default=())
+    pots: tuple[SpecItem, ...] = key(
+        many(part(SpecItem)), "the pots, with their resistance", "[{what: volume, kohm: 250}, {what: tone, kohm: 250}]", default=()
+    )
     tone_nf: Decimal | None = key(NUMBER, "the tone capacitor in nanofarads", "22")
     weight: str | None = key(TEXT, "weight, in words", "3.6 kg")
     controls: str | None = key(TEXT, "knobs and switches", "two volumes, one tone")
@@ -366,13 +381,17 @@ class BuildSheet(Record):
     serial: str | None = key(TEXT, "the serial number; private unless serial_public is yes", "A 10417")
     serial_public: bool = key(YES_NO, "the serial number may be shown", "no", default=False)
     route: str | None = key(TEXT, "a route of shop.md", "solid-refinish")
-    stages: tuple[StageSheet, ...] = key(many(part(StageSheet)), "stages added, skipped or estimated anew", "[{stage: binding, hours: [1, 2, 4], follows: [strip]}]", default=())
+    stages: tuple[StageSheet, ...] = key(
+        many(part(StageSheet)), "stages added, skipped or estimated anew", "[{stage: binding, hours: [1, 2, 4], follows: [strip]}]", default=()
+    )
     ends_at: str | None = key(TEXT, "the last stage, for a job that stops early", "prime")
     priority: int = key(COUNT, "1 comes first", "3", default=3)
     due: Day | None = key(DAY, "the day it is due", "2026-06-15")
     hold: tuple[Hold, ...] = key(many(part(Hold)), "times it is set aside", "{since: 2026-03-01, until: 2026-03-20}", default=())
     acquired: Acquired | None = key(part(Acquired), "how it came in", "{date: 2026-01-10, how: bought, price: 280}")
-    parts: tuple[Part, ...] = key(many(part(Part)), "the bill of materials; the only home of these costs", "[{part: bridge, cost: 120, for: assembly}]", default=())
+    parts: tuple[Part, ...] = key(
+        many(part(Part)), "the bill of materials; the only home of these costs", "[{part: bridge, cost: 120, for: assembly}]", default=()
+    )
     specs: Specs | None = key(part(Specs), "the specification, public", "{scale_length: 34 in, frets: 21}")
     packed: Packed | None = key(part(Packed), "the parcel it goes out in; private", "{length: 120 cm, width: 44 cm, height: 16 cm, weight: 7.2 kg}")
     for_sale: ForSale | None = key(either(part(ForSale), "no", None), "the offer to the public", "{asking: 950, since: 2026-05-01}")
@@ -380,7 +399,9 @@ class BuildSheet(Record):
     commission: Commission | None = key(part(Commission), "the order of a customer", "{customer: a player, price: 1450}")
     share: Share | None = key(part(Share), "a partner's part", "{partner: the board shop, percent: 40, of: profit}")
     ended: Ended | None = key(part(Ended), "the end of a build that was not sold", "{date: 2026-04-04, how: scrapped}")
-    moved: tuple[MovedBuild, ...] = key(many(part(MovedBuild)), "moves between shop and collection", "[{date: 2026-04-04, to: collection, value: 400}]", default=())
+    moved: tuple[MovedBuild, ...] = key(
+        many(part(MovedBuild)), "moves between shop and collection", "[{date: 2026-04-04, to: collection, value: 400}]", default=()
+    )
     goes_with: str | None = key(TEXT, "the build a case is made for", "heron")
     showroom: Showing = key(SHOWROOM, "whether it is public", "from 2026-06-10", default=Showing())
     cover: str | None = key(PATH, "the picture for the gallery", "photos/front.jpg")

@@ -164,7 +164,12 @@ class Received(Record):
 
     what: str = key(TEXT, "what for", "deposit", required=True)
     amount: Decimal = key(AMOUNT, "how much came in", "200", default=Decimal(0))
-    kind: str = key(one_of("deposit", "instalment", "balance", "show income", "other income", "reclaimed tax", "insurance"), "what it is: deposit and instalment are held until delivery; balance pays what a customer owes", "deposit", default="deposit")
+    kind: str = key(
+        one_of("deposit", "instalment", "balance", "show income", "other income", "reclaimed tax", "insurance"),
+        "what it is: deposit and instalment are held until delivery; balance pays what a customer owes",
+        "deposit",
+        default="deposit",
+    )
     build: str | None = key(TEXT, "the build it is for, in a journal day", "heron")
     refunded: Decimal = key(AMOUNT, "of deposits held: paid back", "200", default=Decimal(0))
     forfeited: Decimal = key(AMOUNT, "of deposits held: kept, the job being off", "50", default=Decimal(0))
@@ -179,7 +184,13 @@ class Lot(Record):
     cost: Decimal = key(AMOUNT, "the one price", "600", required=True)
     shipping: Decimal = key(AMOUNT, "post paid for it", "90", default=Decimal(0))
     tax: Decimal = key(AMOUNT, "tax paid on it", "0", default=Decimal(0))
-    values: tuple[Named, ...] = key(named(AMOUNT, "a build, stock, collection or shop"), "what each is worth: builds, and stock, collection or shop", "{heron: 400, wren: 250, stock: 50}", required=True, default=())
+    values: tuple[Named, ...] = key(
+        named(AMOUNT, "a build, stock, collection or shop"),
+        "what each is worth: builds, and stock, collection or shop",
+        "{heron: 400, wren: 250, stock: 50}",
+        required=True,
+        default=(),
+    )
     item: str | None = key(TEXT, "what the stock's share is, as an item", "worn pickup")
     qty: Decimal = key(NUMBER, "how many of that item", "3", default=Decimal(1))
     origin: str | None = key(TEXT, "whom it came from; private", "a closing shop", word="from")
@@ -216,7 +227,9 @@ class NoteSheet(Record):
     hours: Decimal | None = key(HOURS, "hours at the bench on it", "2.5")
     finished: bool = key(YES_NO, "the stage is finished with this", "yes", default=False)
     coats: tuple[Clock, ...] = key(many(CLOCK), "the time of day of each coat of it, to check the recoat window", "[10:30, 12:00]", default=())
-    bench: tuple[Bench, ...] = key(many(part(Bench)), "the work, when there are several stages", "[{stage: mask, hours: 1}, {stage: colour, hours: 2, finished: yes}]", default=())
+    bench: tuple[Bench, ...] = key(
+        many(part(Bench)), "the work, when there are several stages", "[{stage: mask, hours: 1}, {stage: colour, hours: 2, finished: yes}]", default=()
+    )
     redo: tuple[str, ...] = key(many(TEXT), "stages scraped off: they and those that follow reopen as a new pass", "[colour]", default=())
     build: str | None = key(TEXT, "in a journal day that is about one build: that build", "heron")
     used: tuple[Used, ...] = key(many(part(Used)), "stock used up", "[{item: umber lacquer, qty: 0.5}]", default=())
@@ -228,7 +241,9 @@ class NoteSheet(Record):
     written_off: tuple[WrittenOff, ...] = key(many(part(WrittenOff)), "stock spoiled or lost", "[{item: old primer, qty: 1}]", default=())
     counted: tuple[Counted, ...] = key(many(part(Counted)), "a stock count", "[{item: umber lacquer, qty: 1.5}]", default=())
     shots: tuple[ShotTaken, ...] = key(many(part(ShotTaken)), "shots taken", "[spray, {shot: steaming the neck out, minutes: 40, speed: 80x}]", default=())
-    paid: tuple[Paid, ...] = key(many(part(Paid)), "money out for something other than goods", "[{what: nickel plating, cost: 45, kind: outside work}]", default=())
+    paid: tuple[Paid, ...] = key(
+        many(part(Paid)), "money out for something other than goods", "[{what: nickel plating, cost: 45, kind: outside work}]", default=()
+    )
     received: tuple[Received, ...] = key(many(part(Received)), "money in beside sales", "[{what: deposit, amount: 200, kind: deposit}]", default=())
     after_sale: bool = key(YES_NO, "warranty work on a build already sold", "yes", default=False)
     showroom: bool = key(YES_NO, "no keeps this note off the public log", "no", default=True)

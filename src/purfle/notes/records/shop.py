@@ -66,7 +66,9 @@ class StockSheet(Record):
     """How stock is valued and what is kept."""
 
     method: str = key(one_of("first in", "average"), "what leaves stock first: the oldest delivery, or at average cost", "first in", default="first in")
-    items: tuple[Named, ...] = key(named(part(StockItem), "stock items"), "the items known to stock", "{umber lacquer: {unit: can}, sandpaper: {unit: sheet, counted: no}}", default=())
+    items: tuple[Named, ...] = key(
+        named(part(StockItem), "stock items"), "the items known to stock", "{umber lacquer: {unit: can}, sandpaper: {unit: sheet, counted: no}}", default=()
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,7 +132,12 @@ class Channel(Record):
 
     percent: Decimal = key(PERCENT, "what part it takes", "5", default=Decimal(0))
     fixed: Decimal = key(AMOUNT, "what it takes beside, for each sale", "0.30", default=Decimal(0))
-    on: str = key(one_of("price", "price and shipping", "total"), "what the part is taken on: the price after discount; with shipping charged; with tax too", "price", default="price")
+    on: str = key(
+        one_of("price", "price and shipping", "total"),
+        "what the part is taken on: the price after discount; with shipping charged; with tax too",
+        "price",
+        default="price",
+    )
     cap: Decimal | None = key(AMOUNT, "the most that part can come to", "50")
     second_percent: Decimal = key(PERCENT, "a second part, without cap, such as for the card", "2.9", default=Decimal(0))
     remits_tax: bool = key(YES_NO, "it hands sales tax in itself", "yes", default=False)
@@ -228,7 +235,9 @@ class ShowSettings(Record):
     weeks_in_a_row: int = key(COUNT, "how many weeks in a row a build may be on without having moved on", "2", default=2)
     reveal_every: int = key(COUNT, "a reveal at least every so many weeks, if one can be ready", "4", default=4)
     bulletins: int = key(COUNT, "bulletins a week", "2", default=2)
-    limits: tuple[Named, ...] = key(named(COUNT, "places bulletins go out"), "the longest text each place takes, in characters", "{photo feed: 500}", default=())
+    limits: tuple[Named, ...] = key(
+        named(COUNT, "places bulletins go out"), "the longest text each place takes, in characters", "{photo feed: 500}", default=()
+    )
 
 
 def _signed(text: str) -> Decimal:
@@ -262,8 +271,15 @@ class ShopSheet(Record):
     site: str | None = key(LINK, "the showroom's address once it is on the web", "https://example.org/shop/")
     stock: StockSheet = key(part(StockSheet), "how stock is valued and what is kept", "{method: first in}", default=StockSheet())
     bench_hours: BenchHours = key(part(BenchHours), "hours at the bench on each weekday", "{tuesday: 4, saturday: 6}", default=BenchHours())
-    closed_days: tuple[ClosedDays, ...] = key(many(part(ClosedDays)), "days without bench work", "[2026-12-25, {from: 2026-07-01, until: 2026-07-14}]", default=())
-    routes: tuple[Named, ...] = key(named(many(part(StageSheet)), "routes"), "the ordered stages of each kind of job", "{quick: [{stage: strip, hours: 2}, {stage: clear, hours: 1, cure: 14 days}]}", default=())
+    closed_days: tuple[ClosedDays, ...] = key(
+        many(part(ClosedDays)), "days without bench work", "[2026-12-25, {from: 2026-07-01, until: 2026-07-14}]", default=()
+    )
+    routes: tuple[Named, ...] = key(
+        named(many(part(StageSheet)), "routes"),
+        "the ordered stages of each kind of job",
+        "{quick: [{stage: strip, hours: 2}, {stage: clear, hours: 1, cure: 14 days}]}",
+        default=(),
+    )
     cures: tuple[Named, ...] = key(named(part(CureSheet), "finishes"), "the cure table", "{shellac: 2 days}", default=())
     room: tuple[RoomSheet, ...] = key(
         many(part(RoomSheet)),
@@ -272,17 +288,28 @@ class ShopSheet(Record):
         default=(),
     )
     suppliers: tuple[Named, ...] = key(named(part(Supplier), "suppliers"), "lead times; private", "{Tarnwater Pickups: 10 days}", default=())
-    channels: tuple[Named, ...] = key(named(part(Channel), "channels"), "places to sell, and what they take", "{market place: {percent: 5, fixed: 0.30}}", default=())
+    channels: tuple[Named, ...] = key(
+        named(part(Channel), "channels"), "places to sell, and what they take", "{market place: {percent: 5, fixed: 0.30}}", default=()
+    )
     shipping: ShippingSheet = key(part(ShippingSheet), "how the carrier reckons a parcel", "{divisor: 5000, fixed: 9.50, rate: 3.20}", default=ShippingSheet())
     sheets: SheetSettings = key(part(SheetSettings), "how the worked-out sheets are made", "{paper: letter}", default=SheetSettings())
     labour_rate: Decimal | None = key(AMOUNT, "what an hour counts for in a quote; never in the books", "28")
     mileage: tuple[MileageRate, ...] = key(many(part(MileageRate)), "what a mile counts for, by date", "[{from: 2026-01-01, rate: 0.725}]", default=())
-    standing: tuple[Standing, ...] = key(many(part(Standing)), "costs that come again", "[{what: rent, cost: 210, kind: rent, every: month, from: 2026-01-01}]", default=())
-    expense_kinds: tuple[Named, ...] = key(named(part(ExpenseKind), "expense kinds"), "kinds of expense, each with the line of your own tax form", "{rent: 20b, tools: 22}", default=())
+    standing: tuple[Standing, ...] = key(
+        many(part(Standing)), "costs that come again", "[{what: rent, cost: 210, kind: rent, every: month, from: 2026-01-01}]", default=()
+    )
+    expense_kinds: tuple[Named, ...] = key(
+        named(part(ExpenseKind), "expense kinds"), "kinds of expense, each with the line of your own tax form", "{rent: 20b, tools: 22}", default=()
+    )
     form_lines: FormLines = key(part(FormLines), "lines of your own tax form for the year's figures", "{sales: 1, net_profit: 31}", default=FormLines())
     tax_form: str | None = key(one_of(*TAX_FORMS), "a shipped table of tax form lines", "us-schedule-c")
     target_margin: Decimal = key(PERCENT, "the margin a quote aims at", "35 %", default=Decimal(35))
     show: ShowSettings = key(part(ShowSettings), "the weekly show", "{weekday: friday, minutes: 14}", default=ShowSettings())
     lateness: Lateness = key(part(Lateness), "how much a day late weighs", "{due: 3, promise: 2}", default=Lateness())
     closed: tuple[int, ...] = key(many(YEAR), "years handed in: a later change in one is a trouble", "2025", default=())
-    handed_in: tuple[HandedIn, ...] = key(many(part(HandedIn)), "the figures a closed year was handed in with, so that any later change shows", "{year: 2025, net_profit: 4120.50, closing_inventory: 2310}", default=())
+    handed_in: tuple[HandedIn, ...] = key(
+        many(part(HandedIn)),
+        "the figures a closed year was handed in with, so that any later change shows",
+        "{year: 2025, net_profit: 4120.50, closing_inventory: 2310}",
+        default=(),
+    )

@@ -80,7 +80,9 @@ class EpisodeSheet(Record):
     link: str | None = key(LINK, "where to watch it; says that it aired", "https://example.org/watch/12")
     minutes: Decimal | None = key(NUMBER, "its length; the shop's usual one when left out", "14")
     hours: ShowHours | None = key(part(ShowHours), "hours it took", "{filming: 3, editing: 6}")
-    segments: tuple[Segment, ...] = key(many(part(Segment)), "its pieces in order", "[{build: heron, stage: mask, minutes: 4}, {what: talk, minutes: 1}]", default=())
+    segments: tuple[Segment, ...] = key(
+        many(part(Segment)), "its pieces in order", "[{build: heron, stage: mask, minutes: 4}, {what: talk, minutes: 1}]", default=()
+    )
     promises: tuple[Promise, ...] = key(many(part(Promise)), "what was promised on air", "[{build: plover, do: colour, in: next}]", default=())
     disclosures: tuple[Disclosure, ...] = key(many(part(Disclosure)), "what was gifted or sponsored", "[{what: pickups in heron, how: gifted}]", default=())
     credits: tuple[Credit, ...] = key(many(part(Credit)), "people to thank", "[{name: a friend, for: music, consent: yes}]", default=())
@@ -99,5 +101,7 @@ class BulletinSheet(Record):
     build: str | None = key(TEXT, "the build it is about", "heron")
     stage: str | None = key(TEXT, "the stage it tells of", "mask")
     outlet: str | None = key(TEXT, "the place it goes out; a name of shop.md's bulletin limits", "photo feed", word="where")
-    disclosures: tuple[Disclosure, ...] = key(many(part(Disclosure)), "what was gifted or sponsored in it; shown with the post", "[{what: pickups in heron, how: gifted}]", default=())
+    disclosures: tuple[Disclosure, ...] = key(
+        many(part(Disclosure)), "what was gifted or sponsored in it; shown with the post", "[{what: pickups in heron, how: gifted}]", default=()
+    )
     showroom: bool = key(YES_NO, "it appears in the showroom on its day", "yes", default=False)
