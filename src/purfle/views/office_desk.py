@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
-from functools import cache
+from functools import lru_cache
 from urllib.parse import quote
 
 from purfle.base.place import Place
@@ -72,6 +72,8 @@ class Desk:
     """Build id → title."""
     within: str = ""
     """The folder whose name is left off sources, on a page that is about it."""
+    _sources: dict[Place, Source] = field(init=False, repr=False, compare=False, default_factory=dict)
+    """By place: what was bought there is the source of two figures at least."""
 
     def build(self, id: str) -> Link:
         """The link to a build's page; a name that is no build stands as it is, on the list of builds."""
@@ -93,7 +95,9 @@ class Desk:
         """Where something stands in the notes; None for what no file wrote."""
         if not place.file:
             return None
-        return Source(place, f"{place.file.removeprefix(self.within)}:{place.line}", f"#{_anchor(place.file)[1]}:{place.line}")
+        if place not in self._sources:
+            self._sources[place] = Source(place, f"{place.file.removeprefix(self.within)}:{place.line}", f"#{_anchor(place.file)[1]}:{place.line}")
+        return self._sources[place]
 
     def noted(self, sources: Iterable[Source | None]) -> tuple[Noted, ...]:
         """The lines behind a page, each once, by file and line."""
@@ -106,14 +110,14 @@ class Desk:
         return visible(text[line - 1].strip()) if 0 < line <= len(text) else ""
 
 
-@cache
+@lru_cache(maxsize=4096)
 def _anchor(file: str) -> tuple[str, str]:
     """How the lines of a file are named within a page, and how a link spells that name; kept, for a page has them by the hundred."""
     name = f"note:{quote(file)}"
     return name, quote(name, safe="/:.-_")
 
 
-@cache
+@lru_cache(maxsize=4096)
 def _page(build: str) -> str:
     return f"builds/{quote(build)}.html"
 

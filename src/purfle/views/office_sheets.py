@@ -6,6 +6,7 @@ Invariant: works nothing out; the figures are those of `purfle.sheets`.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from urllib.parse import quote
 
 from purfle.notes.model import Build
@@ -145,7 +146,9 @@ def _frets(desk: Desk, build: Build, board: Board | None) -> SheetPart | None:
     return SheetPart("frets", "Frets", facts, (_fret_table(board, inch),), tuple(remarks), desk.source(specs.where("scale_length")))
 
 
+@lru_cache(maxsize=64)
 def _fret_table(board: Board, inch: bool) -> SheetTable:
+    """The positions; kept, for most boards of a shop have one of a few scales."""
     one, other = columns(inch)
     extra = [name for name, there in (("width", board.frets[0].width), ("radius", board.frets[0].radius)) if there is not None]
     head = ("fret", f"from the nut, {one}", other, f"from the last, {one}", other, *(f"{name}, {one}" for name in extra))

@@ -7,6 +7,7 @@ Invariant: places what `purfle.sheets.frets` worked out; rounds to a thousandth 
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from purfle.sheets.frets import Board, Fret, width_at
 
@@ -75,11 +76,9 @@ class FretTemplate:
 
 def template_of(title: str, page: str, board: Board, paper: str) -> FretTemplate:
     """The template of a board, on so many sheets as it takes."""
-    count = math.ceil((board.last + 1) / STEP)
     words = f"scale {board.scale:.2f} mm ({board.scale / 25.4:.3f} in), {len(board.frets)} frets"
-    leaves = tuple(_leaf(board, n, count) for n in range(count))
     ruler = tuple(round(30 + 10.0 * n, 3) for n in range(11)), tuple(round(30 + 25.4 * n, 3) for n in range(5))
-    return FretTemplate(page, title, words, paper.casefold(), leaves, MARKS, WIDTH, HEIGHT, *ruler, _remark(board))
+    return FretTemplate(page, title, words, paper.casefold(), _leaves(board), MARKS, WIDTH, HEIGHT, *ruler, _remark(board))
 
 
 def _remark(board: Board) -> str:
@@ -90,6 +89,13 @@ def _remark(board: Board) -> str:
         if max(board.nut_width, board.heel_width) > MOST_WIDTH
         else ""
     )
+
+
+@lru_cache(maxsize=64)
+def _leaves(board: Board) -> tuple[Leaf, ...]:
+    """A board on its sheets of paper; kept, for most boards of a shop have one of a few scales."""
+    count = math.ceil((board.last + 1) / STEP)
+    return tuple(_leaf(board, n, count) for n in range(count))
 
 
 def _leaf(board: Board, n: int, count: int) -> Leaf:
