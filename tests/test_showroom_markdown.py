@@ -6,6 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from showroom_shop import picture
 
+from purfle.base.memo import Memo
 from purfle.base.place import NOWHERE
 from purfle.notes.model import Body, Picture
 from purfle.views.markdown import Surroundings, excerpt, link_name, rendered
@@ -150,6 +151,7 @@ def test_a_text_is_converted_once_while_what_it_asks_for_stays(monkeypatch):
 
     made = []
     convert = markdown._converted
+    monkeypatch.setattr(Memo, "keeping", True)
     monkeypatch.setattr(markdown, "_converted", lambda body, around: made.append(body.text) or convert(body, around))
     text = Body("Once: see [Wren](wren).\n", "a.md", 1, ())
     near, far = ({"wren": "builds/wren.html", "gull": page} for page in ("builds/gull.html", "elsewhere.html"))

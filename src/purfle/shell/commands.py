@@ -134,8 +134,6 @@ def _compile(root: Path, today: date, quiet: bool, why: bool) -> tuple[int, str 
     from purfle.shell.output import Busy, Output
 
     folder = read_folder(root)
-    store, inputs = Output(out_of(root)).store, changes.inputs_of(folder, today)
-    before = changes.recalled(store)
     try:
         made = compile_to_disk(folder, today, _progress())
     except Busy as busy:
@@ -148,8 +146,9 @@ def _compile(root: Path, today: date, quiet: bool, why: bool) -> tuple[int, str 
     if not quiet:
         for line in _said(made, same=False):
             Printer().line(line)
+    store, inputs = Output(out_of(root)).store, changes.inputs_of(folder, today)
     if why:
-        _say_why(made, changes.told(before, inputs))
+        _say_why(made, changes.told(changes.recalled(store), inputs))
     with contextlib.suppress(OSError):  # without it the next compile does not know what changed, and works all the same
         changes.keep(store, inputs)
     return STOPPED if stopped(made.sites) else FINE, "".join(f"{line}\n" for line in _said(made, same=True))

@@ -14,6 +14,7 @@ from typing import Any
 
 from markupsafe import Markup, escape
 
+from purfle.base.memo import Memo
 from purfle.notes.model import Body
 from purfle.views.pictures import Pictures, PublishedPicture, PublishedSound, Sounds
 
@@ -52,6 +53,8 @@ def rendered(body: Body, around: Surroundings) -> Text:
     """The HTML and the plain words of a text."""
     if not body.text.strip():
         return Text(Markup(""), "")
+    if not Memo.keeping:
+        return _converted(body, around)
     paths = tuple((picture.src, picture.path) for picture in body.pictures)
     shelf = _shelf(body.text, paths, around.root, around.top_heading, around.mark)
     for asked, text in shelf:

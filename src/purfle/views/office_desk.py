@@ -74,10 +74,14 @@ class Desk:
     """The folder whose name is left off sources, on a page that is about it."""
     _sources: dict[Place, Source] = field(init=False, repr=False, compare=False, default_factory=dict)
     """By place: what was bought there is the source of two figures at least."""
+    _links: dict[str, Link] = field(init=False, repr=False, compare=False, default_factory=dict)
+    """By build: a ledger names each by the hundred."""
 
     def build(self, id: str) -> Link:
         """The link to a build's page; a name that is no build stands as it is, on the list of builds."""
-        return Link(self.titles[id], _page(id)) if id in self.titles else Link(id, "builds.html")
+        if id not in self._links:
+            self._links[id] = Link(self.titles[id], f"builds/{quote(id)}.html") if id in self.titles else Link(id, "builds.html")
+        return self._links[id]
 
     def build_or_none(self, id: str | None) -> Link | None:
         """The same for something that may be about no build."""
@@ -115,11 +119,6 @@ def _anchor(file: str) -> tuple[str, str]:
     """How the lines of a file are named within a page, and how a link spells that name; kept, for a page has them by the hundred."""
     name = f"note:{quote(file)}"
     return name, quote(name, safe="/:.-_")
-
-
-@lru_cache(maxsize=4096)
-def _page(build: str) -> str:
-    return f"builds/{quote(build)}.html"
 
 
 def desk_of(shop: Shop, today: date, lines: Mapping[str, Sequence[str]]) -> Desk:
