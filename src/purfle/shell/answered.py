@@ -78,7 +78,7 @@ def question_of(args: list[str]) -> Question | None:
         return None
     words, places = _sorted_out(args)
     day, root = places.get("--today") or time.strftime("%Y-%m-%d"), _root(places.get("--shop"))
-    return None if root is None or not _plain(day) else Question(root, day, words)
+    return None if root is None or not plain_day(day) else Question(root, day, words)
 
 
 def _sorted_out(args: list[str]) -> tuple[tuple[str, ...], dict[str, str]]:
@@ -105,7 +105,8 @@ def _root(shop: str | None) -> str | None:
     return folder
 
 
-def _plain(day: str) -> bool:
+def plain_day(day: str) -> bool:
+    """Whether a word has the form of `2026-03-14`; there need be no such day."""
     return len(day) == 10 and day[4] == day[7] == "-" and day.isascii() and day.replace("-", "").isdigit()
 
 

@@ -30,14 +30,9 @@ class Day(click.ParamType):  # type: ignore[type-arg]  # generic only in later r
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
         """The day, or wrong usage with the mend."""
-        if (
-            isinstance(value, str)
-            and len(value) == 10
-            and value[4] == value[7] == "-"
-            and "19" <= value[:2] <= "21"
-            and value.isascii()
-            and value.replace("-", "").isdigit()
-        ):
+        from purfle.shell.answered import plain_day
+
+        if isinstance(value, str) and plain_day(value) and "19" <= value[:2] <= "21":
             with contextlib.suppress(ValueError):  # the plain form, without loading the readers of quantities
                 return date.fromisoformat(value)
         from purfle.base.quantities import day

@@ -15,7 +15,7 @@ from purfle.base.codes import CODES
 from purfle.base.money import rounded, unit
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble
-from purfle.bench.model import Forecast, Plan
+from purfle.bench.model import AtRisk, Forecast, Plan
 from purfle.books.decisions import Contribution
 from purfle.books.figures import BuildRow, Line, Quote, Year
 from purfle.progress.model import Progress
@@ -248,15 +248,20 @@ def week(plan: Plan, show: ShowPlan) -> Answer:
         "order": [{"build": o.build, "part": o.part, "by": day(o.by), "needed": day(o.needed), "late": o.late} for o in plan.order if o.by <= last],
         "feature": [{"build": f.build, "stage": f.stage, "ready": f.ready, "chance": fixed(f.chance), "why": f.why} for f in show.feature],
         "promises": [promise(p) for p in open_promises(show)],
-        "at_risk": [{"build": r.build, "stage": r.stage, "due": day(r.due), "chance": fixed(r.chance), "late_by": r.late_by} for r in plan.at_risk],
+        "at_risk": due_dates(plan.at_risk),
         "forecast": [
             {"build": f.build, "stage": f.stage, "p10": day(f.p10), "p50": day(f.p50), "p80": day(f.p80), "p95": day(f.p95), "by": by_recordings(plan, show, f)}
             for f in plan.forecast
         ],
-        "dates": [{"build": r.build, "stage": r.stage, "due": day(r.due), "chance": fixed(r.chance), "late_by": r.late_by} for r in plan.dates],
+        "dates": due_dates(plan.dates),
         "not_placed": [{"build": u.build, "stage": u.stage, "why": u.why} for u in plan.unplaced],
         "proof": plan.proof,
     }
+
+
+def due_dates(dates: Sequence[AtRisk]) -> list[Answer]:
+    """Due dates and promised days, each with how likely it is kept."""
+    return [{"build": r.build, "stage": r.stage, "due": day(r.due), "chance": fixed(r.chance), "late_by": r.late_by} for r in dates]
 
 
 def by_recordings(plan: Plan, show: ShowPlan, forecast: Forecast) -> list[Answer]:
