@@ -3,7 +3,7 @@
 Invariant: every span is read off the plan, the notes or the route; nothing is scheduled here.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import ROUND_CEILING, Decimal
@@ -105,15 +105,15 @@ def plan_view_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show:
         desk.today,
         tuple(_title(desk, days, n) for n in range(STRIPS)),
     )
-    write = desk.write
+    write, recordings = desk.write, _recordings(show)
     return PlanView(
         write.date(days[0]),
         write.date(days[-1]),
         drawn,
         tuple(SpanRow(desk.build(s.build), s.mark, s.stage, write.short(s.first), write.short(s.last), s.words) for s in drawn.spans),
         tuple(ForecastRow(desk.build(f.build), f.stage, *forecast_words(desk, f)) for f in _lasts(plan)),
-        tuple(write.short(on) for on in _recordings(show)),
-        tuple(_soon(desk, plan, show)),
+        tuple(write.short(on) for on in recordings),
+        tuple(_soon(desk, plan, recordings)),
         tuple(OrderRow(desk.build(o.build), o.part, write.day(o.by), write.day(o.needed), o.late) for o in plan.order),
         date_rows(desk, plan.dates),
         tuple(UnplacedRow(desk.build(u.build), u.stage, desk.told(u.why)) for u in plan.unplaced),
@@ -132,10 +132,10 @@ def _recordings(show: ShowPlan) -> list[date]:
     return sorted({show.records} | {e.records for e in show.lineup})
 
 
-def _soon(desk: Desk, plan: Plan, show: ShowPlan) -> Iterator[SoonRow]:
+def _soon(desk: Desk, plan: Plan, recordings: Sequence[date]) -> Iterator[SoonRow]:
     """A stage counts for a recording when it is finished by the end of the day before."""
     for f in plan.forecast:
-        chances = [plan.chance(f.build, f.stage, on - timedelta(1)) for on in _recordings(show)]
+        chances = [plan.chance(f.build, f.stage, on - timedelta(1)) for on in recordings]
         if any(chances):
             yield SoonRow(desk.build(f.build), f.stage, tuple(desk.write.percent(chance) for chance in chances))
 

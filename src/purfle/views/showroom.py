@@ -307,7 +307,7 @@ def _segments(desk: _Desk, episode: Episode) -> tuple[SegmentView, ...]:
 
 def _coming_up(desk: _Desk, promises: Iterable[PromiseState]) -> tuple[ComingUp, ...]:
     """What was promised by a public episode about a public build, or about none yet, and not yet done."""
-    aired = {episode.date: episode for episode in public_episodes(desk.shop, desk.today)}
+    aired = {episode.date: episode for episode in desk.episodes}
     found = []
     for promise in promises:
         if not promise.public or promise.state not in _UNMET or promise.episode not in aired or (promise.build and promise.build not in desk.links):
