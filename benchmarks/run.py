@@ -188,8 +188,8 @@ def measured(builds: int, small: int, rounds: int, folder: Path) -> list[dict[st
 
     ours, libraries = in_turn(rounds, cold_big, bare_big)
     row("cold compile ÷ bare libraries (s)", ours, libraries, "≤ 1.2", **{k: statistics.median(p[k] for p in parts) for k in parts[0]})
+    (big / ".gitignore").write_text("out/\n")
     for word in (["init", "-q"], ["add", "-A"], ["-c", "user.name=x", "-c", "user.email=x@example.org", "commit", "-qm", "notes"]):
-        (big / ".gitignore").write_text("out/\n")
         child(["git", *word], big)
     settle()
     purfle(big, "compile")

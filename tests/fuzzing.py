@@ -7,6 +7,7 @@ What is found is kept in the folder as a case, and the findings that were mended
 A case is the file's name on a line, then its bytes in pieces: how often, and the piece as JSON, a letter a byte; `{n}` in a repeated piece counts.
 """
 
+import contextlib
 import io
 import json
 import random
@@ -26,7 +27,6 @@ from purfle.shell.pixels import develop
 from purfle.shell.sounds import stripped
 from purfle.views.markdown import Surroundings, rendered
 from purfle.views.office_troubles import NEVER_HELD
-import contextlib
 
 HERE = Path(__file__).parent
 ROOT = HERE.parent

@@ -2,6 +2,7 @@
 
 import os
 import signal
+import subprocess
 import sys
 
 import killing
@@ -24,7 +25,7 @@ def test_two_compiles_at_once_leave_a_whole_site(tmp_path):
     good = killing.good_sites(tmp_path)
     killing.write_notes(tmp_path, 0)
     words = [*killing.PURFLE, "compile", "--shop", str(tmp_path), "--today", killing.DAY]
-    both = [killing.subprocess.Popen(words, stdout=-1, stderr=-1, text=True) for _ in range(2)]
+    both = [subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) for _ in range(2)]
     said = [(process.communicate()[1], process.returncode) for process in both]
     assert any(status == 0 for _, status in said)
     assert all(status == 0 or ("another purfle" in told and "nothing was written" in told) for told, status in said)

@@ -174,8 +174,7 @@ def sites(shop):
 def shop(made, tmp_path):
     """A compiled shop, with another name since, so that every page has to be written."""
     shop = shutil.copytree(made, tmp_path / "shop")
-    words = ("compile", "--quiet", "--shop", str(shop), "--today", DAY)
-    assert run([*words]) == 0
+    assert compiled(shop) == 0
     settings = (shop / "shop.md").read_text("utf-8")
     (shop / "shop.md").write_text(settings.replace("\nname: ", "\nname: New "), "utf-8")
     return shop
