@@ -53,11 +53,16 @@ def test_a_private_serial_is_found(words):
     [
         "$280", "280 $", "280 dollars", "280 USD", "EUR 280", "280.00", "280,00", "I paid 280 for it", "It cost me 280.", "He wanted 280 for it", "two hundred and eighty dollars",
         "Two hundred eighty, it was.", "$1,450", "$1450", "1.450,00", "1 450 €", "fourteen hundred and fifty", "one thousand four hundred and fifty", "it cost 325 in all", "$39.80", "$\u200b280", "$2\u206980", "**$280**",
-        "paid\n280", "Grey Wren came for $613", "The grey\nwren cost 613.",
+        "paid\n280", "Grey Wren came for $613", "The grey\nwren cost 613.", "Grey-Wren came for $613", "Grey *Wren* came for $613",
     ],
 )  # fmt: skip
 def test_a_private_amount_is_found(words):
     assert codes(words) == ["leak-amount"]
+
+
+@pytest.mark.parametrize("title", ["Grey  Wren", "Grey-Wren", "grey wren!"])
+def test_a_title_means_its_build_whatever_stands_between_its_words(title):
+    assert codes("Grey Wren came for $613", **{"builds/wren/build.md": OTHER.replace("Grey Wren", title)}) == ["leak-amount"]
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from purfle.base.memo import Each, Latest
-from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles
 from purfle.notes.fields import AMOUNT, Record, keys_of
@@ -45,7 +44,7 @@ class _Sought:
     amounts: Mapping[str | None, Set[Decimal]]
     """Private amounts by build, all of them under None."""
     builds: Mapping[str, str]
-    """Casefolded title → build."""
+    """Title run together → build."""
     titles: re.Pattern[str] | None
     currency: str
 
@@ -65,11 +64,17 @@ _TEXTS = Each()
 
 
 def _of_records(shop: Shop, met: tuple[Found, ...]) -> tuple[_Sought, tuple[Trouble, ...]]:
-    titles = {build.sheet.title.casefold(): build.id for build in shop.builds if build.sheet.title}
+    titles = {_run_together(build.sheet.title): build.id for build in shop.builds if build.sheet.title}
     serials = _private_serials(shop)
     longest = max(map(len, serials), default=0)
     sought = _Sought(
-        _name_searches(_private_names(shop, met)), serials, longest, _private_amounts(shop, met), titles, _any_of(titles, re.IGNORECASE), shop.settings.currency
+        _name_searches(_private_names(shop, met)),
+        serials,
+        longest,
+        _private_amounts(shop, met),
+        titles,
+        _any_of((title for title in titles if title), re.IGNORECASE),
+        shop.settings.currency,
     )
     sought = _STEADY.get((), sought, lambda: sought)
     return sought, _leaks(record_words(shop), sought)
@@ -179,6 +184,11 @@ def _any_of(names: Iterable[str], flags: re.RegexFlag) -> re.Pattern[str] | None
     return re.compile(rf"(?<!\w)(?:{'|'.join(longest_first)})(?!\w)", flags) if longest_first else None
 
 
+def _run_together(name: str) -> str:
+    """A name as it is looked up, whatever signs stand between its words: they are what `_any_of` lets stand there, too."""
+    return re.sub(r"[\W_]+", " ", unicodedata.normalize("NFC", name)).strip().casefold()
+
+
 # --- serials and amounts ----------------------------------------------------------------------------------------------
 
 
@@ -227,7 +237,7 @@ def _check_amounts(words: Seen, sought: _Sought, troubles: Troubles) -> None:
     for start, value in sums(words.text, sought.currency, private[None]):
         spoken_of = {
             words.build,
-            *(builds[folded(hit[0])] for hit in (sought.titles.finditer(words.text) if sought.titles else ()) if folded(hit[0]) in builds),
+            *(builds[name] for hit in (sought.titles.finditer(words.text) if sought.titles else ()) if (name := _run_together(hit[0])) in builds),
         }
         if any(value in private.get(build, private[None]) for build in spoken_of) and words.at(start) not in told:
             told.add(words.at(start))
