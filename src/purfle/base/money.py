@@ -22,12 +22,17 @@ def minor_units() -> dict[str, int]:
     return dict(json.loads(text)["minor_units"])
 
 
-def unit(currency: str) -> Decimal:
-    """The smallest amount of a currency, e.g. 0.01 for USD, 1 for JPY, 0.001 for KWD.
+def places(currency: str) -> int:
+    """Decimal places of a currency.
 
-    A code that ISO 4217 does not list counts in hundredths: it is told on reading, and what is told must not stop the rest from being told.
+    A code that ISO 4217 does not list has two: it is told on reading, and what is told must not stop the rest from being told.
     """
-    return Decimal(1).scaleb(-minor_units().get(currency, 2))
+    return minor_units().get(currency, 2)
+
+
+def unit(currency: str) -> Decimal:
+    """The smallest amount of a currency, e.g. 0.01 for USD, 1 for JPY, 0.001 for KWD."""
+    return Decimal(1).scaleb(-places(currency))
 
 
 def rounded(amount: Decimal, smallest: Decimal) -> Decimal:

@@ -13,7 +13,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from purfle.base.money import minor_units, rounded
+from purfle.base.money import places, rounded
 from purfle.base.place import Place
 from purfle.books.figures import Line, Year
 
@@ -262,7 +262,7 @@ def _text(cell: Cell | Sum, head: str, currency: str) -> str:
 
 
 def _smallest(head: str, currency: str) -> Decimal:
-    return Decimal(1).scaleb(-_PLACES.get(head, minor_units().get(currency, 2)))
+    return Decimal(1).scaleb(-_PLACES.get(head, places(currency)))
 
 
 # --- the workbook ------------------------------------------------------------------------------------------------------
@@ -283,8 +283,8 @@ def workbook_of(year: Year) -> bytes:
 
 
 def _styles(book: "Workbook", currency: str) -> "Mapping[str, Format]":
-    places = minor_units().get(currency, 2)
-    money = "#,##0" + ("." + "0" * places if places else "")
+    decimals = places(currency)
+    money = "#,##0" + ("." + "0" * decimals if decimals else "")
     return {
         "head": book.add_format({"bold": True, "bottom": 1, "text_wrap": True, "valign": "top"}),
         "money": book.add_format({"num_format": money}),

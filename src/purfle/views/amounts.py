@@ -47,7 +47,7 @@ class Writer:
 
     def plain(self, amount: Decimal | None) -> str:
         """An amount without its currency, for a column whose head names it."""
-        return NOTHING if amount is None else _decimal(self.locale, money.rounded(amount, money.unit(self.currency)), money.minor_units()[self.currency])
+        return NOTHING if amount is None else _decimal(self.locale, money.rounded(amount, money.unit(self.currency)), money.places(self.currency))
 
     def number(self, value: Decimal | None, most: int = 2) -> str:
         """A number with as many decimals as it needs, at most `most`."""
@@ -108,7 +108,7 @@ def _day(text: str | None) -> Day | None:
 def _pattern(locale: str, currency: str) -> NumberPattern:
     from babel.numbers import get_currency_symbol
 
-    digits = money.minor_units()[currency]
+    digits = money.places(currency)
     formats = like(locale).currency_formats
     pattern: NumberPattern = copy.copy(formats["standard"])
     pattern.frac_prec = (digits, digits)
