@@ -19,7 +19,8 @@ from test_showroom_privacy import PUBLIC
 
 import purfle.compile
 from purfle.base.trouble import Troubles
-from purfle.notes.fields import AMOUNT, Key, Reading, Record, keys_of
+from purfle.notes.fields import Key, Reading, Record, keys_of
+from purfle.notes.kinds import AMOUNT
 from purfle.notes.records.build import BuildSheet
 from purfle.notes.records.note import NoteSheet
 from purfle.notes.records.shop import ShopSheet

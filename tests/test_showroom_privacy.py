@@ -18,7 +18,8 @@ from showroom_shop import ASSETS, FILES, HERON, TODAY, made, read, site, site_of
 from purfle.base.quantities import Estimate, Wait
 from purfle.base.trouble import Troubles
 from purfle.events import stream
-from purfle.notes.fields import Key, Named, Reading, Record, keys_of
+from purfle.notes.fields import Key, Reading, Record, keys_of
+from purfle.notes.kinds import Named
 from purfle.notes.model import Bulletin, Episode, Note, Shop
 from purfle.notes.records.build import BuildSheet
 from purfle.notes.records.note import NoteSheet

@@ -8,7 +8,7 @@ from datetime import date
 
 from purfle.base.names import folded
 from purfle.base.trouble import Troubles
-from purfle.notes.fields import Named
+from purfle.notes.kinds import Named
 from purfle.notes.model import Build, Note, Shop
 from purfle.notes.records.note import Bought, Lot
 from purfle.notes.records.shop import Channel

@@ -13,7 +13,7 @@ from purfle.base.money import ZERO, split
 from purfle.books.desk import PAID, SUPPLIERS, Desk
 from purfle.books.ledger import INSIDE, MATERIALS, ON_THE_WAY, PURCHASES, RECOGNISED, STOCK, WITHDRAWN, Account, Book
 from purfle.events.money import CameIn, GiftedPart, Goods, GoodsHere, PaidAhead, SentBack
-from purfle.notes.fields import Named
+from purfle.notes.kinds import Named
 from purfle.notes.records.build import Acquired, Part
 from purfle.notes.records.note import Bought, Lot
 

@@ -7,7 +7,8 @@ from decimal import Decimal
 
 from purfle.base.money import minor_units, rounded, unit
 from purfle.base.trouble import Troubles, nearest
-from purfle.notes.fields import AMOUNT, Record, keys_of
+from purfle.notes.fields import Record
+from purfle.notes.kinds import amount_fields
 from purfle.notes.model import Shop
 from purfle.notes.walk import Found
 
@@ -30,7 +31,7 @@ def check_amounts(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> Non
 
 
 def _check_fine(record: Record, currency: str, places: int, troubles: Troubles) -> None:
-    for name, word in _amount_fields(type(record)):
+    for name, word in amount_fields(type(record)):
         value = getattr(record, name)
         if isinstance(value, Decimal) and -int(value.as_tuple().exponent) > places and value != (kept := rounded(value, unit(currency))):
             troubles.add(
@@ -39,13 +40,3 @@ def _check_fine(record: Record, currency: str, places: int, troubles: Troubles) 
                 f"{word}: {value} has more decimals than {currency} has; it is rounded to {kept}",
                 f"write it with {places} decimals, or without a point if it was meant to part thousands",
             )
-
-
-_FIELDS: dict[type[Record], tuple[tuple[str, str], ...]] = {}  # of the code, not of the notes: worked out once
-
-
-def _amount_fields(record: type[Record]) -> tuple[tuple[str, str], ...]:
-    """The fields that hold an amount, each with its word in the notes."""
-    if record not in _FIELDS:
-        _FIELDS[record] = tuple((name, word) for word, (name, declared) in keys_of(record).items() if declared.kind is AMOUNT)
-    return _FIELDS[record]

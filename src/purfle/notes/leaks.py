@@ -15,7 +15,8 @@ from decimal import Decimal
 from purfle.base.memo import Each, Latest
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles
-from purfle.notes.fields import AMOUNT, Record, keys_of
+from purfle.notes.fields import Record, keys_of
+from purfle.notes.kinds import amount_fields
 from purfle.notes.model import RECORDS, Shop
 from purfle.notes.openly import Words, public_texts, record_words, text_words
 from purfle.notes.records.build import Commission, Consent, Credit, ForSale, Sale, Share
@@ -267,17 +268,8 @@ def _private_amounts(shop: Shop, met: Iterable[Found]) -> dict[str | None, set[D
 
 def _amounts_of(record: Record) -> set[Decimal]:
     """The amounts of a record, and what was paid in all where its way here or tax came on top."""
-    amounts = {field: value for field in _amount_fields(type(record)) if (value := getattr(record, field))}
+    amounts = {field: value for field, _ in amount_fields(type(record)) if (value := getattr(record, field))}
     price = amounts.get("price") or amounts.get("cost")
     on_top = [amounts[field] for field in ("shipping", "tax") if field in amounts]
     landed = {price + on_top[0], price + sum(on_top)} if price and on_top else set()
     return {*amounts.values(), *landed}
-
-
-_AMOUNT_FIELDS: dict[type[Record], tuple[str, ...]] = {}  # of the code, not of the notes: worked out once
-
-
-def _amount_fields(record: type[Record]) -> tuple[str, ...]:
-    if record not in _AMOUNT_FIELDS:
-        _AMOUNT_FIELDS[record] = tuple(name for name, key in keys_of(record).values() if key.kind is AMOUNT)
-    return _AMOUNT_FIELDS[record]

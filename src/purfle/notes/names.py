@@ -13,7 +13,8 @@ from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.quantities import wait
 from purfle.base.trouble import Troubles, Wrong, listed, nearest
-from purfle.notes.fields import Named, Record
+from purfle.notes.fields import Record
+from purfle.notes.kinds import Named
 from purfle.notes.model import Build, Shop
 from purfle.notes.records import build as sheets
 from purfle.notes.records import note as lines

@@ -58,6 +58,18 @@ class Sequence:
 
 
 Node = Scalar | Mapping | Sequence
+
+
+def is_empty(node: Node) -> bool:
+    """Whether a node says nothing: an unquoted empty value, `~` or `null`."""
+    return isinstance(node, Scalar) and not node.quoted and node.text.strip() in ("", "~", "null")
+
+
+def name_of(node: Node) -> str:
+    """What a node is, in words for a trouble."""
+    return {Scalar: "a plain value", Mapping: "a mapping", Sequence: "a list"}[type(node)]
+
+
 TREE = "tree"
 """The one key python-frontmatter hands back: our handler puts the whole tree under it."""
 

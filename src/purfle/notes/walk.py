@@ -5,7 +5,8 @@ Invariant: judges nothing.
 
 from dataclasses import dataclass
 
-from purfle.notes.fields import Named, Record, keys_of
+from purfle.notes.fields import Record, keys_of, once_a_record
+from purfle.notes.kinds import Named
 from purfle.notes.model import Shop
 
 
@@ -47,10 +48,6 @@ def _collect(value: object, build: str | None, met: list[Found]) -> None:
         _collect(value.value, build, met)
 
 
-_INNER: dict[type[Record], tuple[str, ...]] = {}  # of the code, not of the notes: worked out once
-
-
+@once_a_record
 def _inner_fields(record: type[Record]) -> tuple[str, ...]:
-    if record not in _INNER:
-        _INNER[record] = tuple(name for name, declared in keys_of(record).values() if declared.kind.part is not None)
-    return _INNER[record]
+    return tuple(name for name, declared in keys_of(record).values() if declared.kind.part is not None)

@@ -8,7 +8,8 @@ from typing import ClassVar
 from dataclasses import dataclass
 
 from purfle.base.quantities import Estimate, Length, UnitWeight, Wait, Weight
-from purfle.notes.fields import (
+from purfle.notes.fields import Kind, Reading, Record, key
+from purfle.notes.kinds import (
     AMOUNT,
     COUNT,
     CURRENCY,
@@ -25,12 +26,8 @@ from purfle.notes.fields import (
     WAIT,
     WEIGHT,
     YES_NO,
-    Kind,
-    Reading,
-    Record,
     either,
     estimate,
-    key,
     many,
     one_of,
     part,

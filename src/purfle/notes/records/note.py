@@ -9,7 +9,8 @@ from datetime import time as Clock
 from decimal import Decimal
 from typing import ClassVar
 
-from purfle.notes.fields import AMOUNT, CLOCK, CURRENCY, DAY, HOURS, NUMBER, TEXT, YES_NO, Named, Record, key, many, named, one_of, part
+from purfle.notes.fields import Record, key
+from purfle.notes.kinds import AMOUNT, CLOCK, CURRENCY, DAY, HOURS, NUMBER, TEXT, YES_NO, Named, many, named, one_of, part
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

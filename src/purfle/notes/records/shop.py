@@ -6,28 +6,8 @@ from decimal import Decimal
 from typing import ClassVar
 
 from purfle.base.quantities import Wait, amount
-from purfle.notes.fields import (
-    AMOUNT,
-    COUNT,
-    CURRENCY,
-    DAY,
-    HOURS,
-    LINK,
-    NUMBER,
-    PERCENT,
-    TEXT,
-    WAIT,
-    YEAR,
-    YES_NO,
-    Named,
-    Record,
-    key,
-    many,
-    named,
-    one_of,
-    part,
-    scalar,
-)
+from purfle.notes.fields import Record, key
+from purfle.notes.kinds import AMOUNT, COUNT, CURRENCY, DAY, HOURS, LINK, NUMBER, PERCENT, TEXT, WAIT, YEAR, YES_NO, Named, many, named, one_of, part, scalar
 from purfle.base.trouble import Wrong
 from purfle.notes.records.build import StageSheet
 import re

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from datetime import date as Day
 from decimal import Decimal
 
-from purfle.notes.fields import AMOUNT, DAY, HOURS, LINK, NUMBER, PATH, TEXT, YES_NO, Record, key, many, one_of, part
+from purfle.notes.fields import Record, key
+from purfle.notes.kinds import AMOUNT, DAY, HOURS, LINK, NUMBER, PATH, TEXT, YES_NO, many, one_of, part
 from purfle.notes.records.build import Credit
 
 SEGMENT_WHAT = ("progress", "reveal", "update", "look back", "talk")

@@ -7,7 +7,8 @@ from datetime import date as Day
 from purfle.base.names import folded
 from purfle.base.quantities import day
 from purfle.base.trouble import Wrong
-from purfle.notes.fields import Kind, scalar
+from purfle.notes.fields import Kind
+from purfle.notes.kinds import scalar
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,220 @@
+"""Kinds of values: what each may be, how it is read, and its JSON Schema.
+
+A kind is a plain value holding a function; there is no registry. Some take others: a list of them, a mapping read as a record.
+Invariant: knows no particular key of the vocabulary; those are in `purfle.notes.records`.
+"""
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from purfle.base import quantities
+from purfle.base.place import Place
+from purfle.base.quantities import Estimate
+from purfle.base.trouble import Wrong, listed, nearest
+from purfle.notes.fields import Kind, Reading, Record, Told, is_whole, keys_of, once_a_record, read_record, record_schema
+from purfle.notes.tree import Mapping, Node, Scalar, Sequence, is_empty, name_of
+
+
+def scalar(says: str, read: Callable[[str], Any], schema: dict[str, Any]) -> Kind:
+    """A kind whose value is one piece of text, given a reader of that text."""
+
+    def read_node(node: Node, reading: Reading) -> Any:
+        return read(text_of(node, says))
+
+    return Kind(says, read_node, lambda: schema)
+
+
+def text_of(node: Node, says: str) -> str:
+    """The text of a scalar, with curly quotes round the whole of it taken off."""
+    if not isinstance(node, Scalar):
+        raise Wrong("text-expected", f"{name_of(node)} stands here; {says} is expected", f"write {says}")
+    text = node.text.strip()
+    if len(text) >= 2 and text[0] in "“‘„" and text[-1] in "”’“":
+        text = text[1:-1].strip()
+    return text
+
+
+def _text(text: str) -> str:
+    if len(text) > 2000:
+        raise Wrong("text-expected", f"the text is {len(text)} characters long", "keep it under 2,000 characters; longer words belong in the body")
+    return text
+
+
+def one_of(*words: str) -> Kind:
+    """One of a few words; case is no matter, a near one is suggested and never taken."""
+
+    def read(text: str) -> str:
+        folded = " ".join(text.casefold().replace("’", "'").split())
+        for word in words:
+            if folded == word.casefold():
+                return word
+        near = nearest(folded, words, 0.6)
+        raise Wrong("choice-unknown", f"“{text}” is not one of {listed(words, 20)}", f"write {near}" if near else f"write one of {listed(words, 20)}")
+
+    return scalar(listed(words, 20), read, {"enum": list(words)})
+
+
+def part(record: type[Record]) -> Kind:
+    """A mapping read as `record`; one whose needed values can't be read is told and left out, so that no later phase meets a hole."""
+
+    def read(node: Node, reading: Reading) -> Record:
+        found = read_record(record, node, reading)
+        if not is_whole(found):
+            raise Told
+        return found
+
+    return Kind(f"a mapping of {listed(keys_of(record), 30).replace(' or ', ' and ')}", read, lambda: record_schema(record), record)
+
+
+def many(kind: Kind) -> Kind:
+    """A tuple of values: a list, or one value standing alone where a list is expected. Bad items are told and left out."""
+
+    def read(node: Node, reading: Reading) -> tuple[Any, ...]:
+        items = node.items if isinstance(node, Sequence) else (node,)
+        return tuple(_readable(kind, items, reading))
+
+    def schema() -> dict[str, Any]:
+        inner = kind.schema()
+        return {"anyOf": [{"type": "array", "items": inner}, inner]}
+
+    return Kind(f"a list of: {kind.says}", read, schema, kind.part)
+
+
+def _readable(kind: Kind, items: tuple[Node, ...], reading: Reading) -> Iterator[Any]:
+    for item in items:
+        if is_empty(item):
+            continue
+        try:
+            yield kind.read(item, reading)
+        except Told:
+            continue
+        except Wrong as wrong:
+            reading.troubles.wrong(item.at, wrong)
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """One entry of a mapping whose keys are the user's own names."""
+
+    name: str
+    value: Any
+    at: Place
+
+
+def named(kind: Kind, what: str) -> Kind:
+    """A mapping from the user's own names (`what` says of what) to values of one kind; gives a tuple of `Named`."""
+
+    def read(node: Node, reading: Reading) -> tuple[Named, ...]:
+        if not isinstance(node, Mapping):
+            raise Wrong(
+                "mapping-expected",
+                f"{name_of(node)} stands here; names with values are expected",
+                f"write one line for each {what}, its name, a colon and its value",
+            )
+        found = []
+        for entry in node.entries:
+            try:
+                found.append(Named(entry.key.text.strip(), kind.read(entry.value, reading), entry.key.at))
+            except Told:
+                continue
+            except Wrong as wrong:
+                reading.troubles.wrong(entry.value.at, wrong)
+        return tuple(found)
+
+    return Kind(f"names of {what}, each with: {kind.says}", read, lambda: {"type": "object", "additionalProperties": kind.schema()}, kind.part)
+
+
+def either(first: Kind, word: str, value: Any) -> Kind:
+    """A kind that may also be one fixed word, such as `no`, standing for `value`."""
+
+    def read(node: Node, reading: Reading) -> Any:
+        if isinstance(node, Scalar) and node.text.strip().casefold() == word:
+            return value
+        return first.read(node, reading)
+
+    return Kind(f"{first.says}, or {word}", read, lambda: {"anyOf": [first.schema(), {"type": ["string", "boolean"]}]}, first.part)
+
+
+_LINK = re.compile(r"(https?://[^\s<>\"']+|mailto:[^\s<>\"'@]+@[^\s<>\"'@]+)", re.IGNORECASE)
+
+
+def _link(text: str) -> str:
+    if not _LINK.fullmatch(text):
+        raise Wrong("link-refused", f"“{text}” is not a web or mail address", "write an address that begins with https:// or mailto:")
+    return text
+
+
+def _count(text: str) -> int:
+    value = quantities.number(text, "count")
+    if value != int(value) or value > 1_000_000:
+        raise Wrong("number-unreadable", f"“{text}” is not a whole number", "write a whole number such as 6")
+    return int(value)
+
+
+def _year(text: str) -> int:
+    if not re.fullmatch(r"(19|20|21)[0-9]{2}", text):
+        raise Wrong("number-unreadable", f"“{text}” is not a year", "write a year with four digits, such as 2025")
+    return int(text)
+
+
+def _currency(text: str) -> str:
+    if not re.fullmatch(r"[A-Za-z]{3}", text):
+        raise Wrong("currency-unknown", f"“{text}” is not a currency code", "write the three letters of ISO 4217, such as USD")
+    return text.upper()
+
+
+def _path(text: str) -> str:
+    clean = text.replace("\\", "/").removeprefix("./")
+    if clean.startswith("/") or ".." in clean.split("/") or ":" in clean or not clean:
+        raise Wrong("path-climbs", f"“{text}” leads out of the build's folder", "write the name of a file inside that folder, such as photos/front.jpg")
+    return clean
+
+
+_AMOUNT_SCHEMA = {"type": ["number", "string"], "pattern": r"^[0-9]+(\.[0-9]+)?$"}
+
+TEXT = scalar("words", _text, {"type": ["string", "number", "boolean"]})
+AMOUNT = scalar("an amount such as 39.80", quantities.amount, _AMOUNT_SCHEMA)
+NUMBER = scalar("a number such as 2.5", quantities.number, _AMOUNT_SCHEMA)
+COUNT = scalar("a whole number", _count, {"type": ["integer", "string"], "pattern": "^[0-9]+$"})
+HOURS = scalar("hours such as 2.5, 2:30 or 2h30", quantities.hours, {"type": ["number", "string"]})
+WAIT = scalar("a time such as 14 days or 4 h", quantities.wait, {"type": ["number", "string"]})
+DAY = scalar("a day such as 2026-03-14", quantities.day, {"type": "string", "pattern": r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$"})
+YEAR = scalar("a year such as 2025", _year, {"type": ["integer", "string"]})
+PERCENT = scalar("a percentage such as 40", quantities.percent, {"type": ["number", "string"]})
+LENGTH = scalar("a length such as 34 in or 864 mm", quantities.length, {"type": "string"})
+GAUGE = scalar("a gauge in inches such as 0.046, or with its unit", quantities.gauge, {"type": ["number", "string"]})
+WEIGHT = scalar("a weight such as 6.4 kg or 14 lb 6 oz", quantities.weight, {"type": "string"})
+UNIT_WEIGHT = scalar("a weight for each length, such as 0.00088 (lb/in) or 15.7 g/m", quantities.unit_weight, {"type": ["number", "string"]})
+CLOCK = scalar("a time of day such as 14:30", quantities.clock, {"type": ["string", "integer"]})
+YES_NO = scalar("yes or no", quantities.yes_or_no, {"type": ["boolean", "string"]})
+LINK = scalar("a web or mail address", _link, {"type": "string", "pattern": "^(https?://|mailto:)"})
+PATH = scalar("the name of a file in the build's folder", _path, {"type": "string"})
+CURRENCY = scalar("a currency code such as EUR", _currency, {"type": "string", "pattern": "^[A-Za-z]{3}$"})
+
+
+def estimate(kind: Kind) -> Kind:
+    """One figure, or [low, likely, high] in that order; gives an `Estimate`."""
+
+    def read(node: Node, reading: Reading) -> Estimate:
+        if not isinstance(node, Sequence):
+            figure = kind.read(node, reading)
+            return Estimate(figure, figure, figure)
+        figures = [kind.read(item, reading) for item in node.items]
+        if len(figures) != 3 or sorted(figures) != figures:
+            raise Wrong(
+                "estimate-disordered", f"{len(figures)} figures stand here, or they do not rise", "write one figure, or [low, likely, high] from small to large"
+            )
+        return Estimate(*figures)
+
+    def schema() -> dict[str, Any]:
+        return {"anyOf": [kind.schema(), {"type": "array", "items": kind.schema(), "minItems": 3, "maxItems": 3}]}
+
+    return Kind(f"{kind.says}, or [low, likely, high]", read, schema)
+
+
+@once_a_record
+def amount_fields(record: type[Record]) -> tuple[tuple[str, str], ...]:
+    """The fields of a record that hold an amount, each with its word in the notes."""
+    return tuple((name, word) for word, (name, declared) in keys_of(record).items() if declared.kind is AMOUNT)
