@@ -1,7 +1,8 @@
 """The vocabulary: every key's example reads back, its schema is one, and its name is suggested when misspelt."""
 
 import inspect
-from importlib import resources
+from importlib import import_module, resources
+from pkgutil import iter_modules
 
 import jsonschema
 import pytest
@@ -9,10 +10,12 @@ import yaml
 
 from purfle.base.trouble import Troubles
 from purfle.notes.fields import Reading, Record, keys_of, read_record, record_schema
-from purfle.notes.records import build, note, shop, show
+from purfle.notes import records
+from purfle.notes.records.build import BuildSheet
+from purfle.notes.records.shop import TAX_FORMS
 from purfle.notes.tree import compose_bare
 
-MODULES = (build, note, shop, show)
+MODULES = [import_module(f"{records.__name__}.{module.name}") for module in iter_modules(records.__path__)]
 RECORDS = sorted({c for m in MODULES for c in vars(m).values() if inspect.isclass(c) and issubclass(c, Record) and c is not Record}, key=lambda c: c.__name__)
 KEYS = [pytest.param(record, word, id=f"{record.__name__}.{word}") for record in RECORDS for word in keys_of(record)]
 
@@ -67,26 +70,26 @@ def test_a_misspelt_key_is_told_and_not_used(record, word):
 def test_keys_ignore_case_spaces_and_hyphens():
     troubles = Troubles()
     tree = compose_bare("Serial Public: yes\nTITLE: Heron\nas-found: a.jpg", "x.md", 1, troubles)
-    sheet = read_record(build.BuildSheet, tree, Reading(troubles))
+    sheet = read_record(BuildSheet, tree, Reading(troubles))
     assert (sheet.serial_public, sheet.title, sheet.as_found) == (True, "Heron", "a.jpg")
     assert not troubles.found
 
 
 def test_one_mapping_may_stand_where_a_list_is_expected():
     troubles = Troubles()
-    one = read_record(build.BuildSheet, compose_bare("title: A\nsale: {date: 2026-05-20, price: 9}", "x.md", 1, troubles), Reading(troubles))
-    many = read_record(build.BuildSheet, compose_bare("title: A\nsale: [{date: 2026-05-20, price: 9}]", "x.md", 1, troubles), Reading(troubles))
+    one = read_record(BuildSheet, compose_bare("title: A\nsale: {date: 2026-05-20, price: 9}", "x.md", 1, troubles), Reading(troubles))
+    many = read_record(BuildSheet, compose_bare("title: A\nsale: [{date: 2026-05-20, price: 9}]", "x.md", 1, troubles), Reading(troubles))
     assert [s.price for s in one.sale] == [s.price for s in many.sale]
     assert not troubles.found
 
 
 def test_every_value_knows_its_place():
     troubles = Troubles()
-    sheet = read_record(build.BuildSheet, compose_bare("title: Heron\nacquired:\n  price: 280", "b.md", 2, troubles), Reading(troubles))
+    sheet = read_record(BuildSheet, compose_bare("title: Heron\nacquired:\n  price: 280", "b.md", 2, troubles), Reading(troubles))
     assert str(sheet.acquired.where("price")) == "b.md:4:10"
     assert str(sheet.where("title")) == "b.md:2:8"
 
 
 def test_every_shipped_tax_form_can_be_named():
     shipped = {path.name.removesuffix(".json") for path in resources.files("purfle").joinpath("data/tax_forms").iterdir()}
-    assert shipped == set(shop.TAX_FORMS)
+    assert shipped == set(TAX_FORMS)

@@ -15,7 +15,7 @@ from purfle.books.fees import channel_named, fee
 from purfle.books.ledger import PURCHASES, RECOGNISED, Account, Book
 from purfle.events.money import AgreedLate, BuildSold, CameBack, HandedOver
 from purfle.notes.fields import Record
-from purfle.notes.records.build import Sale
+from purfle.notes.records.sales import Sale
 
 COMMISSION = -1
 """The number under which a build's deliveries are one deal."""

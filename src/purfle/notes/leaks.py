@@ -19,7 +19,8 @@ from purfle.notes.fields import Record, keys_of
 from purfle.notes.kinds import amount_fields
 from purfle.notes.model import RECORDS, Shop
 from purfle.notes.openly import Words, public_texts, record_words, text_words
-from purfle.notes.records.build import Commission, Consent, Credit, ForSale, Sale, Share
+from purfle.notes.records.build import Credit
+from purfle.notes.records.sales import Commission, Consent, ForSale, Sale, Share
 from purfle.notes.records.shop import Channel, Standing
 from purfle.notes.records.show import Disclosure
 from purfle.notes.seen import Seen, seen

@@ -18,8 +18,9 @@ from purfle.notes.kinds import Named
 from purfle.notes.model import Build, Shop
 from purfle.notes.records import build as sheets
 from purfle.notes.records import note as lines
+from purfle.notes.records import sales, show
 from purfle.notes.records import shop as settings
-from purfle.notes.records import show
+from purfle.notes.records.stages import StageSheet, WantedShot
 from purfle.notes.walk import Found
 
 PAID_KINDS = ("outside work", "other cost", "share", "sales tax", "supplier")
@@ -156,7 +157,7 @@ def _build_sheet(asker: _Asker, found: Found) -> None:
 
 def _stage_sheet(asker: _Asker, found: Found) -> None:
     stage = found.record
-    assert isinstance(stage, sheets.StageSheet)
+    assert isinstance(stage, StageSheet)
     asker.stage(stage, "follows", found.build)
     cure = stage.cure
     if cure is not None and folded(cure) not in asker.known.cures:
@@ -228,13 +229,13 @@ def _paid(asker: _Asker, found: Found) -> None:
 
 _CHECKS: dict[type[Record], Check] = {
     sheets.BuildSheet: _build_sheet,
-    sheets.StageSheet: _stage_sheet,
-    sheets.WantedShot: _wanted_shot,
+    StageSheet: _stage_sheet,
+    WantedShot: _wanted_shot,
     sheets.Part: lambda asker, found: asker.stage(found.record, "stage", found.build),
-    sheets.ForSale: lambda asker, found: asker.channel(found.record, "places"),
-    sheets.Sale: _sale,
-    sheets.TradeIn: _line_of_build,
-    sheets.Commission: lambda asker, found: asker.channel(found.record),
+    sales.ForSale: lambda asker, found: asker.channel(found.record, "places"),
+    sales.Sale: _sale,
+    sales.TradeIn: _line_of_build,
+    sales.Commission: lambda asker, found: asker.channel(found.record),
     lines.NoteSheet: _line_of_build,
     lines.Bench: _line_of_build,
     lines.ShotTaken: _line_of_build,

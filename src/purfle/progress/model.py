@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from purfle.base.place import Place
 from purfle.base.quantities import Estimate, Wait
-from purfle.notes.records.build import WantedShot
+from purfle.notes.records.stages import WantedShot
 from purfle.progress.warmth import Bent
 
 

@@ -15,7 +15,7 @@ from purfle.base import quantities
 from purfle.base.quantities import Estimate, Wait
 from purfle.base.trouble import Troubles, Wrong, listed
 from purfle.notes.model import Build, Shop
-from purfle.notes.records.build import StageSheet
+from purfle.notes.records.stages import StageSheet
 from purfle.notes.records.shop import ShopSheet
 from purfle.progress.model import RouteStage
 from purfle.progress.warmth import bent

@@ -22,7 +22,7 @@ from purfle.sheets.model import Sheets
 from purfle.sheets.noted import Noted, noted_in
 from purfle.sheets.powering import wiring_of
 from purfle.sheets.stringing import stringing_of
-from purfle.notes.records.build import Specs
+from purfle.notes.records.specs import Specs
 from purfle.notes.records.shop import RoomSheet
 
 __all__ = ["Sheets", "expected_shipping", "fretboard_of", "sheets_of"]

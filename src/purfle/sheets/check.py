@@ -10,7 +10,8 @@ from purfle.base.place import Place
 from purfle.base.quantities import Length
 from purfle.base.trouble import Troubles, Wrong, listed, nearest
 from purfle.notes.model import Build
-from purfle.notes.records.build import Packed, SpecItem, Specs
+from purfle.notes.records.build import Packed
+from purfle.notes.records.specs import SpecItem, Specs
 from purfle.notes.records.shop import CureSheet, ShopSheet
 from purfle.progress.model import Progress
 from purfle.progress.warmth import celsius

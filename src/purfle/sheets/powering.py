@@ -7,7 +7,7 @@ Invariant: tells no trouble; a light that can't be lit has no chain.
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from purfle.notes.records.build import SpecItem, Specs
+from purfle.notes.records.specs import SpecItem, Specs
 from purfle.sheets import wiring as physics
 
 

@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from purfle.base.quantities import Length
 from purfle.base.trouble import Wrong
-from purfle.notes.records.build import SpecItem, Specs, StrungBefore
+from purfle.notes.records.specs import SpecItem, Specs, StrungBefore
 from purfle.sheets import strings as physics
 
 EDGE_MM = 3.0

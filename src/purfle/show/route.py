@@ -7,7 +7,7 @@ the shop's route. Invariant: gives names and order only, never what was done.
 from collections.abc import Sequence
 
 from purfle.notes.model import Build, Shop
-from purfle.notes.records.build import StageSheet
+from purfle.notes.records.stages import StageSheet
 from purfle.progress.model import Progress
 
 

@@ -12,7 +12,7 @@ from decimal import Decimal
 
 from purfle.events.work import Redone
 from purfle.notes.model import Shop
-from purfle.notes.records.build import WantedShot
+from purfle.notes.records.stages import WantedShot
 from purfle.progress.model import Progress
 from purfle.show.model import Shot
 from purfle.show.planned import BenchPlan, Span, spans

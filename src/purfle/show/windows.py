@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from purfle.notes.records.build import WantedShot
+from purfle.notes.records.stages import WantedShot
 from purfle.progress.model import Pass, Progress, StageProgress
 from purfle.show.planned import Span
 from purfle.show.route import fold

@@ -7,7 +7,7 @@ import re
 from decimal import Decimal
 
 from purfle.base.quantities import Length
-from purfle.notes.records.build import Battery, SpecItem, Specs
+from purfle.notes.records.specs import Battery, SpecItem, Specs
 from purfle.sheets.powering import wiring_of
 from purfle.sheets.stringing import stringing_of
 from purfle.sheets.strings import CONCERT_A, pounds_of_force

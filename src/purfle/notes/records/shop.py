@@ -1,16 +1,16 @@
 """The shop's settings, `shop.md`."""
 
+import re
 from dataclasses import dataclass
 from datetime import date as Day
 from decimal import Decimal
 from typing import ClassVar
 
 from purfle.base.quantities import Wait, amount
+from purfle.base.trouble import Wrong
 from purfle.notes.fields import Record, key
 from purfle.notes.kinds import AMOUNT, COUNT, CURRENCY, DAY, HOURS, LINK, NUMBER, PERCENT, TEXT, WAIT, YEAR, YES_NO, Named, many, named, one_of, part, scalar
-from purfle.base.trouble import Wrong
-from purfle.notes.records.build import StageSheet
-import re
+from purfle.notes.records.stages import StageSheet
 
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 

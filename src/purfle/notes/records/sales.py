@@ -1,0 +1,114 @@
+"""How a build goes to its buyer: the offer, the sale, a commission, a partner's part.
+
+All of it is private but the offer and what a customer agreed to.
+"""
+
+from dataclasses import dataclass
+from datetime import date as Day
+from decimal import Decimal
+
+from purfle.notes.fields import Record, key
+from purfle.notes.kinds import AMOUNT, COUNT, DAY, LINK, PERCENT, TEXT, YES_NO, many, one_of, part
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ForSale(Record):
+    """An offer to the public."""
+
+    asking: Decimal = key(AMOUNT, "the price asked, public while it is for sale", "950", required=True)
+    since: Day | None = key(DAY, "the first day it is offered", "2026-05-01")
+    places: tuple[str, ...] = key(many(TEXT), "the channels it is offered in", "[market place]", default=(), word="where")
+    enquire: str | None = key(LINK, "where a buyer may ask; the shop's contact when left out", "https://example.org/ask")
+    until: Day | None = key(DAY, "the last day it is offered", "2026-08-01")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TradeIn(Record):
+    """An instrument taken as part of the price."""
+
+    build: str = key(TEXT, "the build it becomes", "plover", required=True)
+    value: Decimal = key(AMOUNT, "what it counted for", "200", required=True)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Back(Record):
+    """A refund, with or without the goods."""
+
+    date: Day = key(DAY, "the day of the refund", "2026-06-01", required=True)
+    refund: Decimal = key(AMOUNT, "what was paid back", "900", required=True)
+    goods: bool = key(YES_NO, "the instrument came back too", "yes", default=False)
+    fees_back: Decimal = key(AMOUNT, "what the channel gave back of its fees", "60", default=Decimal(0))
+    tax_back: Decimal = key(AMOUNT, "sales tax paid back with it, beside the refund", "0", default=Decimal(0))
+    units: int = key(COUNT, "how many came back", "1", default=1)
+    why: str | None = key(TEXT, "the reason; private", "a buzz on the low string")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sale(Record):
+    """One sale of a build or of some of its units; everything in it is private."""
+
+    date: Day = key(DAY, "the day it was sold", "2026-05-20", required=True)
+    units: int = key(COUNT, "how many of a batch", "1", default=1)
+    price: Decimal = key(AMOUNT, "the price before discount, without tax", "900", required=True)
+    discount: Decimal = key(AMOUNT, "what was taken off", "20", default=Decimal(0))
+    channel: str | None = key(TEXT, "a channel of shop.md", "market place")
+    shipping_charged: Decimal = key(AMOUNT, "post the buyer paid", "60", default=Decimal(0))
+    shipping_paid: Decimal | None = key(AMOUNT, "what the post took", "48.20")
+    packing: Decimal | None = key(AMOUNT, "box and padding bought for it", "12")
+    insurance: Decimal | None = key(AMOUNT, "insurance of the parcel", "9")
+    fees: Decimal | None = key(AMOUNT, "the channel's fees as charged; worked out and marked as an estimate until then", "71.40")
+    tax: Decimal = key(AMOUNT, "sales tax the buyer paid on top", "0", default=Decimal(0))
+    tax_by: str | None = key(one_of("channel", "shop"), "who hands the tax in; the channel's own rule when left out", "channel")
+    paid_out: Day | None = key(DAY, "the day the money was here; the day of the sale when left out and no channel holds it", "2026-05-24")
+    bundled: tuple[str, ...] = key(many(TEXT), "builds sold with it for this price", "[heron-case]", default=(), word="with")
+    trade_in: TradeIn | None = key(part(TradeIn), "an instrument taken as part of the price", "{build: plover, value: 200}")
+    ships_to: str | None = key(TEXT, "where it went, in general words", "another region")
+    buyer: str | None = key(TEXT, "who bought it; private", "a player from the coast")
+    back: tuple[Back, ...] = key(many(part(Back)), "refunds and returns", "[{date: 2026-06-01, refund: 900, goods: yes}]", default=())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Extra(Record):
+    """Work agreed on top of a commission's price."""
+
+    what: str = key(TEXT, "what was added", "second set of strings", required=True)
+    price: Decimal = key(AMOUNT, "its price", "60", required=True)
+    date: Day | None = key(DAY, "the day it was agreed", "2026-04-02")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Delivered(Record):
+    """A commission, or some of its units, handed over."""
+
+    date: Day = key(DAY, "the day of delivery", "2026-06-10", required=True)
+    units: int = key(COUNT, "how many", "1", default=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Consent(Record):
+    """What the customer agreed to."""
+
+    show: bool = key(YES_NO, "the build may be shown", "yes", default=False)
+    credit_as: str | None = key(TEXT, "the name they want to be thanked by; public once show is yes", "M. from the north shore")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Commission(Record):
+    """Work ordered by a customer; private but for the consent."""
+
+    customer: str | None = key(TEXT, "who ordered it; private", "a bass player in the next town")
+    price: Decimal | None = key(AMOUNT, "the price agreed for all units, without tax", "1450")
+    extras: tuple[Extra, ...] = key(many(part(Extra)), "work agreed on top", "[{what: nut, price: 60}]", default=())
+    delivered: tuple[Delivered, ...] = key(many(part(Delivered)), "deliveries", "[{date: 2026-06-10}]", default=())
+    consent: Consent | None = key(part(Consent), "what the customer agreed to; nothing when left out", "{show: yes}")
+    tax: Decimal = key(AMOUNT, "sales tax on top, at delivery", "0", default=Decimal(0))
+    channel: str | None = key(TEXT, "a channel of shop.md it came through", "in person")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Share(Record):
+    """A partner's part."""
+
+    partner: str = key(TEXT, "who has a share; private", "the board shop", required=True)
+    percent: Decimal = key(PERCENT, "how much", "40", required=True)
+    of: str = key(one_of("price", "profit"), "what it is a part of", "profit", default="profit")

@@ -1,0 +1,37 @@
+"""A stage, in a route of shop.md or on a build sheet, and the shots it wants."""
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from purfle.base.quantities import Estimate
+from purfle.notes.fields import Record, key
+from purfle.notes.kinds import HOURS, NUMBER, TEXT, YES_NO, estimate, many, part
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WantedShot(Record):
+    """A shot a stage wants, taken during it or between two stages."""
+
+    SHORT: ClassVar[str] = "shot"
+    shot: str = key(TEXT, "what to film", "the tape coming off", required=True)
+    during: str | None = key(TEXT, "the stage it is taken in; the stage it stands under when left out", "mask")
+    since: str | None = key(TEXT, "the stage after which it can be taken", "strip", word="from")
+    until: str | None = key(TEXT, "the stage whose start ends the chance", "prime")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StageSheet(Record):
+    """A stage of a route, or a change to one on a build sheet."""
+
+    SHORT: ClassVar[str] = "stage"
+    stage: str = key(TEXT, "the stage's name", "clear", required=True)
+    hours: Estimate | None = key(estimate(HOURS), "bench hours it takes; an hour is assumed for a stage without hours, cure or wait", "[1, 2, 4]")
+    cure: str | None = key(TEXT, "a time such as 14 days, or the name of an entry of the cure table; counted for each pass", "14 days")
+    wait: Estimate | None = key(estimate(NUMBER), "days of outside work, which take no hands", "[5, 7, 12]")
+    whole: bool = key(YES_NO, "the stage fits in one day and is not split", "yes", default=False)
+    skip: bool = key(YES_NO, "the route's stage is left out of this build", "yes", default=False)
+    follows: tuple[str, ...] | None = key(
+        many(TEXT), "the stages that must be finished first; when left out, the one before it and every side branch not yet followed", "[strip]"
+    )
+    needs: tuple[str, ...] = key(many(TEXT), "parts or stock items without which it can't begin", "[clear lacquer]", default=())
+    shots: tuple[WantedShot, ...] = key(many(part(WantedShot)), "the shots it wants", "[the tape coming off]", default=())
