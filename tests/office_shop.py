@@ -3,12 +3,13 @@
 from datetime import date
 from functools import cache
 
+from shop_texts import fenced
+
 from purfle.compile import Analysis
 from purfle.pages.office import pages_of
 from purfle.pages.templates import Templates, packaged
 from purfle.views.office import Office, office_of
 from purfle.views.office_troubles import Held
-from shop_texts import fenced
 
 TODAY = date(2026, 3, 4)
 """A Wednesday."""

@@ -10,6 +10,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 from shop_texts import TODAY, fenced, settings, shop_of, told
+from test_bench_plan import NETWORK
 
 from purfle.base.quantities import Estimate
 from purfle.bench import plan_bench
@@ -22,7 +23,6 @@ from purfle.bench.rules import best_rule
 from purfle.bench.shelf import moves_of, on_hand
 from purfle.bench.spread import Spread
 from purfle.bench.steps import Situation, Step
-from test_bench_plan import NETWORK
 
 ALWAYS = tuple([96] * 400)
 """Days of 24 bench hours: the bench never holds anything up."""

@@ -8,7 +8,9 @@ from itertools import permutations
 
 import pytest
 from bench_checker import faults
-from hypothesis import given, settings as trying, strategies as st
+from hypothesis import given
+from hypothesis import settings as trying
+from hypothesis import strategies as st
 from shop_texts import TODAY, fenced, settings, shop_of, told
 
 from purfle.bench import plan_bench

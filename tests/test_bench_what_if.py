@@ -6,7 +6,6 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
-
 from shop_texts import TODAY, fenced, settings, shop_of, told
 
 from purfle.bench.what_if import Change, DayLost, JobAdded, Moved, PartLate, what_if

@@ -6,9 +6,9 @@ from books_folder import TODAY, d, kept
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from purfle.books.decisions import against_estimate, break_even, break_even_of, ranked, take_on_next
 from purfle.books.fees import exact_fee, fee
 from purfle.books.figures import Quote
-from purfle.books.decisions import against_estimate, break_even, break_even_of, ranked, take_on_next
 from purfle.books.quote import asking_price, quote
 from purfle.events import stream
 from purfle.notes.records.shop import Channel

@@ -9,8 +9,8 @@ import pytest
 import yaml
 
 from purfle.base.trouble import Troubles
-from purfle.notes.fields import Reading, Record, keys_of, read_record, record_schema
 from purfle.notes import records
+from purfle.notes.fields import Reading, Record, keys_of, read_record, record_schema
 from purfle.notes.records.build import BuildSheet
 from purfle.notes.records.shop import TAX_FORMS
 from purfle.notes.tree import compose_bare

@@ -2,9 +2,10 @@
 
 from datetime import date
 
+from shop_texts import fenced
+
 from purfle.compile import Analysis
 from purfle.views.office import office_of
-from shop_texts import fenced
 
 SHOP = fenced("name: The bench", "currency: USD", "bench_hours: {tuesday: 4}", "routes: {plain: [{stage: strip, hours: 2}, {stage: oil, hours: 3}]}")
 

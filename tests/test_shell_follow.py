@@ -1,8 +1,8 @@
 """Following: however an editor saves, one look, one compile; and it survives what happens to folders."""
 
 import os
-import signal
 import shutil
+import signal
 import subprocess
 import sys
 import threading

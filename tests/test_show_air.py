@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from show_texts import SHOP, TODAY, build, day, episode, note, show_of, shop_with
+from show_texts import SHOP, TODAY, build, day, episode, note, shop_with, show_of
 
 from purfle.books import sheet_of, year_of
 from purfle.compile import Analysis

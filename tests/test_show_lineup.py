@@ -6,13 +6,13 @@ from decimal import Decimal
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from show_texts import SHOP, TODAY, build, day, episode, note, plan_of, shop_with, show_of, weeks_after
 from shop_texts import told
+from show_texts import SHOP, TODAY, build, day, episode, note, plan_of, shop_with, show_of, weeks_after
 
+from purfle.base.trouble import Troubles
 from purfle.notes.fields import Reading, read_record
 from purfle.notes.records.show import EpisodeSheet
 from purfle.notes.tree import compose
-from purfle.base.trouble import Troubles
 from purfle.show.airing import slots
 from purfle.show.candidates import Offer, candidates_of, judge, kept_by
 from purfle.show.episode_text import episode_path, episode_text

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 from cases import _blocks
-from show_texts import TODAY, build, episode, promises, shop_with
 from shop_texts import told
+from show_texts import TODAY, build, episode, promises, shop_with
 
 from purfle.show import finish_days, promises_of
 

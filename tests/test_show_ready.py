@@ -3,8 +3,8 @@
 from decimal import Decimal
 
 import pytest
-from show_texts import SHOP, TODAY, build, day, episode, note, plan_of, shop_with, show_of
 from shop_texts import fenced
+from show_texts import SHOP, TODAY, build, day, episode, note, plan_of, shop_with, show_of
 
 from purfle.show.airing import next_airing, slots
 

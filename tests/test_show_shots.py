@@ -1,7 +1,7 @@
 """Shots: in the can, wanted, last chance, missed, not yet, and wanted again after rework."""
 
-from show_texts import TODAY, build, day, note, plan_of, show_of
 from shop_texts import fenced
+from show_texts import TODAY, build, day, note, plan_of, show_of
 
 TAPE, WOOD = "the tape coming off", "bare wood"
 

@@ -5,8 +5,8 @@ Invariant: places nothing; everything it says follows from the notes up to today
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
-from itertools import accumulate
 from decimal import Decimal
+from itertools import accumulate
 
 from purfle.bench.arrivals import Supply, supply_of, waiting_of
 from purfle.bench.calendar import QUARTERS, bench_quarters, index_of

@@ -6,8 +6,8 @@ Invariant: nothing here comes from outside the shop, so nothing here adds to pur
 from datetime import date
 from decimal import Decimal
 
-from purfle.base.names import folded
 from purfle.base.money import ZERO, split
+from purfle.base.names import folded
 from purfle.books.desk import SHELF, Desk, Job
 from purfle.books.fees import channel_named, fee
 from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Account, Book

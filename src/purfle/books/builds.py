@@ -10,8 +10,8 @@ from datetime import date
 from decimal import Decimal
 from itertools import chain
 
-from purfle.base.names import folded
 from purfle.base.money import ZERO
+from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.books.figures import BuildRow, CollectionRow, Line
 from purfle.books.ledger import ON_THE_WAY, RECOGNISED, Account, Book, Posting, Totals, totals

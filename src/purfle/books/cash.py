@@ -9,11 +9,11 @@ from decimal import Decimal
 from functools import cache
 from importlib import resources
 
-from purfle.base.names import folded
 from purfle.base.money import ZERO
+from purfle.base.names import folded
 from purfle.books.desk import PAID, SUPPLIERS, Desk
-from purfle.books.model import Trip
 from purfle.books.ledger import OTHER, OUTSIDE, Account, Book
+from purfle.books.model import Trip
 from purfle.events.money import Drive, EpisodeIncome, MoneyIn, MoneyOut, StandingDue
 from purfle.notes.records.note import Received
 

@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
-from purfle.base.names import folded
 from purfle.base.money import ZERO, rounded, unit
+from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
 from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Account, Book, Ledger

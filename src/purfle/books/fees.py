@@ -5,8 +5,8 @@ Invariant: knows no build and no sale; only the channel's terms and the amounts 
 
 from decimal import Decimal
 
-from purfle.base.names import folded
 from purfle.base.money import ZERO, rounded
+from purfle.base.names import folded
 from purfle.notes.model import Shop
 from purfle.notes.records.shop import Channel
 

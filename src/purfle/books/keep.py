@@ -9,8 +9,8 @@ from decimal import Decimal, localcontext
 from operator import itemgetter
 from typing import Any
 
-from purfle.base.names import folded
 from purfle.base.money import ZERO
+from purfle.base.names import folded
 from purfle.base.trouble import Trouble
 from purfle.books import bin, cash, ends, purchases, sales
 from purfle.books.checks import check_homes, check_left_planned

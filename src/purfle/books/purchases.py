@@ -8,8 +8,8 @@ Invariant: takes nothing off the shelf but what is returned.
 from datetime import date
 from decimal import Decimal
 
-from purfle.base.names import folded
 from purfle.base.money import ZERO, split
+from purfle.base.names import folded
 from purfle.books.desk import PAID, SUPPLIERS, Desk
 from purfle.books.ledger import INSIDE, MATERIALS, ON_THE_WAY, PURCHASES, RECOGNISED, STOCK, WITHDRAWN, Account, Book
 from purfle.events.money import CameIn, GiftedPart, Goods, GoodsHere, PaidAhead, SentBack

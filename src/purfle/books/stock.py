@@ -8,8 +8,8 @@ Invariant: holds quantities and costs only; knows no build, no note and no day.
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from purfle.base.names import folded
 from purfle.base.money import ZERO, rounded
+from purfle.base.names import folded
 
 
 @dataclass(slots=True)

@@ -10,8 +10,8 @@ from datetime import date, timedelta
 from decimal import Decimal, localcontext
 from operator import attrgetter
 
-from purfle.base.names import folded
 from purfle.base.money import ZERO
+from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.books.builds import build_rows, collection_rows
 from purfle.books.figures import BalanceLine, Cash, CashMonth, CostOfGoodsSold, ExpenseLine, Inventory, SalesTax, StockLine, TripLine, Year

@@ -11,9 +11,9 @@ from typing import NamedTuple
 
 from purfle.base.place import Place
 from purfle.notes.records.build import Acquired, MovedBuild, Part
-from purfle.notes.records.sales import Back, Commission, Delivered, Extra, Sale
 from purfle.notes.records.build import Ended as EndedSheet
 from purfle.notes.records.note import Bought, Counted, Drove, Lot, MovedPart, Paid, Received, Returned, Salvaged, Sold, Used, Withdrawn, WrittenOff
+from purfle.notes.records.sales import Back, Commission, Delivered, Extra, Sale
 from purfle.notes.records.shop import Standing
 from purfle.notes.records.show import ShowIncome
 

@@ -42,8 +42,8 @@ from purfle.events.money import (
 )
 from purfle.notes.model import Build, Episode, Note, Shop
 from purfle.notes.records.build import Acquired, Part
-from purfle.notes.records.sales import Commission, Sale
 from purfle.notes.records.note import Bought, Counted, Drove, Lot, MovedPart, NoteSheet, Paid, Received, Returned, Salvaged, Sold, Used, Withdrawn, WrittenOff
+from purfle.notes.records.sales import Commission, Sale
 from purfle.notes.records.shop import Standing
 
 

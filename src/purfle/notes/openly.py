@@ -12,8 +12,8 @@ from purfle.notes.fields import Record
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note, Shop
 from purfle.notes.pictures import may_be_public
 from purfle.notes.records.build import BuildSheet
-from purfle.notes.records.specs import Specs
 from purfle.notes.records.show import EpisodeSheet
+from purfle.notes.records.specs import Specs
 
 _BLOCK = re.compile(r"^[^\n]*\S[^\n]*(?:\n[^\n]*\S[^\n]*)*", re.MULTILINE)
 

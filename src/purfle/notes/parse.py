@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import TypeVar
 
-from purfle.base.names import folded
 from purfle.base.memo import Latest
+from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles, Wrong, nearest
 from purfle.notes.body import Heading, body_of, headings, without_private

@@ -22,7 +22,7 @@ from purfle.pages.feed import atom_feed, sitemap
 from purfle.pages.templates import TemplateFault, Templates, is_template
 from purfle.views.amounts import Writer
 from purfle.views.markdown import largest, picture_html
-from purfle.views.public import BuildView, BulletinView, ComingUp, EpisodeView, Showroom, Shown, Site
+from purfle.views.public import BuildView, BulletinView, ComingUp, EpisodeView, Shown, Showroom, Site
 
 STATE_CLASSES = {"in the works": "works", "finished": "finished", "for sale": "sale", "sold": "sold", "delivered": "delivered"}
 _PAPERS = ("tags/", "sheets/", "certificates/")

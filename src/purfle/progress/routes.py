@@ -10,13 +10,13 @@ from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
-from purfle.base.names import folded
 from purfle.base import quantities
+from purfle.base.names import folded
 from purfle.base.quantities import Estimate, Wait
 from purfle.base.trouble import Troubles, Wrong, listed
 from purfle.notes.model import Build, Shop
-from purfle.notes.records.stages import StageSheet
 from purfle.notes.records.shop import ShopSheet
+from purfle.notes.records.stages import StageSheet
 from purfle.progress.model import RouteStage
 from purfle.progress.warmth import bent
 

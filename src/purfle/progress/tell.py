@@ -19,7 +19,6 @@ from purfle.progress.passes import stages_of
 from purfle.progress.routes import route_of
 from purfle.progress.states import ended_on, gone_on, public_state, state_of
 
-
 Noted = Worked | Finished | Redone
 """Work that moves a stage on, or back."""
 

@@ -11,6 +11,8 @@ from decimal import Decimal
 from purfle.base import money
 from purfle.base.trouble import Trouble, Troubles
 from purfle.notes.model import Build, Shop
+from purfle.notes.records.shop import RoomSheet
+from purfle.notes.records.specs import Specs
 from purfle.progress.model import Progress
 from purfle.progress.warmth import room_on
 from purfle.sheets import shipping, wood
@@ -22,8 +24,6 @@ from purfle.sheets.model import Sheets
 from purfle.sheets.noted import Noted, noted_in
 from purfle.sheets.powering import wiring_of
 from purfle.sheets.stringing import stringing_of
-from purfle.notes.records.specs import Specs
-from purfle.notes.records.shop import RoomSheet
 
 __all__ = ["Sheets", "expected_shipping", "fretboard_of", "sheets_of"]
 

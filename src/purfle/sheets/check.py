@@ -11,11 +11,11 @@ from purfle.base.quantities import Length
 from purfle.base.trouble import Troubles, Wrong, listed, nearest
 from purfle.notes.model import Build
 from purfle.notes.records.build import Packed
-from purfle.notes.records.specs import SpecItem, Specs
 from purfle.notes.records.shop import CureSheet, ShopSheet
+from purfle.notes.records.specs import SpecItem, Specs
 from purfle.progress.model import Progress
 from purfle.progress.warmth import celsius
-from purfle.sheets import frets, strings, stringing
+from purfle.sheets import frets, stringing, strings
 from purfle.sheets.finish import Work, missed_windows, refused_layers, window
 
 THICKEST_PLAIN_MM = 0.72

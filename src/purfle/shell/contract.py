@@ -19,7 +19,7 @@ from purfle.bench.model import AtRisk, Forecast, Plan
 from purfle.books.decisions import Contribution
 from purfle.books.figures import BuildRow, Line, Quote, Year
 from purfle.progress.model import Progress
-from purfle.show.model import AirIncome, LineUpEpisode, PromiseState, ShowPlan, Shot
+from purfle.show.model import AirIncome, LineUpEpisode, PromiseState, Shot, ShowPlan
 
 SCHEMA = 1
 Answer = dict[str, Any]

@@ -11,8 +11,8 @@ from purfle.sheets import Sheets
 from purfle.sheets.frets import Board
 from purfle.sheets.powering import Wiring
 from purfle.sheets.shipping import Parcel
-from purfle.sheets.strings import pounds_of_force
 from purfle.sheets.stringing import Stringing
+from purfle.sheets.strings import pounds_of_force
 
 Answer = dict[str, Any]
 _INCH = 25.4

@@ -11,10 +11,10 @@ from decimal import ROUND_CEILING, Decimal
 from purfle.notes.model import Build
 from purfle.progress.model import Progress, StageProgress
 from purfle.show.airing import Slot
+from purfle.show.consent import bar
 from purfle.show.model import PromiseState
 from purfle.show.promises import UNMET, shows
 from purfle.show.ready import NO, Scene, Verdict, kind_of, shown_before, verdict
-from purfle.show.consent import bar
 from purfle.show.route import fold
 
 LOOK_BACK, UPDATE = "look back", "update"

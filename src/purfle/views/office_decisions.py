@@ -16,7 +16,6 @@ from purfle.views.amounts import NOTHING
 from purfle.views.office_desk import Desk, Figure
 from purfle.views.plots import BarRow, Plot, Table, bars
 
-
 _DRAWN = 24
 """Builds in the drawing of the estimates; the table has all."""
 

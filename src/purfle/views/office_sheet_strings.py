@@ -12,7 +12,6 @@ from purfle.views.amounts import NOTHING
 from purfle.views.office_desk import Desk
 from purfle.views.office_sheet_parts import SheetPart, SheetTable, both, facts_of, force, pair
 
-
 # --- strings -----------------------------------------------------------------------------------------------------------
 
 

@@ -30,16 +30,16 @@ from purfle.views.public import (
     Offer,
     PageLink,
     SegmentView,
-    Showroom,
     Shown,
+    Showroom,
     Site,
 )
 from purfle.views.publication import (
     build_address,
     cover_path,
     episode_address,
-    public_bulletins,
     public_builds,
+    public_bulletins,
     public_episodes,
     public_notes,
     still_path,

@@ -12,7 +12,6 @@ from purfle.notes.records.specs import Specs
 from purfle.notes.records.stages import StageSheet
 from purfle.notes.records.when import SHOWROOM, Showing
 
-
 KINDS = ("resale", "commission", "collection", "batch", "test")
 HOW_ACQUIRED = ("bought", "lot", "trade-in", "own collection", "customer's", "consigned", "gift")
 
