@@ -21,7 +21,7 @@ test: $(VENV)/.tests
 	@PYTHON=$(BIN)/python sh tests/run.sh
 
 lint: $(VENV)/.tests
-	$(BIN)/ruff check src tests
+	$(BIN)/ruff check src tests benchmarks tools
 	$(BIN)/ruff format --check src tests benchmarks tools
 	$(BIN)/mypy
 
