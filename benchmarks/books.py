@@ -28,6 +28,7 @@ import yaml
 from purfle.books import keep, year_of, years
 from purfle.events import stream
 from purfle.notes.shop import read_shop
+from purfle.shell.entry import SELDOM
 from purfle.shell.folder import read_folder
 
 TODAY = date(2026, 12, 31)
@@ -152,7 +153,7 @@ def one_round(folder: Path, seconds: dict[str, list[float]]) -> str:
 def main() -> None:
     """Write the shop, time the rounds, print the medians."""
     notes, rounds = (int(word) for word in (*sys.argv[1:3], *("20000", "5")[len(sys.argv) - 1 :]))
-    gc.set_threshold(1_000_000, 100, 100)
+    gc.set_threshold(*SELDOM)
     seconds: dict[str, list[float]] = defaultdict(list)
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)

@@ -8,10 +8,13 @@ from decimal import Decimal
 
 from purfle.base.money import ZERO, split
 from purfle.base.names import folded
-from purfle.books.desk import SHELF, Desk, Job
+from purfle.books.desk import PAID, SHELF, Desk, Job
 from purfle.books.fees import channel_named, fee
 from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Account, Book
 from purfle.events.money import PartMoved, SalvagedPart, StockCounted, StockSold, TookOut, UsedUp, WroteOff
+
+OFF_THE_SHELF = Account(Book.INVENTORY, STOCK, None, RECOGNISED)
+"""What leaves the shelf and becomes cost of goods sold."""
 
 
 def used_up(desk: Desk, event: UsedUp) -> None:
@@ -56,8 +59,7 @@ def _free(job: Job) -> Decimal:
 def _take_out(desk: Desk, job: Job, day: date, value: Decimal, account: str, what: str, event: SalvagedPart | PartMoved) -> None:
     """Cost leaves a build for the shelf."""
     job.held -= value
-    legs = [(Account(Book.INVENTORY, account, job.id, INSIDE), -value), (SHELF, value)]
-    desk.ledger.entry(day, what, event.at, legs)
+    desk.ledger.move(day, what, event.at, value, SHELF, Account(Book.INVENTORY, account, job.id, INSIDE))
 
 
 def part_moved(desk: Desk, event: PartMoved) -> None:
@@ -111,8 +113,7 @@ def counted(desk: Desk, event: StockCounted) -> None:
 
 
 def _lose(desk: Desk, event: WroteOff | StockCounted, cost: Decimal, account: str) -> None:
-    legs = [(Account(Book.INVENTORY, STOCK, None, RECOGNISED), -cost), (Account(Book.COGS, account, lost=True), cost)]
-    desk.ledger.entry(event.date, f"{event.record.item}, {account}", event.at, legs)
+    desk.ledger.move(event.date, f"{event.record.item}, {account}", event.at, cost, Account(Book.COGS, account, lost=True), OFF_THE_SHELF)
 
 
 def took_out(desk: Desk, event: TookOut) -> None:
@@ -121,8 +122,9 @@ def took_out(desk: Desk, event: TookOut) -> None:
     if folded(record.item) in desk.uncounted:
         return
     cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
-    legs = [(Account(Book.INVENTORY, STOCK, None, WITHDRAWN), -cost), (Account(Book.PRIVATE, "withdrawn"), cost)]
-    desk.ledger.entry(event.date, f"{record.item}, withdrawn", event.at, legs)
+    desk.ledger.move(
+        event.date, f"{record.item}, withdrawn", event.at, cost, Account(Book.PRIVATE, "withdrawn"), Account(Book.INVENTORY, STOCK, None, WITHDRAWN)
+    )
 
 
 def stock_sold(desk: Desk, event: StockSold) -> None:
@@ -147,7 +149,7 @@ def stock_sold(desk: Desk, event: StockSold) -> None:
     _sent_out(desk, event)
     pays = record.paid_out or day
     desk.ledger.move(pays, f"{record.item}, paid out", event.at, gross, Account(Book.CASH, "received"), Account(Book.CHANNELS, "sold"))
-    desk.ledger.entry(pays, f"{record.item}, fees kept", event.at, [(Account(Book.CASH, "paid"), -fees), (Account(Book.CHANNELS, "sold"), fees)], estimated)
+    desk.ledger.move(pays, f"{record.item}, fees kept", event.at, fees, Account(Book.CHANNELS, "sold"), PAID, estimated)
 
 
 def _after_discount(desk: Desk, event: StockSold) -> Decimal:
@@ -165,9 +167,8 @@ def _after_discount(desk: Desk, event: StockSold) -> Decimal:
 def _sent_out(desk: Desk, event: StockSold) -> None:
     record = event.record
     paid = desk.rounded(record.shipping_paid)
-    desk.ledger.move(event.date, f"{record.item}, post", event.at, paid, Account(Book.EXPENSES, desk.kind("post")), Account(Book.CASH, "paid"))
+    desk.ledger.move(event.date, f"{record.item}, post", event.at, paid, Account(Book.EXPENSES, desk.kind("post")), PAID)
     if folded(record.item) in desk.uncounted or not desk.shelf.knows(record.item):
         return  # odds and ends that were never counted have no cost of their own
     cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
-    legs = [(Account(Book.INVENTORY, STOCK, None, RECOGNISED), -cost), (Account(Book.COGS, "stock sold"), cost)]
-    desk.ledger.entry(event.date, f"{record.item}, cost", event.at, legs)
+    desk.ledger.move(event.date, f"{record.item}, cost", event.at, cost, Account(Book.COGS, "stock sold"), OFF_THE_SHELF)

@@ -31,7 +31,7 @@ def build_rows(books: Books, opening: Totals, moved: Totals, within: Iterable[To
     own: dict[str, dict[Account, Decimal]] = defaultdict(dict)
     lines: dict[str, list[Told]] = defaultdict(list)
     for account, amount in chain(opening.items(), moved.items()):
-        if account.book is Book.INVENTORY and account.build is not None and account.name != ON_THE_WAY:
+        if account.build is not None and account.carried:
             carried[account.build] += amount
     for account, amount in moved.items():
         if account.build is not None and account.book in _SHOWN:
@@ -46,8 +46,8 @@ def build_rows(books: Books, opening: Totals, moved: Totals, within: Iterable[To
 
 def sheet_of(books: Books, build: str) -> BuildRow:
     """One build's job cost sheet: its amounts of all years, with every line. Raises KeyError for an unknown id."""
-    own = [(p, line_of(p)) for p in books.postings if p.account.build == build and p.account.book in _SHOWN]
-    carried = sum((p.amount for p, _ in own if p.account.book is Book.INVENTORY and p.account.name != ON_THE_WAY), ZERO)
+    own = [(p, line_of(p)) for p in books.of_build.get(build, ()) if p.account.book in _SHOWN]
+    carried = sum((p.amount for p, _ in own if p.account.carried), ZERO)
     return _row(books.facts[build], totals(p for p, _ in own), own, carried, books.today)
 
 

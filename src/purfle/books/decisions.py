@@ -10,7 +10,6 @@ from decimal import ROUND_CEILING, Decimal
 from purfle.base.money import ZERO
 from purfle.books.fees import channel_named, fee
 from purfle.books.figures import Year
-from purfle.books.ledger import RECOGNISED, Book
 from purfle.books.model import Books
 from purfle.books.quote import expected, planned_parts, still_to_do
 from purfle.notes.model import Shop
@@ -102,11 +101,6 @@ class Estimated:
 
 def against_estimate(shop: Shop, books: Books, progress: Mapping[str, Progress]) -> tuple[Estimated, ...]:
     """Estimate against actual over the stages that are finished, for every build that has one."""
-    cost: dict[str, Decimal] = {}
-    for posting in books.postings:
-        account = posting.account
-        if account.build is not None and account.book is Book.INVENTORY and account.flow != RECOGNISED:
-            cost[account.build] = cost.get(account.build, ZERO) + posting.amount
     rows = []
     for build in shop.builds:
         known = progress.get(build.id)
@@ -114,5 +108,6 @@ def against_estimate(shop: Shop, books: Books, progress: Mapping[str, Progress])
         if done:
             thought = sum((expected(stage.stage.hours) for stage in done), ZERO)
             took = sum((stage.hours for stage in done), ZERO)
-            rows.append(Estimated(build.id, len(done), thought, took, planned_parts(build.sheet.parts, books), cost.get(build.id, ZERO)))
+            cost = sum((posting.amount for posting in books.of_build.get(build.id, ()) if posting.account.went_in), ZERO)
+            rows.append(Estimated(build.id, len(done), thought, took, planned_parts(build.sheet.parts, books), cost))
     return tuple(rows)

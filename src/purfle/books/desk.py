@@ -164,11 +164,10 @@ class Desk:
     def _pass_on(self, job: Job | None, day: date, account: str, amount: Decimal, what: str, source: Place, estimated: bool) -> None:
         build = job.id if job else None
         if job and job.place in ("collection", "given"):
-            legs = [(Account(Book.INVENTORY, account, build, WITHDRAWN), -amount), (Account(Book.PRIVATE, "withdrawn", build), amount)]
+            to, flow = Account(Book.PRIVATE, "withdrawn", build), WITHDRAWN
         else:
-            lost = job is not None and job.place in ("scrapped", "lost")
-            legs = [(Account(Book.INVENTORY, account, build, RECOGNISED), -amount), (Account(Book.COGS, account, build, lost=lost), amount)]
-        self.ledger.entry(day, what, source, legs, estimated)
+            to, flow = Account(Book.COGS, account, build, lost=job is not None and job.place in ("scrapped", "lost")), RECOGNISED
+        self.ledger.move(day, what, source, amount, to, Account(Book.INVENTORY, account, build, flow), estimated)
 
     def recognise(self, job: Job, units: int, day: date, what: str, source: Place) -> Decimal:
         """Turn the cost of some units into cost of goods sold, and give it; the last units take what is left."""
@@ -177,9 +176,7 @@ class Desk:
         job.left -= units
         if not job.left and units:
             job.place = "sold"
-        self.ledger.entry(
-            day, what, source, [(Account(Book.INVENTORY, "recognised", job.id, RECOGNISED), -cost), (Account(Book.COGS, "cost of goods sold", job.id), cost)]
-        )
+        self.ledger.move(day, what, source, cost, Account(Book.COGS, "cost of goods sold", job.id), Account(Book.INVENTORY, "recognised", job.id, RECOGNISED))
         return cost
 
     # --- stock -------------------------------------------------------------------------------------------------------

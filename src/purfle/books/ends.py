@@ -17,10 +17,10 @@ def came_to_end(desk: Desk, event: CameToEnd) -> None:
         return
     cost, job.held, job.left, job.place = job.held, ZERO, 0, how
     if how == "given":
-        legs = [(Account(Book.INVENTORY, "given away", job.id, WITHDRAWN), -cost), (Account(Book.PRIVATE, "withdrawn", job.id), cost)]
+        what, to, origin = "given away, as promotion", Account(Book.PRIVATE, "withdrawn", job.id), Account(Book.INVENTORY, "given away", job.id, WITHDRAWN)
     else:
-        legs = [(Account(Book.INVENTORY, how, job.id, RECOGNISED), -cost), (Account(Book.COGS, how, job.id, lost=True), cost)]
-    desk.ledger.entry(event.date, "given away, as promotion" if how == "given" else how, event.at, legs)
+        what, to, origin = how, Account(Book.COGS, how, job.id, lost=True), Account(Book.INVENTORY, how, job.id, RECOGNISED)
+    desk.ledger.move(event.date, what, event.at, cost, to, origin)
 
 
 def changed_hands(desk: Desk, event: ChangedHands) -> None:
@@ -43,9 +43,7 @@ def _no_effect(desk: Desk, event: CameToEnd | ChangedHands, job: Job, change: st
 def _kept(desk: Desk, event: ChangedHands, job: Job) -> None:
     cost, job.held, job.place = job.held, ZERO, "collection"
     job.basis += cost
-    desk.ledger.entry(
-        event.date, "kept", event.at, [(Account(Book.INVENTORY, "kept", job.id, WITHDRAWN), -cost), (Account(Book.PRIVATE, "withdrawn", job.id), cost)]
-    )
+    desk.ledger.move(event.date, "kept", event.at, cost, Account(Book.PRIVATE, "withdrawn", job.id), Account(Book.INVENTORY, "kept", job.id, WITHDRAWN))
     desk.ledger.move(event.date, "kept", event.at, cost, Account(Book.COLLECTION, "kept", job.id), Account(Book.COLLECTION, "owner", job.id))
 
 

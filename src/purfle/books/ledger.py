@@ -62,6 +62,16 @@ class Account(NamedTuple):
     lost: bool = False
     """For cost of goods sold: scrapped, lost, written off or short."""
 
+    @property
+    def carried(self) -> bool:
+        """Whether it is cost that is held here, in a build or on the shelf; what is on the way is not."""
+        return self.book is Book.INVENTORY and self.name != ON_THE_WAY
+
+    @property
+    def went_in(self) -> bool:
+        """Whether it is cost that went into goods or was taken off them again; what left with a sale or an end is not."""
+        return self.book is Book.INVENTORY and self.flow != RECOGNISED
+
 
 class Posting(NamedTuple):
     """An amount that an account takes on a day, with the line of the notes it comes from."""

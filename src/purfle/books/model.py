@@ -3,10 +3,11 @@
 Invariant: values only; `year` and `quote` turn them into figures.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from functools import cached_property
 from typing import NamedTuple
 
 from purfle.base.place import Place
@@ -60,7 +61,7 @@ class Facts:
     """Cost still held on the day the books are kept to, as followed build by build; the ledger must say the same."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Books:
     """The books, kept up to a day."""
 
@@ -80,3 +81,12 @@ class Books:
     trips: tuple[Trip, ...]
     hours: tuple[Worked, ...]
     """Bench hours, and those of the show, by date."""
+
+    @cached_property
+    def of_build(self) -> Mapping[str, Sequence[Posting]]:
+        """The postings of each build that has any: gathered once, for looking through all of them for each build is slow in a large shop."""
+        own: dict[str, list[Posting]] = {}
+        for posting in self.postings:
+            if posting.account.build is not None:
+                own.setdefault(posting.account.build, []).append(posting)
+        return own

@@ -13,7 +13,6 @@ from purfle.base.money import ZERO, rounded
 from purfle.base.quantities import Estimate
 from purfle.books.fees import channel_named, exact_fee, fee
 from purfle.books.figures import Quote
-from purfle.books.ledger import RECOGNISED, Book
 from purfle.books.model import Books
 from purfle.notes.model import Build, Shop
 from purfle.notes.records.build import Part
@@ -146,10 +145,9 @@ def offer_ceiling(resale: Decimal, margin: Decimal, channel: Channel | None, par
 def _costs(books: Books, build: Build) -> tuple[Decimal, Decimal]:
     """Cost of the instrument, and of everything else: so far, on the way and planned."""
     instrument = rest = ZERO
-    for posting in books.postings:
-        account = posting.account
-        if account.build == build.id and account.book is Book.INVENTORY and account.flow != RECOGNISED:
-            if account.name == "instrument":
+    for posting in books.of_build.get(build.id, ()):
+        if posting.account.went_in:
+            if posting.account.name == "instrument":
                 instrument += posting.amount
             else:
                 rest += posting.amount

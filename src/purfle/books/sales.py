@@ -142,7 +142,7 @@ def _pay_out(desk: Desk, event: BuildSold, deal: Deal, gross: Decimal) -> None:
         Account(Book.CHANNELS, "sold", build),
         sale.paid_out is None and held_until != event.date,
     )
-    desk.ledger.entry(day, "fees kept", event.at, [(Account(Book.CASH, "paid", build), -fees), (Account(Book.CHANNELS, "sold", build), fees)], guess)
+    desk.ledger.move(day, "fees kept", event.at, fees, Account(Book.CHANNELS, "sold", build), Account(Book.CASH, "paid", build), guess)
 
 
 def _sent_out(desk: Desk, event: BuildSold, deal: Deal) -> None:
@@ -324,6 +324,4 @@ def _piece_back(desk: Desk, job: Job, event: CameBack) -> None:
     if job.place != "collection":
         return
     back = desk.rounded(event.record.refund) - desk.rounded(event.record.fees_back)
-    desk.ledger.entry(
-        event.date, "refund", event.at, [(Account(Book.COLLECTION, "owner", job.id), -back), (Account(Book.COLLECTION, "proceeds", job.id), back)]
-    )
+    desk.ledger.move(event.date, "refund", event.at, back, Account(Book.COLLECTION, "proceeds", job.id), Account(Book.COLLECTION, "owner", job.id))

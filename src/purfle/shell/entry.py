@@ -14,12 +14,14 @@ TYPE_CHECKING = False  # `typing` is not loaded for a name
 if TYPE_CHECKING:
     from typing import NoReturn
 
+SELDOM = (1_000_000, 100, 100)
+"""When garbage is collected: nearly all that is made for a command lasts as long as it does, and walking a large shop's values
+again and again takes longer than the books."""
+
 
 def main() -> "NoReturn":
     """Run the command line and leave with its exit status."""
-    gc.set_threshold(
-        1_000_000, 100, 100
-    )  # nearly all that is made for a command lasts as long as it does: to walk a large shop's values again and again takes longer than the books
+    gc.set_threshold(*SELDOM)
     status = run(sys.argv[1:])
     gc.freeze()  # nor need they be walked on leaving
     sys.exit(status)

@@ -4,7 +4,7 @@ Invariant: reads no note and works out no figure; it only gathers, orders and wo
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 
 from purfle import books as keeping
@@ -12,7 +12,6 @@ from purfle.base.trouble import Trouble
 from purfle.bench.model import Plan
 from purfle.bench.score import Past
 from purfle.books import Books
-from purfle.books.ledger import Posting
 from purfle.books.quote import quote
 from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress
@@ -106,11 +105,8 @@ def office_of(
 
 
 def _sheets(shop: Shop, books: Books, progress: Mapping[str, Progress]) -> dict[str, Sheet]:
-    """Every build's job cost sheet, each made from its own postings: to look through all of them for each build is slow in a large shop."""
-    own: dict[str | None, list[Posting]] = {}
-    for posting in books.postings:
-        own.setdefault(posting.account.build, []).append(posting)
-    return {build.id: _sheet(shop, replace(books, postings=tuple(own.get(build.id, ()))), progress.get(build.id), build) for build in shop.builds}
+    """Every build's job cost sheet."""
+    return {build.id: _sheet(shop, books, progress.get(build.id), build) for build in shop.builds}
 
 
 def _sheet(shop: Shop, books: Books, known: Progress | None, build: Build) -> Sheet:
