@@ -32,12 +32,15 @@ def test_no_forecasts_have_no_score() -> None:
     assert scored([]) is None
 
 
+_SHEET = fenced(
+    "title: {}", "{}", "acquired: {{date: 2026-01-10, price: 90}}", "stages: [{{stage: strip, hours: [4, 6, 12]}}, {{stage: oil, hours: [6, 9, 16]}}]"
+)
+
+
 def _shop(more: dict[str, str] | None = None):
     files = {"shop.md": settings(WEEK, "show: {weekday: friday, lead: 3 days}")}
     for name in ("wren", "heron"):
-        files[f"builds/{name}/build.md"] = fenced(
-            f"title: {name}", "acquired: {date: 2026-01-10, price: 90}", "stages: [{stage: strip, hours: [4, 6, 12]}, {stage: oil, hours: [6, 9, 16]}]"
-        )
+        files[f"builds/{name}/build.md"] = _SHEET.format(name, "priority: 3")
     files["builds/wren/2026-02-09.md"] = fenced("stage: strip", "hours: 3")
     files["builds/wren/2026-02-11.md"] = fenced("stage: strip", "hours: 3", "finished: yes")
     return shop_of(files | (more or {}), date(2026, 3, 2))
@@ -67,4 +70,19 @@ def test_a_forecast_is_never_shown_a_later_note() -> None:
     later = {"builds/heron/2026-02-18.md": fenced("stage: strip", "hours: 40"), "builds/heron/2026-02-19.md": fenced("stage: strip", "finished: yes")}
     before = [(s.build, s.stage, s.chance) for s in _past(_shop()) if s.on == day]
     after = [(s.build, s.stage, s.chance) for s in _past(_shop(later)) if s.on == day]
+    assert before and before == after
+
+
+@pytest.mark.parametrize(
+    "later",
+    [
+        {"builds/heron/build.md": _SHEET.format("heron", "hold: {since: 2026-02-11, until: 2026-02-16}")},
+        {"journal/episodes/2026-02-20.md": fenced("title: Two", "hours: {filming: 4, editing: 12}")},
+    ],
+    ids=["a hold", "an episode's hours"],
+)
+def test_a_forecast_is_not_shown_what_began_later(later: dict[str, str]) -> None:
+    """A sheet has no past, but a hold and an episode say from when they are."""
+    day = date(2026, 2, 10)
+    before, after = ([s for s in _past(_shop(more)) if s.on == day] for more in ({}, later))
     assert before and before == after

@@ -7,19 +7,20 @@ Invariant: a forecast is never shown the notes of a later day; only the scoring 
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from decimal import Decimal
 from itertools import pairwise
 
 from purfle.base.memo import Memo
 from purfle.bench.attended import attendance
+from purfle.bench.calendar import recording_day
 from purfle.bench.forecast import forecast
 from purfle.bench.gather import gather
 from purfle.bench.learn import Habits, Lesson, lessons_of, pooled
 from purfle.bench.rules import best_rule
 from purfle.bench.shelf import Move, moves_of, on_hand
-from purfle.notes.model import Shop, told_by_records
+from purfle.notes.model import Build, Shop, told_by_records
 from purfle.notes.records.shop import WEEKDAYS
 from purfle.progress.earlier import Earlier
 from purfle.progress.model import Progress, StageProgress
@@ -118,6 +119,11 @@ class _Then:
     _lessons: dict[str, tuple[tuple[StageProgress, ...], tuple[Lesson, ...]]] = field(default_factory=dict)
     """By build, its stages as they were last seen and what they teach: most are what they were the week before."""
 
+    def shop_on(self, day: date) -> Shop:
+        """The shop without the holds and the hours of episodes that came later."""
+        builds = tuple(_held_by(build, day) for build in self.shop.builds)
+        return replace(self.shop, builds=builds, episodes=tuple(e for e in self.shop.episodes if recording_day(self.shop.settings, e) <= day))
+
     def habits(self, told: Iterable[Progress]) -> Habits:
         """What those builds taught by then."""
         return pooled(lesson for build in told for lesson in self._of(build))
@@ -127,6 +133,12 @@ class _Then:
         if known is None or known[0] is not build.stages:
             known = self._lessons[build.build] = build.stages, tuple(lessons_of(build.stages))
         return known[1]
+
+
+def _held_by(build: Build, day: date) -> Build:
+    """A build with the holds it had been put on by a day."""
+    known = tuple(hold for hold in build.sheet.hold if hold.since <= day)
+    return build if len(known) == len(build.sheet.hold) else replace(build, sheet=replace(build.sheet, hold=known))
 
 
 def recording_days(shop: Shop, today: date, weeks: int) -> list[date]:
@@ -151,7 +163,7 @@ _FORECASTS = Memo()
 def _forecast(then: _Then, on: date, by: date) -> Iterator[tuple[str, str, int, float]]:
     """Build, stage, pass and the chance of being finished by a day, as forecast on a day from the notes up to it."""
     told = then.earlier.on(on)
-    situation = gather(then.shop, on_hand(then.moves, on), told, then.habits(told.values()), (), on)
+    situation = gather(then.shop_on(on), on_hand(then.moves, on), told, then.habits(told.values()), (), on)
     outcome = forecast(situation, best_rule(situation).laid, RUNS)
     for number, step in enumerate(situation.steps):
         spread = outcome.finished.get(number)
