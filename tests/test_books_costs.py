@@ -28,6 +28,25 @@ def test_a_foreign_purchase_is_converted_at_its_own_rate_and_rounded_once() -> N
     assert shop.year().inventory.stock == d("11.43")
 
 
+@pytest.mark.parametrize(("how", "carried"), [("gift, value: 100", 150), ("own collection, basis: 100, value: 120", 150), ("own collection, price: 100", 150)])
+def test_what_came_without_being_bought_is_converted_too(how: str, carried: int) -> None:
+    shop = kept({"heron": f"acquired: {{date: 2026-01-10, how: {how}, currency: EUR, rate: 1.5}}"})
+    assert shop.row("heron").carried == carried  # 100 × 1.5
+
+
+def test_tax_that_comes_back_on_the_way_of_a_gift_is_no_cost() -> None:
+    # 100 + 10 post and 50 + 3 post; 5 and 2 of tax come back; cash out 10 + 5 + 3 + 2
+    shop = kept(
+        {
+            "heron": """
+                acquired: {date: 2026-01-10, how: gift, value: 100, shipping: 10, tax: 5, tax_reclaimable: yes}
+                parts: {part: pickup, how: gifted, value: 50, shipping: 3, tax: 2, tax_reclaimable: yes, arrived: 2026-02-01}"""
+        }
+    )
+    year = shop.year()
+    assert (shop.row("heron").carried, year.tax_reclaimable, year.cash.cash_out) == (163, 7, 20)
+
+
 def test_paid_and_not_here_is_on_the_way() -> None:
     part = "parts: {part: bridge, cost: 120, paid: 2026-03-01, arrived: 2026-03-18}"
     before, after = (kept({"heron": part}, today=date(2026, 3, day)).year().inventory for day in (17, 18))

@@ -2,15 +2,18 @@
 
 from decimal import Decimal
 
+import pytest
 from books_folder import TODAY, d, kept
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from purfle.base.money import rounded
 from purfle.books.decisions import against_estimate, break_even, break_even_of, ranked, take_on_next
 from purfle.books.fees import exact_fee, fee
 from purfle.books.figures import Quote
 from purfle.books.quote import asking_price, quote
 from purfle.events import stream
+from purfle.notes.records.sales import Share
 from purfle.notes.records.shop import Channel
 from purfle.progress import progress_of
 
@@ -29,6 +32,45 @@ def test_asking_price_of_a_margin_after_two_percentages_and_a_fixed_part() -> No
     found = quoted("acquired: {date: 2026-01-01, price: 600}", channel="market", margin=d("35"))
     assert found.asking_price == d("1051.32")
     assert found.margin is not None and found.margin >= d("0.35")
+
+
+@pytest.mark.parametrize(
+    ("acquired", "cost"),
+    [
+        ("date: 2027-02-01, price: 100, shipping: 10, tax: 8", "118"),  # not here yet: price, post and tax
+        ("date: 2027-02-01, price: 100, shipping: 10, tax: 8, tax_reclaimable: yes", "110"),
+        ("date: 2027-02-01, price: 100, shipping: 10, currency: EUR, rate: 1.5", "165"),  # 110 × 1.5
+        ("date: 2027-02-01, price: 100, paid: 2026-12-01", "100"),  # paid ahead: once, not twice
+        ("date: 2026-12-01, arrived: 2027-02-01, price: 100", "100"),  # on its way
+        ("date: 2027-02-01, how: gift, value: 90, shipping: 5", "95"),
+        ("date: 2027-02-01, how: own collection, basis: 90, value: 60", "60"),  # the lower
+    ],
+)
+def test_an_instrument_that_is_still_to_come_costs_what_it_will_cost_once_here(acquired: str, cost: str) -> None:
+    """Landed cost as the books will have it (stated rules); what is the instrument's is no part of what else the ceiling leaves room for."""
+    found = quoted(f"acquired: {{{acquired}}}", margin=d("0"), resale=d("1000"))
+    assert (found.cost, found.offer_ceiling) == (d(cost), 1000)
+
+
+def test_a_gifted_part_that_is_still_to_come_is_cost_as_the_books_will_have_it() -> None:
+    assert quoted("parts: [{part: a, how: gifted, value: 50}, {part: b, cost: 20, currency: EUR, rate: 2}, {part: c, how: customer's}]").cost == 90
+
+
+def test_what_a_partner_takes_is_no_profit() -> None:
+    # (p − 40 % of p − 100) ÷ p = 0.35 at 400; (p − 100) × 60 % ÷ p = 0.35 at 240; algebra
+    bought = "acquired: {date: 2026-01-01, price: 100}\n"
+    of_price, of_profit = (quoted(f"{bought}share: {{partner: p, percent: 40, of: {what}}}", margin=d("35")) for what in ("price", "profit"))
+    assert (of_price.asking_price, of_price.share, of_price.profit) == (400, 160, 140)
+    assert (of_profit.asking_price, of_profit.share, of_profit.profit) == (240, 56, 84)
+    # 1,000 − 400 − 350 − 100 for parts; 1,000 − 100 − 350 ÷ 0.6
+    parts = "for_sale: {asking: 1000}\nparts: [{part: a, cost: 100}]\n"
+    assert quoted(f"{parts}share: {{partner: p, percent: 40, of: price}}", margin=d("35")).offer_ceiling == 150
+    assert quoted(f"{parts}share: {{partner: p, percent: 40, of: profit}}", margin=d("35")).offer_ceiling == d("316.66")
+
+
+def test_a_share_that_leaves_too_little_is_refused() -> None:
+    found = quoted("acquired: {date: 2026-01-01, price: 100}\nshare: {partner: p, percent: 70, of: price}", margin=d("35"))
+    assert found.refused == "a margin of 35 % and a share of 70 % of the price leave nothing for the cost at any price"
 
 
 def test_offer_ceiling_counts_labour() -> None:
@@ -54,17 +96,27 @@ PERCENT = st.decimals(0, 45, places=1)
 
 
 @settings(deadline=None)  # a busy machine is no fault of the price
-@given(st.decimals(1, 3000, places=2), PERCENT, PERCENT, st.none() | st.decimals(0, 80, places=2), st.decimals(0, 5, places=2))
+@given(
+    st.decimals(1, 3000, places=2),
+    PERCENT,
+    PERCENT,
+    st.none() | st.decimals(0, 80, places=2),
+    st.decimals(0, 5, places=2),
+    st.decimals(0, 9, places=1),
+    st.sampled_from(["price", "profit"]),
+)
 def test_the_asking_price_is_the_smallest_that_reaches_the_target(
-    cost: Decimal, margin: Decimal, percent: Decimal, cap: Decimal | None, fixed: Decimal
+    cost: Decimal, margin: Decimal, percent: Decimal, cap: Decimal | None, fixed: Decimal, part: Decimal, of: str
 ) -> None:
-    channel = Channel(percent=percent, cap=cap, fixed=fixed)
-    found = asking_price(cost, margin, channel, CENT).amount
+    channel, share = Channel(percent=percent, cap=cap, fixed=fixed), Share(partner="p", percent=part, of=of)
+    found = asking_price(cost, margin, channel, CENT, share).amount
     assert found is not None
 
     def reaches(price: Decimal) -> bool:
         most = max(fee(channel, price, NOTHING, NOTHING, CENT), exact_fee(channel, price, NOTHING, NOTHING))
-        return price - most - cost >= price * margin / 100
+        left = price - most - cost
+        taken = max(price if of == "price" else left, NOTHING) * part / 100
+        return left - max(taken, rounded(taken, CENT)) >= price * margin / 100
 
     assert reaches(found)
     assert not any(reaches(found - CENT * n) for n in range(1, 200) if found > CENT * n)
@@ -93,6 +145,20 @@ def test_open_builds_are_ranked_by_what_each_hour_still_to_come_leaves() -> None
     shop = kept(files, SHOP)
     progress, _ = progress_of(shop.shop, stream(shop.shop, TODAY), TODAY)
     assert [(row.build, row.per_hour) for row in take_on_next(shop.shop, shop.books, progress)] == [("bb", 90), ("aa", 50)]
+
+
+def test_what_is_left_to_earn_is_of_all_units_left_with_extras_fees_and_shares() -> None:
+    files = {
+        "aa": "kind: batch\nunits: 6\nsale: {date: 2026-02-01, price: 100}\nfor_sale: {asking: 100, where: [fair]}\nparts: {part: p, cost: 60}\nstages: [{stage: x, hours: 4}]",
+        # five units at 100 less 8 %, less 60
+        "bb": "kind: commission\nunits: 2\ncommission: {price: 300, channel: fair, extras: [{what: y, price: 50}], delivered: {date: 2026-02-01}}\nstages: [{stage: x, hours: 1}]",
+        # 350, half of it earned; 175 less 8 %
+        "cc": "for_sale: {asking: 200}\nshare: {partner: p, percent: 40, of: profit}\nacquired: {date: 2026-01-01, price: 50}\nparts: {part: p, cost: 50}\nstages: [{stage: x, hours: 1}]",
+        # 200 − 50 still to come − 40 % of the profit of 100
+    }
+    shop = kept(files, SHOP)
+    progress, _ = progress_of(shop.shop, stream(shop.shop, TODAY), TODAY)
+    assert {row.build: row.amount for row in take_on_next(shop.shop, shop.books, progress)} == {"aa": 400, "bb": 161, "cc": 110}
 
 
 def test_estimate_against_actual() -> None:

@@ -115,6 +115,19 @@ def test_amounts_have_the_decimals_of_the_shop_s_currency():
     assert b"KWD\xc2\xa01,200.000<" in pages_for("currency: KWD", **{"journal__2026-03-01": note})["stock.html"]
 
 
+def test_a_part_is_listed_at_what_it_costs_here():
+    # (100 + 10 post) × 1.5 in the shop's own currency; not yet paid, so marked
+    sheet = "---\ntitle: Plain\nparts: [{part: bridge, cost: 100, shipping: 10, currency: EUR, rate: 1.5}]\n---\n"
+    assert "165.00" in pages_for(builds__plain__build=sheet)["builds/plain.html"].decode().split("bridge", 1)[1]
+
+
+def test_a_partner_s_share_stands_in_the_quote():
+    # 100 + 40 % of the price + 35 % margin: 400, of which 160 are the partner's
+    sheet = "---\ntitle: Plain\nacquired: {date: 2026-01-02, price: 100}\nshare: {partner: p, percent: 40, of: price}\n---\n"
+    page = pages_for(builds__plain__build=sheet)["builds/plain.html"].decode()
+    assert "160.00" in page.split("a partner's share", 1)[1].split("</div>", 1)[0]
+
+
 def test_a_build_of_only_a_title_has_a_page():
     made = pages_for(builds__plain__build="---\ntitle: Plain\n---\n")
     html5lib.HTMLParser(strict=True).parse(made["builds/plain.html"])

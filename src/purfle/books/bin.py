@@ -10,6 +10,7 @@ from purfle.base.money import ZERO, split
 from purfle.base.names import folded
 from purfle.books.desk import PAID, SHELF, Desk, Job
 from purfle.books.fees import channel_named, fee
+from purfle.books.landed import landed, worth
 from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Account, Book
 from purfle.events.money import PartMoved, SalvagedPart, StockCounted, StockSold, TookOut, UsedUp, WroteOff
 
@@ -86,9 +87,7 @@ def _cost_of_part(desk: Desk, event: PartMoved) -> Decimal:
     part = event.part
     if part is None:
         return ZERO
-    whole = part.value if part.how == "gifted" else part.cost
-    tax = ZERO if part.tax_reclaimable else part.tax or ZERO
-    full = desk.home(part, (whole or ZERO) + (part.shipping or ZERO) + tax)
+    full = desk.home(part, landed(part, worth(part))[0])
     qty = event.record.qty
     return full if qty is None or qty >= part.qty else desk.rounded(full * qty / part.qty)
 

@@ -7,12 +7,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 
-from purfle.base.money import ZERO
-from purfle.books.fees import channel_named, fee
+from purfle.base.money import ZERO, rounded
+from purfle.books.fees import channel_named, fee, partners_part
 from purfle.books.figures import Year
+from purfle.books.ledger import Book
 from purfle.books.model import Books
 from purfle.books.quote import expected, planned_parts, still_to_do
-from purfle.notes.model import Shop
+from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress
 
 
@@ -68,18 +69,33 @@ def ranked(contributions: Iterable[tuple[str, Decimal, Decimal]]) -> tuple[Contr
 
 
 def take_on_next(shop: Shop, books: Books, progress: Mapping[str, Progress]) -> tuple[Contribution, ...]:
-    """Open builds that are priced, by what each still to come bench hour leaves: price − fees − cost still to come."""
+    """Open builds that are priced, by what each still to come bench hour leaves: price − fees − share − cost still to come."""
     rows = []
     for build in shop.builds:
         known = progress.get(build.id)
-        sale = build.sheet.for_sale
-        price = sale.asking if sale else (build.sheet.commission.price if build.sheet.commission else None)
-        if price is None or known is None or known.closed_on is not None:
+        coming = _still_to_come(shop, books, build)
+        if coming is None or known is None or known.closed_on is not None:
             continue
-        name = next(iter(sale.places), None) if sale else None
-        left = price - fee(channel_named(shop, name), price, ZERO, ZERO, books.smallest) - planned_parts(build.sheet.parts, books)
-        rows.append((build.id, left, sum((still_to_do(stage) for stage in known.stages), ZERO)))
+        price, fees = coming
+        planned = planned_parts(build.sheet.parts, books)
+        profit = price - fees - planned - books.facts[build.id].carried
+        share = rounded(partners_part(build.sheet.share, price, profit), books.smallest)
+        rows.append((build.id, price - fees - share - planned, sum((still_to_do(stage) for stage in known.stages), ZERO)))
     return ranked(rows)
+
+
+def _still_to_come(shop: Shop, books: Books, build: Build) -> tuple[Decimal, Decimal] | None:
+    """The price still to be earned by a build, of all units left, and the fees on it; None without a price."""
+    offer, order = build.sheet.for_sale, build.sheet.commission
+    if offer is not None:
+        each = fee(channel_named(shop, next(iter(offer.places), None)), offer.asking, ZERO, ZERO, books.smallest)
+        left = books.facts[build.id].left
+        return left * offer.asking, left * each
+    if order is None or order.price is None:
+        return None
+    agreed = order.price + sum((extra.price for extra in order.extras), ZERO)
+    earned = -sum((posting.amount for posting in books.of_build.get(build.id, ()) if posting.account.book is Book.SALES), ZERO)
+    return agreed - earned, fee(channel_named(shop, order.channel), agreed - earned, ZERO, ZERO, books.smallest)
 
 
 @dataclass(frozen=True, slots=True)

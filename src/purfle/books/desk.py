@@ -13,12 +13,15 @@ from purfle.base.money import ZERO, rounded, unit
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
+from purfle.books.landed import at_home, is_foreign
 from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Account, Book, Ledger
 from purfle.books.model import Move, Trip
 from purfle.books.stock import Shelf
 from purfle.notes.fields import Record
 from purfle.notes.model import Build, Shop
 from purfle.notes.names import known_items
+from purfle.notes.records.build import Acquired, Part
+from purfle.notes.records.note import Bought, Lot, Paid
 
 _BEYOND = Decimal(10) ** 18
 PAID = Account(Book.CASH, "paid")
@@ -101,15 +104,11 @@ class Desk:
         """The amount in the shop's smallest units; nothing for None."""
         return ZERO if amount is None else rounded(amount, self.smallest)
 
-    def home(self, record: Record, amount: Decimal) -> Decimal:
-        """An amount of a record in the shop's currency, rounded once: foreign money at the record's own rate."""
-        currency = getattr(record, "currency", None)
-        if currency is None or currency == self.shop.settings.currency:
-            return self.rounded(amount)
-        rate = getattr(record, "rate", None)
-        if not rate:
-            self._no_rate(record, currency, rate)
-        return self.readable(self.rounded(amount * (rate or 1)), record.where("rate"))
+    def home(self, record: Acquired | Part | Bought | Lot | Paid, amount: Decimal) -> Decimal:
+        """An amount of a record in the shop's currency, rounded once; foreign money without a rate is told."""
+        if is_foreign(record, self.shop.settings) and not record.rate:
+            self._no_rate(record)
+        return self.readable(at_home(record, amount, self.shop.settings, self.smallest), record.where("rate"))
 
     def readable(self, amount: Decimal, at: Place) -> Decimal:
         """The amount, or nothing when a product of two figures is beyond any that could be meant; that is told."""
@@ -118,7 +117,8 @@ class Desk:
         self.troubles.add(at, "amount-too-large", f"the amount comes to {amount}", "mend the figure or the rate")
         return ZERO
 
-    def _no_rate(self, record: Record, currency: str, rate: Decimal | None) -> None:
+    def _no_rate(self, record: Acquired | Part | Bought | Lot | Paid) -> None:
+        rate, currency = record.rate, record.currency
         if record.wrote("rate") and rate is None:
             return  # written and unreadable: told when it was read
         code, found = ("rate-zero", "rate: is nothing") if rate == 0 else ("rate-missing", f"the amount is in {currency} and has no rate")

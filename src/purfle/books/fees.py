@@ -1,6 +1,6 @@
-"""What a channel takes: the one fee function, used by the books and turned round by `quote`.
+"""What a channel takes, and a partner: the one fee function and the one of shares, used by the books and turned round by `quote`.
 
-Invariant: knows no build and no sale; only the channel's terms and the amounts they are taken on.
+Invariant: knows no build and no sale; only the terms and the amounts they are taken on.
 """
 
 from decimal import Decimal
@@ -8,6 +8,7 @@ from decimal import Decimal
 from purfle.base.money import ZERO, rounded
 from purfle.base.names import folded
 from purfle.notes.model import Shop
+from purfle.notes.records.sales import Share
 from purfle.notes.records.shop import Channel
 
 
@@ -37,6 +38,13 @@ def exact_fee(channel: Channel | None, price: Decimal, shipping: Decimal, tax: D
     if channel.cap is not None:
         first = min(first, channel.cap)
     return first + base * channel.second_percent / 100 + channel.fixed
+
+
+def partners_part(share: Share | None, kept: Decimal, profit: Decimal) -> Decimal:
+    """A partner's part, before rounding: of the price that is kept, or of a profit above nothing; at most all of it."""
+    if share is None:
+        return ZERO
+    return max(kept if share.of == "price" else profit, ZERO) * min(share.percent, Decimal(100)) / 100
 
 
 def taken_on(channel: Channel | None, price: Decimal, shipping: Decimal, tax: Decimal) -> Decimal:

@@ -231,6 +231,8 @@ class Quote:
     asking_price: Decimal | None
     """None when the target can't be reached; `refused` says why."""
     fees: Decimal | None
+    share: Decimal | None
+    """What a partner has of it; nothing without one."""
     profit: Decimal | None
     margin: Decimal | None
     offer_ceiling: Decimal | None

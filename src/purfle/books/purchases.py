@@ -11,6 +11,7 @@ from decimal import Decimal
 from purfle.base.money import ZERO, split
 from purfle.base.names import folded
 from purfle.books.desk import PAID, SUPPLIERS, Desk
+from purfle.books.landed import landed, worth
 from purfle.books.ledger import INSIDE, MATERIALS, ON_THE_WAY, PURCHASES, RECOGNISED, STOCK, WITHDRAWN, Account, Book
 from purfle.events.money import CameIn, GiftedPart, Goods, GoodsHere, PaidAhead, SentBack
 from purfle.notes.kinds import Named
@@ -27,7 +28,7 @@ def paid_ahead(desk: Desk, event: PaidAhead) -> None:
     goods = event.goods
     if _private(desk, goods):
         return
-    cost, tax = landed(desk, goods)
+    cost, tax = _landed(desk, goods)
     legs = [(Account(Book.INVENTORY, ON_THE_WAY, goods.build, PURCHASES), cost), (_TAX_BACK, tax), (PAID, -cost - tax)]
     desk.ledger.entry(event.date, f"{goods.what}, on the way", event.at, legs)
 
@@ -35,7 +36,7 @@ def paid_ahead(desk: Desk, event: PaidAhead) -> None:
 def goods_here(desk: Desk, event: GoodsHere) -> None:
     """Goods came in: each to its build, the shelf or the shop, paid or owed."""
     goods, day = event.goods, event.date
-    cost, tax = landed(desk, goods)
+    cost, tax = _landed(desk, goods)
     if goods.build is not None and isinstance(goods.record, Acquired):
         desk.jobs[goods.build].came = day
     ahead = goods.paid is not None and goods.paid < day
@@ -49,13 +50,10 @@ def goods_here(desk: Desk, event: GoodsHere) -> None:
         desk.ledger.move(goods.paid, f"{goods.what}, paid", event.at, cost + tax, SUPPLIERS, PAID)
 
 
-def landed(desk: Desk, goods: Goods) -> tuple[Decimal, Decimal]:
+def _landed(desk: Desk, goods: Goods) -> tuple[Decimal, Decimal]:
     """Landed cost and reclaimable tax in the shop's currency, each rounded once."""
-    record = goods.record
-    post, tax = record.shipping or ZERO, record.tax or ZERO
-    if getattr(record, "tax_reclaimable", False):
-        return desk.home(record, goods.cost + post), desk.home(record, tax)
-    return desk.home(record, goods.cost + post + tax), ZERO
+    cost, tax = landed(goods.record, goods.cost)
+    return desk.home(goods.record, cost), desk.home(goods.record, tax)
 
 
 def _private(desk: Desk, goods: Goods) -> bool:
@@ -158,27 +156,32 @@ def came_in(desk: Desk, event: CameIn) -> None:
     job = desk.jobs[event.build]
     job.came = day
     if record.how == "gift" and record.value:
-        _gift(desk, event.build, day, "instrument", desk.rounded(record.value), event)
+        _gift(desk, event.build, day, "instrument", desk.home(record, record.value), event)
     elif record.how == "own collection":
         _own_piece(desk, event)
-    post = desk.home(record, (record.shipping or ZERO) + (record.tax or ZERO))
-    desk.charge(event.build, day, "instrument", PURCHASES, post, "its way here", event.at, PAID)
+    _way_here(desk, event, "instrument", "its way here")
 
 
 def _own_piece(desk: Desk, event: CameIn) -> None:
     record = event.record
     basis = record.basis if record.basis is not None else record.price
-    figures = [figure for figure in (basis, record.value) if figure is not None]
     in_collection = desk.jobs[event.build].place == "collection"
-    amount = desk.rounded(basis if in_collection and basis is not None else min(figures, default=ZERO))
+    amount = desk.home(record, basis if in_collection and basis is not None else worth(record))
     desk.charge(event.build, event.date, "instrument", PURCHASES, amount, "from the owner's collection", event.at, Account(Book.PRIVATE, "owner", event.build))
 
 
 def gifted_part(desk: Desk, event: GiftedPart) -> None:
     """A part given with a value is cost and show income at once; without one it is neither."""
     _gift(desk, event.build, event.date, "parts", desk.home(event.record, event.record.value or ZERO), event)
-    post = desk.home(event.record, (event.record.shipping or ZERO) + (event.record.tax or ZERO))
-    desk.charge(event.build, event.date, "parts", PURCHASES, post, f"{event.record.part}, post", event.at, PAID)
+    _way_here(desk, event, "parts", f"{event.record.part}, post")
+
+
+def _way_here(desk: Desk, event: CameIn | GiftedPart, account: str, what: str) -> None:
+    """Post and tax paid for what itself cost nothing."""
+    cost, tax = landed(event.record, ZERO)
+    if desk.jobs[event.build].place != "collection":  # the owner's own money
+        desk.ledger.move(event.date, f"{what}, tax that comes back", event.at, desk.home(event.record, tax), _TAX_BACK, PAID)
+    desk.charge(event.build, event.date, account, PURCHASES, desk.home(event.record, cost), what, event.at, PAID)
 
 
 def _gift(desk: Desk, build: str, day: date, account: str, amount: Decimal, event: CameIn | GiftedPart) -> None:

@@ -1,4 +1,4 @@
-"""What to ask for a build, and the most to pay for one: the books' own fee function turned round.
+"""What to ask for a build, and the most to pay for one: the books' own functions of fees and shares turned round.
 
 Hours at the shop's rate stand beside cost; the offer ceiling counts them, the asking price and the books do not.
 A batch is quoted for one unit.
@@ -7,15 +7,18 @@ Invariant: reads the books and changes nothing in them.
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from decimal import ROUND_FLOOR, Decimal
 
 from purfle.base.money import ZERO, rounded
 from purfle.base.quantities import Estimate
-from purfle.books.fees import channel_named, exact_fee, fee
+from purfle.books.fees import channel_named, exact_fee, fee, partners_part
 from purfle.books.figures import Quote
+from purfle.books.landed import landed_cost, worth
 from purfle.books.model import Books
 from purfle.notes.model import Build, Shop
-from purfle.notes.records.build import Part
+from purfle.notes.records.build import Acquired, Part
+from purfle.notes.records.sales import Share
 from purfle.notes.records.shop import Channel
 from purfle.progress.model import Progress, StageProgress
 
@@ -57,11 +60,15 @@ def quote(
     cost = rounded((instrument + rest) / units, books.smallest)
     hours = _hours(progress) / units
     labour = rounded(hours * (shop.settings.labour_rate or ZERO), books.smallest)
-    price = asking_price(cost + shipping, target, terms, books.smallest)
+    partner = build.sheet.share
+    price = asking_price(cost + shipping, target, terms, books.smallest, partner)
     taken = None if price.amount is None else fee(terms, price.amount, ZERO, ZERO, books.smallest)
-    profit = None if price.amount is None or taken is None else price.amount - taken - cost - shipping
+    left = None if price.amount is None or taken is None else price.amount - taken - cost - shipping
+    share = None if price.amount is None or left is None else rounded(partners_part(partner, price.amount, left), books.smallest)
+    profit = None if left is None or share is None else left - share
     expected = next((p for p in (resale, offer.asking if offer else None, price.amount if instrument else None) if p is not None), None)
-    ceiling = None if expected is None else offer_ceiling(expected, target, terms, rounded(rest / units, books.smallest) + shipping, labour, books.smallest)
+    parts = rounded(rest / units, books.smallest) + shipping
+    ceiling = None if expected is None else offer_ceiling(expected, target, terms, parts, labour, books.smallest, partner)
     return Quote(
         build=build.id,
         channel=name,
@@ -72,6 +79,7 @@ def quote(
         target_margin=target,
         asking_price=price.amount,
         fees=taken,
+        share=share,
         profit=profit,
         margin=profit / price.amount if profit is not None and price.amount else None,
         offer_ceiling=ceiling,
@@ -82,22 +90,22 @@ def quote(
 # --- the asking price --------------------------------------------------------------------------------------------------
 
 
-def asking_price(cost: Decimal, margin: Decimal, channel: Channel | None, smallest: Decimal) -> Price:
+def asking_price(cost: Decimal, margin: Decimal, channel: Channel | None, smallest: Decimal, share: Share | None = None) -> Price:
     """The smallest price in whole smallest units whose margin (percent of the price) reaches the target.
 
-    Searched with the fee function itself, so that caps are those of the books; the target must be reached both with the
-    fee as it will be booked and with the fee before rounding, so that a lucky rounding is not counted on. What is left
-    of each unit of price is the same from the cap on, so once that is above nothing the target is reached somewhere;
-    below the cap it may shrink with the price, but cannot reach a cost above nothing there. Rounding can make the test
-    waver by a few units near its edge; those are tried one by one.
+    Searched with the functions of fees and shares themselves, so that caps are those of the books; the target must be reached
+    both with the fee and share as they will be booked and with them before rounding, so that a lucky rounding is not counted
+    on. What is left of each unit of price is the same from the cap on, so once that is above nothing the target is reached
+    somewhere; below the cap it may shrink with the price, but cannot reach a cost above nothing there. Rounding can make the
+    test waver by a few units near its edge; those are tried one by one.
     """
-    if refused := _impossible(margin, channel):
+    if refused := _impossible(margin, channel, share):
         return Price(None, refused)
 
     def reaches(units: int) -> bool:
         price = smallest * units
-        most = max(fee(channel, price, ZERO, ZERO, smallest), exact_fee(channel, price, ZERO, ZERO))
-        return (price - most - cost) * HUNDRED >= margin * price
+        left = price - _most(exact_fee(channel, price, ZERO, ZERO), smallest) - cost
+        return (left - _most(partners_part(share, price, left), smallest)) * HUNDRED >= margin * price
 
     high = 1
     while not reaches(high):
@@ -108,34 +116,59 @@ def asking_price(cost: Decimal, margin: Decimal, channel: Channel | None, smalle
     while high - low > 1:
         middle = (low + high) // 2
         low, high = (low, middle) if reaches(middle) else (middle, high)
-    found = next(units for units in range(max(1, high - _waver(margin, channel)), high + 1) if reaches(units))
+    found = next(units for units in range(max(1, high - _waver(margin, channel, share)), high + 1) if reaches(units))
     return Price(smallest * found, None)
 
 
-def _waver(margin: Decimal, channel: Channel | None) -> int:
-    """Over how many units rounding can blur the edge: half a unit of fee, over what is left of each unit of price."""
-    slopes = [left for left in (_left_of_a_unit(margin, channel, capped=capped) for capped in (False, True)) if left > 0]
-    return min(int(2 / min(slopes)) + 2, 20_000)  # a target within 0.01 % of the impossible is not worth more
+def _most(amount: Decimal, smallest: Decimal) -> Decimal:
+    """An amount that is taken off, before or after rounding, whichever is more."""
+    return max(amount, rounded(amount, smallest))
 
 
-def _left_of_a_unit(margin: Decimal, channel: Channel | None, *, capped: bool) -> Decimal:
-    """What is left of one more unit of price after margin and percentages, below or above the cap."""
-    percent = ZERO if channel is None else channel.second_percent + (ZERO if capped else channel.percent)
-    return (HUNDRED - margin - percent) / HUNDRED
+def _waver(margin: Decimal, channel: Channel | None, share: Share | None) -> int:
+    """Over how many units rounding can blur the edge: half a unit of fee and of share, over what is left of each unit of price."""
+    slopes = [left for left in (_left_of_a_unit(margin, channel, share, capped=capped) for capped in (False, True)) if left > 0]
+    return min(int((2 if share is None else 4) / min(slopes)) + 2, 20_000)  # a target within 0.01 % of the impossible is not worth more
 
 
-def _impossible(margin: Decimal, channel: Channel | None) -> str | None:
+def _percent(channel: Channel | None, *, capped: bool) -> Decimal:
+    return ZERO if channel is None else channel.second_percent + (ZERO if capped else channel.percent)
+
+
+def _left_of_a_unit(margin: Decimal, channel: Channel | None, share: Share | None, *, capped: bool) -> Decimal:
+    """What is left of one more unit of price after margin, percentages and share, below or above the cap."""
+    left = HUNDRED - _percent(channel, capped=capped)
+    return (left - partners_part(share, HUNDRED, left) - margin) / HUNDRED
+
+
+def _impossible(margin: Decimal, channel: Channel | None, share: Share | None) -> str | None:
     capped = channel is not None and channel.cap is not None
-    if _left_of_a_unit(margin, channel, capped=capped) > 0:
+    if _left_of_a_unit(margin, channel, share, capped=capped) > 0:
         return None
-    percent = HUNDRED - margin - _left_of_a_unit(margin, channel, capped=capped) * HUNDRED
-    fees = f" and fees of {percent.normalize():f} %" if percent else ""
-    return f"a margin of {margin:f} %{fees} leave nothing for the cost at any price"
+    takers = [f"a margin of {margin:f} %"]
+    if percent := _percent(channel, capped=capped):
+        takers.append(f"fees of {percent.normalize():f} %")
+    if share is not None:
+        takers.append(f"a share of {share.percent.normalize():f} % of the {share.of}")
+    return f"{', '.join(takers[:-1])}{' and ' if len(takers) > 1 else ''}{takers[-1]} leave nothing for the cost at any price"
 
 
-def offer_ceiling(resale: Decimal, margin: Decimal, channel: Channel | None, parts: Decimal, labour: Decimal, smallest: Decimal) -> Decimal:
-    """The most to pay for the instrument: the resale price less fees, margin, parts and labour; not below nothing."""
-    left = resale - fee(channel, resale, ZERO, ZERO, smallest) - resale * margin / HUNDRED - parts - labour
+def offer_ceiling(
+    resale: Decimal, margin: Decimal, channel: Channel | None, parts: Decimal, labour: Decimal, smallest: Decimal, share: Share | None = None
+) -> Decimal:
+    """The most to pay for the instrument: the resale price less fees, margin, parts, labour and a partner's share; not below nothing.
+
+    Of a share of the profit the margin and the labour are what must be left: so much profit is wanted before it.
+    """
+    wanted = resale * margin / HUNDRED + labour
+    if share is not None and share.of == "profit":
+        kept = HUNDRED - min(share.percent, HUNDRED)
+        if not kept and wanted:
+            return ZERO
+        wanted = wanted * HUNDRED / kept if kept else ZERO
+    elif share is not None:
+        wanted += partners_part(share, resale, ZERO)
+    left = resale - fee(channel, resale, ZERO, ZERO, smallest) - parts - wanted
     return max(left.quantize(smallest, rounding=ROUND_FLOOR), ZERO)
 
 
@@ -144,29 +177,38 @@ def offer_ceiling(resale: Decimal, margin: Decimal, channel: Channel | None, par
 
 def _costs(books: Books, build: Build) -> tuple[Decimal, Decimal]:
     """Cost of the instrument, and of everything else: so far, on the way and planned."""
+    acquired = build.sheet.acquired
     instrument = rest = ZERO
     for posting in books.of_build.get(build.id, ()):
         if posting.account.went_in:
-            if posting.account.name == "instrument":
+            if posting.account.name == "instrument" or (acquired is not None and posting.source == acquired.at):  # on its way
                 instrument += posting.amount
             else:
                 rest += posting.amount
-    acquired = build.sheet.acquired
-    if acquired and acquired.how == "bought" and (acquired.date is None or acquired.date > books.today):
-        instrument += (acquired.price or ZERO) + (acquired.shipping or ZERO)
-    return instrument, rest + planned_parts(build.sheet.parts, books)
+    if acquired is not None and not _begun(acquired, books.today):
+        instrument += landed_cost(acquired, worth(acquired), books.settings, books.smallest)
+    return instrument, rest + planned_parts(build.sheet.parts, books) + _coming(build.sheet.parts, "gifted", books)
+
+
+def _begun(record: Acquired | Part, today: date) -> bool:
+    """Whether the books have it: paid for or here."""
+    if isinstance(record, Part):
+        days = (record.arrived, record.paid if record.how == "bought" else None)
+    elif record.date is None:
+        return False
+    else:
+        days = (record.arrived or record.date, (record.paid or record.date) if record.how == "bought" else None)
+    return any(day is not None and day <= today for day in days)
 
 
 def planned_parts(parts: Iterable[Part], books: Books) -> Decimal:
-    """What the bill of materials still wants: lines with a cost, neither paid nor here."""
-    total = ZERO
-    for part in parts:
-        known = [day for day in (part.paid, part.arrived) if day is not None and day <= books.today]
-        if part.how == "bought" and part.cost is not None and not known:
-            tax = ZERO if part.tax_reclaimable else part.tax or ZERO
-            foreign = part.currency is not None and part.currency != books.settings.currency
-            total += rounded((part.cost + (part.shipping or ZERO) + tax) * ((part.rate or Decimal(1)) if foreign else 1), books.smallest)
-    return total
+    """What the bill of materials still wants, landed: lines that are neither paid nor here. What is given takes no money."""
+    return _coming(parts, "bought", books)
+
+
+def _coming(parts: Iterable[Part], how: str, books: Books) -> Decimal:
+    coming = (part for part in parts if part.how == how and not _begun(part, books.today))
+    return sum((landed_cost(part, worth(part), books.settings, books.smallest) for part in coming), ZERO)
 
 
 def expected(hours: Estimate) -> Decimal:

@@ -11,7 +11,7 @@ from decimal import Decimal
 from purfle.base.money import ZERO
 from purfle.base.place import Place
 from purfle.books.desk import Deal, Desk, Job, first_shares
-from purfle.books.fees import channel_named, fee
+from purfle.books.fees import channel_named, fee, partners_part
 from purfle.books.ledger import PURCHASES, RECOGNISED, Account, Book
 from purfle.events.money import AgreedLate, BuildSold, CameBack, HandedOver
 from purfle.notes.fields import Record
@@ -163,7 +163,7 @@ def share_owed(desk: Desk, job: Job, deal: Deal, day: date, at: Place) -> None:
         return
     kept = deal.price - deal.returns
     profit = deal.price + deal.charged - deal.returns - deal.fees - deal.cost - sum((cost for _, cost in deal.bundled), ZERO)
-    due = desk.rounded(max(kept if share.of == "price" else profit, ZERO) * min(share.percent, Decimal(100)) / 100)
+    due = desk.rounded(partners_part(share, kept, profit))
     more, deal.share = due - deal.share, due
     desk.ledger.move(
         day, f"share of {share.partner}", at, more, Account(Book.EXPENSES, desk.kind("share"), job.id), Account(Book.SHARES, share.partner, job.id)

@@ -216,6 +216,7 @@ def quote(q: Quote, currency: str) -> Answer:
         "target_margin": fixed(q.target_margin / 100, 4),
         "asking_price": m(q.asking_price),
         "fees": m(q.fees),
+        "share": m(q.share),
         "profit": m(q.profit),
         "margin": fixed(q.margin, 4),
         "offer_ceiling": m(q.offer_ceiling),

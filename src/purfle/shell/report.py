@@ -264,6 +264,7 @@ def quote(q: Quote, currency: str, out: Printer) -> None:
         ("target margin", percent(q.target_margin / 100)),
         ("asking price", amount(q.asking_price)),
         ("fees at that price", amount(q.fees)),
+        *((("a partner's share", amount(q.share)),) if q.share else ()),
         ("profit", amount(q.profit)),
         ("margin", percent(q.margin, 1)),
         ("offer ceiling", amount(q.offer_ceiling)),
@@ -281,7 +282,7 @@ def take_on_next(ranking: Sequence[Contribution], currency: str, out: Printer) -
         out.line("No open build has a price: write for_sale: {asking: …} or commission: {price: …} on its sheet.")
         return
     amount = amounts(currency)
-    out.line(out.ink(f"What to take on next: in {currency}, over the fees and costs still to come", "bold"))
+    out.line(out.ink(f"What to take on next: in {currency}, over the fees, shares and costs still to come", "bold"))
     out.table(
         ("build", "leaves", "hours to come", "an hour"),
         [(c.build, amount(c.amount), hours(c.hours), amount(c.per_hour)) for c in ranking],

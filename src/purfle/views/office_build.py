@@ -9,8 +9,10 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 
+from purfle.base.money import unit
 from purfle.bench.model import Plan
 from purfle.books.figures import Line, Quote
+from purfle.books.landed import landed_cost, worth
 from purfle.notes.model import Build
 from purfle.notes.records.build import Part
 from purfle.progress.model import Progress
@@ -96,6 +98,8 @@ class QuoteView:
     shipping: Figure | None
     """What sending it is expected to take of the price; None for nothing."""
     fees: Figure
+    share: Figure | None
+    """What a partner has of it; None for nothing."""
     profit: Figure
     ceiling: Figure | None
     """The most to pay; None once the instrument is here."""
@@ -250,8 +254,11 @@ def _facts(desk: Desk, build: Build, known: Progress) -> tuple[Fact, ...]:
 
 
 def _part(desk: Desk, part: Part) -> PartRow:
-    cost = part.cost if part.how == "bought" else part.value
-    figure = Figure("customer's") if part.how == "customer's" else desk.money(cost, part.how == "bought" and part.paid is None)
+    known = (part.cost if part.how == "bought" else part.value) is not None
+    settings = desk.shop.settings
+    cost = landed_cost(part, worth(part), settings, unit(settings.currency)) if known else None
+    unpaid = part.how == "bought" and (part.paid is None or part.paid > desk.today)
+    figure = Figure("customer's") if part.how == "customer's" else desk.money(cost, unpaid)
     return PartRow(part.part, desk.write.number(part.qty), part.stage or NOTHING, _part_words(desk, part), figure, desk.source(part.at))
 
 
@@ -296,6 +303,7 @@ def _quote(desk: Desk, quote: Quote | None, here: bool) -> QuoteView | None:
         desk.money(quote.asking_price, True),
         desk.money(quote.shipping, True) if quote.shipping else None,
         desk.money(quote.fees, True),
+        desk.money(quote.share, True) if quote.share else None,
         desk.money(quote.profit, True),
         None if here else desk.money(quote.offer_ceiling, True),
         quote.refused or "",
