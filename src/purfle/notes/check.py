@@ -5,8 +5,7 @@ Invariant: works nothing out that a later phase works out (no stock, no money, n
 
 from collections.abc import Callable
 
-from purfle.base.memo import Latest
-from purfle.base.trouble import Trouble, Troubles
+from purfle.base.trouble import Troubles
 from purfle.notes.amounts import check_amounts
 from purfle.notes.leaks import check_leaks
 from purfle.notes.links import check_links
@@ -14,6 +13,7 @@ from purfle.notes.locales import check_locale
 from purfle.notes.model import RECORDS, Shop
 from purfle.notes.names import check_names
 from purfle.notes.pictures import check_pictures
+from purfle.notes.retold import Retold
 from purfle.notes.walk import Found, records
 
 BY_RECORDS: tuple[Callable[[Shop, tuple[Found, ...], Troubles], None], ...] = (check_names, check_amounts, check_locale, check_links)
@@ -22,18 +22,17 @@ BY_TEXTS: tuple[Callable[[Shop, tuple[Found, ...], Troubles], None], ...] = (che
 
 def check(shop: Shop, troubles: Troubles) -> None:
     """Run every check on a read shop."""
-    met, told = _CHECKED.get("records", RECORDS.of(shop), lambda: _by_records(shop))
-    troubles.found.extend(told)
+    met = _CHECKED.get("records", RECORDS.of(shop), lambda own: _by_records(shop, own), troubles)
     for one in BY_TEXTS:
         one(shop, met, troubles)
 
 
-_CHECKED = Latest()
-"""What the checks that look at no text came to, with the records that they met."""
+_CHECKED = Retold()
+"""The records that the checks that look at no text met, with what these told."""
 
 
-def _by_records(shop: Shop) -> tuple[tuple[Found, ...], tuple[Trouble, ...]]:
-    met, own = records(shop), Troubles()
+def _by_records(shop: Shop, troubles: Troubles) -> tuple[Found, ...]:
+    met = records(shop)
     for one in BY_RECORDS:
-        one(shop, met, own)
-    return met, tuple(own.found)
+        one(shop, met, troubles)
+    return met

@@ -23,6 +23,7 @@ from purfle.notes.records.build import Credit
 from purfle.notes.records.sales import Commission, Consent, ForSale, Sale, Share
 from purfle.notes.records.shop import Channel, Standing
 from purfle.notes.records.show import Disclosure
+from purfle.notes.retold import Retold
 from purfle.notes.seen import Seen, seen
 from purfle.notes.sums import sums
 from purfle.notes.walk import Found
@@ -53,19 +54,21 @@ class _Sought:
 
 def check_leaks(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
     """Tell of every private name, serial and amount in text that may be published."""
-    sought, of_records = _SOUGHT.get("sought", RECORDS.of(shop), lambda: _of_records(shop, met))
-    troubles.found.extend(of_records)
+    sought = _SOUGHT.get("sought", RECORDS.of(shop), lambda own: _of_records(shop, met, own), troubles)
     for told in _TEXTS.of(public_texts(shop), (sought,), lambda holder: _leaks(text_words(holder), sought)):
         troubles.found.extend(told)
 
 
-_SOUGHT, _STEADY = Latest(), Latest()
-"""What is looked for, with what of it stands in public words of the records themselves; and the last of what was looked for: while it is equal it is the very same."""
+_SOUGHT = Retold()
+"""What is looked for, with what of it stands in public words of the records themselves."""
+_STEADY = Latest()
+"""The last of what was looked for: while it is equal it is the very same."""
 _TEXTS = Each()
 """What stands in each text."""
 
 
-def _of_records(shop: Shop, met: tuple[Found, ...]) -> tuple[_Sought, tuple[Trouble, ...]]:
+def _of_records(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> _Sought:
+    """What is looked for; what of it stands in public words of the records is told at once."""
     titles = {_run_together(build.sheet.title): build.id for build in shop.builds if build.sheet.title}
     serials = _private_serials(shop)
     longest = max(map(len, serials), default=0)
@@ -79,7 +82,8 @@ def _of_records(shop: Shop, met: tuple[Found, ...]) -> tuple[_Sought, tuple[Trou
         shop.settings.currency,
     )
     sought = _STEADY.get((), sought, lambda: sought)
-    return sought, _leaks(record_words(shop), sought)
+    troubles.found.extend(_leaks(record_words(shop), sought))
+    return sought
 
 
 def _leaks(public: Iterable[Words], sought: _Sought) -> tuple[Trouble, ...]:

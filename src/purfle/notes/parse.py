@@ -4,27 +4,27 @@ Invariant: looks at one file at a time; what only another file can tell is the b
 """
 
 import re
-from collections.abc import Callable, Hashable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TypeVar
 
-from purfle.base.memo import Latest
 from purfle.base.names import folded
 from purfle.base.place import Place
-from purfle.base.trouble import Trouble, Troubles, Wrong, nearest
-from purfle.notes.body import Heading, body_of, headings, without_private
+from purfle.base.trouble import Troubles, Wrong, nearest
+from purfle.notes.body import body_of, headings, without_private
 from purfle.notes.fields import Reading, Record, keys_of, plain_word, read_record, words_under
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note
 from purfle.notes.records.build import BuildSheet
 from purfle.notes.records.note import NoteSheet
 from purfle.notes.records.shop import ShopSheet
 from purfle.notes.records.show import BulletinSheet, EpisodeSheet
+from purfle.notes.retold import Retold
 from purfle.notes.text import PHOTOS, Text, read_text
 from purfle.notes.tree import Mapping, Node, compose, compose_bare
 
 R = TypeVar("R", bound=Record)
-S = TypeVar("S")
+D = TypeVar("D", NoteSheet, EpisodeSheet, BulletinSheet)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,22 +51,12 @@ def sheet_of(record: type[R], file: str, data: bytes, troubles: Troubles) -> tup
         tree = compose(text.block, file, own) if text.block else None
         return None if tree is None and own.found else _record(record, tree, Place(file, 1), own)
 
-    sheet = _once((record, file), text.block, read, troubles)
+    sheet = _RECORDS.get((record, file), text.block, read, troubles)
     return None if sheet is None else (sheet, text)
 
 
-_RECORDS = Latest()
-"""The last record of each file and part with its text: a change of the body alone leaves the very same record in memory."""
-
-
-def _once(place: Hashable, text: Hashable, read: Callable[[Troubles], S], troubles: Troubles) -> S:
-    def fresh() -> tuple[S, tuple[Trouble, ...]]:
-        own = Troubles()
-        return read(own), tuple(own.found)
-
-    value, told = _RECORDS.get(place, text, fresh)
-    troubles.found.extend(told)
-    return value
+_RECORDS = Retold()
+"""The last record of each file and part by its text: a change of the body alone leaves the very same record in memory."""
 
 
 def _record(record: type[R], tree: Node | None, start: Place, troubles: Troubles) -> R | None:
@@ -104,29 +94,30 @@ def parse_build(file: str, data: bytes, context: Context) -> Build | None:
 
 def parse_bench_note(file: str, day: date, data: bytes, context: Context) -> Note | None:
     """A bench note, about the build in whose folder it lies."""
-    found = sheet_of(NoteSheet, file, data, context.troubles)
-    if found is None:
-        return None
-    _check_date(found[0], day, context.troubles)
-    return Note(file, day, file.split("/")[1], found[0], _body(found[1], _folder(file), context), _start(found[0], file))
+    found = _dated(NoteSheet, file, day, data, context)
+    return found and Note(file, day, file.split("/")[1], *found, _start(found[0], file))
 
 
 def parse_episode(file: str, day: date, data: bytes, context: Context) -> Episode | None:
     """An episode."""
-    found = sheet_of(EpisodeSheet, file, data, context.troubles)
-    if found is None:
-        return None
-    _check_date(found[0], day, context.troubles)
-    return Episode(file, day, found[0], _body(found[1], _folder(file), context))
+    found = _dated(EpisodeSheet, file, day, data, context)
+    return found and Episode(file, day, *found)
 
 
 def parse_bulletin(file: str, day: date, data: bytes, context: Context) -> Bulletin | None:
     """A bulletin."""
-    found = sheet_of(BulletinSheet, file, data, context.troubles)
+    found = _dated(BulletinSheet, file, day, data, context)
+    return found and Bulletin(file, day, *found)
+
+
+def _dated(record: type[D], file: str, day: date, data: bytes, context: Context) -> tuple[D, Body] | None:
+    """The record and the body of a file that is named after its day."""
+    found = sheet_of(record, file, data, context.troubles)
     if found is None:
         return None
-    _check_date(found[0], day, context.troubles)
-    return Bulletin(file, day, found[0], _body(found[1], _folder(file), context))
+    sheet, text = found
+    _check_date(sheet, day, context.troubles)
+    return sheet, _body(text, _folder(file), context)
 
 
 def _start(sheet: Record, file: str) -> Place:
@@ -163,29 +154,30 @@ def parse_journal_day(file: str, day: date, data: bytes, context: Context) -> It
     yield Note(file, day, build, sheet, body, _start(sheet, file), of_journal=True)
     if not build:
         for part in _parts(clean, file, text.body_line, context):
-            yield _part(part, clean, file, day, text.body_line, context)
+            yield _note_of(part, day, context)
 
 
 @dataclass(frozen=True, slots=True)
 class _Part:
+    """What a heading gives to a build."""
+
     build: str
-    heading: Heading
-    end: int
-    """Line of the text on which it ends, not included."""
+    heading: Place
+    """The line of the heading."""
+    lines: list[str]
+    """The lines under it."""
 
 
 def _parts(text: str, file: str, first_line: int, context: Context) -> Iterator[_Part]:
-    found = list(headings(text))
-    last = text.count("\n") + 1
+    found, lines = list(headings(text)), text.split("\n")
     covered = 0
     for index, heading in enumerate(found):
         at = Place(file, first_line + heading.line, heading.level + 2)
         build = _named_build(heading.words, at, context)
         if build is None or heading.line < covered:
             continue
-        end = next((later.line for later in found[index + 1 :] if later.level <= heading.level or _is_build(later.words, context)), last)
-        covered = end
-        yield _Part(build, heading, end)
+        covered = next((later.line for later in found[index + 1 :] if later.level <= heading.level or _is_build(later.words, context)), len(lines))
+        yield _Part(build, Place(file, first_line + heading.line), lines[heading.line + 1 : covered])
 
 
 def _is_build(words: str, context: Context) -> bool:
@@ -217,23 +209,19 @@ def _begins(plain: str, context: Context) -> str | None:
     return next((name for name in sorted(context.names, key=len, reverse=True) if plain.startswith(name + " ")), None)
 
 
-def _part(part: _Part, text: str, file: str, day: date, first_line: int, context: Context) -> Note:
-    lines = text.split("\n")[part.heading.line + 1 : part.end]
-    count = _flat_lines(lines)
-    start = part.heading.line + 1
-    at = Place(file, first_line + part.heading.line)
-    sheet = _once((file, at.line, 0), (), lambda own: NoteSheet(at=at), context.troubles)
-    if count:
-        sheet = _once(
-            (file, first_line + start), tuple(lines[:count]), lambda own: _flat(lines[:count], file, first_line + start, sheet, own), context.troubles
-        )
-    body = body_of("\n".join(lines[count:]), file, first_line + start + count, f"builds/{part.build}", context.assets)
-    return Note(file, day, part.build, sheet, body, Place(file, first_line + part.heading.line), of_journal=True)
+def _note_of(part: _Part, day: date, context: Context) -> Note:
+    at = part.heading
+    count = _flat_lines(part.lines)
+    flat, words = part.lines[:count], part.lines[count:]
+    sheet = _RECORDS.get((at.file, at.line), tuple(flat), lambda own: _flat(flat, at, own), context.troubles)
+    body = body_of("\n".join(words), at.file, at.line + 1 + count, f"builds/{part.build}", context.assets)
+    return Note(at.file, day, part.build, sheet, body, at, of_journal=True)
 
 
-def _flat(lines: list[str], file: str, first_line: int, empty: NoteSheet, troubles: Troubles) -> NoteSheet:
-    tree = compose_bare("\n".join(lines), file, first_line, troubles)
-    return (_record(NoteSheet, tree, empty.at, troubles) if tree is not None else None) or empty
+def _flat(lines: list[str], heading: Place, troubles: Troubles) -> NoteSheet:
+    """The record of the flat lines right under a heading; an empty one when there are none or they can't be read."""
+    tree = compose_bare("\n".join(lines), heading.file, heading.line + 1, troubles) if lines else None
+    return (_record(NoteSheet, tree, heading, troubles) if tree is not None else None) or NoteSheet(at=heading)
 
 
 def _flat_lines(lines: list[str]) -> int:

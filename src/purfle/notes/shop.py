@@ -8,10 +8,10 @@ import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import lru_cache, partial
+from functools import lru_cache
 from typing import Any
 
-from purfle.base.memo import Latest, Memo
+from purfle.base.memo import Latest
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.quantities import day as read_day
@@ -21,6 +21,7 @@ from purfle.notes.links import is_address
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note, Shop
 from purfle.notes.parse import Context, parse_bench_note, parse_build, parse_bulletin, parse_episode, parse_journal_day, parse_shop
 from purfle.notes.records.shop import ShopSheet
+from purfle.notes.retold import Retold
 
 _DATED = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})(?:[-_ .].*)?\.md")
 _COPY = re.compile(r"conflict|\bcopy\b|\bkopie\b|\(\d+\)\.md$|~|\.sync-|\.orig\b|\.bak\b", re.IGNORECASE)
@@ -238,23 +239,14 @@ def _dated(
 
 
 def _once(spot: _Spot, data: bytes, context: Context) -> tuple[Any, ...]:
-    """What a file comes to, nothing when it can't be read; its troubles are told again when it was read before."""
-    if not Memo.keeping:
-        return _parsed(spot, data, context)
+    """What a file comes to, nothing when it can't be read."""
     pictured, journal = b"![" in data, spot.kind == "journal"
     asked = (data, context.assets if pictured else None, context.names if journal else None) if pictured or journal else data
-    value, told = _READ.get(spot.file, asked, partial(_fresh, spot, data, context))
-    context.troubles.found += told
-    return value
+    return _READ.get(spot.file, asked, lambda own: _parsed(spot, data, replace(context, troubles=own)), context.troubles)
 
 
-_READ = Latest()
-"""What each file came to, with its troubles, by its bytes and the names that it may ask for."""
-
-
-def _fresh(spot: _Spot, data: bytes, context: Context) -> tuple[tuple[Any, ...], tuple[Trouble, ...]]:
-    own = Troubles()
-    return _parsed(spot, data, replace(context, troubles=own)), tuple(own.found)
+_READ = Retold()
+"""What each file came to, by its bytes and the names that it may ask for."""
 
 
 def _parsed(spot: _Spot, data: bytes, context: Context) -> tuple[Any, ...]:

@@ -1,0 +1,32 @@
+"""What was read once, with the troubles met in reading it: they are told again each time it is asked for.
+
+Invariant: reads nothing itself.
+"""
+
+from collections.abc import Callable, Hashable
+from typing import TypeVar
+
+from purfle.base.memo import Latest, Memo
+from purfle.base.trouble import Trouble, Troubles
+
+T = TypeVar("T")
+
+
+class Retold:
+    """One value for each place, kept as `Latest` keeps it."""
+
+    def __init__(self) -> None:
+        self._latest = Latest()
+
+    def get(self, place: Hashable, text: Hashable, read: Callable[[Troubles], T], troubles: Troubles) -> T:
+        """The value at a place, read when its text is another than the last; what `read` tells is told in `troubles`, too, when it is not read again."""
+        if not Memo.keeping:
+            return read(troubles)
+
+        def fresh() -> tuple[T, tuple[Trouble, ...]]:
+            own = Troubles()
+            return read(own), tuple(own.found)
+
+        value, told = self._latest.get(place, text, fresh)
+        troubles.found.extend(told)
+        return value
