@@ -13,11 +13,12 @@ from purfle.views.office_troubles import NEVER_HELD, Held, Since, troubles_of
 
 LINES = {"builds/heron/build.md": ("---", "title: Heron", "\tacquired: {price: 1,450}", "---")}
 HOLDS = Trouble(Place("builds/heron/build.md", 3, 20), "amount-unclear", "price: amount 1,450 has a comma", "write 1450")
+PLAIN = Writer("en_US", "USD")
 WARNS = Trouble(Place("journal/x.md", 1, 1), "key-unknown", "there is no key <b> here", "take it out")
 
 
 def page(*troubles, held=NEVER_HELD):
-    return troubles_page(troubles, LINES, held, templates()).decode()
+    return troubles_page(troubles, LINES, held, templates(), "The long bench", "en_US").decode()
 
 
 def test_it_can_be_made_alone_and_parses():
@@ -25,7 +26,7 @@ def test_it_can_be_made_alone_and_parses():
 
 
 def test_the_place_is_marked_in_its_line():
-    row = troubles_of([HOLDS], LINES, Held()).files[0].rows[0]
+    row = troubles_of([HOLDS], LINES, Held(), PLAIN).files[0].rows[0]
     assert (row.before, row.marked, row.after) == (" acquired: {price: ", "1,450", "}")
 
 
@@ -40,7 +41,7 @@ def test_a_warning_holds_nothing():
 
 
 def test_what_holds_comes_first():
-    files = [f.file for f in troubles_of([WARNS, Trouble(Place("z.md", 1), "amount-unclear", "x", "y")], {}, Held()).files]
+    files = [f.file for f in troubles_of([WARNS, Trouble(Place("z.md", 1), "amount-unclear", "x", "y")], {}, Held(), PLAIN).files]
     assert files == ["z.md", "journal/x.md"]
 
 
@@ -54,12 +55,12 @@ def test_no_trouble_says_so():
 
 def test_controls_and_turns_of_direction_are_made_visible():
     lines = {"a.md": ("x: \x1b[31m\u202eabc\x00",)}
-    text = troubles_page([Trouble(Place("a.md", 1, 4), "key-unknown", "f", "m")], lines, Held(), templates()).decode()
+    text = troubles_page([Trouble(Place("a.md", 1, 4), "key-unknown", "f", "m")], lines, Held(), templates(), "The long bench", "en_US").decode()
     assert "\x1b" not in text and "\u202e" not in text and "\x00" not in text
 
 
 def test_a_place_past_the_end_of_its_line_is_shown():
-    row = troubles_of([Trouble(Place("a.md", 1, 99), "key-unknown", "f", "m")], {"a.md": ("short",)}, Held()).files[0].rows[0]
+    row = troubles_of([Trouble(Place("a.md", 1, 99), "key-unknown", "f", "m")], {"a.md": ("short",)}, Held(), PLAIN).files[0].rows[0]
     assert row.before == "short" and row.marked == ""
 
 

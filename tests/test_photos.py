@@ -377,7 +377,7 @@ def no_reading(*_: object) -> bytes:
 
 
 def test_a_photo_left_alone_is_not_even_read_again(bin: Bin, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(kept, "_SETTLED", -(10**18))  # as if it had lain there for long
+    monkeypatch.setattr(kept, "since", lambda now: now + 10**18)  # as if it had lain there for long
     name = bin.save("a.jpg", photo(640, 400))
     first = bin.publish(name)
     monkeypatch.setattr(kept, "read_at_most", no_reading)
@@ -385,7 +385,7 @@ def test_a_photo_left_alone_is_not_even_read_again(bin: Bin, monkeypatch: pytest
 
 
 def test_a_photo_changed_since_is_read(bin: Bin, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(kept, "_SETTLED", -(10**18))
+    monkeypatch.setattr(kept, "since", lambda now: now + 10**18)
     before, _ = bin.one(bin.save("a.jpg", photo(640, 400)))
     after, _ = bin.one(bin.save("a.jpg", photo(640, 400, 1)))
     assert before != after

@@ -174,10 +174,10 @@ RECORDS = Mark(same_records)
 """The mark of a shop's records: a phase that reads no body comes to the same for the same mark."""
 
 
-def told_by_records(shop: Shop, until: date | None = None) -> tuple[object, ...]:
-    """What a shop says less its bodies, as a key: a phase that reads no body gives the same for the same key while these records are in memory.
+def told_by_records(shop: Shop, until: date) -> tuple[object, ...]:
+    """What a shop says up to a day less its bodies, as a key: a phase that reads no body gives the same for the same key while these records are in memory.
 
-    A record stands for itself (`id`), for equal records can be written differently. `until` leaves later notes out.
+    A record stands for itself (`id`), for equal records can be written differently.
     """
     return (
         id(shop.settings),
@@ -185,7 +185,7 @@ def told_by_records(shop: Shop, until: date | None = None) -> tuple[object, ...]
         shop.unread,
         tuple(shop.names.items()),
         tuple((build.id, id(build.sheet)) for build in shop.builds),
-        tuple((note.file, note.build, id(note.sheet), note.at.line, note.at.column) for note in shop.notes if until is None or note.date <= until),
+        tuple((note.file, note.build, id(note.sheet), note.at.line, note.at.column) for note in shop.notes if note.date <= until),
         tuple((episode.file, id(episode.sheet)) for episode in shop.episodes),
         tuple((bulletin.file, id(bulletin.sheet)) for bulletin in shop.bulletins),
     )

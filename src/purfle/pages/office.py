@@ -77,10 +77,8 @@ def _page(templates: Templates, name: str, **values: object) -> bytes:
     return templates.page(name, **values)
 
 
-def troubles_page(
-    troubles: Iterable[Trouble], lines: Mapping[str, Sequence[str]], held_since: Held, templates: Templates, shop: str = "", locale: str = "en_US"
-) -> bytes:
-    """The page of troubles alone, for when the books are held and no other page may be renewed."""
+def troubles_page(troubles: Iterable[Trouble], lines: Mapping[str, Sequence[str]], held_since: Held, templates: Templates, shop: str, locale: str) -> bytes:
+    """The page of troubles alone, for when the books are held and no other page may be renewed; `shop` is the shop's name, which may be empty."""
     view: TroublesView = troubles_of(troubles, lines, held_since, Writer(locale, "USD"))
     frame = Frame(shop or "The office", "", "troubles", "", view.total, view.holding)
     return _page(templates, "troubles.html", frame=frame, view=view)

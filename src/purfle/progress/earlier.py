@@ -12,7 +12,7 @@ from purfle.base.trouble import Troubles
 from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress, RouteStage
 from purfle.progress.routes import route_of
-from purfle.progress.tell import Done, days_bundled, done_of, first_notes, since, standing, work_by_build
+from purfle.progress.tell import Done, came_in, days_bundled, done_of, standing, work_by_build
 
 
 class Earlier:
@@ -24,7 +24,7 @@ class Earlier:
         self._work = work_by_build(events, last)
         self._days = {id: [event.date for event in work] for id, work in self._work.items()}
         self._bundled = days_bundled(shop)
-        self._first = first_notes(shop)
+        self._came_in = {build.id: came_in(shop, build) for build in shop.builds}
         self._routes: dict[str, tuple[RouteStage, ...]] = {}
         self._done: dict[str, tuple[tuple[RouteStage, ...], int, Done]] = {}
 
@@ -33,7 +33,7 @@ class Earlier:
         return {build.id: self._standing(build, day) for build in self._shop.builds if self._there(build, day)}
 
     def _there(self, build: Build, day: date) -> bool:
-        came = since(build, self._first.get(build.id))
+        came = self._came_in[build.id]
         return came is not None and came <= day
 
     def _standing(self, build: Build, day: date) -> Progress:
@@ -41,7 +41,7 @@ class Earlier:
         known = self._done.get(build.id)
         if known is None or known[:2] != (route, count):
             known = self._done[build.id] = route, count, done_of(route, self._work[build.id][:count], Troubles())
-        return standing(build, known[2], self._bundled[build.id], self._first.get(build.id), day)
+        return standing(build, known[2], self._bundled[build.id], self._came_in[build.id], day)
 
     def _route(self, build: Build, day: date) -> tuple[RouteStage, ...]:
         """The build's route, which only the warmth of the room changes from day to day."""

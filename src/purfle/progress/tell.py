@@ -31,11 +31,10 @@ def progress_of(shop: Shop, events: Iterable[object], today: date) -> tuple[Mapp
     work = work_by_build(events, today)
     bundles = days_bundled(shop)
     troubles = Troubles()
-    first = first_notes(shop)
     told: dict[str, Progress] = {}
     for build in shop.builds:
         done = done_of(route_of(shop, build, troubles, today), work[build.id], troubles)
-        told[build.id] = standing(build, done, bundles[build.id], first.get(build.id), today)
+        told[build.id] = standing(build, done, bundles[build.id], came_in(shop, build), today)
         _sheet_troubles(build, told[build.id], today, troubles)
         _late_work(work[build.id], told[build.id].closed_on, troubles)
     _unknown_stages(shop, told, today, troubles)
@@ -89,8 +88,8 @@ def done_of(route: Sequence[RouteStage], work: Sequence[Noted], troubles: Troubl
     )
 
 
-def standing(build: Build, done: Done, bundled: Sequence[date], first_note: date | None, today: date) -> Progress:
-    """How a build stands on a day, by what was done up to then."""
+def standing(build: Build, done: Done, bundled: Sequence[date], since: date | None, today: date) -> Progress:
+    """How a build stands on a day, by what was done up to then and the days on which it was `bundled` with another's sale."""
     state = state_of(build, done.stages, done.last_work, bundled, today)
     return Progress(
         build=build.id,
@@ -101,23 +100,14 @@ def standing(build: Build, done: Done, bundled: Sequence[date], first_note: date
         state=state,
         public_state=public_state(state, done.stages),
         closed_on=ended_on(build.sheet, today) or gone_on(build.sheet, bundled, today),
-        since=since(build, first_note),
+        since=since,
     )
 
 
-def first_notes(shop: Shop) -> dict[str, date]:
-    """The day of each build's first note."""
-    first: dict[str, date] = {}
-    for note in shop.notes:
-        if note.build is not None:
-            first.setdefault(note.build, note.date)
-    return first
-
-
-def since(build: Build, first_note: date | None) -> date | None:
-    """The day a build came in, or its first note."""
+def came_in(shop: Shop, build: Build) -> date | None:
+    """The day a build came in, or that of its first note when that is earlier; None when the notes say neither."""
     acquired = build.sheet.acquired
-    days = (first_note, acquired.date if acquired is not None else None)
+    days = (*(note.date for note in shop.notes_of(build.id)[:1]), acquired.date if acquired is not None else None)
     return min((day for day in days if day is not None), default=None)
 
 

@@ -14,11 +14,11 @@ from typing import Any, BinaryIO
 from purfle.base.memo import Memo
 from purfle.base.trouble import Wrong
 from purfle.shell.inside import open_inside, read_at_most
+from purfle.shell.stamps import since
 from purfle.shell.store import Store, write_whole
 
 Made = tuple[dict[str, Any], dict[str, bytes]]
 """What is recorded of a source, as plain data, and the files made of it by path."""
-_SETTLED = 2_000_000_000  # nanoseconds; a file changed this lately may change again within one tick of its file system's clock
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,7 @@ def outcome(maker: Maker, shop_dir: Path, path: str, seen: Mapping[str, Any], no
 
 def _outcome(maker: Maker, file: BinaryIO, ending: str, seen: Any, now: int) -> Outcome:
     stamp = _stamp(file)
-    settled = stamp if now - max(stamp[1:3]) > _SETTLED else None
+    settled = stamp if max(stamp[1:3]) < since(now) else None
     if isinstance(seen, list) and seen[1:] == list(stamp) and (made := maker.store.get(seen[0])) is not None:
         return Outcome(seen[0], made, settled)
     data = read_at_most(file, maker.most)

@@ -72,8 +72,9 @@ def locked(root: Path, *, keeps_twins: bool = False) -> Iterator[Output]:
 def _clear(output: Output) -> None:
     """Take away what a killed compile left, putting an old site back if it was caught with none in place."""
     clear_beside(output)
-    for half in (*output.store.glob("*.new"), *(file for folder in _KEPT for file in output.store.glob(f"{folder}/.new-*"))):
-        half.unlink(missing_ok=True)
+    for folder in _KEPT:
+        for half in output.store.glob(f"{folder}/.new-*"):
+            half.unlink(missing_ok=True)
 
 
 def clear_beside(output: Output) -> None:

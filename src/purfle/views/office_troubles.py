@@ -30,7 +30,6 @@ class Held:
     showroom: date | None = None
 
 
-_PLAIN = Writer("en_US", "USD")
 NEVER_HELD = Held()
 """No good state was written yet."""
 
@@ -92,8 +91,8 @@ class TroublesView:
     showroom_since: Since | None
 
 
-def troubles_of(troubles: Iterable[Trouble], lines: Mapping[str, Sequence[str]], held: Held, write: Writer = _PLAIN) -> TroublesView:
-    """Troubles by file, those files first that hold something; `lines` gives each file's lines."""
+def troubles_of(troubles: Iterable[Trouble], lines: Mapping[str, Sequence[str]], held: Held, write: Writer) -> TroublesView:
+    """Troubles by file, those files first that hold something; `lines` gives each file's lines, `write` words for days."""
     rows = [_row(trouble, lines) for trouble in sorted(troubles)]
     stops = {CODES[row.code].stops if row.code in CODES else Stops.BOTH for row in rows}
     by_file: dict[str, list[TroubleRow]] = {}
