@@ -35,10 +35,10 @@ def main() -> None:
 
 def _collected(shop: Path) -> tuple[list[tuple[Any, str, dict[str, Any]]], list[str]]:
     """Every page's templates, name and values, and every Markdown text, of one compile."""
-    from purfle.compile import Kit, render
     from purfle.pages.templates import Templates, packaged
     from purfle.shell.folder import read_folder
     from purfle.shell.make import analyse
+    from purfle.sites import Kit, render
     from purfle.views import markdown
     from purfle.views.office_troubles import NEVER_HELD
 

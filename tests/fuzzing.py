@@ -20,11 +20,12 @@ from datetime import date
 from pathlib import Path
 
 from purfle.base.trouble import Wrong
-from purfle.compile import Analysis, Kit, render
+from purfle.compile import Analysis
 from purfle.notes.shop import read_shop
 from purfle.pages.templates import packaged
 from purfle.shell.pixels import develop
 from purfle.shell.sounds import stripped
+from purfle.sites import Kit, render
 from purfle.views.markdown import Surroundings, rendered
 from purfle.views.office_troubles import NEVER_HELD
 

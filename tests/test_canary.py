@@ -17,7 +17,7 @@ from PIL import ExifTags, Image, PngImagePlugin
 from showroom_shop import HERON
 from test_showroom_privacy import PUBLIC
 
-import purfle.compile
+import purfle.sites
 from purfle.base.trouble import Troubles
 from purfle.notes.fields import Key, Reading, Record, keys_of
 from purfle.notes.kinds import AMOUNT
@@ -143,7 +143,7 @@ def _sounds(folder: Path, word: str) -> None:
 def rooms(tmp_path_factory):
     """The showrooms of two shops that differ in everything private."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(purfle.compile, "stops_showroom", lambda troubles: False)
+        patch.setattr(purfle.sites, "stops_showroom", lambda troubles: False)
         found = []
         for mark in (FIRST, SECOND):
             root = shop(tmp_path_factory.mktemp("shop"), mark)

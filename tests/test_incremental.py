@@ -10,12 +10,13 @@ from pathlib import Path
 import pytest
 
 from purfle.base.memo import Memo, told
-from purfle.compile import Analysis, Kit, render
+from purfle.compile import Analysis
 from purfle.pages.templates import packaged
 from purfle.shell.folder import read_folder
 from purfle.shell.follow import look
 from purfle.shell.make import compile_to_disk
 from purfle.shell.twin import Memory
+from purfle.sites import Kit, render
 from purfle.views.office_troubles import NEVER_HELD
 
 ROOT = Path(__file__).parents[1]

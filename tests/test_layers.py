@@ -18,6 +18,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("views",),
     ("pages",),
     ("compile",),
+    ("sites",),
     ("shell",),
 )
 RANK = {name: rank for rank, names in enumerate(LAYERS) for name in names}

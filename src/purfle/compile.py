@@ -1,18 +1,16 @@
-"""The whole pipeline: files in, two sites out.
+"""The pipeline from the notes to all that is worked out of them; `purfle.sites` makes the two sites of it.
 
-read → events → progress → books → promises → plan → show → sheets → views → pages. Each phase is one property of `Analysis`,
+read → events → progress → books → promises → plan → show → sheets. Each phase is one property of `Analysis`,
 in that order; it runs when its value is first asked for, so that a command which needs no plan imports no solver.
 A phase gives its value and its troubles: one bad note never hides another.
-Invariant: pure. The day, the files, the pictures and the templates come in as values; nothing is read or written here.
+Invariant: pure. The day and the files come in as values; nothing is read or written here.
 """
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
-from purfle.base.codes import CODES
 from purfle.base.memo import Mark, Memo
 from purfle.base.trouble import Trouble
 from purfle.notes.model import RECORDS, Shop, same_shown
@@ -29,13 +27,12 @@ if TYPE_CHECKING:  # a command that prints two lines should not load the books, 
     from purfle.progress.model import Progress
     from purfle.sheets.model import Sheets
     from purfle.show.model import AirIncome, LineUpEpisode, PromiseState, ShowPlan
-    from purfle.views.office_troubles import Held
-    from purfle.views.pictures import Pictures, Sounds
 
 T = TypeVar("T")
 Told = tuple[Trouble, ...]
 _PHASES = Memo()
 """Phases that read no body, by day and the mark of what they read."""
+_SHOWN = Mark(same_shown)
 
 
 class Analysis:
@@ -47,7 +44,11 @@ class Analysis:
 
     def kept(self, phase: str, make: Callable[[], T], *, shown: bool = False) -> T:
         """The value of a phase: kept, while purfle follows, for as long as what it reads (the records; what is shown, too) is what it was."""
-        return _PHASES.get((phase, self.today, self.shown if shown else RECORDS.of(self.shop)), make)
+        return self.kept_by(self.shown if shown else RECORDS.of(self.shop), phase, make)
+
+    def kept_by(self, mark: object, what: str, make: Callable[[], T]) -> T:
+        """What is made on this day of something that has this mark: kept, while purfle follows, for as long as it is asked for in each compile."""
+        return _PHASES.get((what, self.today, mark), make)
 
     @cached_property
     def shown(self) -> object:
@@ -181,12 +182,12 @@ class Analysis:
     @cached_property
     def book_troubles(self) -> Told:
         """What is wrong as far as the books: enough for a command that prints figures, without the plan."""
-        return _sorted(self.before, self._read[1], self._progress[1], self._books[1])
+        return sorted_troubles(self.before, self._read[1], self._progress[1], self._books[1])
 
     @cached_property
     def troubles(self) -> Told:
         """Everything that is wrong, sorted by place."""
-        return _sorted(self.book_troubles, self._plan[1], self._show[1], self._sheets[1])
+        return sorted_troubles(self.book_troubles, self._plan[1], self._show[1], self._sheets[1])
 
     @cached_property
     def lines(self) -> Mapping[str, tuple[str, ...]]:
@@ -194,152 +195,6 @@ class Analysis:
         return Lines(self.files)
 
 
-def _sorted(*told: Told) -> Told:
+def sorted_troubles(*told: Told) -> Told:
+    """The troubles of several phases, each once, by place."""
     return tuple(sorted({trouble for some in told for trouble in some}))
-
-
-def stops_books(troubles: Told) -> bool:
-    """Whether any of them holds the books, the plan and the office."""
-    return any(CODES[trouble.code].stops.books() for trouble in troubles)
-
-
-def stops_showroom(troubles: Told) -> bool:
-    """Whether any of them holds the showroom."""
-    return any(CODES[trouble.code].stops.showroom() for trouble in troubles)
-
-
-# --- sites ------------------------------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Kit:
-    """What pages are made with."""
-
-    pictures: "Pictures"
-    sounds: "Sounds"
-    showroom: Mapping[str, bytes]
-    """Templates and assets of the showroom, the owner's in place of the packaged."""
-    office: Mapping[str, bytes]
-    """The same of the office."""
-    held: "Held"
-    """The days of the last good states."""
-    told: Told = ()
-    """What was wrong with pictures and sounds."""
-
-
-@dataclass(frozen=True, slots=True)
-class Sites:
-    """Both sites as files by path, and what was told on the way."""
-
-    showroom: dict[str, bytes] | None
-    """None when a trouble holds it: the last good one stays."""
-    office: dict[str, bytes] | None
-    """None when a trouble holds the books: only its page of troubles is renewed."""
-    troubles_page: dict[str, bytes]
-    """The office's page of troubles with what it is shown with; always made."""
-    troubles: Told
-
-
-def wanted(analysis: Analysis) -> tuple[str, ...]:
-    """The pictures and sounds that the showroom will show, as names in the shop folder."""
-    from purfle.views.publication import wanted_pictures
-
-    return analysis.kept("wanted", lambda: wanted_pictures(analysis.shop, analysis.progress, analysis.today), shown=True)
-
-
-def render(analysis: Analysis, kit: Kit) -> Sites:
-    """Both sites, or what of them no trouble holds."""
-    if Memo.keeping:
-        from purfle.pages.templates import turn
-
-        turn()
-    troubles = _sorted(analysis.troubles, kit.told)
-    showroom, told = (None, ()) if stops_showroom(troubles) else _showroom(analysis, kit)
-    troubles = _sorted(troubles, told)
-    office, told = (None, ()) if stops_books(troubles) else _office(analysis, kit, troubles)
-    troubles = _sorted(troubles, told)
-    return Sites(showroom, office, _troubles_page(analysis, kit, troubles), troubles)
-
-
-def _showroom(analysis: Analysis, kit: Kit) -> tuple[dict[str, bytes] | None, Told]:
-    from purfle.pages.showroom import pages_of
-    from purfle.pages.templates import TemplateFault
-    from purfle.views.showroom import showroom_of
-
-    view = showroom_of(analysis.shop, analysis.progress, analysis.promises, kit.pictures, kit.sounds, analysis.today)
-    try:
-        return pages_of(view, kit.showroom), ()
-    except TemplateFault as fault:
-        return None, (fault.trouble,)
-
-
-def _office(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[dict[str, bytes] | None, Told]:
-    quoted = _QUOTED.of(_Quoted(analysis.shown, analysis.shop, analysis.files, troubles, kit.held, kit.office))
-    return _PHASES.get(("office", analysis.today, quoted), lambda: _made_office(analysis, kit, troubles))
-
-
-@dataclass(frozen=True, slots=True)
-class _Quoted:
-    """All that the office is made from: what is read and shown, and the very lines it quotes, of frontmatter, of journal days and of troubles."""
-
-    shown: object
-    shop: Shop
-    files: Mapping[str, bytes]
-    troubles: Told
-    held: "Held"
-    templates: Mapping[str, bytes]
-
-    def lines(self, changed: set[str]) -> Iterator[tuple[str, ...]]:
-        """What is quoted of those files."""
-        shop, lines = self.shop, Lines(self.files)
-        heads: dict[str, int | None] = {"shop.md": None}
-        heads |= {b.file: b.story.first_line for b in shop.builds if b.file in changed}
-        heads |= {e.file: e.body.first_line for e in shop.episodes if e.file in changed}
-        heads |= {b.file: b.body.first_line for b in shop.bulletins if b.file in changed}
-        heads |= {n.file: None if n.of_journal else n.body.first_line for n in shop.notes if n.file in changed}
-        yield from (lines[file][: heads.get(file, 0)] for file in sorted(changed))
-        yield from (lines[t.place.file][max(0, t.place.line - 2) : t.place.line + 1] for t in self.troubles if t.place.file in changed)
-
-
-def _same_quoted(one: _Quoted, other: _Quoted) -> bool:
-    if (
-        one.shown is not other.shown
-        or (one.troubles, one.held, one.templates) != (other.troubles, other.held, other.templates)
-        or one.files.keys() != other.files.keys()
-    ):
-        return False
-    changed = {file for file, data in one.files.items() if data is not other.files[file] and data != other.files[file]}
-    return not changed or list(one.lines(changed)) == list(other.lines(changed))
-
-
-_SHOWN, _QUOTED = Mark(same_shown), Mark(_same_quoted)
-
-
-def _made_office(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[dict[str, bytes] | None, Told]:
-    from purfle.pages.office import pages_of
-    from purfle.pages.templates import TemplateFault, Templates
-    from purfle.views.office import office_of
-
-    a = analysis
-    view = office_of(a.shop, a.books, a.progress, a.plan, a.show, troubles, a.today, a.lines, kit.held, a.sheets, a.past)
-    try:
-        return pages_of(view, Templates("office", kit.office, {})), ()
-    except TemplateFault as fault:
-        return None, (fault.trouble,)
-
-
-def _troubles_page(analysis: Analysis, kit: Kit, troubles: Told) -> dict[str, bytes]:
-    """The page of troubles by the owner's templates, or by the packaged ones when those are what is wrong."""
-    from purfle.pages.office import troubles_page
-    from purfle.pages.templates import TemplateFault, Templates, packaged
-
-    settings = analysis.shop.settings
-    for files in (kit.office, packaged("office")):
-        press = Templates("office", files, {})
-        try:
-            page = troubles_page(troubles, analysis.lines, kit.held, press, settings.name, settings.locale)
-        except TemplateFault as fault:
-            troubles = _sorted(troubles, (fault.trouble,))
-            continue
-        return {"troubles.html": page, **press.assets()}
-    raise RuntimeError("the packaged page of troubles can't be rendered")

@@ -3,9 +3,10 @@
 `purfle fields` prints it; every code has a case under `tests/cases/`.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from purfle.base.trouble import Stops
+from purfle.base.trouble import Stops, Trouble
 
 BOOKS, SHOWROOM, BOTH, NOTHING = Stops.BOOKS, Stops.SHOWROOM, Stops.BOTH, Stops.NOTHING
 
@@ -181,3 +182,13 @@ CODES: dict[str, Code] = {
     "showroom-template-fault": Code(SHOWROOM, "a template of the showroom is missing or can't be used"),
     "office-template-fault": Code(BOOKS, "a template of the office is missing or can't be used"),
 }
+
+
+def stops_books(troubles: Iterable[Trouble]) -> bool:
+    """Whether any of them holds the books, the plan and the office."""
+    return any(CODES[trouble.code].stops.books() for trouble in troubles)
+
+
+def stops_showroom(troubles: Iterable[Trouble]) -> bool:
+    """Whether any of them holds the showroom."""
+    return any(CODES[trouble.code].stops.showroom() for trouble in troubles)

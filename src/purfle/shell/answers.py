@@ -27,12 +27,11 @@ if TYPE_CHECKING:
 def _held(troubles: "tuple[Trouble, ...]", folder: Folder, as_json: bool) -> bool:
     """Whether the books are held; then the troubles that hold them are shown in place of the answer."""
     from purfle.base.codes import CODES
-    from purfle.compile import stops_books
     from purfle.shell import contract
 
-    if not stops_books(troubles):
-        return False
     holding = tuple(t for t in troubles if CODES[t.code].stops.books())
+    if not holding:
+        return False
     if as_json:
         Printer().line(contract.dumps({"held": True, **contract.troubles(holding)}))
     show_troubles(holding, folder.files, Printer(sys.stderr))

@@ -13,13 +13,15 @@ from datetime import date
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING
 
+from purfle.base.codes import stops_books, stops_showroom
 from purfle.base.trouble import Trouble
-from purfle.compile import Analysis, Kit, Sites, render, stops_books, stops_showroom, wanted
+from purfle.compile import Analysis
 from purfle.shell.folder import Folder
 from purfle.shell.output import Busy, Output, locked
 from purfle.shell.store import write_whole
 from purfle.shell.twin import Memory
 from purfle.shell.write import Site, Written, write_sites
+from purfle.sites import Kit, Sites, render, wanted
 
 if TYPE_CHECKING:
     from purfle.shell.photos import Progress

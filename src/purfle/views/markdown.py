@@ -63,10 +63,13 @@ def rendered(body: Body, around: Surroundings) -> Text:
     pages, pictures, sounds = (_Asked(kind, getattr(around, kind), []) for kind in ("pages", "pictures", "sounds"))
     text = _converted(body, replace(around, pages=pages, pictures=pictures, sounds=sounds))
     shelf.append(((*pages.asked, *pictures.asked, *sounds.asked), text))
+    del shelf[:-_MOST_KEPT]
     return text
 
 
 _Answers = tuple[tuple[str, str, Any], ...]
+_MOST_KEPT = 4
+"""Conversions of one text; older ones are of pictures that have changed since."""
 
 
 @lru_cache(maxsize=16384)

@@ -1,0 +1,153 @@
+"""Both sites, as files by path, of an analysis and of what pages are made with: views, then pages.
+
+A trouble holds a site: then it is not made, and whoever writes leaves the last good one where it is.
+Invariant: pure. Pictures and templates come in as values; nothing is read or written here.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from purfle.base.codes import stops_books, stops_showroom
+from purfle.base.memo import Mark, Memo
+from purfle.compile import Analysis, Told, sorted_troubles
+from purfle.notes.model import Shop
+from purfle.notes.text import Lines
+
+if TYPE_CHECKING:  # a command that needs no page loads none of what makes them
+    from purfle.views.office_troubles import Held
+    from purfle.views.pictures import Pictures, Sounds
+
+
+@dataclass(frozen=True, slots=True)
+class Kit:
+    """What pages are made with."""
+
+    pictures: "Pictures"
+    sounds: "Sounds"
+    showroom: Mapping[str, bytes]
+    """Templates and assets of the showroom, the owner's in place of the packaged."""
+    office: Mapping[str, bytes]
+    """The same of the office."""
+    held: "Held"
+    """The days of the last good states."""
+    told: Told = ()
+    """What was wrong with pictures and sounds."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sites:
+    """Both sites as files by path, and what was told on the way."""
+
+    showroom: dict[str, bytes] | None
+    """None when a trouble holds it: the last good one stays."""
+    office: dict[str, bytes] | None
+    """None when a trouble holds the books: only its page of troubles is renewed."""
+    troubles_page: dict[str, bytes]
+    """The office's page of troubles with what it is shown with; always made."""
+    troubles: Told
+
+
+def wanted(analysis: Analysis) -> tuple[str, ...]:
+    """The pictures and sounds that the showroom will show, as names in the shop folder."""
+    from purfle.views.publication import wanted_pictures
+
+    return analysis.kept("wanted", lambda: wanted_pictures(analysis.shop, analysis.progress, analysis.today), shown=True)
+
+
+def render(analysis: Analysis, kit: Kit) -> Sites:
+    """Both sites, or what of them no trouble holds."""
+    if Memo.keeping:
+        from purfle.pages.templates import turn
+
+        turn()
+    troubles = sorted_troubles(analysis.troubles, kit.told)
+    showroom, told = (None, ()) if stops_showroom(troubles) else _showroom(analysis, kit)
+    troubles = sorted_troubles(troubles, told)
+    office, told = (None, ()) if stops_books(troubles) else _office(analysis, kit, troubles)
+    troubles = sorted_troubles(troubles, told)
+    return Sites(showroom, office, _troubles_page(analysis, kit, troubles), troubles)
+
+
+def _showroom(analysis: Analysis, kit: Kit) -> tuple[dict[str, bytes] | None, Told]:
+    from purfle.pages.showroom import pages_of
+    from purfle.pages.templates import TemplateFault
+    from purfle.views.showroom import showroom_of
+
+    view = showroom_of(analysis.shop, analysis.progress, analysis.promises, kit.pictures, kit.sounds, analysis.today)
+    try:
+        return pages_of(view, kit.showroom), ()
+    except TemplateFault as fault:
+        return None, (fault.trouble,)
+
+
+def _office(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[dict[str, bytes] | None, Told]:
+    quoted = _QUOTED.of(_Quoted(analysis.shown, analysis.shop, analysis.files, troubles, kit.held, kit.office))
+    return analysis.kept_by(quoted, "office", lambda: _made_office(analysis, kit, troubles))
+
+
+@dataclass(frozen=True, slots=True)
+class _Quoted:
+    """All that the office is made from: what is read and shown, and the very lines it quotes, of frontmatter, of journal days and of troubles."""
+
+    shown: object
+    shop: Shop
+    files: Mapping[str, bytes]
+    troubles: Told
+    held: "Held"
+    templates: Mapping[str, bytes]
+
+    def lines(self, changed: set[str]) -> Iterator[tuple[str, ...]]:
+        """What is quoted of those files."""
+        shop, lines = self.shop, Lines(self.files)
+        heads: dict[str, int | None] = {"shop.md": None}
+        heads |= {b.file: b.story.first_line for b in shop.builds if b.file in changed}
+        heads |= {e.file: e.body.first_line for e in shop.episodes if e.file in changed}
+        heads |= {b.file: b.body.first_line for b in shop.bulletins if b.file in changed}
+        heads |= {n.file: None if n.of_journal else n.body.first_line for n in shop.notes if n.file in changed}
+        yield from (lines[file][: heads.get(file, 0)] for file in sorted(changed))
+        yield from (lines[t.place.file][max(0, t.place.line - 2) : t.place.line + 1] for t in self.troubles if t.place.file in changed)
+
+
+def _same_quoted(one: _Quoted, other: _Quoted) -> bool:
+    if (
+        one.shown is not other.shown
+        or (one.troubles, one.held, one.templates) != (other.troubles, other.held, other.templates)
+        or one.files.keys() != other.files.keys()
+    ):
+        return False
+    changed = {file for file, data in one.files.items() if data is not other.files[file] and data != other.files[file]}
+    return not changed or list(one.lines(changed)) == list(other.lines(changed))
+
+
+_QUOTED = Mark(_same_quoted)
+
+
+def _made_office(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[dict[str, bytes] | None, Told]:
+    from purfle.pages.office import pages_of
+    from purfle.pages.templates import TemplateFault, Templates
+    from purfle.views.office import office_of
+
+    a = analysis
+    view = office_of(a.shop, a.books, a.progress, a.plan, a.show, troubles, a.today, a.lines, kit.held, a.sheets, a.past)
+    try:
+        return pages_of(view, Templates("office", kit.office, {})), ()
+    except TemplateFault as fault:
+        return None, (fault.trouble,)
+
+
+def _troubles_page(analysis: Analysis, kit: Kit, troubles: Told) -> dict[str, bytes]:
+    """The page of troubles by the owner's templates, or by the packaged ones when those are what is wrong."""
+    from purfle.pages.office import troubles_page
+    from purfle.pages.templates import TemplateFault, Templates, packaged
+
+    settings = analysis.shop.settings
+    for files in (kit.office, packaged("office")):
+        press = Templates("office", files, {})
+        try:
+            page = troubles_page(troubles, analysis.lines, kit.held, press, settings.name, settings.locale)
+        except TemplateFault as fault:
+            troubles = sorted_troubles(troubles, (fault.trouble,))
+            continue
+        return {"troubles.html": page, **press.assets()}
+    raise RuntimeError("the packaged page of troubles can't be rendered")
