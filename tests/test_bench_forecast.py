@@ -20,7 +20,7 @@ from purfle.bench.learn import habits_of
 from purfle.bench.model import Plan
 from purfle.bench.place import lay
 from purfle.bench.rules import best_rule
-from purfle.bench.shelf import moves_of, on_hand
+from purfle.bench.shelf import moves_of, shelf_on
 from purfle.bench.spread import Spread
 from purfle.bench.steps import Situation, Step
 
@@ -45,6 +45,26 @@ def _run(*steps: Step, runs: int = RUNS, free: tuple[int, ...] = ALWAYS) -> Outc
 def _plan(files: dict[str, str]) -> Plan:
     shop = shop_of(files)
     return plan_bench(shop, told(shop)[0], (), TODAY)[0]
+
+
+# --- outside work ---------------------------------------------------------------------------------------------------
+
+
+def _away(days: int) -> Spread:
+    return _run(_step("plating", wait=_wait("7", "10", "18"), away=days), runs=20_000).finished[0]
+
+
+def test_outside_work_that_is_not_back_yet_takes_as_long_as_the_waits_that_are_not_over() -> None:
+    """P(back in two days more | not back in ten), of the beta on 7 to 18 with its shape by 10: drawn by the standard library, four standard errors."""
+    rng, shape = random.Random(1), (1 + 4 * 3 / 11, 1 + 4 * 8 / 11)
+    waits = [wait for wait in (7 + 11 * rng.betavariate(*shape) for _ in range(200_000)) if wait > 10]
+    expected = sum(wait <= 12 for wait in waits) / len(waits)
+    assert abs(_away(10).chance(2) - expected) < 4 * math.sqrt(expected * (1 - expected) / 10_000)
+
+
+def test_overdue_outside_work_may_come_any_day_and_may_well_not() -> None:
+    """Half of it tomorrow, by the rule for overdue parts (a guess of the trade, no source)."""
+    assert 0.45 < _away(25).chance(1) < 0.55 and _away(25).chance(30) > 0.99
 
 
 # --- the draws -------------------------------------------------------------------------------------------------------
@@ -174,7 +194,7 @@ def test_runs_without_spread_are_the_plan() -> None:
     """Two ways of laying hours into days, one in whole quarters and one across runs, must agree where nothing varies."""
     shop = shop_of({"shop.md": settings(WEEK)} | {f"builds/b{n}/build.md": fenced(f"title: B{n}", _certain(n)) for n in range(4)})
     progress, _ = told(shop)
-    situation = gather(shop, on_hand(moves_of(shop), TODAY), progress, habits_of(progress.values()), (), TODAY)
+    situation = gather(shop, shelf_on(moves_of(shop), TODAY), progress, habits_of(progress.values()), (), TODAY)
     sure = Situation(TODAY, situation.free, tuple(_sure(s) for s in situation.steps), ())
     laid = best_rule(sure).laid
     outcome = forecast(sure, laid, 3)

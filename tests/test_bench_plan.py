@@ -21,7 +21,7 @@ from purfle.bench.order import ordered
 from purfle.bench.place import lateness
 from purfle.bench.quick import lateness_of
 from purfle.bench.rules import every_rule
-from purfle.bench.shelf import moves_of, on_hand
+from purfle.bench.shelf import moves_of, shelf_on
 from purfle.bench.steps import Situation
 from purfle.notes.model import Shop
 
@@ -36,7 +36,7 @@ def _plan(files: dict[str, str], promised: tuple[tuple[str, str, date], ...] = (
 
 def _situation(shop: Shop, today: date = TODAY) -> Situation:
     progress, _ = told(shop, today)
-    return gather(shop, on_hand(moves_of(shop), today), progress, habits_of(progress.values()), (), today)
+    return gather(shop, shelf_on(moves_of(shop), today), progress, habits_of(progress.values()), (), today)
 
 
 def _last_day(plan: Plan, build: str, stage: str) -> int:
@@ -123,6 +123,23 @@ def test_a_cure_of_hours_is_waited_out_within_the_day() -> None:
     assert _last_day(_plan(_wren(stages % "7 h")), "wren", "seal") == 1
 
 
+def test_a_cure_of_hours_that_began_today_is_waited_out_too() -> None:
+    """Of 8 hours 2 are noted and 4 more go by: 2 of the 4 hours of sealing are left for today, as when it is all still planned."""
+    stages = "stages: [{stage: stain, hours: 2, cure: 4 h}, {stage: seal, hours: 4}]"
+    done = {f"builds/wren/{TODAY}.md": fenced("stage: stain", "hours: 2", "finished: yes")}
+    for files in (_wren(stages), _wren(stages) | done):
+        assert [t.hours for day in _plan(files).days[:2] for t in day.tasks if t.stage == "seal"] == [2, 2]
+
+
+def test_a_cure_of_hours_that_began_today_delays_what_is_due() -> None:
+    """The solver's bounds know it too: 7 of the 8 hours go by, so that the 2 hours can't be over today, whatever is put back for them."""
+    files = _wren("stages: [{stage: stain, hours: 1, cure: 6 h}, {stage: seal, hours: 2}]", f"due: {TODAY}")
+    files |= {f"builds/wren/{TODAY}.md": fenced("stage: stain", "hours: 1", "finished: yes")}
+    plan = _plan(files)
+    assert _last_day(plan, "wren", "seal") == 1
+    assert [(r.chance, r.late_by) for r in plan.at_risk] == [(0, 1)] and plan.proof.startswith("Proved best")
+
+
 def test_a_whole_stage_is_not_split() -> None:
     plan = _plan(_wren("stages: [{stage: sand, hours: 5}, {stage: spray, hours: 4, whole: yes}]"))
     assert [(t.stage, t.hours) for day in plan.days[:2] for t in day.tasks] == [("sand", 5), ("spray", 4)]
@@ -154,6 +171,30 @@ def test_a_part_is_waited_for() -> None:
     assert _last_day(_plan(_wren(stages, "parts: [{part: bridge, for: fit, ordered: 2026-02-20, eta: 2026-03-10}]")), "wren", "fit") == 8
     assert _last_day(_plan(_wren(stages, "parts: [{part: bridge, for: fit, ordered: 2026-02-27, lead: 10 days}]")), "wren", "fit") == 7
     assert _last_day(_plan(_wren(stages, "parts: [{part: bridge, for: fit, arrived: 2026-02-27}]")), "wren", "fit") == 0
+
+
+def test_a_stage_that_is_begun_still_waits_for_its_part() -> None:
+    """It can't be finished without, so the part is ordered, and the rest waits the ten days it takes."""
+    files = _wren("stages: [{stage: fit, hours: 4}]", "parts: [{part: bridge, for: fit, lead: 10 days}]")
+    files["builds/wren/2026-02-27.md"] = fenced("stage: fit", "hours: 1")
+    plan = _plan(files)
+    assert _last_day(plan, "wren", "fit") == 10 and [(o.part, o.late) for o in plan.order] == [("bridge", True)]
+
+
+def test_a_stage_that_is_begun_has_the_stock_it_needs() -> None:
+    files = _wren("stages: [{stage: clear, hours: 4, needs: [lacquer]}]")
+    files["builds/wren/2026-02-27.md"] = fenced("stage: clear", "hours: 1")
+    plan = _plan(files)
+    assert _last_day(plan, "wren", "clear") == 0 and plan.order == ()
+
+
+def test_outside_work_is_back_on_the_day_the_plan_has_it() -> None:
+    """(7 + 4 × 10 + 18) ÷ 6 = 10.8 days after 26 February: on 9 March. What is overdue may come tomorrow."""
+    files = _wren("stages: [{stage: plating, hours: 0.5, wait: [7, 10, 18]}, {stage: fit, hours: 1}]")
+    plan = _plan(files | {"builds/wren/2026-02-26.md": fenced("stage: plating", "hours: 0.5")})
+    assert [c.until for c in plan.curing] == [date(2026, 3, 9)] and _last_day(plan, "wren", "fit") == 7
+    overdue = _plan(files | {"builds/wren/2026-02-05.md": fenced("stage: plating", "hours: 0.5")})
+    assert [c.until for c in overdue.curing] == [date(2026, 3, 3)] and _last_day(overdue, "wren", "fit") == 1
 
 
 def test_an_instrument_on_its_way_is_not_worked_on() -> None:
@@ -196,6 +237,14 @@ def test_stock_that_ran_out_is_ordered() -> None:
     assert _plan(files).order == ()
 
 
+def test_stock_that_is_bought_and_on_its_way_is_waited_for() -> None:
+    files = _wren("stages: [{stage: clear, hours: 1, needs: [clear lacquer]}]")
+    files["shop.md"] = settings(LONG, "stock: {items: {clear lacquer: {unit: can}}}")
+    files["journal/2026-02-27.md"] = fenced("bought: {item: clear lacquer, qty: 1, cost: 20, arrived: 2026-03-05}")
+    plan = _plan(files)
+    assert _last_day(plan, "wren", "clear") == 3 and plan.order == ()
+
+
 def test_a_date_that_only_a_cure_can_miss_is_at_risk_and_no_order_helps() -> None:
     files = _wren("stages: [{stage: clear, hours: 1, cure: 14 days}]", "due: 2026-03-10")
     files["builds/wren/2026-03-01.md"] = fenced("stage: clear", "hours: 1", "finished: yes")
@@ -222,6 +271,7 @@ def test_what_can_t_be_placed_says_why() -> None:
     assert len([w for w in _why(_wren(circle)) if "circle" in w]) == 2
     assert "longest day" in _why(_wren("stages: [{stage: x, hours: 9, whole: yes}]"))[0]
     assert "no last day" in _why(_wren("stages: [{stage: x, hours: 1}]", "hold: {since: 2026-01-01}"))[0]
+    assert "goes on hold" in _why(_wren("stages: [{stage: x, hours: 20}]", "hold: {since: 2026-03-04}"))[0]
     assert "no day is known" in _why(_wren("stages: [{stage: x, hours: 1}]", "parts: [{part: tuners, for: x, how: customer's}]"))[0]
     assert "follows x" in _why(_wren("stages: [{stage: x, hours: 9, whole: yes}, {stage: y, hours: 1}]"))[1]
 

@@ -36,6 +36,10 @@ def test_a_job_may_stop_early() -> None:
     assert list(_follows(("route: plain", "ends_at: Colour"))) == ["strip", "colour"]
 
 
+def test_a_job_may_stop_early_at_a_stage_it_skips() -> None:
+    assert list(_follows(("route: plain", "ends_at: colour", "stages: [{stage: colour, skip: yes}]"))) == ["strip"]
+
+
 def test_an_added_stage_stands_after_what_it_follows() -> None:
     follows = _follows(("route: plain", "stages: [{stage: binding, hours: 1, follows: [strip]}]"))
     assert list(follows) == ["strip", "binding", "colour", "clear", "assembly"]

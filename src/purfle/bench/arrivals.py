@@ -11,6 +11,7 @@ from decimal import Decimal
 from purfle.base.names import folded
 from purfle.base.quantities import Wait
 from purfle.bench.calendar import index_of
+from purfle.bench.shelf import Shelf
 from purfle.bench.steps import Waiting
 from purfle.notes.records.build import BuildSheet, Part
 from purfle.notes.records.shop import ShopSheet, StockItem
@@ -20,6 +21,13 @@ LEAD = 10
 """Days a part takes to come where no lead is written; a guess, told as such in the reference."""
 LATE = 0.2
 """Chance that a part is late where the supplier's is not written; a guess."""
+OVERDUE = 0.5
+"""Chance that what should have come already does not come the next day either, at least; a guess."""
+
+
+def delay_of(days: float) -> float:
+    """Days that what usually takes so many is late by, on average, when it is late: a quarter as many, two at least; a guess."""
+    return max(2.0, days / 4)
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,14 +37,14 @@ class Supply:
     suppliers: Mapping[str, tuple[Wait | None, float]]
     """Folded name → lead and chance of being late."""
     items: Mapping[str, StockItem]
-    on_hand: Mapping[str, Decimal]
+    shelf: Shelf
     today: date
 
 
-def supply_of(settings: ShopSheet, on_hand: Mapping[str, Decimal], today: date) -> Supply:
+def supply_of(settings: ShopSheet, shelf: Shelf, today: date) -> Supply:
     """The shop's supply on a day."""
     suppliers = {folded(s.name): (s.value.lead, LATE if s.value.late is None else float(s.value.late) / 100) for s in settings.suppliers}
-    return Supply(suppliers, {folded(item.name): item.value for item in settings.stock.items}, on_hand, today)
+    return Supply(suppliers, {folded(item.name): item.value for item in settings.stock.items}, shelf, today)
 
 
 def waits_for(stage: RouteStage, part: Part) -> bool:
@@ -49,14 +57,17 @@ def is_here(part: Part, today: date) -> bool:
     return part.arrived is not None and part.arrived <= today
 
 
-def waiting_of(sheet: BuildSheet, stage: RouteStage, supply: Supply) -> Iterator[Waiting | str]:
-    """Each thing the stage waits for; words instead where nobody knows when it comes."""
+def waiting_of(sheet: BuildSheet, stage: RouteStage, supply: Supply, begun: bool) -> Iterator[Waiting | str]:
+    """Each thing the stage waits for; words instead where nobody knows when it comes.
+
+    A stage that is begun has the stock it needs, for it may be that which used it up; its parts can still be missing.
+    """
     parts = [part for part in sheet.parts if waits_for(stage, part)]
     for part in parts:
         if not is_here(part, supply.today):
             yield part_waiting(part, supply)
     named = {folded(part.part) for part in sheet.parts}
-    for need in stage.needs:
+    for need in () if begun else stage.needs:
         if folded(need) not in named and (waiting := _stock_waiting(need, supply)) is not None:
             yield waiting
 
@@ -74,10 +85,10 @@ def part_waiting(part: Part, supply: Supply) -> Waiting | str:
         day = lead
     else:
         return f"it waits for {part.part} ({part.how}) and no day is known; write its eta"
-    delay = max(2.0, lead / 4)
+    delay = delay_of(lead)
     if day < 0 or (day == 0 and part.eta is None):
         # Overdue: it may come any day, and may well not.
-        return Waiting(part.part, 1, max(late, 0.5), delay, lead, True)
+        return Waiting(part.part, 1, max(late, OVERDUE), delay, lead, True)
     return Waiting(part.part, day, late, delay, lead, ordered or part.eta is not None or part.how != "bought")
 
 
@@ -89,7 +100,8 @@ def _lead(written: Wait | None, origin: str | None, supply: Supply) -> tuple[int
 
 def _stock_waiting(need: str, supply: Supply) -> Waiting | None:
     item = supply.items.get(folded(need))
-    if (item is not None and not item.counted) or supply.on_hand.get(folded(need), Decimal(0)) > 0:
+    if (item is not None and not item.counted) or supply.shelf.held.get(folded(need), Decimal(0)) > 0:
         return None
     lead, late = _lead(None, item.supplier if item is not None else None, supply)
-    return Waiting(need, lead, late, max(2.0, lead / 4), lead, False)
+    coming = supply.shelf.coming.get(folded(need))
+    return Waiting(need, lead if coming is None else index_of(supply.today, coming), late, delay_of(lead), lead, coming is not None)

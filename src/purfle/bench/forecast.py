@@ -15,7 +15,9 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from purfle.base.quantities import Estimate
+from purfle.bench.arrivals import OVERDUE, delay_of
 from purfle.bench.calendar import QUARTERS
+from purfle.bench.learn import mean
 from purfle.bench.place import Laid
 from purfle.bench.spread import Spread
 from purfle.bench.steps import Due, Situation, Step
@@ -68,7 +70,7 @@ def forecast(situation: Situation, laid: Laid, runs: int = RUNS) -> Outcome:
         for waiting in step.waiting:
             base = np.maximum(base, _arrival(np, step, waiting, runs))
         if draw.quarters is not None:
-            late = _late(situation.steps, step, ends)
+            late = _late(np, situation.steps, step, ends)
             day = bench.work(_day(np, base), draw.quarters, step.whole, step.closed, late)
             if step.cure_quarters:
                 ends[number] = day, bench.position(day)
@@ -138,7 +140,7 @@ def _draw(np: Any, step: Step, runs: int) -> _Drawn:
     if step.wait is not None:
         wait = three_point(np, rng, step.wait, runs)
         if step.away:
-            wait = np.maximum(wait - step.away, 1.0)
+            wait = _still_away(np, rng, step, wait)
     if step.quarters == 0:
         return _Drawn(None, wait, step.cure_days or None)
     quarters = _quarters(np, rng, step, runs, step.done)
@@ -151,6 +153,18 @@ def _draw(np: Any, step: Step, runs: int) -> _Drawn:
             cured[again] *= 2
             cure = cured
     return _Drawn(quarters, wait, cure)
+
+
+def _still_away(np: Any, rng: Any, step: Step, waits: Floats) -> Floats:
+    """Days of outside work still to come, of the waits that are not over yet.
+
+    Once all are over it is overdue: like a part, it may come any day, and may well not.
+    """
+    left = waits[waits > step.away] - step.away
+    if len(left):
+        return np.resize(left, len(waits))  # type: ignore[no-any-return]
+    assert step.wait is not None
+    return 1 + _lateness(np, rng, OVERDUE, delay_of(mean(step.wait)), len(waits))
 
 
 def _quarters(np: Any, rng: Any, step: Step, runs: int, done: float) -> Floats:
@@ -180,16 +194,21 @@ def three_point(np: Any, rng: Any, estimate: Estimate, runs: int) -> Floats:
 
 def _arrival(np: Any, step: Step, waiting: Any, runs: int) -> Floats:
     rng = stream(np, step.build, "part", waiting.what)
-    late = rng.random(runs) < waiting.late
-    return waiting.day + np.where(late, np.ceil(rng.exponential(waiting.delay, runs)), 0.0)  # type: ignore[no-any-return]
+    return waiting.day + _lateness(np, rng, waiting.late, waiting.delay, runs)  # type: ignore[no-any-return]
+
+
+def _lateness(np: Any, rng: Any, chance: float, delay: float, runs: int) -> Floats:
+    """Whole days late by, none with the rest of the chance."""
+    late = rng.random(runs) < chance
+    return np.where(late, np.ceil(rng.exponential(delay, runs)), 0.0)  # type: ignore[no-any-return]
 
 
 # --- the bench -------------------------------------------------------------------------------------------------------
 
 
-def _late(steps: Sequence[Step], step: Step, ends: dict[int, tuple[Ints, Floats]]) -> list[tuple[Ints, Floats]]:
+def _late(np: Any, steps: Sequence[Step], step: Step, ends: dict[int, tuple[Ints, Floats]]) -> list[tuple[Ints, Floats]]:
     """For cures of hours before this step: the day they end on, and the quarter of that day before which it can't go on."""
-    found = []
+    found = [(np.int32(0), np.float64(step.cured))] if step.cured else []
     for before in step.after:
         if steps[before].cure_quarters and before in ends and not steps[before].lag:
             day, position = ends[before]

@@ -11,6 +11,7 @@ from itertools import accumulate
 from purfle.bench.arrivals import Supply, supply_of, waiting_of
 from purfle.bench.calendar import QUARTERS, bench_quarters, index_of
 from purfle.bench.learn import Habit, Habits, mean
+from purfle.bench.shelf import Shelf
 from purfle.bench.steps import Due, Situation, Step, Waiting
 from purfle.events.work import lines_of
 from purfle.notes.model import Build, Shop
@@ -28,13 +29,8 @@ ROOM = 1.5
 Promised = tuple[str, str, date]
 
 
-def gather(
-    shop: Shop, shelf: Mapping[str, Decimal], progress: Mapping[str, Progress], habits: Habits, promised: Sequence[Promised], today: date, more: int = 0
-) -> Situation:
-    """What the plan starts from on a day.
-
-    `shelf` is the quantity of each stock item by folded name; `more` are quarter hours to look ahead for beyond the work there is.
-    """
+def gather(shop: Shop, shelf: Shelf, progress: Mapping[str, Progress], habits: Habits, promised: Sequence[Promised], today: date, more: int = 0) -> Situation:
+    """What the plan starts from on a day; `more` are quarter hours to look ahead for beyond the work there is."""
     steps: list[Step] = []
     dues: list[Due] = []
     barred: dict[int, str] = {}
@@ -55,7 +51,7 @@ def _steps(build: Build, told: Progress, supply: Supply, habits: Habits, today: 
     in_circle = bool(circle([s.stage for s in told.stages]))
     endless = any(hold.since <= today and hold.until is None for hold in build.sheet.hold)
     for stage in open_stages:
-        waiting = tuple(waiting_of(build.sheet, stage.stage, supply))
+        waiting = tuple(waiting_of(build.sheet, stage.stage, supply, bool(stage.current.sessions)))
         unknown = [words for words in waiting if isinstance(words, str)]
         if in_circle:
             barred[len(steps)] = "stages of its route wait for each other in a circle"
@@ -87,7 +83,8 @@ def _step(
         whole=stage.stage.whole,
         after=tuple(numbers[name] for name in stage.stage.follows if name in numbers),
         release=0 if begun else max(_here(build, today), _release(stages, stage, today)),
-        waiting=() if begun else waiting,
+        waiting=waiting,
+        cured=0 if begun else _cured(stages, stage, today),
         cure_days=cure.days if cure is not None else 0,
         cure_quarters=int(cure.hours * QUARTERS) if cure is not None else 0,
         wait=stage.stage.wait,
@@ -113,6 +110,14 @@ def _up(value: float) -> int:
 def _release(stages: Sequence[StageProgress], stage: StageProgress, today: date) -> int:
     frees = (s.free_on for s in stages if s.stage.name in stage.stage.follows and s.free_on is not None)
     return max((0, *(index_of(today, free) for free in frees)))
+
+
+def _cured(stages: Sequence[StageProgress], stage: StageProgress, today: date) -> int:
+    """Quarter hours of today that a cure of hours still takes, when what the stage follows was finished today."""
+    over = (
+        s.stage.cure_on(today) for s in stages if s.stage.name in stage.stage.follows and s.free_on == s.current.finished == today and not s.current.assumed
+    )
+    return max((0, *(int(cure.hours * QUARTERS) for cure in over if cure is not None)))
 
 
 def _here(build: Build, today: date) -> int:

@@ -102,7 +102,8 @@ class Network:
         found: dict[int, int] = {}
         for number in self.hands:
             ends = ((link, found[link.before] + self.steps[link.before].quarters) for link in self.links[number] if link.before is not None)
-            found[number] = max((self.opens(self._first_day(number)), *(self.after(end, link) for link, end in ends)))
+            cured = min(self.steps[number].cured, self.opens(1))
+            found[number] = max((self.opens(self._first_day(number)), cured, *(self.after(end, link) for link, end in ends)))
         return found
 
     def _first_day(self, number: int) -> int:

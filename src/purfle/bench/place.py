@@ -85,7 +85,7 @@ def lay(situation: Situation, order: Sequence[int]) -> Laid:
         reason = why.get(number) or _reason(situation, step, placed, widest)
         if reason is None:
             placed[number] = _place(step, number, days, placed, situation.steps, ends_at)
-            reason = None if placed[number] is not None else f"no bench hours are left for it within {len(situation.free)} days"
+            reason = None if placed[number] is not None else _no_room(step, len(situation.free))
         if reason is not None:
             why[number] = reason
     return Laid(tuple(order), tuple(placed), tuple(sorted(why.items())))
@@ -102,6 +102,12 @@ def _reason(situation: Situation, step: Step, placed: Sequence[Placed | None], w
     return None
 
 
+def _no_room(step: Step, horizon: int) -> str:
+    if any(last >= horizon for _, last in step.closed):
+        return "the build goes on hold before it could be done and no last day is written"
+    return f"no bench hours are left for it within {horizon} days"
+
+
 def _place(step: Step, number: int, days: _Days, placed: Sequence[Placed | None], steps: Sequence[Step], ends_at: dict[int, int]) -> Placed | None:
     before = [(p, steps[p.step]) for p in (placed[i] for i in step.after) if p is not None]
     moment = max((float(step.begins), *(p.free for p, _ in before)))
@@ -110,7 +116,7 @@ def _place(step: Step, number: int, days: _Days, placed: Sequence[Placed | None]
         return None
     if step.quarters == 0:
         return _done(step, number, (), moment)
-    earliest: dict[int, int] = {}
+    earliest: dict[int, int] = {0: step.cured}
     for p, s in before:
         if s.cure_quarters and p.days and not s.lag:
             day = p.days[-1][0]

@@ -3,6 +3,7 @@
 Invariant: pure; the day is given, the chances are seeded, and no clock decides what is found.
 """
 
+import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -14,11 +15,11 @@ from purfle.bench.attended import tell_attendance
 from purfle.bench.calendar import QUARTERS
 from purfle.bench.forecast import Outcome, forecast
 from purfle.bench.gather import Promised, gather
-from purfle.bench.learn import habits_of, learned
+from purfle.bench.learn import habits_of, learned, mean
 from purfle.bench.model import AtRisk, Curing, Forecast, Order, Plan, PlanDay, Task, Unplaced
 from purfle.bench.order import Ordered, ordered
 from purfle.bench.place import Laid
-from purfle.bench.shelf import moves_of, on_hand
+from purfle.bench.shelf import Shelf, moves_of, shelf_on
 from purfle.bench.steps import Situation, Waiting
 from purfle.notes.model import Shop
 from purfle.progress.model import Progress, StageProgress
@@ -37,7 +38,7 @@ def plan_bench(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[
     What can't be placed is no trouble: it is in `Plan.unplaced` with its reason.
     """
     habits = habits_of(progress.values())
-    situation = gather(shop, on_hand(moves_of(shop), today), progress, habits, promised, today)
+    situation = gather(shop, shelf_on(moves_of(shop), today), progress, habits, promised, today)
     names = {s.stage.name.casefold(): s.stage.name for told in progress.values() for s in told.stages}
     found = computed(situation)
     troubles = Troubles()
@@ -106,7 +107,7 @@ def _curing(progress: Mapping[str, Progress], today: date) -> Iterator[Curing]:
         if told.closed_on is not None:
             continue
         for stage in told.stages:
-            until = stage.free_on or _back_on(stage)
+            until = stage.free_on or _back_on(stage, today)
             if until is not None and until > today:
                 yield Curing(told.build, stage.stage.name, until, "cure" if stage.stage.wait is None else "wait", stage.stage.recoat, _bent(stage))
 
@@ -118,10 +119,11 @@ def _bent(stage: StageProgress) -> str | None:
     return known[-1] if known else None
 
 
-def _back_on(stage: StageProgress) -> date | None:
+def _back_on(stage: StageProgress, today: date) -> date | None:
+    """The day outside work is expected back, as the plan has it: what is overdue may come any day."""
     if not stage_is_away(stage) or stage.stage.wait is None:
         return None
-    return stage.current.sessions[-1].date + timedelta(days=int(stage.stage.wait.likely))
+    return max(stage.current.sessions[-1].date + timedelta(days=math.ceil(mean(stage.stage.wait))), today + timedelta(days=1))
 
 
 def _forecasts(found: Computed) -> Iterator[Forecast]:
@@ -162,7 +164,7 @@ def _orders(shop: Shop, progress: Mapping[str, Progress], found: Computed) -> It
 def _loose_orders(shop: Shop, progress: Mapping[str, Progress], found: Computed) -> Iterator[Order]:
     """Parts that no stage is said to wait for: needed by the build's last stage."""
     today = found.situation.today
-    supply = supply_of(shop.settings, {}, today)
+    supply = supply_of(shop.settings, Shelf({}, {}), today)
     last = {step.build: number for number, step in enumerate(found.situation.steps) if number in found.outcome.finished}
     for build in shop.builds:
         stages = [s.stage for s in progress[build.id].stages] if build.id in last else []

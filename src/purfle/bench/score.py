@@ -19,7 +19,7 @@ from purfle.bench.forecast import forecast
 from purfle.bench.gather import gather
 from purfle.bench.learn import Habits, Lesson, lessons_of, pooled
 from purfle.bench.rules import best_rule
-from purfle.bench.shelf import Move, moves_of, on_hand
+from purfle.bench.shelf import Move, moves_of, shelf_on
 from purfle.notes.model import Build, Shop, told_by_records
 from purfle.notes.records.shop import WEEKDAYS
 from purfle.progress.earlier import Earlier
@@ -163,7 +163,7 @@ _FORECASTS = Memo()
 def _forecast(then: _Then, on: date, by: date) -> Iterator[tuple[str, str, int, float]]:
     """Build, stage, pass and the chance of being finished by a day, as forecast on a day from the notes up to it."""
     told = then.earlier.on(on)
-    situation = gather(then.shop_on(on), on_hand(then.moves, on), told, then.habits(told.values()), (), on)
+    situation = gather(then.shop_on(on), shelf_on(then.moves, on), told, then.habits(told.values()), (), on)
     outcome = forecast(situation, best_rule(situation).laid, RUNS)
     for number, step in enumerate(situation.steps):
         spread = outcome.finished.get(number)

@@ -1,10 +1,11 @@
-"""How much of each item is on the shelf, counted from the notes; the plan asks only whether there is any.
+"""How much of each item is on the shelf or on its way, counted from the notes; the plan asks only whether there is any, and when.
 
 Invariant: quantities alone, no value: what stock cost is the books' business.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import NamedTuple
@@ -27,19 +28,34 @@ class Move(NamedTuple):
     """The day of the note that says so."""
 
 
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """The stock as it is known on a day, by folded name of the item."""
+
+    held: Mapping[str, Decimal]
+    """Quantity at the end of that day; items never received are not in it."""
+    coming: Mapping[str, date]
+    """The first later day on which some that is bought already will be here."""
+
+
 def moves_of(shop: Shop) -> tuple[Move, ...]:
     """Every move, by day; within a day what came in first, then what went out, then a count of the shelf."""
     found = [Move(day, kind, folded(item), qty, note.date) for note in shop.notes for day, kind, item, qty in _moves(note)]
     return tuple(sorted(found, key=lambda move: move[:2]))
 
 
-def on_hand(moves: Iterable[Move], today: date) -> dict[str, Decimal]:
-    """Quantity of each item by folded name at the end of `today`, by the notes up to then; items never received are not in it."""
+def shelf_on(moves: Iterable[Move], today: date) -> Shelf:
+    """The shelf at the end of `today`, by the notes up to then; `moves` by day."""
     held: defaultdict[str, Decimal] = defaultdict(Decimal)
+    coming: dict[str, date] = {}
     for move in moves:
-        if move.day <= today and move.told <= today:
+        if move.told > today:
+            continue
+        if move.day > today:
+            coming.setdefault(move.item, move.day)
+        else:
             held[move.item] = move.qty if move.kind == _COUNTED else held[move.item] + move.qty
-    return dict(held)
+    return Shelf(held, coming)
 
 
 def _moves(note: Note) -> Iterator[tuple[date, int, str, Decimal]]:

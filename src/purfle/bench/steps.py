@@ -52,6 +52,8 @@ class Step:
     """Numbers of the steps that must be finished and cured first."""
     release: int
     """The first day it may begin, parts apart: cures of what is finished, holds."""
+    cured: int = 0
+    """Quarter hours of today before which it may not begin, should it begin today: a cure of hours of what was finished today."""
     waiting: tuple[Waiting, ...] = ()
     cure_days: int = 0
     cure_quarters: int = 0

@@ -14,7 +14,7 @@ from purfle.bench.calendar import index_of, quarters
 from purfle.bench.gather import Promised, gather
 from purfle.bench.learn import habits_of
 from purfle.bench.plan import SURE, Computed, computed
-from purfle.bench.shelf import moves_of, on_hand
+from purfle.bench.shelf import moves_of, shelf_on
 from purfle.bench.steps import Situation, Step
 from purfle.notes.model import Shop
 from purfle.progress.model import Progress
@@ -67,7 +67,7 @@ def what_if(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[Pro
     """The builds and promises that the changes together move, dated ones first; empty when nothing moves."""
     habits = habits_of(progress.values())
     longer = sum(quarters(change.hours) for change in changes if isinstance(change, JobAdded))
-    shelf = on_hand(moves_of(shop), today)
+    shelf = shelf_on(moves_of(shop), today)
     now, then = (gather(shop, shelf, progress, habits, promised, today, more) for more in (0, longer))
     for change in sorted(changes, key=lambda change: isinstance(change, JobAdded)):  # a job finds no room on a day that is lost
         then = changed(then, change)
@@ -78,7 +78,7 @@ def what_if(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[Pro
 
 def awaited(shop: Shop, progress: Mapping[str, Progress], today: date) -> tuple[tuple[str, str], ...]:
     """Build and name of every part and stock item that a stage waits for, each once, in the plan's order."""
-    situation = gather(shop, on_hand(moves_of(shop), today), progress, habits_of(progress.values()), (), today)
+    situation = gather(shop, shelf_on(moves_of(shop), today), progress, habits_of(progress.values()), (), today)
     return tuple(dict.fromkeys((step.build, waiting.what) for step in situation.steps for waiting in step.waiting))
 
 

@@ -34,8 +34,7 @@ def route_of(shop: Shop, build: Build, troubles: Troubles, today: date) -> tuple
     """
     sheets = _changed(_shop_route(shop.settings, build, troubles), build, troubles)
     stages = _followed(sheets, shop.settings, troubles)
-    kept = _without_skipped(stages, {folded(s.stage) for s in sheets if s.skip})
-    ended = _ended(kept, build)
+    ended = _without_skipped(_ended(stages, build), {folded(s.stage) for s in sheets if s.skip})
     for name in circle(ended):
         stage = next(s for s in ended if s.name == name)
         troubles.add(stage.at, "follows-cycle", f"{stage.name} waits, by way of its follows, for itself", "take one name out of the follows of these stages")
