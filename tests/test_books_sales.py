@@ -63,6 +63,14 @@ def test_a_channel_that_holds_the_money_is_thought_to_pay_after_its_usual_days()
     assert (months["2026-05"], months["2026-06"]) == (0, 900)
 
 
+def test_what_is_sold_from_stock_is_held_as_long() -> None:
+    files = {"2026-02-01": "bought: {item: peg, qty: 4, cost: 20}", "2026-05-25": "sold: {item: peg, qty: 2, price: 40, channel: slow}"}
+    shop = kept(files, CHANNELS)
+    months = {m.month: (m.cash_in, m.cash_out) for m in shop.year().cash.months}
+    assert (months["2026-05"], months["2026-06"]) == ((0, 0), (40, 2))  # twelve days later, less 5 %
+    assert kept(files, CHANNELS, date(2026, 6, 5)).year().owed_by_customers == 38
+
+
 def test_tax_the_channel_hands_in_never_touches_the_shops() -> None:
     by_rule = sold("{date: 2026-05-20, price: 900, tax: 50, channel: whole}").year()
     by_word = sold("{date: 2026-05-20, price: 900, tax: 50, tax_by: channel}").year()
@@ -240,6 +248,14 @@ def test_a_balance_pays_what_is_owed() -> None:
 def test_an_extra_agreed_after_delivery_is_earned_on_its_own_day() -> None:
     year = kept({"plover": ORDER.replace("2026-04-02", "2026-07-02")}, today=date(2026, 7, 1)).year()
     assert year.sales == 1450 and kept({"plover": ORDER.replace("2026-04-02", "2026-07-02")}).year().sales == 1510
+
+
+def test_an_extra_agreed_while_units_are_left_is_earned_with_them() -> None:
+    """Three of six units for 600 are 300; the 60 agreed then are earned with the other three: 360 (stated rule)."""
+    order = "kind: commission\nunits: 6\ncommission: {price: 600, extras: [{what: nut, price: 60, date: 2026-04-01}], delivered: [{date: 2026-03-01, units: 3}REST]}"
+    assert kept({"plover": order.replace("REST", "")}).year().sales == 300
+    shop = kept({"plover": order.replace("REST", ", {date: 2027-01-10, units: 3}")}, today=date(2027, 12, 31))
+    assert (shop.year().sales, shop.year(2027).sales) == (300, 360)
 
 
 def test_each_unit_is_earned_as_it_is_delivered() -> None:

@@ -9,7 +9,7 @@ from decimal import Decimal
 from purfle.base.money import ZERO, split
 from purfle.base.names import folded
 from purfle.books.desk import PAID, SHELF, Desk, Job
-from purfle.books.fees import channel_named, fee
+from purfle.books.fees import channel_named, fee, pays_on
 from purfle.books.landed import landed, worth
 from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Account, Book
 from purfle.events.money import PartMoved, SalvagedPart, StockCounted, StockSold, TookOut, UsedUp, WroteOff
@@ -146,8 +146,8 @@ def stock_sold(desk: Desk, event: StockSold) -> None:
     estimated = record.fees is None
     desk.ledger.move(day, f"{record.item}, fees", event.at, fees, Account(Book.EXPENSES, desk.kind("selling fees")), Account(Book.CHANNELS, "sold"), estimated)
     _sent_out(desk, event)
-    pays = record.paid_out or day
-    desk.ledger.move(pays, f"{record.item}, paid out", event.at, gross, Account(Book.CASH, "received"), Account(Book.CHANNELS, "sold"))
+    pays, usual = pays_on(channel, day, record.paid_out)
+    desk.ledger.move(pays, f"{record.item}, paid out", event.at, gross, Account(Book.CASH, "received"), Account(Book.CHANNELS, "sold"), usual)
     desk.ledger.move(pays, f"{record.item}, fees kept", event.at, fees, Account(Book.CHANNELS, "sold"), PAID, estimated)
 
 

@@ -3,6 +3,7 @@
 Invariant: knows no build and no sale; only the terms and the amounts they are taken on.
 """
 
+from datetime import date, timedelta
 from decimal import Decimal
 
 from purfle.base.money import ZERO, rounded
@@ -18,6 +19,13 @@ def channel_named(shop: Shop, name: str | None) -> Channel | None:
         return None
     wanted = folded(name)
     return next((c.value for c in shop.settings.channels if folded(c.name) == wanted), None)
+
+
+def pays_on(channel: Channel | None, sold: date, paid_out: date | None) -> tuple[date, bool]:
+    """The day the money of a sale is here, and whether that is only the channel's usual one."""
+    if paid_out is not None or channel is None or channel.holds is None:
+        return paid_out or sold, False
+    return sold + timedelta(days=channel.holds.days), channel.holds.days > 0
 
 
 def fee(channel: Channel | None, price: Decimal, shipping: Decimal, tax: Decimal, smallest: Decimal) -> Decimal:

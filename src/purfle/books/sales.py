@@ -5,13 +5,13 @@ net: gross comes in and fees go out on the day it pays. A share is an expense on
 Invariant: cost moves only through `Desk.recognise` and, for goods that come back, at the cost once recognised.
 """
 
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 
 from purfle.base.money import ZERO
 from purfle.base.place import Place
 from purfle.books.desk import Deal, Desk, Job, first_shares
-from purfle.books.fees import channel_named, fee, partners_part
+from purfle.books.fees import channel_named, fee, partners_part, pays_on
 from purfle.books.ledger import PURCHASES, RECOGNISED, Account, Book
 from purfle.events.money import AgreedLate, BuildSold, CameBack, HandedOver
 from purfle.notes.fields import Record
@@ -131,17 +131,8 @@ def _pay_out(desk: Desk, event: BuildSold, deal: Deal, gross: Decimal) -> None:
     deal.fees += fees
     guess = sale.fees is None
     desk.ledger.move(event.date, "fees", event.at, fees, Account(Book.EXPENSES, desk.kind("selling fees"), build), Account(Book.CHANNELS, "sold", build), guess)
-    held_until = event.date + timedelta(days=channel.holds.days) if channel and channel.holds else event.date
-    day = sale.paid_out or held_until
-    desk.ledger.move(
-        day,
-        "paid out",
-        event.at,
-        gross,
-        Account(Book.CASH, "received", build),
-        Account(Book.CHANNELS, "sold", build),
-        sale.paid_out is None and held_until != event.date,
-    )
+    day, usual = pays_on(channel, event.date, sale.paid_out)
+    desk.ledger.move(day, "paid out", event.at, gross, Account(Book.CASH, "received", build), Account(Book.CHANNELS, "sold", build), usual)
     desk.ledger.move(day, "fees kept", event.at, fees, Account(Book.CHANNELS, "sold", build), Account(Book.CASH, "paid", build), guess)
 
 
@@ -261,9 +252,9 @@ def handed_over(desk: Desk, event: HandedOver) -> None:
 
 
 def agreed_late(desk: Desk, event: AgreedLate) -> None:
-    """An extra agreed once everything was delivered is earned on its own day."""
+    """An extra agreed once everything was delivered is earned on its own day; while units are left it is earned with them."""
     job = desk.jobs[event.build]
-    if COMMISSION in job.deals:
+    if COMMISSION in job.deals and not job.left:
         _earned(desk, event, job, job.deals[COMMISSION], desk.rounded(event.record.price), ZERO)
 
 
