@@ -50,6 +50,17 @@ def test_margin_and_markup_have_no_figure_where_nothing_is_below_the_line() -> N
     assert (row.margin, row.markup, row.profit_per_hour, row.carried) == (None, None, None, 300)
 
 
+def test_a_year_of_refunds_alone_has_no_margin_and_a_build_to_come_no_days() -> None:
+    """A loss of 100 on less than nothing would read as a gain (stated rule)."""
+    sale = "sale: {date: 2025-12-20, price: 400, back: {date: 2026-01-10, refund: 400, goods: yes}}"
+    row = kept({"heron": f"{BOUGHT.replace('2026', '2025')}\n{sale}"}).row("heron")
+    assert (row.profit, row.cost, row.margin, row.markup) == (-100, -300, None, None)
+    assert (
+        kept({"heron": "acquired: {date: 2027-01-10, price: 50, paid: 2026-12-01}\nparts: {part: p, cost: 5, arrived: 2026-12-01}"}).row("heron").days_held
+        is None
+    )
+
+
 def test_margin_as_markup() -> None:
     # margin m is markup m ÷ (1 − m): 20, 25, 40, 50 % are 25, 33.33, 66.67, 100 %; algebra
     for price, margin, markup in (("375", "0.2", "0.25"), ("400", "0.25", "0.3333"), ("500", "0.4", "0.6667"), ("600", "0.5", "1")):
@@ -136,3 +147,21 @@ def test_figures_with_an_estimate_in_them_say_so() -> None:
     assert year.estimates == {"expense: selling fees", "net profit"}
     said = kept({**files, "heron": files["heron"].replace("market}", "market, fees: 81}")}, "name: T\nchannels: {market: {percent: 9}}").year()
     assert (said.estimates, said.net_profit) == (frozenset(), year.net_profit)
+
+
+def test_a_cost_not_yet_paid_is_an_estimate_whichever_line_says_it() -> None:
+    files = {
+        "heron": "acquired: {date: 2026-02-01, how: lot}",
+        "2026-02-01": "lots: {lot: barn, cost: 100, paid: 2027-02-01, values: {heron: 1, stock: 1}}",
+        "2026-02-02": "paid: [{what: plating, cost: 40, kind: outside work, build: heron, paid: 2027-02-01}, {what: web, cost: 9, kind: software, paid: 2027-02-01}]",
+    }
+    shop = kept(files)
+    assert shop.year().estimates == {"purchases", "outside work", "expense: software", "net profit"}
+    assert (shop.row("heron").estimated, shop.year().payables) == (True, 149)
+    assert kept(files, today=date(2027, 2, 1)).year().estimates == set()
+
+
+def test_a_fee_worked_out_on_a_piece_of_the_collection_is_no_estimate_of_the_shop() -> None:
+    piece = "kind: collection\nacquired: {date: 2026-01-02, price: 280}\nsale: {date: 2026-05-20, price: 900, channel: market}"
+    year = kept({"heron": piece}, "name: T\nchannels: {market: {percent: 9}}").year()
+    assert (year.estimates, year.collection[0].estimated, year.collection[0].gain) == (set(), True, 539)  # 900 − 81 − 280

@@ -1,6 +1,7 @@
 """A row for each build, and the table of the owner's collection apart.
 
-Margin is profit ÷ (revenue − refunds), markup profit ÷ cost; where there is nothing below the line there is no figure.
+Margin is profit ÷ (revenue − refunds), markup profit ÷ cost; where nothing, or less, is below the line there is no figure:
+a loss over a year's refunds would read as a gain.
 Invariant: sums postings that name the build; what no build bears is not here.
 """
 
@@ -71,11 +72,11 @@ def _row(facts: Facts, own: Totals, told: Sequence[Told], carried: Decimal, toda
         revenue=revenue,
         fees=fees,
         profit=profit,
-        margin=profit / kept if kept else None,
-        markup=profit / cost if cost else None,
+        margin=profit / kept if kept > ZERO else None,
+        markup=profit / cost if cost > ZERO else None,
         hours=facts.hours,
         profit_per_hour=profit / facts.hours if facts.hours and (revenue or cost) else None,
-        days_held=((facts.closed_on or today) - facts.since).days if facts.since else None,
+        days_held=held.days if facts.since and (held := (facts.closed_on or today) - facts.since).days >= 0 else None,
         carried=carried,
         returns=returns,
         share=share,
@@ -98,8 +99,8 @@ def _telling(own: Sequence[Told]) -> Iterator[Line]:
             yield line
 
 
-def collection_rows(within: Totals) -> tuple[CollectionRow, ...]:
-    """Pieces of the owner's own sold in the year: proceeds after fees and post; a loss is shown and not counted."""
+def collection_rows(within: Totals, estimated: Set[str | None]) -> tuple[CollectionRow, ...]:
+    """Pieces of the owner's own sold in the year: proceeds after fees and post, `estimated` for those ids; a loss is shown and not counted."""
     basis: dict[str, Decimal] = defaultdict(lambda: ZERO)
     proceeds: dict[str, Decimal] = {}
     for (_, name, build, _, _), amount in within.items():
@@ -111,4 +112,4 @@ def collection_rows(within: Totals) -> tuple[CollectionRow, ...]:
             basis[build] += amount
             proceeds.setdefault(build, ZERO)
     rows = ((id, basis[id], proceeds[id]) for id in sorted(proceeds))
-    return tuple(CollectionRow(id, own, got, got - own, max(got - own, ZERO)) for id, own, got in rows)
+    return tuple(CollectionRow(id, own, got, got - own, max(got - own, ZERO), id in estimated) for id, own, got in rows)

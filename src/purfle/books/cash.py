@@ -25,16 +25,16 @@ def money_out(desk: Desk, event: MoneyOut) -> None:
     record, day = event.record, event.date
     amount = desk.home(record, record.cost)
     paid = record.paid or day
-    origin = PAID if paid == day else SUPPLIERS
+    origin, unpaid = PAID if paid == day else SUPPLIERS, paid > desk.today
     kind = folded(record.kind)
     if kind in ("outside work", "other cost"):
         account, flow = ("outside work", OUTSIDE) if kind == "outside work" else ("other costs", OTHER)
         if event.build is not None and desk.jobs[event.build].place == "collection":
             paid = day  # the owner's own money; the shop neither owes nor pays it
-        desk.charge(event.build, day, account, flow, amount, record.what, event.at, origin)
+        desk.charge(event.build, day, account, flow, amount, record.what, event.at, origin, unpaid)
     else:
         book, account = _BALANCES.get(kind) or (Book.EXPENSES, desk.kind(record.kind))
-        desk.ledger.move(day, record.what, event.at, amount, Account(book, account, event.build), origin)
+        desk.ledger.move(day, record.what, event.at, amount, Account(book, account, event.build), origin, unpaid)
     if paid != day:
         desk.ledger.move(paid, f"{record.what}, paid", event.at, amount, SUPPLIERS, PAID)
 

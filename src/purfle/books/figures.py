@@ -111,10 +111,12 @@ class BuildRow:
     profit: Decimal
     """revenue − returns − fees − share − cost."""
     margin: Decimal | None
+    """None where nothing, or less, is left after refunds."""
     markup: Decimal | None
     hours: Decimal
     profit_per_hour: Decimal | None
     days_held: int | None
+    """None while it is still to come."""
     carried: Decimal
     """Cost still held on the last day."""
     returns: Decimal
@@ -133,6 +135,8 @@ class CollectionRow:
     gain: Decimal
     gain_counted: Decimal
     """The gain, or nothing for a loss."""
+    estimated: bool
+    """A fee in it is worked out."""
 
 
 @dataclass(frozen=True, slots=True)

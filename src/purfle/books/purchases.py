@@ -7,6 +7,7 @@ Invariant: takes nothing off the shelf but what is returned.
 
 from datetime import date
 from decimal import Decimal
+from typing import NamedTuple
 
 from purfle.base.money import ZERO, split
 from purfle.base.names import folded
@@ -40,14 +41,29 @@ def goods_here(desk: Desk, event: GoodsHere) -> None:
     if goods.build is not None and isinstance(goods.record, Acquired):
         desk.jobs[goods.build].came = day
     ahead = goods.paid is not None and goods.paid < day
-    origin = _on_the_way(goods) if ahead else _owed_or_paid(goods, day)
-    flow = INSIDE if ahead else PURCHASES
     estimated = goods.paid is None or goods.paid > desk.today
+    come = Arrival(day, INSIDE if ahead else PURCHASES, _on_the_way(goods) if ahead else _owed_or_paid(goods, day), estimated)
     if not ahead and tax and not _private(desk, goods):
-        desk.ledger.move(day, f"{goods.what}, tax that comes back", event.at, tax, _TAX_BACK, origin)
-    _place(desk, goods, day, cost, flow, origin, estimated)
+        desk.ledger.move(day, f"{goods.what}, tax that comes back", event.at, tax, _TAX_BACK, come.origin)
+    _place(desk, goods, cost, come)
     if not ahead and goods.paid and goods.paid > day and not _private(desk, goods):
         desk.ledger.move(goods.paid, f"{goods.what}, paid", event.at, cost + tax, SUPPLIERS, PAID)
+
+
+class Arrival(NamedTuple):
+    """How a cost comes into the books."""
+
+    day: date
+    flow: str
+    """Purchases, or inside when it was on the way before."""
+    origin: Account
+    estimated: bool
+    """Not yet paid."""
+
+    @property
+    def as_materials(self) -> str:
+        """The flow of what is never counted: its cost goes to materials when it comes."""
+        return self.flow if self.flow == INSIDE else MATERIALS
 
 
 def _landed(desk: Desk, goods: Goods) -> tuple[Decimal, Decimal]:
@@ -71,77 +87,74 @@ def _owed_or_paid(goods: Goods, day: date) -> Account:
     return SUPPLIERS
 
 
-def _place(desk: Desk, goods: Goods, day: date, cost: Decimal, flow: str, origin: Account, estimated: bool) -> None:
-    at = goods.record.at
-    if isinstance(goods.record, Lot):
-        _split_lot(desk, goods.record, day, cost, flow, origin)
+def _place(desk: Desk, goods: Goods, cost: Decimal, come: Arrival) -> None:
+    record, uncounted = goods.record, folded(goods.what) in desk.uncounted
+    if isinstance(record, Lot):
+        _split_lot(desk, record, cost, come)
     elif goods.to == "build":
-        account = "instrument" if isinstance(goods.record, Acquired) else "parts"
-        if account == "parts" and folded(goods.what) in desk.uncounted:
-            account, flow = "materials", flow if flow == INSIDE else MATERIALS
-        desk.charge(goods.build, day, account, flow, cost, goods.what, at, origin, estimated)
+        account = "instrument" if isinstance(record, Acquired) else "parts"
+        flow = come.flow
+        if account == "parts" and uncounted:
+            account, flow = "materials", come.as_materials
+        desk.charge(goods.build, come.day, account, flow, cost, goods.what, record.at, come.origin, come.estimated)
     elif goods.to == "shop":
-        _for_shop(desk, goods.record, goods.what, day, cost, flow, origin, estimated)
-    elif folded(goods.what) in desk.uncounted:
-        desk.charge(None, day, "materials", flow if flow == INSIDE else MATERIALS, cost, goods.what, at, origin, estimated)
+        _for_shop(desk, record, goods.what, cost, come)
+    elif uncounted:
+        desk.charge(None, come.day, "materials", come.as_materials, cost, goods.what, record.at, come.origin, come.estimated)
     else:
-        record = goods.record
         assert isinstance(record, Bought)
-        _to_shelf(desk, day, record.item, record.qty, cost, flow, origin, record, record.lot, estimated)
+        _to_shelf(desk, record.item, record.qty, cost, come, record, record.lot)
 
 
-def _to_shelf(
-    desk: Desk, day: date, item: str, qty: Decimal, cost: Decimal, flow: str, origin: Account, record: Bought | Lot, lot: str | None, estimated: bool = False
-) -> None:
+def _to_shelf(desk: Desk, item: str, qty: Decimal, cost: Decimal, come: Arrival, record: Bought | Lot, lot: str | None) -> None:
     if not qty:
         desk.troubles.add(record.where("qty"), "qty-zero", f"qty: nothing of {item} comes in for a cost of {cost}", "write how much came in")
         return
-    desk.ledger.move(day, item, record.at, cost, Account(Book.INVENTORY, STOCK, None, flow), origin, estimated)
-    desk.shelve(day, item, qty, cost, record.at, lot)
+    desk.ledger.move(come.day, item, record.at, cost, Account(Book.INVENTORY, STOCK, None, come.flow), come.origin, come.estimated)
+    desk.shelve(come.day, item, qty, cost, record.at, lot)
 
 
-def _for_shop(
-    desk: Desk, record: Acquired | Part | Bought | Lot, what: str, day: date, cost: Decimal, flow: str, origin: Account, estimated: bool = False
-) -> None:
+def _for_shop(desk: Desk, record: Acquired | Part | Bought | Lot, what: str, cost: Decimal, come: Arrival) -> None:
     kind = desk.kind(getattr(record, "kind", None) or SUPPLIES)
-    if flow == INSIDE:  # it was on the way as a purchase; it turns out to be an expense, and leaves the purchases again
-        origin = origin._replace(flow=PURCHASES)
-    desk.ledger.move(day, what, record.at, cost, Account(Book.EXPENSES, kind), origin, estimated)
+    # What was on the way as a purchase turns out to be an expense, and leaves the purchases again.
+    origin = come.origin._replace(flow=PURCHASES) if come.flow == INSIDE else come.origin
+    desk.ledger.move(come.day, what, record.at, cost, Account(Book.EXPENSES, kind), origin, come.estimated)
 
 
 # --- lots --------------------------------------------------------------------------------------------------------------
 
 
-def _split_lot(desk: Desk, lot: Lot, day: date, cost: Decimal, flow: str, origin: Account) -> None:
+def _split_lot(desk: Desk, lot: Lot, cost: Decimal, come: Arrival) -> None:
     """One price over several instruments by relative value; largest remainders, and on a tie the first listed gains."""
     if not lot.values:
         return
     shares = split(cost, [named.value for named in lot.values], desk.smallest)
     for named, share in zip(lot.values, shares, strict=True):
-        _lot_share(desk, lot, named, share, day, flow, origin)
+        _lot_share(desk, lot, named, share, come)
 
 
-def _lot_share(desk: Desk, lot: Lot, named: Named, share: Decimal, day: date, flow: str, origin: Account) -> None:
+def _lot_share(desk: Desk, lot: Lot, named: Named, share: Decimal, come: Arrival) -> None:
     what, word = f"share of the lot {lot.lot}", folded(named.name)
     build = desk.shop.find(named.name)
     if word == "stock":
         if folded(lot.item or lot.lot) in desk.uncounted:
-            desk.charge(None, day, "materials", flow if flow == INSIDE else MATERIALS, share, what, named.at, origin)
+            desk.charge(None, come.day, "materials", come.as_materials, share, what, named.at, come.origin, come.estimated)
         elif share or named.value:
-            _to_shelf(desk, day, lot.item or lot.lot, lot.qty, share, flow, origin, lot, None)
+            _to_shelf(desk, lot.item or lot.lot, lot.qty, share, come, lot, None)
     elif word == "shop":
-        _for_shop(desk, lot, what, day, share, flow, origin)
+        _for_shop(desk, lot, what, share, come)
     elif build is not None and desk.jobs[build].place != "collection":
-        desk.jobs[build].came = desk.jobs[build].came or day
-        desk.charge(build, day, "instrument", flow, share, what, named.at, origin)
+        desk.jobs[build].came = desk.jobs[build].came or come.day
+        desk.charge(build, come.day, "instrument", come.flow, share, what, named.at, come.origin, come.estimated)
     else:
-        _lot_share_private(desk, build, share, day, flow, origin, what, named)
+        _lot_share_private(desk, build, share, come, what, named)
 
 
-def _lot_share_private(desk: Desk, build: str | None, share: Decimal, day: date, flow: str, origin: Account, what: str, named: Named) -> None:
+def _lot_share_private(desk: Desk, build: str | None, share: Decimal, come: Arrival, what: str, named: Named) -> None:
     """The shop paid for it and the owner keeps it: a purchase withdrawn the same day."""
-    desk.ledger.move(day, what, named.at, share, Account(Book.INVENTORY, "instrument", build, flow), origin)
-    desk.ledger.move(day, what, named.at, -share, Account(Book.INVENTORY, "instrument", build, WITHDRAWN), Account(Book.PRIVATE, "withdrawn", build))
+    day, inventory = come.day, Account(Book.INVENTORY, "instrument", build, come.flow)
+    desk.ledger.move(day, what, named.at, share, inventory, come.origin, come.estimated)
+    desk.ledger.move(day, what, named.at, share, Account(Book.PRIVATE, "withdrawn", build), inventory._replace(flow=WITHDRAWN))
     if build is not None:
         desk.jobs[build].basis += share
         desk.ledger.move(day, what, named.at, share, Account(Book.COLLECTION, "instrument", build), Account(Book.COLLECTION, "owner", build))

@@ -90,7 +90,7 @@ def _year_of(books: Books, year: int) -> Year:
         stock=_stock(books, last),
         cash=_cash(within, first, last),
         builds=build_rows(books, opening, moved, zip(within, lines, strict=True), {h.build for h in worked}),
-        collection=collection_rows(flows[Book.COLLECTION]),
+        collection=collection_rows(flows[Book.COLLECTION], {p.account.build for p in within if p.estimated and p.account.book is Book.COLLECTION}),
         miles=sum((t.miles for t in trips), ZERO),
         mileage=sum((t.amount for t in trips), ZERO),
         lines=lines,
@@ -167,11 +167,11 @@ _INCOME = (Book.SALES, Book.SHOW_INCOME, Book.OTHER_INCOME)
 
 
 def _estimates(within: Iterable[Posting]) -> frozenset[str]:
-    """The figures in which something is worked out and not yet on a bill, or not yet paid."""
+    """The figures in which something is worked out and not yet on a bill, or not yet paid; the owner's collection is in none of them."""
     found = set()
     for posting in within:
         account = posting.account
-        if posting.estimated:
+        if posting.estimated and (account.book is Book.INVENTORY or account.book in _PROFIT):
             found.add("net profit")
             if account.book is Book.EXPENSES:
                 found.add(f"expense: {account.name}")

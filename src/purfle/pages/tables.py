@@ -213,8 +213,8 @@ def _mileage(year: Year) -> Table:
 
 
 def _collection(year: Year) -> Table:
-    rows = [(c.id, c.basis, c.proceeds, c.gain, c.gain_counted) for c in year.collection]
-    return Table("collection", ("piece", "basis", "proceeds", "gain", "gain counted"), _with_totals(rows, (1, 2, 3, 4), 5))
+    rows = [(c.id, c.basis, c.proceeds, c.gain, c.gain_counted, "estimated" if c.estimated else "") for c in year.collection]
+    return Table("collection", ("piece", "basis", "proceeds", "gain", "gain counted", "estimated"), _with_totals(rows, (1, 2, 3, 4), 6))
 
 
 def _balance(year: Year) -> Table:

@@ -124,7 +124,8 @@ def year(y: Year) -> Answer:
         },
         "builds": [row(b, y.currency) for b in y.builds],
         "collection": [
-            {"id": c.id, "basis": m(c.basis), "proceeds": m(c.proceeds), "gain": m(c.gain), "gain_counted": m(c.gain_counted)} for c in y.collection
+            {"id": c.id, "basis": m(c.basis), "proceeds": m(c.proceeds), "gain": m(c.gain), "gain_counted": m(c.gain_counted), "estimated": c.estimated}
+            for c in y.collection
         ],
         "lines": [line(entry, y.currency) for entry in y.lines],
     }

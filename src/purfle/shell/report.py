@@ -137,8 +137,8 @@ def year(y: Year, out: Printer) -> None:
         out.table(("item", "qty", "unit", "value"), [(s.item, f"{s.qty.normalize():f}", s.unit or "", amount(s.value)) for s in y.stock], frozenset({1, 3}))
     if y.collection:
         out.title("Your own collection, apart from the shop")
-        pieces = [(c.id, amount(c.basis), amount(c.proceeds), amount(c.gain), amount(c.gain_counted)) for c in y.collection]
-        out.table(("piece", "basis", "proceeds", "gain", "counted"), pieces, frozenset(range(1, 5)))
+        pieces = [(c.id, amount(c.basis), amount(c.proceeds), amount(c.gain), amount(c.gain_counted), _marked(c.estimated)) for c in y.collection]
+        out.table(("piece", "basis", "proceeds", "gain", "counted", ""), pieces, frozenset(range(1, 5)))
     out.line()
     out.line("Worked out from your notes; not tax advice." + (" Some figures are estimates." if y.estimated else ""))
     out.line(f"The line of the notes behind every amount: purfle year {y.year} --table lines; of one build: purfle sheet ID.")
@@ -159,10 +159,15 @@ def _builds(y: Year, out: Printer) -> None:
                 hours(b.hours),
                 amount(b.profit_per_hour),
                 amount(b.carried),
+                _marked(b.estimated),
             )
             for b in y.builds
         ]
-        out.table(("build", "state", "cost", "revenue", "profit", "margin", "hours", "an hour", "carried"), rows, frozenset(range(2, 9)))
+        out.table(("build", "state", "cost", "revenue", "profit", "margin", "hours", "an hour", "carried", ""), rows, frozenset(range(2, 9)))
+
+
+def _marked(estimated: bool) -> str:
+    return "estimate" if estimated else ""
 
 
 def closing(y: Year, out: Printer) -> None:
@@ -231,7 +236,7 @@ def sheet(row: BuildRow, progress: Progress | None, air: AirIncome | None, curre
         ("returns", amount(row.returns)),
         ("fees", amount(row.fees)),
         ("share", amount(row.share)),
-        ("profit", amount(row.profit)),
+        ("profit (estimate)" if row.estimated else "profit", amount(row.profit)),
         ("margin", percent(row.margin, 1)),
         ("hours at the bench", hours(row.hours)),
         ("profit an hour", amount(row.profit_per_hour)),

@@ -167,7 +167,13 @@ def money_of(desk: Desk, year: Year, newest: bool) -> Money:
         _margins(desk, year.builds),
         tuple(_build(desk, row) for row in year.builds),
         tuple(
-            CollectionLine(desk.build(c.id), desk.money(c.basis), desk.money(c.proceeds), desk.money(c.gain), desk.money(c.gain_counted))
+            CollectionLine(
+                desk.build(c.id),
+                desk.money(c.basis),
+                desk.money(c.proceeds, c.estimated),
+                desk.money(c.gain, c.estimated),
+                desk.money(c.gain_counted, c.estimated),
+            )
             for c in year.collection
         ),
         f"{desk.write.number(year.miles)}\u00a0mi",
@@ -198,7 +204,7 @@ def _statement(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]
         StatementLine("less expenses", desk.money(spent), "line"),
         StatementLine("Show income", _booked(desk, year.show_income, ledger, "show income"), "line", form.get("show_income", "")),
         StatementLine("Other income", _booked(desk, year.other_income, ledger, "other income"), "line", form.get("other_income", "")),
-        StatementLine("Net profit", desk.money(year.net_profit, year.estimated), "result", form.get("net_profit", "")),
+        StatementLine("Net profit", desk.money(year.net_profit, "net profit" in year.estimates), "result", form.get("net_profit", "")),
     )
 
 
