@@ -1,10 +1,12 @@
 #!/bin/sh
-# Runs the tests with $PYTHON; fetches Debian's chromium, chromium-driver and a Java runtime (for the HTML checker) first where it may.
+# Runs the tests with $PYTHON; fetches Debian's chromium, chromium-driver, the fonts that pages are mostly read in (Liberation has the widths of
+# Arial) and a Java runtime (for the HTML checker) first where it may.
 # PURFLE_NEED_BROWSER=1 turns what is missing from a skip into a failure.
 set -eu
 : "${PYTHON:=python3}"
 
 have_browser() { command -v chromium >/dev/null && command -v chromedriver >/dev/null; }
+have_fonts() { fc-list 2>/dev/null | grep -q "Liberation Sans"; }
 have_java() { command -v java >/dev/null; }
 
 as_root() {
@@ -16,6 +18,7 @@ as_root() {
 
 wanted=""
 have_browser || wanted="chromium chromium-driver"
+have_fonts || wanted="$wanted fonts-liberation"
 have_java || wanted="$wanted default-jre-headless"
 if [ -n "$wanted" ] && command -v apt-get >/dev/null; then
     echo "Installing $wanted for the tests of pages…"
