@@ -27,6 +27,11 @@ for (const element of document.body.querySelectorAll('*')) {
 }
 return [document.documentElement.scrollWidth - innerWidth, wide.slice(0, 5)];
 """
+# The spacing of WCAG 2.2, 1.4.12; and the widest letters that a system is likely to read pages in.
+SPACED = "* { line-height: 1.5 !important; letter-spacing: 0.12em !important; word-spacing: 0.16em !important } p { margin-bottom: 2em !important }"
+WIDE = "* { font-family: 'DejaVu Sans', Verdana !important }"
+# A visitor's own sheet, which the pages' policy does not bind.
+WORN = "const sheet = new CSSStyleSheet(); sheet.replaceSync(arguments[0]); document.adoptedStyleSheets = [sheet]"
 BLIND = """
 return [...document.images].filter(i => !i.hasAttribute('alt') || (i.complete && i.naturalWidth === 0 && i.loading !== 'lazy')).map(i => i.currentSrc || i.src)
 """
@@ -77,13 +82,15 @@ def test_no_page_scrolls_sideways_on_a_desk(visits):
     assert not {page: visit.over for page, visit in visits.items() if visit.over[0] > 0 or visit.over[1]}
 
 
-def test_no_page_scrolls_sideways_on_a_phone(browser, served, pages):
-    """WCAG 2.2, 1.4.10 Reflow: no scrolling in two dimensions at a width of 320 CSS pixels."""
+@pytest.mark.parametrize("sheet", ["", SPACED, WIDE], ids=["as it is", "spaced", "wide letters"])
+def test_no_page_scrolls_sideways_on_a_phone(browser, served, pages, sheet):
+    """WCAG 2.2, 1.4.10 Reflow: no scrolling in two dimensions at a width of 320 CSS pixels; 1.4.12 Text Spacing: nor with its spacing."""
     width(browser, 320)
     wide = {}
     for page in pages:
         browser.get(f"{served}/{page}")
         assert browser.execute_script("return innerWidth") == 320
+        browser.execute_script(WORN, sheet)
         over, elements = browser.execute_script(STICKING_OUT)
         if over > 0 or elements:
             wide[page] = (over, elements)
