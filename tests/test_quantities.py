@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from purfle.base import measures as m
 from purfle.base import quantities as q
 from purfle.base.trouble import Wrong
 
@@ -76,18 +77,18 @@ def test_days_exist_in_the_calendar():
 )
 def test_lengths_in_millimetres(text, mm):
     # 1 in = 25.4 mm exactly (international inch, 1959).
-    assert q.length(text).mm == D(mm)
+    assert m.length(text).mm == D(mm)
 
 
 @pytest.mark.parametrize("text", ["34", "0 in", "-3 mm", "3/0 in", "long", "3 ft"])
 def test_lengths_that_are_none(text):
     with pytest.raises(Wrong):
-        q.length(text)
+        m.length(text)
 
 
 @given(st.text(max_size=40))
 def test_no_text_raises_anything_but_wrong(text):
-    for reader in (q.amount, q.hours, q.wait, q.day, q.length, q.percent, q.yes_or_no, q.number):
+    for reader in (q.amount, q.hours, q.wait, q.day, m.length, q.percent, q.yes_or_no, q.number):
         try:
             reader(text)
         except Wrong as wrong:

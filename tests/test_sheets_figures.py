@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purfle.base import quantities
-from purfle.base.quantities import Length
+from purfle.base import measures
+from purfle.base.measures import Length
 from purfle.base.trouble import Wrong
 from purfle.sheets import frets, shipping, strings, wiring, wood
 
@@ -265,9 +265,9 @@ Q = UNITS.Quantity
 def test_conversions_are_pints():
     assert float(Length(Decimal("25.5"), "in").mm) == pytest.approx(Q(25.5, "inch").to("mm").magnitude, rel=1e-12)
     assert strings.pounds_of_force(100) == pytest.approx(Q(100, "newton").to("force_pound").magnitude, rel=1e-12)
-    assert float(quantities.unit_weight("0.00088").kg_per_m) == pytest.approx(Q(0.00088, "pound/inch").to("kg/m").magnitude, rel=1e-12)
-    assert float(quantities.weight("14 lb 6 oz").kg) == pytest.approx((Q(14, "pound") + Q(6, "ounce")).to("kg").magnitude, rel=1e-12)
-    assert float(quantities.gauge("0.046").mm) == pytest.approx(Q(0.046, "inch").to("mm").magnitude, rel=1e-12)
+    assert float(measures.unit_weight("0.00088").kg_per_m) == pytest.approx(Q(0.00088, "pound/inch").to("kg/m").magnitude, rel=1e-12)
+    assert float(measures.weight("14 lb 6 oz").kg) == pytest.approx((Q(14, "pound") + Q(6, "ounce")).to("kg").magnitude, rel=1e-12)
+    assert float(measures.gauge("0.046").mm) == pytest.approx(Q(0.046, "inch").to("mm").magnitude, rel=1e-12)
 
 
 SIZES = st.floats(1e-3, 1e3)

@@ -1,4 +1,4 @@
-"""Hours, days, lengths and percents as people write them.
+"""Numbers, amounts, hours, waits, days and percents as people write them; what has a unit of measure is in `measures`.
 
 Readers take the text of one scalar and give a value, or raise `Wrong` with the cause and the mend.
 Invariant: knows nothing of files; every number comes from the digits in the text, never through a float.
@@ -6,21 +6,24 @@ Invariant: knows nothing of files; every number comes from the digits in the tex
 
 import re
 from dataclasses import dataclass
-from datetime import date, time, timedelta
+from datetime import date, time
 from decimal import Decimal
 
 from purfle.base.trouble import Wrong
 
 _PLAIN = re.compile(r"[0-9]+(?:\.[0-9]+)?")
 _MOST_DIGITS = 15
-_MM_PER_INCH = Decimal("25.4")  # exact by definition (international inch)
-_KG_PER_POUND = Decimal("0.45359237")  # exact by definition (international pound)
 _SPACES = str.maketrans({"\u00a0": " ", "\u202f": " ", "\u2009": " "})
+
+
+def trimmed(text: str) -> str:
+    """The text without space around it, narrow and unbreakable spaces made plain ones."""
+    return text.translate(_SPACES).strip()
 
 
 def number(text: str, what: str = "number") -> Decimal:
     """A plain decimal number, zero or more, at most 15 digits before and after the point."""
-    text = text.translate(_SPACES).strip()
+    text = trimmed(text)
     if not _PLAIN.fullmatch(text):
         raise Wrong("number-unreadable", f"{what} “{text}” is not a plain number", _plain_mend(text))
     whole, _, part = text.partition(".")
@@ -34,7 +37,7 @@ def amount(text: str) -> Decimal:
 
     `39,80`, `1,450`, `$39`, `1_450`, `1e3` and the like are never guessed at: each is `amount-unclear`.
     """
-    text = text.translate(_SPACES).strip()
+    text = trimmed(text)
     if text.startswith(("-", "\u2212")):
         raise Wrong(
             "amount-negative",
@@ -81,7 +84,7 @@ _WORDED = re.compile(r"(?:([0-9]+(?:\.[0-9]+)?)\s*h(?:ours?|rs?)?)?\s*(?:([0-9]{
 
 def hours(text: str) -> Decimal:
     """Bench hours: `2.5`, `2:30`, `2h30`, `2 h`, `45 min` mean what they say; at most 1,000."""
-    text = text.translate(_SPACES).strip().lower()
+    text = trimmed(text).lower()
     value = _hours(text)
     if value is None:
         raise Wrong("hours-unreadable", f"hours “{text}” are not a time spent", "write 2.5, 2:30 or 2h30")
@@ -103,7 +106,7 @@ def _hours(text: str) -> Decimal | None:
 
 def clock(text: str) -> time:
     """A time of day by the 24-hour clock: `9:05`, `14:30`."""
-    match = re.fullmatch(r"([0-9]{1,2})[:.h]([0-5][0-9])", text.translate(_SPACES).strip().lower())
+    match = re.fullmatch(r"([0-9]{1,2})[:.h]([0-5][0-9])", trimmed(text).lower())
     if not match or int(match[1]) > 23:
         raise Wrong("hours-unreadable", f"time of day “{text}” is not on the 24-hour clock", "write it as 14:30")
     return time(int(match[1]), int(match[2]))
@@ -136,7 +139,7 @@ _WAIT = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s*(h|hours?|hrs?|d|days?|w|wks?|weeks
 
 def wait(text: str) -> Wait:
     """A cure or lead time: `14 days`, `2 weeks`, `4 h`; a bare number is days. Parts of a day round up."""
-    text = text.translate(_SPACES).strip().lower()
+    text = trimmed(text).lower()
     match = _WAIT.fullmatch(text)
     if not match:
         raise Wrong("wait-unreadable", f"time to wait “{text}” is not a number of days or hours", "write 14 days, 2 weeks or 4 h")
@@ -151,7 +154,7 @@ def wait(text: str) -> Wait:
 
 def day(text: str) -> date:
     """A calendar day as ISO 8601 writes it, `2026-03-14`, between 1900 and 2199."""
-    text = text.translate(_SPACES).strip()
+    text = trimmed(text)
     if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
         raise Wrong("date-unreadable", f"date “{text}” is not written year-month-day", _day_mend(text))
     try:
@@ -170,145 +173,9 @@ def _day_mend(text: str) -> str:
     return "write the day as 2026-03-14"
 
 
-@dataclass(frozen=True, slots=True)
-class Length:
-    """A length as written; `mm` and `inches` convert exactly (1 in = 25.4 mm by definition)."""
-
-    value: Decimal
-    unit: str
-    """`in` or `mm`."""
-
-    @property
-    def mm(self) -> Decimal:
-        """The length in millimetres."""
-        return self.value if self.unit == "mm" else self.value * _MM_PER_INCH
-
-    @property
-    def inches(self) -> Decimal:
-        """The length in inches."""
-        return self.value if self.unit == "in" else self.value / _MM_PER_INCH
-
-    def __str__(self) -> str:
-        return f"{self.value:f} {self.unit}"
-
-
-_LENGTH = re.compile(r"([0-9]*\.?[0-9]+)(?:[ -]([0-9]+)/([0-9]+))?\s*(mm|cm|in|inch|inches|\"|″|”)")
-_FRACTION = re.compile(r"([0-9]+)/([0-9]+)\s*(in|inch|inches|\"|″|”)")
-
-
-def length(text: str) -> Length:
-    """A length above nothing, with its unit: `34 in`, `648 mm`, `25 1/2 in`, `25.5"`."""
-    text = text.translate(_SPACES).strip().lower()
-    match, fraction = _LENGTH.fullmatch(text), _FRACTION.fullmatch(text)
-    if fraction and int(fraction[2]):
-        value, unit = Decimal(fraction[1]) / Decimal(fraction[2]), "in"
-    elif match and not (match[3] and int(match[3]) == 0):
-        value = Decimal(match[1]) + (Decimal(match[2]) / Decimal(match[3]) if match[2] else 0)
-        unit = match[4]
-    elif len(set(re.findall(r"mm|cm|in|[\"″”]", text))) > 1:
-        raise Wrong("length-unreadable", f"length “{text}” mixes two units", "write the whole of it in one unit, such as 34 in or 864 mm")
-    else:
-        raise Wrong("length-unreadable", f"length “{text}” is not a number with a unit", "write 34 in or 864 mm")
-    if unit == "cm":
-        value, unit = value * 10, "mm"
-    if value <= 0:
-        raise Wrong("length-unreadable", f"length {text} is not above nothing", "write the length as measured, such as 34 in")
-    return Length(value, unit if unit == "mm" else "in")
-
-
-def gauge(text: str) -> Length:
-    """A string's gauge: a plain number is inches, as packets print it, else a length with its unit; below one inch."""
-    bare = text.translate(_SPACES).strip()
-    found = Length(number(bare if not bare.startswith(".") else f"0{bare}", "gauge"), "in") if re.fullmatch(r"[0-9]*\.?[0-9]+", bare) else length(bare)
-    if found.value <= 0:
-        raise Wrong("length-unreadable", f"gauge {text} is not above nothing", "write the gauge in inches, such as 0.046")
-    if found.inches >= 1:
-        thousandths = found.value / 1000
-        meant = f"{thousandths.normalize():f}" if found.unit == "in" and found.value == found.value.to_integral_value() and thousandths < 1 else ""
-        raise Wrong("length-unreadable", f"gauge {text} is an inch or more across", f"write the gauge in inches, {meant or 'such as 0.046'}")
-    return found
-
-
-@dataclass(frozen=True, slots=True)
-class Weight:
-    """A weight as written; `kg` and `pounds` convert exactly (1 lb = 0.45359237 kg by definition)."""
-
-    value: Decimal
-    unit: str
-    """`kg` or `lb`."""
-
-    @property
-    def kg(self) -> Decimal:
-        """The weight in kilograms."""
-        return self.value if self.unit == "kg" else self.value * _KG_PER_POUND
-
-    @property
-    def pounds(self) -> Decimal:
-        """The weight in pounds (avoirdupois)."""
-        return self.value if self.unit == "lb" else self.value / _KG_PER_POUND
-
-    def __str__(self) -> str:
-        return f"{self.value:f} {self.unit}"
-
-
-_WEIGHT = re.compile(r"([0-9]*\.?[0-9]+)\s*(kg|g|lbs?|oz|pounds?)(?:\s+([0-9]*\.?[0-9]+)\s*oz)?")
-
-
-def weight(text: str) -> Weight:
-    """A weight above nothing, with its unit: `6.4 kg`, `900 g`, `14 lb`, `14 lb 6 oz`."""
-    match = _WEIGHT.fullmatch(text.translate(_SPACES).strip().lower())
-    if not match or (match[3] and not match[2].startswith(("lb", "pound"))):
-        raise Wrong("weight-unreadable", f"weight “{text}” is not a number with a unit", "write 6.4 kg or 14 lb 6 oz")
-    value = Decimal(match[1])
-    if match[2] in ("kg", "g"):
-        found = Weight(value if match[2] == "kg" else value / 1000, "kg")
-    else:
-        found = Weight(value / 16 if match[2] == "oz" else value + Decimal(match[3] or 0) / 16, "lb")
-    if not 0 < found.kg < 1000:
-        raise Wrong(
-            "weight-unreadable",
-            f"weight {text} is {'not above nothing' if found.kg <= 0 else 'a ton or more'}",
-            "write the weight as the scale shows it, such as 6.4 kg",
-        )
-    return found
-
-
-@dataclass(frozen=True, slots=True)
-class UnitWeight:
-    """A string's mass for each unit of length, as written."""
-
-    value: Decimal
-    unit: str
-    """`lb/in`, `kg/m` or `g/m`."""
-
-    @property
-    def kg_per_m(self) -> Decimal:
-        """Kilograms a metre; 1 lb/in = 0.45359237 ÷ 0.0254 kg/m exactly."""
-        factors = {"kg/m": Decimal(1), "g/m": Decimal("0.001"), "lb/in": _KG_PER_POUND / _MM_PER_INCH * 1000}
-        return self.value * factors[self.unit]
-
-    def __str__(self) -> str:
-        return f"{self.value:f} {self.unit}"
-
-
-_UNIT_WEIGHT = re.compile(r"([0-9]*\.?[0-9]+)\s*(lbs?/in|kg/m|g/m)?")
-
-
-def unit_weight(text: str) -> UnitWeight:
-    """A string's unit weight above nothing: a plain number is pounds an inch, as makers print it; `kg/m` and `g/m` too."""
-    match = _UNIT_WEIGHT.fullmatch(text.translate(_SPACES).strip().lower())
-    if not match or Decimal(match[1]) <= 0:
-        raise Wrong(
-            "number-unreadable",
-            f"unit weight “{text}” is not a number above nothing in lb/in, kg/m or g/m",
-            "write what the string's maker prints, such as 0.00088 or 15.7 g/m",
-        )
-    return UnitWeight(Decimal(match[1]), (match[2] or "lb/in").replace("lbs", "lb"))
-
-
 def percent(text: str) -> Decimal:
     """A percentage as its number, `40` or `40 %` giving 40; 0 to 1,000."""
-    bare = text.translate(_SPACES).strip().removesuffix("%").strip()
+    bare = trimmed(text).removesuffix("%").strip()
     value = number(bare, "percentage")
     if value > 1000:
         raise Wrong("number-unreadable", f"percentage {text} is over 1,000", "write a percentage such as 40")
@@ -323,8 +190,3 @@ def yes_or_no(text: str) -> bool:
     if word in ("no", "false", "off", "n"):
         return False
     raise Wrong("choice-unknown", f"“{text}” is neither yes nor no", "write yes or no")
-
-
-def days_between(first: date, last: date) -> int:
-    """Whole days from `first` to `last`; negative when `last` is earlier."""
-    return (last - first) // timedelta(days=1)

@@ -10,7 +10,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
 from decimal import Decimal
 
-from purfle.base.quantities import days_between
 from purfle.notes.model import Episode, Shop
 from purfle.notes.records.shop import WEEKDAYS, ClosedDays, ShopSheet
 
@@ -100,4 +99,4 @@ def _less(week: Sequence[int], show: int) -> list[int]:
 
 def index_of(today: date, day: date) -> int:
     """The day as its number from today, which is 0; negative before."""
-    return days_between(today, day)
+    return (day - today).days

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from purfle.base import quantities
+from purfle.base import measures, quantities
 from purfle.base.place import Place
 from purfle.base.quantities import Estimate
 from purfle.base.trouble import Wrong, listed, nearest
@@ -183,10 +183,10 @@ WAIT = scalar("a time such as 14 days or 4 h", quantities.wait, {"type": ["numbe
 DAY = scalar("a day such as 2026-03-14", quantities.day, {"type": "string", "pattern": r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$"})
 YEAR = scalar("a year such as 2025", _year, {"type": ["integer", "string"]})
 PERCENT = scalar("a percentage such as 40", quantities.percent, {"type": ["number", "string"]})
-LENGTH = scalar("a length such as 34 in or 864 mm", quantities.length, {"type": "string"})
-GAUGE = scalar("a gauge in inches such as 0.046, or with its unit", quantities.gauge, {"type": ["number", "string"]})
-WEIGHT = scalar("a weight such as 6.4 kg or 14 lb 6 oz", quantities.weight, {"type": "string"})
-UNIT_WEIGHT = scalar("a weight for each length, such as 0.00088 (lb/in) or 15.7 g/m", quantities.unit_weight, {"type": ["number", "string"]})
+LENGTH = scalar("a length such as 34 in or 864 mm", measures.length, {"type": "string"})
+GAUGE = scalar("a gauge in inches such as 0.046, or with its unit", measures.gauge, {"type": ["number", "string"]})
+WEIGHT = scalar("a weight such as 6.4 kg or 14 lb 6 oz", measures.weight, {"type": "string"})
+UNIT_WEIGHT = scalar("a weight for each length, such as 0.00088 (lb/in) or 15.7 g/m", measures.unit_weight, {"type": ["number", "string"]})
 CLOCK = scalar("a time of day such as 14:30", quantities.clock, {"type": ["string", "integer"]})
 YES_NO = scalar("yes or no", quantities.yes_or_no, {"type": ["boolean", "string"]})
 LINK = scalar("a web or mail address", _link, {"type": "string", "pattern": "^(https?://|mailto:)"})

@@ -5,9 +5,9 @@ Invariant: warns only. A wrong gauge or window makes no figure of the books wron
 
 from collections.abc import Iterator, Sequence
 
+from purfle.base.measures import Length
 from purfle.base.names import folded
 from purfle.base.place import Place
-from purfle.base.quantities import Length
 from purfle.base.trouble import Troubles, Wrong, listed, nearest
 from purfle.notes.model import Build
 from purfle.notes.records.build import Packed

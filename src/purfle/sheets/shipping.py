@@ -8,8 +8,8 @@ Invariant: knows no carrier and no tariff; divisor and rates are the shop's own.
 from dataclasses import dataclass
 from decimal import Decimal
 
+from purfle.base.measures import Weight
 from purfle.base.money import rounded
-from purfle.base.quantities import Weight
 from purfle.notes.records.build import BuildSheet, Packed
 from purfle.notes.records.shop import ShippingSheet
 

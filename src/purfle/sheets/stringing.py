@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from purfle.base.quantities import Length
+from purfle.base.measures import Length
 from purfle.base.trouble import Wrong
 from purfle.notes.records.specs import SpecItem, Specs, StrungBefore
 from purfle.sheets import strings as physics

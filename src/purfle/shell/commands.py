@@ -9,7 +9,7 @@ import sys
 from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -19,6 +19,7 @@ from purfle.shell.terminal import Printer, safe, show_troubles
 
 if TYPE_CHECKING:
     from purfle.shell.answered import Question
+    from purfle.shell.make import Made
 
 
 def shop_folder(shop: Path | None) -> Path:
@@ -174,7 +175,7 @@ def _progress() -> Callable[[int, int], None] | None:
     return told
 
 
-def _said(made: Any, same: bool) -> Iterator[str]:
+def _said(made: "Made", same: bool) -> Iterator[str]:
     """A line about each site; as if nothing had changed when `same`."""
     for name, written, last in (("showroom", made.showroom, made.held.showroom), ("office", made.office, made.held.books)):
         if getattr(made.sites, name) is None:
@@ -185,7 +186,7 @@ def _said(made: Any, same: bool) -> Iterator[str]:
             yield f"out/{name}: nothing changed"
 
 
-def _say_why(made: Any, changed: Iterable[str]) -> None:
+def _say_why(made: "Made", changed: Iterable[str]) -> None:
     """A line about each thing that changed, then about each page: written or not, and why."""
     out = Printer()
     for line in changed:

@@ -6,7 +6,7 @@ Invariant: writes figures; works out none.
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from purfle.base.quantities import Weight
+from purfle.base.measures import Weight
 from purfle.sheets import strings
 from purfle.views.amounts import NOTHING
 from purfle.views.office_build import Fact

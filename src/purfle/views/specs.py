@@ -6,7 +6,7 @@ Invariant: only the `specs` of a build sheet, all of which is public.
 import re
 from decimal import Decimal
 
-from purfle.base.quantities import Length
+from purfle.base.measures import Length
 from purfle.notes.records.specs import Battery, SpecItem, Specs
 from purfle.sheets.powering import wiring_of
 from purfle.sheets.stringing import stringing_of

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from datetime import date as Day
 from decimal import Decimal
 
-from purfle.base.quantities import Length, Wait, Weight
+from purfle.base.measures import Length, Weight
+from purfle.base.quantities import Wait
 from purfle.notes.fields import Record, key
 from purfle.notes.kinds import AMOUNT, COUNT, CURRENCY, DAY, LENGTH, LINK, NUMBER, PATH, TEXT, WAIT, WEIGHT, YES_NO, either, many, one_of, part
 from purfle.notes.records.sales import Commission, ForSale, Sale, Share

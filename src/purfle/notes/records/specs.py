@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import ClassVar
 
-from purfle.base.quantities import Length, UnitWeight
+from purfle.base.measures import Length, UnitWeight
 from purfle.base.trouble import Wrong
 from purfle.notes.fields import Kind, Reading, Record, key
 from purfle.notes.kinds import COUNT, GAUGE, LENGTH, NUMBER, TEXT, UNIT_WEIGHT, YES_NO, many, part

@@ -1,0 +1,151 @@
+"""Lengths and weights as people write them, with their units.
+
+Readers take the text of one scalar and give a value, or raise `Wrong` with the cause and the mend.
+Invariant: as in `quantities`; a value keeps the unit it was written in, and converts exactly.
+"""
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+
+from purfle.base.quantities import number, trimmed
+from purfle.base.trouble import Wrong
+
+_MM_PER_INCH = Decimal("25.4")  # exact by definition (international inch)
+_KG_PER_POUND = Decimal("0.45359237")  # exact by definition (international pound)
+
+
+@dataclass(frozen=True, slots=True)
+class Length:
+    """A length as written; `mm` and `inches` convert exactly (1 in = 25.4 mm by definition)."""
+
+    value: Decimal
+    unit: str
+    """`in` or `mm`."""
+
+    @property
+    def mm(self) -> Decimal:
+        """The length in millimetres."""
+        return self.value if self.unit == "mm" else self.value * _MM_PER_INCH
+
+    @property
+    def inches(self) -> Decimal:
+        """The length in inches."""
+        return self.value if self.unit == "in" else self.value / _MM_PER_INCH
+
+    def __str__(self) -> str:
+        return f"{self.value:f} {self.unit}"
+
+
+_LENGTH = re.compile(r"([0-9]*\.?[0-9]+)(?:[ -]([0-9]+)/([0-9]+))?\s*(mm|cm|in|inch|inches|\"|″|”)")
+_FRACTION = re.compile(r"([0-9]+)/([0-9]+)\s*(in|inch|inches|\"|″|”)")
+
+
+def length(text: str) -> Length:
+    """A length above nothing, with its unit: `34 in`, `648 mm`, `25 1/2 in`, `25.5"`."""
+    text = trimmed(text).lower()
+    match, fraction = _LENGTH.fullmatch(text), _FRACTION.fullmatch(text)
+    if fraction and int(fraction[2]):
+        value, unit = Decimal(fraction[1]) / Decimal(fraction[2]), "in"
+    elif match and not (match[3] and int(match[3]) == 0):
+        value = Decimal(match[1]) + (Decimal(match[2]) / Decimal(match[3]) if match[2] else 0)
+        unit = match[4]
+    elif len(set(re.findall(r"mm|cm|in|[\"″”]", text))) > 1:
+        raise Wrong("length-unreadable", f"length “{text}” mixes two units", "write the whole of it in one unit, such as 34 in or 864 mm")
+    else:
+        raise Wrong("length-unreadable", f"length “{text}” is not a number with a unit", "write 34 in or 864 mm")
+    if unit == "cm":
+        value, unit = value * 10, "mm"
+    if value <= 0:
+        raise Wrong("length-unreadable", f"length {text} is not above nothing", "write the length as measured, such as 34 in")
+    return Length(value, unit if unit == "mm" else "in")
+
+
+def gauge(text: str) -> Length:
+    """A string's gauge: a plain number is inches, as packets print it, else a length with its unit; below one inch."""
+    bare = trimmed(text)
+    found = Length(number(bare if not bare.startswith(".") else f"0{bare}", "gauge"), "in") if re.fullmatch(r"[0-9]*\.?[0-9]+", bare) else length(bare)
+    if found.value <= 0:
+        raise Wrong("length-unreadable", f"gauge {text} is not above nothing", "write the gauge in inches, such as 0.046")
+    if found.inches >= 1:
+        thousandths = found.value / 1000
+        meant = f"{thousandths.normalize():f}" if found.unit == "in" and found.value == found.value.to_integral_value() and thousandths < 1 else ""
+        raise Wrong("length-unreadable", f"gauge {text} is an inch or more across", f"write the gauge in inches, {meant or 'such as 0.046'}")
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Weight:
+    """A weight as written; `kg` and `pounds` convert exactly (1 lb = 0.45359237 kg by definition)."""
+
+    value: Decimal
+    unit: str
+    """`kg` or `lb`."""
+
+    @property
+    def kg(self) -> Decimal:
+        """The weight in kilograms."""
+        return self.value if self.unit == "kg" else self.value * _KG_PER_POUND
+
+    @property
+    def pounds(self) -> Decimal:
+        """The weight in pounds (avoirdupois)."""
+        return self.value if self.unit == "lb" else self.value / _KG_PER_POUND
+
+    def __str__(self) -> str:
+        return f"{self.value:f} {self.unit}"
+
+
+_WEIGHT = re.compile(r"([0-9]*\.?[0-9]+)\s*(kg|g|lbs?|oz|pounds?)(?:\s+([0-9]*\.?[0-9]+)\s*oz)?")
+
+
+def weight(text: str) -> Weight:
+    """A weight above nothing, with its unit: `6.4 kg`, `900 g`, `14 lb`, `14 lb 6 oz`."""
+    match = _WEIGHT.fullmatch(trimmed(text).lower())
+    if not match or (match[3] and not match[2].startswith(("lb", "pound"))):
+        raise Wrong("weight-unreadable", f"weight “{text}” is not a number with a unit", "write 6.4 kg or 14 lb 6 oz")
+    value = Decimal(match[1])
+    if match[2] in ("kg", "g"):
+        found = Weight(value if match[2] == "kg" else value / 1000, "kg")
+    else:
+        found = Weight(value / 16 if match[2] == "oz" else value + Decimal(match[3] or 0) / 16, "lb")
+    if not 0 < found.kg < 1000:
+        raise Wrong(
+            "weight-unreadable",
+            f"weight {text} is {'not above nothing' if found.kg <= 0 else 'a ton or more'}",
+            "write the weight as the scale shows it, such as 6.4 kg",
+        )
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class UnitWeight:
+    """A string's mass for each unit of length, as written."""
+
+    value: Decimal
+    unit: str
+    """`lb/in`, `kg/m` or `g/m`."""
+
+    @property
+    def kg_per_m(self) -> Decimal:
+        """Kilograms a metre; 1 lb/in = 0.45359237 ÷ 0.0254 kg/m exactly."""
+        factors = {"kg/m": Decimal(1), "g/m": Decimal("0.001"), "lb/in": _KG_PER_POUND / _MM_PER_INCH * 1000}
+        return self.value * factors[self.unit]
+
+    def __str__(self) -> str:
+        return f"{self.value:f} {self.unit}"
+
+
+_UNIT_WEIGHT = re.compile(r"([0-9]*\.?[0-9]+)\s*(lbs?/in|kg/m|g/m)?")
+
+
+def unit_weight(text: str) -> UnitWeight:
+    """A string's unit weight above nothing: a plain number is pounds an inch, as makers print it; `kg/m` and `g/m` too."""
+    match = _UNIT_WEIGHT.fullmatch(trimmed(text).lower())
+    if not match or Decimal(match[1]) <= 0:
+        raise Wrong(
+            "number-unreadable",
+            f"unit weight “{text}” is not a number above nothing in lb/in, kg/m or g/m",
+            "write what the string's maker prints, such as 0.00088 or 15.7 g/m",
+        )
+    return UnitWeight(Decimal(match[1]), (match[2] or "lb/in").replace("lbs", "lb"))
