@@ -168,6 +168,32 @@ def test_a_builds_part_sent_back_lowers_its_cost_by_the_refund() -> None:
     assert (shop.row("heron").carried, shop.year().cost_of_goods_sold.purchases) == (210, 210)
 
 
+def test_a_refund_lowers_what_the_goods_were_bought_as() -> None:
+    """Sandpaper for 20, half of it sent back for 9: materials 11. A clamp of two for 40 sent back for 20: tools 20 (stated rule)."""
+    files = {
+        "2026-01-05": "bought: [{item: sandpaper, qty: 10, cost: 20}, {item: clamp, qty: 2, cost: 40, for: shop, kind: tools}]",
+        "2026-01-10": "returned: [{item: sandpaper, qty: 5, refund: 9}, {item: Clamp, qty: 1, refund: 20}]",
+    }
+    shop = kept(files, "name: T\nstock: {items: {sandpaper: {counted: no}}}")
+    year, cost = shop.year(), shop.year().cost_of_goods_sold
+    assert (cost.purchases, cost.materials, cost.total, [e.amount for e in year.expenses]) == (0, 11, 11, [20])
+    assert (year.cash.cash_in, year.cash.cash_out, year.payables, shop.codes) == (29, 60, 0, [])
+
+
+def test_what_is_sent_back_of_a_piece_of_the_collection_is_the_owners() -> None:
+    files = {
+        "heron": "kind: collection\nacquired: {date: 2026-01-02, price: 300}\nparts: {part: bridge, cost: 50, paid: 2026-01-03, arrived: 2026-01-03}\nsale: {date: 2026-06-01, price: 400}",
+        "2026-02-01": "returned: {item: bridge, refund: 40, build: heron}",
+    }
+    year = kept(files).year()
+    assert (year.payables, year.cash.cash_in, year.collection[0].basis) == (0, 0, 310)  # 300 + 50 − 40
+
+
+def test_stock_can_not_be_sold_before_it_came() -> None:
+    shop = kept({"2026-02-01": "sold: {item: peg, qty: 1, price: 9}", "2026-02-03": "bought: {item: peg, qty: 3, cost: 9}"})
+    assert shop.codes == ["stock-below-nothing"]
+
+
 def test_written_off_short_and_withdrawn() -> None:
     shop = kept(
         {

@@ -167,7 +167,7 @@ def _sent_out(desk: Desk, event: StockSold) -> None:
     record = event.record
     paid = desk.rounded(record.shipping_paid)
     desk.ledger.move(event.date, f"{record.item}, post", event.at, paid, Account(Book.EXPENSES, desk.kind("post")), PAID)
-    if folded(record.item) in desk.uncounted or not desk.shelf.knows(record.item):
-        return  # odds and ends that were never counted have no cost of their own
+    if folded(record.item) in desk.uncounted:
+        return
     cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
     desk.ledger.move(event.date, f"{record.item}, cost", event.at, cost, Account(Book.COGS, "stock sold"), OFF_THE_SHELF)

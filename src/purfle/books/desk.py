@@ -92,6 +92,8 @@ class Desk:
     drives: list[Trip] = field(default_factory=list)
     kinds: dict[str, str] = field(default_factory=dict)
     """Expense kinds as compared → as shown."""
+    supplies: dict[str, str] = field(default_factory=dict)
+    """What was bought for the shop's own use, as compared → the expense kind it went to."""
     names: frozenset[str] = frozenset()
     """What `known` has gathered."""
 

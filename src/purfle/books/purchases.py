@@ -115,7 +115,7 @@ def _to_shelf(desk: Desk, item: str, qty: Decimal, cost: Decimal, come: Arrival,
 
 
 def _for_shop(desk: Desk, record: Acquired | Part | Bought | Lot, what: str, cost: Decimal, come: Arrival) -> None:
-    kind = desk.kind(getattr(record, "kind", None) or SUPPLIES)
+    kind = desk.supplies[folded(what)] = desk.kind(getattr(record, "kind", None) or SUPPLIES)
     # What was on the way as a purchase turns out to be an expense, and leaves the purchases again.
     origin = come.origin._replace(flow=PURCHASES) if come.flow == INSIDE else come.origin
     desk.ledger.move(come.day, what, record.at, cost, Account(Book.EXPENSES, kind), origin, come.estimated)
@@ -205,20 +205,30 @@ def _gift(desk: Desk, build: str, day: date, account: str, amount: Decimal, even
 # --- back to the supplier ----------------------------------------------------------------------------------------------
 
 
+_REFUNDS_DUE = Account(Book.PAYABLES, "refunds due")
+
+
 def sent_back(desk: Desk, event: SentBack) -> None:
-    """A refund lowers purchases; what stock cost beyond the refund is cost of goods sold that no build bears."""
-    record, day = event.record, event.date
-    refund = desk.rounded(record.refund)
-    money = record.paid or day
-    if event.build is not None and not (event.maybe_stock and desk.shelf.has(record.item)):
+    """A refund lowers what the goods were bought as: purchases, materials or an expense.
+
+    What stock cost beyond the refund is cost of goods sold that no build bears. For a piece of the collection the owner has the money.
+    """
+    record, day, item = event.record, event.date, folded(event.record.item)
+    refund, what, on_shelf = desk.rounded(record.refund), f"{record.item}, sent back", desk.shelf.has(record.item)
+    if event.build is not None and not (event.maybe_stock and on_shelf):
         _refund_to_build(desk, event, event.build, refund)
+        if desk.jobs[event.build].place == "collection":
+            return
+    elif item in desk.uncounted:
+        desk.charge(None, day, "materials", MATERIALS, -refund, what, event.at, _REFUNDS_DUE)
+    elif item in desk.supplies and not on_shelf:
+        desk.ledger.move(day, what, event.at, refund, _REFUNDS_DUE, Account(Book.EXPENSES, desk.supplies[item]))
     else:
-        cost = desk.unshelve(day, record, record.item, record.qty, record.lot)
-        rest = cost - refund
+        rest = desk.unshelve(day, record, record.item, record.qty, record.lot) - refund
         legs = [(Account(Book.INVENTORY, STOCK, None, PURCHASES), -refund), (Account(Book.INVENTORY, STOCK, None, RECOGNISED), -rest)]
-        legs += [(Account(Book.COGS, "returned below cost"), rest), (Account(Book.PAYABLES, "refunds due"), refund)]
-        desk.ledger.entry(day, f"{record.item}, sent back", event.at, legs)
-    desk.ledger.move(money, f"{record.item}, refund", event.at, refund, Account(Book.CASH, "received"), Account(Book.PAYABLES, "refunds due"))
+        legs += [(Account(Book.COGS, "returned below cost"), rest), (_REFUNDS_DUE, refund)]
+        desk.ledger.entry(day, what, event.at, legs)
+    desk.ledger.move(record.paid or day, f"{record.item}, refund", event.at, refund, Account(Book.CASH, "received"), _REFUNDS_DUE)
 
 
 def _refund_to_build(desk: Desk, event: SentBack, build: str, refund: Decimal) -> None:
@@ -227,4 +237,4 @@ def _refund_to_build(desk: Desk, event: SentBack, build: str, refund: Decimal) -
         found = f"refund: {refund} is more than the {job.held} that {build} has cost on {event.date}"
         desk.troubles.add(event.record.where("refund"), "refund-above-cost", found, "mend the refund, or add the cost that is missing")
         return
-    desk.charge(build, event.date, "parts", PURCHASES, -refund, what, event.at, Account(Book.PAYABLES, "refunds due"))
+    desk.charge(build, event.date, "parts", PURCHASES, -refund, what, event.at, _REFUNDS_DUE)

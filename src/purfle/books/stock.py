@@ -55,10 +55,6 @@ class Shelf:
             return self.there.get(key, ZERO)
         return sum((d.qty for d in self.items.get(key, []) if d.lot == folded(lot)), ZERO)
 
-    def knows(self, item: str) -> bool:
-        """Whether the item was ever in stock."""
-        return folded(item) in self.items
-
     def take(self, item: str, qty: Decimal, lot: str | None = None) -> Decimal:
         """Take `qty` off the shelf and give its cost. Never asked for more than is there: `has` is asked first."""
         key = folded(item)

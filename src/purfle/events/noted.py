@@ -12,6 +12,7 @@ from itertools import compress
 from operator import attrgetter
 from typing import Any
 
+from purfle.base.names import folded
 from purfle.events.money import (
     AgreedLate,
     BuildSold,
@@ -170,7 +171,7 @@ def _lot(_: _Context, note: Note, lot: Lot) -> Iterator[MoneyEvent]:
 def _purpose(shop: Shop, note: Note, bought: Bought) -> tuple[str, str | None]:
     if bought.purpose is None:
         return ("build", note.build) if note.build else ("stock", None)
-    word = bought.purpose.strip().casefold()
+    word = folded(bought.purpose)
     if word in ("stock", "shop"):
         return word, None
     return "build", shop.find(bought.purpose)
@@ -195,12 +196,12 @@ def _salvaged(context: _Context, note: Note, salvaged: Salvaged) -> tuple[Salvag
 
 def _moved_part(context: _Context, note: Note, moved: MovedPart) -> Iterator[PartMoved]:
     origin = context.find(moved.origin) if moved.origin else note.build
-    into_stock = moved.to.strip().casefold() == "stock"
+    into_stock = folded(moved.to) == "stock"
     to = None if into_stock else context.find(moved.to)
     if origin is None or origin == to or (to is None and not into_stock):
         return
-    name = moved.part.casefold().strip()
-    part = next((p for p in context.sheets[origin].sheet.parts if p.part.casefold().strip() == name), None)
+    name = folded(moved.part)
+    part = next((p for p in context.sheets[origin].sheet.parts if folded(p.part) == name), None)
     yield PartMoved(note.date, moved.at, origin, to, moved, part)
 
 
@@ -212,8 +213,8 @@ def _returned(context: _Context, note: Note, returned: Returned) -> tuple[SentBa
 
 def _on_the_bill(build: Build, part: str) -> bool:
     """Whether the build's bill of materials names that part."""
-    name = part.casefold().strip()
-    return any(p.part.casefold().strip() == name for p in build.sheet.parts)
+    name = folded(part)
+    return any(folded(p.part) == name for p in build.sheet.parts)
 
 
 def _written_off(_: _Context, note: Note, written: WrittenOff) -> tuple[WroteOff]:

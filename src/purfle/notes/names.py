@@ -35,6 +35,8 @@ class Known:
     builds: Mapping[str, str]
     channels: Mapping[str, str]
     items: Mapping[str, str]
+    supplies: Mapping[str, str]
+    """What was bought for the shop's own use."""
     kinds: Mapping[str, str]
     routes: Mapping[str, str]
     cures: Mapping[str, str]
@@ -67,6 +69,7 @@ def _known(shop: Shop) -> Known:
         builds={**{id.casefold(): id for id in shop.unread}, **shop.names},
         channels=_names(channel.name for channel in sheet.channels),
         items=known_items(shop),
+        supplies=_names(b.item for note in shop.notes for b in note.sheet.bought if b.purpose is not None and folded(b.purpose) == "shop"),
         kinds=_names((*(kind.name for kind in sheet.expense_kinds), *shipped_kinds(sheet.tax_form), *PAID_KINDS)),
         routes=_names(route.name for route in sheet.routes),
         cures=_names(cure.name for cure in sheet.cures),
@@ -212,6 +215,20 @@ def _item_line(asker: _Asker, found: Found) -> None:
     asker.item(found.record)
 
 
+def _returned(asker: _Asker, found: Found) -> None:
+    """What goes back is of the shelf, of the shop's own supplies, or of a build, which is then to be named."""
+    returned, known = found.record, asker.known
+    assert isinstance(returned, lines.Returned)
+    asker.build(returned, "build")
+    names = {**known.items, **known.supplies}
+    if returned.build is not None or found.build is not None or folded(returned.item) in names:
+        return
+    if nearest(folded(returned.item), names, 0.6):
+        asker.ask(returned, "item", "stock item", names, "item-unknown")
+    else:
+        asker.troubles.add(returned.where("item"), "build-needed", f"item: {returned.item} was never in stock, and no build is said", _BUILD)
+
+
 def _sold(asker: _Asker, found: Found) -> None:
     asker.item(found.record)
     asker.channel(found.record)
@@ -244,7 +261,7 @@ _CHECKS: dict[type[Record], Check] = {
     lines.Sold: _sold,
     lines.Salvaged: _line_of_build,
     lines.MovedPart: _moved_part,
-    lines.Returned: _line_of_build,
+    lines.Returned: _returned,
     lines.WrittenOff: _item_line,
     lines.Counted: _item_line,
     lines.Withdrawn: _item_line,
@@ -262,18 +279,21 @@ _CHECKS: dict[type[Record], Check] = {
 # --- lines of a journal day that must say which build they are about --------------------------------------------------
 
 
+_BUILD = "add build: with the build's name"
+_OR_SHOP = f"{_BUILD}, or for: shop where the work or the goods were the shop's own"
+_OF_CUSTOMER = ("deposit", "instalment", "balance")
+"""Money that is held for a customer, or pays what they owe: on the account of a build."""
+
+
 def _check_build_given(sheet: lines.NoteSheet, troubles: Troubles) -> None:
-    loose: list[tuple[Record, str]] = []
-    loose += [(sheet, field) for field in ("stage", "hours", "redo") if sheet.wrote(field)][:1]
-    loose += [(bench, "stage") for bench in sheet.bench if bench.build is None and bench.place is None]
-    loose += [(used, "item") for used in sheet.used if used.build is None and not used.over and used.place is None]
-    loose += [(salvaged, "item") for salvaged in sheet.salvaged if salvaged.build is None]
-    loose += [(shot, "shot") for shot in sheet.shots if shot.build is None]
-    loose += [(moved, "part") for moved in sheet.moved if moved.origin is None]
-    for record, field in loose:
-        troubles.add(
-            record.where(field),
-            "build-needed",
-            f"{field}: stands in a journal day and says no build",
-            "add build: with the build's name, or for: shop where the work or the goods were the shop's own",
-        )
+    loose: list[tuple[Record, str, str]] = []
+    flat = f"{_BUILD}, or write it under bench: with for: shop where the work was the shop's own"
+    loose += [(sheet, field, flat) for field in ("stage", "hours", "redo") if sheet.wrote(field)][:1]
+    loose += [(bench, "stage", _OR_SHOP) for bench in sheet.bench if bench.build is None and bench.place is None]
+    loose += [(used, "item", _OR_SHOP) for used in sheet.used if used.build is None and not used.over and used.place is None]
+    loose += [(salvaged, "item", _BUILD) for salvaged in sheet.salvaged if salvaged.build is None]
+    loose += [(shot, "shot", _BUILD) for shot in sheet.shots if shot.build is None]
+    loose += [(moved, "part", "add from: with the build it leaves") for moved in sheet.moved if moved.origin is None]
+    loose += [(received, "what", _BUILD) for received in sheet.received if received.build is None and received.kind in _OF_CUSTOMER]
+    for record, field, mend in loose:
+        troubles.add(record.where(field), "build-needed", f"{field}: stands in a journal day and says no build", mend)
