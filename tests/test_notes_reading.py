@@ -76,6 +76,17 @@ def test_a_journal_day_gives_each_build_its_part():
     assert not troubles
 
 
+@pytest.mark.parametrize("title", ["## Heron", "Heron\n-----"])
+def test_the_keys_of_a_part_may_hold_lists_and_stand_between_fences(title):
+    keys = "---\nstage: “mask”\nused:\n- item: tape\n  qty: 1\n- {item: paper, qty: 2}\nhours: 2\n---\n"
+    for flat in (keys, keys.replace("---\n", ""), keys.removeprefix("---\n"), keys.replace("- {item: paper, qty: 2}\n", "")):
+        day = f"{title}\n\n{flat}\n- A list of words.\n"
+        shop, _ = read_shop({"shop.md": b"---\nname: B\n---\n", "builds/heron/build.md": HERON, "journal/2026-03-14.md": day.encode()}, (), TODAY)
+        (part,) = shop.notes_of("heron")
+        assert (part.sheet.stage, part.sheet.hours, part.body.text.strip()) == ("mask", 2, "- A list of words.")
+        assert [used.item for used in part.sheet.used][:1] == ["tape"]
+
+
 def test_the_order_of_files_changes_nothing():
     files = {"shop.md": b"---\nname: B\n---\n", "builds/heron/build.md": HERON}
     files |= {f"builds/heron/2026-03-{d:02}.md": f"---\nhours: {d}\n---\n".encode() for d in range(1, 9)}
@@ -137,3 +148,10 @@ def test_a_comment_leaves_no_gap_that_reads_as_code(text, left):
     """CommonMark 0.31, 4.4: four spaces of indentation make a code block."""
     cut = without_private(text, "a.md", 1, Troubles())
     assert cut == left and cut.count("\n") == text.count("\n")
+
+
+def test_a_note_without_keys_is_read_whatever_is_wrong_in_another_file():
+    files = {"shop.md": b"---\nname: B\nhuge: 1\n---\n", "builds/heron/build.md": HERON, "builds/heron/2026-03-14.md": b"It came off.\n"}
+    shop, troubles = read_shop(files, (), TODAY)
+    assert [note.body.text for note in shop.notes_of("heron")] == ["It came off.\n"]
+    assert [trouble.code for trouble in troubles] == ["key-unknown"]

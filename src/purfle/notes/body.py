@@ -6,8 +6,8 @@ Invariant: makes no HTML.
 """
 
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
@@ -88,12 +88,14 @@ def _line_ends(comment: re.Match[str]) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """A Markdown heading in the ATX form, `## Heron`."""
+    """A Markdown heading, `## Heron` or a line with another of === or --- under it."""
 
     level: int
     words: str
     line: int
     """Line of the text, counted from 0."""
+    length: int = field(default=1, compare=False)
+    """Lines it takes."""
 
 
 _ATX = re.compile(r"^ {0,3}(#{1,6})(?:[ \t]+(.*?))?(?:[ \t]+#+)?[ \t]*$")
@@ -101,10 +103,9 @@ _CODE_FENCE = re.compile(r"^ {0,3}(`{3,}|~{3,})")
 _UNDERLINE = re.compile(r"^ {0,3}(=+|-+)[ \t]*$")
 
 
-def headings(text: str) -> Iterator[Heading]:
-    """The headings of a text in order; lines inside code fences are none."""
+def outside_code(lines: Sequence[str]) -> Iterator[tuple[int, str]]:
+    """The lines that stand in no code fence, each with its number from 0."""
     fence = ""
-    lines = text.split("\n")
     for number, line in enumerate(lines):
         if code := _CODE_FENCE.match(line):
             mark = code[1]
@@ -112,10 +113,18 @@ def headings(text: str) -> Iterator[Heading]:
                 fence = mark
             elif mark[0] == fence[0] and len(mark) >= len(fence):
                 fence = ""
-        elif not fence and (found := _ATX.match(line)):
+        elif not fence:
+            yield number, line
+
+
+def headings(text: str) -> Iterator[Heading]:
+    """The headings of a text in order; lines inside code fences are none."""
+    lines = text.split("\n")
+    for number, line in outside_code(lines):
+        if found := _ATX.match(line):
             yield Heading(len(found[1]), (found[2] or "").strip(), number)
-        elif not fence and number and lines[number - 1].strip() and (under := _UNDERLINE.match(line)) and not _ATX.match(lines[number - 1]):
-            yield Heading(1 if under[1][0] == "=" else 2, lines[number - 1].strip(), number - 1)
+        elif number and lines[number - 1].strip() and (under := _UNDERLINE.match(line)) and not _ATX.match(lines[number - 1]):
+            yield Heading(1 if under[1][0] == "=" else 2, lines[number - 1].strip(), number - 1, 2)
 
 
 _PICTURE = re.compile(r"!\[(?P<alt>(?:[^\[\]]|\\.|\[[^\]]*\])*)\](?:\(\s*(?P<src><[^>\n]*>|[^\s)]*)[^)]*\)|\[(?P<ref>[^\]]*)\])")

@@ -3,17 +3,14 @@
 Invariant: looks at one file at a time; what only another file can tell is the business of `purfle.notes.check`.
 """
 
-import re
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TypeVar
 
-from purfle.base.names import folded
 from purfle.base.place import Place
-from purfle.base.trouble import Troubles, Wrong, nearest
-from purfle.notes.body import body_of, headings, without_private
-from purfle.notes.fields import Reading, Record, keys_of, plain_word, read_record, words_under
+from purfle.base.trouble import Troubles, Wrong
+from purfle.notes.body import body_of, without_private
+from purfle.notes.fields import Reading, Record, keys_of, read_record, words_under
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note
 from purfle.notes.records.build import BuildSheet
 from purfle.notes.records.note import NoteSheet
@@ -21,7 +18,8 @@ from purfle.notes.records.shop import ShopSheet
 from purfle.notes.records.show import BulletinSheet, EpisodeSheet
 from purfle.notes.retold import Retold
 from purfle.notes.text import PHOTOS, Text, read_text
-from purfle.notes.tree import Mapping, Node, compose, compose_bare
+from purfle.notes.tree import Mapping, Node, compose
+from purfle.notes.unread import unread_keys
 
 R = TypeVar("R", bound=Record)
 D = TypeVar("D", NoteSheet, EpisodeSheet, BulletinSheet)
@@ -49,17 +47,18 @@ def sheet_of(record: type[R], file: str, data: bytes, troubles: Troubles) -> tup
 
     def read(own: Troubles) -> R | None:
         tree = compose(text.block, file, own) if text.block else None
-        return None if tree is None and own.found else _record(record, tree, Place(file, 1), own)
+        return None if tree is None and own.found else record_of(record, tree, Place(file, 1), own)
 
-    sheet = _RECORDS.get((record, file), text.block, read, troubles)
+    sheet = RECORDS.get((record, file), text.block, read, troubles)
     return None if sheet is None else (sheet, text)
 
 
-_RECORDS = Retold()
+RECORDS = Retold()
 """The last record of each file and part by its text: a change of the body alone leaves the very same record in memory."""
 
 
-def _record(record: type[R], tree: Node | None, start: Place, troubles: Troubles) -> R | None:
+def record_of(record: type[R], tree: Node | None, start: Place, troubles: Troubles) -> R | None:
+    """The record of a tree, an empty one when there is no tree; None when it holds no keys at all, which is told."""
     try:
         return read_record(record, tree if tree is not None else Mapping((), start), Reading(troubles, ELSEWHERE))
     except Wrong as wrong:
@@ -67,12 +66,25 @@ def _record(record: type[R], tree: Node | None, start: Place, troubles: Troubles
         return None
 
 
-def _body(text: Text, folder: str, context: Context) -> Body:
+def _body(text: Text, folder: str, context: Context, record: type[Record]) -> Body:
     clean = without_private(text.body, text.file, text.body_line, context.troubles)
+    tell_unread(clean.split("\n"), Place(text.file, text.body_line), record, UP if text.block else _FENCED, context.troubles)
     return body_of(clean, text.file, text.body_line, folder, context.assets)
 
 
-def _folder(file: str) -> str:
+UP = "move it up between the two --- lines, or say it in other words if it was never meant as a key"
+_FENCED = "move it to the top of the file, between two lines of ---, or say it in other words if it was never meant as a key"
+
+
+def tell_unread(lines: list[str], start: Place, record: type[Record], mend: str, troubles: Troubles) -> None:
+    """Tell of keys among the words; `start` is the place of the first of these lines."""
+    for line, column, word in unread_keys(lines, record, ELSEWHERE):
+        at = Place(start.file, start.line + line, column + 1)
+        troubles.add(at, "key-in-text", f"the key {word} stands among the words and is not read", mend)
+
+
+def folder_of(file: str) -> str:
+    """The folder a file lies in, by its name."""
     return file.rpartition("/")[0]
 
 
@@ -83,19 +95,19 @@ def parse_shop(file: str, data: bytes, context: Context) -> tuple[ShopSheet, Bod
     """shop.md: the settings, and the about page as body, whose pictures lie in a folder of their own and are no build's."""
     found = sheet_of(ShopSheet, file, data, context.troubles)
     own = frozenset(path for path in context.assets if path.startswith(f"{PHOTOS}/"))
-    return found and (found[0], _body(found[1], "", replace(context, assets=own)))
+    return found and (found[0], _body(found[1], "", replace(context, assets=own), ShopSheet))
 
 
 def parse_build(file: str, data: bytes, context: Context) -> Build | None:
     """A build sheet."""
     found = sheet_of(BuildSheet, file, data, context.troubles)
-    return found and Build(file.split("/")[1], file, found[0], _body(found[1], _folder(file), context))
+    return found and Build(file.split("/")[1], file, found[0], _body(found[1], folder_of(file), context, BuildSheet))
 
 
 def parse_bench_note(file: str, day: date, data: bytes, context: Context) -> Note | None:
     """A bench note, about the build in whose folder it lies."""
     found = _dated(NoteSheet, file, day, data, context)
-    return found and Note(file, day, file.split("/")[1], *found, _start(found[0], file))
+    return found and Note(file, day, file.split("/")[1], *found, start_of(found[0], file))
 
 
 def parse_episode(file: str, day: date, data: bytes, context: Context) -> Episode | None:
@@ -116,15 +128,17 @@ def _dated(record: type[D], file: str, day: date, data: bytes, context: Context)
     if found is None:
         return None
     sheet, text = found
-    _check_date(sheet, day, context.troubles)
-    return sheet, _body(text, _folder(file), context)
+    check_date(sheet, day, context.troubles)
+    return sheet, _body(text, folder_of(file), context, record)
 
 
-def _start(sheet: Record, file: str) -> Place:
+def start_of(sheet: Record, file: str) -> Place:
+    """Where a note begins: at its first key, or with the file."""
     return sheet.at if sheet.at.line else Place(file, 1)
 
 
-def _check_date(sheet: NoteSheet | EpisodeSheet | BulletinSheet, day: date, troubles: Troubles) -> None:
+def check_date(sheet: NoteSheet | EpisodeSheet | BulletinSheet, day: date, troubles: Troubles) -> None:
+    """Tell of a date among the keys that is not the one of the file's name."""
     if sheet.date is not None and sheet.date != day:
         troubles.add(
             sheet.where("date"),
@@ -132,107 +146,3 @@ def _check_date(sheet: NoteSheet | EpisodeSheet | BulletinSheet, day: date, trou
             f"date: {sheet.date} stands here and the file's name says {day}",
             "change one of the two, or leave the key out",
         )
-
-
-# --- a journal day and its parts -------------------------------------------------------------------------------------
-
-
-def parse_journal_day(file: str, day: date, data: bytes, context: Context) -> Iterator[Note]:
-    """A day at the shop: the day as such, then a note for each part that a heading gives to a build.
-
-    A part runs to the next heading of the same or a higher level. Text outside parts is private.
-    """
-    found = sheet_of(NoteSheet, file, data, context.troubles)
-    if found is None:
-        return
-    sheet, text = found
-    _check_date(sheet, day, context.troubles)
-    clean = without_private(text.body, file, text.body_line, context.troubles)
-    build = context.names.get(folded(sheet.build)) if sheet.build else None
-    # A day that says `build:` is about that build as a whole; otherwise its own text is private and holds no body.
-    body = body_of(clean if build else "", file, text.body_line, f"builds/{build}" if build else _folder(file), context.assets)
-    yield Note(file, day, build, sheet, body, _start(sheet, file), of_journal=True)
-    if not build:
-        for part in _parts(clean, file, text.body_line, context):
-            yield _note_of(part, day, context)
-
-
-@dataclass(frozen=True, slots=True)
-class _Part:
-    """What a heading gives to a build."""
-
-    build: str
-    heading: Place
-    """The line of the heading."""
-    lines: list[str]
-    """The lines under it."""
-
-
-def _parts(text: str, file: str, first_line: int, context: Context) -> Iterator[_Part]:
-    found, lines = list(headings(text)), text.split("\n")
-    covered = 0
-    for index, heading in enumerate(found):
-        at = Place(file, first_line + heading.line, heading.level + 2)
-        build = _named_build(heading.words, at, context)
-        if build is None or heading.line < covered:
-            continue
-        covered = next((later.line for later in found[index + 1 :] if later.level <= heading.level or _is_build(later.words, context)), len(lines))
-        yield _Part(build, Place(file, first_line + heading.line), lines[heading.line + 1 : covered])
-
-
-def _is_build(words: str, context: Context) -> bool:
-    return folded(_bare(words)) in context.names
-
-
-def _bare(words: str) -> str:
-    """A heading's words without emphasis marks and without what follows a colon, comma or dash."""
-    plain = re.sub(r"[*_`]", "", words)
-    return re.split(r"\s*[:,]\s|\s+[–—-]\s+|[:,]$", plain, maxsplit=1)[0].strip()
-
-
-def _named_build(words: str, at: Place, context: Context) -> str | None:
-    plain = folded(re.sub(r"[*_`]", "", words))
-    build = context.names.get(plain) or context.names.get(folded(_bare(words)))
-    if build is None and plain:
-        near = nearest(plain, context.names, 0.8) or _begins(plain, context)
-        if near:
-            context.troubles.add(
-                at,
-                "part-name-near",
-                f"the heading “{words}” is nearly the name of the build {context.names[folded(near)]}; its text stays private",
-                f"write the heading as {near}, alone or with a colon after it, or choose other words",
-            )
-    return build
-
-
-def _begins(plain: str, context: Context) -> str | None:
-    return next((name for name in sorted(context.names, key=len, reverse=True) if plain.startswith(name + " ")), None)
-
-
-def _note_of(part: _Part, day: date, context: Context) -> Note:
-    at = part.heading
-    count = _flat_lines(part.lines)
-    flat, words = part.lines[:count], part.lines[count:]
-    sheet = _RECORDS.get((at.file, at.line), tuple(flat), lambda own: _flat(flat, at, own), context.troubles)
-    body = body_of("\n".join(words), at.file, at.line + 1 + count, f"builds/{part.build}", context.assets)
-    return Note(at.file, day, part.build, sheet, body, at, of_journal=True)
-
-
-def _flat(lines: list[str], heading: Place, troubles: Troubles) -> NoteSheet:
-    """The record of the flat lines right under a heading; an empty one when there are none or they can't be read."""
-    tree = compose_bare("\n".join(lines), heading.file, heading.line + 1, troubles) if lines else None
-    return (_record(NoteSheet, tree, heading, troubles) if tree is not None else None) or NoteSheet(at=heading)
-
-
-def _flat_lines(lines: list[str]) -> int:
-    """How many lines right under a heading are flat keys; blank lines before them count in."""
-    words = keys_of(NoteSheet)
-    count = 0
-    for number, line in enumerate(lines):
-        match = re.match(r"([A-Za-z_]+):(\s|$)", line)
-        known = match and (plain_word(match[1]) in words or nearest(plain_word(match[1]), words, 0.8))
-        if known:
-            count = number + 1
-        elif line.strip() or count:
-            break
-    return count

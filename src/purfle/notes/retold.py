@@ -20,13 +20,11 @@ class Retold:
 
     def get(self, place: Hashable, text: Hashable, read: Callable[[Troubles], T], troubles: Troubles) -> T:
         """The value at a place, read when its text is another than the last; what `read` tells is told in `troubles`, too, when it is not read again."""
-        if not Memo.keeping:
-            return read(troubles)
 
         def fresh() -> tuple[T, tuple[Trouble, ...]]:
-            own = Troubles()
+            own = Troubles()  # none of another file's: a reader may ask whether anything was told
             return read(own), tuple(own.found)
 
-        value, told = self._latest.get(place, text, fresh)
+        value, told = self._latest.get(place, text, fresh) if Memo.keeping else fresh()
         troubles.found.extend(told)
         return value

@@ -17,9 +17,10 @@ from purfle.base.place import Place
 from purfle.base.quantities import day as read_day
 from purfle.base.trouble import Trouble, Troubles, Wrong
 from purfle.notes.check import check
+from purfle.notes.journal import parse_journal_day
 from purfle.notes.links import is_address
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note, Shop
-from purfle.notes.parse import Context, parse_bench_note, parse_build, parse_bulletin, parse_episode, parse_journal_day, parse_shop
+from purfle.notes.parse import Context, parse_bench_note, parse_build, parse_bulletin, parse_episode, parse_shop
 from purfle.notes.records.shop import ShopSheet
 from purfle.notes.retold import Retold
 

@@ -117,7 +117,7 @@ def _halves(file: str, text: str, known: Container[str], troubles: Troubles) -> 
             Place(file, start + 1), "fence-unclosed", "the frontmatter opens here and has no closing fence", "write --- on a line of its own after the last key"
         )
         return None
-    inside = ["---", *_mended(lines[start + 1 : end], file, start + 2, troubles), "---"]
+    inside = ["---", *mended(lines[start + 1 : end], file, start + 2, troubles), "---"]
     # python-frontmatter drops leading blank lines; comments keep the count of lines true.
     block = "\n".join(["---", *["#"] * start, *inside[1:]])
     return Text(file, block, "\n".join(lines[end + 1 :]), end + 2)
@@ -152,7 +152,8 @@ _BLOCK = re.compile(r":\s+[|>][+-]?\d?\s*$")
 """The last key before a block of text, which is left as it is."""
 
 
-def _mended(lines: list[str], file: str, first_line: int, troubles: Troubles) -> Iterator[str]:
+def mended(lines: list[str], file: str, first_line: int, troubles: Troubles) -> Iterator[str]:
+    """The lines of a frontmatter with the slips of a phone mended, column for column; what a # swallows is told."""
     block_indent: int | None = None
     for number, line in enumerate(lines, first_line):
         indent = len(line) - len(line.lstrip(" \u00a0"))

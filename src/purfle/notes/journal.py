@@ -1,0 +1,181 @@
+"""A day in the journal: the day as such, and the part that each heading gives to a build.
+
+A heading names a build when it is the build's id or title, alone or followed by a colon, comma or dash; what is nearly
+one is told, and its text stays private.
+Invariant: knows builds by their names alone.
+"""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import date
+
+from purfle.base.names import folded
+from purfle.base.place import Place
+from purfle.base.trouble import Troubles, nearest
+from purfle.notes.body import Heading, body_of, headings, outside_code, without_private
+from purfle.notes.fields import keys_of, plain_word
+from purfle.notes.model import Note
+from purfle.notes.parse import RECORDS, UP, Context, check_date, folder_of, record_of, sheet_of, start_of, tell_unread
+from purfle.notes.records.note import NoteSheet
+from purfle.notes.text import is_fence, mended
+from purfle.notes.tree import compose_bare
+
+_UNDER_HEADING = "write it as a plain line right under the heading, before any other words and with nothing between"
+_TO_A_BUILD = "write it right under a heading that is the name of a build alone, or at the top between two lines of --- with its build:"
+
+
+def parse_journal_day(file: str, day: date, data: bytes, context: Context) -> Iterator[Note]:
+    """A day at the shop: the day as such, then a note for each part that a heading gives to a build.
+
+    A part runs to the next heading of the same or a higher level. Text outside parts is private.
+    """
+    found = sheet_of(NoteSheet, file, data, context.troubles)
+    if found is None:
+        return
+    sheet, text = found
+    check_date(sheet, day, context.troubles)
+    clean = without_private(text.body, file, text.body_line, context.troubles)
+    build = context.names.get(folded(sheet.build)) if sheet.build else None
+    # A day that says `build:` is about that build as a whole; otherwise its own text is private and holds no body.
+    body = body_of(clean if build else "", file, text.body_line, f"builds/{build}" if build else folder_of(file), context.assets)
+    yield Note(file, day, build, sheet, body, start_of(sheet, file), of_journal=True)
+    lines, first = clean.split("\n"), Place(file, text.body_line)
+    if build:
+        tell_unread(lines, first, NoteSheet, UP, context.troubles)
+    else:
+        yield from _of_parts(lines, first, day, context)
+
+
+def _of_parts(lines: list[str], first: Place, day: date, context: Context) -> Iterator[Note]:
+    """The notes of a day's parts; keys that stand outside of them, or too late in them, are told. `first` is the place of the first line."""
+    read = 0
+    for part in _parts(lines, first, context):
+        tell_unread(lines[read : part.start], _down(first, read), NoteSheet, _TO_A_BUILD, context.troubles)
+        if part.build is not None:
+            yield _note_of(part, part.build, lines, first, day, context)
+        read = part.end
+    tell_unread(lines[read:], _down(first, read), NoteSheet, _TO_A_BUILD, context.troubles)
+
+
+def _down(place: Place, lines: int) -> Place:
+    return Place(place.file, place.line + lines)
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """What a heading gives to a build: lines of the day's text, counted from 0."""
+
+    build: str | None
+    """None when the heading is only nearly a build's name, which is told."""
+    start: int
+    """The line of the heading."""
+    under: int
+    """The first line under it."""
+    end: int
+    """The line on which it ends, not included."""
+
+
+def _parts(lines: list[str], first: Place, context: Context) -> Iterator[_Part]:
+    found = [heading for heading in _with_almost(lines, context) if heading.length == 1 or not _flat_lines([heading.words])]  # keys over a fence are no title
+    covered = 0
+    for index, heading in enumerate(found):
+        at = Place(first.file, first.line + heading.line, heading.level + 2)
+        before = len(context.troubles.found)
+        build = _named_build(heading, at, context)
+        if heading.line < covered or (build is None and len(context.troubles.found) == before):
+            continue
+        covered = next((later.line for later in found[index + 1 :] if later.level <= heading.level or _is_build(later.words, context)), len(lines))
+        yield _Part(build, heading.line, heading.line + heading.length, covered)
+
+
+def _is_build(words: str, context: Context) -> bool:
+    return folded(_bare(words)) in context.names
+
+
+def _bare(words: str) -> str:
+    """A heading's words without emphasis marks and without what follows a colon, comma or dash."""
+    plain = re.sub(r"[*_`]", "", words)
+    return re.split(r"\s*[:,]\s|\s+[–—-]\s+|[:,]$", plain, maxsplit=1)[0].strip()
+
+
+def _with_almost(lines: list[str], context: Context) -> Iterator[Heading]:
+    """The headings, and those lines that are none for Markdown and can't be meant otherwise: `##Heron`, or `**Heron**` over keys."""
+    found = {heading.line: heading for heading in headings("\n".join(lines))}
+    for number, line in outside_code(lines):
+        if number in found:
+            yield found[number]
+        elif folded(name := line.strip().strip("#*_: ")) in context.names and (line.lstrip().startswith("#") or _flat_lines(lines[number + 1 :])):
+            yield Heading(1, name, number, 0)
+
+
+def _named_build(heading: Heading, at: Place, context: Context) -> str | None:
+    words = heading.words
+    plain = folded(re.sub(r"[*_`]", "", words))
+    build = context.names.get(plain) or context.names.get(folded(_bare(words)))
+    if not heading.length:
+        context.troubles.add(
+            replace(at, column=1), "part-name-near", f"a line with the name {words} is no heading; what follows it is no build's", f"write ## {words}"
+        )
+        return None
+    if build is None and plain:
+        near = nearest(plain, context.names, 0.8) or _begins(plain, context)
+        if near:
+            context.troubles.add(
+                at,
+                "part-name-near",
+                f"the heading “{words}” is nearly the name of the build {context.names[folded(near)]}; its text stays private",
+                _heading_mend(plain, near, context),
+            )
+    return build
+
+
+def _heading_mend(plain: str, near: str, context: Context) -> str:
+    if len({build for name, build in context.names.items() if f" {name} " in f" {plain} "}) > 1:
+        return "give each build a heading of its own, with its own hours"
+    return f"write the heading as {near}, alone or with a colon after it, or choose other words"
+
+
+def _begins(plain: str, context: Context) -> str | None:
+    return next((name for name in sorted(context.names, key=len, reverse=True) if plain.startswith(name + " ")), None)
+
+
+def _note_of(part: _Part, build: str, lines: list[str], first: Place, day: date, context: Context) -> Note:
+    at, under = _down(first, part.start), _down(first, part.under)
+    words = part.under + _flat_lines(lines[part.under : part.end])
+    flat = lines[part.under : words]
+    sheet = RECORDS.get((at.file, at.line), tuple(flat), lambda own: _flat(flat, under, own) or NoteSheet(at=at), context.troubles)
+    tell_unread(lines[words : part.end], _down(first, words), NoteSheet, _UNDER_HEADING, context.troubles)
+    body = body_of("\n".join(lines[words : part.end]), at.file, first.line + words, f"builds/{build}", context.assets)
+    return Note(at.file, day, build, sheet, body, at, of_journal=True)
+
+
+def _flat(lines: list[str], first: Place, troubles: Troubles) -> NoteSheet | None:
+    """The record of the flat lines right under a heading; None when there are none or they can't be read."""
+    plain = ["#" if is_fence(line) else line for line in mended(lines, first.file, first.line, troubles)]
+    tree = compose_bare("\n".join(plain), first.file, first.line, troubles) if lines else None
+    return record_of(NoteSheet, tree, first, troubles) if tree is not None else None
+
+
+_FLAT_KEY = re.compile(r"([A-Za-z_]+):(\s|$)")
+
+
+def _flat_lines(lines: list[str]) -> int:
+    """How many lines right under a heading are flat keys: with the blank lines and the fence before them, their lists, and the fence after."""
+    words = keys_of(NoteSheet)
+    count = 0
+    for number, line in enumerate(lines):
+        match = _FLAT_KEY.match(line)
+        known = match and (plain_word(match[1]) in words or nearest(plain_word(match[1]), words, 0.8))
+        if known or (count and _goes_on(line, lines[count - 1])):
+            count = number + 1
+        elif count and is_fence(line):
+            return number + 1
+        elif count or (line.strip() and not is_fence(line)):
+            break
+    return count
+
+
+def _goes_on(line: str, above: str) -> bool:
+    """Whether a line belongs to the key above it: an indented one, or one of a list."""
+    return bool(line.strip()) and (line[0] in " \t" or (line.startswith("- ") and (above.rstrip().endswith(":") or above.startswith(("- ", " ")))))

@@ -1,0 +1,66 @@
+"""Keys that stand in the words of a note, where nobody reads them: hours and money would be lost without a word.
+
+A line counts as a key only when it can hardly be prose: a key of this vocabulary with a value that reads as that key's
+must. `finish: oil over stain` may stand in any text, `hours: 2.5` and `sold: {item: …}` may not.
+Invariant: looks at lines alone, and judges nothing of what they say.
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+
+from purfle.base.place import NOWHERE
+from purfle.base.trouble import Troubles, Wrong
+from purfle.notes.body import outside_code
+from purfle.notes.fields import Kind, Reading, Record, Told, keys_of, plain_word
+from purfle.notes.kinds import LINK
+from purfle.notes.tree import Scalar
+
+_LINE = re.compile(r"\s*(?:[-*+]\s+)?(?P<key>[A-Za-z][A-Za-z_-]*)\s?[:=](?P<value>.*)$")
+_BRACED = re.compile(r"\s*(?:[-*+]\s+)?\{\s*(?P<key>[A-Za-z][A-Za-z_-]*):\s(?P<value>.*)\}\s*$")
+_ENTRY = re.compile(r"\s*-\s+\{?\s*[A-Za-z_]+:|\s+[A-Za-z_]+:")
+_NAMES = ("stage", "route", "serial")
+"""Keys of plain words that are no prose when hardly more than a name stands behind them."""
+_PROSE = ("date", "instrument", "year")
+"""Keys that say in a text what they say at the top of a file, and lose nothing there."""
+
+
+def unread_keys(lines: Sequence[str], record: type[Record], elsewhere: frozenset[str]) -> Iterator[tuple[int, int, str]]:
+    """Line and column (from 0) and the word of each key that stands in a text; of lines that follow each other only the first.
+
+    `record` is what the file's own keys are of; of `elsewhere`, all other words that are keys, only mappings and lists count.
+    """
+    last = -2
+    for number, line in outside_code(lines):
+        if (":" in line or "=" in line) and (found := _key(line, next(iter(lines[number + 1 : number + 2]), ""), record, elsewhere)):
+            if number != last + 1:
+                yield number, found.start("key"), found["key"]
+            last = number
+
+
+def _key(line: str, after: str, record: type[Record], elsewhere: frozenset[str]) -> re.Match[str] | None:
+    if braced := _BRACED.match(line):
+        return braced if plain_word(braced["key"]) in elsewhere else None
+    match = _LINE.match(line)
+    if match is None or (word := plain_word(match["key"])) not in elsewhere:
+        return None
+    value = match["value"].strip()
+    if value[:1] in ("{", "[") and value[-1] in "}]" and "](" not in value:
+        return match
+    _, declared = keys_of(record).get(word, (None, None))
+    if declared is None or word in _PROSE:
+        return None
+    if not value:
+        return match if declared.kind.part is not None and _ENTRY.match(after) else None
+    if word in _NAMES:
+        return match if len(value.split()) <= 2 else None
+    return match if declared.kind is not LINK and _reads(declared.kind, value) and not _reads(declared.kind, "such as one says") else None
+
+
+def _reads(kind: Kind, value: str) -> bool:
+    """Whether a value is one of this kind. A kind that takes any words can't tell a key from prose."""
+    own = Troubles()
+    try:
+        kind.read(Scalar(value, NOWHERE), Reading(own))
+    except (Wrong, Told):
+        return False
+    return not own.found
