@@ -11,7 +11,9 @@ from purfle.show.route import order_of
 PARTS = "parts: [{part: pickups, how: gifted, for: mask, from: Tarnwater Pickups, arrived: 2026-02-10}, {part: bridge, cost: 20}, {part: nut, how: customer's}]"
 FILES = {"builds/heron/build.md": build(PARTS), "builds/wren/build.md": build(title="Wren")}
 PICKUPS = Gift("pickups", "heron", "gifted", "Tarnwater Pickups")
-ORDER = ("strip", "prime", "mask", "colour", "clear", "setup")
+STAGES = ("strip", "prime", "mask", "colour", "clear", "setup")
+ORDER = {stage: frozenset(STAGES[:n]) for n, stage in enumerate(STAGES)}
+"""A plain route: each stage follows all before it."""
 
 
 @pytest.mark.parametrize(
@@ -54,11 +56,16 @@ def test_the_order_of_a_route_keeps_what_the_build_skips():
     """The shop's route has mask and setup; the build skips one, ends before the other and adds its own."""
     sheet = build("ends_at: clear", "stages: [{stage: mask, skip: yes}, {stage: binding, hours: 1, follows: [strip]}]")
     shop = shop_with({"builds/heron/build.md": sheet, "builds/heron/2026-02-20.md": note("stage: strip", "hours: 1")})
-    from shop_texts import told
+    order = order_of(shop, shop.build("heron"))
+    assert {stage: follows - {"binding"} for stage, follows in order.items() if stage != "binding"} == ORDER
+    assert order["binding"] == {"strip"} and "binding" in order["prime"]
 
-    order = order_of(shop, shop.build("heron"), told(shop)[0]["heron"])
-    assert [s for s in order if s != "binding"] == list(ORDER)
-    assert order.index("strip") < order.index("binding")
+
+def test_a_part_for_a_stage_beside_the_one_shown_may_be_in_the_picture():
+    """Frets and colour wait for strip alone, so either may be done first."""
+    given = given_parts(shop_with({"builds/heron/build.md": build("parts: [{part: wire, how: gifted, for: frets}]")}))
+    order = {"strip": frozenset(), "frets": frozenset({"strip"}), "colour": frozenset({"strip"})}
+    assert [bool(gifts_in(given, "heron", order, stage, None)) for stage in ("strip", "colour", "frets")] == [False, True, True]
 
 
 def test_one_gift_is_told_once_an_episode():

@@ -56,6 +56,26 @@ def test_the_bench_is_asked_for_the_day_before_recording():
     assert wanted == (("heron", "mask", date(2026, 3, 2)), ("heron", "strip", date(2026, 3, 16)))
 
 
+@pytest.mark.parametrize(
+    ("by", "today", "finished"),
+    [
+        ("2026-03-18", "2026-03-02", "2026-03-09"),  # a Wednesday: the last episode in time airs on Friday the 13th and is recorded on the 10th
+        ("2026-03-06", "2026-03-03", "2026-03-09"),  # recorded today, so it is too late for that one; the next is recorded on the 10th
+        ("2026-02-28", "2026-03-02", "2026-03-02"),  # late: the next is recorded tomorrow
+        (
+            "2099-01-01",
+            "2026-03-02",
+            "2031-02-24",
+        ),  # no further than 1,830 days, to Thursday 6 March 2031: the last one airs on 28 February, recorded on the 25th
+    ],
+)
+def test_the_bench_is_asked_for_the_last_episode_in_time(by, today, finished):
+    files = {"journal/episodes/2026-02-27.md": episode(f"promises: [{{build: heron, do: mask, by: {by}}}]")}
+    shop, now = shop_with(files, date.fromisoformat(today)), date.fromisoformat(today)
+    progress, _ = told(shop, now)
+    assert finish_days(shop, progress, promises_of(shop, progress, now), now) == (("heron", "mask", date.fromisoformat(finished)),)
+
+
 def test_the_bench_is_asked_for_nothing_that_is_kept_or_withdrawn():
     kept = episode("segments: [{build: heron, stage: mask}]")
     made = episode(

@@ -6,7 +6,7 @@ import pytest
 from shop_texts import fenced
 from show_texts import SHOP, TODAY, build, day, episode, note, plan_of, shop_with, show_of
 
-from purfle.show.airing import next_airing, slots
+from purfle.show.airing import next_airings, slots
 
 DONE = {"builds/heron/2026-02-26.md": note("bench: [{stage: strip, hours: 1, finished: yes}, {stage: prime, hours: 1, finished: yes}]", "shots: [bare wood]")}
 
@@ -120,12 +120,31 @@ def test_a_reveal_without_a_stage_has_shown_it_all():
     assert [s.what for s in show_of(files)[0].lineup[0].segments] == ["talk"]
 
 
+def test_a_stage_beside_the_one_shown_is_still_new():
+    """Colour and frets wait for strip alone; the setup waits for both."""
+    shop = fenced(
+        "name: Test Bench",
+        "show: {weekday: friday, lead: 3 days}",
+        "routes: {refinish: [{stage: strip}, {stage: frets, follows: [strip]}, {stage: colour, follows: [strip]}, {stage: setup}]}",
+    )
+    work = note("bench: [{stage: strip, hours: 1, finished: yes}, {stage: frets, hours: 1, finished: yes}, {stage: colour, hours: 1, finished: yes}]")
+    files = {"shop.md": shop, "builds/heron/2026-02-20.md": work, "journal/episodes/2026-02-27.md": episode("segments: [{build: heron, stage: colour}]")}
+    assert _lined_up(files) == {"frets"}
+    del files["journal/episodes/2026-02-27.md"]
+    assert _lined_up(files) == {"frets", "colour"}
+
+
+def _lined_up(files):
+    """The stages in the next two episodes."""
+    return {segment.stage for episode in show_of(files, weeks=2)[0].lineup for segment in episode.segments if segment.stage}
+
+
 def test_a_later_stage_shown_says_so():
     coming = {"journal/episodes/2026-03-06.md": episode("segments: [{build: heron, stage: mask}]", aired=False)}
     second = show_of({**DONE, **coming}, weeks=2)[0].lineup[1]
     told = {x.stage: x.why for x in second.left_out}
     assert told["mask"] == "shown in the episode of 2026-03-06"
-    assert told["prime"] == told["strip"] == "its mask was shown in the episode of 2026-03-06"
+    assert told["prime"] == told["strip"] == "its mask is shown in the episode of 2026-03-06"
 
 
 def test_a_stage_done_again_may_be_shown_again():
@@ -152,7 +171,7 @@ def test_slots_go_on_week_by_week_round_written_ones():
     shop = shop_with({"journal/episodes/2026-03-14.md": episode("minutes: 20", aired=False)})
     assert [s.airs.isoformat() for s in slots(shop, TODAY, 3)] == ["2026-03-06", "2026-03-14", "2026-03-20"]
     assert [s.airs.isoformat() for s in slots(shop, day("2026-03-09"), 2)] == ["2026-03-14", "2026-03-20"]
-    assert next_airing(shop, TODAY) == day("2026-03-06")
+    assert next_airings(shop, TODAY)[0] == day("2026-03-06")
 
 
 def test_a_shop_without_routes_or_builds_has_a_plan_all_the_same():

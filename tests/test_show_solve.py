@@ -9,6 +9,8 @@ from purfle.show.problem import Option, Problem, Streak, broken, worth
 from purfle.show.solve import solve
 
 BUILDS = ("heron", "wren", "plover")
+BEHIND = {-1: {-1}, 0: {-1, 0}, 1: {-1, 0, 1}, 2: {-1, 0, 2}, 3: {-1, 0, 1, 2, 3}}
+"""A route of two branches, 1 and 2, between 0 and 3: what has nothing new once a piece at a place was shown."""
 
 
 def options(weeks):
@@ -27,7 +29,9 @@ def options(weeks):
 def usual(option):
     """A promise is of one build, as on air; a piece without a stage is a look back."""
     keeps = tuple(n for n in option.keeps if BUILDS[n % len(BUILDS)] == option.build)
-    return Option(option.week, option.build, option.position, option.units, option.points, keeps, option.reveal, option.position < 0)
+    return Option(
+        option.week, option.build, option.position, option.units, option.points, keeps, option.reveal, option.position < 0, frozenset(BEHIND[option.position])
+    )
 
 
 def problems(weeks):
@@ -60,11 +64,11 @@ def allowed(problem, chosen):
         if (p.week, p.build) in visits:
             return False
         visits.add((p.week, p.build))
-    furthest = {}
+    stale = {}
     for p in sorted(pieces, key=lambda p: p.week):
-        if p.position <= furthest.get(p.build, -2):
+        if p.position in stale.setdefault(p.build, set()):
             return False
-        furthest[p.build] = p.position
+        stale[p.build] |= BEHIND[p.position]
     on = [sum((w, s.build) in visits for w in s.weeks) <= s.most for s in problem.streaks]
     return all(minutes.get(w, 0) <= room for w, room in enumerate(problem.room)) and all(n <= 2 for n in backs.values()) and all(on)
 

@@ -5,7 +5,7 @@ one before it, and a side branch such as fretwork is waited for where the branch
 Invariant: knows nothing of what was done; the same sheet always gives the same route.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
@@ -33,13 +33,19 @@ def route_of(shop: Shop, build: Build, troubles: Troubles, today: date) -> tuple
     it is: whoever walks the route must not trust it to end.
     """
     sheets = _changed(_shop_route(shop.settings, build, troubles), build, troubles)
-    stages = _followed(sheets, shop.settings, troubles)
+    stages = tuple(_stage(sheet, follows, shop.settings, troubles) for sheet, follows in _followed(sheets))
     ended = _without_skipped(_ended(stages, build), {folded(s.stage) for s in sheets if s.skip})
     for name in circle(ended):
         stage = next(s for s in ended if s.name == name)
         troubles.add(stage.at, "follows-cycle", f"{stage.name} waits, by way of its follows, for itself", "take one name out of the follows of these stages")
         break
     return tuple(_warmed(stage, shop.settings, today) for stage in ended)
+
+
+def whole_route(shop: Shop, build: Build) -> dict[str, tuple[str, ...]]:
+    """Every stage a build has or could have, in order, with those it follows: the stages it skips and those past its `ends_at` too."""
+    sheets = _changed(_shop_route(shop.settings, build, Troubles()), build, Troubles())
+    return {sheet.stage: follows for sheet, follows in _followed(sheets)}
 
 
 def _warmed(stage: RouteStage, settings: ShopSheet, today: date) -> RouteStage:
@@ -115,15 +121,14 @@ def _laid_over(stage: StageSheet, change: StageSheet) -> StageSheet:
     return replace(stage, marks=marks, **said)
 
 
-def _followed(sheets: Sequence[StageSheet], settings: ShopSheet, troubles: Troubles) -> tuple[RouteStage, ...]:
+def _followed(sheets: Sequence[StageSheet]) -> Iterator[tuple[StageSheet, tuple[str, ...]]]:
+    """Each stage with those it follows."""
     names = {folded(s.stage): s.stage for s in sheets}
     loose: list[str] = []
-    stages: list[RouteStage] = []
     for sheet in sheets:
         follows = tuple(loose) if sheet.follows is None else tuple(names[folded(name)] for name in sheet.follows if folded(name) in names)
         loose = [name for name in loose if name not in follows] + [sheet.stage]
-        stages.append(_stage(sheet, follows, settings, troubles))
-    return tuple(stages)
+        yield sheet, follows
 
 
 def _stage(sheet: StageSheet, follows: tuple[str, ...], settings: ShopSheet, troubles: Troubles) -> RouteStage:
@@ -176,8 +181,7 @@ def _ended(stages: tuple[RouteStage, ...], build: Build) -> tuple[RouteStage, ..
 
 def before(stages: Sequence[RouteStage]) -> dict[str, frozenset[str]]:
     """For each stage, every stage that must be finished before it, near or far; ends even when they go in a circle."""
-    direct = {s.name: s.follows for s in stages}
-    return {name: _reached(name, direct) for name in direct}
+    return reached({s.name: s.follows for s in stages})
 
 
 def after(stages: Sequence[RouteStage]) -> dict[str, frozenset[str]]:
@@ -186,6 +190,11 @@ def after(stages: Sequence[RouteStage]) -> dict[str, frozenset[str]]:
     for stage in stages:
         for name in stage.follows:
             direct[name].append(stage.name)
+    return reached(direct)
+
+
+def reached(direct: Mapping[str, Sequence[str]]) -> dict[str, frozenset[str]]:
+    """For each name all that it leads to, near or far, where `direct` has the near ones."""
     return {name: _reached(name, direct) for name in direct}
 
 

@@ -66,9 +66,10 @@ def length_of(shop: Shop, episode: Episode) -> Decimal:
     return episode.sheet.minutes if episode.sheet.minutes is not None else shop.settings.show.minutes
 
 
-def next_airing(shop: Shop, today: date) -> date:
-    """The next day on which an episode airs: a written one that has not aired, else the next free week's day."""
-    return _next_after(shop, today - _DAY, today)
+def next_airings(shop: Shop, today: date) -> tuple[date, date]:
+    """The next two days on which an episode airs: a written one that has not aired, else the next free week's day."""
+    first = _next_after(shop, today - _DAY, today)
+    return first, _next_after(shop, first, today)
 
 
 def next_episode_after(shop: Shop, made: date, today: date) -> date:

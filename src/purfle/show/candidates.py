@@ -3,7 +3,7 @@
 Invariant: judges nothing but the usual length of a piece; whether it is ready is asked elsewhere.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import timedelta
 from decimal import ROUND_CEILING, Decimal
@@ -36,6 +36,8 @@ class Candidate:
     minutes: Decimal
     position: int
     """The stage's place in the route; -1 without one."""
+    leaves: frozenset[int]
+    """The places at which nothing is new once it was shown: its own, those of the stages it follows, and -1."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,13 +62,20 @@ def _of_build(scene: Scene, build: Build, first: Slot, minutes: Mapping[str, Dec
     if progress is None:
         return
     open_ = progress.closed_on is None
+    order, places = scene.orders[build.id], {fold(stage.stage.name): n for n, stage in enumerate(progress.stages)}
     for position, stage in enumerate(progress.stages):
         if (open_ or stage.finished) and not shown_before(scene, build.id, stage, first):
             what = kind_of(progress, stage)
-            yield Candidate(build, stage, what, _minutes(scene, build.id, stage, minutes[what]), position)
+            yield Candidate(
+                build, stage, what, _minutes(scene, build.id, stage, minutes[what]), position, _left(position, order[fold(stage.stage.name)], places)
+            )
     filler = _without_stage(scene, build, progress, first)
     if filler:
-        yield Candidate(build, None, filler, minutes[filler], -1)
+        yield Candidate(build, None, filler, minutes[filler], -1, _left(-1, (), {}))
+
+
+def _left(position: int, follows: Iterable[str], places: Mapping[str, int]) -> frozenset[int]:
+    return frozenset({position, -1, *(places[stage] for stage in follows if stage in places)})
 
 
 def _minutes(scene: Scene, build: str, stage: StageProgress, usual: Decimal) -> Decimal:

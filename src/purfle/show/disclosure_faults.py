@@ -4,14 +4,13 @@ Each caution names the public rule behind it, and the shop's own law decides.
 Invariant: reports, and mends nothing.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from datetime import date
 
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble
 from purfle.notes.model import Bulletin, Episode, Shop
 from purfle.notes.records.show import Disclosure, ShowIncome
-from purfle.progress.model import Progress
 from purfle.show.airing import has_aired, recorded_on
 from purfle.show.gifts import RULE, covered, gifts_in, said
 from purfle.show.given import Given, given_parts
@@ -21,16 +20,16 @@ from purfle.show.route import order_of
 MISSING, TO_ADD = "disclosure-missing", "disclosure-to-add"
 
 
-def disclosure_faults(shop: Shop, progress: Mapping[str, Progress], today: date) -> Iterator[Trouble]:
+def disclosure_faults(shop: Shop, today: date) -> Iterator[Trouble]:
     """Every gift shown and not told of, once for each episode and bulletin."""
     given = given_parts(shop)
     for episode in shop.episodes:
-        yield from _of_episode(shop, progress, given, episode, today)
+        yield from _of_episode(shop, given, episode, today)
     for bulletin in shop.bulletins:
-        yield from _of_bulletin(shop, progress, given, bulletin, today)
+        yield from _of_bulletin(shop, given, bulletin, today)
 
 
-def _of_episode(shop: Shop, progress: Mapping[str, Progress], given: tuple[Given, ...], episode: Episode, today: date) -> Iterator[Trouble]:
+def _of_episode(shop: Shop, given: tuple[Given, ...], episode: Episode, today: date) -> Iterator[Trouble]:
     sheet = episode.sheet
     out = has_aired(episode, today) or (sheet.showroom and episode.date <= today)
     code = MISSING if out else TO_ADD
@@ -38,7 +37,7 @@ def _of_episode(shop: Shop, progress: Mapping[str, Progress], given: tuple[Given
     for segment in sheet.segments:
         id = shop.find(segment.build)
         if id is not None:
-            gifts = _untold(shop, progress, given, id, segment.stage, recorded_on(shop, episode), sheet.disclosures)
+            gifts = _untold(shop, given, id, segment.stage, recorded_on(shop, episode), sheet.disclosures)
             yield from (_trouble(segment.where("build"), code, gift, "say it on air") for gift in gifts if gift not in told)
             told.update(gifts)
     for sponsor in undisclosed_sponsors(episode)[:1]:
@@ -56,17 +55,16 @@ def undisclosed_sponsors(episode: Episode) -> tuple[ShowIncome, ...]:
     return () if said_so else tuple(i for i in episode.sheet.income if i.kind == "sponsorship")
 
 
-def _of_bulletin(shop: Shop, progress: Mapping[str, Progress], given: tuple[Given, ...], bulletin: Bulletin, today: date) -> Iterator[Trouble]:
+def _of_bulletin(shop: Shop, given: tuple[Given, ...], bulletin: Bulletin, today: date) -> Iterator[Trouble]:
     sheet, id = bulletin.sheet, shop.find(bulletin.sheet.build)
     if id is not None:
         code = MISSING if bulletin.date <= today else TO_ADD
-        gifts = _untold(shop, progress, given, id, sheet.stage, bulletin.date, sheet.disclosures)
+        gifts = _untold(shop, given, id, sheet.stage, bulletin.date, sheet.disclosures)
         yield from (_trouble(sheet.where("build"), code, gift, "say it in the text") for gift in gifts)
 
 
 def _untold(
     shop: Shop,
-    progress: Mapping[str, Progress],
     given: tuple[Given, ...],
     id: str,
     stage: str | None,
@@ -75,7 +73,7 @@ def _untold(
 ) -> tuple[Gift, ...]:
     if not given:
         return ()
-    gifts = gifts_in(given, id, order_of(shop, shop.build(id), progress.get(id)), stage, day)
+    gifts = gifts_in(given, id, order_of(shop, shop.build(id)), stage, day)
     return tuple(gift for gift in gifts if not covered(shop, gift, disclosures))
 
 

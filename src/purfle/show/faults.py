@@ -33,7 +33,7 @@ ADDRESS_OF_CONSENT = "a US example is California Civil Code 3344; your own law d
 def faults_of(shop: Shop, progress: Mapping[str, Progress], today: date) -> tuple[Trouble, ...]:
     """Every trouble of the show, sorted."""
     found = [*_days_twice(shop), *_credits(shop), *_shots(shop, progress, today)]
-    found += [*bulletin_faults(shop, progress), *disclosure_faults(shop, progress, today)]
+    found += [*bulletin_faults(shop, progress), *disclosure_faults(shop, today)]
     for episode in shop.episodes:
         found += [*_airing(shop, episode, today), *_running_time(shop, episode)]
         found += [t for promise in episode.sheet.promises for t in (*_promise(shop, progress, promise), *_out_of_time(episode, promise))]
@@ -139,7 +139,7 @@ def _stage_names(shop: Shop, progress: Mapping[str, Progress], build: str) -> tu
     for named in shop.settings.routes:
         for stage in named.value:
             written.setdefault(fold(stage.stage), stage.stage)
-    return tuple(written.get(name, name) for name in order_of(shop, shop.build(build), own))
+    return tuple(written.get(name, name) for name in order_of(shop, shop.build(build)))
 
 
 # --- consent ------------------------------------------------------------------------------------------------

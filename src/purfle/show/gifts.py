@@ -8,28 +8,27 @@ Invariant: a disclosure covers what it names: by its build, the part, or who gav
 """
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from datetime import date
 
 from purfle.notes.model import Shop
 from purfle.notes.records.show import Disclosure
 from purfle.show.given import Given
 from purfle.show.model import Gift
-from purfle.show.route import fold, reaches
+from purfle.show.route import Order, fold
 
 RULE = "US 16 CFR 255.5; your own law decides"
 
 
-def gifts_in(given: Iterable[Given], build: str, order: Sequence[str], stage: str | None, recorded: date | None) -> tuple[Gift, ...]:
+def gifts_in(given: Iterable[Given], build: str, order: Order, stage: str | None, recorded: date | None) -> tuple[Gift, ...]:
     """The given parts that a piece on the build's `stage` shows; with a recording day, only those in it by then."""
     found = (Gift(p.part, build, p.how, p.origin) for p in given if p.where == build and p.here(recorded) and _seen(p, order, stage))
     return tuple(dict.fromkeys(found))
 
 
-def _seen(part: Given, order: Sequence[str], stage: str | None) -> bool:
-    if part.stage is None or stage is None or fold(part.stage) not in order or fold(stage) not in order:
-        return True
-    return reaches(order, stage, part.stage)
+def _seen(part: Given, order: Order, stage: str | None) -> bool:
+    """Unless the piece's stage comes before the part's: of two that don't wait for each other either may have come first."""
+    return part.stage is None or stage is None or fold(stage) not in order.get(fold(part.stage), ())
 
 
 def covered(shop: Shop, gift: Gift, disclosures: Iterable[Disclosure]) -> bool:

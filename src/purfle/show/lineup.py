@@ -71,7 +71,7 @@ def _option(scene: Scene, offer: Offer, slot: Slot) -> Option:
     fresh = _PER_WEEK_UNSEEN * _weeks_unseen(scene, c.build.id, slot) + _PER_STAGE * max(c.position, 0)
     value = _PER_MINUTE[c.what] * units * _news(c, slot) // 100 + fresh
     points = value * int(offer.verdict.chance * 100) * (100 - offer.week) // 10_000
-    return Option(offer.week, c.build.id, c.position, units, max(points, 1), offer.keeps, c.what == "reveal", c.stage is None)
+    return Option(offer.week, c.build.id, c.position, units, max(points, 1), offer.keeps, c.what == "reveal", c.stage is None, c.leaves)
 
 
 def _news(candidate: Candidate, slot: Slot) -> int:

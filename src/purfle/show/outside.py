@@ -97,7 +97,8 @@ def _reason(offer: Offer, slot: Slot, choice: Choice) -> str:
             return "it is in another episode of this line-up"
         if other.week == offer.week:
             return f"the episode shows its {_stage(other)} already"
-        if (other.week < offer.week) == (other.candidate.position > mine.position):
+        first, second = (other.candidate, mine) if other.week < offer.week else (mine, other.candidate)
+        if second.position in first.leaves:
             return f"its {_stage(other)} is in another episode of this line-up"
     return _crowded(offer, slot, choice)
 

@@ -32,6 +32,8 @@ class Option:
     reveal: bool = False
     filler: bool = False
     """A look back or an update."""
+    leaves: frozenset[int] = frozenset()
+    """The places at which nothing is new once it was shown: its own, those of the stages it follows, and -1."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +85,7 @@ def clashes(first: Option, second: Option) -> bool:
 
     The later one must be further on; a piece about no stage says that there is nothing new, so it follows no other.
     """
-    return first.build == second.build and second.position <= first.position
+    return first.build == second.build and second.position in first.leaves
 
 
 def worth(problem: Problem, chosen: Sequence[int]) -> int:

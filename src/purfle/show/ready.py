@@ -20,7 +20,7 @@ from purfle.show.given import Given, given_parts
 from purfle.show.history import Shown
 from purfle.show.model import PromiseState, Readiness, Shot
 from purfle.show.planned import BenchPlan
-from purfle.show.route import fold, order_of, reaches
+from purfle.show.route import Order, fold, order_of, reaches
 from purfle.show.shots import IN_THE_CAN, MISSED, NOT_YET, shots_for
 
 YES, LIKELY, NO = "yes", "likely", "no"
@@ -40,9 +40,9 @@ class Scene:
     today: date
 
     @cached_property
-    def orders(self) -> dict[str, tuple[str, ...]]:
-        """Build → its stages in order, folded."""
-        return {b.id: order_of(self.shop, b, self.progress.get(b.id)) for b in self.shop.builds}
+    def orders(self) -> dict[str, Order]:
+        """Build → the order of its stages."""
+        return {b.id: order_of(self.shop, b) for b in self.shop.builds}
 
     def shown_of(self, build: str) -> Sequence[Shown]:
         """The pieces that showed a build, in the order they aired."""
@@ -94,7 +94,10 @@ def verdict(scene: Scene, build: Build, stage: StageProgress, slot: Slot) -> Ver
     barred = bar(build, scene.progress.get(build.id), slot.airs)
     before = shown_before(scene, build.id, stage, slot)
     after = _planned_later(scene, build.id, stage, slot)
-    told = (_told_before(before, stage.stage.name) if before else None, f"the file of the episode of {after.isoformat()} names it" if after else None)
+    told = (
+        _told_before(before, stage.stage.name, scene.today) if before else None,
+        f"the file of the episode of {after.isoformat()} names it" if after else None,
+    )
     for why in (barred, *told, _too_unsure(scene, build.id, stage, chance, slot)):
         if why:
             return Verdict(NO, chance, why)
@@ -116,14 +119,15 @@ def shown_before(scene: Scene, build: str, stage: StageProgress, slot: Slot) -> 
     return next((p for p in before if _passes(scene.orders[build], p, stage.stage.name)), None)
 
 
-def _passes(order: tuple[str, ...], piece: Shown, stage: str) -> bool:
+def _passes(order: Order, piece: Shown, stage: str) -> bool:
     """Whether a piece showed the stage or a later one; a reveal without a stage shows the whole route."""
     return reaches(order, piece.stage, stage) if piece.stage else piece.what == "reveal"
 
 
-def _told_before(piece: Shown, stage: str) -> str:
+def _told_before(piece: Shown, stage: str, today: date) -> str:
     later = piece.stage is not None and fold(piece.stage) != fold(stage)
-    return f"its {piece.stage} was shown in the episode of {piece.airs.isoformat()}" if later else f"shown in the episode of {piece.airs.isoformat()}"
+    subject = f"its {piece.stage} {'was' if piece.airs <= today else 'is'} " if later else ""
+    return f"{subject}shown in the episode of {piece.airs.isoformat()}"
 
 
 def _planned_later(scene: Scene, build: str, stage: StageProgress, slot: Slot) -> date | None:

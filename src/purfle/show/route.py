@@ -1,14 +1,17 @@
 """The order of a build's stages, as wide as the notes know it.
 
 A promise may name a stage that the build has since skipped, or one past its `ends_at`; its order is still that of
-the shop's route. Invariant: gives names and order only, never what was done.
+the whole route. Stages that do not wait for each other stand in no order: showing one says nothing of the other.
+Invariant: gives names and order only, never what was done.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 
 from purfle.notes.model import Build, Shop
-from purfle.notes.records.stages import StageSheet
-from purfle.progress.model import Progress
+from purfle.progress.routes import reached, whole_route
+
+Order = Mapping[str, frozenset[str]]
+"""A build's stages as the route lists them, each with all it follows, near or far; names folded."""
 
 
 def fold(name: str) -> str:
@@ -16,32 +19,12 @@ def fold(name: str) -> str:
     return "".join(name.casefold().split())
 
 
-def order_of(shop: Shop, build: Build, progress: Progress | None) -> tuple[str, ...]:
-    """The build's stages in order, folded: its own route, with the stages it skips put back where the shop's route has them."""
-    order = [fold(s.stage.name) for s in progress.stages] if progress else []
-    _put_back(order, [fold(stage.stage) for stage in _shop_route(shop, build)])
-    for stage in build.sheet.stages:
-        if fold(stage.stage) not in order:
-            order.append(fold(stage.stage))
-    return tuple(order)
+def order_of(shop: Shop, build: Build) -> Order:
+    """The order of a build's stages, of those it skips and of those past its `ends_at`."""
+    return reached({fold(stage): tuple(fold(name) for name in follows) for stage, follows in whole_route(shop, build).items()})
 
 
-def _shop_route(shop: Shop, build: Build) -> tuple[StageSheet, ...]:
-    wanted = fold(build.sheet.route or "")
-    return next((named.value for named in shop.settings.routes if fold(named.name) == wanted), ())
-
-
-def _put_back(order: list[str], base: Sequence[str]) -> None:
-    """Insert the names of `base` that `order` lacks, each right after the one before it in `base`."""
-    for index, name in enumerate(base):
-        if name not in order:
-            before = [order.index(b) for b in base[:index] if b in order]
-            order.insert(before[-1] + 1 if before else 0, name)
-
-
-def reaches(order: Sequence[str], stage: str, wanted: str) -> bool:
-    """Whether `stage` is `wanted` or one that follows it in `order`."""
+def reaches(order: Order, stage: str, wanted: str) -> bool:
+    """Whether `stage` is `wanted` or one that follows it."""
     stage, wanted = fold(stage), fold(wanted)
-    if stage == wanted:
-        return True
-    return stage in order and wanted in order and order.index(stage) > order.index(wanted)
+    return stage == wanted or wanted in order.get(stage, ())

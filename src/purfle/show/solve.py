@@ -122,15 +122,15 @@ def _across_weeks(model: Any, problem: Problem, take: list[Any]) -> None:
 
 
 def _further_each_time(model: Any, own: list[tuple[Option, Any]]) -> None:
-    """One build's pieces: at `place` or beyond in an earlier week, or at `place` or before it in a later one, never both.
+    """One build's pieces: at a place or beyond it in an earlier week, or at that place or behind it in a later one, never both.
 
     The same as forbidding each pair that clashes, in far fewer and tighter constraints, since a week has one of them.
     """
-    weeks, places = sorted({o.week for o, _ in own}), sorted({o.position for o, _ in own})
+    weeks, places = sorted({o.week for o, _ in own}), {o.position: o for o, _ in own}
     for first, second in combinations(weeks, 2):
-        for place in places:
-            beyond = [x for o, x in own if o.week == first and o.position >= place]
-            before = [x for o, x in own if o.week == second and o.position <= place]
+        for place, there in sorted(places.items()):
+            beyond = [x for o, x in own if o.week == first and place in o.leaves]
+            before = [x for o, x in own if o.week == second and o.position in there.leaves]
             if beyond and before:
                 model.add_at_most_one(beyond + before)
 
