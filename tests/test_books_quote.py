@@ -79,6 +79,23 @@ def test_offer_ceiling_counts_labour() -> None:
     assert (found.offer_ceiling, found.labour, found.hours) == (d("504.00"), d("120.00"), 6)
 
 
+def test_without_any_cost_there_is_nothing_to_reckon_a_price_from() -> None:
+    found = quoted("acquired: {date: 2026-01-01, how: customer's}\nstages: [{stage: x, hours: 6}]", channel="market")
+    assert (found.asking_price, found.fees, found.profit, found.margin, found.profit_per_hour) == (None, None, None, None, None)
+    assert found.refused == "no cost is written or expected, so there is nothing to reckon a price from"
+
+
+def test_a_commission_is_reckoned_at_the_price_agreed() -> None:
+    # (600 + 40) for two: 320 each, less 8 % = 25.60, less 70 ÷ 2 = 35 for parts: 259.40, of 320 = 81.0625 %, over 6 ÷ 2 = 3 hours; by hand
+    order = "kind: commission\nunits: 2\ncommission: {price: 600, extras: [{what: nut, price: 40}], channel: fair}\nstages: [{stage: x, hours: 6}]\n"
+    found = quoted(order + "parts: [{part: a, cost: 70}]", margin=d("50"))
+    assert (found.channel, found.agreed_price, found.fees, found.profit) == ("fair", 320, d("25.60"), d("259.40"))
+    assert (found.margin, found.profit_per_hour and rounded(found.profit_per_hour, CENT)) == (d("0.810625"), d("86.47"))
+    assert found.asking_price == d("83.34")  # 35 ÷ 0.42, rounded up
+    free = quoted(order)
+    assert (free.asking_price, free.agreed_price, free.margin) == (None, 320, d("0.92"))
+
+
 def test_an_impossible_target_is_refused_with_the_reason() -> None:
     found = quoted("acquired: {date: 2026-01-01, price: 600}", channel="market", margin=d("92.1"))
     assert found.asking_price is None and found.margin is None

@@ -12,7 +12,7 @@ from purfle.books.fees import channel_named, fee, partners_part
 from purfle.books.figures import Year
 from purfle.books.ledger import Book
 from purfle.books.model import Books
-from purfle.books.quote import expected, planned_parts, still_to_do
+from purfle.books.quote import agreed_price, expected, planned_parts, still_to_do
 from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress
 
@@ -93,7 +93,7 @@ def _still_to_come(shop: Shop, books: Books, build: Build) -> tuple[Decimal, Dec
         return left * offer.asking, left * each
     if order is None or order.price is None:
         return None
-    agreed = order.price + sum((extra.price for extra in order.extras), ZERO)
+    agreed = agreed_price(order)
     earned = -sum((posting.amount for posting in books.of_build.get(build.id, ()) if posting.account.book is Book.SALES), ZERO)
     return agreed - earned, fee(channel_named(shop, order.channel), agreed - earned, ZERO, ZERO, books.smallest)
 

@@ -234,11 +234,15 @@ class Quote:
     target_margin: Decimal
     asking_price: Decimal | None
     """None when the target can't be reached; `refused` says why."""
+    agreed_price: Decimal | None
+    """What a customer agreed to pay, with extras; what follows is reckoned at it where there is one, else at the asking price."""
     fees: Decimal | None
     share: Decimal | None
     """What a partner has of it; nothing without one."""
     profit: Decimal | None
     margin: Decimal | None
+    profit_per_hour: Decimal | None
+    """None without hours or profit."""
     offer_ceiling: Decimal | None
     """The most to pay for the instrument at the asking or expected resale price."""
     refused: str | None

@@ -18,7 +18,7 @@ from purfle.books.landed import landed_cost, worth
 from purfle.books.model import Books
 from purfle.notes.model import Build, Shop
 from purfle.notes.records.build import Acquired, Part
-from purfle.notes.records.sales import Share
+from purfle.notes.records.sales import Commission, Share
 from purfle.notes.records.shop import Channel
 from purfle.progress.model import Progress, StageProgress
 
@@ -47,13 +47,14 @@ def quote(
 ) -> Quote:
     """The quote of one build.
 
-    `channel` is a channel of shop.md (the first the build is offered in when left out), `margin` a percentage of the
+    `channel` is a channel of shop.md (the first the build is offered in, or the commission's, when left out), `margin` a percentage of the
     price (the shop's target when left out), `resale` the price it should fetch, for the offer ceiling (the price it is
     offered at, else the asking price, when left out), `shipping` what sending one is expected to take of the price: it is
     an expense of the sale, so the asking price earns it back and the ceiling leaves room for it, and no part of cost.
+    Where a customer agreed to a price, fees, share, profit and margin are those at that price.
     """
-    offer = build.sheet.for_sale
-    name = channel or (next(iter(offer.places), None) if offer else None)
+    offer, order = build.sheet.for_sale, build.sheet.commission
+    name = channel or (next(iter(offer.places), None) if offer else None) or (order.channel if order else None)
     terms, target = channel_named(shop, name), shop.settings.target_margin if margin is None else margin
     units = Decimal(max(build.sheet.units, 1))
     instrument, rest = _costs(books, build)
@@ -61,10 +62,12 @@ def quote(
     hours = _hours(progress) / units
     labour = rounded(hours * (shop.settings.labour_rate or ZERO), books.smallest)
     partner = build.sheet.share
-    price = asking_price(cost + shipping, target, terms, books.smallest, partner)
-    taken = None if price.amount is None else fee(terms, price.amount, ZERO, ZERO, books.smallest)
-    left = None if price.amount is None or taken is None else price.amount - taken - cost - shipping
-    share = None if price.amount is None or left is None else rounded(partners_part(partner, price.amount, left), books.smallest)
+    price = asking_price(cost + shipping, target, terms, books.smallest, partner) if cost + shipping else _NOTHING_TO_GO_BY
+    agreed = None if order is None or order.price is None else rounded(agreed_price(order) / units, books.smallest)
+    taken_at = price.amount if agreed is None else agreed
+    taken = None if taken_at is None else fee(terms, taken_at, ZERO, ZERO, books.smallest)
+    left = None if taken_at is None or taken is None else taken_at - taken - cost - shipping
+    share = None if taken_at is None or left is None else rounded(partners_part(partner, taken_at, left), books.smallest)
     profit = None if left is None or share is None else left - share
     expected = next((p for p in (resale, offer.asking if offer else None, price.amount if instrument else None) if p is not None), None)
     parts = rounded(rest / units, books.smallest) + shipping
@@ -78,13 +81,23 @@ def quote(
         shipping=shipping,
         target_margin=target,
         asking_price=price.amount,
+        agreed_price=agreed,
         fees=taken,
         share=share,
         profit=profit,
-        margin=profit / price.amount if profit is not None and price.amount else None,
+        margin=profit / taken_at if profit is not None and taken_at else None,
+        profit_per_hour=profit / hours if profit is not None and hours else None,
         offer_ceiling=ceiling,
         refused=price.refused,
     )
+
+
+_NOTHING_TO_GO_BY = Price(None, "no cost is written or expected, so there is nothing to reckon a price from")
+
+
+def agreed_price(order: Commission) -> Decimal:
+    """What a customer agreed to pay for all units, with what was agreed on top."""
+    return (order.price or ZERO) + sum((extra.price for extra in order.extras), ZERO)
 
 
 # --- the asking price --------------------------------------------------------------------------------------------------

@@ -205,7 +205,7 @@ def stages(progress: Progress | None) -> list[Answer]:
 
 
 def quote(q: Quote, currency: str) -> Answer:
-    """`quote`: asking price and offer ceiling."""
+    """`quote`: asking price and offer ceiling; `fees` to `profit_per_hour` are those at the agreed price where there is one, else at the asking price."""
     m = money(currency)
     return {
         "build": q.build,
@@ -216,10 +216,12 @@ def quote(q: Quote, currency: str) -> Answer:
         "shipping": m(q.shipping),
         "target_margin": fixed(q.target_margin / 100, 4),
         "asking_price": m(q.asking_price),
+        "agreed_price": m(q.agreed_price),
         "fees": m(q.fees),
         "share": m(q.share),
         "profit": m(q.profit),
         "margin": fixed(q.margin, 4),
+        "profit_per_hour": m(q.profit_per_hour),
         "offer_ceiling": m(q.offer_ceiling),
         "refused": q.refused,
     }

@@ -262,23 +262,26 @@ def quote(q: Quote, currency: str, out: Printer) -> None:
     """Asking price and offer ceiling."""
     amount = amounts(currency)
     out.line(out.ink(f"{q.build}: in {currency}{f', by {q.channel}' if q.channel else ''}", "bold"))
+    agreed = q.agreed_price is not None
     rows = [
         ("cost so far and expected", amount(q.cost)),
         (f"labour, {hours(q.hours)} h", amount(q.labour)),
         ("shipping expected", amount(q.shipping)),
         ("target margin", percent(q.target_margin / 100)),
         ("asking price", amount(q.asking_price)),
-        ("fees at that price", amount(q.fees)),
+        *((("price agreed", amount(q.agreed_price)),) if agreed else ()),
+        ("fees at the price agreed" if agreed else "fees at that price", amount(q.fees)),
         *((("a partner's share", amount(q.share)),) if q.share else ()),
         ("profit", amount(q.profit)),
         ("margin", percent(q.margin, 1)),
+        ("profit an hour", amount(q.profit_per_hour)),
         ("offer ceiling", amount(q.offer_ceiling)),
     ]
     out.table(("", ""), rows, frozenset({1}))
-    if q.offer_ceiling is None and not q.refused:
+    if q.offer_ceiling is None and not q.refused and not agreed:
         out.line("For the most to offer, say what it should fetch: --resale PRICE, or for_sale: on its sheet.")
     if q.refused:
-        out.line(f"Refused: {q.refused}")
+        out.line(f"No asking price: {q.refused}.")
 
 
 def take_on_next(ranking: Sequence[Contribution], currency: str, out: Printer) -> None:

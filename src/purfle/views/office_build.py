@@ -95,6 +95,8 @@ class QuoteView:
     labour: Figure
     target: str
     asking: Figure
+    agreed: Figure | None
+    """What a customer agreed to pay; what follows is reckoned at it. None without a commission's price."""
     shipping: Figure | None
     """What sending it is expected to take of the price; None for nothing."""
     fees: Figure
@@ -301,6 +303,7 @@ def _quote(desk: Desk, quote: Quote | None, here: bool) -> QuoteView | None:
         desk.money(quote.labour, True),
         desk.write.percent(quote.target_margin / 100, 1),
         desk.money(quote.asking_price, True),
+        None if quote.agreed_price is None else desk.money(quote.agreed_price, True),
         desk.money(quote.shipping, True) if quote.shipping else None,
         desk.money(quote.fees, True),
         desk.money(quote.share, True) if quote.share else None,
