@@ -10,7 +10,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
-from purfle.base.quantities import days_between
 from purfle.notes.model import Build, Episode, Shop
 from purfle.notes.records.show import Promise, Segment
 from purfle.progress.model import Progress
@@ -124,7 +123,7 @@ def finish_days(shop: Shop, progress: Mapping[str, Progress], promises: tuple[Pr
 
 def _still_to_make(shop: Shop, today: date, until: date) -> tuple[Slot, ...]:
     """The episodes that today's work can still be shown in, at least as far as a day."""
-    weeks = days_between(today, until) // 7 + len(shop.episodes) + shop.settings.show.lead.days // 7 + 3
+    weeks = (until - today).days // 7 + len(shop.episodes) + shop.settings.show.lead.days // 7 + 3
     return tuple(slot for slot in slots(shop, today, weeks) if slot.cut_off >= today)
 
 
