@@ -122,6 +122,20 @@ def test_the_finish_schedule_has_the_plans_cures(heron):
     ]
 
 
+def test_a_coat_shows_the_cure_of_the_day_it_was_finished():
+    """14 days at 20 °C; 28 at 10 °C, by the rule of thumb (OpenStax, Chemistry 2e, 12.5). The room went cold after this coat, and before the next."""
+    shop = (
+        SHOP.replace('"binder, tab 3", at', '"", at')
+        .replace("---\n", "---\nroom: [{celsius: 20}, {celsius: 10, from: 2026-05-15}]\n", 1)
+        .replace(', sheet: ""', "")
+    )
+    done = next(row for row in analysis(shop=shop).sheets["heron"].finish.coats if row.stage == "clear")
+    assert (done.cure, done.free) == ("14 days", date(2026, 5, 27))
+    notes = {name: text for name, text in NOTES.items() if "05-13" not in name}
+    to_come = next(row for row in analysis(shop=shop, notes=notes).sheets["heron"].finish.coats if row.stage == "clear")
+    assert to_come.cure == "28 days (bent by a rule of thumb for 10 °C, 14 days at 20 °C)" and (to_come.free - to_come.finished).days == 28
+
+
 def test_a_coat_to_come_has_the_plans_likely_day():
     found = analysis(notes={name: text for name, text in NOTES.items() if "05-13" not in name})
     clear = next(row for row in found.sheets["heron"].finish.coats if row.stage == "clear")

@@ -11,8 +11,14 @@ from decimal import Decimal
 from purfle.base.quantities import number, trimmed
 from purfle.base.trouble import Wrong
 
-_MM_PER_INCH = Decimal("25.4")  # exact by definition (international inch)
+MM_PER_INCH = Decimal("25.4")
+"""Exact by definition (international inch)."""
 _KG_PER_POUND = Decimal("0.45359237")  # exact by definition (international pound)
+
+
+def in_inches(mm: float) -> float:
+    """A worked-out length in inches."""
+    return mm / float(MM_PER_INCH)
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,12 +32,12 @@ class Length:
     @property
     def mm(self) -> Decimal:
         """The length in millimetres."""
-        return self.value if self.unit == "mm" else self.value * _MM_PER_INCH
+        return self.value if self.unit == "mm" else self.value * MM_PER_INCH
 
     @property
     def inches(self) -> Decimal:
         """The length in inches."""
-        return self.value if self.unit == "in" else self.value / _MM_PER_INCH
+        return self.value if self.unit == "in" else self.value / MM_PER_INCH
 
     def __str__(self) -> str:
         return f"{self.value:f} {self.unit}"
@@ -129,7 +135,7 @@ class UnitWeight:
     @property
     def kg_per_m(self) -> Decimal:
         """Kilograms a metre; 1 lb/in = 0.45359237 ÷ 0.0254 kg/m exactly."""
-        factors = {"kg/m": Decimal(1), "g/m": Decimal("0.001"), "lb/in": _KG_PER_POUND / _MM_PER_INCH * 1000}
+        factors = {"kg/m": Decimal(1), "g/m": Decimal("0.001"), "lb/in": _KG_PER_POUND / MM_PER_INCH * 1000}
         return self.value * factors[self.unit]
 
     def __str__(self) -> str:

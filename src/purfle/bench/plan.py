@@ -114,9 +114,7 @@ def _curing(progress: Mapping[str, Progress], today: date) -> Iterator[Curing]:
 
 def _bent(stage: StageProgress) -> str | None:
     """What the warmth of the room did to the cure of the pass that is finished."""
-    finished = stage.current.finished
-    known = [one.words for one in stage.stage.warmth if finished is not None and (one.since is None or one.since <= finished)]
-    return known[-1] if known else None
+    return None if stage.current.finished is None else stage.stage.bent_on(stage.current.finished)
 
 
 def _back_on(stage: StageProgress, today: date) -> date | None:

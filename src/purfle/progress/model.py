@@ -40,8 +40,17 @@ class RouteStage:
 
     def cure_on(self, day: date) -> Wait | None:
         """The cure of a pass that was finished on a day."""
-        known = [one.cure for one in self.warmth if one.since is None or one.since <= day]
-        return known[-1] if known else self.written
+        bent = self._bent_on(day)
+        return self.written if bent is None else bent.cure
+
+    def bent_on(self, day: date) -> str | None:
+        """What the warmth of the room did to the cure of a pass that was finished on a day; None where it is as written."""
+        bent = self._bent_on(day)
+        return None if bent is None else bent.words
+
+    def _bent_on(self, day: date) -> Bent | None:
+        known = [one for one in self.warmth if one.since is None or one.since <= day]
+        return known[-1] if known else None
 
     @property
     def written(self) -> Wait | None:
@@ -51,7 +60,15 @@ class RouteStage:
     @property
     def cure_words(self) -> str:
         """The cure as it is shown, marked where it is bent; empty without one."""
-        return "" if self.cure is None else str(self.cure) if self.bent is None else f"{self.cure} ({self.bent})"
+        return _words(self.cure, self.bent)
+
+    def cure_words_on(self, day: date) -> str:
+        """The same for a pass that was, or will be, finished on a day."""
+        return _words(self.cure_on(day), self.bent_on(day))
+
+
+def _words(cure: Wait | None, bent: str | None) -> str:
+    return "" if cure is None else str(cure) if bent is None else f"{cure} ({bent})"
 
 
 @dataclass(frozen=True, slots=True)

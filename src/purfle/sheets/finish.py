@@ -179,13 +179,12 @@ def _free(stage: StageProgress, expected: Mapping[str, date]) -> _Free:
 
 def _coat(stage: StageProgress, entry: CureSheet | None, times: _Times, free: Mapping[str, _Free]) -> CoatRow:
     finished, opens, expected = free[stage.stage.name]
-    first = stage.current.begun
-    noted = [moment for moment in times.get(folded(stage.stage.name), ()) if first is not None and moment.date >= first]
+    noted = _of_pass(stage, times)
     exact = sum(1 for moment in noted if moment.time is not None)
     return CoatRow(
         stage.stage.name,
         stage.stage.coat or "",
-        stage.stage.cure_words,
+        stage.stage.cure_words if finished is None else stage.stage.cure_words_on(finished),
         stage.stage.recoat or "",
         exact or len(stage.current.sessions),
         finished,
@@ -260,6 +259,7 @@ def missed_windows(settings: ShopSheet, progress: Progress, work: Work) -> Itera
 
 
 def _of_pass(stage: StageProgress, times: _Times) -> list[Moment]:
+    """The coats of the pass a stage is in."""
     first = stage.current.begun
     return [moment for moment in times.get(folded(stage.stage.name), ()) if first is not None and first <= moment.date]
 

@@ -7,6 +7,7 @@ Invariant: works nothing out; every value was worked out before.
 from collections.abc import Iterator
 from typing import Any
 
+from purfle.base.measures import in_inches
 from purfle.sheets import Sheets
 from purfle.sheets.frets import Board
 from purfle.sheets.powering import Wiring
@@ -15,7 +16,6 @@ from purfle.sheets.stringing import Stringing
 from purfle.sheets.strings import pounds_of_force
 
 Answer = dict[str, Any]
-_INCH = 25.4
 
 
 def _figure(value: float | None, places: int) -> str | None:
@@ -41,7 +41,7 @@ def _frets(board: Board) -> Answer:
         {
             "fret": f.number,
             "mm": _figure(f.from_nut, 3),
-            "in": _figure(f.from_nut / _INCH, 4),
+            "in": _figure(in_inches(f.from_nut), 4),
             "gap_mm": _figure(f.gap, 3),
             "width_mm": _figure(f.width, 2),
             "radius_mm": _figure(f.radius, 2),

@@ -42,8 +42,9 @@ def _of_file(scene: Scene, episode: Episode, usual: Mapping[str, Decimal]) -> Ru
     lines = tuple(_line(scene, episode, segment, usual) for segment in episode.sheet.segments)
     told = tuple(_as_said(scene, d) for d in episode.sheet.disclosures)
     thanks = tuple(f"{c.name} ({c.done})" if c.done else c.name for c in episode.sheet.credits if c.consent)
-    sheet = RunSheet(episode.date, recorded_on(scene.shop, episode), episode.sheet.title, lines, _total(lines), length_of(scene.shop, episode), told)
-    return replace(sheet, unsaid=tuple(f"sponsored: {income.what}" for income in undisclosed_sponsors(episode)), thanks=thanks)
+    unsaid = tuple(f"sponsored: {income.what}" for income in undisclosed_sponsors(episode))
+    recorded, length = recorded_on(scene.shop, episode), length_of(scene.shop, episode)
+    return RunSheet(episode.date, recorded, episode.sheet.title, lines, _total(lines), length, told, unsaid, thanks)
 
 
 def _as_said(scene: Scene, disclosure: Disclosure) -> str:

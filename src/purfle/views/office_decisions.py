@@ -81,11 +81,7 @@ def _estimates(desk: Desk, compared: Sequence[Estimated], progress: Mapping[str,
     write = desk.write
     latest = {row.build for row in sorted(compared, key=lambda row: progress[row.build].since or date.min, reverse=True)[:_DRAWN]}
     drawn = [
-        BarRow(
-            desk.build(r.build).words,
-            ((r.hours_estimated, write.hours(r.hours_estimated), "b"), (r.hours, write.hours(r.hours), "a")),
-            desk.build(r.build).href,
-        )
+        BarRow(desk.build(r.build).words, ((r.hours_estimated, write.hours(r.hours_estimated), "b"), (r.hours, write.hours(r.hours), "a")))
         for r in compared
         if r.build in latest
     ]

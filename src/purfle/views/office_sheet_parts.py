@@ -6,13 +6,11 @@ Invariant: writes figures; works out none.
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from purfle.base.measures import Weight
+from purfle.base.measures import Weight, in_inches
 from purfle.sheets import strings
 from purfle.views.amounts import NOTHING
 from purfle.views.office_build import Fact
 from purfle.views.office_desk import Source
-
-_INCH = 25.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +37,7 @@ class SheetPart:
 
 def both(mm: float, inch_first: bool = False) -> str:
     """A length in both units: `647.70 mm (25.500 in)`, the one it was written in first."""
-    metric, imperial = f"{mm:.2f} mm", f"{mm / _INCH:.3f} in"
+    metric, imperial = f"{mm:.2f} mm", f"{in_inches(mm):.3f} in"
     return f"{imperial} ({metric})" if inch_first else f"{metric} ({imperial})"
 
 
@@ -62,7 +60,7 @@ def pair(mm: float | None, inch_first: bool) -> tuple[str, str]:
     """A length in both units, in that order."""
     if mm is None:
         return NOTHING, NOTHING
-    metric, imperial = f"{mm:.2f}", f"{mm / _INCH:.3f}"
+    metric, imperial = f"{mm:.2f}", f"{in_inches(mm):.3f}"
     return (imperial, metric) if inch_first else (metric, imperial)
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from urllib.parse import quote
 
+from purfle.base.measures import in_inches
 from purfle.notes.model import Build
 from purfle.progress.model import Progress
 from purfle.progress.warmth import room_on
@@ -25,8 +26,6 @@ from purfle.views.office_sheet_parts import SheetPart, SheetTable, both, columns
 from purfle.views.office_sheet_strings import strings_part, wiring_part
 from purfle.views.office_template import FretTemplate, template_of
 from purfle.views.office_week import Week
-
-_INCH = 25.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +131,7 @@ def _frets(desk: Desk, build: Build, board: Board | None) -> SheetPart | None:
         (
             ("scale length", both(board.scale, inch)),
             ("frets", str(len(board.frets))),
-            ("wire for a refret", f"{'at least ' if refret.at_least else ''}{refret.wire / 1000:.2f} m ({refret.wire / _INCH:.0f} in)" if refret else None),
+            ("wire for a refret", f"{'at least ' if refret.at_least else ''}{refret.wire / 1000:.2f} m ({in_inches(refret.wire):.0f} in)" if refret else None),
             ("twelfth fret", both(octave.from_nut, inch) if octave else None),
             ("last fret", both(board.last, inch)),
             ("radius at the saddle", both(board.saddle_radius, inch) if board.saddle_radius else None),

@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 from functools import lru_cache
 
+from purfle.base.measures import MM_PER_INCH, in_inches
 from purfle.sheets.frets import Board, Fret, width_at
 
 WIDTH, HEIGHT = 180, 250
@@ -76,8 +77,8 @@ class FretTemplate:
 
 def template_of(title: str, page: str, board: Board, paper: str) -> FretTemplate:
     """The template of a board, on so many sheets as it takes."""
-    words = f"scale {board.scale:.2f} mm ({board.scale / 25.4:.3f} in), {len(board.frets)} frets"
-    ruler = tuple(round(30 + 10.0 * n, 3) for n in range(11)), tuple(round(30 + 25.4 * n, 3) for n in range(5))
+    words = f"scale {board.scale:.2f} mm ({in_inches(board.scale):.3f} in), {len(board.frets)} frets"
+    ruler = tuple(round(30 + 10.0 * n, 3) for n in range(11)), tuple(round(30 + float(MM_PER_INCH) * n, 3) for n in range(5))
     return FretTemplate(page, title, words, paper.casefold(), _leaves(board), MARKS, WIDTH, HEIGHT, *ruler, _remark(board))
 
 
@@ -110,7 +111,7 @@ def _leaf(board: Board, n: int, count: int) -> Leaf:
 
 def _line(fret: Fret, start: float) -> FretLine:
     half = min(fret.width or PLAIN_WIDTH, MOST_WIDTH) / 2
-    words = "nut" if fret.number == 0 else f"{fret.number}: {fret.from_nut:.2f} mm, {fret.from_nut / 25.4:.3f} in"
+    words = "nut" if fret.number == 0 else f"{fret.number}: {fret.from_nut:.2f} mm, {in_inches(fret.from_nut):.3f} in"
     return FretLine(fret.number, round(TOP + fret.from_nut - start, 3), round(AXIS - half, 3), round(AXIS + half, 3), words)
 
 
