@@ -213,6 +213,24 @@ def test_a_case_goes_with_the_instrument_it_was_sold_with() -> None:
     assert progress["heron-case"].state == "sold" and progress["heron-case"].closed_on == date(2026, 2, 1)
 
 
+def test_one_of_a_batch_goes_with_a_sale_and_comes_back_with_it() -> None:
+    files = {
+        "shop.md": settings(),
+        "builds/heron/build.md": fenced(
+            "title: Heron", "sale: {date: 2026-02-01, price: 900, with: [cases], back: {date: 2026-02-20, refund: 900, goods: yes}}"
+        ),
+        "builds/wren/build.md": fenced("title: Wren", "sale: {date: 2026-02-03, price: 900, with: [cases]}"),
+        "builds/cases/build.md": fenced("title: Cases", "kind: batch", "units: 2"),
+    }
+    days = (date(2026, 2, 2), date(2026, 2, 4), date(2026, 2, 20))
+    assert [told(shop_of(files, day), day)[0]["cases"].closed_on for day in days] == [None, date(2026, 2, 3), None]
+
+
+def test_what_came_back_and_was_sold_again_the_same_day_is_gone_from_that_day() -> None:
+    sales = "sale: [{date: 2026-02-01, price: 9, back: {date: 2026-02-20, refund: 9, goods: yes}}, {date: 2026-02-20, price: 9}]"
+    assert _told((sales,), {})[0].closed_on == date(2026, 2, 20)
+
+
 def test_the_sheet_s_dates_are_told() -> None:
     sheet = ("due: 2026-02-01", "parts: [{part: nut, ordered: 2026-02-03, arrived: 2026-02-01}]")
     assert sorted(_told(sheet, {})[1]) == ["due-past", "part-before-order"]

@@ -12,7 +12,7 @@ from purfle.base.trouble import Troubles
 from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress, RouteStage
 from purfle.progress.routes import route_of
-from purfle.progress.tell import Done, came_in, days_bundled, done_of, standing, work_by_build
+from purfle.progress.tell import Done, bundled_of, came_in, done_of, standing, work_by_build
 
 
 class Earlier:
@@ -23,7 +23,7 @@ class Earlier:
         self._shop = shop
         self._work = work_by_build(events, last)
         self._days = {id: [event.date for event in work] for id, work in self._work.items()}
-        self._bundled = days_bundled(shop)
+        self._bundled = bundled_of(shop)
         self._came_in = {build.id: came_in(shop, build) for build in shop.builds}
         self._routes: dict[str, tuple[RouteStage, ...]] = {}
         self._done: dict[str, tuple[tuple[RouteStage, ...], int, Done]] = {}

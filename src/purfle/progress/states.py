@@ -18,17 +18,21 @@ _PUBLIC = {
 }  # fmt: skip
 
 
-def gone_on(sheet: BuildSheet, bundled: Sequence[date], today: date) -> date | None:
+Passed = tuple[date, int]
+"""A day, and the units that went out on it; below nothing those that came back."""
+
+
+def gone_on(sheet: BuildSheet, bundled: Sequence[Passed], today: date) -> date | None:
     """The day its last unit was sold or delivered and did not come back; None while one is still here.
 
-    `bundled` are the days on which it went with another build's sale; each takes all of it.
+    `bundled` are the days on which one of it went with another build's sale, or came back with it.
     """
     moves = [(sale.date, sale.units) for sale in sheet.sale]
     moves += [(back.date, -back.units) for sale in sheet.sale for back in sale.back if back.goods]
     moves += [(given.date, given.units) for given in (sheet.commission.delivered if sheet.commission else ())]
-    moves += [(day, sheet.units) for day in bundled]
+    moves += bundled
     gone, closed = 0, None
-    for day, units in sorted(moves, key=lambda move: move[0]):
+    for day, units in sorted(moves):  # of one day, what came back first: it may be sold again
         if day > today:
             break
         gone += units
@@ -67,7 +71,7 @@ def held(sheet: BuildSheet, today: date) -> bool:
     return any(hold.since <= today and (hold.until is None or today <= hold.until) for hold in sheet.hold)
 
 
-def state_of(build: Build, stages: Sequence[StageProgress], last_work: date | None, bundled: Sequence[date], today: date) -> str:
+def state_of(build: Build, stages: Sequence[StageProgress], last_work: date | None, bundled: Sequence[Passed], today: date) -> str:
     """The first state that holds, in the order the shop's words give them.
 
     A piece of the collection is kept once nothing is left to do on it; one that was moved there is kept unless work

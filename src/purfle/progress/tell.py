@@ -14,10 +14,11 @@ from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles, listed, nearest
 from purfle.events.work import Finished, Redone, Worked, lines_of
 from purfle.notes.model import Build, Note, Shop
+from purfle.notes.records.sales import Sale
 from purfle.progress.model import Progress, RouteStage, StageProgress
 from purfle.progress.passes import stages_of
 from purfle.progress.routes import route_of
-from purfle.progress.states import ended_on, gone_on, public_state, state_of
+from purfle.progress.states import Passed, ended_on, gone_on, public_state, state_of
 
 Noted = Worked | Finished | Redone
 """Work that moves a stage on, or back."""
@@ -29,7 +30,7 @@ def progress_of(shop: Shop, events: Iterable[object], today: date) -> tuple[Mapp
     One place is told once, though several builds share a route.
     """
     work = work_by_build(events, today)
-    bundles = days_bundled(shop)
+    bundles = bundled_of(shop)
     troubles = Troubles()
     told: dict[str, Progress] = {}
     for build in shop.builds:
@@ -50,17 +51,26 @@ def work_by_build(events: Iterable[object], today: date) -> defaultdict[str | No
     return work
 
 
-def days_bundled(shop: Shop) -> defaultdict[str, list[date]]:
-    """The days on which each build went with another's sale and stayed gone."""
-    days: defaultdict[str, list[date]] = defaultdict(list)
+def bundled_of(shop: Shop) -> defaultdict[str, list[Passed]]:
+    """The days on which one of each build went with another's sale, or came back with all that was sold."""
+    days: defaultdict[str, list[Passed]] = defaultdict(list)
     for build in shop.builds:
         for sale in build.sheet.sale:
-            if any(back.goods for back in sale.back):
-                continue
+            back = _all_back(sale) if sale.bundled else None
             for name in sale.bundled:
                 if (id := shop.find(name)) is not None:
-                    days[id].append(sale.date)
+                    days[id] += [(sale.date, 1), *([(back, -1)] if back else [])]
     return days
+
+
+def _all_back(sale: Sale) -> date | None:
+    """The day the last unit of a sale came back; None while a buyer has one."""
+    units = 0
+    for back in sorted((back for back in sale.back if back.goods), key=lambda back: back.date):
+        units += back.units
+        if units >= sale.units:
+            return max(back.date, sale.date)
+    return None
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,8 +98,8 @@ def done_of(route: Sequence[RouteStage], work: Sequence[Noted], troubles: Troubl
     )
 
 
-def standing(build: Build, done: Done, bundled: Sequence[date], since: date | None, today: date) -> Progress:
-    """How a build stands on a day, by what was done up to then and the days on which it was `bundled` with another's sale."""
+def standing(build: Build, done: Done, bundled: Sequence[Passed], since: date | None, today: date) -> Progress:
+    """How a build stands on a day, by what was done up to then and the days on which it went `bundled` with another's sale."""
     state = state_of(build, done.stages, done.last_work, bundled, today)
     return Progress(
         build=build.id,
