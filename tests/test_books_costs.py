@@ -1,9 +1,10 @@
 """Costs: what a build takes, where it comes from and where it goes. Rules are section and number of the books' rules."""
 
 from datetime import date
+from decimal import Decimal
 
 import pytest
-from books_folder import d, kept
+from books_folder import Kept, d, kept
 
 BOUGHT = "acquired: {date: 2026-01-02, price: 300}"
 
@@ -318,3 +319,80 @@ def test_a_trade_in_for_a_piece_of_the_collection_is_the_shops_at_its_value() ->
         }
     )
     assert (shop.row("plover").carried, shop.year().cash.cash_in, shop.year().sales, shop.codes) == (200, 0, 0, [])
+
+
+# --- the owner's collection: a table apart, both sides of it the owner's own ---------------------------------------------
+
+PIECE = "kind: collection\nacquired: {date: 2025-01-10, price: 500}\n"
+
+
+def counted(shop: Kept, year: int = 2026) -> list[tuple[Decimal, ...]]:
+    """Basis, proceeds, gain and what of it counts of each piece that went; and that the shop knows nothing of it."""
+    figures = shop.year(year)
+    assert (figures.net_profit, figures.cash.cash_in, figures.cash.cash_out, figures.deposits_held, figures.payables) == (0, 0, 0, 0, 0)
+    return [(row.basis, row.proceeds, row.gain, row.gain_counted) for row in figures.collection]
+
+
+def test_a_piece_that_comes_back_has_its_basis_again_and_may_be_sold_again() -> None:
+    sales = "sale: [{date: 2026-03-01, price: 600, back: {date: 2026-03-10, refund: 600, goods: yes}}, {date: 2026-05-01, price: 700}]"
+    shop = kept({"heron": PIECE + sales})
+    assert (counted(shop), shop.codes) == ([(500, 700, 200, 200)], [])
+
+
+def test_units_of_a_piece_share_its_basis() -> None:
+    # 500 in three: 166.67, then 333.33 for two, of which one comes back with 166.67 (half of it, the odd cent first); 60 + 60 − 30
+    sales = "units: 3\nsale: [{date: 2026-03-01, price: 60}, {date: 2026-03-02, price: 60, units: 2, back: {date: 2026-04-01, refund: 30, goods: yes}}]"
+    assert counted(kept({"heron": PIECE + sales})) == [(d("333.33"), 90, d("-243.33"), 0)]
+
+
+def test_a_piece_that_is_lost_is_a_loss_that_is_shown_and_not_counted() -> None:
+    files = {
+        "heron": PIECE + "ended: {date: 2026-05-01, how: lost}",
+        "2026-06-01": "received: {what: the insurer, amount: 300, kind: insurance, build: heron}\npaid: {what: the police's paper, cost: 5, kind: other cost, build: heron}",
+        "wren": PIECE + "ended: {date: 2026-05-01, how: given}",
+    }
+    shop = kept(files)
+    assert (counted(shop), shop.codes) == ([(505, 300, -205, 0)], [])
+
+
+def test_money_under_a_piece_of_the_collection_is_the_owners() -> None:
+    files = {
+        "heron": PIECE + "sale: {date: 2026-05-01, price: 700}",
+        "2026-03-01": "received: {what: holding it, amount: 50, build: heron}\npaid: {what: stamps, cost: 20, kind: post, build: heron, paid: 2026-04-01}",
+    }
+    assert counted(kept(files)) == [(520, 700, 180, 180)]
+
+
+def test_pieces_sold_for_one_price_are_one_line_and_none_is_the_shops() -> None:
+    shop = kept({"heron": PIECE + "sale: {date: 2026-05-01, price: 700, with: [case]}", "case": "kind: collection\nacquired: {date: 2025-01-10, price: 40}"})
+    assert (counted(shop), shop.codes) == ([(540, 700, 160, 160)], [])
+
+
+def test_a_piece_brought_in_is_the_shops_from_that_very_day() -> None:
+    shop = kept({"heron": PIECE + "moved: {date: 2026-05-01, to: shop, value: 400}\nsale: {date: 2026-05-01, price: 700}"})
+    assert (shop.year().net_profit, shop.year().collection, shop.codes) == (300, (), [])
+
+
+def test_a_piece_that_was_sold_can_not_be_brought_in() -> None:
+    assert kept({"heron": PIECE + "sale: {date: 2026-05-01, price: 700}\nmoved: {date: 2026-06-01, to: shop}"}).codes == ["change-without-effect"]
+
+
+def test_a_part_the_owner_paid_for_is_the_shops_where_the_piece_is_by_then() -> None:
+    part = "parts: {part: bridge, cost: 40, paid: 2026-01-01, arrived: 2026-03-01}\n"
+    shop = kept({"heron": PIECE + part + "moved: {date: 2026-02-01, to: shop}"})
+    year = shop.year()
+    assert (shop.row("heron").carried, year.inventory.on_the_way, year.cash.cash_out) == (540, 0, 0)
+
+
+def test_a_unit_that_comes_back_after_the_rest_was_kept_is_the_owners_too() -> None:
+    """Two for 101: one out at 50.50 and back; both the owner's, sold for 200 (stated rule)."""
+    files = {
+        "heron": """
+            kind: batch
+            units: 2
+            parts: {part: wood, cost: 101, paid: 2026-01-01, arrived: 2026-01-01}
+            sale: [{date: 2026-02-01, price: 60, back: {date: 2026-04-01, refund: 60, goods: yes}}, {date: 2026-05-01, price: 200, units: 2}]
+            moved: {date: 2026-03-01, to: collection}"""
+    }
+    year = kept(files).year()
+    assert (year.withdrawn, year.cost_of_goods_sold.total, year.collection[0].basis, year.collection[0].gain) == (101, 0, 101, 99)

@@ -159,6 +159,7 @@ CODES: dict[str, Code] = {
     "money-undated": Code(BOOKS, "a cost has no day, so it is in no year"),
     "sale-before-acquisition": Code(BOOKS, "a build is sold before it came in"),
     "units-oversold": Code(BOOKS, "more units go out, or come back, than there are"),
+    "sale-mixed": Code(BOOKS, "a build of the shop and a piece of the owner's own are sold for one price"),
     "units-none": Code(BOOKS, "a build has no units"),
     "discount-above-price": Code(BOOKS, "a discount is more than the price"),
     "refund-above-price": Code(BOOKS, "more is paid back than was charged"),

@@ -11,7 +11,8 @@ from importlib import resources
 
 from purfle.base.money import ZERO
 from purfle.base.names import folded
-from purfle.books.desk import PAID, SUPPLIERS, Desk
+from purfle.books.collection import proceeds
+from purfle.books.desk import PAID, SUPPLIERS, Desk, Job
 from purfle.books.ledger import OTHER, OUTSIDE, Account, Book
 from purfle.books.model import Trip
 from purfle.events.money import Drive, EpisodeIncome, MoneyIn, MoneyOut, StandingDue
@@ -27,10 +28,11 @@ def money_out(desk: Desk, event: MoneyOut) -> None:
     paid = record.paid or day
     origin, unpaid = PAID if paid == day else SUPPLIERS, paid > desk.today
     kind = folded(record.kind)
+    if event.build is not None and desk.jobs[event.build].place == "collection" and kind not in _BALANCES:
+        desk.charge(event.build, day, "spent", OTHER, amount, record.what, event.at, origin)
+        return  # the owner's own money, whenever it is paid; the shop neither owes nor pays it
     if kind in ("outside work", "other cost"):
         account, flow = ("outside work", OUTSIDE) if kind == "outside work" else ("other costs", OTHER)
-        if event.build is not None and desk.jobs[event.build].place == "collection":
-            paid = day  # the owner's own money; the shop neither owes nor pays it
         desk.charge(event.build, day, account, flow, amount, record.what, event.at, origin, unpaid)
     else:
         book, account = _BALANCES.get(kind) or (Book.EXPENSES, desk.kind(record.kind))
@@ -58,21 +60,26 @@ def money_in(desk: Desk, event: MoneyIn) -> None:
     """Deposits and instalments are held for the customer, a balance pays what they owe; the rest is income or tax back."""
     record = event.record
     amount = desk.rounded(record.amount)
+    job = desk.jobs.get(event.build) if event.build is not None else None
     if record.kind in ("deposit", "instalment", "balance"):
-        _of_customer(desk, event, amount)
+        _of_customer(desk, event, amount, job)
+        return
+    if record.kind == "insurance" and job and job.place == "collection" and job.gone:
+        proceeds(desk, job, amount, event.date, record.what, event.at)
         return
     book = {"show income": Book.SHOW_INCOME, "reclaimed tax": Book.RECLAIM}.get(record.kind, Book.OTHER_INCOME)
     desk.ledger.move(event.date, record.what, event.at, amount, Account(Book.CASH, "received"), Account(book, record.kind, event.build))
 
 
-def _of_customer(desk: Desk, event: MoneyIn, amount: Decimal) -> None:
+def _of_customer(desk: Desk, event: MoneyIn, amount: Decimal, job: Job | None) -> None:
     record, build, day = event.record, event.build, event.date
     back, kept = desk.rounded(record.refunded), desk.rounded(record.forfeited)
-    job = desk.jobs.get(build) if build is not None else None
     if job:
         job.deposit += amount
         _overdrawn(desk, record, job.deposit, back + kept, day)
         job.deposit -= back + kept
+    if job and job.place == "collection":
+        return  # the owner's own money: the whole of it is in the proceeds once the piece is sold
     desk.ledger.move(day, record.what, event.at, amount, Account(Book.CASH, "received", build), Account(Book.CUSTOMERS, record.kind, build))
     desk.ledger.move(day, f"{record.what}, paid back", event.at, back, Account(Book.CUSTOMERS, "paid back", build), Account(Book.CASH, "paid", build))
     desk.ledger.move(

@@ -49,6 +49,8 @@ class Deal:
     bundled: list[tuple[str, Decimal]] = field(default_factory=list)
     """Builds sold with it, each with the cost recognised."""
     tax_by_shop: bool = True
+    private: bool = False
+    """Of a piece of the owner's own: its money is no money of the shop's, and its cost is the basis that went with it."""
 
 
 @dataclass(slots=True)
@@ -57,13 +59,15 @@ class Job:
 
     build: Build
     left: int
-    """Units still carried."""
+    """Units still carried, or in the collection."""
     held: Decimal = ZERO
     """Cost still carried."""
     place: str = "shop"
     """shop, collection, sold, scrapped, lost or given."""
     basis: Decimal = ZERO
-    """What a piece of the owner's own collection cost."""
+    """What a piece of the owner's own collection cost, as far as it is still there."""
+    gone: str = ""
+    """How the last of a piece of the collection left it: sold, scrapped, lost or given."""
     came: date | None = None
     deals: dict[int, Deal] = field(default_factory=dict)
     """By number of the sale; −1 is the commission."""
@@ -94,6 +98,8 @@ class Desk:
     """Expense kinds as compared → as shown."""
     supplies: dict[str, str] = field(default_factory=dict)
     """What was bought for the shop's own use, as compared → the expense kind it went to."""
+    under_way: set[Place] = field(default_factory=set)
+    """The lines of goods that were paid before they were here."""
     names: frozenset[str] = frozenset()
     """What `known` has gathered."""
 
@@ -160,8 +166,22 @@ class Desk:
             self._pass_on(job, day, account, amount, what, source, estimated)
 
     def _to_basis(self, job: Job, day: date, account: str, amount: Decimal, what: str, source: Place) -> None:
-        job.basis += amount
+        """Money of the owner's own on a piece; a late bill for one that is gone goes the way it went, on its own day."""
         self.ledger.move(day, what, source, amount, Account(Book.COLLECTION, account, job.id), Account(Book.COLLECTION, "owner", job.id))
+        if job.gone:
+            to = Account(Book.COLLECTION, "given away" if job.gone == "given" else "sold", job.id)
+            self.ledger.move(day, what, source, amount, to, Account(Book.COLLECTION, "basis", job.id))
+        else:
+            job.basis += amount
+
+    def withdraw(self, job: Job, amount: Decimal, day: date, account: str, what: str, source: Place) -> None:
+        """Cost that a build carried goes to the owner, or away as promotion (taking it off the build is the caller's)."""
+        self.ledger.move(day, what, source, amount, Account(Book.PRIVATE, "withdrawn", job.id), Account(Book.INVENTORY, account, job.id, WITHDRAWN))
+
+    def to_owner(self, job: Job, amount: Decimal, day: date, what: str, source: Place) -> None:
+        """Cost that a build carried becomes the basis of a piece of the collection."""
+        self.withdraw(job, amount, day, "kept", what, source)
+        self._to_basis(job, day, "kept", amount, what, source)
 
     def _pass_on(self, job: Job | None, day: date, account: str, amount: Decimal, what: str, source: Place, estimated: bool) -> None:
         build = job.id if job else None

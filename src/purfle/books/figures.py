@@ -127,7 +127,7 @@ class BuildRow:
 
 @dataclass(frozen=True, slots=True)
 class CollectionRow:
-    """A piece of the owner's own collection that was sold, apart from the shop's figures."""
+    """A piece of the owner's own collection that was sold, scrapped or lost, apart from the shop's figures."""
 
     id: str
     basis: Decimal

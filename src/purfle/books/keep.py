@@ -46,7 +46,8 @@ _WRITE_UP: dict[type, Callable[[Desk, Any], None]] = {
     money.EpisodeIncome: cash.episode_income,
     money.Drive: cash.drove,
     money.CameToEnd: ends.came_to_end,
-    money.ChangedHands: ends.changed_hands,
+    money.ChangedHands: ends.kept,
+    money.BroughtIn: ends.brought_in,
 }
 
 

@@ -30,6 +30,7 @@ def paid_ahead(desk: Desk, event: PaidAhead) -> None:
     if _private(desk, goods):
         return
     cost, tax = _landed(desk, goods)
+    desk.under_way.add(goods.record.at)
     legs = [(Account(Book.INVENTORY, ON_THE_WAY, goods.build, PURCHASES), cost), (_TAX_BACK, tax), (PAID, -cost - tax)]
     desk.ledger.entry(event.date, f"{goods.what}, on the way", event.at, legs)
 
@@ -42,7 +43,8 @@ def goods_here(desk: Desk, event: GoodsHere) -> None:
         desk.jobs[goods.build].came = day
     ahead = goods.paid is not None and goods.paid < day
     estimated = goods.paid is None or goods.paid > desk.today
-    come = Arrival(day, INSIDE if ahead else PURCHASES, _on_the_way(goods) if ahead else _owed_or_paid(goods, day), estimated)
+    on_the_way = goods.record.at in desk.under_way
+    come = Arrival(day, INSIDE if on_the_way else PURCHASES, _on_the_way(goods) if on_the_way else _paid_by(goods, day), estimated)
     if not ahead and tax and not _private(desk, goods):
         desk.ledger.move(day, f"{goods.what}, tax that comes back", event.at, tax, _TAX_BACK, come.origin)
     _place(desk, goods, cost, come)
@@ -81,10 +83,11 @@ def _on_the_way(goods: Goods) -> Account:
     return Account(Book.INVENTORY, ON_THE_WAY, goods.build, INSIDE)
 
 
-def _owed_or_paid(goods: Goods, day: date) -> Account:
-    if goods.paid == day:
-        return PAID
-    return SUPPLIERS
+def _paid_by(goods: Goods, day: date) -> Account:
+    """Where the cost of what is here comes from: cash, the supplier who waits, or the owner, who had paid when the piece was still their own."""
+    if goods.paid is not None and goods.paid < day:
+        return Account(Book.PRIVATE, "owner", goods.build)
+    return PAID if goods.paid == day else SUPPLIERS
 
 
 def _place(desk: Desk, goods: Goods, cost: Decimal, come: Arrival) -> None:

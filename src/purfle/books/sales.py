@@ -10,6 +10,7 @@ from decimal import Decimal
 
 from purfle.base.money import ZERO
 from purfle.base.place import Place
+from purfle.books import collection
 from purfle.books.desk import Deal, Desk, Job, first_shares
 from purfle.books.fees import channel_named, fee, partners_part, pays_on
 from purfle.books.ledger import PURCHASES, RECOGNISED, Account, Book
@@ -24,18 +25,19 @@ COMMISSION = -1
 def build_sold(desk: Desk, event: BuildSold) -> None:
     """A build, or some of its units, was sold."""
     job, sale, day = desk.jobs[event.build], event.record, event.date
-    if job.place == "collection":
-        _piece_sold(desk, job, event)
-        return
     units = _units(desk, job, sale, sale.units)
     price, post = _price(desk, sale), desk.rounded(sale.shipping_charged)
-    deal = Deal(price, post, units=units, tax_by_shop=_tax_by_shop(desk, sale))
+    deal = Deal(price, post, units=units, tax_by_shop=_tax_by_shop(desk, sale), private=job.place == "collection")
     job.deals[event.number] = deal
     _early(desk, job, sale, day)
+    if deal.private:
+        _piece_sold(desk, job, event, deal)
+        return
     if units:
         deal.cost = desk.recognise(job, units, day, "cost of what was sold", event.at)
     for name in event.bundled:
-        _bundle(desk, deal, desk.jobs[name], day, event)
+        if _may_go_along(desk, event, desk.jobs[name], "shop"):
+            deal.bundled.append((name, desk.recognise(desk.jobs[name], 1, day, f"sold with {event.build}, where the price stands", event.at)))
     _revenue(desk, event, deal)
     _sent_out(desk, event, deal)
     share_owed(desk, job, deal, day, event.at)
@@ -43,7 +45,8 @@ def build_sold(desk: Desk, event: BuildSold) -> None:
 
 def _units(desk: Desk, job: Job, record: Record, units: int) -> int:
     if units > job.left:
-        where = "left" if job.place == "shop" else f"left: it was {job.place}"
+        place = job.gone or job.place
+        where = "left" if place in ("shop", "collection") else f"left: it was {place}"
         code, found = "units-oversold", f"units: {units} of {job.id} go out and {job.left} are {where}"
         desk.troubles.add(
             record.where("units") if record.wrote("units") else record.where("date"), code, found, "mend the units here or on the build sheet, or the day"
@@ -75,12 +78,18 @@ def _early(desk: Desk, job: Job, sale: Sale, day: date) -> None:
         desk.troubles.add(sale.where("date"), "sale-before-acquisition", f"date: {job.id} is sold on {day} and came in on {came}", "mend one of the two days")
 
 
-def _bundle(desk: Desk, deal: Deal, other: Job, day: date, event: BuildSold) -> None:
-    if other.place == "shop":
-        deal.bundled.append((other.id, desk.recognise(other, 1, day, f"sold with {event.build}, where the price stands", event.at)))
+def _may_go_along(desk: Desk, event: BuildSold, other: Job, place: str) -> bool:
+    """Whether another build is there to be sold with one that is the shop's, or of the collection; what is not is told."""
+    if other.place == place and not other.gone and other.id != event.build:
+        return True
+    at, found = event.record.where("bundled"), f"with: {other.id} goes out with {event.build} on {event.date}"
+    if other.place in ("shop", "collection") and not other.gone and other.id != event.build:
+        whose = ("the owner's own", "the shop's") if place == "shop" else ("the shop's", "the owner's own")
+        mend = "give each a sale of its own with its part of the price, or move one of them first"
+        desk.troubles.add(at, "sale-mixed", f"{found} and is {whose[0]}, {event.build} {whose[1]}: one price can't be of both", mend)
     else:
-        found = f"with: {other.id} goes out with {event.build} on {day} and was gone, or the owner's own, by then"
-        desk.troubles.add(event.record.where("bundled"), "units-oversold", found, "take it out of with:, or mend the day")
+        desk.troubles.add(at, "units-oversold", f"{found} and was gone by then", "take it out of with:, or mend the day")
+    return False
 
 
 def _revenue(desk: Desk, event: BuildSold, deal: Deal) -> None:
@@ -171,38 +180,36 @@ def came_back(desk: Desk, event: CameBack) -> None:
         desk.troubles.add(
             back.where("date"), "refund-before-sale", f"date: the refund of {back.date} is before the sale of {event.sale.date}", "mend one of the two days"
         )
-    deal = job.deals.get(event.number)
-    if deal is None:
-        _piece_back(desk, job, event)
-        return
-    refund = desk.rounded(back.refund)
+    deal, refund, fees = job.deals[event.number], desk.rounded(back.refund), desk.rounded(back.fees_back)
     if deal.returns + refund > deal.price + deal.charged:
         found = f"refund: {deal.returns + refund} in all is more than the {deal.price + deal.charged} that was charged"
         desk.troubles.add(back.where("refund"), "refund-above-price", found, "mend the refund, or give tax back under tax_back")
+    if fees > deal.fees:
+        found = f"fees_back: {fees} is more than the {deal.fees} that the sale took"
+        desk.troubles.add(back.where("fees_back"), "fees-back-above-fees", found, "mend the amount")
     deal.returns += refund
-    desk.ledger.move(day, "refund", event.at, refund, Account(Book.RETURNS, "refund", event.build), Account(Book.CASH, "paid", event.build))
-    _fees_back(desk, event, deal)
+    deal.fees -= fees
+    if deal.private:
+        _piece_back(desk, event, job, deal, refund, fees)
+        return
+    _money_back(desk, event, refund, fees, desk.rounded(back.tax_back) if deal.tax_by_shop else ZERO)
     if back.goods:
-        _goods_back(desk, event, job, deal)
+        units, cost = _units_back(desk, event, deal)
+        _return_cost(desk, event, job, units, cost)
+        for name, other in _bundle_back(deal):
+            _return_cost(desk, event, desk.jobs[name], 1, other)
     share_owed(desk, job, deal, day, event.at)
 
 
-def _fees_back(desk: Desk, event: CameBack, deal: Deal) -> None:
-    back = event.record
-    fees, tax = desk.rounded(back.fees_back), desk.rounded(back.tax_back)
-    if fees > deal.fees:
-        desk.troubles.add(
-            back.where("fees_back"), "fees-back-above-fees", f"fees_back: {fees} is more than the {deal.fees} that the sale took", "mend the amount"
-        )
-    deal.fees -= fees
-    desk.ledger.move(
-        event.date, "fees back", event.at, fees, Account(Book.CASH, "received", event.build), Account(Book.EXPENSES, desk.kind("selling fees"), event.build)
-    )
-    if deal.tax_by_shop:
-        desk.ledger.move(event.date, "tax back", event.at, tax, Account(Book.SALES_TAX, "collected", event.build), Account(Book.CASH, "paid", event.build))
+def _money_back(desk: Desk, event: CameBack, refund: Decimal, fees: Decimal, tax: Decimal) -> None:
+    build, received, paid = event.build, Account(Book.CASH, "received", event.build), Account(Book.CASH, "paid", event.build)
+    desk.ledger.move(event.date, "refund", event.at, refund, Account(Book.RETURNS, "refund", build), paid)
+    desk.ledger.move(event.date, "fees back", event.at, fees, received, Account(Book.EXPENSES, desk.kind("selling fees"), build))
+    desk.ledger.move(event.date, "tax back", event.at, tax, Account(Book.SALES_TAX, "collected", build), paid)
 
 
-def _goods_back(desk: Desk, event: CameBack, job: Job, deal: Deal) -> None:
+def _units_back(desk: Desk, event: CameBack, deal: Deal) -> tuple[int, Decimal]:
+    """How many units of a sale come back, and the cost they once left with."""
     back = event.record
     if back.units > deal.units:
         desk.troubles.add(back.where("units"), "units-oversold", f"units: {back.units} come back and {deal.units} went out", "mend the units")
@@ -210,21 +217,29 @@ def _goods_back(desk: Desk, event: CameBack, job: Job, deal: Deal) -> None:
     cost = first_shares(deal.cost, deal.units, units, desk.smallest) if units else ZERO
     deal.units -= units
     deal.cost -= cost
-    _return_cost(desk, event, job, units, cost)
-    if not deal.units:
-        for name, other in deal.bundled:
-            _return_cost(desk, event, desk.jobs[name], 1, other)
-        deal.bundled.clear()
+    return units, cost
+
+
+def _bundle_back(deal: Deal) -> list[tuple[str, Decimal]]:
+    """What went along comes back with the last unit."""
+    if deal.units:
+        return []
+    bundled, deal.bundled = deal.bundled, []
+    return bundled
 
 
 def _return_cost(desk: Desk, event: CameBack, job: Job, units: int, cost: Decimal) -> None:
+    """Goods are the shop's again; the owner's own, where the rest of the batch went into the collection in between."""
     if not units:
         return
     job.left += units
-    job.held += cost
-    if job.place == "sold":
-        job.place = "shop"
     desk.ledger.move(event.date, "came back", event.at, cost, Account(Book.INVENTORY, "came back", job.id, RECOGNISED), Account(Book.COGS, "came back", job.id))
+    if job.place == "collection":
+        job.gone = ""
+        desk.to_owner(job, cost, event.date, "came back", event.at)
+    else:
+        job.held += cost
+        job.place = "shop"
 
 
 # --- commissions -------------------------------------------------------------------------------------------------------
@@ -278,41 +293,31 @@ def _earned(desk: Desk, event: HandedOver | AgreedLate, job: Job, deal: Deal, pr
 # --- the owner's collection --------------------------------------------------------------------------------------------
 
 
-def _piece_sold(desk: Desk, job: Job, event: BuildSold) -> None:
+def _piece_sold(desk: Desk, job: Job, event: BuildSold, deal: Deal) -> None:
     """A piece of the owner's own: proceeds after fees and post against its basis, in the table apart.
 
     What the owner takes in trade for it and gives to the shop is the shop's at the value it counted for.
     """
-    sale = event.record
+    sale, day = event.record, event.date
     if sale.trade_in is not None and event.trade_in is not None:
-        value = desk.rounded(sale.trade_in.value)
-        desk.charge(
-            event.trade_in,
-            event.date,
-            "instrument",
-            PURCHASES,
-            value,
-            f"trade-in for {job.id}",
-            sale.trade_in.at,
-            Account(Book.PRIVATE, "owner", event.trade_in),
-        )
-    price, post = _price(desk, sale), desk.rounded(sale.shipping_charged)
+        value, owner = desk.rounded(sale.trade_in.value), Account(Book.PRIVATE, "owner", event.trade_in)
+        desk.charge(event.trade_in, day, "instrument", PURCHASES, value, f"trade-in for {job.id}", sale.trade_in.at, owner)
     channel = channel_named(desk.shop, sale.channel)
-    fees = desk.rounded(sale.fees) if sale.fees is not None else fee(channel, price, post, sale.tax, desk.smallest)
-    out = fees + sum((desk.rounded(a) for a in (sale.shipping_paid, sale.packing, sale.insurance)), ZERO)
-    proceeds = price + post - out
-    _units(desk, job, sale, sale.units)
+    fees = desk.rounded(sale.fees) if sale.fees is not None else fee(channel, deal.price, deal.charged, sale.tax, desk.smallest)
+    deal.fees = fees + sum((desk.rounded(a) for a in (sale.shipping_paid, sale.packing, sale.insurance)), ZERO)
     guess = sale.fees is None and bool(fees)
-    desk.ledger.move(
-        sale.date, "sold from the collection", sale.at, proceeds, Account(Book.COLLECTION, "owner", job.id), Account(Book.COLLECTION, "proceeds", job.id), guess
-    )
-    basis, job.basis = job.basis, ZERO
-    desk.ledger.move(sale.date, "basis of what was sold", sale.at, basis, Account(Book.COLLECTION, "sold", job.id), Account(Book.COLLECTION, "basis", job.id))
-    job.left = 0
+    collection.proceeds(desk, job, deal.price + deal.charged - deal.fees, day, "sold from the collection", event.at, guess)
+    deal.cost = collection.let_go(desk, job, deal.units, "sold", day, "basis of what was sold", event.at)
+    for name in event.bundled:
+        other = desk.jobs[name]
+        if _may_go_along(desk, event, other, "collection"):
+            deal.bundled.append((name, collection.let_go(desk, other, 1, "sold", day, f"sold with {job.id}", event.at, job.id)))
 
 
-def _piece_back(desk: Desk, job: Job, event: CameBack) -> None:
-    if job.place != "collection":
-        return
-    back = desk.rounded(event.record.refund) - desk.rounded(event.record.fees_back)
-    desk.ledger.move(event.date, "refund", event.at, back, Account(Book.COLLECTION, "proceeds", job.id), Account(Book.COLLECTION, "owner", job.id))
+def _piece_back(desk: Desk, event: CameBack, job: Job, deal: Deal, refund: Decimal, fees: Decimal) -> None:
+    collection.proceeds(desk, job, fees - refund, event.date, "refund", event.at)
+    if event.record.goods:
+        units, basis = _units_back(desk, event, deal)
+        collection.take_back(desk, job, units, basis, event.date, event.at)
+        for name, other in _bundle_back(deal):
+            collection.take_back(desk, desk.jobs[name], 1, other, event.date, event.at, job.id)

@@ -225,12 +225,18 @@ class CameToEnd(NamedTuple):
 
 
 class ChangedHands(NamedTuple):
-    """A build moved between the shop and the owner's collection."""
+    """A build went from the shop into the owner's collection."""
 
     date: date
     at: Place
     build: str
     record: MovedBuild
+
+
+class BroughtIn(ChangedHands):
+    """A piece of the owner's collection came into the shop."""
+
+    __slots__ = ()
 
 
 class Drive(NamedTuple):
@@ -278,6 +284,7 @@ MoneyEvent = (
     | AgreedLate
     | CameToEnd
     | ChangedHands
+    | BroughtIn
     | Drive
     | EpisodeIncome
     | StockCounted
@@ -288,6 +295,7 @@ ORDER: dict[type, int] = {
     GoodsHere: 11,
     CameIn: 12,
     GiftedPart: 12,
+    BroughtIn: 14,
     MoneyIn: 15,
     SalvagedPart: 20,
     PartMoved: 25,

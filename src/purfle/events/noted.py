@@ -15,6 +15,7 @@ from typing import Any
 from purfle.base.names import folded
 from purfle.events.money import (
     AgreedLate,
+    BroughtIn,
     BuildSold,
     CameBack,
     CameBackAtOnce,
@@ -88,7 +89,8 @@ def _of_build(shop: Shop, build: Build) -> Iterator[MoneyEvent]:
     if sheet.ended:
         yield CameToEnd(sheet.ended.date, sheet.ended.at, build.id, sheet.ended)
     for move in sheet.moved:
-        yield ChangedHands(move.date, move.at, build.id, move)
+        changed = BroughtIn if move.to == "shop" else ChangedHands
+        yield changed(move.date, move.at, build.id, move)
 
 
 def _acquired(build: str, record: Acquired) -> Iterator[MoneyEvent]:

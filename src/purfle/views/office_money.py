@@ -49,7 +49,7 @@ class YearBuild:
 
 @dataclass(frozen=True, slots=True)
 class CollectionLine:
-    """A piece of the owner's own collection that was sold."""
+    """A piece of the owner's own collection that was sold, scrapped or lost."""
 
     link: Link
     basis: Figure
