@@ -495,8 +495,8 @@ def test_an_unknown_currency_holds_the_books_and_not_the_showroom(tmp_path, caps
     (tmp_path / "shop.md").write_text("---\nname: s\ncurrency: QQQ\n---\n", "utf-8")
     sheet = tmp_path / "builds/heron/build.md"
     sheet.parent.mkdir(parents=True)
-    sheet.write_text("---\ntitle: Heron\nshowroom: yes\nfor_sale: {asking: 450, since: 2026-05-01}\n---\n", "utf-8")
+    sheet.write_text("---\ntitle: Heron\nshowroom: yes\nfor_sale: {asking: 450.5, since: 2026-05-01}\n---\n", "utf-8")
     assert run(["compile", "--quiet", "--shop", str(tmp_path), "--today", DAY]) == 1
     told = capsys.readouterr().err
     assert "currency-unknown" in told and "template-fault" not in told
-    assert "450.00" in (tmp_path / "out/showroom/builds/heron.html").read_text("utf-8")
+    assert "450.50" in (tmp_path / "out/showroom/builds/heron.html").read_text("utf-8")

@@ -1,5 +1,8 @@
 """The showroom's comforts in a real browser, from a disk: narrowing, looking up, holding a picture to the light; and none of them missed."""
 
+import base64
+import re
+
 import pytest
 from browsing import IN_A_BROWSER, rendered
 from PIL import Image
@@ -18,9 +21,7 @@ def disk(tmp_path_factory):
     """The site written out, with real files for its pictures."""
     root = tmp_path_factory.mktemp("site")
     made = site(FRESH)
-    for name, data in made.pages.items():
-        (root / name).parent.mkdir(parents=True, exist_ok=True)
-        (root / name).write_bytes(data)
+    _write(root, made)
     pictures = {shown.picture for build in made.view.builds for shown in (build.cover, build.as_found) if shown}
     (root / "pictures").mkdir()
     for name in {name for page in made.pages.values() for name in _pictures(page)} | {v.path for p in pictures for v in p.files()}:
@@ -28,9 +29,13 @@ def disk(tmp_path_factory):
     return root
 
 
-def _pictures(page: bytes) -> list[str]:
-    import re
+def _write(root, made):
+    for name, data in made.pages.items():
+        (root / name).parent.mkdir(parents=True, exist_ok=True)
+        (root / name).write_bytes(data)
 
+
+def _pictures(page: bytes) -> list[str]:
     return [found.decode() for found in re.findall(rb"pictures/[0-9a-f]+-\d+\.(?:webp|jpg)", page)]
 
 
@@ -69,6 +74,34 @@ def test_every_kind_of_page_works_from_a_disk_with_a_clean_console(browser, disk
     _open(browser, disk, page)
     assert [entry["message"] for entry in browser.get_log("browser")] == []
     assert browser.execute_script("return getComputedStyle(document.querySelector('h1')).fontFamily").startswith('"Big Shoulders Stencil"')
+
+
+def test_names_in_letters_of_all_europe_are_set_in_the_shops_own_face(browser, tmp_path):
+    """The browser itself tells which faces it took its glyphs from (DevTools protocol, CSS.getPlatformFontsForNode)."""
+    made = site({"builds/heron/build.md": FILES["builds/heron/build.md"].replace("title: Heron", "title: Żółć Șteferiță Çığ Őszi Ģērbs Ångström")})
+    _write(tmp_path, made)
+    _open(browser, tmp_path, "builds/heron.html")
+    browser.execute_async_script("const done = arguments[0]; document.fonts.ready.then(() => done())")
+    for domain in ("DOM", "CSS"):
+        browser.execute_cdp_cmd(f"{domain}.enable", {})
+    root = browser.execute_cdp_cmd("DOM.getDocument", {})["root"]["nodeId"]
+    name = browser.execute_cdp_cmd("DOM.querySelector", {"nodeId": root, "selector": "h1"})["nodeId"]
+    faces = browser.execute_cdp_cmd("CSS.getPlatformFontsForNode", {"nodeId": name})["fonts"]
+    assert [face["familyName"] for face in faces if not face["isCustomFont"]] == [] and faces
+
+
+@pytest.mark.parametrize(("width", "height"), [(8.27, 11.69), (8.5, 11)], ids=["A4", "letter"])
+def test_a_certificate_of_twenty_lines_is_one_sheet(browser, tmp_path, width, height):
+    sold = FILES["builds/heron/build.md"].replace("showroom: yes", "showroom: yes\nsale: {date: 2026-05-19, price: 940}")
+    _write(tmp_path, site({"builds/heron/build.md": sold}))
+    page = tmp_path / "certificates/heron.html"
+    text = page.read_text()
+    line = re.search(r"<div><dt>Woods.*?</div>", text)[0]
+    page.write_text(text.replace(line, line * (21 - text.count("<dt>"))))
+    _open(browser, tmp_path, "certificates/heron.html")
+    pdf = base64.b64decode(browser.execute_cdp_cmd("Page.printToPDF", {"paperWidth": width, "paperHeight": height})["data"])
+    assert page.read_text().count("<dt>") == 20
+    assert len(re.findall(rb"/Type\s*/Page\b(?!s)", pdf)) == 1
 
 
 def test_the_rack_narrows_by_state(browser, disk):

@@ -12,7 +12,7 @@
   const says = (item, name) => (item.querySelector(places[name]) || { textContent: "" }).textContent.trim();
   let logs = null;
 
-  // The words of the logs lie in a script of their own, asked for when somebody begins to look; that works from a disk too.
+  // The words of the logs, asked for when somebody begins to look; as a script, for that works from a disk too.
   const fetchWords = () => {
     if (logs) return;
     logs = {};

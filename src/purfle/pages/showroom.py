@@ -24,7 +24,7 @@ from purfle.views.amounts import Writer
 from purfle.views.markdown import largest, picture_html
 from purfle.views.public import BuildView, BulletinView, ComingUp, EpisodeView, Shown, Showroom, Site
 
-STATE_CLASSES = {"in the works": "works", "finished": "finished", "for sale": "sale", "sold": "sold", "delivered": "delivered"}
+STATE_CLASSES = {"for sale": "sale", "in the works": "works", "finished": "finished", "sold": "sold", "delivered": "delivered"}
 _PAPERS = ("tags/", "sheets/", "certificates/")
 _WITHOUT = "/* --- what follows, 404.html does without --- */"
 _LYING = 1.1  # from this width for one of height on, a picture lies; squares stand
@@ -167,7 +167,7 @@ def _filters(locale: str, currency: str) -> Mapping[str, Callable[..., Any]]:
     """Kept, so that equal sites share one set of functions and with it the compiled templates."""
     writer = Writer(locale, currency)
     return {
-        "money": writer.money,
+        "money": writer.price,
         "long_date": writer.date,
         "short_date": writer.short,
         "plate": state_class,

@@ -45,6 +45,10 @@ class Writer:
         """An amount with its currency, to the smallest unit, half away from zero; `—` for None."""
         return NOTHING if amount is None else _money(self.locale, self.currency, amount)
 
+    def price(self, amount: Decimal) -> str:
+        """An amount as it stands on a price tag: one of whole units without decimals, `$950` and `$949.50` in en_US."""
+        return _money(self.locale, self.currency, amount, bare=amount == amount.to_integral_value())
+
     def plain(self, amount: Decimal | None) -> str:
         """An amount without its currency, for a column whose head names it."""
         return NOTHING if amount is None else _decimal(self.locale, money.rounded(amount, money.unit(self.currency)), money.places(self.currency))
@@ -105,10 +109,9 @@ def _day(text: str | None) -> Day | None:
 
 
 @cache
-def _pattern(locale: str, currency: str) -> NumberPattern:
+def _pattern(locale: str, currency: str, digits: int) -> NumberPattern:
     from babel.numbers import get_currency_symbol
 
-    digits = money.places(currency)
     formats = like(locale).currency_formats
     pattern: NumberPattern = copy.copy(formats["standard"])
     pattern.frac_prec = (digits, digits)
@@ -122,9 +125,9 @@ def _pattern(locale: str, currency: str) -> NumberPattern:
 
 
 @lru_cache(_KEPT)
-def _money(locale: str, currency: str, amount: Decimal) -> str:
+def _money(locale: str, currency: str, amount: Decimal, bare: bool = False) -> str:
     exact = money.rounded(amount, money.unit(currency))
-    return str(_pattern(locale, currency).apply(exact, like(locale), currency=currency, currency_digits=False))
+    return str(_pattern(locale, currency, 0 if bare else money.places(currency)).apply(exact, like(locale), currency=currency, currency_digits=False))
 
 
 @lru_cache(_KEPT)

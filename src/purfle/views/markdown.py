@@ -114,6 +114,7 @@ _ODD = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\ufdd0-\ufdef" + "".join(f"{chr(plane + 0xFFFE)}{chr(plane + 0xFFFF)}" for plane in range(0, 0x110000, 0x10000)) + "]"
 )
 """Control characters and noncharacters: the HTML standard makes each a parse error."""
+_SENTENCE_END = re.compile(r"(?<=[.!?…])\s+(?=\W?[^\Wa-z])")
 _BLANKED = re.compile(r"(?<=\S) {7,}(?=\S)")
 
 
@@ -128,6 +129,17 @@ def excerpt(plain: str, most: int) -> str:
     if len(plain) <= most:
         return plain
     return plain[:most].rsplit(" ", 1)[0].rstrip(" ,;:.–-") + "…"
+
+
+def opening(text: Text, most: int) -> str:
+    """The sentences that begin a text's first paragraph of words, as many as `most` characters hold; the first one cut when it is longer."""
+    paragraphs = (Markup(found).striptags() for found in re.findall(r"<p>(.*?)</p>", text.html, re.DOTALL))
+    first, *more = _SENTENCE_END.split(next((words for words in paragraphs if words), ""))
+    for sentence in more:
+        if len(first) + 1 + len(sentence) > most:
+            break
+        first += f" {sentence}"
+    return excerpt(first, most)
 
 
 @cache

@@ -28,6 +28,8 @@ class Site:
     locale: str
     """How amounts and days are written, such as `en_US`."""
     about: Text
+    opening: str
+    """The first sentences of the about page, for the head of the rack; empty when it has none."""
     has_episodes: bool
     has_bulletins: bool
     has_feed: bool

@@ -17,7 +17,7 @@ from purfle.notes.records.show import Disclosure
 from purfle.progress.model import Progress
 from purfle.show.model import PromiseState
 from purfle.views.finish import lacquer_of
-from purfle.views.markdown import Surroundings, Text, excerpt, rendered
+from purfle.views.markdown import Surroundings, Text, excerpt, opening, rendered
 from purfle.views.pictures import Pictures, Sounds
 from purfle.views.public import (
     BuildView,
@@ -53,6 +53,7 @@ STATES = ("for sale", "in the works", "finished", "sold", "delivered")
 """The public states, in the gallery's order."""
 _UNMET = ("open", "due", "late")
 _SUMMARY = 180
+_OPENING = 240
 
 
 def showroom_of(shop: Shop, progress: Mapping[str, Progress], promises: Iterable[PromiseState], pictures: Pictures, sounds: Sounds, today: date) -> Showroom:
@@ -125,6 +126,7 @@ _AROUND = Mark[tuple[object, ...]](lambda one, other: one[0] is other[0] and one
 
 def _site(desk: _Desk, has_episodes: bool, has_bulletins: bool, has_log: bool) -> Site:
     sheet = desk.shop.settings
+    about = rendered(desk.shop.about, replace(desk.around, mark="about"))
     site = Site(
         name=sheet.name,
         place=sheet.place or "",
@@ -132,7 +134,8 @@ def _site(desk: _Desk, has_episodes: bool, has_bulletins: bool, has_log: bool) -
         address=None if not sheet.site or not sheet.site.casefold().startswith("http") else sheet.site.rstrip("/") + "/",
         currency=sheet.currency,
         locale=sheet.locale,
-        about=rendered(desk.shop.about, replace(desk.around, mark="about")),
+        about=about,
+        opening=opening(about, _OPENING),
         has_episodes=has_episodes,
         has_bulletins=has_bulletins,
         has_feed=has_episodes or has_bulletins or has_log,
