@@ -36,6 +36,12 @@ def test_goods_paid_ahead_are_two_events_and_planned_ones_none() -> None:
     assert [(type(e).__name__, e.date.day, e.goods.what) for e in found] == [("PaidAhead", 1, "a"), ("GoodsHere", 2, "b"), ("GoodsHere", 5, "a")]
 
 
+def test_a_part_that_moves_is_found_on_its_bill_whatever_its_case_and_spaces() -> None:
+    files = {"heron": "parts: [{part: bone nut, cost: 7, arrived: 2026-02-01}]", "wren": "", "2026-02-02": "moved: {part: Bone  nut, from: heron, to: wren}"}
+    (moved,) = (event for event in events(files) if isinstance(event, money.PartMoved))
+    assert moved.part is not None and moved.part.cost == 7
+
+
 def test_nothing_after_today() -> None:
     files = {"heron": "acquired: {date: 2026-01-02, price: 3}\nsale: {date: 2026-05-20, price: 9}"}
     assert kinds(events(files, today=date(2026, 5, 19))) == ["GoodsHere"]

@@ -105,6 +105,13 @@ def test_redo_opens_a_new_pass_of_it_and_what_followed() -> None:
     assert (wren.hours, wren.hours_rework, codes) == (Decimal(8), Decimal(3), [])
 
 
+def test_a_name_is_the_same_whatever_its_case_and_spaces() -> None:
+    route = ("route: plain", "stages: [{stage: top coat, hours: 2}]")
+    notes = {"2026-02-20": ("stage: top coat", "hours: 2", "finished: yes"), "2026-02-22": ("redo: top coat", "stage: Top  coat", "hours: 3")}
+    wren, _ = _told(route, notes)
+    assert [p.hours for p in wren.stage("top  Coat").passes] == [2, 3]
+
+
 def test_other_work_of_a_note_with_redo_came_before_it() -> None:
     notes = {
         "2026-02-20": ("bench: [{stage: strip, finished: yes}, {stage: colour, hours: 2, finished: yes}]",),
@@ -166,6 +173,8 @@ STATES = [
     ((OIL,), {}, "in the rack", "in the works"),
     (("stages: [{stage: oil, hours: 2}, {stage: wax, hours: 1}]",), DONE, "on the bench", "in the works"),
     ((OIL, "parts: [{part: bridge, for: oil}]"), {}, "waiting for a part", "in the works"),
+    (("stages: [{stage: top coat, needs: [bone nut]}]", "parts: [{part: Bone  Nut}]"), {}, "waiting for a part", "in the works"),
+    (("stages: [{stage: top coat}]", "parts: [{part: bridge, for: Top  coat}]"), {}, "waiting for a part", "in the works"),
     ((OIL, "parts: [{part: bridge, for: oil, arrived: 2026-02-02}]"), {}, "in the rack", "in the works"),
     ((OIL,), DONE, "finished", "finished"),
     ((OIL, "for_sale: {asking: 100}"), {}, "for sale", "for sale"),

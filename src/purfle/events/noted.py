@@ -202,21 +202,18 @@ def _moved_part(context: _Context, note: Note, moved: MovedPart) -> Iterator[Par
     to = None if into_stock else context.find(moved.to)
     if origin is None or origin == to or (to is None and not into_stock):
         return
-    name = folded(moved.part)
-    part = next((p for p in context.sheets[origin].sheet.parts if folded(p.part) == name), None)
-    yield PartMoved(note.date, moved.at, origin, to, moved, part)
+    yield PartMoved(note.date, moved.at, origin, to, moved, _on_the_bill(context.sheets[origin], moved.part))
 
 
 def _returned(context: _Context, note: Note, returned: Returned) -> tuple[SentBack]:
     build = context.find(returned.build) or note.build
-    named = returned.build is not None or (build is not None and _on_the_bill(context.sheets[build], returned.item))
+    named = returned.build is not None or (build is not None and _on_the_bill(context.sheets[build], returned.item) is not None)
     return (SentBack(note.date, returned.at, build, not named, returned),)
 
 
-def _on_the_bill(build: Build, part: str) -> bool:
-    """Whether the build's bill of materials names that part."""
-    name = folded(part)
-    return any(folded(p.part) == name for p in build.sheet.parts)
+def _on_the_bill(build: Build, name: str) -> Part | None:
+    """The first part of that name on the build's bill of materials."""
+    return next((part for part in build.sheet.parts if folded(part.part) == folded(name)), None)
 
 
 def _written_off(_: _Context, note: Note, written: WrittenOff) -> tuple[WroteOff]:

@@ -7,6 +7,7 @@ from datetime import date
 from decimal import Decimal
 from typing import NamedTuple
 
+from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.notes.model import Note, Shop
 from purfle.notes.records.note import Bench, NoteSheet
@@ -98,8 +99,8 @@ def _of_note(shop: Shop, note: Note, events: list[Work]) -> None:
             _done(note.date, own, sheet, sheet.after_sale, None, events)
         return
     lines = lines_of(note)
-    redone = {name.casefold() for name in sheet.redo}
-    later = [line for line in lines if line.stage is not None and line.stage.casefold() in redone]
+    redone = set(map(folded, sheet.redo))
+    later = [line for line in lines if line.stage is not None and folded(line.stage) in redone]
     for line in lines:
         if line not in later:
             _of_line(shop, note, own, line, events)

@@ -66,7 +66,7 @@ def _known(shop: Shop) -> Known:
     for names in (*stages.values(), *(_names(stage.stage for stage in route.value) for route in sheet.routes)):
         every.update(names)
     return Known(
-        builds={**{id.casefold(): id for id in shop.unread}, **shop.names},
+        builds={**{folded(id): id for id in shop.unread}, **shop.names},
         channels=_names(channel.name for channel in sheet.channels),
         items=known_items(shop),
         supplies=_names(b.item for note in shop.notes for b in note.sheet.bought if b.purpose is not None and folded(b.purpose) == "shop"),

@@ -206,7 +206,7 @@ def _builds(placed: Iterable[_Spot], files: Mapping[str, bytes], assets: frozens
 
 
 def _names(builds: list[Build], troubles: Troubles) -> dict[str, str]:
-    names = {build.id.casefold(): build.id for build in builds}
+    names = {folded(build.id): build.id for build in builds}
     for build in builds:
         title = folded(build.sheet.title)
         other = names.setdefault(title, build.id) if title else build.id

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.quantities import Estimate, Wait
 from purfle.notes.records.stages import WantedShot
@@ -157,5 +158,5 @@ class Progress:
         return sum(1 for s in self.stages if s.finished)
 
     def stage(self, name: str) -> StageProgress | None:
-        """A stage by name, case ignored."""
-        return next((s for s in self.stages if s.stage.name.casefold() == name.casefold()), None)
+        """A stage by name, case and runs of space ignored; None when the route has none of that name."""
+        return next((s for s in self.stages if folded(s.stage.name) == folded(name)), None)

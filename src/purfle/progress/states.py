@@ -6,6 +6,7 @@ Invariant: a state is worked out from dated facts up to one day, never typed and
 from collections.abc import Sequence
 from datetime import date
 
+from purfle.base.names import folded
 from purfle.notes.model import Build
 from purfle.notes.records.build import BuildSheet
 from purfle.progress.model import StageProgress
@@ -135,8 +136,8 @@ def may_begin(stage: StageProgress, stages: Sequence[StageProgress], today: date
 
 def missing_parts(sheet: BuildSheet, stage: StageProgress, today: date) -> tuple[str, ...]:
     """The parts of the bill of materials that the stage waits for and that are not here."""
-    name, needs = stage.stage.name.casefold(), {need.casefold() for need in stage.stage.needs}
-    waited = (p for p in sheet.parts if (p.stage is not None and p.stage.casefold() == name) or p.part.casefold() in needs)
+    name, needs = folded(stage.stage.name), set(map(folded, stage.stage.needs))
+    waited = (p for p in sheet.parts if (p.stage is not None and folded(p.stage) == name) or folded(p.part) in needs)
     return tuple(p.part for p in waited if p.arrived is None or p.arrived > today)
 
 

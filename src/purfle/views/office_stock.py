@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from purfle.base.names import folded
 from purfle.books.figures import Line, StockLine, Year
 from purfle.notes.records.shop import StockItem
 from purfle.views.amounts import NOTHING
@@ -49,9 +50,9 @@ class StockView:
 def stock_view_of(desk: Desk, years: Sequence[Year]) -> StockView:
     """The shelf as the newest year (the first) leaves it; empty before the first line of the books."""
     lines = years[0].stock if years else ()
-    known = {named.name.casefold(): named.value for named in desk.shop.settings.stock.items}
+    known = {folded(named.name): named.value for named in desk.shop.settings.stock.items}
     came = _last_in(years)
-    rows = tuple(_row(desk, line, known.get(line.item.casefold()), came.get(line.item.casefold())) for line in lines)
+    rows = tuple(_row(desk, line, known.get(folded(line.item)), came.get(folded(line.item))) for line in lines)
     total = sum((line.value for line in lines), Decimal(0))
     on = years[0].last if years else desk.today
     return StockView(
@@ -66,9 +67,9 @@ def stock_view_of(desk: Desk, years: Sequence[Year]) -> StockView:
 
 
 def _last_in(years: Sequence[Year]) -> dict[str, Line]:
-    """Item, casefolded → the last line that put some of it on the shelf."""
+    """Item, folded → the last line that put some of it on the shelf."""
     arrived = [line for year in years for line in year.lines if line.book == "inventory" and line.account == "stock" and line.amount > 0]
-    return {line.what.casefold(): line for line in sorted(arrived, key=lambda line: line.date)}
+    return {folded(line.what): line for line in sorted(arrived, key=lambda line: line.date)}
 
 
 def _row(desk: Desk, line: StockLine, item: StockItem | None, came: Line | None) -> StockRow:
