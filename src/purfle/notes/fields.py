@@ -142,12 +142,18 @@ def _values(record: type[Record], node: Mapping, reading: Reading) -> tuple[dict
         if word not in known:
             _unknown(entry, record, reading)
             continue
-        name, declared = known[word]
-        marks[name] = entry.value.at
         if is_empty(entry.value):
-            # An empty key says nothing; the value keeps its default. A comment that ate it is told by the reader of lines.
-            del marks[name]
+            continue  # it says nothing, and the default stays; a comment that ate the value is told by the reader of lines
+        name, declared = known[word]
+        if name in marks:
+            reading.troubles.add(
+                entry.key.at,
+                "key-twice",
+                f"{entry.key.text} is the key {word} again; the first is on line {marks[name].line}",
+                "keep one of the two, or make a list of both",
+            )
             continue
+        marks[name] = entry.value.at
         try:
             values[name] = declared.kind.read(entry.value, reading)
         except Told:
