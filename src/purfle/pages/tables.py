@@ -1,26 +1,19 @@
-"""The year for an accountant: CSV, and a workbook whose totals are formulas over its own cells.
+"""The year for an accountant as tables, whose totals are formulas over their own cells; and each as CSV. The workbook is in `workbook`.
 
-Numbers are numbers and text is text: a cell that begins with =, +, - or @ never becomes a formula (in CSV it is kept
-from that by an apostrophe). A spreadsheet holds numbers to 15 digits; that is its own limit.
-Invariant: works nothing out beyond the sums a sheet shows of its own rows.
+Text is text: in CSV a cell that begins with =, +, - or @ is kept by an apostrophe from becoming a formula.
+Invariant: works nothing out beyond the sums a table shows of its own rows.
 """
 
 import csv
 import io
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 from purfle.base.money import places, rounded
 from purfle.base.place import Place
 from purfle.books.figures import Line, Year
-
-if TYPE_CHECKING:
-    from xlsxwriter.format import Format
-    from xlsxwriter.workbook import Workbook
-    from xlsxwriter.worksheet import Worksheet
 
 Cell = str | Decimal | int | date | None
 NOT_ADVICE = "Worked out from the shop's notes. Not tax advice: ask a licensed preparer."
@@ -28,7 +21,7 @@ NOT_ADVICE = "Worked out from the shop's notes. Not tax advice: ask a licensed p
 
 @dataclass(frozen=True, slots=True)
 class Sum:
-    """A cell that is worked out from others of its sheet, with what it comes to."""
+    """A cell that is worked out from others of its table, with what it comes to."""
 
     formula: str
     value: Decimal
@@ -36,21 +29,10 @@ class Sum:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """One sheet: heads and rows."""
+    """A table: heads and rows."""
 
-    name: str
     heads: tuple[str, ...]
     rows: tuple[tuple[Cell | Sum, ...], ...]
-
-
-def tables(year: Year) -> tuple[Table, ...]:
-    """The sheets of a year, in order: year, builds, cash, stock, mileage, collection, balance and every line."""
-    return (_year(year), _builds(year), _cash(year), _stock(year), _mileage(year), _collection(year), _balance(year), _lines(year))
-
-
-def names() -> tuple[str, ...]:
-    """The names of the sheets, as `table` takes them."""
-    return ("year", "builds", "cash", "stock", "mileage", "collection", "balance", "lines")
 
 
 def _source(place: Place) -> str:
@@ -88,7 +70,7 @@ def _year(year: Year) -> Table:
     last = len(rows) + first - 1
     rows.append(("net profit", Sum(f"=B12-B{last - 2}+B{last - 1}+B{last}", year.net_profit), form.get("net_profit"), NOT_ADVICE))
     marked = ((*row, "estimated" if row[0] in year.estimates else "") for row in (*rows, *_beside(year)))
-    return Table("year", ("figure", f"amount in {year.currency}", "tax form line", "source", "estimated"), tuple(marked))
+    return Table(("figure", f"amount in {year.currency}", "tax form line", "source", "estimated"), tuple(marked))
 
 
 def _beside(year: Year) -> Iterable[tuple[Cell, ...]]:
@@ -123,7 +105,7 @@ def _sources(places: Iterable[Place]) -> str:
     return ", ".join(found[:6]) + more
 
 
-# --- the other sheets --------------------------------------------------------------------------------------------------
+# --- the other tables --------------------------------------------------------------------------------------------------
 
 
 def _total(rows: Sequence[tuple[Cell, ...]], column: int) -> Sum:
@@ -181,7 +163,7 @@ def _builds(year: Year) -> Table:
         for b in year.builds
     ]
     totalled = _with_totals(rows, (3, 4, 5, 6, 7, 8, 14), len(heads))
-    return Table("builds", heads, tuple((*row[:8], _profit(number, row), *row[9:]) for number, row in enumerate(totalled, 2)))
+    return Table(heads, tuple((*row[:8], _profit(number, row), *row[9:]) for number, row in enumerate(totalled, 2)))
 
 
 def _profit(number: int, row: tuple[Cell | Sum, ...]) -> Cell | Sum:
@@ -196,12 +178,11 @@ def _cash(year: Year) -> Table:
             moved.setdefault(f"{line.date.year}-{line.date.month:02}", []).append(line.source)
     rows = [(*row, Sum(f"=B{n}-C{n}", row[1] - row[2]), _sources(moved.get(row[0], ()))) for n, row in enumerate(months, 2)]
     total = ("total", _total(months, 1), _total(months, 2), Sum(f"=B{len(rows) + 2}-C{len(rows) + 2}", year.cash.cash_in - year.cash.cash_out), "")
-    return Table("cash", ("month", "in", "out", "left", "source"), (*rows, total))
+    return Table(("month", "in", "out", "left", "source"), (*rows, total))
 
 
 def _stock(year: Year) -> Table:
     return Table(
-        "stock",
         ("item", "quantity", "unit", "value", "source"),
         _with_totals([(s.item, s.qty, s.unit, s.value, _sources(s.sources)) for s in year.stock], (3,), 5),
     )
@@ -209,30 +190,43 @@ def _stock(year: Year) -> Table:
 
 def _mileage(year: Year) -> Table:
     rows = [(t.date, t.why, t.miles, t.rate, t.unit, t.amount, _source(t.source)) for t in year.trips]
-    return Table("mileage", ("date", "why", "miles", "rate", "rate is for a", "amount", "source"), _with_totals(rows, (2, 5), 7))
+    return Table(("date", "why", "miles", "rate", "rate is for a", "amount", "source"), _with_totals(rows, (2, 5), 7))
 
 
 def _collection(year: Year) -> Table:
     rows = [(c.id, c.basis, c.proceeds, c.gain, c.gain_counted, "estimated" if c.estimated else "") for c in year.collection]
-    return Table("collection", ("piece", "basis", "proceeds", "gain", "gain counted", "estimated"), _with_totals(rows, (1, 2, 3, 4), 6))
+    return Table(("piece", "basis", "proceeds", "gain", "gain counted", "estimated"), _with_totals(rows, (1, 2, 3, 4), 6))
 
 
 def _balance(year: Year) -> Table:
-    return Table("balance", ("where every amount ended", "amount"), _with_totals([(b.what, b.amount) for b in year.balance], (1,), 2))
+    return Table(("where every amount ended", "amount"), _with_totals([(b.what, b.amount) for b in year.balance], (1,), 2))
 
 
 def _lines(year: Year) -> Table:
     heads = ("date", "book", "account", "build", "what", "amount", "estimated", "source")
     rows = [(e.date, e.book, e.account, e.build, e.what, e.amount, "estimated" if e.estimated else "", _source(e.source)) for e in year.lines]
-    return Table("lines", heads, tuple(rows))
+    return Table(heads, tuple(rows))
+
+
+TABLES: dict[str, Callable[[Year], Table]] = {
+    "year": _year,
+    "builds": _builds,
+    "cash": _cash,
+    "stock": _stock,
+    "mileage": _mileage,
+    "collection": _collection,
+    "balance": _balance,
+    "lines": _lines,
+}
+"""The tables of a year by name, in their order."""
 
 
 # --- CSV ---------------------------------------------------------------------------------------------------------------
 
 
 def csv_of(year: Year, name: str = "year") -> str:
-    """One sheet as CSV (RFC 4180): amounts with the currency's decimals. Raises KeyError for a name that is no sheet."""
-    table = {table.name: table for table in tables(year)}[name]
+    """One table as CSV (RFC 4180): amounts with the currency's decimals. Raises KeyError for a name that is no table's."""
+    table = TABLES[name](year)
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(table.heads)
@@ -241,8 +235,8 @@ def csv_of(year: Year, name: str = "year") -> str:
 
 
 def shown_of(year: Year, name: str) -> tuple[tuple[str, ...], list[tuple[str, ...]], frozenset[int]]:
-    """One sheet to read in a terminal: heads, rows as CSV has them, and the columns that hold figures. Raises KeyError for a name that is no sheet."""
-    table = {table.name: table for table in tables(year)}[name]
+    """One table to read in a terminal: heads, rows as CSV has them, and the columns that hold figures. Raises KeyError for a name that is no table's."""
+    table = TABLES[name](year)
     rows = [tuple(_text(cell, head, year.currency).removeprefix("'") for cell, head in zip(row, table.heads, strict=True)) for row in table.rows]
     figures = {n for row in table.rows for n, cell in enumerate(row) if isinstance(cell, Decimal | Sum)}
     return table.heads, rows, frozenset(figures)
@@ -263,55 +257,3 @@ def _text(cell: Cell | Sum, head: str, currency: str) -> str:
 
 def _smallest(head: str, currency: str) -> Decimal:
     return Decimal(1).scaleb(-_PLACES.get(head, places(currency)))
-
-
-# --- the workbook ------------------------------------------------------------------------------------------------------
-
-
-def workbook_of(year: Year) -> bytes:
-    """The year as a workbook; the same year gives the same bytes."""
-    import xlsxwriter
-
-    out = io.BytesIO()
-    book = xlsxwriter.Workbook(out, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False})
-    book.set_properties({"title": f"The year {year.year}", "comments": NOT_ADVICE, "created": datetime(year.last.year, year.last.month, year.last.day)})
-    styles = _styles(book, year.currency)
-    for table in tables(year):
-        _sheet(book.add_worksheet(table.name), table, styles)
-    book.close()
-    return out.getvalue()
-
-
-def _styles(book: "Workbook", currency: str) -> "Mapping[str, Format]":
-    decimals = places(currency)
-    money = "#,##0" + ("." + "0" * decimals if decimals else "")
-    return {
-        "head": book.add_format({"bold": True, "bottom": 1, "text_wrap": True, "valign": "top"}),
-        "money": book.add_format({"num_format": money}),
-        "total": book.add_format({"num_format": money, "bold": True, "top": 1}),
-        "ratio": book.add_format({"num_format": "0.0 %"}),
-        "plain": book.add_format({"num_format": "0.###"}),
-        "date": book.add_format({"num_format": "yyyy-mm-dd", "align": "left"}),
-    }
-
-
-def _sheet(sheet: "Worksheet", table: Table, styles: "Mapping[str, Format]") -> None:
-    for column, head in enumerate(table.heads):
-        sheet.write_string(0, column, head, styles["head"])
-        sheet.set_column(column, column, {"source": 48, "what": 30, "figure": 30, "where every amount ended": 30}.get(head, 14))
-    sheet.freeze_panes(1, 1)
-    for number, row in enumerate(table.rows, 1):
-        for column, (cell, head) in enumerate(zip(row, table.heads, strict=True)):
-            _write(sheet, number, column, cell, head, styles)
-
-
-def _write(sheet: "Worksheet", row: int, column: int, cell: Cell | Sum, head: str, styles: "Mapping[str, Format]") -> None:
-    if isinstance(cell, Sum):
-        sheet.write_formula(row, column, cell.formula, styles["total"], float(cell.value))
-    elif isinstance(cell, str):
-        sheet.write_string(row, column, cell)
-    elif isinstance(cell, date):
-        sheet.write_datetime(row, column, datetime(cell.year, cell.month, cell.day), styles["date"])
-    elif cell is not None:
-        style = "ratio" if head in ("margin", "markup") else "plain" if head in ("hours", "miles", "quantity", "rate", "days held") else "money"
-        sheet.write_number(row, column, cell, styles[style])  # a Decimal's own digits are written

@@ -139,7 +139,7 @@ def _print_csv(figures: Any, table: str) -> None:
 
 
 def _write_xlsx(figures: Any, target: Path) -> int:
-    from purfle.pages.tables import workbook_of
+    from purfle.pages.workbook import workbook_of
 
     book = workbook_of(figures)
     beside = target.with_name(f".{target.name}.new")
