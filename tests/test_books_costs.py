@@ -156,6 +156,47 @@ def test_a_moved_part_takes_its_cost_along() -> None:
     assert (half.row("aa").carried, half.year().stock[0].value, half.year().stock[0].qty) == (64, 64, 1)
 
 
+def test_a_part_that_moves_on_takes_its_cost_along_each_time() -> None:
+    """From the bill of one, then on; a worn pickup from stock the same (stated rule)."""
+    files = {
+        "aa": "parts: {part: bridge, cost: 40, shipping: 5, paid: 2026-01-05, arrived: 2026-01-05}",
+        "bb": "",
+        "cc": "",
+        "2026-01-06": "bought: {item: pickup, qty: 2, cost: 30}\nused: {item: pickup, qty: 1, build: aa}",
+        "2026-02-01": "moved: [{part: Bridge, from: aa, to: bb}, {part: pickup, from: aa, to: bb}]",
+        "2026-03-01": "moved: [{part: bridge, from: bb, to: cc}, {part: pickup, from: bb, to: stock}]",
+    }
+    shop = kept(files)
+    carried = {row.id: row.carried for row in shop.year().builds}
+    assert (carried["aa"], carried["bb"], carried["cc"], shop.year().inventory.stock, shop.codes) == (0, 0, 45, 30, [])
+
+
+def test_parts_that_move_one_by_one_leave_nothing_behind() -> None:
+    peg = "{part: peg, qty: 1, from: aa, to: bb}"
+    files = {"aa": "parts: {part: peg, qty: 3, cost: 100, paid: 2026-01-01, arrived: 2026-01-01}", "bb": "", "2026-02-01": f"moved: [{peg}, {peg}, {peg}]"}
+    shop = kept(files)
+    assert (shop.row("bb").carried, shop.row("aa").carried, shop.codes) == (100, 0, [])
+    assert kept({**files, "2026-02-02": f"moved: {peg}"}).codes == ["move-above-cost"]
+
+
+def test_what_is_never_counted_goes_into_no_stock() -> None:
+    files = {
+        "aa": "parts: {part: screws, qty: 9, cost: 18, paid: 2026-01-01, arrived: 2026-01-01}",
+        "2026-02-01": "moved: {part: screws, qty: 3, from: aa, to: stock}\nsalvaged: {item: screws, qty: 1, value: 2, build: aa}",
+    }
+    year = kept(files, "name: T\nstock: {items: {screws: {counted: no}}}").year()
+    assert (year.builds[0].carried, year.inventory.stock, year.stock, year.cost_of_goods_sold.total) == (10, 0, (), 8)
+
+
+def test_what_came_in_a_lot_or_in_trade_can_not_have_left_before() -> None:
+    lot = {"aa": "acquired: {how: lot}\nsale: {date: 2026-01-20, price: 100}", "2026-02-01": "lots: {lot: barn, cost: 50, values: {aa: 1}}"}
+    trade = {
+        "aa": "sale: {date: 2026-02-01, price: 300, trade_in: {build: bb, value: 100}}",
+        "bb": "acquired: {how: trade-in}\nended: {date: 2026-01-20, how: lost}",
+    }
+    assert [kept(files).codes for files in (lot, trade)] == [["sale-before-acquisition"]] * 2
+
+
 def test_goods_sent_back_lower_purchases_and_the_loss_is_cost() -> None:
     shop = kept(
         {"2026-02-01": "bought: {item: lacquer, qty: 2, cost: 40, for: stock}", "2026-02-05": "returned: {item: lacquer, qty: 1, refund: 17, paid: 2026-02-20}"}

@@ -3,14 +3,13 @@
 Invariant: nothing here comes from outside the shop, so nothing here adds to purchases.
 """
 
-from datetime import date
 from decimal import Decimal
 
 from purfle.base.money import ZERO, split
 from purfle.base.names import folded
 from purfle.books.desk import PAID, SHELF, Desk, Job
 from purfle.books.fees import channel_named, fee, pays_on
-from purfle.books.landed import landed, worth
+from purfle.books.landed import worth
 from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Account, Book
 from purfle.events.money import PartMoved, SalvagedPart, StockCounted, StockSold, TookOut, UsedUp, WroteOff
 
@@ -30,8 +29,11 @@ def used_up(desk: Desk, event: UsedUp) -> None:
     if len(event.builds) > 1:
         for build, share in zip(event.builds, split(cost, event.weights, desk.smallest), strict=True):
             desk.charge(build, event.date, "materials", INSIDE, share, record.item, event.at, SHELF)
-    else:
-        desk.charge(event.builds[0] if event.builds else None, event.date, "materials", INSIDE, cost, record.item, event.at, SHELF)
+        return
+    alone = event.builds[0] if event.builds else None
+    if alone is not None:
+        desk.fit(alone, record.item, record.qty, cost)
+    desk.charge(alone, event.date, "materials", INSIDE, cost, record.item, event.at, SHELF)
 
 
 def salvaged(desk: Desk, event: SalvagedPart) -> None:
@@ -48,8 +50,8 @@ def salvaged(desk: Desk, event: SalvagedPart) -> None:
     if not record.qty:
         desk.troubles.add(record.where("qty"), "qty-zero", f"qty: nothing of {record.item} is salvaged", "write how many there are")
         return
-    _take_out(desk, job, event.date, value, "salvage", record.item, event)
-    desk.shelve(event.date, record.item, record.qty, value, event.at)
+    desk.unfit(job.id, record.item, record.qty)
+    _into_stock(desk, job, record.qty, value, "salvage", record.item, event)
 
 
 def _free(job: Job) -> Decimal:
@@ -57,39 +59,43 @@ def _free(job: Job) -> Decimal:
     return job.held if job.place == "shop" else ZERO
 
 
-def _take_out(desk: Desk, job: Job, day: date, value: Decimal, account: str, what: str, event: SalvagedPart | PartMoved) -> None:
-    """Cost leaves a build for the shelf."""
-    job.held -= value
-    desk.ledger.move(day, what, event.at, value, SHELF, Account(Book.INVENTORY, account, job.id, INSIDE))
+def _into_stock(desk: Desk, job: Job, qty: Decimal, cost: Decimal, account: str, item: str, event: SalvagedPart | PartMoved) -> None:
+    """A part leaves a build with its cost, for the shelf; for nobody, where such things are not counted."""
+    job.held -= cost
+    origin = Account(Book.INVENTORY, account, job.id, INSIDE)
+    if folded(item) in desk.uncounted:
+        desk.charge(None, event.date, "materials", INSIDE, cost, item, event.at, origin)
+        return
+    desk.ledger.move(event.date, item, event.at, cost, SHELF, origin)
+    desk.shelve(event.date, item, qty, cost, event.at)
 
 
 def part_moved(desk: Desk, event: PartMoved) -> None:
-    """A part moves with its cost: as the note says, else as the bill of materials has it."""
+    """A part moves with its cost: as the note says, else with what it cost the build it leaves."""
     record, job = event.record, desk.jobs[event.origin]
-    cost = _cost_of_part(desk, event)
+    there = desk.has_fitted(job.id, record.part)
+    qty = (there or (event.part.qty if event.part else Decimal(1))) if record.qty is None else record.qty
+    if not qty:
+        desk.troubles.add(record.where("qty"), "qty-zero", f"qty: nothing of {record.part} moves", "write how many there are")
+        return
+    cost = desk.unfit(job.id, record.part, qty)
+    if record.cost is not None:
+        cost = desk.rounded(record.cost)
+    elif event.part is not None and worth(event.part) and qty > there:
+        found = f"{qty} of {record.part} moves and {there} of it is in {job.id} on {event.date}"
+        mend = f"mend the day or qty:, or add arrived: to the part ({event.part.at.file}:{event.part.at.line})"
+        desk.troubles.add(record.where("qty" if record.wrote("qty") else "part"), "move-above-cost", found, mend)
     if cost > _free(job):
         where = record.where("cost" if record.wrote("cost") else "part")
         found = f"{record.part} moves with a cost of {cost}, and {job.id} has cost {_free(job)} on {event.date}"
         desk.troubles.add(where, "move-above-cost", found, "mend the cost, or add the purchase that is missing")
         cost = _free(job)
     if event.to is None:
-        qty = record.qty or (event.part.qty if event.part else Decimal(1))
-        _take_out(desk, job, event.date, cost, "moved", record.part, event)
-        desk.shelve(event.date, record.part, qty, cost, event.at)
+        _into_stock(desk, job, qty, cost, "moved", record.part, event)
         return
     job.held -= cost
+    desk.fit(event.to, record.part, qty, cost)
     desk.charge(event.to, event.date, "moved", INSIDE, cost, f"{record.part}, from {job.id}", event.at, Account(Book.INVENTORY, "moved", job.id, INSIDE))
-
-
-def _cost_of_part(desk: Desk, event: PartMoved) -> Decimal:
-    if event.record.cost is not None:
-        return desk.rounded(event.record.cost)
-    part = event.part
-    if part is None:
-        return ZERO
-    full = desk.home(part, landed(part, worth(part))[0])
-    qty = event.record.qty
-    return full if qty is None or qty >= part.qty else desk.rounded(full * qty / part.qty)
 
 
 def wrote_off(desk: Desk, event: WroteOff) -> None:

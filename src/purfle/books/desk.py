@@ -88,6 +88,8 @@ class Desk:
     smallest: Decimal
     ledger: Ledger
     shelf: Shelf
+    fitted: Shelf
+    """The parts that went into each build, with what they cost it, as if each build were a shelf: what moves on takes that along."""
     jobs: dict[str, Job]
     uncounted: frozenset[str]
     """Items whose cost goes to materials when bought."""
@@ -141,6 +143,14 @@ class Desk:
         if key not in self.kinds:
             self.kinds[key] = " ".join(name.split())
         return self.kinds[key]
+
+    def came(self, build: str, day: date, at: Place, how: str) -> None:
+        """A build came in without a day of its own; one that had left by then is told."""
+        job = self.jobs[build]
+        if job.place not in ("shop", "collection"):
+            found = f"{build} {how} on {day} and was {'given away' if job.place == 'given' else job.place} by then"
+            self.troubles.add(at, "sale-before-acquisition", found, "mend one of the two days, or give what came in a sheet of its own")
+        job.came = job.came or day
 
     # --- builds ------------------------------------------------------------------------------------------------------
 
@@ -201,6 +211,20 @@ class Desk:
         self.ledger.move(day, what, source, cost, Account(Book.COGS, "cost of goods sold", job.id), Account(Book.INVENTORY, "recognised", job.id, RECOGNISED))
         return cost
 
+    # --- parts in a build --------------------------------------------------------------------------------------------
+
+    def fit(self, build: str, part: str, qty: Decimal, cost: Decimal) -> None:
+        """Remember a part that went into a build (its cost is charged by the caller)."""
+        self.fitted.receive(_in_build(build, part), qty or Decimal(1), cost)
+
+    def has_fitted(self, build: str, part: str) -> Decimal:
+        """How many of a part a build was given and still has."""
+        return self.fitted.has(_in_build(build, part))
+
+    def unfit(self, build: str, part: str, qty: Decimal) -> Decimal:
+        """Take a part out of a build, as many as are there, and give what they cost it."""
+        return self.fitted.take(_in_build(build, part), min(qty, self.has_fitted(build, part)))
+
     # --- stock -------------------------------------------------------------------------------------------------------
 
     def known(self) -> frozenset[str]:
@@ -234,6 +258,10 @@ class Desk:
             )
 
 
+def _in_build(build: str, part: str) -> str:
+    return f"{build}/{part}"
+
+
 def first_shares(total: Decimal, of: int, units: int, smallest: Decimal) -> Decimal:
     """What the first `units` of `of` equal shares come to, by largest remainders; all of them take all of it."""
     if units >= of:
@@ -251,4 +279,4 @@ def new_desk(shop: Shop, today: date) -> Desk:
         shelf.names[folded(item.name)] = item.name
     jobs = {b.id: Job(b, max(b.sheet.units, 1), place="collection" if b.sheet.kind == "collection" else "shop") for b in shop.builds}
     kinds = {folded(kind.name): kind.name for kind in shop.settings.expense_kinds}
-    return Desk(shop, smallest, Ledger(today), shelf, jobs, uncounted, kinds=kinds)
+    return Desk(shop, smallest, Ledger(today), shelf, Shelf(smallest), jobs, uncounted, kinds=kinds)

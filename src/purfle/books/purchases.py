@@ -97,6 +97,8 @@ def _place(desk: Desk, goods: Goods, cost: Decimal, come: Arrival) -> None:
     elif goods.to == "build":
         account = "instrument" if isinstance(record, Acquired) else "parts"
         flow = come.flow
+        if goods.build is not None and isinstance(record, Part | Bought):
+            desk.fit(goods.build, goods.what, record.qty, cost)
         if account == "parts" and uncounted:
             account, flow = "materials", come.as_materials
         desk.charge(goods.build, come.day, account, flow, cost, goods.what, record.at, come.origin, come.estimated)
@@ -147,7 +149,7 @@ def _lot_share(desk: Desk, lot: Lot, named: Named, share: Decimal, come: Arrival
     elif word == "shop":
         _for_shop(desk, lot, what, share, come)
     elif build is not None and desk.jobs[build].place != "collection":
-        desk.jobs[build].came = desk.jobs[build].came or come.day
+        desk.came(build, come.day, named.at, f"is part of the lot {lot.lot}")
         desk.charge(build, come.day, "instrument", come.flow, share, what, named.at, come.origin, come.estimated)
     else:
         _lot_share_private(desk, build, share, come, what, named)
@@ -188,7 +190,9 @@ def _own_piece(desk: Desk, event: CameIn) -> None:
 
 def gifted_part(desk: Desk, event: GiftedPart) -> None:
     """A part given with a value is cost and show income at once; without one it is neither."""
-    _gift(desk, event.build, event.date, "parts", desk.home(event.record, event.record.value or ZERO), event)
+    record, value = event.record, desk.home(event.record, event.record.value or ZERO)
+    desk.fit(event.build, record.part, record.qty, value + desk.home(record, landed(record, ZERO)[0]))
+    _gift(desk, event.build, event.date, "parts", value, event)
     _way_here(desk, event, "parts", f"{event.record.part}, post")
 
 
@@ -240,4 +244,5 @@ def _refund_to_build(desk: Desk, event: SentBack, build: str, refund: Decimal) -
         found = f"refund: {refund} is more than the {job.held} that {build} has cost on {event.date}"
         desk.troubles.add(event.record.where("refund"), "refund-above-cost", found, "mend the refund, or add the cost that is missing")
         return
+    desk.unfit(build, event.record.item, event.record.qty)
     desk.charge(build, event.date, "parts", PURCHASES, -refund, what, event.at, _REFUNDS_DUE)

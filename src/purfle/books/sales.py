@@ -123,7 +123,7 @@ def _trade_in(desk: Desk, event: BuildSold) -> Decimal:
         return ZERO
     value = desk.rounded(sale.trade_in.value)
     job = desk.jobs[event.trade_in]
-    job.came = job.came or event.date
+    desk.came(job.id, event.date, sale.trade_in.where("build"), "is taken in trade")
     if job.place == "collection":  # the shop's money bought it for the owner
         desk.ledger.move(event.date, "trade-in, kept", event.at, value, Account(Book.PRIVATE, "withdrawn", job.id), Account(Book.CHANNELS, "sold", event.build))
     desk.charge(
