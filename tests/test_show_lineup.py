@@ -88,6 +88,15 @@ def test_an_unready_promise_is_left_out_with_its_reason():
     assert why_out(first(files), "heron", "colour") == "promised on 2026-02-27 for 2026-03-06, but 0 % likely to be finished by 2026-03-02; you ask for 80 %"
 
 
+def test_what_an_episode_keeps_is_not_told_as_promised_and_left_out():
+    """`start` is any piece of it: the first episode's keeps it, so nothing else of the build is owed, there or later."""
+    made = episode("promises: [{build: heron, do: start, by: 2026-03-13}]")
+    both = show_of({**HERON, "journal/episodes/2026-02-20.md": made}, weeks=2)[0].lineup
+    assert inside(both[0]) == [("heron", "strip")] and "keeps the promise of 2026-02-20" in both[0].segments[0].why
+    left = [x.why for episode in both for x in episode.left_out]
+    assert left and not any("promised" in why for why in left)
+
+
 def test_a_reveal_is_due_every_so_many_weeks():
     shop = SHOP.replace("minutes: 14", "minutes: 4").replace("lead: 3 days", "lead: 3 days, reveal_every: 2")
     sold = {"builds/wren/build.md": build(title="Wren"), "builds/wren/2025-11-01.md": done(*STAGES)}

@@ -19,18 +19,25 @@ class Choice:
     """What was chosen for the coming episodes, laid out so that each piece's place in it is found in one step."""
 
     def __init__(self, chosen: Sequence[Offer], problem: Problem) -> None:
-        """Take the chosen offers and the problem they solve."""
+        """Take the chosen offers, by episode, and the problem they solve."""
         self.chosen, self.room = chosen, problem.room
         self.of_week: dict[int, list[Offer]] = {}
         self.of_build: dict[str, list[Offer]] = {}
         self.streaks: dict[str, list[Streak]] = {}
+        self._kept: dict[int, int] = {}
         for offer in chosen:
             self.of_week.setdefault(offer.week, []).append(offer)
             self.of_build.setdefault(offer.candidate.build.id, []).append(offer)
+            for number in offer.keeps:
+                self._kept.setdefault(number, offer.week)
         for streak in problem.streaks:
             self.streaks.setdefault(streak.build, []).append(streak)
         self._used = {week: sum(int(c.candidate.minutes * 100) for c in here) for week, here in self.of_week.items()}
         self._fillers = {week: sum(1 for c in here if c.candidate.stage is None) for week, here in self.of_week.items()}
+
+    def keeps(self, number: int, week: int) -> bool:
+        """Whether an episode up to that week keeps a promise."""
+        return self._kept.get(number, week + 1) <= week
 
     def free(self, week: int) -> int:
         """Hundredths of a minute left in an episode."""
@@ -55,7 +62,7 @@ def why_out(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], choice
         id = offer.candidate.build.id
         if offer.week != week or any(offer is c for c in here) or (offer.candidate.stage is None and id in builds):
             continue
-        promise = _promise(scene, offer, id in told, named)
+        promise = _promise(scene, offer, [n for n in offer.keeps if not choice.keeps(n, week)], id in told, named)
         if offer.verdict.ready == NO and _one_tells_all(scene, offer, slot):
             if id in told and not promise:
                 continue
@@ -70,10 +77,10 @@ def _one_tells_all(scene: Scene, offer: Offer, slot: Slot) -> bool:
     return unfinished or bar(candidate.build, scene.progress.get(candidate.build.id), slot.airs) is not None
 
 
-def _promise(scene: Scene, offer: Offer, told: bool, named: Set[tuple[str, str]]) -> PromiseState | None:
-    """The promise of this very stage; `start`, or a stage that is none of the `named`, is about the build's first that is not ready."""
+def _promise(scene: Scene, offer: Offer, unkept: Sequence[int], told: bool, named: Set[tuple[str, str]]) -> PromiseState | None:
+    """The promise, of those no episode keeps so far, of this very stage; `start`, or a stage that is none of the `named`, is about the build's first that is not ready."""
     name = fold(offer.candidate.stage.stage.name) if offer.candidate.stage else None
-    for number in offer.keeps:
+    for number in unkept:
         wanted = fold(scene.promises[number].do)
         first = not told and wanted != REVEAL and (wanted == ANY or (offer.candidate.build.id, wanted) not in named)
         if wanted == name or first or (wanted == REVEAL and offer.candidate.what == REVEAL):
