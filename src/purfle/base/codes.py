@@ -177,6 +177,7 @@ CODES: dict[str, Code] = {
     "fees-back-above-fees": Code(BOOKS, "a channel gives back more than it took"),
     "part-left-planned": Code(NOTHING, "a build is sold and a part of its bill is neither paid nor here; its cost is in no figure"),
     "change-without-effect": Code(NOTHING, "a build that is gone, or there already, is ended or moved"),
+    "more-than-owed": Code(NOTHING, "more is paid, or comes in for a build that is gone, than is owed; one of two lines may be too many"),
     "deposit-overdrawn": Code(BOOKS, "more of a deposit is paid back or kept than is held"),
     "mileage-rate-missing": Code(NOTHING, "no rate is known for a trip; it counts for nothing"),
     "closed-year-changed": Code(BOOKS, "something changed in a year that was handed in"),

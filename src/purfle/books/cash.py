@@ -37,6 +37,8 @@ def money_out(desk: Desk, event: MoneyOut) -> None:
     else:
         book, account = _BALANCES.get(kind) or (Book.EXPENSES, desk.kind(record.kind))
         desk.ledger.move(day, record.what, event.at, amount, Account(book, account, event.build), origin, unpaid)
+        if kind == "supplier" and day <= desk.today:
+            desk.supplied.append(record)
     if paid != day:
         desk.ledger.move(paid, f"{record.what}, paid", event.at, amount, SUPPLIERS, PAID)
 
@@ -78,6 +80,7 @@ def _of_customer(desk: Desk, event: MoneyIn, amount: Decimal, job: Job | None) -
         job.deposit += amount
         _overdrawn(desk, record, job.deposit, back + kept, day)
         job.deposit -= back + kept
+        _more_than_owed(desk, event, job)
     if job and job.place == "collection":
         return  # the owner's own money: the whole of it is in the proceeds once the piece is sold
     desk.ledger.move(day, record.what, event.at, amount, Account(Book.CASH, "received", build), Account(Book.CUSTOMERS, record.kind, build))
@@ -85,6 +88,25 @@ def _of_customer(desk: Desk, event: MoneyIn, amount: Decimal, job: Job | None) -
     desk.ledger.move(
         day, f"{record.what}, kept", event.at, kept, Account(Book.CUSTOMERS, "kept", build), Account(Book.OTHER_INCOME, "forfeited deposits", build)
     )
+
+
+def _more_than_owed(desk: Desk, event: MoneyIn, job: Job) -> None:
+    """Tell of money for a build that is gone when nothing is owed on it: a sale counts as paid on its own day, so this would be the second time."""
+    record = event.record
+    over = min(job.deposit, desk.rounded(record.amount))
+    if job.place == "sold" and over > ZERO:
+        found = f"amount: {record.amount} comes in for {job.id}, which is gone, and that is {over} more than is owed on {event.date}"
+        mend = "take it out if the sale says it already (its money is here on its day, or on paid_out:), or say refunded: what goes back"
+        desk.troubles.add(record.where("amount"), "more-than-owed", found, mend)
+
+
+def check_suppliers(desk: Desk) -> None:
+    """Tell of payments to suppliers beyond all that was here unpaid, at the last of them."""
+    over = sum((posting.amount for posting in desk.ledger.postings if posting.account.book is Book.PAYABLES and posting.account.name == "suppliers"), ZERO)
+    if desk.supplied and over > ZERO:
+        last = desk.supplied[-1]
+        found = f"cost: suppliers were paid {over} more by {desk.today} than was here unpaid"
+        desk.troubles.add(last.where("cost"), "more-than-owed", found, "take the payment out where the goods' own line says paid:, or add what is missing")
 
 
 def _overdrawn(desk: Desk, record: Received, held: Decimal, out: Decimal, day: date) -> None:

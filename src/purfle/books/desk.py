@@ -100,6 +100,8 @@ class Desk:
     """Expense kinds as compared → as shown."""
     supplies: dict[str, str] = field(default_factory=dict)
     """What was bought for the shop's own use, as compared → the expense kind it went to."""
+    supplied: list[Paid] = field(default_factory=list)
+    """Payments to suppliers that stand on lines of their own."""
     under_way: set[Place] = field(default_factory=set)
     """The lines of goods that were paid before they were here."""
     names: frozenset[str] = frozenset()

@@ -67,6 +67,7 @@ def _keep(shop: Shop, events: Iterable[Event], progress: Mapping[str, Progress],
             worked.append(event)
         elif write_up := _WRITE_UP.get(type(event)):
             write_up(desk, event)
+    cash.check_suppliers(desk)
     check_left_planned((job.build for job in desk.jobs.values() if job.place == "sold"), today, desk.troubles)
     worked.extend(_show_hours(shop, today))
     books = Books(
