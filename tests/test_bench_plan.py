@@ -223,6 +223,15 @@ def test_a_promise_counts_and_a_finished_stage_has_none() -> None:
     assert _last_day(_plan(files, (("wren", "carve", TODAY),)), "wren", "carve") == 0
 
 
+def test_of_orders_in_time_the_one_with_room_to_spare_is_kept() -> None:
+    """24 hours are due on Thursday, the third day after today: after 8 others they end on that day, with no hour to spare; before them, a day early."""
+    files = _wren("stages: [{stage: carve, hours: 16}, {stage: fit, hours: 8}]", "due: 2026-03-05")
+    files["builds/plover/build.md"] = fenced("title: Plover", "priority: 1", "stages: [{stage: frets, hours: 8}]")
+    plan = _plan(files)
+    assert (_last_day(plan, "wren", "fit"), _last_day(plan, "plover", "frets")) == (2, 3)
+    assert plan.dates[0].chance > Decimal("0.8")
+
+
 def test_what_to_order_and_by_when() -> None:
     stages = "stages: [{stage: clear, hours: 1, cure: 20 days}, {stage: fit, hours: 1}]"
     plan = _plan(_wren(stages, "parts: [{part: bridge, for: fit, lead: 5 days}]"))

@@ -6,6 +6,7 @@ Invariant: what it gives is never later, weighted, than any list rule; the sente
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from purfle.bench.careful import late_if_slow
 from purfle.bench.improve import improved, only
 from purfle.bench.network import dated
 from purfle.bench.place import Laid, finishes, lateness, lay
@@ -27,7 +28,7 @@ class Ordered:
 
 
 def ordered(situation: Situation) -> Ordered:
-    """The order of the plan: least weighted lateness found, then the earliest finishes."""
+    """The order of the plan: least weighted lateness found, then the least when all is slow, then the earliest finishes."""
     best = best_rule(situation)
     if not situation.dues:
         return Ordered(best.laid, 0.0, f"No dates are to be met; the order is that of a list rule: {best.rule}.")
@@ -40,7 +41,7 @@ def ordered(situation: Situation) -> Ordered:
     found = [best.laid, tried]
     if solved is not None and solved.starts:
         found.append(_dated_first(situation, best, solved.starts))
-    laid = min(found, key=lambda one: (lateness(situation, one), finishes(situation, one)))
+    laid = min(found, key=lambda one: (lateness(situation, one), late_if_slow(situation, one.order), finishes(situation, one)))
     return Ordered(laid, lateness(situation, laid), _proof(lateness(situation, laid), solved))
 
 

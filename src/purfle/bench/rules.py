@@ -10,6 +10,7 @@ import heapq
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from purfle.bench.careful import late_if_slow
 from purfle.bench.place import Laid, finishes, lateness, lay
 from purfle.bench.steps import Situation
 
@@ -47,8 +48,11 @@ def topological(situation: Situation, keys: Sequence[Key]) -> tuple[int, ...]:
 
 
 def best_rule(situation: Situation) -> Ruled:
-    """The order of the rule with the least weighted lateness, then the earliest finishes; ties: the first listed."""
-    return min(every_rule(situation), key=lambda ruled: (ruled.lateness, ruled.finishes))
+    """The order of the rule with the least weighted lateness, then the least when all is slow, then the earliest finishes; ties: the first listed."""
+    found = every_rule(situation)
+    least = min(ruled.lateness for ruled in found)
+    alike = [ruled for ruled in found if ruled.lateness == least]
+    return min(alike, key=lambda ruled: (late_if_slow(situation, ruled.laid.order) if situation.dues else 0.0, ruled.finishes))
 
 
 def every_rule(situation: Situation) -> tuple[Ruled, ...]:
