@@ -37,6 +37,16 @@ def out(tmp_path_factory):
 
 
 @pytest.fixture(scope="session")
+def made(tmp_path_factory):
+    """A shop as `purfle start` makes it, not yet compiled; for copying."""
+    from purfle.shell.cli import run
+
+    folder = tmp_path_factory.mktemp("made") / "shop"
+    assert run(["start", str(folder), "--today", DAY]) == 0
+    return folder
+
+
+@pytest.fixture(scope="session")
 def pages(out):
     """Every page of both sites, relative to out/."""
     found = sorted(p.relative_to(out).as_posix() for site in ("showroom", "office") for p in (out / site).rglob("*.html"))

@@ -14,6 +14,8 @@ import tempfile
 import time
 from pathlib import Path
 
+from out_folder import strays, tree
+
 PURFLE = [sys.executable, "-m", "purfle.shell"]
 DAY = "2026-05-20"
 SHOP = "---\nname: Bench {state}\nroutes: {{short: [{{stage: strip, hours: 2}}, {{stage: clear, hours: 1, cure: 2 days}}]}}\n---\n\nWhat passes over it.\n"
@@ -39,14 +41,14 @@ def compile_(root):
     return subprocess.run([*PURFLE, "compile", "--quiet", "--shop", str(root), "--today", DAY], capture_output=True, text=True)
 
 
-def tree(folder):
+def digests(folder):
     """A site's files, each with the digest of its bytes."""
-    return {path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest() for path in folder.rglob("*") if path.is_file()}
+    return {path: hashlib.sha256(data).hexdigest() for path, data in tree(folder).items()}
 
 
 def check_whole(folder, states):
     """A site is one of its whole states; if not, the files that tell it from each are named."""
-    have = tree(folder)
+    have = digests(folder)
     odd = [sorted(dict(have.items() ^ state.items())) for state in states]
     assert not all(odd), f"{folder.name} is not whole; it differs from its states in {odd}"
 
@@ -58,7 +60,7 @@ def good_sites(root):
         write_notes(root, state)
         assert compile_(root).returncode == 0
         for name in found:
-            found[name].append(tree(root / "out" / name))
+            found[name].append(digests(root / "out" / name))
     assert all(one != other for one, other in found.values())
     return found
 
@@ -96,8 +98,7 @@ def kill_one(root, chance, good, state, seconds):
 def check_no_strays(root):
     assert {path.name for path in root.iterdir()} == {"shop.md", "builds", "out"}
     assert {path.name for path in (root / "out").iterdir()} <= {"showroom", "office", ".store"}
-    left = [path for path in (root / "out/.store").rglob("*") if path.name.startswith((".new", "beside", "was-", "twins")) or path.name.endswith(".new")]
-    assert not left, left
+    assert not strays(root), strays(root)
 
 
 def kill(root, kills, seed):

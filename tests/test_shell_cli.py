@@ -14,6 +14,7 @@ from pathlib import Path
 
 import openpyxl
 import pytest
+from out_folder import tree
 
 from purfle.pages.tables import TABLES
 from purfle.shell import cli, commands
@@ -21,14 +22,6 @@ from purfle.shell.cli import run
 from purfle.shell.output import locked
 
 DAY = "2026-05-20"
-
-
-@pytest.fixture(scope="module")
-def made(tmp_path_factory):
-    """A shop as `purfle start` makes it."""
-    folder = tmp_path_factory.mktemp("made") / "shop"
-    assert run(["start", str(folder), "--today", DAY]) == 0
-    return folder
 
 
 @pytest.fixture
@@ -46,10 +39,6 @@ def purfle(shop, capsys):
         return status, said.out, said.err
 
     return call
-
-
-def tree(folder):
-    return {str(p.relative_to(folder)): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
 
 
 def outside(*args, **more):

@@ -5,6 +5,7 @@ import os
 import shutil
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -14,71 +15,8 @@ DAY = "2026-05-20"
 NO_RIGHT_TO_ALL = ("setpriv", "--bounding-set=-dac_override,-dac_read_search")
 """Before a command: root is refused as anyone is (capabilities(7))."""
 
-CROWDED = """
-import json, os, random, resource, sys
-from pathlib import Path
-from PIL import Image
-from purfle.shell.cli import run
-
-shop, way, day = Path(sys.argv[1]), sys.argv[2], sys.argv[3]
-note, picture, settings, filler = shop / "builds/first/build.md", shop / "builds/first/front.jpg", shop / "shop.md", shop.parent / "filler"
-words, named = note.read_text(), settings.read_text()
-
-
-def write(turn):
-    "Another state of the notes: another name on each page, another picture."
-    settings.write_text(named.replace("\\nname: ", f"\\nname: {turn} "))
-    note.write_text(words + "\\n![The front](front.jpg)\\n")
-    Image.frombytes("RGB", (160, 120), random.Random(turn).randbytes(160 * 120 * 3)).save(picture)
-
-
-def compile():
-    return run(["compile", "--quiet", "--shop", str(shop), "--today", day])
-
-
-def crowd(room):
-    "Leave so many KiB on the disk, or let no file have more."
-    if way == "limit":
-        return resource.setrlimit(resource.RLIMIT_FSIZE, (room * 1024, resource.RLIM_INFINITY))
-    free = os.statvfs(shop).f_bavail * os.statvfs(shop).f_bsize
-    filler.write_bytes(bytes(max(0, free - room * 1024)))
-
-
-def clear():
-    filler.unlink(missing_ok=True)
-    resource.setrlimit(resource.RLIMIT_FSIZE, (resource.RLIM_INFINITY, resource.RLIM_INFINITY))
-
-
-def sites():
-    return {path.relative_to(shop).as_posix(): path.read_bytes() for name in ("showroom", "office") for path in (shop / "out" / name).rglob("*") if path.is_file()}
-
-
-def strays():
-    return [path.name for path in (shop / "out").rglob("*") if path.name.startswith((".new", "beside", "was-")) or path.name.endswith(".new")]
-
-
-write(0)
-assert compile() == 0
-found = []
-for turn, room in enumerate((0, 1, 4, 8, 16, 32, 64, 128, 256, 2048), 1):
-    before = sites()
-    write(turn)
-    crowd(room)
-    status = compile()
-    clear()
-    whole, left = sites() == before, strays()
-    again = compile()
-    found.append({"status": status, "whole": whole, "left": left, "again": again, "after": sites() != before})
-print(json.dumps(found))
-"""
-SMALL_DISK = 'mount -t tmpfs -o size=4m none "$1" && cp -r "$2" "$1"/shop && exec "$3" -c "$4" "$1"/shop disk "$5"'
-
-
-@pytest.fixture(scope="module")
-def made(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("made") / "shop"
-    assert run(["start", str(folder), "--today", DAY]) == 0
-    return folder
+CROWDED = str(Path(__file__).with_name("crowded.py"))
+SMALL_DISK = 'mount -t tmpfs -o size=4m none "$1" && cp -r "$2" "$1"/shop && exec "$3" "$4" "$1"/shop disk "$5"'
 
 
 def on_a_small_disk(shop, mount):
@@ -91,7 +29,7 @@ def on_a_small_disk(shop, mount):
 
 def under_a_limit(shop):
     """The crowded compiles with the kernel's limit on the size of a file, which stands for a full disk anywhere."""
-    return subprocess.run([sys.executable, "-c", CROWDED, shop, "limit", DAY], capture_output=True, text=True)
+    return subprocess.run([sys.executable, CROWDED, shop, "limit", DAY], capture_output=True, text=True)
 
 
 def check(said):

@@ -11,6 +11,7 @@ import threading
 import time
 
 import pytest
+from out_folder import strays
 
 from purfle.shell import commands
 from purfle.shell.cli import run
@@ -90,8 +91,7 @@ def read_to(sitting, words):
 
 def check_left_clean(shop):
     """Nothing lies about, nobody holds the lock, and the shop compiles."""
-    left = [path for path in (shop / "out").rglob("*") if path.name.startswith((".new", "beside", "was-")) or path.name.endswith(".new")]
-    assert not left
+    assert not strays(shop)
     with locked(shop / "out"):
         pass
     assert {path.name for path in (shop / "out").iterdir()} <= {".store", "showroom", "office"}

@@ -5,6 +5,7 @@ import random
 import shutil
 
 import pytest
+from out_folder import tree
 
 from purfle.shell import twin, write
 from purfle.shell.output import locked, remove
@@ -12,10 +13,6 @@ from purfle.shell.twin import Memory
 from purfle.shell.write import Site, write_sites
 
 PATHS = ("index.html", "a.html", "a/b.html", "a/c.html", "a/d/e.html", "f/g.html")
-
-
-def tree(folder):
-    return {str(p.relative_to(folder)): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
 
 
 def folders(folder):

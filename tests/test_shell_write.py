@@ -10,14 +10,11 @@ import time
 from pathlib import Path
 
 import pytest
+from out_folder import tree
 
 from purfle.shell import write
 from purfle.shell.output import Busy, locked
 from purfle.shell.write import Site, exchange, write_sites
-
-
-def tree(folder):
-    return {str(p.relative_to(folder)): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
 
 
 def put(root, files, made=None, **more):
