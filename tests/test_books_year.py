@@ -3,7 +3,7 @@
 from datetime import date
 from decimal import Decimal
 
-from books_folder import d, kept
+from books_folder import d, folder, kept
 
 from purfle.books import sheet_of, years
 from purfle.books.ledger import Book
@@ -165,3 +165,72 @@ def test_a_fee_worked_out_on_a_piece_of_the_collection_is_no_estimate_of_the_sho
     piece = "kind: collection\nacquired: {date: 2026-01-02, price: 280}\nsale: {date: 2026-05-20, price: 900, channel: market}"
     year = kept({"heron": piece}, "name: T\nchannels: {market: {percent: 9}}").year()
     assert (year.estimates, year.collection[0].estimated, year.collection[0].gain) == (set(), True, 539)  # 900 − 81 − 280
+
+
+BLOCK = {
+    "heron": """
+        acquired:
+          how: bought
+          date: 2026-01-01
+          price: 100
+        parts:
+          - part: bridge
+            cost: 40
+            paid: 2026-01-05
+            arrived: 2026-01-09
+        sale:
+          - date: 2026-02-01
+            channel: market
+            price: 300
+            shipping_charged: 20
+            shipping_paid: 15
+            packing: 4
+            insurance: 3
+            fees: 31
+            tax: 8
+            paid_out: 2026-02-09
+            trade_in:
+              build: plover
+              value: 50
+            back:
+              - date: 2026-03-01
+                refund: 22
+                fees_back: 2
+                tax_back: 1
+        """,
+    "plover": "",
+    "2026-04-01": """
+        paid:
+          - what: plating
+            kind: outside work
+            cost: 12
+            build: plover
+        received:
+          - what: deposit
+            build: plover
+            amount: 70
+        bought:
+          - item: peg
+            qty: 3
+            cost: 33
+        drove:
+          why: fair
+          distance: 10
+        sold:
+          - item: peg
+            qty: 1
+            price: 9
+            shipping_charged: 6
+        """,
+}
+
+
+def test_a_line_names_the_very_line_on_which_its_amount_is_written() -> None:
+    texts = {path: data.decode().split("\n") for path, data in folder(BLOCK).items()}
+    shop = kept(BLOCK, "name: T\nchannels: {market: {percent: 9}}")
+    written = {line.what: (abs(line.amount), texts[line.source.file][line.source.line - 1].strip()) for line in shop.year().lines if line.book != "channels"}
+    derived = {"cost of what was sold", "peg, cost", "fair"}  # worked out of others: the sale, how many, how far
+    plain = {what: text.partition(": ")[2] for what, (_, text) in written.items() if what not in derived and "paid out" not in what}
+    assert {what: d(text) for what, text in plain.items()} == {what: written[what][0] for what in plain}
+    assert len(plain) > 15
+    assert [written[what][1] for what in ("paid out", "peg, cost", "fair")] == ["paid_out: 2026-02-09", "qty: 1", "distance: 10"]

@@ -28,12 +28,12 @@ def used_up(desk: Desk, event: UsedUp) -> None:
     cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
     if len(event.builds) > 1:
         for build, share in zip(event.builds, split(cost, event.weights, desk.smallest), strict=True):
-            desk.charge(build, event.date, "materials", INSIDE, share, record.item, event.at, SHELF)
+            desk.charge(build, event.date, "materials", INSIDE, share, record.item, record.where("qty"), SHELF)
         return
     alone = event.builds[0] if event.builds else None
     if alone is not None:
         desk.fit(alone, record.item, record.qty, cost)
-    desk.charge(alone, event.date, "materials", INSIDE, cost, record.item, event.at, SHELF)
+    desk.charge(alone, event.date, "materials", INSIDE, cost, record.item, record.where("qty"), SHELF)
 
 
 def salvaged(desk: Desk, event: SalvagedPart) -> None:
@@ -62,12 +62,13 @@ def _free(job: Job) -> Decimal:
 def _into_stock(desk: Desk, job: Job, qty: Decimal, cost: Decimal, account: str, item: str, event: SalvagedPart | PartMoved) -> None:
     """A part leaves a build with its cost, for the shelf; for nobody, where such things are not counted."""
     job.held -= cost
+    at = event.record.where("value" if isinstance(event, SalvagedPart) else "cost")
     origin = Account(Book.INVENTORY, account, job.id, INSIDE)
     if folded(item) in desk.uncounted:
-        desk.charge(None, event.date, "materials", INSIDE, cost, item, event.at, origin)
+        desk.charge(None, event.date, "materials", INSIDE, cost, item, at, origin)
         return
-    desk.ledger.move(event.date, item, event.at, cost, SHELF, origin)
-    desk.shelve(event.date, item, qty, cost, event.at)
+    desk.ledger.move(event.date, item, at, cost, SHELF, origin)
+    desk.shelve(event.date, item, qty, cost, at)
 
 
 def part_moved(desk: Desk, event: PartMoved) -> None:
@@ -95,7 +96,9 @@ def part_moved(desk: Desk, event: PartMoved) -> None:
         return
     job.held -= cost
     desk.fit(event.to, record.part, qty, cost)
-    desk.charge(event.to, event.date, "moved", INSIDE, cost, f"{record.part}, from {job.id}", event.at, Account(Book.INVENTORY, "moved", job.id, INSIDE))
+    desk.charge(
+        event.to, event.date, "moved", INSIDE, cost, f"{record.part}, from {job.id}", record.where("cost"), Account(Book.INVENTORY, "moved", job.id, INSIDE)
+    )
 
 
 def wrote_off(desk: Desk, event: WroteOff) -> None:
@@ -114,11 +117,11 @@ def counted(desk: Desk, event: StockCounted) -> None:
     if record.qty < there:
         _lose(desk, event, desk.unshelve(event.date, record, record.item, there - record.qty, None), "shrinkage")
     elif record.qty > there:
-        desk.shelve(event.date, record.item, record.qty - there, ZERO, event.at)
+        desk.shelve(event.date, record.item, record.qty - there, ZERO, record.where("qty"))
 
 
 def _lose(desk: Desk, event: WroteOff | StockCounted, cost: Decimal, account: str) -> None:
-    desk.ledger.move(event.date, f"{event.record.item}, {account}", event.at, cost, Account(Book.COGS, account, lost=True), OFF_THE_SHELF)
+    desk.ledger.move(event.date, f"{event.record.item}, {account}", event.record.where("qty"), cost, Account(Book.COGS, account, lost=True), OFF_THE_SHELF)
 
 
 def took_out(desk: Desk, event: TookOut) -> None:
@@ -128,7 +131,7 @@ def took_out(desk: Desk, event: TookOut) -> None:
         return
     cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
     desk.ledger.move(
-        event.date, f"{record.item}, withdrawn", event.at, cost, Account(Book.PRIVATE, "withdrawn"), Account(Book.INVENTORY, STOCK, None, WITHDRAWN)
+        event.date, f"{record.item}, withdrawn", record.where("qty"), cost, Account(Book.PRIVATE, "withdrawn"), Account(Book.INVENTORY, STOCK, None, WITHDRAWN)
     )
 
 
@@ -142,19 +145,20 @@ def stock_sold(desk: Desk, event: StockSold) -> None:
     tax = desk.rounded(record.tax) if by_shop else ZERO
     fees = desk.rounded(record.fees) if record.fees is not None else fee(channel, price, post, record.tax, desk.smallest)
     gross = price + post + tax
-    legs = [
-        (Account(Book.CHANNELS, "sold"), gross),
-        (Account(Book.SALES, "stock sold"), -price),
-        (Account(Book.SALES, "shipping charged"), -post),
-        (Account(Book.SALES_TAX, "collected"), -tax),
-    ]
-    desk.ledger.entry(day, record.item, event.at, legs)
+    for amount, name, origin in (
+        (price, "price", Account(Book.SALES, "stock sold")),
+        (post, "shipping_charged", Account(Book.SALES, "shipping charged")),
+        (tax, "tax", Account(Book.SALES_TAX, "collected")),
+    ):
+        desk.ledger.move(day, record.item, record.where(name), amount, Account(Book.CHANNELS, "sold"), origin)
     estimated = record.fees is None
-    desk.ledger.move(day, f"{record.item}, fees", event.at, fees, Account(Book.EXPENSES, desk.kind("selling fees")), Account(Book.CHANNELS, "sold"), estimated)
+    desk.ledger.move(
+        day, f"{record.item}, fees", record.where("fees"), fees, Account(Book.EXPENSES, desk.kind("selling fees")), Account(Book.CHANNELS, "sold"), estimated
+    )
     _sent_out(desk, event)
     pays, usual = pays_on(channel, day, record.paid_out)
-    desk.ledger.move(pays, f"{record.item}, paid out", event.at, gross, Account(Book.CASH, "received"), Account(Book.CHANNELS, "sold"), usual)
-    desk.ledger.move(pays, f"{record.item}, fees kept", event.at, fees, Account(Book.CHANNELS, "sold"), PAID, estimated)
+    desk.ledger.move(pays, f"{record.item}, paid out", record.where("paid_out"), gross, Account(Book.CASH, "received"), Account(Book.CHANNELS, "sold"), usual)
+    desk.ledger.move(pays, f"{record.item}, fees kept", record.where("fees"), fees, Account(Book.CHANNELS, "sold"), PAID, estimated)
 
 
 def _after_discount(desk: Desk, event: StockSold) -> Decimal:
@@ -172,8 +176,8 @@ def _after_discount(desk: Desk, event: StockSold) -> Decimal:
 def _sent_out(desk: Desk, event: StockSold) -> None:
     record = event.record
     paid = desk.rounded(record.shipping_paid)
-    desk.ledger.move(event.date, f"{record.item}, post", event.at, paid, Account(Book.EXPENSES, desk.kind("post")), PAID)
+    desk.ledger.move(event.date, f"{record.item}, post", record.where("shipping_paid"), paid, Account(Book.EXPENSES, desk.kind("post")), PAID)
     if folded(record.item) in desk.uncounted:
         return
     cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
-    desk.ledger.move(event.date, f"{record.item}, cost", event.at, cost, Account(Book.COGS, "stock sold"), OFF_THE_SHELF)
+    desk.ledger.move(event.date, f"{record.item}, cost", record.where("qty"), cost, Account(Book.COGS, "stock sold"), OFF_THE_SHELF)

@@ -23,24 +23,24 @@ KM_PER_MILE = Decimal("1.609344")  # exact by definition (international mile)
 
 def money_out(desk: Desk, event: MoneyOut) -> None:
     """A payment: cost of a build, a balance paid off, or an expense of its kind."""
-    record, day = event.record, event.date
+    record, day, at = event.record, event.date, event.record.where("cost")
     amount = desk.home(record, record.cost)
     paid = record.paid or day
     origin, unpaid = PAID if paid == day else SUPPLIERS, paid > desk.today
     kind = folded(record.kind)
     if event.build is not None and desk.jobs[event.build].place == "collection" and kind not in _BALANCES:
-        desk.charge(event.build, day, "spent", OTHER, amount, record.what, event.at, origin)
+        desk.charge(event.build, day, "spent", OTHER, amount, record.what, at, origin)
         return  # the owner's own money, whenever it is paid; the shop neither owes nor pays it
     if kind in ("outside work", "other cost"):
         account, flow = ("outside work", OUTSIDE) if kind == "outside work" else ("other costs", OTHER)
-        desk.charge(event.build, day, account, flow, amount, record.what, event.at, origin, unpaid)
+        desk.charge(event.build, day, account, flow, amount, record.what, at, origin, unpaid)
     else:
         book, account = _BALANCES.get(kind) or (Book.EXPENSES, desk.kind(record.kind))
-        desk.ledger.move(day, record.what, event.at, amount, Account(book, account, event.build), origin, unpaid)
+        desk.ledger.move(day, record.what, at, amount, Account(book, account, event.build), origin, unpaid)
         if kind == "supplier" and day <= desk.today:
             desk.supplied.append(record)
     if paid != day:
-        desk.ledger.move(paid, f"{record.what}, paid", event.at, amount, SUPPLIERS, PAID)
+        desk.ledger.move(paid, f"{record.what}, paid", record.where("paid"), amount, SUPPLIERS, PAID)
 
 
 _BALANCES = {"share": (Book.SHARES, "paid"), "sales tax": (Book.SALES_TAX, "remitted"), "supplier": (Book.PAYABLES, "suppliers")}
@@ -49,13 +49,15 @@ _BALANCES = {"share": (Book.SHARES, "paid"), "sales tax": (Book.SALES_TAX, "remi
 def standing_due(desk: Desk, event: StandingDue) -> None:
     """A cost that comes again, paid on its day."""
     amount = desk.rounded(event.record.cost)
-    desk.ledger.move(event.date, event.record.what, event.at, amount, Account(Book.EXPENSES, desk.kind(event.record.kind)), PAID)
+    desk.ledger.move(event.date, event.record.what, event.record.where("cost"), amount, Account(Book.EXPENSES, desk.kind(event.record.kind)), PAID)
 
 
 def episode_income(desk: Desk, event: EpisodeIncome) -> None:
     """What an episode earned."""
     amount = desk.rounded(event.record.amount)
-    desk.ledger.move(event.date, event.record.what, event.at, amount, Account(Book.CASH, "received"), Account(Book.SHOW_INCOME, event.record.kind))
+    desk.ledger.move(
+        event.date, event.record.what, event.record.where("amount"), amount, Account(Book.CASH, "received"), Account(Book.SHOW_INCOME, event.record.kind)
+    )
 
 
 def money_in(desk: Desk, event: MoneyIn) -> None:
@@ -67,10 +69,10 @@ def money_in(desk: Desk, event: MoneyIn) -> None:
         _of_customer(desk, event, amount, job)
         return
     if record.kind == "insurance" and job and job.place == "collection" and job.gone:
-        proceeds(desk, job, amount, event.date, record.what, event.at)
+        proceeds(desk, job, amount, event.date, record.what, record.where("amount"))
         return
     book = {"show income": Book.SHOW_INCOME, "reclaimed tax": Book.RECLAIM}.get(record.kind, Book.OTHER_INCOME)
-    desk.ledger.move(event.date, record.what, event.at, amount, Account(Book.CASH, "received"), Account(book, record.kind, event.build))
+    desk.ledger.move(event.date, record.what, record.where("amount"), amount, Account(Book.CASH, "received"), Account(book, record.kind, event.build))
 
 
 def _of_customer(desk: Desk, event: MoneyIn, amount: Decimal, job: Job | None) -> None:
@@ -83,10 +85,17 @@ def _of_customer(desk: Desk, event: MoneyIn, amount: Decimal, job: Job | None) -
         _more_than_owed(desk, event, job)
     if job and job.place == "collection":
         return  # the owner's own money: the whole of it is in the proceeds once the piece is sold
-    desk.ledger.move(day, record.what, event.at, amount, Account(Book.CASH, "received", build), Account(Book.CUSTOMERS, record.kind, build))
-    desk.ledger.move(day, f"{record.what}, paid back", event.at, back, Account(Book.CUSTOMERS, "paid back", build), Account(Book.CASH, "paid", build))
+    desk.ledger.move(day, record.what, record.where("amount"), amount, Account(Book.CASH, "received", build), Account(Book.CUSTOMERS, record.kind, build))
     desk.ledger.move(
-        day, f"{record.what}, kept", event.at, kept, Account(Book.CUSTOMERS, "kept", build), Account(Book.OTHER_INCOME, "forfeited deposits", build)
+        day, f"{record.what}, paid back", record.where("refunded"), back, Account(Book.CUSTOMERS, "paid back", build), Account(Book.CASH, "paid", build)
+    )
+    desk.ledger.move(
+        day,
+        f"{record.what}, kept",
+        record.where("forfeited"),
+        kept,
+        Account(Book.CUSTOMERS, "kept", build),
+        Account(Book.OTHER_INCOME, "forfeited deposits", build),
     )
 
 
@@ -125,7 +134,7 @@ def _overdrawn(desk: Desk, record: Received, held: Decimal, out: Decimal, day: d
 
 def drove(desk: Desk, event: Drive) -> None:
     """A trip at the rate of its day: the shop's own, else the published one; an expense outside cash."""
-    record, day = event.record, event.date
+    record, day, at = event.record, event.date, event.record.where("distance")
     miles = record.distance if record.unit == "mi" else record.distance / KM_PER_MILE
     rate = _rate(desk, day)
     if rate is None:
@@ -139,8 +148,8 @@ def drove(desk: Desk, event: Drive) -> None:
     amount = desk.readable(
         desk.rounded((miles if unit == "mi" else miles * KM_PER_MILE) * per if unit != record.unit else record.distance * per), record.where("distance")
     )
-    desk.drives.append(Trip(day, miles, per, unit, amount, record.why or "a trip", event.at))
-    desk.ledger.move(day, record.why or "a trip", event.at, amount, Account(Book.EXPENSES, desk.kind("mileage")), Account(Book.PRIVATE, "mileage"))
+    desk.drives.append(Trip(day, miles, per, unit, amount, record.why or "a trip", at))
+    desk.ledger.move(day, record.why or "a trip", at, amount, Account(Book.EXPENSES, desk.kind("mileage")), Account(Book.PRIVATE, "mileage"))
 
 
 def _rate(desk: Desk, day: date) -> tuple[Decimal, str] | None:

@@ -246,7 +246,7 @@ class Desk:
             self._short(day, record, item, qty, there, lot)
             qty = there
         cost = self.shelf.take(item, qty, lot)
-        self.moves.append(Move(day, folded(item), -qty, -cost, record.at))
+        self.moves.append(Move(day, folded(item), -qty, -cost, record.where("qty")))
         return cost
 
     def _short(self, day: date, record: Record, item: str, qty: Decimal, there: Decimal, lot: str | None) -> None:

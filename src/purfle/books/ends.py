@@ -48,7 +48,9 @@ def brought_in(desk: Desk, event: BroughtIn) -> None:
     value = event.record.value
     amount = basis if value is None else min(basis, desk.rounded(value))
     desk.ledger.move(event.date, "to the shop", event.at, -basis, Account(Book.COLLECTION, "to the shop", job.id), Account(Book.COLLECTION, "owner", job.id))
-    desk.charge(job.id, event.date, "instrument", PURCHASES, amount, "from the owner's collection", event.at, Account(Book.PRIVATE, "owner", job.id))
+    desk.charge(
+        job.id, event.date, "instrument", PURCHASES, amount, "from the owner's collection", event.record.where("value"), Account(Book.PRIVATE, "owner", job.id)
+    )
 
 
 def _no_effect(desk: Desk, event: CameToEnd | ChangedHands, job: Job, change: str) -> None:

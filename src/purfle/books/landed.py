@@ -6,6 +6,7 @@ Invariant: tells no trouble; an exchange rate that is missing counts as one, and
 from decimal import Decimal
 
 from purfle.base.money import ZERO, rounded
+from purfle.base.place import Place
 from purfle.notes.records.build import Acquired, Part
 from purfle.notes.records.note import Bought, Lot, Paid
 from purfle.notes.records.shop import ShopSheet
@@ -30,6 +31,11 @@ def at_home(record: Acquired | Part | Bought | Lot | Paid, amount: Decimal, sett
 def landed_cost(record: Acquired | Part, cost: Decimal, settings: ShopSheet, smallest: Decimal) -> Decimal:
     """Landed cost in the shop's currency."""
     return at_home(record, landed(record, cost)[0], settings, smallest)
+
+
+def cost_at(record: Acquired | Part | Bought | Lot) -> Place:
+    """Where the cost stands that a record gives; the whole of it where none is written."""
+    return record.where(next((name for name in ("cost", "price", "basis", "value", "shipping") if record.wrote(name)), ""))
 
 
 def worth(record: Acquired | Part) -> Decimal:

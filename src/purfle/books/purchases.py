@@ -12,7 +12,7 @@ from typing import NamedTuple
 from purfle.base.money import ZERO, split
 from purfle.base.names import folded
 from purfle.books.desk import PAID, SUPPLIERS, Desk
-from purfle.books.landed import landed, worth
+from purfle.books.landed import cost_at, landed, worth
 from purfle.books.ledger import INSIDE, MATERIALS, ON_THE_WAY, PURCHASES, RECOGNISED, STOCK, WITHDRAWN, Account, Book
 from purfle.events.money import CameIn, GiftedPart, Goods, GoodsHere, PaidAhead, SentBack
 from purfle.notes.kinds import Named
@@ -32,7 +32,7 @@ def paid_ahead(desk: Desk, event: PaidAhead) -> None:
     cost, tax = _landed(desk, goods)
     desk.under_way.add(goods.record.at)
     legs = [(Account(Book.INVENTORY, ON_THE_WAY, goods.build, PURCHASES), cost), (_TAX_BACK, tax), (PAID, -cost - tax)]
-    desk.ledger.entry(event.date, f"{goods.what}, on the way", event.at, legs)
+    desk.ledger.entry(event.date, f"{goods.what}, on the way", cost_at(goods.record), legs)
 
 
 def goods_here(desk: Desk, event: GoodsHere) -> None:
@@ -46,10 +46,10 @@ def goods_here(desk: Desk, event: GoodsHere) -> None:
     on_the_way = goods.record.at in desk.under_way
     come = Arrival(day, INSIDE if on_the_way else PURCHASES, _on_the_way(goods) if on_the_way else _paid_by(goods, day), estimated)
     if not ahead and tax and not _private(desk, goods):
-        desk.ledger.move(day, f"{goods.what}, tax that comes back", event.at, tax, _TAX_BACK, come.origin)
+        desk.ledger.move(day, f"{goods.what}, tax that comes back", goods.record.where("tax"), tax, _TAX_BACK, come.origin)
     _place(desk, goods, cost, come)
     if not ahead and goods.paid and goods.paid > day and not _private(desk, goods):
-        desk.ledger.move(goods.paid, f"{goods.what}, paid", event.at, cost + tax, SUPPLIERS, PAID)
+        desk.ledger.move(goods.paid, f"{goods.what}, paid", goods.record.where("paid"), cost + tax, SUPPLIERS, PAID)
 
 
 class Arrival(NamedTuple):
@@ -101,11 +101,11 @@ def _place(desk: Desk, goods: Goods, cost: Decimal, come: Arrival) -> None:
             desk.fit(goods.build, goods.what, record.qty, cost)
         if account == "parts" and uncounted:
             account, flow = "materials", come.as_materials
-        desk.charge(goods.build, come.day, account, flow, cost, goods.what, record.at, come.origin, come.estimated)
+        desk.charge(goods.build, come.day, account, flow, cost, goods.what, cost_at(record), come.origin, come.estimated)
     elif goods.to == "shop":
         _for_shop(desk, record, goods.what, cost, come)
     elif uncounted:
-        desk.charge(None, come.day, "materials", come.as_materials, cost, goods.what, record.at, come.origin, come.estimated)
+        desk.charge(None, come.day, "materials", come.as_materials, cost, goods.what, cost_at(record), come.origin, come.estimated)
     else:
         assert isinstance(record, Bought)
         _to_shelf(desk, record.item, record.qty, cost, come, record, record.lot)
@@ -115,15 +115,16 @@ def _to_shelf(desk: Desk, item: str, qty: Decimal, cost: Decimal, come: Arrival,
     if not qty:
         desk.troubles.add(record.where("qty"), "qty-zero", f"qty: nothing of {item} comes in for a cost of {cost}", "write how much came in")
         return
-    desk.ledger.move(come.day, item, record.at, cost, Account(Book.INVENTORY, STOCK, None, come.flow), come.origin, come.estimated)
-    desk.shelve(come.day, item, qty, cost, record.at, lot)
+    at = cost_at(record)
+    desk.ledger.move(come.day, item, at, cost, Account(Book.INVENTORY, STOCK, None, come.flow), come.origin, come.estimated)
+    desk.shelve(come.day, item, qty, cost, at, lot)
 
 
 def _for_shop(desk: Desk, record: Acquired | Part | Bought | Lot, what: str, cost: Decimal, come: Arrival) -> None:
     kind = desk.supplies[folded(what)] = desk.kind(getattr(record, "kind", None) or SUPPLIES)
     # What was on the way as a purchase turns out to be an expense, and leaves the purchases again.
     origin = come.origin._replace(flow=PURCHASES) if come.flow == INSIDE else come.origin
-    desk.ledger.move(come.day, what, record.at, cost, Account(Book.EXPENSES, kind), origin, come.estimated)
+    desk.ledger.move(come.day, what, cost_at(record), cost, Account(Book.EXPENSES, kind), origin, come.estimated)
 
 
 # --- lots --------------------------------------------------------------------------------------------------------------
@@ -185,7 +186,9 @@ def _own_piece(desk: Desk, event: CameIn) -> None:
     basis = record.basis if record.basis is not None else record.price
     in_collection = desk.jobs[event.build].place == "collection"
     amount = desk.home(record, basis if in_collection and basis is not None else worth(record))
-    desk.charge(event.build, event.date, "instrument", PURCHASES, amount, "from the owner's collection", event.at, Account(Book.PRIVATE, "owner", event.build))
+    desk.charge(
+        event.build, event.date, "instrument", PURCHASES, amount, "from the owner's collection", cost_at(record), Account(Book.PRIVATE, "owner", event.build)
+    )
 
 
 def gifted_part(desk: Desk, event: GiftedPart) -> None:
@@ -200,13 +203,13 @@ def _way_here(desk: Desk, event: CameIn | GiftedPart, account: str, what: str) -
     """Post and tax paid for what itself cost nothing."""
     cost, tax = landed(event.record, ZERO)
     if desk.jobs[event.build].place != "collection":  # the owner's own money
-        desk.ledger.move(event.date, f"{what}, tax that comes back", event.at, desk.home(event.record, tax), _TAX_BACK, PAID)
-    desk.charge(event.build, event.date, account, PURCHASES, desk.home(event.record, cost), what, event.at, PAID)
+        desk.ledger.move(event.date, f"{what}, tax that comes back", event.record.where("tax"), desk.home(event.record, tax), _TAX_BACK, PAID)
+    desk.charge(event.build, event.date, account, PURCHASES, desk.home(event.record, cost), what, event.record.where("shipping"), PAID)
 
 
 def _gift(desk: Desk, build: str, day: date, account: str, amount: Decimal, event: CameIn | GiftedPart) -> None:
     what = event.record.part if isinstance(event, GiftedPart) else "instrument"
-    desk.charge(build, day, account, PURCHASES, amount, f"{what}, given", event.at, Account(Book.SHOW_INCOME, "gifts", build))
+    desk.charge(build, day, account, PURCHASES, amount, f"{what}, given", event.record.where("value"), Account(Book.SHOW_INCOME, "gifts", build))
 
 
 # --- back to the supplier ----------------------------------------------------------------------------------------------
@@ -220,22 +223,24 @@ def sent_back(desk: Desk, event: SentBack) -> None:
 
     What stock cost beyond the refund is cost of goods sold that no build bears. For a piece of the collection the owner has the money.
     """
-    record, day, item = event.record, event.date, folded(event.record.item)
+    record, day, item, at = event.record, event.date, folded(event.record.item), event.record.where("refund")
     refund, what, on_shelf = desk.rounded(record.refund), f"{record.item}, sent back", desk.shelf.has(record.item)
     if event.build is not None and not (event.maybe_stock and on_shelf):
         _refund_to_build(desk, event, event.build, refund)
         if desk.jobs[event.build].place == "collection":
             return
     elif item in desk.uncounted:
-        desk.charge(None, day, "materials", MATERIALS, -refund, what, event.at, _REFUNDS_DUE)
+        desk.charge(None, day, "materials", MATERIALS, -refund, what, at, _REFUNDS_DUE)
     elif item in desk.supplies and not on_shelf:
-        desk.ledger.move(day, what, event.at, refund, _REFUNDS_DUE, Account(Book.EXPENSES, desk.supplies[item]))
+        desk.ledger.move(day, what, at, refund, _REFUNDS_DUE, Account(Book.EXPENSES, desk.supplies[item]))
     else:
         rest = desk.unshelve(day, record, record.item, record.qty, record.lot) - refund
         legs = [(Account(Book.INVENTORY, STOCK, None, PURCHASES), -refund), (Account(Book.INVENTORY, STOCK, None, RECOGNISED), -rest)]
         legs += [(Account(Book.COGS, "returned below cost"), rest), (_REFUNDS_DUE, refund)]
-        desk.ledger.entry(day, what, event.at, legs)
-    desk.ledger.move(record.paid or day, f"{record.item}, refund", event.at, refund, Account(Book.CASH, "received"), _REFUNDS_DUE)
+        desk.ledger.entry(day, what, at, legs)
+    desk.ledger.move(
+        record.paid or day, f"{record.item}, refund", record.where("paid" if record.paid else "refund"), refund, Account(Book.CASH, "received"), _REFUNDS_DUE
+    )
 
 
 def _refund_to_build(desk: Desk, event: SentBack, build: str, refund: Decimal) -> None:
@@ -245,4 +250,4 @@ def _refund_to_build(desk: Desk, event: SentBack, build: str, refund: Decimal) -
         desk.troubles.add(event.record.where("refund"), "refund-above-cost", found, "mend the refund, or add the cost that is missing")
         return
     desk.unfit(build, event.record.item, event.record.qty)
-    desk.charge(build, event.date, "parts", PURCHASES, -refund, what, event.at, _REFUNDS_DUE)
+    desk.charge(build, event.date, "parts", PURCHASES, -refund, what, event.record.where("refund"), _REFUNDS_DUE)

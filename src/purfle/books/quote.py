@@ -14,7 +14,7 @@ from purfle.base.money import ZERO, rounded
 from purfle.base.quantities import Estimate
 from purfle.books.fees import channel_named, exact_fee, fee, partners_part
 from purfle.books.figures import Quote
-from purfle.books.landed import landed_cost, worth
+from purfle.books.landed import cost_at, landed_cost, worth
 from purfle.books.model import Books
 from purfle.notes.model import Build, Shop
 from purfle.notes.records.build import Acquired, Part
@@ -194,7 +194,7 @@ def _costs(books: Books, build: Build) -> tuple[Decimal, Decimal]:
     instrument = rest = ZERO
     for posting in books.of_build.get(build.id, ()):
         if posting.account.went_in:
-            if posting.account.name == "instrument" or (acquired is not None and posting.source == acquired.at):  # on its way
+            if posting.account.name == "instrument" or (acquired is not None and posting.source == cost_at(acquired)):  # on its way
                 instrument += posting.amount
             else:
                 rest += posting.amount

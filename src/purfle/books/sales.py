@@ -96,14 +96,12 @@ def _revenue(desk: Desk, event: BuildSold, deal: Deal) -> None:
     sale, build, day = event.record, event.build, event.date
     tax = desk.rounded(sale.tax) if deal.tax_by_shop else ZERO
     gross = deal.price + deal.charged + tax
-    owed = (Account(Book.CHANNELS, "sold", build), gross)
-    legs = [
-        owed,
-        (Account(Book.SALES, "price", build), -deal.price),
-        (Account(Book.SALES, "shipping charged", build), -deal.charged),
-        (Account(Book.SALES_TAX, "collected", build), -tax),
-    ]
-    desk.ledger.entry(day, f"sold{_together(event)}", event.at, legs)
+    for amount, name, origin in (
+        (deal.price, "price", Account(Book.SALES, "price", build)),
+        (deal.charged, "shipping_charged", Account(Book.SALES, "shipping charged", build)),
+        (tax, "tax", Account(Book.SALES_TAX, "collected", build)),
+    ):
+        desk.ledger.move(day, f"sold{_together(event)}", sale.where(name), amount, Account(Book.CHANNELS, "sold", build), origin)
     gross -= _trade_in(desk, event)
     held = min(max(desk.jobs[build].deposit, ZERO), max(gross, ZERO))
     desk.jobs[build].deposit -= held
@@ -121,14 +119,12 @@ def _trade_in(desk: Desk, event: BuildSold) -> Decimal:
     sale = event.record
     if sale.trade_in is None or event.trade_in is None:
         return ZERO
-    value = desk.rounded(sale.trade_in.value)
-    job = desk.jobs[event.trade_in]
+    value, at = desk.rounded(sale.trade_in.value), sale.trade_in.where("value")
+    job, sold = desk.jobs[event.trade_in], Account(Book.CHANNELS, "sold", event.build)
     desk.came(job.id, event.date, sale.trade_in.where("build"), "is taken in trade")
     if job.place == "collection":  # the shop's money bought it for the owner
-        desk.ledger.move(event.date, "trade-in, kept", event.at, value, Account(Book.PRIVATE, "withdrawn", job.id), Account(Book.CHANNELS, "sold", event.build))
-    desk.charge(
-        job.id, event.date, "instrument", PURCHASES, value, f"trade-in for {event.build}", sale.trade_in.at, Account(Book.CHANNELS, "sold", event.build)
-    )
+        desk.ledger.move(event.date, "trade-in, kept", at, value, Account(Book.PRIVATE, "withdrawn", job.id), sold)
+    desk.charge(job.id, event.date, "instrument", PURCHASES, value, f"trade-in for {event.build}", at, sold)
     return value
 
 
@@ -139,18 +135,22 @@ def _pay_out(desk: Desk, event: BuildSold, deal: Deal, gross: Decimal) -> None:
     fees = desk.rounded(sale.fees) if sale.fees is not None else fee(channel, deal.price, deal.charged, sale.tax, desk.smallest)
     deal.fees += fees
     guess = sale.fees is None
-    desk.ledger.move(event.date, "fees", event.at, fees, Account(Book.EXPENSES, desk.kind("selling fees"), build), Account(Book.CHANNELS, "sold", build), guess)
+    desk.ledger.move(
+        event.date, "fees", sale.where("fees"), fees, Account(Book.EXPENSES, desk.kind("selling fees"), build), Account(Book.CHANNELS, "sold", build), guess
+    )
     day, usual = pays_on(channel, event.date, sale.paid_out)
-    desk.ledger.move(day, "paid out", event.at, gross, Account(Book.CASH, "received", build), Account(Book.CHANNELS, "sold", build), usual)
-    desk.ledger.move(day, "fees kept", event.at, fees, Account(Book.CHANNELS, "sold", build), Account(Book.CASH, "paid", build), guess)
+    desk.ledger.move(day, "paid out", sale.where("paid_out"), gross, Account(Book.CASH, "received", build), Account(Book.CHANNELS, "sold", build), usual)
+    desk.ledger.move(day, "fees kept", sale.where("fees"), fees, Account(Book.CHANNELS, "sold", build), Account(Book.CASH, "paid", build), guess)
 
 
 def _sent_out(desk: Desk, event: BuildSold, deal: Deal) -> None:
     sale = event.record
-    for kind, amount in (("post", sale.shipping_paid), ("packing", sale.packing), ("parcel insurance", sale.insurance)):
-        paid = desk.rounded(amount)
+    for kind, name in (("post", "shipping_paid"), ("packing", "packing"), ("parcel insurance", "insurance")):
+        paid = desk.rounded(getattr(sale, name))
         deal.fees += paid
-        desk.ledger.move(event.date, kind, event.at, paid, Account(Book.EXPENSES, desk.kind(kind), event.build), Account(Book.CASH, "paid", event.build))
+        desk.ledger.move(
+            event.date, kind, sale.where(name), paid, Account(Book.EXPENSES, desk.kind(kind), event.build), Account(Book.CASH, "paid", event.build)
+        )
 
 
 # --- shares ------------------------------------------------------------------------------------------------------------
@@ -202,10 +202,10 @@ def came_back(desk: Desk, event: CameBack) -> None:
 
 
 def _money_back(desk: Desk, event: CameBack, refund: Decimal, fees: Decimal, tax: Decimal) -> None:
-    build, received, paid = event.build, Account(Book.CASH, "received", event.build), Account(Book.CASH, "paid", event.build)
-    desk.ledger.move(event.date, "refund", event.at, refund, Account(Book.RETURNS, "refund", build), paid)
-    desk.ledger.move(event.date, "fees back", event.at, fees, received, Account(Book.EXPENSES, desk.kind("selling fees"), build))
-    desk.ledger.move(event.date, "tax back", event.at, tax, Account(Book.SALES_TAX, "collected", build), paid)
+    back, build, received, paid = event.record, event.build, Account(Book.CASH, "received", event.build), Account(Book.CASH, "paid", event.build)
+    desk.ledger.move(event.date, "refund", back.where("refund"), refund, Account(Book.RETURNS, "refund", build), paid)
+    desk.ledger.move(event.date, "fees back", back.where("fees_back"), fees, received, Account(Book.EXPENSES, desk.kind("selling fees"), build))
+    desk.ledger.move(event.date, "tax back", back.where("tax_back"), tax, Account(Book.SALES_TAX, "collected", build), paid)
 
 
 def _units_back(desk: Desk, event: CameBack, deal: Deal) -> tuple[int, Decimal]:
@@ -278,16 +278,13 @@ def _earned(desk: Desk, event: HandedOver | AgreedLate, job: Job, deal: Deal, pr
     own = tax if deal.tax_by_shop else ZERO
     deal.price += price
     job.deposit -= price + own
-    legs = [
-        (Account(Book.CUSTOMERS, "owed", job.id), price + own),
-        (Account(Book.SALES, "price", job.id), -price),
-        (Account(Book.SALES_TAX, "collected", job.id), -own),
-    ]
-    desk.ledger.entry(event.date, "delivered", event.at, legs)
+    day, at, owed = event.date, event.record.where("price"), Account(Book.CUSTOMERS, "owed", job.id)
+    desk.ledger.move(day, "delivered", at, price, owed, Account(Book.SALES, "price", job.id))
+    desk.ledger.move(day, "delivered", at, own, owed, Account(Book.SALES_TAX, "collected", job.id))
     fees = fee(channel_named(desk.shop, event.commission.channel), price, ZERO, tax, desk.smallest)
     deal.fees += fees
-    desk.ledger.move(event.date, "fees", event.at, fees, Account(Book.EXPENSES, desk.kind("selling fees"), job.id), Account(Book.CASH, "paid", job.id), True)
-    share_owed(desk, job, deal, event.date, event.at)
+    desk.ledger.move(day, "fees", at, fees, Account(Book.EXPENSES, desk.kind("selling fees"), job.id), Account(Book.CASH, "paid", job.id), True)
+    share_owed(desk, job, deal, day, at)
 
 
 # --- the owner's collection --------------------------------------------------------------------------------------------
@@ -301,12 +298,12 @@ def _piece_sold(desk: Desk, job: Job, event: BuildSold, deal: Deal) -> None:
     sale, day = event.record, event.date
     if sale.trade_in is not None and event.trade_in is not None:
         value, owner = desk.rounded(sale.trade_in.value), Account(Book.PRIVATE, "owner", event.trade_in)
-        desk.charge(event.trade_in, day, "instrument", PURCHASES, value, f"trade-in for {job.id}", sale.trade_in.at, owner)
+        desk.charge(event.trade_in, day, "instrument", PURCHASES, value, f"trade-in for {job.id}", sale.trade_in.where("value"), owner)
     channel = channel_named(desk.shop, sale.channel)
     fees = desk.rounded(sale.fees) if sale.fees is not None else fee(channel, deal.price, deal.charged, sale.tax, desk.smallest)
     deal.fees = fees + sum((desk.rounded(a) for a in (sale.shipping_paid, sale.packing, sale.insurance)), ZERO)
     guess = sale.fees is None and bool(fees)
-    collection.proceeds(desk, job, deal.price + deal.charged - deal.fees, day, "sold from the collection", event.at, guess)
+    collection.proceeds(desk, job, deal.price + deal.charged - deal.fees, day, "sold from the collection", sale.where("price"), guess)
     deal.cost = collection.let_go(desk, job, deal.units, "sold", day, "basis of what was sold", event.at)
     for name in event.bundled:
         other = desk.jobs[name]
@@ -315,7 +312,7 @@ def _piece_sold(desk: Desk, job: Job, event: BuildSold, deal: Deal) -> None:
 
 
 def _piece_back(desk: Desk, event: CameBack, job: Job, deal: Deal, refund: Decimal, fees: Decimal) -> None:
-    collection.proceeds(desk, job, fees - refund, event.date, "refund", event.at)
+    collection.proceeds(desk, job, fees - refund, event.date, "refund", event.record.where("refund"))
     if event.record.goods:
         units, basis = _units_back(desk, event, deal)
         collection.take_back(desk, job, units, basis, event.date, event.at)
