@@ -39,7 +39,12 @@ def test_amounts_keep_their_digits(text, value):
         ("$39", "write 39; the currency stands in shop.md"),
         ("39 €", "write 39; the currency stands in shop.md"),
         ("1_450", "write 1450; the currency stands in shop.md"),
-        ("1e3", "write digits and one point, such as 39.80"),
+        ("1e3", "write the whole sum in digits and one point, such as 39.80"),
+        ("2 x 10", "write the whole sum in digits and one point, such as 39.80"),
+        ("10 each", "write the whole sum in digits and one point, such as 39.80"),
+        ("US$ 39.80", "write 39.80; the currency stands in shop.md"),
+        ("39.-", "write 39; the currency stands in shop.md"),
+        ("1 450 CHF", "write 1450; the currency stands in shop.md"),
         ("1,234,567.80", "write 1234567.80"),
     ],
 )
@@ -47,6 +52,29 @@ def test_an_amount_that_could_be_two_is_never_guessed(text, mend):
     with pytest.raises(Wrong) as wrong:
         q.amount(text)
     assert (wrong.value.code, wrong.value.mend) == ("amount-unclear", mend)
+
+
+@pytest.mark.parametrize(
+    ("read", "text", "mend"),
+    [
+        (q.hours, "2,5", "write 2.5"),
+        (q.hours, "2½", "write 2.5"),
+        (q.hours, "¾", "write 0.75"),
+        (q.hours, "2-3", "write how long it took, such as 2.5, 2:30 or 2h30"),
+        (q.day, "14.3.2026", "write 2026-03-14"),
+        (q.day, "3/14/2026", "write 2026-03-14"),
+        (q.day, "5/6/2026", "write 2026-06-05 or 2026-05-06, whichever is meant"),
+        (q.day, "45.45.2026", "write year, month and day, such as 2026-03-14"),
+        (q.number, "2 x 3", "write digits and at most one point, such as 2.5"),
+        (q.number, "1,5 l", "write 1.5"),
+        (m.length, "42,5 mm", "write 42.5 mm"),
+        (m.length, "34", "write 34 in or 34 mm, whichever is meant"),
+    ],
+)
+def test_a_mend_says_what_was_meant_where_that_is_plain_and_no_other_figure(read, text, mend):
+    with pytest.raises(Wrong) as wrong:
+        read(text)
+    assert wrong.value.mend == mend
 
 
 def test_a_negative_amount_says_so():

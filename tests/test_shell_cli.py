@@ -137,7 +137,7 @@ def test_check_tells_with_place_and_mend(purfle, shop):
     status, out, _ = purfle("check")
     assert status == 1
     assert out.startswith(f"builds/first/{DAY}-strip.md:4:8  hours-unreadable  stops the books\n    hours: soon")
-    assert "\nmend:  write 2.5, 2:30 or 2h30\n" in out
+    assert "\nmend:  write how long it took, such as 2.5, 2:30 or 2h30\n" in out
 
 
 def test_check_as_json_keeps_its_contract(purfle, shop):
@@ -196,7 +196,7 @@ def test_a_held_showroom_keeps_its_last_good_state(purfle, shop):
     [
         (["compil"], "compile"),
         (["check", "--today", "2026-02-30"], "there is no day 2026-02-30"),
-        (["check", "--today", "20.5.2026"], "write the day as 2026-03-14"),
+        (["check", "--today", "20.5.2026"], "write 2026-05-20"),
         (["check", "--shop", "/no/such/folder"], "not a folder"),
         (["sheet"], "ID"),
         (["sheet", "frist"], "did you mean first?"),

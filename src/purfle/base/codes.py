@@ -48,7 +48,7 @@ CODES: dict[str, Code] = {
     "key-unknown": Code(NOTHING, "a key is not known; its value is not used"),
     "key-misplaced": Code(BOTH, "a key is known elsewhere and not used here"),
     "key-in-text": Code(BOTH, "a key stands among the words of a note, where it is not read"),
-    "key-glued": Code(BOTH, "a key has no space after its colon"),
+    "key-glued": Code(BOTH, "a key has no space after its colon, or after the dash before it"),
     "key-missing": Code(BOTH, "a key that is needed is not there"),
     "mapping-expected": Code(BOTH, "a plain value or a list stands where keys are expected"),
     "text-expected": Code(BOTH, "a list or a mapping stands where words are expected"),

@@ -59,12 +59,20 @@ def length(text: str) -> Length:
     elif len(set(re.findall(r"mm|cm|in|[\"″”]", text))) > 1:
         raise Wrong("length-unreadable", f"length “{text}” mixes two units", "write the whole of it in one unit, such as 34 in or 864 mm")
     else:
-        raise Wrong("length-unreadable", f"length “{text}” is not a number with a unit", "write 34 in or 864 mm")
+        raise Wrong("length-unreadable", f"length “{text}” is not a number with a unit", _length_mend(text))
     if unit == "cm":
         value, unit = value * 10, "mm"
     if value <= 0:
         raise Wrong("length-unreadable", f"length {text} is not above nothing", "write the length as measured, such as 34 in")
     return Length(value, unit if unit == "mm" else "in")
+
+
+def _length_mend(text: str) -> str:
+    meant = re.fullmatch(r"([0-9]+(?:[.,][0-9]+)?) *(mm|cm|in)?", text)
+    if not meant:
+        return "write a number and its unit, such as 34 in or 864 mm"
+    figure = meant[1].replace(",", ".")
+    return f"write {figure} {meant[2]}" if meant[2] else f"write {figure} in or {figure} mm, whichever is meant"
 
 
 def gauge(text: str) -> Length:

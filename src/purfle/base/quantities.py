@@ -58,10 +58,14 @@ def _amount_cause(text: str, fallback: str) -> str:
     return fallback
 
 
+_CURRENCY_MARKS = re.compile(r"^(?:[$€£¥¢₠-₿]|[A-Za-z]{1,3}[$£]?)\s?(?=[0-9.])|(?<=[0-9.-])\s?(?:[$€£¥¢₠-₿]|[A-Z]{3}|(?<=[.,])-)$")
+"""A currency's sign or code before or after a figure, or the dash that stands for no cents."""
+
+
 def _amount_mend(text: str) -> str:
-    if re.search(r"[0-9][^0-9.,\s_]+[0-9]", text):  # 1e3, 2x40: no figure can be picked out of it
-        return "write digits and one point, such as 39.80"
-    digits = re.sub(r"[^0-9.,]", "", text)
+    digits = _CURRENCY_MARKS.sub("", text).replace(" ", "").replace("_", "").rstrip(".,")
+    if not re.fullmatch(r"[0-9.,]+", digits):  # 1e3, 2 x 40, 10 each: no figure can be picked out of it
+        return "write the whole sum in digits and one point, such as 39.80"
     if re.fullmatch(r"[0-9]{1,3},[0-9]{3}", digits):
         return f"write {digits.replace(',', '')} (or {digits.replace(',', '.')} if the comma was a decimal point)"
     if re.fullmatch(r"[0-9]{1,3}(,[0-9]{3})+(\.[0-9]+)?", digits):
@@ -70,11 +74,12 @@ def _amount_mend(text: str) -> str:
         return f"write {digits.replace(',', '.')}"
     if _PLAIN.fullmatch(digits):
         return f"write {digits}; the currency stands in shop.md"
-    return "write digits and one point, such as 39.80"
+    return "write the whole sum in digits and one point, such as 39.80"
 
 
 def _plain_mend(text: str) -> str:
-    digits = re.sub(r"[^0-9.,]", "", text).replace(",", ".")
+    figures = re.findall(r"[0-9.,]*[0-9]", text)
+    digits = figures[0].replace(",", ".") if len(figures) == 1 else ""
     return f"write {digits}" if _PLAIN.fullmatch(digits) else "write digits and at most one point, such as 2.5"
 
 
@@ -87,10 +92,20 @@ def hours(text: str) -> Decimal:
     text = trimmed(text).lower()
     value = _hours(text)
     if value is None:
-        raise Wrong("hours-unreadable", f"hours “{text}” are not a time spent", "write 2.5, 2:30 or 2h30")
+        raise Wrong("hours-unreadable", f"“{text}” is not a time spent", _hours_mend(text))
     if value > 1000:
         raise Wrong("hours-unreadable", f"hours {text} are more than one entry can hold", "write the hours of one session, such as 2.5")
     return value
+
+
+_QUARTERS = {"¼": ".25", "½": ".5", "¾": ".75"}
+
+
+def _hours_mend(text: str) -> str:
+    meant = text.rstrip(",.;").replace(",", ".").replace(" ", "")
+    for mark, decimals in _QUARTERS.items():
+        meant = re.sub(f"^{mark}", f"0{decimals}", meant).replace(mark, decimals)
+    return f"write {meant}" if _PLAIN.fullmatch(meant) else "write how long it took, such as 2.5, 2:30 or 2h30"
 
 
 def _hours(text: str) -> Decimal | None:
@@ -170,7 +185,13 @@ def _day_mend(text: str) -> str:
     loose = re.fullmatch(r"([0-9]{4})[-/.]([0-9]{1,2})[-/.]([0-9]{1,2})", text)
     if loose:
         return f"write {loose[1]}-{int(loose[2]):02}-{int(loose[3]):02}"
-    return "write the day as 2026-03-14"
+    if turned := re.fullmatch(r"([0-9]{1,2})([-/.])([0-9]{1,2})\2([0-9]{4})", text):
+        first, second = int(turned[1]), int(turned[3])
+        if first <= 12 and second <= 12 and first != second:
+            return f"write {turned[4]}-{second:02}-{first:02} or {turned[4]}-{first:02}-{second:02}, whichever is meant"
+        if min(first, second) <= 12 and max(first, second) <= 31:
+            return f"write {turned[4]}-{min(first, second):02}-{max(first, second):02}"
+    return "write year, month and day, such as 2026-03-14"
 
 
 def percent(text: str) -> Decimal:

@@ -8,7 +8,7 @@ Invariant: knows no kind of value, which are in `purfle.notes.kinds`, and no key
 
 import dataclasses
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Container
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any, TypeVar, cast
@@ -74,6 +74,8 @@ class Key:
     required: bool = False
     word: str | None = None
     """The word in the notes when it is not the field's name (`from`, `for`, `with` are Python's)."""
+    instead_of: tuple[str, ...] = ()
+    """Words that people write for it. None is taken for it; each is told, with this one as the mend."""
 
 
 class Told(Exception):
@@ -89,9 +91,9 @@ class Reading:
     """Words that are keys somewhere in the vocabulary, to tell a key in the wrong place from one that is not known."""
 
 
-def key(kind: Kind, doc: str, example: str, *, default: Any = None, required: bool = False, word: str | None = None) -> Any:
-    """Declare a field of a record."""
-    meta = {"key": Key(kind, doc, example, required, word)}
+def key(kind: Kind, doc: str, example: str, *, default: Any = None, required: bool = False, word: str | None = None, instead_of: str = "") -> Any:
+    """Declare a field of a record. `instead_of` holds the words that people write for it, with spaces between."""
+    meta = {"key": Key(kind, doc, example, required, word, tuple(instead_of.split()))}
     return dataclasses.field(default=default, metadata=meta, kw_only=True)
 
 
@@ -121,9 +123,9 @@ def read_record(record: type[R], node: Node, reading: Reading) -> R:
         if short is None or not isinstance(node, Scalar):
             raise Wrong("mapping-expected", f"{name_of(node)} stands here; a mapping of keys is expected", f"write keys such as {_sample(record)}")
         node = Mapping((Entry(Scalar(short, node.at), node),), node.at)
-    values, marks = _values(record, node, reading)
+    values, marks, meant = _values(record, node, reading)
     for word, name, declared in _required(record):
-        if name not in marks:
+        if name not in marks and word not in meant:
             reading.troubles.add(node.at, "key-missing", f"{word} is missing", f"add {word}: {declared.example}")
     return record(at=node.at, marks=tuple(marks.items()), **values)
 
@@ -133,14 +135,16 @@ def is_whole(record: Record) -> bool:
     return all(getattr(record, name) is not None for _, name, _ in _required(type(record)))
 
 
-def _values(record: type[Record], node: Mapping, reading: Reading) -> tuple[dict[str, Any], dict[str, Place]]:
+def _values(record: type[Record], node: Mapping, reading: Reading) -> tuple[dict[str, Any], dict[str, Place], set[str]]:
+    """Values and places by field, and the keys that others were told to be meant for: those are not missing as well."""
     known = keys_of(record)
     values: dict[str, Any] = {}
     marks: dict[str, Place] = {}
+    meant: set[str] = set()
     for entry in node.entries:
         word = plain_word(entry.key.text)
         if word not in known:
-            _unknown(entry, record, reading)
+            meant.add(_unknown(entry, {plain_word(other.key.text) for other in node.entries}, record, reading) or "")
             continue
         if is_empty(entry.value):
             continue  # it says nothing, and the default stays; a comment that ate the value is told by the reader of lines
@@ -161,7 +165,7 @@ def _values(record: type[Record], node: Mapping, reading: Reading) -> tuple[dict
         except Wrong as wrong:
             told = Wrong(wrong.code, f"{word}: {wrong.found}", wrong.mend, wrong.offset)
             reading.troubles.wrong(entry.value.at, told)
-    return values, marks
+    return values, marks, meant
 
 
 def words_under(record: type[Record]) -> frozenset[str]:
@@ -179,28 +183,34 @@ def plain_word(text: str) -> str:
     return re.sub(r"[\s-]+", "_", text.strip().strip("“”‘’\"'").casefold())
 
 
-def _unknown(entry: Entry, record: type[Record], reading: Reading) -> None:
-    troubles = reading.troubles
-    word = plain_word(entry.key.text)
-    known = list(keys_of(record))
-    glued = re.match(r"([a-z_]+):(\S.*)$", entry.key.text.strip(), re.IGNORECASE)
-    if glued and plain_word(glued[1]) in known and is_empty(entry.value):
-        troubles.add(entry.key.at, "key-glued", f"“{entry.key.text}” has no space after its colon, so it has no value", f"write {glued[1]}: {glued[2]}")
-    elif near := nearest(word, known):
-        troubles.add(entry.key.at, "key-misspelt", f"there is no key {entry.key.text} here", f"write {near}")
+def _unknown(entry: Entry, written: Container[str], record: type[Record], reading: Reading) -> str | None:
+    """Tell of a key that is none here; gives the key that is meant, where that is plain: never one that is `written` beside it."""
+    at, text, word, known = entry.key.at, entry.key.text, plain_word(entry.key.text), keys_of(record)
+    glued = re.match(r"([a-z_]+):(\S.*)$", text.strip(), re.IGNORECASE)
+    dashed = re.match(r"[-–—](\w+)$", text.strip())
+    if glued and is_empty(entry.value) and (meant := plain_word(glued[1])) in known:
+        reading.troubles.add(at, "key-glued", f"“{text}” has no space after its colon, so it has no value", f"write {glued[1]}: {glued[2]}")
+    elif dashed and (meant := plain_word(dashed[1])) in known:
+        reading.troubles.add(at, "key-glued", f"“{text}” has no space after its dash, so it begins no line of a list", f"write - {dashed[1]}:")
+    elif (meant := _meant(word, known)) and meant not in written:
+        reading.troubles.add(at, "key-misspelt", f"there is no key {text} here", f"write {meant}")
     elif word in reading.elsewhere:
-        troubles.add(
-            entry.key.at, "key-misplaced", f"the key {entry.key.text} is not used here", f"move it to where it belongs; here stand {listed(known, 12)}"
-        )
+        reading.troubles.add(at, "key-misplaced", f"the key {text} is not used here", f"move it to where it belongs; here stand {listed(known, 12)}")
     else:
-        troubles.add(
-            entry.key.at, "key-unknown", f"there is no key {entry.key.text} here; its value is not used", f"take it out, or use one of {listed(known, 12)}"
-        )
+        reading.troubles.add(at, "key-unknown", f"there is no key {text} here; its value is not used", f"take it out, or use one of {listed(known, 12)}")
+    return meant if meant and meant not in written else None
+
+
+def _meant(word: str, known: dict[str, tuple[str, Key]]) -> str:
+    """The key that people who write `word` mean by it, else the one it is nearly spelt like; empty for none."""
+    return next((own for own, (_, declared) in known.items() if word in declared.instead_of), None) or nearest(word, known) or ""
 
 
 def _sample(record: type[Record]) -> str:
-    words = list(keys_of(record).items())[:2]
-    return "{" + ", ".join(f"{word}: {declared.example}" for word, (_, declared) in words) + "}"
+    """A mapping as it would be typed: with the keys that must be there, and of others as many as make it two."""
+    words = sorted(keys_of(record).items(), key=lambda item: not item[1][1].required)
+    most = max(2, len(_required(record)))
+    return "{" + ", ".join(f"{word}: {declared.example}" for word, (_, declared) in words[:most]) + "}"
 
 
 def record_schema(record: type[Record]) -> dict[str, Any]:

@@ -153,7 +153,10 @@ def _note_of(part: _Part, build: str, lines: list[str], first: Place, day: date,
 def _flat(lines: list[str], first: Place, troubles: Troubles) -> NoteSheet | None:
     """The record of the flat lines right under a heading; None when there are none or they can't be read."""
     plain = ["#" if is_fence(line) else line for line in mended(lines, first.file, first.line, troubles)]
-    tree = compose_bare("\n".join(plain), first.file, first.line, troubles) if lines else None
+    swallowed = list(troubles.found)
+    tree = compose_bare("\n".join(plain), first.file, first.line, troubles, keys_of(NoteSheet)) if lines else None
+    if tree is None and swallowed:  # by a #: that the rest can't be read then is no cause of its own
+        troubles.found[:] = swallowed
     return record_of(NoteSheet, tree, first, troubles) if tree is not None else None
 
 

@@ -13,7 +13,7 @@ from purfle.base import measures, quantities
 from purfle.base.place import Place
 from purfle.base.quantities import Estimate
 from purfle.base.trouble import Wrong, listed, nearest
-from purfle.notes.fields import Kind, Reading, Record, Told, is_whole, keys_of, once_a_record, read_record, record_schema
+from purfle.notes.fields import Kind, Reading, Record, Told, is_whole, keys_of, once_a_record, plain_word, read_record, record_schema
 from purfle.notes.tree import Mapping, Node, Scalar, Sequence, is_empty, name_of
 
 
@@ -73,6 +73,8 @@ def many(kind: Kind) -> Kind:
 
     def read(node: Node, reading: Reading) -> tuple[Any, ...]:
         items = node.items if isinstance(node, Sequence) else (node,)
+        if kind.part is not None and (whole := _taken_apart(items, kind.part)):
+            raise Wrong("mapping-expected", "keys that belong together stand one by one in a list", f"write them together: {whole}")
         return tuple(_readable(kind, items, reading))
 
     def schema() -> dict[str, Any]:
@@ -80,6 +82,15 @@ def many(kind: Kind) -> Kind:
         return {"anyOf": [{"type": "array", "items": inner}, inner]}
 
     return Kind(f"a list of: {kind.says}", read, schema, kind.part)
+
+
+def _taken_apart(items: tuple[Node, ...], record: type[Record]) -> str | None:
+    """One mapping in braces, of items that are each one other key of it, as in `[item: wax, qty: 2]`; None when they are not."""
+    entries = [item.entries[0] for item in items if isinstance(item, Mapping) and len(item.entries) == 1]
+    words = {plain_word(entry.key.text) for entry in entries}
+    if len(items) < 2 or not len(items) == len(entries) == len(words) or not words <= keys_of(record).keys():
+        return None
+    return "{" + ", ".join(f"{entry.key.text}: {entry.value.text if isinstance(entry.value, Scalar) else '…'}" for entry in entries) + "}"
 
 
 def _readable(kind: Kind, items: tuple[Node, ...], reading: Reading) -> Iterator[Any]:
@@ -147,10 +158,9 @@ def _link(text: str) -> str:
 
 
 def _count(text: str) -> int:
-    value = quantities.number(text, "count")
-    if value != int(value) or value > 1_000_000:
+    if not re.fullmatch(r"[0-9]{1,6}", text.strip()):
         raise Wrong("number-unreadable", f"“{text}” is not a whole number", "write a whole number such as 6")
-    return int(value)
+    return int(text)
 
 
 def _year(text: str) -> int:

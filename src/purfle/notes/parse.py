@@ -46,8 +46,11 @@ def sheet_of(record: type[R], file: str, data: bytes, troubles: Troubles) -> tup
         return None
 
     def read(own: Troubles) -> R | None:
-        tree = compose(text.block, file, own) if text.block else None
-        return None if tree is None and own.found else record_of(record, tree, Place(file, 1), own)
+        tree = compose(text.block, file, own, keys_of(record)) if text.block else None
+        if tree is None and own.found:
+            own.found[:] = [told for told in own.found if not text.swallowed]
+            return None
+        return record_of(record, tree, Place(file, 1), own)
 
     sheet = RECORDS.get((record, file), text.block, read, troubles)
     return None if sheet is None else (sheet, text)

@@ -31,6 +31,8 @@ class Text:
     body: str
     body_line: int
     """Line of the file on which the body begins."""
+    swallowed: bool = False
+    """Whether a # swallowed a value, which is told: that the rest can't be read then is no cause of its own."""
 
 
 def read_text(file: str, data: bytes, known: Container[str], troubles: Troubles) -> Text | None:
@@ -117,10 +119,11 @@ def _halves(file: str, text: str, known: Container[str], troubles: Troubles) -> 
             Place(file, start + 1), "fence-unclosed", "the frontmatter opens here and has no closing fence", "write --- on a line of its own after the last key"
         )
         return None
+    before = len(troubles.found)
     inside = ["---", *mended(lines[start + 1 : end], file, start + 2, troubles), "---"]
     # python-frontmatter drops leading blank lines; comments keep the count of lines true.
     block = "\n".join(["---", *["#"] * start, *inside[1:]])
-    return Text(file, block, "\n".join(lines[end + 1 :]), end + 2)
+    return Text(file, block, "\n".join(lines[end + 1 :]), end + 2, len(troubles.found) > before)
 
 
 def _without_fences(file: str, text: str, lines: list[str], start: int, known: Container[str], troubles: Troubles) -> Text | None:
@@ -148,6 +151,8 @@ def is_fence(line: str) -> bool:
 _OPENING = ("“", "„", "‘")
 # A curly-quoted value, standing where YAML would begin a quoted one and ending where it would end.
 _CURLY = re.compile(r"(?:(?<=[:,\[{\-] )|(?<=[\[{])|(?<=^))(?P<open>[“„‘])(?P<inner>[^“”„\n]*?)(?P<close>[”’])(?=\s*(?:[,\]}:]|#|$))")
+_WIDE_SPACE = re.compile("(?<=[:,\\-\\[{])[\u00a0\u202f\u2007\u2009]+")
+"""Spaces that don't break, where YAML wants a plain one."""
 _BLOCK = re.compile(r":\s+[|>][+-]?\d?\s*$")
 """The last key before a block of text, which is left as it is."""
 
@@ -161,7 +166,7 @@ def mended(lines: list[str], file: str, first_line: int, troubles: Troubles) -> 
             yield line
             continue
         block_indent = None
-        line = " " * indent + line[indent:]
+        line = _WIDE_SPACE.sub(_plain_spaces, " " * indent + line[indent:])
         if any(mark in line for mark in _OPENING):
             line = _CURLY.sub(_straight, line)
         if "#" in line:
@@ -169,6 +174,10 @@ def mended(lines: list[str], file: str, first_line: int, troubles: Troubles) -> 
         if _BLOCK.search(line):
             block_indent = indent
         yield line
+
+
+def _plain_spaces(match: re.Match[str]) -> str:
+    return " " * len(match[0])
 
 
 def _straight(match: re.Match[str]) -> str:

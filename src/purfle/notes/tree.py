@@ -7,7 +7,7 @@ more and lose nothing we keep.
 """
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from typing import Any, NoReturn
 
@@ -17,6 +17,7 @@ from frontmatter.default_handlers import YAMLHandler
 
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
+from purfle.notes.slips import slip_in
 from purfle.notes.text import unturned
 
 _MOST_DEPTH = 20
@@ -81,32 +82,32 @@ class _Refused(Exception):
 class LocatedYAML(YAMLHandler):
     """python-frontmatter's YAML handler, loading located text instead of typed values."""
 
-    def __init__(self, file: str, first_line: int, troubles: Troubles) -> None:
+    def __init__(self, file: str, first_line: int, troubles: Troubles, known: Collection[str]) -> None:
         super().__init__()
-        self._builder = _Builder(file, first_line, troubles)
+        self._builder = _Builder(file, first_line, troubles, known)
 
     def load(self, fm: str, **_: object) -> dict[str, Node | None]:
         """The tree under the key `tree`, or None there when the YAML can't be used (troubles say why)."""
         return {TREE: self._builder.build(fm)}
 
 
-def compose(block: str, file: str, troubles: Troubles) -> Node | None:
-    """The tree of a fenced block that starts on line 1 of `file`; None when it is empty or unusable."""
-    metadata, _ = frontmatter.parse(block, handler=LocatedYAML(file, 1, troubles))
+def compose(block: str, file: str, troubles: Troubles, known: Collection[str] = ()) -> Node | None:
+    """The tree of a fenced block that starts on line 1 of `file`; None when it is empty or unusable. `known` words of keys help to tell why."""
+    metadata, _ = frontmatter.parse(block, handler=LocatedYAML(file, 1, troubles, known))
     tree = metadata.get(TREE)
     return tree if isinstance(tree, (Scalar, Mapping, Sequence)) else None
 
 
-def compose_bare(text: str, file: str, first_line: int, troubles: Troubles) -> Node | None:
+def compose_bare(text: str, file: str, first_line: int, troubles: Troubles, known: Collection[str] = ()) -> Node | None:
     """The tree of YAML without fences whose first line is line `first_line` of `file`."""
-    return _Builder(file, first_line, troubles).build(text)
+    return _Builder(file, first_line, troubles, known).build(text)
 
 
 class _Builder:
     """Builds one tree from libyaml's events."""
 
-    def __init__(self, file: str, first_line: int, troubles: Troubles) -> None:
-        self.file, self.first_line, self.troubles = file, first_line, troubles
+    def __init__(self, file: str, first_line: int, troubles: Troubles, known: Collection[str]) -> None:
+        self.file, self.first_line, self.troubles, self.known = file, first_line, troubles, known
         self.nodes = 0
         self.text = ""
 
@@ -133,6 +134,9 @@ class _Builder:
         self.next()  # the document's end
         if type(after := self.next()) is yaml.DocumentStartEvent:
             self._refuse(after, "yaml-broken", "the frontmatter holds a second YAML document", "keep one block of keys between the fences")
+        if type(tree) is Scalar and not tree.quoted and self.known:
+            self._slipped(self.text, self.text.count("\n"), 0, "no key with its colon stands in it")
+            raise _Refused
         return tree
 
     def _node(self, event: Any, depth: int) -> Node:
@@ -205,23 +209,8 @@ class _Builder:
     def _broken(self, error: yaml.YAMLError, text: str) -> None:
         mark = getattr(error, "problem_mark", None)
         line, column = (mark.line, mark.column) if mark else (0, 0)
-        lines = text.split("\n")
-        line = min(line, max(len(lines) - 1, 0))
-        # libyaml stops where it lost the thread; the slip is often the colon earlier on that line or the one above.
-        found, mend, at_line, at_column = _slip(lines, line, column, getattr(error, "problem", None) or "not YAML")
-        self.troubles.add(Place(self.file, at_line + self.first_line, at_column + 1), "yaml-broken", found, mend)
+        self._slipped(text, line, column, getattr(error, "problem", None) or "not YAML")
 
-
-_COLON_IN_TEXT = re.compile(r"^(\s*(?:- )?[A-Za-z_]+: )([^\"'\[{|>].*?:(?:\s.*)?)$")
-
-
-def _slip(lines: list[str], line: int, column: int, problem: str) -> tuple[str, str, int, int]:
-    """Cause, mend, line and column of a YAML fault, as near to the slip as can be told."""
-    here = lines[line] if line < len(lines) else ""
-    if "\t" in here[: len(here) - len(here.lstrip())]:
-        return "the line is indented with a tab", "indent with spaces", line, 0
-    if colon := _COLON_IN_TEXT.match(here):
-        return "a second colon in the value makes it unreadable", f'put the value in quotes: {colon[1].strip()} "{colon[2]}"', line, len(colon[1])
-    if here.lstrip()[:1] in "@`%" and here.strip():
-        return f"a value begins with {here.lstrip()[0]}", "put the value in quotes", line, column
-    return f"the frontmatter is not readable here ({problem})", "check the quotes, brackets and indentation of this line and the one above", line, column
+    def _slipped(self, text: str, line: int, column: int, problem: str) -> None:
+        slip = slip_in(text.split("\n"), line, column, problem, self.known)
+        self.troubles.add(Place(self.file, slip.line + self.first_line, slip.column + 1), slip.code, slip.found, slip.mend)

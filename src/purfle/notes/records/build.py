@@ -21,27 +21,27 @@ HOW_ACQUIRED = ("bought", "lot", "trade-in", "own collection", "customer's", "co
 class Hold(Record):
     """A build set aside."""
 
-    since: Day = key(DAY, "the first day on hold", "2026-03-01", required=True)
-    until: Day | None = key(DAY, "the last day on hold", "2026-03-20")
-    why: str | None = key(TEXT, "the reason", "the customer is away")
+    since: Day = key(DAY, "the first day on hold", "2026-03-01", required=True, instead_of="from date")
+    until: Day | None = key(DAY, "the last day on hold", "2026-03-20", instead_of="to")
+    why: str | None = key(TEXT, "the reason", "the customer is away", instead_of="reason because")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Acquired(Record):
     """How the instrument came in."""
 
-    date: Day | None = key(DAY, "the day it came in", "2026-01-10")
+    date: Day | None = key(DAY, "the day it came in", "2026-01-10", instead_of="day on when")
     how: str = key(
         one_of(*HOW_ACQUIRED), "the way it came; with lot, trade-in, customer's, consigned and gift no price is paid here", "bought", default="bought"
     )
-    price: Decimal | None = key(AMOUNT, "what was paid for it", "280")
+    price: Decimal | None = key(AMOUNT, "what was paid for it", "280", instead_of="cost amount total sum")
     shipping: Decimal | None = key(AMOUNT, "what its way here cost", "45")
     tax: Decimal | None = key(AMOUNT, "tax paid on it", "0")
     tax_reclaimable: bool = key(YES_NO, "the tax comes back, so it is a balance and no cost", "yes", default=False)
     value: Decimal | None = key(AMOUNT, "for a gift or a piece of your own collection: what it was worth that day", "150")
     basis: Decimal | None = key(AMOUNT, "for a piece of your own collection: what it once cost you", "200")
     lot: str | None = key(TEXT, "the lot it came in", "winter")
-    origin: str | None = key(TEXT, "whom it came from; private", "a barn sale up the valley", word="from")
+    origin: str | None = key(TEXT, "whom it came from; private", "a barn sale up the valley", word="from", instead_of="seller supplier")
     paid: Day | None = key(DAY, "the day it was paid, when another than the day it came", "2026-01-08")
     arrived: Day | None = key(DAY, "the day it was here, when another than `date`", "2026-01-14")
     currency: str | None = key(CURRENCY, "the currency of the amounts, when it is not the shop's", "EUR")
@@ -52,9 +52,9 @@ class Acquired(Record):
 class Part(Record):
     """One line of the bill of materials."""
 
-    part: str = key(TEXT, "the part", "bridge", required=True)
-    qty: Decimal = key(NUMBER, "how many", "1", default=Decimal(1))
-    cost: Decimal | None = key(AMOUNT, "cost of the whole line", "120")
+    part: str = key(TEXT, "the part", "bridge", required=True, instead_of="item what name")
+    qty: Decimal = key(NUMBER, "how many", "1", default=Decimal(1), instead_of="quantity amount number count pieces pcs")
+    cost: Decimal | None = key(AMOUNT, "cost of the whole line", "120", instead_of="price amount total sum")
     shipping: Decimal | None = key(AMOUNT, "post paid for it", "8.50")
     tax: Decimal | None = key(AMOUNT, "tax paid on it", "4.20")
     tax_reclaimable: bool = key(YES_NO, "the tax comes back, so it is a balance and no cost", "yes", default=False)
@@ -71,7 +71,7 @@ class Part(Record):
         default="bought",
     )
     value: Decimal | None = key(AMOUNT, "for a gift: what it is worth; the same amount is cost and show income", "180")
-    origin: str | None = key(TEXT, "the supplier, or who gave it", "Tarnwater Pickups", word="from")
+    origin: str | None = key(TEXT, "the supplier, or who gave it", "Tarnwater Pickups", word="from", instead_of="supplier seller")
     currency: str | None = key(CURRENCY, "the currency of the amounts, when it is not the shop's", "EUR")
     rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
 
@@ -80,9 +80,9 @@ class Part(Record):
 class Ended(Record):
     """The end of a build that was not sold."""
 
-    date: Day = key(DAY, "the day", "2026-04-04", required=True)
+    date: Day = key(DAY, "the day", "2026-04-04", required=True, instead_of="day on when")
     how: str = key(one_of("scrapped", "given", "lost"), "what became of it", "scrapped", required=True)
-    why: str | None = key(TEXT, "the reason", "the neck pocket split")
+    why: str | None = key(TEXT, "the reason", "the neck pocket split", instead_of="reason because")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,7 +122,7 @@ class Packed(Record):
 class BuildSheet(Record):
     """The build sheet; only the title is required."""
 
-    title: str = key(TEXT, "the build's name, public", "Heron", default="", required=True)
+    title: str = key(TEXT, "the build's name, public", "Heron", default="", required=True, instead_of="name")
     kind: str = key(one_of(*KINDS), "what kind of job it is; private", "resale", default="resale")
     units: int = key(COUNT, "how many alike are built under this sheet", "6", default=1)
     instrument: str | None = key(TEXT, "what it is, public", "electric bass")
@@ -138,7 +138,7 @@ class BuildSheet(Record):
     )
     ends_at: str | None = key(TEXT, "the last stage, for a job that stops early", "prime")
     priority: int = key(COUNT, "1 comes first", "3", default=3)
-    due: Day | None = key(DAY, "the day it is due", "2026-06-15")
+    due: Day | None = key(DAY, "the day it is due", "2026-06-15", instead_of="deadline")
     hold: tuple[Hold, ...] = key(many(part(Hold)), "times it is set aside", "{since: 2026-03-01, until: 2026-03-20}", default=())
     acquired: Acquired | None = key(part(Acquired), "how it came in", "{date: 2026-01-10, how: bought, price: 280}")
     parts: tuple[Part, ...] = key(
@@ -147,7 +147,7 @@ class BuildSheet(Record):
     specs: Specs | None = key(part(Specs), "the specification, public", "{scale_length: 34 in, frets: 21}")
     packed: Packed | None = key(part(Packed), "the parcel it goes out in; private", "{length: 120 cm, width: 44 cm, height: 16 cm, weight: 7.2 kg}")
     for_sale: ForSale | None = key(either(part(ForSale), "no", None), "the offer to the public", "{asking: 950, since: 2026-05-01}")
-    sale: tuple[Sale, ...] = key(many(part(Sale)), "the sale, or a list of them", "{date: 2026-05-20, price: 900}", default=())
+    sale: tuple[Sale, ...] = key(many(part(Sale)), "the sale, or a list of them", "{date: 2026-05-20, price: 900}", default=(), instead_of="sold sales")
     commission: Commission | None = key(part(Commission), "the order of a customer", "{customer: a player, price: 1450}")
     share: Share | None = key(part(Share), "a partner's part", "{partner: the board shop, percent: 40, of: profit}")
     ended: Ended | None = key(part(Ended), "the end of a build that was not sold", "{date: 2026-04-04, how: scrapped}")

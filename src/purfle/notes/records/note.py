@@ -33,8 +33,8 @@ class Bench(Record):
 
     build: str | None = key(TEXT, "the build, in a journal day", "heron")
     stage: str | None = key(TEXT, "the stage worked on", "colour")
-    hours: Decimal | None = key(HOURS, "hours at the bench", "2.5")
-    finished: bool = key(YES_NO, "the stage is finished with this", "yes", default=False)
+    hours: Decimal | None = key(HOURS, "hours at the bench", "2.5", instead_of="time took spent duration")
+    finished: bool = key(YES_NO, "the stage is finished with this", "yes", default=False, instead_of="done complete completed")
     place: str | None = key(one_of("shop"), "for work on no build: shop", "shop", word="for")
     what: str | None = key(TEXT, "what was done, for work on no build", "booth filters")
     coats: tuple[Clock, ...] = key(many(CLOCK), "the time of day of each coat, to check the recoat window", "[10:30, 12:00]", default=())
@@ -45,8 +45,8 @@ class Bench(Record):
 class Used(Record):
     """Something from stock that was used up."""
 
-    item: str = key(TEXT, "the item", "umber lacquer", required=True)
-    qty: Decimal = key(NUMBER, "how much, in the item's unit", "0.5", required=True)
+    item: str = key(TEXT, "the item", "umber lacquer", required=True, instead_of="what name part")
+    qty: Decimal = key(NUMBER, "how much, in the item's unit", "0.5", required=True, instead_of="quantity amount number count pieces pcs")
     build: str | None = key(TEXT, "the build, in a journal day", "heron")
     over: tuple[str, ...] = key(many(TEXT), "builds that share it, by that day's hours, else evenly", "[heron, wren]", default=())
     lot: str | None = key(TEXT, "the delivery it comes from, when it matters: the `lot` named when it was bought", "spring can")
@@ -57,19 +57,19 @@ class Used(Record):
 class Bought(Record):
     """A purchase; the cost is for the whole line."""
 
-    item: str = key(TEXT, "what was bought", "umber lacquer", required=True)
+    item: str = key(TEXT, "what was bought", "umber lacquer", required=True, instead_of="what name part")
     unit: str | None = key(TEXT, "the unit it is counted in", "can")
-    qty: Decimal = key(NUMBER, "how much", "2", default=Decimal(1))
-    cost: Decimal = key(AMOUNT, "cost of the whole line", "39.80", required=True)
+    qty: Decimal = key(NUMBER, "how much", "2", default=Decimal(1), instead_of="quantity amount number count pieces pcs")
+    cost: Decimal = key(AMOUNT, "cost of the whole line", "39.80", required=True, instead_of="price amount total sum")
     shipping: Decimal | None = key(AMOUNT, "post paid for it", "6")
     tax: Decimal | None = key(AMOUNT, "tax paid on it", "3.18")
     tax_reclaimable: bool = key(YES_NO, "the tax comes back, so it is a balance and no cost", "yes", default=False)
     purpose: str | None = key(TEXT, "stock, shop, or a build; the note's own build when left out in a bench note, else stock", "stock", word="for")
-    origin: str | None = key(TEXT, "the supplier; private", "Fenwick Finishes", word="from")
+    origin: str | None = key(TEXT, "the supplier; private", "Fenwick Finishes", word="from", instead_of="supplier seller shop")
     kind: str | None = key(TEXT, "for the shop: the expense kind", "tools")
     lot: str | None = key(TEXT, "a name for this delivery, to use it by name", "spring can")
     paid: Day | None = key(DAY, "the day it was paid, when another day", "2026-03-14")
-    arrived: Day | None = key(DAY, "the day it was here, when another day", "2026-03-18")
+    arrived: Day | None = key(DAY, "the day it was here, when another day", "2026-03-18", instead_of="here came")
     currency: str | None = key(CURRENCY, "the currency of the amounts, when it is not the shop's", "EUR")
     rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
 
@@ -78,9 +78,9 @@ class Bought(Record):
 class Sold(Record):
     """A sale of something from stock, or of odds and ends."""
 
-    item: str = key(TEXT, "the stock item", "worn pickup", required=True)
-    qty: Decimal = key(NUMBER, "how many", "1", default=Decimal(1))
-    price: Decimal = key(AMOUNT, "price of the whole line, without tax", "25", required=True)
+    item: str = key(TEXT, "the stock item", "worn pickup", required=True, instead_of="what name part")
+    qty: Decimal = key(NUMBER, "how many", "1", default=Decimal(1), instead_of="quantity amount number count pieces pcs")
+    price: Decimal = key(AMOUNT, "price of the whole line, without tax", "25", required=True, instead_of="cost amount total sum")
     discount: Decimal = key(AMOUNT, "what was taken off", "5", default=Decimal(0))
     channel: str | None = key(TEXT, "a channel of shop.md", "in person")
     fees: Decimal | None = key(AMOUNT, "the channel's fees as charged", "1.20")
@@ -96,8 +96,8 @@ class Sold(Record):
 class Salvaged(Record):
     """A part taken off a build into stock; its value moves with it."""
 
-    item: str = key(TEXT, "the item", "worn pickup", required=True)
-    qty: Decimal = key(NUMBER, "how many", "3", default=Decimal(1))
+    item: str = key(TEXT, "the item", "worn pickup", required=True, instead_of="what name part")
+    qty: Decimal = key(NUMBER, "how many", "3", default=Decimal(1), instead_of="quantity amount number count pieces pcs")
     value: Decimal = key(AMOUNT, "what the line is worth; it leaves the build's cost", "30", default=Decimal(0))
     unit: str | None = key(TEXT, "the unit it is counted in", "piece")
     build: str | None = key(TEXT, "the build, in a journal day", "heron")
@@ -107,7 +107,7 @@ class Salvaged(Record):
 class MovedPart(Record):
     """A part that goes from one build to another, with its cost."""
 
-    part: str = key(TEXT, "the part, as the bill of materials has it", "bridge", required=True)
+    part: str = key(TEXT, "the part, as the bill of materials has it", "bridge", required=True, instead_of="item what name")
     origin: str | None = key(TEXT, "the build it leaves; the note's own when left out", "heron", word="from")
     to: str = key(TEXT, "the build it goes to, or stock", "wren", required=True)
     cost: Decimal | None = key(AMOUNT, "its cost, when no bill of materials says", "40")
@@ -118,9 +118,9 @@ class MovedPart(Record):
 class Returned(Record):
     """Goods sent back to a supplier."""
 
-    item: str = key(TEXT, "the stock item or the part", "umber lacquer", required=True)
-    qty: Decimal = key(NUMBER, "how much", "1", default=Decimal(1))
-    refund: Decimal = key(AMOUNT, "what the supplier gave back", "19.90", required=True)
+    item: str = key(TEXT, "the stock item or the part", "umber lacquer", required=True, instead_of="what name part")
+    qty: Decimal = key(NUMBER, "how much", "1", default=Decimal(1), instead_of="quantity amount number count pieces pcs")
+    refund: Decimal = key(AMOUNT, "what the supplier gave back", "19.90", required=True, instead_of="price cost amount")
     build: str | None = key(TEXT, "the build whose part it was", "heron")
     origin: str | None = key(TEXT, "the supplier; private", "Fenwick Finishes", word="to")
     lot: str | None = key(TEXT, "the delivery it was of, when it matters", "spring can")
@@ -131,9 +131,9 @@ class Returned(Record):
 class WrittenOff(Record):
     """Stock that is spoiled or lost."""
 
-    item: str = key(TEXT, "the stock item", "old primer", required=True)
-    qty: Decimal = key(NUMBER, "how much", "1", required=True)
-    why: str | None = key(TEXT, "the reason", "gone thick")
+    item: str = key(TEXT, "the stock item", "old primer", required=True, instead_of="what name part")
+    qty: Decimal = key(NUMBER, "how much", "1", required=True, instead_of="quantity amount number count pieces pcs")
+    why: str | None = key(TEXT, "the reason", "gone thick", instead_of="reason because")
     lot: str | None = key(TEXT, "the delivery it was of, when it matters", "spring can")
 
 
@@ -141,19 +141,19 @@ class WrittenOff(Record):
 class Counted(Record):
     """A stock count; what is missing is shrinkage, what is over comes in at nothing."""
 
-    item: str = key(TEXT, "the stock item", "umber lacquer", required=True)
-    qty: Decimal = key(NUMBER, "how much is on the shelf", "1.5", required=True)
+    item: str = key(TEXT, "the stock item", "umber lacquer", required=True, instead_of="what name part")
+    qty: Decimal = key(NUMBER, "how much is on the shelf", "1.5", required=True, instead_of="quantity amount number count pieces pcs")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Paid(Record):
     """Money that went out for something other than goods."""
 
-    what: str = key(TEXT, "what for", "nickel plating", required=True)
-    cost: Decimal = key(AMOUNT, "how much", "45", required=True)
+    what: str = key(TEXT, "what for", "nickel plating", required=True, instead_of="item name")
+    cost: Decimal = key(AMOUNT, "how much", "45", required=True, instead_of="price amount total sum")
     kind: str = key(TEXT, "outside work, other cost, share, sales tax, supplier, or an expense kind of shop.md", "outside work", required=True)
     build: str | None = key(TEXT, "the build it is for, in a journal day", "heron")
-    to: str | None = key(TEXT, "who was paid; private", "the plating works")
+    to: str | None = key(TEXT, "who was paid; private", "the plating works", instead_of="supplier whom")
     paid: Day | None = key(DAY, "the day the money went, when another day", "2026-03-20")
     currency: str | None = key(CURRENCY, "the currency, when it is not the shop's", "EUR")
     rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
@@ -164,7 +164,7 @@ class Received(Record):
     """Money that came in for something other than a sale's price at the sale."""
 
     what: str = key(TEXT, "what for", "deposit", required=True)
-    amount: Decimal = key(AMOUNT, "how much came in", "200", default=Decimal(0))
+    amount: Decimal = key(AMOUNT, "how much came in", "200", default=Decimal(0), instead_of="cost price total sum")
     kind: str = key(
         one_of("deposit", "instalment", "balance", "show income", "other income", "reclaimed tax", "insurance"),
         "what it is: deposit and instalment are held until delivery; balance pays what a customer owes",
@@ -181,8 +181,8 @@ class Received(Record):
 class Lot(Record):
     """Several instruments for one price, split by relative value."""
 
-    lot: str = key(TEXT, "the lot's name", "winter", required=True)
-    cost: Decimal = key(AMOUNT, "the one price", "600", required=True)
+    lot: str = key(TEXT, "the lot's name", "winter", required=True, instead_of="name")
+    cost: Decimal = key(AMOUNT, "the one price", "600", required=True, instead_of="price amount total sum")
     shipping: Decimal = key(AMOUNT, "post paid for it", "90", default=Decimal(0))
     tax: Decimal = key(AMOUNT, "tax paid on it", "0", default=Decimal(0))
     values: tuple[Named, ...] = key(
@@ -204,8 +204,8 @@ class Lot(Record):
 class Withdrawn(Record):
     """Goods the owner took for private use, at cost."""
 
-    item: str = key(TEXT, "the stock item", "umber lacquer", required=True)
-    qty: Decimal = key(NUMBER, "how much", "1", default=Decimal(1))
+    item: str = key(TEXT, "the stock item", "umber lacquer", required=True, instead_of="what name part")
+    qty: Decimal = key(NUMBER, "how much", "1", default=Decimal(1), instead_of="quantity amount number count pieces pcs")
     why: str | None = key(TEXT, "what for", "a chair at home")
     lot: str | None = key(TEXT, "the delivery it was of, when it matters", "spring can")
 
@@ -214,7 +214,7 @@ class Withdrawn(Record):
 class Drove(Record):
     """A trip for the shop."""
 
-    distance: Decimal = key(NUMBER, "how far", "24", required=True)
+    distance: Decimal = key(NUMBER, "how far", "24", required=True, instead_of="miles km kilometres")
     unit: str = key(one_of("mi", "km"), "mi or km", "mi", default="mi")
     why: str | None = key(TEXT, "what for", "plating works and back")
 
@@ -225,17 +225,19 @@ class NoteSheet(Record):
 
     date: Day | None = key(DAY, "the day again, when you like to see it; it must agree with the file's name", "2026-03-14")
     stage: str | None = key(TEXT, "the stage worked on, when there is one", "colour")
-    hours: Decimal | None = key(HOURS, "hours at the bench on it", "2.5")
-    finished: bool = key(YES_NO, "the stage is finished with this", "yes", default=False)
+    hours: Decimal | None = key(HOURS, "hours at the bench on it", "2.5", instead_of="time took spent duration")
+    finished: bool = key(YES_NO, "the stage is finished with this", "yes", default=False, instead_of="done complete completed")
     coats: tuple[Clock, ...] = key(many(CLOCK), "the time of day of each coat of it, to check the recoat window", "[10:30, 12:00]", default=())
     bench: tuple[Bench, ...] = key(
         many(part(Bench)), "the work, when there are several stages", "[{stage: mask, hours: 1}, {stage: colour, hours: 2, finished: yes}]", default=()
     )
     redo: tuple[str, ...] = key(many(TEXT), "stages scraped off: they and those that follow reopen as a new pass", "[colour]", default=())
     build: str | None = key(TEXT, "in a journal day that is about one build: that build", "heron")
-    used: tuple[Used, ...] = key(many(part(Used)), "stock used up", "[{item: umber lacquer, qty: 0.5}]", default=())
-    bought: tuple[Bought, ...] = key(many(part(Bought)), "purchases", "[{item: umber lacquer, qty: 2, cost: 39.80, for: stock}]", default=())
-    sold: tuple[Sold, ...] = key(many(part(Sold)), "stock sold", "[{item: worn pickup, qty: 1, price: 25}]", default=())
+    used: tuple[Used, ...] = key(many(part(Used)), "stock used up", "[{item: umber lacquer, qty: 0.5}]", default=(), instead_of="use consumed")
+    bought: tuple[Bought, ...] = key(
+        many(part(Bought)), "purchases", "[{item: umber lacquer, qty: 2, cost: 39.80, for: stock}]", default=(), instead_of="purchased purchases buy"
+    )
+    sold: tuple[Sold, ...] = key(many(part(Sold)), "stock sold", "[{item: worn pickup, qty: 1, price: 25}]", default=(), instead_of="sale sales")
     salvaged: tuple[Salvaged, ...] = key(many(part(Salvaged)), "parts taken off into stock", "[{item: worn pickup, qty: 3, value: 30}]", default=())
     moved: tuple[MovedPart, ...] = key(many(part(MovedPart)), "parts that go from one build to another", "[{part: bridge, from: heron, to: wren}]", default=())
     returned: tuple[Returned, ...] = key(many(part(Returned)), "goods sent back to a supplier", "[{item: umber lacquer, qty: 1, refund: 19.90}]", default=())
@@ -245,9 +247,13 @@ class NoteSheet(Record):
     paid: tuple[Paid, ...] = key(
         many(part(Paid)), "money out for something other than goods", "[{what: nickel plating, cost: 45, kind: outside work}]", default=()
     )
-    received: tuple[Received, ...] = key(many(part(Received)), "money in beside sales", "[{what: deposit, amount: 200, kind: deposit}]", default=())
+    received: tuple[Received, ...] = key(
+        many(part(Received)), "money in beside sales", "[{what: deposit, amount: 200, kind: deposit}]", default=(), instead_of="income payments_in"
+    )
     after_sale: bool = key(YES_NO, "warranty work on a build already sold", "yes", default=False)
     showroom: bool = key(YES_NO, "no keeps this note off the public log", "no", default=True)
     lots: tuple[Lot, ...] = key(many(part(Lot)), "several instruments for one price", "[{lot: winter, cost: 600, values: {heron: 400, wren: 250}}]", default=())
     withdrawn: tuple[Withdrawn, ...] = key(many(part(Withdrawn)), "goods taken for private use", "[{item: umber lacquer, qty: 1}]", default=())
-    drove: tuple[Drove, ...] = key(many(part(Drove)), "trips for the shop", "{distance: 24, unit: mi, why: plating works}", default=())
+    drove: tuple[Drove, ...] = key(
+        many(part(Drove)), "trips for the shop", "{distance: 24, unit: mi, why: plating works}", default=(), instead_of="miles trip trips mileage"
+    )

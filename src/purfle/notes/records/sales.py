@@ -15,9 +15,9 @@ from purfle.notes.kinds import AMOUNT, COUNT, DAY, LINK, PERCENT, TEXT, YES_NO, 
 class ForSale(Record):
     """An offer to the public."""
 
-    asking: Decimal = key(AMOUNT, "the price asked, public while it is for sale", "950", required=True)
-    since: Day | None = key(DAY, "the first day it is offered", "2026-05-01")
-    places: tuple[str, ...] = key(many(TEXT), "the channels it is offered in", "[market place]", default=(), word="where")
+    asking: Decimal = key(AMOUNT, "the price asked, public while it is for sale", "950", required=True, instead_of="price ask")
+    since: Day | None = key(DAY, "the first day it is offered", "2026-05-01", instead_of="from date")
+    places: tuple[str, ...] = key(many(TEXT), "the channels it is offered in", "[market place]", default=(), word="where", instead_of="channel channels")
     enquire: str | None = key(LINK, "where a buyer may ask; the shop's contact when left out", "https://example.org/ask")
     until: Day | None = key(DAY, "the last day it is offered", "2026-08-01")
 
@@ -47,9 +47,9 @@ class Back(Record):
 class Sale(Record):
     """One sale of a build or of some of its units; everything in it is private."""
 
-    date: Day = key(DAY, "the day it was sold", "2026-05-20", required=True)
+    date: Day = key(DAY, "the day it was sold", "2026-05-20", required=True, instead_of="day on when")
     units: int = key(COUNT, "how many of a batch", "1", default=1)
-    price: Decimal = key(AMOUNT, "the price before discount, without tax", "900", required=True)
+    price: Decimal = key(AMOUNT, "the price before discount, without tax", "900", required=True, instead_of="cost amount total sum")
     discount: Decimal = key(AMOUNT, "what was taken off", "20", default=Decimal(0))
     channel: str | None = key(TEXT, "a channel of shop.md", "market place")
     shipping_charged: Decimal = key(AMOUNT, "post the buyer paid", "60", default=Decimal(0))
@@ -72,7 +72,7 @@ class Extra(Record):
     """Work agreed on top of a commission's price."""
 
     what: str = key(TEXT, "what was added", "second set of strings", required=True)
-    price: Decimal = key(AMOUNT, "its price", "60", required=True)
+    price: Decimal = key(AMOUNT, "its price", "60", required=True, instead_of="cost amount total sum")
     date: Day | None = key(DAY, "the day it was agreed", "2026-04-02")
 
 
@@ -80,7 +80,7 @@ class Extra(Record):
 class Delivered(Record):
     """A commission, or some of its units, handed over."""
 
-    date: Day = key(DAY, "the day of delivery", "2026-06-10", required=True)
+    date: Day = key(DAY, "the day of delivery", "2026-06-10", required=True, instead_of="day on when")
     units: int = key(COUNT, "how many", "1", default=1)
 
 
@@ -96,8 +96,8 @@ class Consent(Record):
 class Commission(Record):
     """Work ordered by a customer; private but for the consent."""
 
-    customer: str | None = key(TEXT, "who ordered it; private", "a bass player in the next town")
-    price: Decimal | None = key(AMOUNT, "the price agreed for all units, without tax", "1450")
+    customer: str | None = key(TEXT, "who ordered it; private", "a bass player in the next town", instead_of="client name buyer")
+    price: Decimal | None = key(AMOUNT, "the price agreed for all units, without tax", "1450", instead_of="cost amount total sum")
     extras: tuple[Extra, ...] = key(many(part(Extra)), "work agreed on top", "[{what: nut, price: 60}]", default=())
     delivered: tuple[Delivered, ...] = key(many(part(Delivered)), "deliveries", "[{date: 2026-06-10}]", default=())
     consent: Consent | None = key(part(Consent), "what the customer agreed to; nothing when left out", "{show: yes}")
@@ -109,6 +109,6 @@ class Commission(Record):
 class Share(Record):
     """A partner's part."""
 
-    partner: str = key(TEXT, "who has a share; private", "the board shop", required=True)
-    percent: Decimal = key(PERCENT, "how much", "40", required=True)
+    partner: str = key(TEXT, "who has a share; private", "the board shop", required=True, instead_of="name who")
+    percent: Decimal = key(PERCENT, "how much", "40", required=True, instead_of="rate part")
     of: str = key(one_of("price", "profit"), "what it is a part of", "profit", default="profit")

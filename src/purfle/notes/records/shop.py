@@ -242,7 +242,7 @@ class HandedIn(Record):
 class ShopSheet(Record):
     """The shop's settings; only the name is required."""
 
-    name: str = key(TEXT, "the shop's name, public", "Sallow Lane Instruments", default="", required=True)
+    name: str = key(TEXT, "the shop's name, public", "Sallow Lane Instruments", default="", required=True, instead_of="title")
     place: str | None = key(TEXT, "the region, public; no street", "the upper valley")
     contact: str | None = key(LINK, "where buyers may write, public", "mailto:bench@example.org")
     currency: str = key(CURRENCY, "the currency of every amount", "USD", default="USD")

@@ -18,7 +18,7 @@ class Segment(Record):
     build: str | None = key(TEXT, "the build it visits", "heron")
     stage: str | None = key(TEXT, "the stage it shows", "mask")
     what: str = key(one_of(*SEGMENT_WHAT), "what kind of piece it is", "progress", default="progress")
-    minutes: Decimal | None = key(NUMBER, "its length", "4")
+    minutes: Decimal | None = key(NUMBER, "its length", "4", instead_of="length min")
     words: str | None = key(TEXT, "a note for the run sheet; private", "start with the tape")
 
 
@@ -75,7 +75,7 @@ class EpisodeSheet(Record):
     """The frontmatter of an episode, dated by the day it airs."""
 
     date: Day | None = key(DAY, "the day again, when you like to see it; it must agree with the file's name", "2026-04-03")
-    title: str = key(TEXT, "its title", "Two blues", default="", required=True)
+    title: str = key(TEXT, "its title", "Two blues", default="", required=True, instead_of="name")
     recorded: Day | None = key(DAY, "the day it was recorded; the shop's usual lead before the air date when left out", "2026-03-31")
     aired: bool = key(YES_NO, "it went out", "yes", default=False)
     link: str | None = key(LINK, "where to watch it; says that it aired", "https://example.org/watch/12")

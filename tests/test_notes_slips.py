@@ -1,0 +1,71 @@
+"""Frontmatter that YAML can't read: the slip is told at its own place, and its mend, followed to the letter, mends it."""
+
+from datetime import date
+from time import process_time
+
+import pytest
+
+from purfle.base.trouble import Troubles
+from purfle.notes.shop import read_shop
+from purfle.notes.slips import slip_in
+from purfle.notes.tree import compose_bare
+
+TODAY = date(2026, 5, 20)
+
+
+def told(keys):
+    files = {
+        "shop.md": b"---\nname: B\n---\n",
+        "builds/heron/build.md": b"---\ntitle: Heron\n---\n",
+        "builds/heron/2026-03-14.md": f"---\n{keys}\n---\n".encode(),
+    }
+    return [(t.place.line - 1, t.place.column, t.code, t.mend) for t in read_shop(files, (), TODAY)[1]]
+
+
+@pytest.mark.parametrize(
+    ("keys", "line", "column", "mend", "mended"),
+    [
+        ("stage: strip\nhours:2", 2, 1, "write hours: 2", "stage: strip\nhours: 2"),
+        ("stage:strip\nhours: 2", 1, 1, "write stage: strip", "stage: strip\nhours: 2"),
+        ("hours = 2", 1, 1, "write hours: 2", "hours: 2"),
+        ("hours 2\nfinished: yes", 1, 1, "write hours: 2", "hours: 2\nfinished: yes"),
+        ("stage: strip; hours: 2", 1, 15, "write hours: 2 on a line of its own", "stage: strip\nhours: 2"),
+        ("stage: strip\n  hours: 2", 2, 3, "begin it in the same column as stage above it, or as the key it belongs beside", "stage: strip\nhours: 2"),
+        (
+            "redo:\n- strip\nshots:\n- shot: a\n minutes: 1",
+            5,
+            2,
+            "begin it in the same column as shot above it, or as the key it belongs beside",
+            "shots:\n- shot: a\n  minutes: 1",
+        ),
+        ("shots: {shot: a, minutes: 1\nhours: 2", 1, 8, "write } where it ends", "shots: {shot: a, minutes: 1}\nhours: 2"),
+        ("shots: [{shot: a}\nhours: 2", 1, 8, "write ] where it ends", "shots: [{shot: a}]\nhours: 2"),
+        ("shots: {shot: a}}", 1, 17, "take it out, or open what it closes", "shots: {shot: a}"),
+        ("shots: (shot: a, minutes: 1)", 1, 8, "write { } round them", "shots: {shot: a, minutes: 1}"),
+        ("shots: {shot: a minutes: 1}", 1, 17, "write a comma between the value before it and minutes:", "shots: {shot: a, minutes: 1}"),
+        ("shots: {shot: a; minutes: 1}", 1, 18, "write a comma between the value before it and minutes:", "shots: {shot: a, minutes: 1}"),
+        ('stage: "strip\nhours: 2', 1, 8, 'write " where the value ends, or take this one out', 'stage: "strip"\nhours: 2'),
+        ("shots: [the neck's heel, 'the body]", 1, 26, "write ' where the value ends, or take this one out", "shots: [the neck's heel, 'the body']"),
+        ("It came off.\nhours: 2", 1, 1, "move them below the closing --- line", "hours: 2"),
+        ("stage: *strip*\nhours: 2", 1, 8, 'put it in quotes: stage: "*strip*"', 'stage: "*strip*"\nhours: 2'),
+        ("redo:\n• strip", 2, 1, "begin it with a hyphen and a space", "redo:\n- strip"),
+        ("hours: 2\nshots: {shot: #4 pad, minutes: 1}", 2, 15, "put the value in quotes, or write a space after # if a comment was meant", 'shots: "#4 pad"'),
+    ],
+)
+def test_a_slip_has_one_trouble_and_its_mend_mends_it(keys, line, column, mend, mended):
+    assert [(at, over, what) for at, over, _, what in told(keys)] == [(line, column, mend)]
+    assert told(mended) == []
+
+
+def test_unbreakable_spaces_are_read_as_meant():
+    assert told("stage:\u00a0strip\nhours\u00a0:\u00a02\nshots: [{shot:\u00a0a,\u202fminutes: 1}]") == []
+
+
+@pytest.mark.parametrize("piece", [" ", "a", "a ", "\u00a0", "'", '"', "{", "}", "[ ", "a: ", "- ", "a:b ", ";", "\n", "a\n", "'a\n", "a: {\n", "(", "(a: "])
+def test_a_slip_is_looked_for_in_little_time(piece):
+    text = (piece * 200_000)[:200_000]
+    start = process_time()
+    for problem in (text, f"hours: {text}: {{", f"{text}\n:", f"{{{text}\n\t: ]"):
+        compose_bare(problem, "n.md", 1, Troubles(), ("hours",))
+        slip_in(problem.split("\n"), problem.count("\n"), 100_000, "", ("hours",))
+    assert process_time() - start < 20
