@@ -1,5 +1,6 @@
 # make demo   the demo shop, compiled and ready to look at
-# make test   every test; installs what they need; make test LOCKED=yes from requirements.lock, as CI does
+# make test   every test; installs what they need; make test LOCKED=yes from requirements.lock, as CI does;
+#             make test VENV=.venv-lowest LOWEST=yes with the lowest versions that pyproject.toml allows
 # make bench  the table of ratios, on 1,000 builds; make bench QUICK=yes on 100
 # make long   hundreds of kills, a hundred thousand bent inputs: an hour or so
 PYTHON ?= python3
@@ -52,5 +53,5 @@ $(VENV)/.runs: pyproject.toml | $(BIN)/python
 	@touch $@
 
 $(VENV)/.tests: pyproject.toml | $(BIN)/python
-	@$(BIN)/python tools/install.py $(if $(LOCKED),--locked)
+	@$(BIN)/python tools/install.py $(if $(LOCKED),--locked) $(if $(LOWEST),--lowest)
 	@touch $@ $(VENV)/.runs

@@ -72,3 +72,22 @@ def test_the_lock_file_is_used_where_it_fits_and_the_bounds_elsewhere_with_a_wor
     assert install.main() == 0
     assert ("--require-hashes" in asked[0]) == fits
     assert ("does not fit here (Otherpython 9)" in capsys.readouterr().out) != fits
+
+
+def test_the_lowest_versions_are_those_that_the_bounds_allow(monkeypatch):
+    monkeypatch.syspath_prepend(ROOT / "tools")
+    import install
+
+    asked = []
+    monkeypatch.setattr(
+        install.subprocess,
+        "run",
+        lambda words, **_: asked.extend(Path(words[words.index("-c") + 1]).read_text().split()) or subprocess.CompletedProcess(words, 0),
+    )
+    monkeypatch.setattr(sys, "argv", ["install.py", "--lowest"])
+    assert install.main() == 0
+    pinned = [Requirement(line) for line in asked]
+    for requirement, lowest in zip(map(Requirement, PROJECT["dependencies"]), pinned, strict=True):
+        version = next(iter(lowest.specifier)).version
+        assert lowest.name == requirement.name and requirement.specifier.contains(version)
+        assert f">={version}" in str(requirement.specifier)
