@@ -31,6 +31,8 @@ def faults(situation: Situation, laid: Laid) -> list[str]:
             used[day] += quarters
             if any(first <= day <= last for first, last in step.closed):
                 found.append(f"{number} is worked on while on hold")
+        if step.cured and placed.days and placed.days[0][0] == 0 and step.cured + placed.days[0][1] > situation.free[0]:
+            found.append(f"{number} does not wait out the hours of what was finished today")
         for before in step.after:
             earlier = laid.placed[before]
             if earlier is None or (math.ceil(earlier.free - 1e-9) if placed.days else earlier.free - 1e-9) > start:

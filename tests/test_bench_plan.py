@@ -318,6 +318,9 @@ def _shops(draw: st.DrawFn) -> Shop:
         if draw(st.booleans()):
             lines.append(f"parts: [{{part: bridge, for: s{draw(st.integers(0, count - 1))}, eta: {TODAY + timedelta(days=draw(st.integers(0, 20)))}}}]")
         files[f"builds/b{number}/build.md"] = fenced(*lines)
+        if draw(st.integers(0, 2)) == 0:
+            day = TODAY - timedelta(days=draw(st.integers(0, 2)))
+            files[f"builds/b{number}/{day}.md"] = fenced("stage: s0", "hours: 1", *draw(st.sampled_from(((), ("finished: yes",)))))
     return shop_of(files)
 
 
@@ -359,7 +362,7 @@ def test_the_quick_lateness_is_that_of_the_laid_order(shop: Shop) -> None:
     """Where no cure is of hours and everything fits."""
     situation = _situation(shop)
     for rule in every_rule(situation):
-        if not rule.laid.why and not any(step.cure_quarters for step in situation.steps):
+        if not rule.laid.why and not any(step.cure_quarters or step.cured for step in situation.steps):
             assert lateness_of(situation)(rule.laid.order) == pytest.approx(rule.lateness)
 
 
