@@ -27,6 +27,15 @@ for (const element of document.body.querySelectorAll('*')) {
 }
 return [document.documentElement.scrollWidth - innerWidth, wide.slice(0, 5)];
 """
+# Tables that are wider than the card they lie on, but for those inside a box that scrolls by itself.
+OFF_CARD = """
+const scrolls = e => ['auto', 'scroll'].includes(getComputedStyle(e).overflowX);
+return [...document.querySelectorAll('.card table')].filter(table => {
+  const card = table.closest('.card');
+  for (let p = table.parentElement; p !== card; p = p.parentElement) if (scrolls(p)) return false;
+  return table.getBoundingClientRect().right > card.getBoundingClientRect().right;
+}).map(table => table.closest('.card').innerText.slice(0, 40));
+"""
 # The spacing of WCAG 2.2, 1.4.12; and the widest letters that a system is likely to read pages in.
 SPACED = "* { line-height: 1.5 !important; letter-spacing: 0.12em !important; word-spacing: 0.16em !important } p { margin-bottom: 2em !important }"
 WIDE = "* { font-family: 'DejaVu Sans', Verdana !important }"
@@ -80,6 +89,17 @@ def test_every_picture_is_seen_and_says_what_it_shows(visits):
 
 def test_no_page_scrolls_sideways_on_a_desk(visits):
     assert not {page: visit.over for page, visit in visits.items() if visit.over[0] > 0 or visit.over[1]}
+
+
+def test_tables_lie_on_their_cards(browser, served, pages):
+    off = {}
+    for page in (page for page in pages if re.fullmatch(r"office/[^/]+\.html", page)):
+        browser.get(f"{served}/{page}")
+        for wide in (768, 1200, 1600):
+            width(browser, wide)
+            if found := browser.execute_script(OFF_CARD):
+                off[page, wide] = found
+    assert not off
 
 
 @pytest.mark.parametrize("sheet", ["", SPACED, WIDE], ids=["as it is", "spaced", "wide letters"])
