@@ -13,7 +13,7 @@ ORDER = "kind: commission\ncommission: {price: 900}"
     [
         ("stock-below-nothing", {"2026-02-01": STOCK, "2026-02-02": "used: {item: peg, qty: §3, for: shop}"}),
         ("stock-below-nothing", {"2026-02-01": STOCK, "2026-02-02": "sold: {item: peg, qty: §3, price: 9}"}),
-        ("stock-below-nothing", {"2026-02-01": STOCK, "2026-02-02": "written_off: {item: peg, qty: §2, lot: autumn}"}),
+        ("stock-below-nothing", {"2026-02-01": STOCK, "2026-02-02": "written_off: {item: peg, qty: 2, lot: §autumn}"}),
         ("stock-below-nothing", {"2026-02-01": STOCK, "2026-02-02": "returned: {item: peg, qty: §2.5, refund: 1}"}),
         ("qty-zero", {"2026-02-01": "bought: {item: peg, qty: §0, cost: 8, for: stock}"}),
         ("refund-above-price", {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 900, back: {{date: 2026-06-01, refund: §901}}}}"}),

@@ -11,6 +11,7 @@ from purfle.base.trouble import Troubles
 from purfle.notes.kinds import Named
 from purfle.notes.model import Build, Note, Shop
 from purfle.notes.records.note import Bought, Lot
+from purfle.notes.records.sales import Back, Delivered, Sale
 from purfle.notes.records.shop import Channel
 
 
@@ -21,6 +22,7 @@ def check_homes(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> None:
     for build in shop.builds:
         _check_acquired(build, lots.get(build.id), build.id in traded, troubles)
         _check_terms(build, troubles)
+        _check_prices(build, troubles)
     for named in shop.settings.channels:
         _check_channel(named.name, named.value, troubles)
     _check_bought(shop, buying, troubles)
@@ -111,6 +113,31 @@ def _check_terms(build: Build, troubles: Troubles) -> None:
         )
     if sheet.wrote("units") and sheet.units == 0:
         troubles.add(sheet.where("units"), "units-none", "units: a build of no units can't carry a cost", "write how many there are")
+    passed: tuple[Sale | Back | Delivered, ...] = (
+        *sheet.sale,
+        *(back for sale in sheet.sale for back in sale.back if back.goods),
+        *(order.delivered if order else ()),
+    )
+    for record in passed:
+        if record.units == 0:
+            troubles.add(record.where("units"), "units-none", f"units: none of {build.id} goes out or comes back on {record.date}", "write how many there are")
+
+
+def _check_prices(build: Build, troubles: Troubles) -> None:
+    """Tell of a cost on a part that was not bought, and of a value on what was: no figure has it."""
+    acquired, worthless = build.sheet.acquired, "what it is worth is no cost of what is bought, so no figure has it"
+    for part in build.sheet.parts:
+        if part.how != "bought" and part.cost:
+            home = "what it is worth stands under value" if part.how == "gifted" else "it costs the shop nothing"
+            found = f"cost: {part.cost} stands here and how: is {part.how}; {home}"
+            troubles.add(part.where("cost"), "price-not-paid", found, "take the cost out, or write how: bought")
+        elif part.how == "bought" and part.value and part.cost is None:
+            found = f"value: {part.value} stands on {part.part}; {worthless}"
+            troubles.add(part.where("value"), "price-not-paid", found, "write how: gifted, or cost: for what was paid")
+    if acquired and acquired.how == "bought" and acquired.price is None and (acquired.value or acquired.basis):
+        name = "value" if acquired.value else "basis"
+        found = f"{name}: {acquired.value or acquired.basis} stands here and no price; {worthless}"
+        troubles.add(acquired.where(name), "price-not-paid", found, "write how: gift or how: own collection, or price: for what was paid")
 
 
 def _check_channel(name: str, channel: Channel, troubles: Troubles) -> None:

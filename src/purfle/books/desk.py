@@ -12,7 +12,7 @@ from decimal import Decimal
 from purfle.base.money import ZERO, rounded, unit
 from purfle.base.names import folded
 from purfle.base.place import Place
-from purfle.base.trouble import Troubles
+from purfle.base.trouble import Troubles, nearest
 from purfle.books.landed import at_home, is_foreign
 from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Account, Book, Ledger
 from purfle.books.model import Move, Trip
@@ -100,6 +100,8 @@ class Desk:
     """Expense kinds as compared → as shown."""
     supplies: dict[str, str] = field(default_factory=dict)
     """What was bought for the shop's own use, as compared → the expense kind it went to."""
+    lots: dict[str, dict[str, str]] = field(default_factory=dict)
+    """Of each item, as compared, the names of its deliveries so far, as compared → as written."""
     supplied: list[Paid] = field(default_factory=list)
     """Payments to suppliers that stand on lines of their own."""
     under_way: set[Place] = field(default_factory=set)
@@ -118,8 +120,12 @@ class Desk:
 
     def home(self, record: Acquired | Part | Bought | Lot | Paid, amount: Decimal) -> Decimal:
         """An amount of a record in the shop's currency, rounded once; foreign money without a rate is told."""
-        if is_foreign(record, self.shop.settings) and not record.rate:
-            self._no_rate(record)
+        if is_foreign(record, self.shop.settings):
+            if not record.rate:
+                self._no_rate(record)
+        elif record.rate and record.rate != 1:
+            found = f"rate: {record.rate} stands here and no foreign currency"
+            self._told_once(record.where("rate"), "currency-missing", found, "add currency:, or take the rate out")
         return self.readable(at_home(record, amount, self.shop.settings, self.smallest), record.where("rate"))
 
     def readable(self, amount: Decimal, at: Place) -> Decimal:
@@ -135,7 +141,10 @@ class Desk:
             return  # written and unreadable: told when it was read
         code, found = ("rate-zero", "rate: is nothing") if rate == 0 else ("rate-missing", f"the amount is in {currency} and has no rate")
         mend = f"write rate: with what one {currency} cost in {self.shop.settings.currency}"
-        where = record.where("rate" if rate == 0 else "currency")
+        self._told_once(record.where("rate" if rate == 0 else "currency"), code, found, mend)
+
+    def _told_once(self, where: Place, code: str, found: str, mend: str) -> None:
+        """A record is converted several times; what is wrong with it is told once."""
         if not any(t.place == where for t in self.troubles.found):
             self.troubles.add(where, code, found, mend)
 
@@ -237,6 +246,8 @@ class Desk:
     def shelve(self, day: date, item: str, qty: Decimal, cost: Decimal, source: Place, lot: str | None = None) -> None:
         """Put something on the shelf (its entry is the caller's)."""
         self.shelf.receive(item, qty, cost, lot)
+        if lot:
+            self.lots.setdefault(folded(item), {})[folded(lot)] = lot
         self.moves.append(Move(day, folded(item), qty, cost, source))
 
     def unshelve(self, day: date, record: Record, item: str, qty: Decimal, lot: str | None) -> Decimal:
@@ -250,7 +261,11 @@ class Desk:
         return cost
 
     def _short(self, day: date, record: Record, item: str, qty: Decimal, there: Decimal, lot: str | None) -> None:
-        if folded(item) in self.known():
+        if lot and folded(lot) not in (lots := self.lots.get(folded(item), {})):
+            near = nearest(folded(lot), lots)
+            mend = f"write {lots[near]}" if near else "write the lot: that the delivery was bought with, or take it out"
+            self.troubles.add(record.where("lot"), "stock-below-nothing", f"lot: no delivery of {item} of that name is here by {day}", mend)
+        elif folded(item) in self.known():
             of = f" of the delivery {lot}" if lot else ""
             self.troubles.add(
                 record.where("qty"),
