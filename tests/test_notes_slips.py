@@ -28,7 +28,7 @@ def told(keys):
         ("stage: strip\nhours:2", 2, 1, "write hours: 2", "stage: strip\nhours: 2"),
         ("stage:strip\nhours: 2", 1, 1, "write stage: strip", "stage: strip\nhours: 2"),
         ("hours = 2", 1, 1, "write hours: 2", "hours: 2"),
-        ("hours 2\nfinished: yes", 1, 1, "write hours: 2", "hours: 2\nfinished: yes"),
+        ("hours 2\nshowroom: no", 1, 1, "write hours: 2", "hours: 2\nshowroom: no"),
         ("stage: strip; hours: 2", 1, 15, "write hours: 2 on a line of its own", "stage: strip\nhours: 2"),
         ("stage: strip\n  hours: 2", 2, 3, "begin it in the same column as stage above it, or as the key it belongs beside", "stage: strip\nhours: 2"),
         (

@@ -489,3 +489,12 @@ def test_an_unknown_currency_holds_the_books_and_not_the_showroom(tmp_path, caps
     told = capsys.readouterr().err
     assert "currency-unknown" in told and "template-fault" not in told
     assert "450.50" in (tmp_path / "out/showroom/builds/heron.html").read_text("utf-8")
+
+
+def test_good_figures_are_promised_only_where_there_are_some(purfle, shop):
+    spoil(shop)
+    assert purfle("year")[2].endswith("The books are held until that is mended.\n")
+    spoil(shop, "hours: soon", "hours: 1:30")
+    purfle("compile")
+    spoil(shop)
+    assert purfle("year")[2].endswith("The books are held until that is mended; out/office has the last good figures.\n")

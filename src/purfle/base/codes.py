@@ -101,6 +101,11 @@ CODES: dict[str, Code] = {
     "name-twice": Code(BOTH, "two things bear one name"),
     "address-refused": Code(SHOWROOM, "an address has characters that an address can't have"),
     "address-taken": Code(SHOWROOM, "two pages would have one address"),
+    "date-far-off": Code(NOTHING, "a day is so far from the note it stands in, or from the last note, that another year may be meant"),
+    "day-too-long": Code(NOTHING, "the notes of one day hold more hours than a day has"),
+    "unit-differs": Code(BOOKS, "one item is counted in two units"),
+    "price-missing": Code(NOTHING, "a build was bought and has no price"),
+    "stage-missing": Code(BOOKS, "something is finished and no stage is named"),
     "date-disagrees": Code(BOOKS, "the date in the frontmatter is not the file name's"),
     # --- work and the plan
     "follows-cycle": Code(BOOKS, "stages of a route wait for each other in a circle"),

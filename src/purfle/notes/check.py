@@ -14,9 +14,10 @@ from purfle.notes.model import RECORDS, Shop
 from purfle.notes.names import check_names
 from purfle.notes.pictures import check_pictures
 from purfle.notes.retold import Retold
+from purfle.notes.sense import check_sense
 from purfle.notes.walk import Found, records
 
-BY_RECORDS: tuple[Callable[[Shop, tuple[Found, ...], Troubles], None], ...] = (check_names, check_amounts, check_locale, check_links)
+BY_RECORDS: tuple[Callable[[Shop, tuple[Found, ...], Troubles], None], ...] = (check_names, check_amounts, check_locale, check_links, check_sense)
 BY_TEXTS: tuple[Callable[[Shop, tuple[Found, ...], Troubles], None], ...] = (check_pictures, check_leaks)
 
 

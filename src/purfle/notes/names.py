@@ -211,6 +211,14 @@ def _line_of_build(asker: _Asker, found: Found) -> None:
     asker.build(found.record, "build")
 
 
+def _bench(asker: _Asker, found: Found) -> None:
+    name = getattr(found.record, "build", None)
+    if name is not None and folded(name) == "shop" and folded(name) not in asker.known.builds:
+        asker.troubles.add(found.record.where("build"), "build-unknown", f"there is no build “{name}”", "write for: shop, for work on no build")
+    else:
+        asker.build(found.record, "build")
+
+
 def _item_line(asker: _Asker, found: Found) -> None:
     asker.item(found.record)
 
@@ -254,7 +262,7 @@ _CHECKS: dict[type[Record], Check] = {
     sales.TradeIn: _line_of_build,
     sales.Commission: lambda asker, found: asker.channel(found.record),
     lines.NoteSheet: _line_of_build,
-    lines.Bench: _line_of_build,
+    lines.Bench: _bench,
     lines.ShotTaken: _line_of_build,
     lines.Used: _used,
     lines.Bought: _bought,

@@ -35,7 +35,8 @@ def _held(troubles: "tuple[Trouble, ...]", folder: Folder, as_json: bool) -> boo
     if as_json:
         Printer().line(contract.dumps({"held": True, **contract.troubles(holding)}))
     show_troubles(holding, folder.files, Printer(sys.stderr))
-    say("The books are held until that is mended; out/office has the last good figures.")
+    written = (folder.root / "out/office/index.html").is_file()
+    say(f"The books are held until that is mended{'; out/office has the last good figures' if written else ''}.")
     return True
 
 

@@ -230,8 +230,8 @@ def sheet(row: BuildRow, progress: Progress | None, air: AirIncome | None, curre
     out.table(("day", "account", "what", "amount", "note"), lines, frozenset({3}))
     out.title("Sum")
     figures = [
-        ("cost", amount(row.cost)),
-        ("carried", amount(row.carried)),
+        ("cost gone out", amount(row.cost)),
+        ("cost still held", amount(row.carried)),
         ("revenue", amount(row.revenue)),
         ("returns", amount(row.returns)),
         ("fees", amount(row.fees)),

@@ -33,7 +33,8 @@ def _showing(text: str) -> Showing:
         return Showing(after_delivery=True)
     if since := re.fullmatch(r"from (\S+)", words):
         return Showing(since=day(since[1]))
-    raise Wrong("choice-unknown", f"“{text}” does not say whether it is public", "write no, yes, from 2026-06-10 or after delivery")
+    from_day = f"from {words}" if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", words) else "from 2026-06-10"
+    raise Wrong("choice-unknown", f"“{text}” does not say whether it is public", f"write no, yes, {from_day} or after delivery")
 
 
 SHOWROOM: Kind = scalar("no, yes, from 2026-06-10 or after delivery", _showing, {"type": ["string", "boolean"]})

@@ -1,0 +1,93 @@
+"""What reads well and can hardly be meant: a finish of nothing, a day of more than 24 hours, two units of one item, a day far off.
+
+Invariant: looks at what the notes say beside each other; works nothing out.
+"""
+
+from collections import defaultdict
+from datetime import date, timedelta
+from decimal import Decimal
+
+from purfle.base.names import folded
+from purfle.base.place import Place
+from purfle.base.trouble import Troubles
+from purfle.notes.model import Shop
+from purfle.notes.records.note import Bench, Bought, NoteSheet, Salvaged
+from purfle.notes.walk import Found
+
+_DAY = Decimal(24)
+_FAR = timedelta(days=300)
+"""What is paid, sent or paid out so long before or after its note is more often a slip of the year than a debt."""
+_AHEAD = timedelta(days=3 * 366)
+"""No build is planned so far ahead of the last note."""
+_OF_A_LINE = ("paid", "arrived", "paid_out")
+
+
+def check_sense(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
+    """Tell of what can hardly be meant."""
+    for found in met:
+        if isinstance(found.record, NoteSheet | Bench) and found.record.finished and found.record.stage is None:
+            at = found.record.where("finished")
+            troubles.add(at, "stage-missing", "finished: stands here and no stage is named, so nothing is finished", "write stage: with its name beside it")
+    _long_days(shop, troubles)
+    _units(shop, met, troubles)
+    _unpaid(shop, troubles)
+    _far_off(shop, met, troubles)
+
+
+def _long_days(shop: Shop, troubles: Troubles) -> None:
+    days: defaultdict[date, list[tuple[Decimal, NoteSheet | Bench]]] = defaultdict(list)
+    for note in shop.notes:
+        lines: list[NoteSheet | Bench] = [note.sheet, *note.sheet.bench]
+        days[note.date] += [(line.hours, line) for line in lines if line.hours]
+    for day, worked in days.items():
+        hours = sum((some for some, _ in worked), Decimal(0))
+        if hours > _DAY:
+            _, longest = max(worked, key=lambda one: one[0])
+            found = f"the notes of {day} hold {hours.normalize():f} hours, and a day has 24"
+            troubles.add(longest.where("hours"), "day-too-long", found, "write the hours that were meant, or note each day's work on its own day")
+
+
+def _units(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
+    units = {folded(item.name): item.value.unit for item in shop.settings.stock.items if item.value.unit}
+    for found in met:
+        record = found.record
+        if isinstance(record, Bought | Salvaged) and record.unit:
+            known = units.setdefault(folded(record.item), record.unit)
+            if _plain(known) != _plain(record.unit):
+                said = f"unit: {record.item} is counted in {known}, and {record.unit} stands here"
+                troubles.add(record.where("unit"), "unit-differs", said, f"write the quantity in {known}, or name it as another item")
+
+
+def _plain(unit: str) -> str:
+    """A unit as it is compared: case, a full stop and the s of a plural are no matter."""
+    return folded(unit).rstrip(".").removesuffix("s")
+
+
+def _unpaid(shop: Shop, troubles: Troubles) -> None:
+    for build in shop.builds:
+        came = build.sheet.acquired
+        if came is not None and came.wrote("how") and came.how == "bought" and came.price is None and not came.wrote("price"):
+            found = f"{build.id} was bought and no price stands here, so it cost nothing"
+            troubles.add(came.where("how"), "price-missing", found, "add price:, or say under how: in which other way it came")
+
+
+# --- days --------------------------------------------------------------------------------------------------------------
+
+
+def _far_off(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
+    noted = {note.file: note.date for note in shop.notes}
+    last = max(noted.values(), default=None)
+    sheets = {build.file for build in shop.builds}
+    for found in met:
+        own = noted.get(found.record.at.file)
+        for name, at in found.record.marks:
+            if not isinstance(day := getattr(found.record, name), date):
+                continue
+            if own and name in _OF_A_LINE and abs(day - own) > _FAR:
+                _tell(at, day, f"in a note of {own}", troubles)
+            elif last and at.file in sheets and day - last > _AHEAD:
+                _tell(at, day, f"and the last note is of {last}", troubles)
+
+
+def _tell(at: Place, day: date, beside: str, troubles: Troubles) -> None:
+    troubles.add(at, "date-far-off", f"{day} stands here, {beside}", "write the day that was meant, or leave it if it is right")
