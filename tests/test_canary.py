@@ -17,8 +17,10 @@ from PIL import ExifTags, Image, PngImagePlugin
 from showroom_shop import HERON
 from test_showroom_privacy import PUBLIC
 
+import purfle.shell.make  # loaded before the gate is taken away: what is loaded meanwhile would keep a gate that stops nothing
 import purfle.sites
-from purfle.base.trouble import Troubles
+from purfle.base.place import Place
+from purfle.base.trouble import Trouble, Troubles
 from purfle.notes.fields import Key, Reading, Record, keys_of
 from purfle.notes.kinds import AMOUNT
 from purfle.notes.records.build import BuildSheet
@@ -150,6 +152,11 @@ def rooms(tmp_path_factory):
             run(["compile", "--shop", str(root), "--today", DAY, "-q"])
             found.append((root, {p.relative_to(root / "out/showroom").as_posix(): p.read_bytes() for p in (root / "out/showroom").rglob("*") if p.is_file()}))
     return found
+
+
+def test_the_gate_stands_again(rooms):
+    assert purfle.shell.make.stops_showroom is purfle.sites.stops_showroom and purfle.sites.stops_showroom.__module__ == "purfle.sites"
+    assert purfle.sites.stops_showroom((Trouble(Place("f", 1), "leak-name", "", ""),))
 
 
 def test_the_canary_was_read(rooms):
