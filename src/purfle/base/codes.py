@@ -70,8 +70,8 @@ CODES: dict[str, Code] = {
     "estimate-disordered": Code(BOOKS, "an estimate is not three rising figures"),
     # --- bodies
     "private-unclosed": Code(SHOWROOM, "a private block or comment is never closed; what follows it is kept private"),
-    "private-misspelt": Code(SHOWROOM, "a ::: block has a name that is not private; it is kept private"),
-    "part-name-near": Code(BOTH, "a heading in a journal day is nearly a build's name"),
+    "private-misspelt": Code(SHOWROOM, "a ::: block has a name that is not private, or stands behind other words; it is kept private"),
+    "part-name-near": Code(BOTH, "a heading in a journal day is nearly a build's name, or a build's name there is nearly a heading"),
     "picture-missing": Code(SHOWROOM, "a picture or sound that is named is not there"),
     "picture-lost": Code(NOTHING, "a picture or sound named in a text that is not public is not there"),
     "picture-elsewhere": Code(SHOWROOM, "a picture lies on another host"),

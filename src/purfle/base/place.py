@@ -1,5 +1,6 @@
 """Where something stands in the notes."""
 
+from bisect import bisect_right
 from dataclasses import dataclass
 
 
@@ -16,6 +17,23 @@ class Place:
 
     def __str__(self) -> str:
         return f"{self.file}:{self.line}:{self.column}"
+
+
+class Lookup:
+    """Finds places in one text; its lines are counted once, when the first place is asked for."""
+
+    def __init__(self, text: str) -> None:
+        self._text = text
+        self._starts: list[int] = []
+
+    def place(self, position: int, start: Place) -> Place:
+        """The place of a character, counted from 0, of the text that begins at `start`."""
+        if not self._starts:
+            self._starts.append(0)
+            while end := self._text.find("\n", self._starts[-1]) + 1:
+                self._starts.append(end)
+        line = bisect_right(self._starts, position) - 1
+        return Place(start.file, start.line + line, position - self._starts[line] + (1 if line else start.column))
 
 
 NOWHERE = Place("", 0, 0)

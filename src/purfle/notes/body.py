@@ -9,13 +9,20 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from purfle.base.place import Place
+from purfle.base.place import Lookup, Place
 from purfle.base.trouble import Troubles
 from purfle.notes.model import Body, Picture
 
-_OPENER = re.compile(r"^[\s>*+\-]*[:：]{2,}\s*([^\s:：]+)?")
-_CLOSER = re.compile(r"^[\s>*+\-]*[:：]{2,}\s*$")
+_COLONS = "[:：∶﹕꞉]"
+_MARKERS = r"(?:[\s>*+\-\u200b-\u200f\u2060\ufeff]|\d{1,9}[.)](?=\s)|\[[ xX]\](?=\s))*"
+"""What may stand before a block's mark: signs of quotes, lists and tasks, and letters that take no room."""
+_OPENER = re.compile(rf"{_MARKERS}{_COLONS}{{2,}}\s*([^\s:：]+)?")
+_CLOSER = re.compile(rf"{_MARKERS}{_COLONS}{{2,}}\s*")
+_INLINE = re.compile(rf"{_COLONS}(?: ?{_COLONS}){{2,}}|{_COLONS}{{2,}}\s*(?=priv)", re.IGNORECASE)
+"""A block's mark where none can stand: after other words or signs."""
 _COMMENT = re.compile(r"(?P<indent>^[ \t]*)?<!--.*?-->(?(indent)[ \t]*)", re.DOTALL | re.MULTILINE)
+_COMMENT_OPENS = re.compile(r"<!\s?[-\u2010-\u2015\u2212]")
+"""Also as a phone writes it, which makes one dash of two hyphens; where such a comment ends can't be told."""
 
 _MOST_NESTED = 8
 """Comments made of comments deeper than this are no slip of a builder's: all that follows is kept private."""
@@ -27,14 +34,22 @@ def without_private(text: str, file: str, first_line: int, troubles: Troubles) -
     opened: int | None = None
     depth = 0
     for index, line in enumerate(lines):
-        word = None if _CLOSER.match(line) else _OPENER.match(line)
+        if _COLON.search(line) is None and not depth:
+            continue
+        closes = _CLOSER.fullmatch(line)
+        word = None if closes else _OPENER.match(line)
         if word and word[1]:
             _check_word(word[1], Place(file, first_line + index), troubles)
             opened = index if depth == 0 else opened
             depth += 1
-        if depth or _CLOSER.match(line):
+        elif not depth and not closes and (mark := _INLINE.search(line)):
+            _tell_inline(Place(file, first_line + index, mark.start() + 1), troubles)
+            lines[index] = line[: mark.start()]
+            opened, depth = None, 1
+            continue
+        if depth or closes:
             lines[index] = ""
-            if _CLOSER.match(line):
+            if closes:
                 depth = max(0, depth - 1)
     if depth and opened is not None:
         troubles.add(
@@ -46,15 +61,29 @@ def without_private(text: str, file: str, first_line: int, troubles: Troubles) -
     return _without_comments("\n".join(lines), file, first_line, troubles)
 
 
+_COLON = re.compile(rf"{_COLONS} ?{_COLONS}")
+"""What is in every mark of a block; most lines have none."""
+
+
 def _check_word(word: str, at: Place, troubles: Troubles) -> None:
     if word.casefold() != "private":
         troubles.add(at, "private-misspelt", f"a block named “{word}” is not known; it is kept private", "write ::: private")
 
 
+def _tell_inline(at: Place, troubles: Troubles) -> None:
+    troubles.add(
+        at,
+        "private-misspelt",
+        "the ::: of a block stands behind other words; what follows is kept private",
+        "write ::: private on a line of its own, and ::: on another where the private words end",
+    )
+
+
 def _without_comments(text: str, file: str, first_line: int, troubles: Troubles) -> str:
     for _ in range(_MOST_NESTED):  # again, for what only becomes a comment when one inside it is gone
         if (less := _once_without(text)) == text:
-            start = text.find("<!--")
+            opens = _COMMENT_OPENS.search(text)
+            start = opens.start() if opens else -1
             break
         text = less
     else:
@@ -66,7 +95,7 @@ def _without_comments(text: str, file: str, first_line: int, troubles: Troubles)
         Place(file, first_line + line),
         "private-unclosed",
         "a comment opens here and is never closed; everything after it is kept private",
-        "write --> where the comment ends",
+        "write <!-- where the comment begins and --> where it ends",
     )
     return text[:start] + "\n" * text.count("\n", start)
 
@@ -98,36 +127,75 @@ class Heading:
     """Lines it takes."""
 
 
-_ATX = re.compile(r"^ {0,3}(#{1,6})(?:[ \t]+(.*?))?(?:[ \t]+#+)?[ \t]*$")
-_CODE_FENCE = re.compile(r"^ {0,3}(`{3,}|~{3,})")
-_UNDERLINE = re.compile(r"^ {0,3}(=+|-+)[ \t]*$")
+_ATX = re.compile(r" {0,3}(#{1,6})(?![^ \t])(.*)")
+_GLUED = re.compile(r" {0,3}(#{1,6})([^\s#].*)")
+_CODE_FENCE = re.compile(r"(?P<before>(?:[ \t]*(?:[-*+>]|\d{1,9}[.)]))*[ \t]*)(?P<mark>`{3,}|~{3,})(?P<info>.*)")
+_UNDERLINE = re.compile(r" {0,3}(=+|-+)[ \t]*")
 
 
 def outside_code(lines: Sequence[str]) -> Iterator[tuple[int, str]]:
     """The lines that stand in no code fence, each with its number from 0."""
-    fence = ""
-    for number, line in enumerate(lines):
-        if code := _CODE_FENCE.match(line):
-            mark = code[1]
-            if not fence:
-                fence = mark
-            elif mark[0] == fence[0] and len(mark) >= len(fence):
-                fence = ""
-        elif not fence:
-            yield number, line
+    code = _code(lines)
+    return ((number, line) for number, line in enumerate(lines) if number not in code)
 
 
 def headings(text: str) -> Iterator[Heading]:
     """The headings of a text in order; lines inside code fences are none."""
-    lines = text.split("\n")
-    for number, line in outside_code(lines):
-        if found := _ATX.match(line):
-            yield Heading(len(found[1]), (found[2] or "").strip(), number)
-        elif number and lines[number - 1].strip() and (under := _UNDERLINE.match(line)) and not _ATX.match(lines[number - 1]):
+    code = _code(lines := text.split("\n"))
+    return (heading for heading in _headings(lines) if heading.line not in code)
+
+
+def endings(lines: Sequence[str]) -> Iterator[Heading]:
+    """All that may be meant as a heading and so ends what stands above it: headings, those without a space after two signs or more, and those in code
+    unless it is sure that they are code. A fence that is never closed, or stands in a list, would else let what follows run on."""
+    code = _code(lines)
+    return (heading for heading in _headings(lines, glued=2) if not code.get(heading.line))
+
+
+def headings_in_code(lines: Sequence[str]) -> Iterator[Heading]:
+    """What would be a heading if it did not stand inside a code fence."""
+    code = _code(lines)
+    return (heading for heading in _headings(lines) if heading.line in code) if code else iter(())
+
+
+def _headings(lines: Sequence[str], glued: int = 7) -> Iterator[Heading]:
+    """Lines that read as headings, in code too; with so many signs or more, also those without a space after them."""
+    for number, line in enumerate(lines):
+        if (found := _ATX.fullmatch(line)) or ((found := _GLUED.fullmatch(line)) and len(found[1]) >= glued):
+            yield Heading(len(found[1]), _without_end(found[2]), number)
+        elif number and lines[number - 1].strip() and (under := _UNDERLINE.fullmatch(line)) and not _ATX.fullmatch(lines[number - 1]):
             yield Heading(1 if under[1][0] == "=" else 2, lines[number - 1].strip(), number - 1, 2)
 
 
-_PICTURE = re.compile(r"!\[(?P<alt>(?:[^\[\]]|\\.|\[[^\]]*\])*)\](?:\(\s*(?P<src><[^>\n]*>|[^\s)]*)[^)]*\)|\[(?P<ref>[^\]]*)\])")
+def _without_end(words: str) -> str:
+    """A heading's words without the signs that may close it."""
+    words = words.strip(" \t")
+    bare = words.rstrip("#")
+    return bare.rstrip(" \t") if not bare or bare[-1] in " \t" else words
+
+
+def _code(lines: Sequence[str]) -> dict[int, bool]:
+    """The lines of code fences, each with whether it is surely code: the fence is closed, stands in no list or quote, and so did all before it."""
+    found: dict[int, bool] = {}
+    opened, start, sure = "", 0, True
+    for number, line in enumerate(lines):
+        fence = _CODE_FENCE.fullmatch(line) if "```" in line or "~~~" in line else None
+        if fence is None:
+            continue
+        if not opened:
+            if "`" not in fence["info"] or fence["mark"][0] == "~":
+                opened, start, sure = fence["mark"], number, sure and re.fullmatch(" {0,3}", fence["before"]) is not None
+        elif fence["mark"].startswith(opened) and not fence["info"].strip():
+            found |= dict.fromkeys(range(start, number + 1), sure)
+            opened = ""
+    return found | dict.fromkeys(range(start, len(lines)), False) if opened else found
+
+
+_PICTURE = re.compile(
+    r"!\[(?P<alt>(?:[^\[\]\\]|\\[\s\S]|\[(?:[^\[\]\\]|\\[\s\S]|\[[^\[\]]*\])*\])*)\]"
+    r"(?:\(\s*(?P<src><[^>\n]{0,2000}>|[^\s)]{0,2000}+)[^)]{0,1000}+\)|\[(?P<ref>[^\]]*)\])"
+)
+"""A picture. What can't be one is given up soon, wherever in a text of nothing but beginnings."""
 _REFERENCE = re.compile(r"^ {0,3}\[([^\]]+)\]:\s*(<[^>\n]*>|\S+)", re.MULTILINE)
 
 
@@ -141,12 +209,11 @@ def _pictures(text: str, file: str, first_line: int, folder: str, assets: frozen
     if "![" not in text:
         return
     references = {name.casefold(): target for name, target in _REFERENCE.findall(text)}
+    at = Lookup(text)
     for match in _PICTURE.finditer(text):
         src = match["src"] if match["ref"] is None else references.get((match["ref"] or match["alt"]).casefold(), "")
         src = src.removeprefix("<").removesuffix(">")
-        line = text.count("\n", 0, match.start())
-        column = match.start() - (text.rfind("\n", 0, match.start()) + 1) + 1
-        yield Picture(src, picture_path(folder, src, assets), " ".join(match["alt"].split()), Place(file, first_line + line, column))
+        yield Picture(src, picture_path(folder, src, assets), " ".join(match["alt"].split()), at.place(match.start(), Place(file, first_line)))
 
 
 def picture_path(folder: str, src: str, assets: frozenset[str]) -> str | None:

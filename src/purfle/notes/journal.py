@@ -6,6 +6,7 @@ Invariant: knows builds by their names alone.
 """
 
 import re
+from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
@@ -13,7 +14,7 @@ from datetime import date
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, nearest
-from purfle.notes.body import Heading, body_of, headings, outside_code, without_private
+from purfle.notes.body import Heading, body_of, endings, headings, headings_in_code, outside_code, without_private
 from purfle.notes.fields import keys_of, plain_word
 from purfle.notes.model import Note
 from purfle.notes.parse import RECORDS, UP, Context, check_date, folder_of, record_of, sheet_of, start_of, tell_unread
@@ -77,16 +78,44 @@ class _Part:
 
 
 def _parts(lines: list[str], first: Place, context: Context) -> Iterator[_Part]:
-    found = [heading for heading in _with_almost(lines, context) if heading.length == 1 or not _flat_lines([heading.words])]  # keys over a fence are no title
+    stops = _stops(lines, context)
     covered = 0
-    for index, heading in enumerate(found):
+    for heading in _with_almost(lines, context):
+        if _is_of_keys(heading):
+            continue
         at = Place(first.file, first.line + heading.line, heading.level + 2)
         before = len(context.troubles.found)
         build = _named_build(heading, at, context)
         if heading.line < covered or (build is None and len(context.troubles.found) == before):
             continue
-        covered = next((later.line for later in found[index + 1 :] if later.level <= heading.level or _is_build(later.words, context)), len(lines))
+        covered = next(line for line, level in stops[bisect_right(stops, (heading.line, _LOWEST)) :] if level <= heading.level)
         yield _Part(build, heading.line, heading.line + heading.length, covered)
+    _tell_in_code(lines, first, context)
+
+
+_LOWEST = 6
+
+
+def _stops(lines: list[str], context: Context) -> list[tuple[int, int]]:
+    """Where parts end, each with the level of the heading there: one that names a build ends any part, and so does the end of the day."""
+    ends = [*(ending for ending in endings(lines) if not _is_of_keys(ending)), *(line for line in _with_almost(lines, context) if not line.length)]
+    return [*sorted((end.line, 1 if _is_build(end.words, context) else end.level) for end in ends), (len(lines), 1)]
+
+
+def _is_of_keys(heading: Heading) -> bool:
+    """Whether what is underlined is a key over a fence, and so no title."""
+    return heading.length == 2 and bool(_flat_lines([heading.words]))
+
+
+def _tell_in_code(lines: list[str], first: Place, context: Context) -> None:
+    for heading in headings_in_code(lines):
+        if _is_build(heading.words, context):
+            context.troubles.add(
+                _down(first, heading.line),
+                "part-name-near",
+                f"the heading “{heading.words}” stands inside a code block, so it begins no part of that build",
+                "close the code block above it with ```, or take the # away",
+            )
 
 
 def _is_build(words: str, context: Context) -> bool:
@@ -95,7 +124,7 @@ def _is_build(words: str, context: Context) -> bool:
 
 def _bare(words: str) -> str:
     """A heading's words without emphasis marks and without what follows a colon, comma or dash."""
-    plain = re.sub(r"[*_`]", "", words)
+    plain = " ".join(re.sub(r"[*_`]", "", words).split())
     return re.split(r"\s*[:,]\s|\s+[–—-]\s+|[:,]$", plain, maxsplit=1)[0].strip()
 
 
@@ -160,7 +189,7 @@ def _flat(lines: list[str], first: Place, troubles: Troubles) -> NoteSheet | Non
     return record_of(NoteSheet, tree, first, troubles) if tree is not None else None
 
 
-_FLAT_KEY = re.compile(r"([A-Za-z_]+):(\s|$)")
+_FLAT_KEY = re.compile(r"([A-Za-z_]+)[ \t]*:(\s|$)?")
 
 
 def _flat_lines(lines: list[str]) -> int:
@@ -169,7 +198,7 @@ def _flat_lines(lines: list[str]) -> int:
     count = 0
     for number, line in enumerate(lines):
         match = _FLAT_KEY.match(line)
-        known = match and (plain_word(match[1]) in words or nearest(plain_word(match[1]), words, 0.8))
+        known = match and (plain_word(match[1]) in words or (match[2] is not None and nearest(plain_word(match[1]), words, 0.8)))
         if known or (count and _goes_on(line, lines[count - 1])):
             count = number + 1
         elif count and is_fence(line):

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from purfle.base.place import Place
+from purfle.base.place import Lookup, Place
 from purfle.notes.fields import Record
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note, Shop
 from purfle.notes.pictures import may_be_public
@@ -123,5 +123,6 @@ def _fields(record: Record, names: tuple[str, ...], build: str | None) -> Iterat
 
 
 def _blocks(body: Body, build: str | None) -> Iterator[Words]:
+    begins, at = Place(body.file, body.first_line), Lookup(body.text)
     for match in _BLOCK.finditer(body.text):
-        yield Words(match[0], Place(body.file, body.first_line + body.text.count("\n", 0, match.start())), build)
+        yield Words(match[0], at.place(match.start(), begins), build)

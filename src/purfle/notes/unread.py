@@ -15,7 +15,7 @@ from purfle.notes.fields import Kind, Reading, Record, Told, keys_of, plain_word
 from purfle.notes.kinds import LINK
 from purfle.notes.tree import Scalar
 
-_LINE = re.compile(r"\s*(?:[-*+]\s+)?(?P<key>[A-Za-z][A-Za-z_-]*)\s?[:=](?P<value>.*)$")
+_LINE = re.compile(r"\s*(?:[-*+]\s+)?[*_]{0,2}(?P<key>[A-Za-z][A-Za-z_-]*?)[*_]{0,2}\s?[:=][*_]{0,2}(?P<value>.*)$")
 _BRACED = re.compile(r"\s*(?:[-*+]\s+)?\{\s*(?P<key>[A-Za-z][A-Za-z_-]*):\s(?P<value>.*)\}\s*$")
 _ENTRY = re.compile(r"\s*-\s+\{?\s*[A-Za-z_]+:|\s+[A-Za-z_]+:")
 _NAMES = ("stage", "route", "serial")

@@ -11,7 +11,7 @@ from purfle.notes.kinds import AMOUNT, COUNT, CURRENCY, DAY, LENGTH, LINK, NUMBE
 from purfle.notes.records.sales import Commission, ForSale, Sale, Share
 from purfle.notes.records.specs import Specs
 from purfle.notes.records.stages import StageSheet
-from purfle.notes.records.when import SHOWROOM, Showing
+from purfle.notes.records.when import INSTEAD_OF_SHOWROOM, SHOWROOM, Showing
 
 KINDS = ("resale", "commission", "collection", "batch", "test")
 HOW_ACQUIRED = ("bought", "lot", "trade-in", "own collection", "customer's", "consigned", "gift")
@@ -155,7 +155,7 @@ class BuildSheet(Record):
         many(part(MovedBuild)), "moves between shop and collection", "[{date: 2026-04-04, to: collection, value: 400}]", default=()
     )
     goes_with: str | None = key(TEXT, "the build a case is made for", "heron")
-    showroom: Showing = key(SHOWROOM, "whether it is public", "from 2026-06-10", default=Showing())
+    showroom: Showing = key(SHOWROOM, "whether it is public", "from 2026-06-10", default=Showing(), instead_of=INSTEAD_OF_SHOWROOM)
     cover: str | None = key(PATH, "the picture for the gallery", "photos/front.jpg")
     as_found: str | None = key(PATH, "the picture of how it came", "photos/before.jpg")
     as_left: str | None = key(PATH, "the picture of how it left", "photos/front.jpg")

@@ -11,6 +11,7 @@ from typing import ClassVar
 
 from purfle.notes.fields import Record, key
 from purfle.notes.kinds import AMOUNT, CLOCK, CURRENCY, DAY, HOURS, NUMBER, TEXT, YES_NO, Named, many, named, one_of, part
+from purfle.notes.records.when import INSTEAD_OF_SHOWROOM
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -251,7 +252,7 @@ class NoteSheet(Record):
         many(part(Received)), "money in beside sales", "[{what: deposit, amount: 200, kind: deposit}]", default=(), instead_of="income payments_in"
     )
     after_sale: bool = key(YES_NO, "warranty work on a build already sold", "yes", default=False)
-    showroom: bool = key(YES_NO, "no keeps this note off the public log", "no", default=True)
+    showroom: bool = key(YES_NO, "no keeps this note off the public log", "no", default=True, instead_of=INSTEAD_OF_SHOWROOM)
     lots: tuple[Lot, ...] = key(many(part(Lot)), "several instruments for one price", "[{lot: winter, cost: 600, values: {heron: 400, wren: 250}}]", default=())
     withdrawn: tuple[Withdrawn, ...] = key(many(part(Withdrawn)), "goods taken for private use", "[{item: umber lacquer, qty: 1}]", default=())
     drove: tuple[Drove, ...] = key(

@@ -7,6 +7,7 @@ from decimal import Decimal
 from purfle.notes.fields import Record, key
 from purfle.notes.kinds import AMOUNT, DAY, HOURS, LINK, NUMBER, PATH, TEXT, YES_NO, many, one_of, part
 from purfle.notes.records.build import Credit
+from purfle.notes.records.when import INSTEAD_OF_SHOWROOM
 
 SEGMENT_WHAT = ("progress", "reveal", "update", "look back", "talk")
 
@@ -88,7 +89,7 @@ class EpisodeSheet(Record):
     disclosures: tuple[Disclosure, ...] = key(many(part(Disclosure)), "what was gifted or sponsored", "[{what: pickups in heron, how: gifted}]", default=())
     credits: tuple[Credit, ...] = key(many(part(Credit)), "people to thank", "[{name: a friend, for: music, consent: yes}]", default=())
     income: tuple[ShowIncome, ...] = key(many(part(ShowIncome)), "what it earned", "[{what: ad share, amount: 85}]", default=())
-    showroom: bool = key(YES_NO, "it appears in the showroom on its day", "yes", default=False)
+    showroom: bool = key(YES_NO, "it appears in the showroom on its day", "yes", default=False, instead_of=INSTEAD_OF_SHOWROOM)
     still: str | None = key(PATH, "a picture for its link, a file of the journal's episodes folder", "stills/12.jpg")
     address: str | None = key(TEXT, "its page's address when it should differ from the file's name", "two-blues")
     was: tuple[str, ...] = key(many(TEXT), "addresses its page had before", "[2026-04-03]", default=())
@@ -105,4 +106,4 @@ class BulletinSheet(Record):
     disclosures: tuple[Disclosure, ...] = key(
         many(part(Disclosure)), "what was gifted or sponsored in it; shown with the post", "[{what: pickups in heron, how: gifted}]", default=()
     )
-    showroom: bool = key(YES_NO, "it appears in the showroom on its day", "yes", default=False)
+    showroom: bool = key(YES_NO, "it appears in the showroom on its day", "yes", default=False, instead_of=INSTEAD_OF_SHOWROOM)

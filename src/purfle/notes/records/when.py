@@ -10,6 +10,9 @@ from purfle.base.trouble import Wrong
 from purfle.notes.fields import Kind
 from purfle.notes.kinds import scalar
 
+INSTEAD_OF_SHOWROOM = "draft hidden hide listed private public publish published secret show shown unlisted visible"
+"""Keys that can only be meant to keep something private, or not: to pass over one would publish what its writer thinks is hidden."""
+
 
 @dataclass(frozen=True, slots=True)
 class Showing:
