@@ -255,7 +255,7 @@ def whole(files, full):
 
 PLAIN = {
     "shop.md": b"---\nname: s\nroutes: {r: [{stage: strip, hours: 2}, {stage: colour, hours: 1}]}\n---\n",
-    "builds/heron/build.md": b"---\ntitle: Heron\nroute: r\nshowroom: yes\n---\n",
+    "builds/heron/build.md": b"---\ntitle: Heron\nroute: r\nshowroom: yes\nserial: A 10417\nacquired: {date: 2026-01-10, price: 280, from: Fernhill Clearances}\n---\n",
 }
 
 

@@ -37,13 +37,33 @@ def codes(words, **more):
         "Odile played it.", "ODILE PLAYED IT.", "Odi*le* played it.", "Odil&#101; played it.", "Marrick's own.", "Fernhill\u200b Clearances", "Od\u202cile played it.", "Od\u2066ile played it.", "Od&#x202e;ile played it.", "Od\u2063ile played it.",
         "Ordered by Tamsin Orrel.", "![Odile holding it](photos/odile-marrick.jpg)", '![A bass](photos/odile-marrick.jpg "for Odile")', "[here](https://example.org/odile-marrick)",
         "- one\n- two\n- for Odile", "| a | b |\n| - | - |\n| Odile | c |", "from Sallow &amp; Daughters",
+        "_Odile_ played it.", "__Odile Marrick__ played it.", "_Fernhill_ Clearances", "[Fernhill](https://example.org/x) Clearances", "Fernhill[^1] Clearances\n\n[^1]: A shed.",
+        "[Od](https://example.org/x)ile played it.", "[Fernhill][1] Clearances\n\n[1]: https://example.org/", "[here][1]\n\n[1]: https://example.org/odile-marrick", "[here](https://example.org/Fernhill%20Clearances)",
+        "- - one, from Fernhill\n            Clearances", "FernhillClearances", "write to @odilemarrick", "https://fernhillclearances.example.org/", "The Marricks came.", "Sallow and Daughters", "Sallow + Daughters",
+        "Od\u034file played it.", "Odi\ufe0fle played it.", "\uff2f\uff44\uff49\uff4c\uff45 played it.", "Odíle played it.", "Tamsin came by.", "TAMSIN", "write to @odile", "![Odile holding it](photos/x.jpg",
+        "![A bass](photos/odile-marrick.jpg", "![A bass] (photos/odile-marrick.jpg)",
     ],
 )  # fmt: skip
 def test_a_private_name_is_found(words):
     assert codes(words) == ["leak-name"]
 
 
-@pytest.mark.parametrize("words", ["AX-10417", "AX 10\n417", "ax10417", "number 10417 on the plate", "*AX* `10417`", "AX\u200b10417", "AX1\u202d0417"])
+@pytest.mark.parametrize(
+    "words",
+    [
+        "AX-10417",
+        "_AX 10417_",
+        "A X 1 0 4 1 7",
+        "[AX](https://example.org/)10417",
+        "AX\uff11\uff10417",
+        "AX 10\n417",
+        "ax10417",
+        "number 10417 on the plate",
+        "*AX* `10417`",
+        "AX\u200b10417",
+        "AX1\u202d0417",
+    ],
+)
 def test_a_private_serial_is_found(words):
     assert codes(words) == ["leak-serial"]
 
@@ -53,6 +73,8 @@ def test_a_private_serial_is_found(words):
     [
         "$280", "280 $", "280 dollars", "280 USD", "EUR 280", "280.00", "280,00", "I paid 280 for it", "It cost me 280.", "He wanted 280 for it", "two hundred and eighty dollars",
         "Two hundred eighty, it was.", "$1,450", "$1450", "1.450,00", "1 450 €", "fourteen hundred and fifty", "one thousand four hundred and fifty", "it cost 325 in all", "$39.80", "$\u200b280", "$2\u206980", "**$280**",
+        "\u20b9280", "280 kr", "kr 280", "280 zł", "280 Kč", "280:-", "280,-", "280.-", "1'450 Fr.", "1\u2009450 €", "\uff12\uff18\uff10 €", "$1.45k", "280 pesos", "$_280_", "[280](https://example.org/) dollars", "price: 280",
+        "I gave 280 for it.", "It went for 1450.", "we let it go for 1450", "It came to 325.", "it set me back 280", "we shook on 280", "a deposit of 280", "the total was 325", "paid _280_", "Got it for two eighty.", "sold for fourteen fifty",
         "paid\n280", "Grey Wren came for $613", "The grey\nwren cost 613.", "Grey-Wren came for $613", "Grey *Wren* came for $613",
     ],
 )  # fmt: skip
@@ -69,11 +91,31 @@ def test_a_title_means_its_build_whatever_stands_between_its_words(title):
     "words",
     [
         "Sanded to 280 grit.", "In 1450 there were none.", "A hill of fern, and clearances.", "![A bass](photos/odile-marrick.jpg)", "Twenty-eight screws.", "$613 is what a case takes", "40 dollars",
+        "[A bass](photos/odile-marrick.jpg)", "![A bass](<photos/odile marrick.jpg>)", "![A bass][p]\n\n[p]: photos/odile-marrick.jpg", "Two eighty-grit strokes.", "It took 280 strokes.", "wanted 280 grit", "39.80 mm",
+        "39.80 in across", "39.80k of wire", "paid 280 % more", "The hill and the clearances.", "It was won.",
         "A 10 mm hole, 417 of them.", "Eighty strokes.", "About 39 of 80.", "A marrick is no bird.", "one hundred strokes",
     ],
 )  # fmt: skip
 def test_what_only_looks_private_is_left_alone(words):
     assert codes(words) == []
+
+
+@pytest.mark.parametrize("words", ["I bought 12 screws.", "It cost me 12 hours.", "He wanted 12 frets.", "I sold 12 of them.", "asked 12 people"])
+def test_a_small_number_that_counts_something_is_no_sum(words):
+    sheet = SHEET.replace("cost: 39.80", "cost: 12")
+    assert codes(words, sheet=sheet) == []
+    assert codes("It cost me 12.", sheet=sheet) == codes("It cost me 12 in all.", sheet=sheet) == codes("12 dollars", sheet=sheet) == ["leak-amount"]
+
+
+@pytest.mark.parametrize("serial", ["none", "unknown", "No number", "worn away", "NONE"])
+def test_words_instead_of_a_serial_tell_nothing(serial):
+    assert codes(f"There were none, of unknown age, with no number, worn away. {serial}", sheet=SHEET.replace("AX 10417", serial)) == []
+
+
+def test_a_serial_that_is_the_public_year_tells_nothing():
+    sheet = SHEET.replace("AX 10417", "1962")
+    assert codes("From 1962.", sheet=sheet) == ["leak-serial"]
+    assert codes("From 1962.", sheet=sheet.replace("title:", "year: about 1962\ntitle:")) == []
 
 
 @pytest.mark.parametrize(("serial", "found"), [("X 123", ["leak-serial"]), ("X12", [])])
@@ -92,6 +134,78 @@ def test_a_serial_of_three_letters_or_figures_tells_nothing(serial, found):
 )
 def test_a_description_is_no_name(origin, words, found):
     assert codes(words, sheet=SHEET.replace("Fernhill Clearances", origin)) == found
+
+
+PEOPLE = [
+    ("Noémi Szabó", "Noemi Szabo came.", True),
+    ("Noemi Szabo", "For Noémi.", True),
+    ("Łukasz Strauß", "Lukasz came.", True),
+    ("Ida Strauß", "The Strauss bass.", True),
+    ("Siobhan O'Dell", "It is O’Dell's.", True),
+    ("Siobhan O’Dell", "It is O'Dell's.", True),
+    ("Jean-Luc Petit", "Jean Luc came.", True),
+    ("Ольга Белая", "For Ольга.", True),
+    ("ODILE MARRICK", "Odile came.", True),
+    ("Odile Marrick (the coast)", "Odile came.", True),
+    ("odile@example.org", "Write to odile@example.org.", True),
+    ("Odile, +44 20 7946 0000", "Ring +44 (20) 7946-0000.", True),
+    ("Bo", "It is for Bo.", True),
+    ("tamsin", "I gave it to Tamsin.", True),
+    # the single words of a name that are nobody's own
+    ("The Harbour Band", "The band saw sings. Band it is.", False),
+    ("The Harbour Band", "For the harbour band.", True),
+    ("Mrs Vane", "Mrs Hill came.", False),
+    ("Van der Meer", "Van and der.", False),
+    ("Bass player", "The bass player came. Bass is back.", False),
+    ("local band", "A local band.", False),
+    ("tamsin", "Tamsin is no word that begins a sentence.", False),
+    ("Mark", "Mark it out, then mark it again.", True),
+    ("Mark", "Then mark it again.", False),
+]
+
+
+@pytest.mark.parametrize(("customer", "words", "found"), PEOPLE)
+def test_how_a_person_may_be_named(customer, words, found):
+    assert codes(words, sheet=SHEET.replace("tamsin orrel", f'"{customer}"')) == (["leak-name"] if found else [])
+
+
+@pytest.mark.parametrize(
+    ("origin", "words", "found"),
+    [
+        ("estate sale at Upper Fernhill", "From Upper Fernhill.", True),
+        ("Quenby Vane via the forum", "Quenby Vane had it.", True),
+        ("Crown", "I dressed each crown.", False),
+        ("Crown", "From Crown.", True),
+        ("Crown", "From www.crown.example.org.", True),
+    ],
+)
+def test_whom_it_came_from(origin, words, found):
+    assert codes(words, sheet=SHEET.replace("Fernhill Clearances", origin)) == (["leak-name"] if found else [])
+
+
+def test_a_build_that_is_not_public_makes_no_name_public():
+    for id, title in (("gull", "Marrick bass"), ("marrick", "Gull")):
+        assert codes("Marrick's own.", **{f"builds/{id}/build.md": f"---\ntitle: {title}\n---\n"}) == ["leak-name"]
+    assert codes("Marrick's own.", **{"builds/gull/build.md": "---\ntitle: Gull\nmaker: Marrick\nshowroom: yes\n---\n"}) == []
+
+
+@pytest.mark.parametrize(("consent", "found"), [("", ["leak-name"]), (", consent: yes", [])])
+def test_whose_work_a_shot_shows_is_private_without_consent(consent, found):
+    shot = f"---\nshots: [{{shot: spray, credit: Perran Vail{consent}}}]\n---\nWith Perran Vail.\n"
+    assert codes("A bass.", **{"builds/heron/2026-02-01.md": shot}) == found
+
+
+def test_the_shops_own_terms_may_be_said():
+    shop = (
+        "---\nname: T\nlabour_rate: 60\nshipping: {rate: 3.20}\nchannels: {market place: {fixed: 0.30}}\n---\nI charge $60 an hour, $3.20 a kilo, and $0.30.\n"
+    )
+    assert codes("A bass.", **{"shop.md": shop}) == []
+
+
+def test_where_a_name_is_private_is_told():
+    files = {"shop.md": b"---\nname: T\n---\n", "builds/heron/build.md": (SHEET + "For Odile.\n").encode()}
+    (told,) = (t for t in read_shop(files, frozenset(), date(2026, 5, 20))[1] if t.code == "leak-name")
+    assert told.found == "“Odile” is a private name of builds/heron/build.md and stands in public text"
 
 
 def test_who_was_disclosed_may_be_named():

@@ -1,37 +1,31 @@
 """Private names, serials and amounts that stand in words meant for the public.
 
 The showroom's types have no private field, so only what the builder wrote into public prose can leak; this finds it
-before anything is published. A name is found whole, whatever its case and whatever breaks it; a person's single names are
-found as written or in capitals. An amount is found where it reads as money (`purfle.notes.sums`).
+before anything is published: a name (`private_names`, however it is spelt), a serial whatever parts it, and an amount where it
+reads as money (`sums`).
 Invariant: what may be published is not decided here but in `openly`.
 """
 
 import re
-import unicodedata
-from collections.abc import Iterable, Iterator, Mapping, Set
+from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass
 from decimal import Decimal
 
 from purfle.base.memo import Each, Latest
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles
-from purfle.notes.fields import Record, keys_of
+from purfle.notes.fields import Record
 from purfle.notes.kinds import amount_fields
 from purfle.notes.model import RECORDS, Shop
 from purfle.notes.openly import Words, public_texts, record_words, text_words
-from purfle.notes.records.build import Credit
-from purfle.notes.records.sales import Commission, Consent, ForSale, Sale, Share
-from purfle.notes.records.shop import Channel, Standing
-from purfle.notes.records.show import Disclosure
+from purfle.notes.private_names import private_names
+from purfle.notes.records.sales import ForSale
+from purfle.notes.records.shop import Channel, ShippingSheet, ShopSheet, Standing
 from purfle.notes.retold import Retold
-from purfle.notes.seen import Seen, seen
+from purfle.notes.seen import Seen, plain, seen
+from purfle.notes.spelling import any_of, run_together
 from purfle.notes.sums import sums
 from purfle.notes.walk import Found
-
-_BETWEEN = r"[\W_]{1,6}"
-
-_PERSON = {Sale: "buyer", Commission: "customer", Share: "partner"}
-"""Records that name a person, and the field; in all others `from` and `to` name a firm or someone met once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +34,8 @@ class _Sought:
 
     names: tuple[re.Pattern[str], ...]
     """Searches for private names."""
+    whose: Mapping[str, str]
+    """The file in which each of them stands, by the name run together."""
     serials: Mapping[str, str]
     """What tells a private serial → its build."""
     longest: int
@@ -69,16 +65,18 @@ _TEXTS = Each()
 
 def _of_records(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> _Sought:
     """What is looked for; what of it stands in public words of the records is told at once."""
-    titles = {_run_together(build.sheet.title): build.id for build in shop.builds if build.sheet.title}
+    titles = {run_together(build.sheet.title): build.id for build in shop.builds if build.sheet.title}
+    names = private_names(shop, met)
     serials = _private_serials(shop)
     longest = max(map(len, serials), default=0)
     sought = _Sought(
-        _name_searches(_private_names(shop, met)),
+        names.searches(),
+        names.files(),
         serials,
         longest,
         _private_amounts(shop, met),
         titles,
-        _any_of((title for title in titles if title), re.IGNORECASE),
+        any_of((build.sheet.title for build in shop.builds), re.IGNORECASE),
         shop.settings.currency,
     )
     sought = _STEADY.get((), sought, lambda: sought)
@@ -89,7 +87,7 @@ def _of_records(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> _Soug
 def _leaks(public: Iterable[Words], sought: _Sought) -> tuple[Trouble, ...]:
     told = Troubles()
     for words in map(seen, public):
-        _check_names(words, sought.names, told)
+        _check_names(words, sought, told)
         _check_serials(words, sought, told)
         _check_amounts(words, sought, told)
     return tuple(told.found)
@@ -98,108 +96,28 @@ def _leaks(public: Iterable[Words], sought: _Sought) -> tuple[Trouble, ...]:
 # --- names ------------------------------------------------------------------------------------------------------------
 
 
-def _private_names(shop: Shop, met: tuple[Found, ...]) -> tuple[frozenset[str], frozenset[str]]:
-    """Whole names, to be found in any case, and single names of people, to be found as written."""
-    said = _said_openly(shop, met)
-    whole, single = set(), set()
-    for name, person in _written_names(shop, met):
-        name = unicodedata.normalize("NFC", name)
-        if name.casefold() not in said and (_proper(name) or (person and _lower_case_name(name))):
-            whole.add(name)
-            if person:
-                single |= {form for word in re.findall(r"\b[A-ZÀ-Þ][\w'’]{2,}", name) if word.casefold() not in said for form in (word, word.upper())}
-    return frozenset(whole), frozenset(single)
-
-
-def _written_names(shop: Shop, met: Iterable[Found]) -> Iterator[tuple[str, bool]]:
-    """Every private name with whether it is a person's."""
-    for supplier in shop.settings.suppliers:
-        yield supplier.name, False
-    for found in met:
-        record = found.record
-        if isinstance(record, Credit):
-            if not record.consent:
-                yield record.name, True
-        elif not isinstance(record, Disclosure):
-            yield from _names_in(record)
-
-
-def _names_in(record: Record) -> Iterator[tuple[str, bool]]:
-    fields = {name for name, _ in keys_of(type(record)).values()}
-    for field in fields & {"origin", "to", _PERSON.get(type(record), "")}:
-        value = getattr(record, field)
-        if isinstance(value, str) and value:
-            yield value, field == _PERSON.get(type(record))
-
-
-def _said_openly(shop: Shop, met: Iterable[Found]) -> frozenset[str]:
-    """Names, and the words in them, that are public elsewhere: of builds, of those who agreed or were disclosed."""
-    named = [shop.settings.name, shop.settings.place, "stock", "collection", "shop"]
-    for build in shop.builds:
-        named += [build.id, build.sheet.title, build.sheet.maker, build.sheet.model, build.sheet.finish]
-    named += [_open_name(found.record) for found in met]
-    return frozenset(word.casefold() for text in named if text for word in (text, *text.split()))
-
-
-def _open_name(record: Record) -> str | None:
-    if isinstance(record, Credit):
-        return record.name if record.consent else None
-    if isinstance(record, Consent):
-        return record.credit_as if record.show else None
-    return record.origin if isinstance(record, Disclosure) else None
-
-
-def _proper(name: str) -> bool:
-    """Whether it is a name and not a description such as "a player from the coast"."""
-    words = name.split()
-    own = words[1:] if words[0].casefold() in ("a", "an", "the", "my", "our") else words
-    return len(name) >= 3 and any(word[:1].isupper() for word in own)
-
-
-_DESCRIBES = frozenset("a an the my our his her of from for in on at by to with and or who whose next old new local same some".split())  # noqa: SIM905
-
-
-def _lower_case_name(name: str) -> bool:
-    """Whether it may be a person's name typed without capitals: two or three words, none of which describes."""
-    words = name.casefold().split()
-    return 2 <= len(words) <= 3 and all(word.isalpha() for word in words) and not _DESCRIBES & set(words)
-
-
-def _name_searches(names: tuple[frozenset[str], frozenset[str]]) -> tuple[re.Pattern[str], ...]:
-    return tuple(search for search in (_any_of(names[0], re.IGNORECASE), _any_of(names[1], re.NOFLAG)) if search)
-
-
-def _check_names(words: Seen, searches: Iterable[re.Pattern[str]], troubles: Troubles) -> None:
+def _check_names(words: Seen, sought: _Sought, troubles: Troubles) -> None:
     lines: set[int] = set()
-    for hit in (hit for search in searches for hit in search.finditer(words.text)):
-        at = words.at(hit.start())
+    for hit in (hit for search in sought.names for hit in search.finditer(words.text)):
+        at = words.at(hit.start("name"))
         if at.line in lines:
             continue
         lines.add(at.line)
+        whose = sought.whose.get(run_together(hit["name"]))
         troubles.add(
             at,
             "leak-name",
-            f"“{hit[0]}” is a private name and stands in public text",
-            "take it out, put it in a ::: private block, or ask for consent and credit them",
+            f"“{hit['name']}” is a private name{f' of {whose}' if whose else ''} and stands in public text",
+            "take it out, put it in a ::: private block, or ask for consent and credit them; if it is only a word here, write it where it needs no capital",
         )
-
-
-def _any_of(names: Iterable[str], flags: re.RegexFlag) -> re.Pattern[str] | None:
-    """Any of the names; what stands between its words may be a line end, a dash or a few other signs."""
-    longest_first = sorted((_BETWEEN.join(map(re.escape, name.split())) for name in names), key=lambda name: (-len(name), name))
-    return re.compile(rf"(?<!\w)(?:{'|'.join(longest_first)})(?!\w)", flags) if longest_first else None
-
-
-def _run_together(name: str) -> str:
-    """A name as it is looked up, whatever signs stand between its words: they are what `_any_of` lets stand there, too."""
-    return re.sub(r"[\W_]+", " ", unicodedata.normalize("NFC", name)).strip().casefold()
 
 
 # --- serials and amounts ----------------------------------------------------------------------------------------------
 
 
 def _private_serials(shop: Shop) -> dict[str, str]:
-    return {part: b.id for b in shop.builds if b.sheet.serial and not b.sheet.serial_public for part in _telling(b.sheet.serial)}
+    private = (b for b in shop.builds if b.sheet.serial and not b.sheet.serial_public)
+    return {part: b.id for b in private for part in _telling(b.sheet.serial or "") if part not in re.findall(r"\d+", b.sheet.year or "")}
 
 
 def _check_serials(words: Seen, sought: _Sought, troubles: Troubles) -> None:
@@ -216,7 +134,7 @@ def _runs(text: str, longest: int) -> set[str]:
     found = set(words)
     for start in range(len(words) - 1):
         run = words[start]
-        for word in words[start + 1 :]:
+        for word in words[start + 1 : start + 1 + longest]:
             run += word
             if len(run) > longest:
                 break
@@ -228,31 +146,40 @@ _WORD = re.compile("[a-z0-9]+")
 
 
 def _telling(serial: str) -> list[str]:
-    """The serial, and its figures alone where there are enough to know it by."""
+    """The serial, and its figures alone where there are enough to know it by; nothing of words such as "none" or "worn away"."""
     bare = _bare(serial)
+    if not re.search(r"\d", bare) and (not serial.isupper() or bare in _NO_SERIAL):
+        return []
     return [part for part in dict.fromkeys((bare, *re.findall(r"\d{5,}", bare))) if len(part) >= 4]
 
 
+_NO_SERIAL = frozenset("none nonumber notlegible illegible missing unknown unreadable".split())  # noqa: SIM905
+
+
 def _bare(text: str) -> str:
-    return re.sub(r"[^a-z0-9]", "", text.casefold())
+    return re.sub(r"[^a-z0-9]", "", plain(text).casefold())
 
 
 def _check_amounts(words: Seen, sought: _Sought, troubles: Troubles) -> None:
     told: set[Place] = set()
-    private, builds = sought.amounts, sought.builds
-    for start, value in sums(words.text, sought.currency, private[None]):
-        spoken_of = {
-            words.build,
-            *(builds[name] for hit in (sought.titles.finditer(words.text) if sought.titles else ()) if (name := _run_together(hit[0])) in builds),
-        }
-        if any(value in private.get(build, private[None]) for build in spoken_of) and words.at(start) not in told:
-            told.add(words.at(start))
-            troubles.add(
-                words.at(start), "leak-amount", f"{value} is an amount paid and stands in public text", "take it out, or put it in a ::: private block"
-            )
+    amounts: Set[Decimal] | None = None
+    for start, value in sums(words.text, sought.currency, sought.amounts[None]):
+        if amounts is None:
+            amounts = _amounts_spoken_of(words, sought)
+        if value in amounts and (at := words.at(start)) not in told:
+            told.add(at)
+            troubles.add(at, "leak-amount", f"{value} is an amount paid and stands in public text", "take it out, or put it in a ::: private block")
 
 
-_OF_NO_BUILD = (ForSale, Channel, Standing)
+def _amounts_spoken_of(words: Seen, sought: _Sought) -> Set[Decimal]:
+    """The amounts of the build the words are about, and of those they name; all amounts for words about none."""
+    named = (run_together(hit["name"]) for hit in sought.titles.finditer(words.text)) if sought.titles else ()
+    spoken_of = {words.build, *(sought.builds[name] for name in named if name in sought.builds)}
+    return frozenset().union(*(sought.amounts.get(build, sought.amounts[None]) for build in spoken_of))
+
+
+_OF_NO_BUILD = (ForSale, Channel, ShippingSheet, ShopSheet, Standing)
+"""Records whose amounts are the shop's terms, and not what was paid for anything."""
 
 
 def _private_amounts(shop: Shop, met: Iterable[Found]) -> dict[str | None, set[Decimal]]:

@@ -30,12 +30,12 @@ class Words:
 def record_words(shop: Shop) -> Iterator[Words]:
     """Every word of the keys that may be published some day, whatever day it is."""
     yield from _fields(shop.settings, ("name", "place"), None)
-    shown = _shown(shop)
+    seen = shown(shop)
     for build in shop.builds:
-        if build.id in shown:
+        if build.id in seen:
             yield from _of_build(build)
     for note in shop.notes:
-        if note.build in shown and note.sheet.showroom:
+        if note.build in seen and note.sheet.showroom:
             for record in (note.sheet, *note.sheet.bench):
                 yield from _fields(record, ("stage",), note.build)
     for episode in shop.episodes:
@@ -57,9 +57,9 @@ Holder = Body | Build | Note | Episode | Bulletin
 def public_texts(shop: Shop) -> Iterator[Holder]:
     """Whatever holds a text that may be published some day."""
     yield shop.about
-    shown = _shown(shop)
-    yield from (build for build in shop.builds if build.id in shown)
-    yield from (note for note in shop.notes if note.build in shown and note.sheet.showroom)
+    seen = shown(shop)
+    yield from (build for build in shop.builds if build.id in seen)
+    yield from (note for note in shop.notes if note.build in seen and note.sheet.showroom)
     yield from (episode for episode in shop.episodes if episode.sheet.showroom)
     yield from (bulletin for bulletin in shop.bulletins if bulletin.sheet.showroom)
 
@@ -71,7 +71,8 @@ def text_words(holder: Holder) -> Iterator[Words]:
     return _blocks(holder if isinstance(holder, Body) else holder.body, holder.build if isinstance(holder, Note) else None)
 
 
-def _shown(shop: Shop) -> set[str]:
+def shown(shop: Shop) -> set[str]:
+    """Ids of the builds that may be public some day."""
     return {build.id for build in shop.builds if may_be_public(build)}
 
 
@@ -112,7 +113,7 @@ def _of_specs(specs: Specs, build: str) -> Iterator[Words]:
     if specs.battery is not None:
         yield from _fields(specs.battery, ("kind",), build)
     for item in (*specs.strings, *specs.pickups, *specs.leds, *specs.woods, *specs.pots):
-        yield from _fields(item, ("what", "used_for"), build)
+        yield from _fields(item, ("what", "note", "used_for"), build)
 
 
 def _fields(record: Record, names: tuple[str, ...], build: str | None) -> Iterator[Words]:

@@ -1,26 +1,37 @@
 """Public words as a visitor will see them, each letter with its place in the note.
 
-A name may be broken by a line end, by emphasis, by an entity or by letters that take no room; it is read on the page all the same.
-What is never seen, such as the file a picture comes from, is left out.
+A name may be broken by a line end, by emphasis, by a link, by an entity or by letters that take no room; it is read on the page all the same,
+and with or without its accents. What is never seen, such as the file a picture comes from, is left out.
 Invariant: judges nothing.
 """
 
 import re
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import lru_cache
 from html import unescape
 
-from purfle.base.place import Place
+from purfle.base.place import Lookup, Place
 from purfle.notes.openly import Words
 
-_UNSEEN = re.compile("[*`\\\\\u00ad\u180e\u200b-\u200f\u202a-\u202e\u2060-\u2069\ufeff]|~~")
-_INSIDE = re.compile(r"(?<=\]\()\s*(?!https?:|mailto:)[^)\s]+", re.IGNORECASE)
-"""What a link or picture inside the shop leads to: not published as written."""
+_NO_ROOM = "\u00ad\u034f\u061c\u115f\u1160\u17b4\u17b5\u180b-\u180f\u200b-\u200f\u202a-\u202e\u2060-\u206f\u3164\ufe00-\ufe0f\ufeff\uffa0\U000e0000-\U000e0fff"
+"""Letters that take no room: Default_Ignorable_Code_Point of the Unicode Character Database."""
+_UNSEEN = re.compile(f"[*`\\\\<>\\[\\]{_NO_ROOM}]|~~")
+_APART = "\0" * 7
+"""Stands between words that are not next to each other on the page; more than a name may have between its words."""
+_TO = r"(?:<[^>\n]{0,2000}>|[^\s)]{0,2000}+)"
 _PIECE = re.compile(
-    r"(?P<plain>[^*`\\&~\u0300-\u036f\u00ad\u180e\u200b-\u200f\u202a-\u202e\u2060-\u2069\ufeff]+(?![\u0300-\u036f]))|&(?:#\d{1,7}|#x[0-9a-f]{1,6}|[a-z]\w{1,30});|~~|.[\u0300-\u036f]*",
-    re.IGNORECASE | re.DOTALL,
+    rf"""(?P<plain>[^*`\\&~_<>\[\]!\x80-\U0010ffff]+)
+    |(?P<link>\]\(\s*(?P<to>{_TO})(?P<title>[^)]{{0,1000}}+)\))
+    |(?P<label>\]\[[^\]\n]{{0,200}}\]|\[\^[^\]\s]{{1,100}}\]:?)  # of a link or a footnote
+    |&(?:\#\d{{1,7}}|\#x[0-9a-f]{{1,6}}|[a-z]\w{{1,30}});
+    |~~|!(?=\[)|.""",
+    re.IGNORECASE | re.DOTALL | re.VERBOSE,
 )
-_PLAIN = re.compile(r"[^*`\\&~\]\u0300-\u036f\u00ad\u180e\u200b-\u200f\u202a-\u202e\u2060-\u2069\ufeff]*\Z")
+_PLAIN = re.compile(r"[^*`\\&~_<>\[\]!\x80-\U0010ffff]*\Z")
+_DEFINED = re.compile(rf"^ {{0,3}}\[(?!\^)[^\]\n]{{1,200}}\]:\s*{_TO}", re.MULTILINE)
+"""Where a link or picture leads that is named elsewhere in the text."""
+_OUTWARD = re.compile(r"\s*<?(?:https?:|mailto:)", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,30 +43,107 @@ class Seen:
     written: Words
     starts: tuple[int, ...] | None
     """Where each letter stands in what was written; None when nothing was changed."""
+    _lines: Lookup = field(compare=False, repr=False)
 
     def at(self, position: int) -> Place:
         """The place in the note of a letter that is seen."""
-        start = position if self.starts is None else self.starts[position]
-        before = self.written.text[:start]
-        line = before.count("\n")
-        first = self.written.at
-        column = start - (before.rfind("\n") + 1) + (first.column if line == 0 else 1)
-        return Place(first.file, first.line + line, column)
+        return self._lines.place(position if self.starts is None else self.starts[position], self.written.at)
 
 
 def seen(words: Words) -> Seen:
-    """The words without what is not seen, entities and split accents made one letter."""
+    """The words without what is not seen, entities and accented letters made plain; where links lead, as far as that is published, stands after them."""
+    lines = Lookup(words.text)
     if _PLAIN.match(words.text):
-        return Seen(words.text, words.build, words, None)
-    letters: list[str] = []
-    starts: list[int] = []
-    for match in _PIECE.finditer(_INSIDE.sub(lambda inside: " " * len(inside[0]), words.text)):
-        piece = match["plain"] or _shown(match[0])
-        letters.append(piece)
-        starts += range(match.start(), match.end()) if match["plain"] else [match.start()] * len(piece)
-    return Seen("".join(letters), words.build, words, tuple(starts))
+        return Seen(words.text, words.build, words, None, lines)
+    source = _DEFINED.sub(_definition, words.text) if "]:" in words.text else words.text
+    told, later = _Letters(), _Letters()
+    for match in _PIECE.finditer(source):
+        at, piece = match.start(), match[0]
+        if match["plain"]:
+            told.add(piece, at)
+        elif match["link"]:
+            _add_link(match, later)
+        elif match["label"]:
+            later.add_apart(piece, at)
+        elif _is_seen(piece, source, at):
+            told.add_at(_shown(piece), at)
+    told.append(later)
+    return Seen("".join(told.letters), words.build, words, tuple(told.starts), lines)
 
 
+def _add_link(match: re.Match[str], later: "_Letters") -> None:
+    """What is published of where a link leads, and the words shown beside it."""
+    if _OUTWARD.match(match["to"]):
+        later.add_apart(match["to"], match.start("to"))
+        if "%" in match["to"]:
+            from urllib.parse import unquote
+
+            later.add_at(_APART + unquote(match["to"]), match.start("to"))
+    if match["title"]:
+        later.add_apart(match["title"], match.start("title"))
+
+
+def _is_seen(piece: str, text: str, at: int) -> bool:
+    """Whether a sign is one: a low line that does not join letters is emphasis, and the mark before a bracket is that of a picture."""
+    if piece == "_":
+        return text[at - 1 : at].isalnum() and text[at + 1 : at + 2].isalnum()
+    return piece != "!" or text[at + 1 : at + 2] != "["
+
+
+class _Letters:
+    """Letters with where they stand."""
+
+    def __init__(self) -> None:
+        self.letters: list[str] = []
+        self.starts: list[int] = []
+
+    def add(self, text: str, start: int) -> None:
+        """Letters that stand one after the other from `start` on."""
+        self.letters.append(text)
+        self.starts += range(start, start + len(text))
+
+    def add_at(self, text: str, start: int) -> None:
+        """Letters that all come from what stands at `start`."""
+        self.letters.append(text)
+        self.starts += [start] * len(text)
+
+    def add_apart(self, text: str, start: int) -> None:
+        """The same as `add`, apart from the letters before."""
+        self.add_at(_APART, start)
+        self.add(text, start)
+
+    def append(self, other: "_Letters") -> None:
+        """The other's letters after these."""
+        self.letters += other.letters
+        self.starts += other.starts
+
+
+def _definition(match: re.Match[str]) -> str:
+    """A definition's label and where it leads, blanked as far as they are not published."""
+    text = match[0]
+    if not _OUTWARD.match(text[text.index("]:") + 2 :]):
+        return " " * len(text)
+    return " " * (text.index("]:") + 2) + text[text.index("]:") + 2 :]
+
+
+@lru_cache(maxsize=4096)
 def _shown(piece: str) -> str:
-    """An entity, an accent or a sign of Markdown as the letters that are seen of it."""
-    return _UNSEEN.sub("", unescape(piece) if piece[0] == "&" else unicodedata.normalize("NFC", piece))
+    """An entity, a letter or a sign of Markdown as the plain letters that are seen of it."""
+    return plain(_UNSEEN.sub("", unescape(piece)))
+
+
+_ALONE = str.maketrans({"ø": "o", "Ø": "O", "ł": "l", "Ł": "L", "đ": "d", "Đ": "D", "ð": "d", "Ð": "D", "þ": "th", "Þ": "Th", "æ": "ae", "Æ": "Ae", "œ": "oe", "Œ": "Oe", "ß": "ss", "ı": "i", "’": "'", "‘": "'", "ʼ": "'", "′": "'"})  # fmt: skip
+"""Letters that Unicode does not take apart, as people write them who have no such key; and the signs used for an apostrophe."""
+_COMPATIBLE = ("L", "Nd", "Sc", "Zs", "M")
+
+
+def plain(text: str) -> str:
+    """The text without accents, wide letters and curly apostrophes: two spellings of one name are the same in it."""
+    return text if text.isascii() else "".join(map(_plain, text))
+
+
+@lru_cache(maxsize=4096)
+def _plain(letter: str) -> str:
+    if not unicodedata.category(letter).startswith(_COMPATIBLE):
+        return letter.translate(_ALONE)
+    return "".join(part for part in unicodedata.normalize("NFKD", letter) if unicodedata.category(part) != "Mn").translate(_ALONE)

@@ -1,5 +1,6 @@
-"""Sums of money as people write them in running text: with a sign, with two decimals, after a word such as "paid", or in words.
+"""Sums of money as people write them in running text: with a sign, with two decimals, after words such as "paid", or in words.
 
+A figure that counts or measures something is none, unless a sign of money stands beside it.
 Invariant: knows no amount of the shop; English words alone are read.
 """
 
@@ -7,39 +8,69 @@ import re
 from collections.abc import Iterator, Set
 from decimal import Decimal
 
-_CURRENCIES = "USD|EUR|GBP|CHF|JPY|CAD|AUD|NZD|SEK|NOK|DKK|PLN|CZK|KRW|INR|BRL|ZAR|MXN|SGD|HKD"
-_UNITS = r"dollars?|euros?|pounds?|bucks?|quid|yen|francs?|kron(?:or|er|e|a)"
-_PAID = (
-    r"\b(?:paid|pay|pays|costs?|costing|priced?|worth|spent|charged|asked|wanted|offered|sold|bought|got|fetched|refunded)\b"
-    r"(?:\s+(?:me|us|him|her|them|it|was|is|of|at|for|about|only|just|a|the|all|in|to))*\s+"
+_CODES = "USD|EUR|GBP|CHF|JPY|CNY|CAD|AUD|NZD|SEK|NOK|DKK|ISK|PLN|CZK|HUF|RON|UAH|KRW|INR|BRL|ZAR|MXN|SGD|HKD|ILS|THB|IDR|PHP|AED"
+_SIGNS = "[$\u00a2-\u00a5\u058f\u060b\u09f2\u09f3\u0af1\u0bf9\u0e3f\u17db\u20a0-\u20cf\ufdfc]"  # Unicode's currency symbols (category Sc)
+_SHORT = r"(?:kr|Kc|zl|Rs|s?Fr)\b\.?"  # as `seen` has them, without accents
+_UNITS = (
+    r"dollars?|euros?|pounds?|bucks?|quid|yen|francs?|kron(?:or|er|e|a|ur)|crowns?|zlot(?:ys?|ych|e)|koruna?s?|forints?|rupees?|pesos?|rand|reais|reals|"
+    r"lira|lire|shekels?|won|yuan|baht|roubles?|rubles?|dirhams?|grand"
 )
-_FIGURE = r"\d{1,3}(?:[,\u00a0\u202f ]\d{3})+(?:\.\d{1,2})?(?!\d)|\d{1,3}(?:\.\d{3})+(?:,\d{2})?(?!\d)|\d+,\d{2}(?!\d)|\d+(?:\.\d+)?"
+_LINK = r"(?:me|us|him|her|them|it|was|is|of|at|for|about|around|roughly|nearly|almost|exactly|only|just|a|the|all|in|to)"
+_PRICED = (
+    r"\b(?:paid|pay|pays|costs?|costing|price|priced?|worth|spent|charged|asked|asking|wanted|wants|offered|sold|bought|got|fetched|refunded|billed|invoiced?|"
+    rf"quoted|deposit|total|bill|fee|profit|owed|owes)\b(?:\s+{_LINK})*:?\s+"
+    rf"|\b(?:went|goes|go|gone|sold|let|gave|got|traded|yours|mine|his|hers)\b(?:\s+\w+){{0,3}}\s+for(?:\s+{_LINK})*\s+"
+    rf"|\b(?:came|comes|come|ran|runs|amounts|amounted|adds|added)\s+(?:up\s+)?to(?:\s+{_LINK})*\s+"
+    r"|\bset\s+(?:me|us|him|her|them)\s+back\s+|\b(?:shook|settled|agreed)\s+(?:hands\s+)?(?:on|at)\s+|\bgave(?:\s+(?:me|us|him|her|them))?\s+"
+)
+"""What stands before a sum, in so many words."""
+_FIGURE = r"\d{1,3}(?:[,' \u00a0\u2009\u202f]\d{3})+(?:\.\d{1,2})?(?!\d)|\d{1,2}(?:,\d{2})+,\d{3}(?:\.\d{1,2})?(?!\d)|\d{1,3}(?:\.\d{3})+(?:,\d{2})?(?!\d)|\d+,\d{2}(?!\d)|\d+(?:\.\d+)?"
 _A_FIGURE = re.compile(rf"(?=\d)(?<![\d.])(?:{_FIGURE})")
-_SIGN_BEFORE = re.compile(rf"(?:[$€£¥₩]|\b(?:{_CURRENCIES}))\s?\Z")
-_PAID_BEFORE = re.compile(rf"{_PAID}\Z")
-_SIGN_AFTER = re.compile(rf"\s?(?:[$€£¥₩]|(?:{_CURRENCIES})\b)|\s(?i:{_UNITS})\b")
-_NEAR = 60  # characters that are looked at before a figure
+_SIGN_BEFORE = re.compile(rf"(?:{_SIGNS}|\b(?:{_CODES})|\b{_SHORT})\s?\Z")
+_PRICED_BEFORE = re.compile(rf"(?:{_PRICED})\Z", re.IGNORECASE)
+_SIGN_AFTER = re.compile(rf"\s?(?:{_SIGNS}|(?:{_CODES})\b|{_SHORT})|[.,:][-–—](?!\w)|\s(?i:{_UNITS})\b")
+_MEASURED = re.compile(
+    r"\s?(?:[%°\"″′×]|(?:mm|cm|m|inch(?:es)?|ft|g|kg|oz|lbs?|ml|l|h|hrs?|hours?|min|minutes?|days?|weeks?|months?|years?|grit|degrees|percent|coats?|passes|strokes|"
+    r"k?Ω|kohms?|ohms?|[munpµ]?[AVFW]|mAh|Hz|N|lbf|rpm|dB)\b|-?in(?:\.|\b)(?=\s*(?:$|[.,;:)×x-]|(?:radius|scale|wide|long|thick|deep|high|across|board|bolt|drill|bit|nut)\b)))"
+)
+_GOES_ON = (
+    "a|after|again|ago|all|altogether|and|apart|as|at|back|because|before|below|but|by|cash|down|each|either|extra|for|from|gross|here"
+    "|if|in|including|instead|it|last|less|more|net|new|now|off|on|online|only|or|out|over|plus|pounds|quid|shipped|since|so|than|that"
+    "|the|then|there|this|to|today|together|too|total|under|up|was|when|where|which|while|with|within|without|yesterday"
+)
+"""Words that go on with the sentence behind a sum."""
+_COUNTED = re.compile(rf"\s(?:of\s+(?:them|the|these|those)\b|(?!(?:{_GOES_ON})\b)[a-z]{{2,}})")
+"""What is counted: a noun behind a small number."""
+_SMALL_COUNT = 100
+_NEAR = 60  # characters that are looked at before and after a figure
 
 
 def sums(text: str, currency: str, wanted: Set[Decimal]) -> Iterator[tuple[int, Decimal]]:
     """Where each of the wanted sums of money stands; a figure that can be read in two ways is read in both."""
     for match in _A_FIGURE.finditer(text):
-        values = [value for value in _values(match[0]) if value in wanted]
-        if values and _is_money(text, match, currency):
+        thousands = 1000 if _THOUSANDS.match(text, match.end()) else 1
+        values = [value for one in _values(match[0]) for value in {one, one * thousands} if value in wanted]
+        if values and _is_money(text, match, thousands, currency):
             yield from ((match.start(), value) for value in values)
-    if any(part in text.casefold() for part in _SPELT):
+    small = text.casefold()
+    if any(part in small for part in _SPELT):
         yield from _spelt(text, wanted)
 
 
-def _is_money(text: str, figure: re.Match[str], currency: str) -> bool:
-    before, after = text[max(0, figure.start() - _NEAR) : figure.start()], text[figure.end() : figure.end() + _NEAR]
-    if _to_the_cent(figure[0]) or _SIGN_BEFORE.search(before) or _SIGN_AFTER.match(after) or _PAID_BEFORE.search(before):
+_THOUSANDS = re.compile(r"[kK]\b")
+
+
+def _is_money(text: str, figure: re.Match[str], thousands: int, currency: str) -> bool:
+    end = figure.end() + (thousands > 1)
+    before, after = text[max(0, figure.start() - _NEAR) : figure.start()], text[end : end + _NEAR]
+    if _SIGN_BEFORE.search(before) or _SIGN_AFTER.match(after) or before.split()[-1:] == [currency] or after.split()[:1] == [currency]:
         return True
-    return before.split()[-1:] == [currency] or after.split()[:1] == [currency]
-
-
-def _to_the_cent(figure: str) -> bool:
-    return re.search(r"[.,]\d\d$", figure) is not None
+    if _MEASURED.match(after):
+        return False
+    if thousands == 1 and re.search(r"[.,]\d\d$", figure[0]):
+        return True
+    small = figure[0].isdecimal() and int(figure[0]) < _SMALL_COUNT
+    return _PRICED_BEFORE.search(before) is not None and not (small and _COUNTED.match(after))
 
 
 def _values(figure: str) -> Iterator[Decimal]:
@@ -47,10 +78,12 @@ def _values(figure: str) -> Iterator[Decimal]:
     if figure.isdecimal():
         yield Decimal(figure)
         return
-    bare = re.sub(r"[\s\u00a0\u202f]", "", figure)
+    bare = re.sub(r"[\s'\u00a0\u2009\u202f]", "", figure)
     for thousands, point in ((",", "."), (".", ",")):
-        plain = bare.replace(thousands, "") if re.fullmatch(rf"\d{{1,3}}(?:{re.escape(thousands)}\d{{3}})+(?:{re.escape(point)}\d+)?", bare) else bare
-        if re.fullmatch(rf"\d+(?:{re.escape(point)}\d+)?", plain):
+        sep, dot = re.escape(thousands), re.escape(point)
+        grouped = re.fullmatch(rf"\d{{1,3}}(?:{sep}\d{{2,3}})*{sep}\d{{3}}(?:{dot}\d+)?", bare)
+        plain = bare.replace(thousands, "") if grouped else bare
+        if re.fullmatch(rf"\d+(?:{dot}\d+)?", plain):
             yield Decimal(plain.replace(point, "."))
 
 
@@ -61,20 +94,38 @@ _TENS = {word: 20 + 10 * n for n, word in enumerate(("twenty", "thirty", "forty"
 _NUMBER = {**{word: n for n, word in enumerate(_SMALL)}, **_TENS, "hundred": 100, "thousand": 1000}
 _ONE_WORD = "|".join(sorted(_NUMBER, key=len, reverse=True))
 _WORDS = re.compile(rf"\b(?:(?:a|{_ONE_WORD})(?:[\s-]+(?:and[\s-]+)?(?:{_ONE_WORD}))+|{_ONE_WORD})\b", re.IGNORECASE)
-
-
-_SPELT = ("hundred", "thousand", "dollar", "euro", "pound", "buck", "quid", "yen", "franc", "kron")
+_MONEY_AFTER = re.compile(rf"\s(?:{_UNITS})\b", re.IGNORECASE)
+_SPELT = (
+    *_TENS, "hundred", "thousand", "dollar", "euro", "pound", "buck", "quid", "yen", "franc", "kron", "crown", "zlot", "korun", "forint", "rupee", "peso", "rand",
+    "reais", "reals", "lira", "lire", "shekel", "won", "yuan", "baht", "rouble", "ruble", "dirham",
+)  # fmt: skip
 """One of these is in every sum that is written in words: smaller numbers need a currency to be one."""
+_SHORTLY = re.compile(rf"({'|'.join(_SMALL[1:])})[\s-]+((?:{'|'.join(_TENS)})(?:[\s-]+(?:{'|'.join(_SMALL[1:10])}))?)", re.IGNORECASE)
+"""As prices are said: "two eighty", "fourteen fifty"."""
 
 
 def _spelt(text: str, wanted: Set[Decimal]) -> Iterator[tuple[int, Decimal]]:
     for match in _WORDS.finditer(text):
-        value = Decimal(_in_words(match[0]))
-        if value in wanted and (value >= 100 or re.match(rf"\s(?:{_UNITS})\b", text[match.end() :], re.IGNORECASE)):
-            yield match.start(), value
+        plainly, shortly = Decimal(_added_up(match[0])), _said_shortly(match[0])
+        if not {plainly, shortly} & wanted or _MEASURED.match(text, match.end()):
+            continue
+        money = _MONEY_AFTER.match(text, match.end()) is not None
+        if plainly in wanted and (plainly >= 100 or money):
+            yield match.start(), plainly
+        if shortly is not None and shortly in wanted and (money or _FOR.search(text, max(0, match.start() - _NEAR), match.start())):
+            yield match.start(), shortly
 
 
-def _in_words(words: str) -> int:
+_FOR = re.compile(rf"(?:\bfor(?:\s+{_LINK})*\s+|{_PRICED})\Z", re.IGNORECASE)
+
+
+def _said_shortly(words: str) -> Decimal | None:
+    """What "two eighty" comes to as the price it may be: 280."""
+    said = _SHORTLY.fullmatch(words)
+    return Decimal(100 * _added_up(said[1]) + _added_up(said[2])) if said else None
+
+
+def _added_up(words: str) -> int:
     """What a number in words comes to: "two hundred and eighty" is 280."""
     whole = part = 0
     for word in re.findall(r"[a-z]+", words.casefold()):
