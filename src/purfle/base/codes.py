@@ -157,6 +157,7 @@ CODES: dict[str, Code] = {
     "stock-below-nothing": Code(BOOKS, "more leaves stock, or one delivery of it, than is there"),
     "qty-zero": Code(BOOKS, "a quantity of nothing stands where something comes in"),
     "cost-in-two-homes": Code(BOOKS, "one cost stands in two places and would count twice"),
+    "kind-unused": Code(BOOKS, "an expense kind stands on goods that go to stock or to a build"),
     "build-in-two-lots": Code(BOOKS, "a build is listed in two lots"),
     "lot-with-price": Code(BOOKS, "a build that came in a lot has a price of its own too"),
     "lot-unknown": Code(BOOKS, "a build came in a lot that no journal day lists it in"),

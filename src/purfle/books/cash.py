@@ -68,6 +68,10 @@ def money_in(desk: Desk, event: MoneyIn) -> None:
     if record.kind in ("deposit", "instalment", "balance"):
         _of_customer(desk, event, amount, job)
         return
+    if record.refunded or record.forfeited:
+        name = "refunded" if record.refunded else "forfeited"
+        found = f"{name}: {getattr(record, name)} is of a deposit, and kind: is {record.kind}"
+        desk.troubles.add(record.where(name), "deposit-overdrawn", found, "write kind: deposit, or take it out")
     if record.kind == "insurance" and job and job.place == "collection" and job.gone:
         proceeds(desk, job, amount, event.date, record.what, record.where("amount"))
         return

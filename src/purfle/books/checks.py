@@ -8,6 +8,7 @@ from datetime import date
 
 from purfle.base.names import folded
 from purfle.base.trouble import Troubles
+from purfle.books.landed import worth
 from purfle.notes.kinds import Named
 from purfle.notes.model import Build, Note, Shop
 from purfle.notes.records.note import Bought, Lot
@@ -66,13 +67,15 @@ def _check_acquired(build: Build, lot: Lot | None, traded: bool, troubles: Troub
     if acquired is None:
         return
     priced = acquired.price is not None and acquired.price > 0
-    if priced and (acquired.how == "lot" or lot is not None):
+    own = acquired.price if priced else worth(acquired)
+    if own and (acquired.how == "lot" or lot is not None):
         name = lot.lot if lot else acquired.lot or "it came in"
+        word = "price" if priced else "basis" if acquired.wrote("basis") else "value"
         troubles.add(
-            acquired.where("price"),
+            acquired.where(word),
             "lot-with-price",
-            f"price: {acquired.price} stands here and {build.id} is part of the lot {name}; the cost would count twice",
-            "take the price out",
+            f"{word}: {getattr(acquired, word)} stands here and {build.id} is part of the lot {name}; the cost would count twice",
+            f"take the {word} out",
         )
     elif priced and acquired.how in _NO_PRICE:
         troubles.add(
@@ -166,7 +169,13 @@ def check_left_planned(sold: Iterable[Build], today: date, troubles: Troubles) -
 
 
 def _check_bought(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> None:
-    """A part of a build's bill that is also bought for that build: one cost, two homes."""
+    """A part of a build's bill that is also bought for that build: one cost, two homes. An expense kind on goods that are none."""
+    for note in buying:
+        for bought in note.sheet.bought:
+            if bought.kind is not None and (bought.purpose is None or folded(bought.purpose) != "shop"):
+                goes = f"to {build}" if (build := _bought_for(shop, note, bought)) else "into stock"
+                found = f"kind: {bought.kind} stands here and {bought.item} goes {goes}, where it is no expense"
+                troubles.add(bought.where("kind"), "kind-unused", found, "add for: shop, or take kind: out")
     lines = [(build, bought) for note in buying for bought in note.sheet.bought if bought.cost and (build := _bought_for(shop, note, bought))]
     named = {build for build, _ in lines}
     bills = {build.id: {folded(p.part): p for p in build.sheet.parts if p.cost} for build in shop.builds if build.id in named}
@@ -193,9 +202,10 @@ def _check_trade_ins(shop: Shop, lots: dict[str, Lot], troubles: Troubles) -> No
             if sale.trade_in is None or taken is None:
                 continue
             acquired = sheets[taken].acquired
-            bought = acquired is not None and acquired.how == "bought" and acquired.price
-            if taken in seen or taken in lots or bought:
-                other = f"a trade-in of {seen[taken]}" if taken in seen else ("in a lot" if taken in lots else "bought")
+            own = worth(acquired) if acquired is not None else None
+            if taken in seen or taken in lots or own:
+                came = {"bought": "bought", "gift": "given"}.get(acquired.how if acquired else "", "of the owner's own")
+                other = f"a trade-in of {seen[taken]}" if taken in seen else ("in a lot" if taken in lots else came)
                 troubles.add(
                     sale.trade_in.where("build"),
                     "cost-in-two-homes",
