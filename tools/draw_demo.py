@@ -11,12 +11,11 @@ import tomllib
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
+from drawing.instrument import Look
+from drawing.pluck import Sample, sample
+
 ROOT = Path(__file__).resolve().parent.parent
 TABLE = ROOT / "tools" / "demo_pictures.toml"
-sys.path.insert(0, str(ROOT / "tools"))
-
-from drawing.instrument import Look  # noqa: E402
-from drawing.pluck import Sample, sample  # noqa: E402
 
 
 def wanted() -> tuple[list[Look], list[Sample]]:

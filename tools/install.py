@@ -25,7 +25,7 @@ def main() -> int:
             return _pip("-c", bounds.name, "-e", ".[test]")
     if "--locked" in sys.argv[1:]:
         first = (ROOT / "requirements.lock").read_text("utf-8").partition("\n")[0]
-        if fits(first):
+        if first == lock.heading():
             # Nothing is fetched past the lock: the second step builds with what the first installed.
             return _pip("--require-hashes", "-r", "requirements.lock") or _pip("--no-deps", "--no-build-isolation", "-e", ".")
         print(f"requirements.lock does not fit here ({lock.here()}): installing within the bounds of pyproject.toml instead.", flush=True)
@@ -36,11 +36,6 @@ def lowest(pyproject: str) -> list[str]:
     """Each dependency at its lower bound, as `name==version`."""
     named = tomllib.loads(pyproject)["project"]["dependencies"]
     return [line.partition(",")[0].replace(">=", "==") for line in named]
-
-
-def fits(first: str) -> bool:
-    """Whether a lock file with this first line was made for this Python and system."""
-    return first == f"# Made by tools/lock.py for {lock.here()}."
 
 
 def _pip(*words: str) -> int:

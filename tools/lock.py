@@ -9,30 +9,22 @@ import platform
 import subprocess
 import sys
 
+ASKING = "install --quiet --dry-run --ignore-installed --disable-pip-version-check --only-binary :all: --no-binary purfle --report -".split()  # noqa: SIM905
+WANTED = ("-e", ".[test]", "editables<1")
+"""hatchling asks for editables to install a folder as it stands."""
+
 
 def main() -> None:
     """Print the lock file."""
-    words = [
-        sys.executable,
-        "-m",
-        "pip",
-        "install",
-        "--quiet",
-        "--dry-run",
-        "--ignore-installed",
-        "--disable-pip-version-check",
-        "--only-binary",
-        ":all:",
-        "--no-binary",
-        "purfle",
-        "--report",
-        "-",
-    ]
-    wanted = ["-e", ".[test]", "editables<1"]  # hatchling asks for editables to install a folder as it stands
-    report = json.loads(subprocess.run([*words, *wanted], capture_output=True, text=True, check=True).stdout)
-    print(f"# Made by tools/lock.py for {here()}.")
-    for _name, line in sorted(_line(item) for item in report["install"] if item["metadata"]["name"].casefold() != "purfle"):
+    asked = subprocess.run([sys.executable, "-m", "pip", *ASKING, *WANTED], capture_output=True, text=True, check=True)
+    print(heading())
+    for _name, line in sorted(_line(item) for item in json.loads(asked.stdout)["install"] if item["metadata"]["name"].casefold() != "purfle"):
         print(line)
+
+
+def heading() -> str:
+    """The first line of a lock file that is made here, and so of one that fits here."""
+    return f"# Made by tools/lock.py for {here()}."
 
 
 def here() -> str:

@@ -58,34 +58,48 @@ def _changes(node: ast.AST) -> Iterator[tuple[str, object]]:
         yield f"dropped: {ast.unparse(node)[:60]}", lambda n: (n.__dict__.update(ast.Pass().__dict__), setattr(n, "__class__", ast.Pass))
 
 
+class Trial:
+    """A copy of the project in which one module is put in place of another and the tests are run."""
+
+    def __init__(self, folder: Path, module: Path, tests: list[str]) -> None:
+        """Copy the project; nothing is run yet."""
+        for part in ("src", "site_templates", "tests", "builds", "journal", "photos"):
+            shutil.copytree(part, folder / part, ignore=shutil.ignore_patterns("__pycache__"))
+        for part in ("shop.md", "pyproject.toml", "Makefile", "README.md", "DEVELOPERS.md"):
+            shutil.copy(part, folder / part)
+        self.folder, self.module = folder, folder / module
+        self.words = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", *tests]
+
+    def passes(self, patience: float | None = None) -> bool:
+        """Whether the tests pass, within so many seconds."""
+        more = {**os.environ, "PYTHONPATH": str(self.folder / "src"), "PYTHONDONTWRITEBYTECODE": "1"}
+        try:
+            return subprocess.run(self.words, cwd=self.folder, env=more, capture_output=True, timeout=patience).returncode == 0
+        except subprocess.TimeoutExpired:
+            return False
+
+    def survives(self, mutant: ast.Module, patience: float) -> bool:
+        """Whether the tests pass with a mutant in the module's place."""
+        self.module.write_text(ast.unparse(mutant), "utf-8")
+        return self.passes(patience)
+
+
 def main() -> int:
     """Run a sample of a module's mutants."""
     module, most, seed, tests = Path(sys.argv[1]), int(sys.argv[2]), int(sys.argv[3]), sys.argv[4:]
     every = list(mutants(ast.parse(module.read_text("utf-8"))))
-    chosen = random.Random(seed).sample(every, min(most, len(every)))
+    chosen, survived = random.Random(seed).sample(every, min(most, len(every))), 0
     with tempfile.TemporaryDirectory() as name:
-        copied = Path(name)
-        for part in ("src", "site_templates", "tests", "builds", "journal", "photos"):
-            shutil.copytree(part, copied / part, ignore=shutil.ignore_patterns("__pycache__"))
-        for part in ("shop.md", "pyproject.toml", "Makefile", "README.md", "DEVELOPERS.md"):
-            shutil.copy(part, copied / part)
-        words = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", *tests]
-        more = {**os.environ, "PYTHONPATH": str(copied / "src"), "PYTHONDONTWRITEBYTECODE": "1"}
-        began = time.monotonic()
-        if subprocess.run(words, cwd=copied, env=more, capture_output=True).returncode:
+        trial, began = Trial(Path(name), module, tests), time.monotonic()
+        if not trial.passes():
             print("the tests fail on the sound module")
             return 2
-        patience, survivors = 4 * (time.monotonic() - began) + 5, []
+        patience = 4 * (time.monotonic() - began) + 5
         for what, mutant in chosen:
-            (copied / module).write_text(ast.unparse(mutant), "utf-8")
-            try:
-                noticed = subprocess.run(words, cwd=copied, env=more, capture_output=True, timeout=patience).returncode != 0
-            except subprocess.TimeoutExpired:
-                noticed = True
-            if not noticed:
-                survivors.append(what)
+            if trial.survives(mutant, patience):
+                survived += 1
                 print(f"{module}: survived  {what}", flush=True)
-    print(f"{module}: {len(chosen)} of {len(every)} mutants, {len(chosen) - len(survivors)} noticed, {len(survivors)} survived", flush=True)
+    print(f"{module}: {len(chosen)} of {len(every)} mutants, {len(chosen) - survived} noticed, {survived} survived", flush=True)
     return 0
 
 
