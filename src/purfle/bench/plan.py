@@ -4,7 +4,7 @@ Invariant: pure; the day is given, the chances are seeded, and no clock decides 
 """
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
@@ -178,8 +178,3 @@ def _loose_orders(shop: Shop, progress: Mapping[str, Progress], found: Computed)
 def _order(build: str, waiting: Waiting, needed: int, today: date) -> Order:
     by = _on(today, needed - waiting.lead)
     return Order(build, waiting.what, by, _on(today, needed), by < today)
-
-
-def promised_days(dues: Iterable[tuple[str, str, date]]) -> tuple[Promised, ...]:
-    """Promises sorted and each once, as the plan takes them."""
-    return tuple(sorted(set(dues)))
