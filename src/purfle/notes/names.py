@@ -5,7 +5,7 @@ Invariant: reports, and resolves nothing for later phases; they look names up th
 
 import json
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
 
@@ -29,26 +29,38 @@ STOCK_PLACES = ("stock", "shop", "collection")
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
-    """Everything that has a name, folded → as written."""
+class Family:
+    """Everything of one kind that has a name."""
 
-    builds: Mapping[str, str]
-    channels: Mapping[str, str]
-    items: Mapping[str, str]
+    what: str
+    """What such a thing is called."""
+    code: str
+    """The trouble of a name that is not among them."""
+    names: Mapping[str, str]
+    """Folded → as written."""
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """Everything that has a name."""
+
+    builds: Family
+    channels: Family
+    items: Family
     supplies: Mapping[str, str]
-    """What was bought for the shop's own use."""
-    kinds: Mapping[str, str]
-    routes: Mapping[str, str]
-    cures: Mapping[str, str]
-    stages: Mapping[str, Mapping[str, str]]
-    """Build id → its stages."""
-    any_stage: Mapping[str, str]
+    """What was bought for the shop's own use, folded → as written."""
+    kinds: Family
+    routes: Family
+    cures: Family
+    stages: Mapping[str, Family]
+    """Of each build's route, by its id; a build without a route has none."""
+    any_stage: Family
+    """Of every route."""
 
 
 def check_names(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
     """Tell of every name that means nothing, with the near one."""
-    known = _known(shop)
-    asker = _Asker(known, troubles)
+    asker = _Asker(_known(shop), troubles)
     for found in met:
         check = _CHECKS.get(type(found.record))
         if check is not None:
@@ -65,16 +77,17 @@ def _known(shop: Shop) -> Known:
     every: dict[str, str] = {}
     for names in (*stages.values(), *(_names(stage.stage for stage in route.value) for route in sheet.routes)):
         every.update(names)
+    kinds = (*(kind.name for kind in sheet.expense_kinds), *shipped_kinds(sheet.tax_form), *PAID_KINDS)
     return Known(
-        builds={**{folded(id): id for id in shop.unread}, **shop.names},
-        channels=_names(channel.name for channel in sheet.channels),
-        items=known_items(shop),
+        builds=Family("build", "build-unknown", {**{folded(id): id for id in shop.unread}, **shop.names}),
+        channels=Family("channel", "channel-unknown", _names(channel.name for channel in sheet.channels)),
+        items=Family("stock item", "item-unknown", known_items(shop)),
         supplies=_names(b.item for note in shop.notes for b in note.sheet.bought if b.purpose is not None and folded(b.purpose) == "shop"),
-        kinds=_names((*(kind.name for kind in sheet.expense_kinds), *shipped_kinds(sheet.tax_form), *PAID_KINDS)),
-        routes=_names(route.name for route in sheet.routes),
-        cures=_names(cure.name for cure in sheet.cures),
-        stages=stages,
-        any_stage=every,
+        kinds=Family("expense kind", "kind-unknown", _names(kinds)),
+        routes=Family("route", "route-unknown", _names(route.name for route in sheet.routes)),
+        cures=Family("cure", "cure-unknown", _names(cure.name for cure in sheet.cures)),
+        stages={id: Family("stage", "stage-unknown", names) for id, names in stages.items()},
+        any_stage=Family("stage", "stage-unknown", every),
     )
 
 
@@ -115,37 +128,40 @@ class _Asker:
     known: Known
     troubles: Troubles
 
-    def ask(self, record: Record, field: str, what: str, names: Mapping[str, str], code: str, besides: tuple[str, ...] = ()) -> None:
-        """Tell of each name in one field of a record that is not among `names`."""
+    def ask(self, record: Record, field: str, family: Family, besides: tuple[str, ...] = ()) -> None:
+        """Tell of each name in one field of a record that is neither of the family nor one of the words `besides`."""
         value = getattr(record, field)
         for name in value if isinstance(value, tuple) else (value,):
-            if name is not None and folded(name) not in names and folded(name) not in besides:
-                self.tell(record.where(field), name, what, names, code, besides)
+            if name is not None and folded(name) not in family.names and folded(name) not in besides:
+                self.tell(record.where(field), name, family, besides)
 
-    def tell(self, at: Place, name: str, what: str, names: Mapping[str, str], code: str, besides: tuple[str, ...] = ()) -> None:
-        near = nearest(folded(name), (*names, *besides), 0.6)
-        every = sorted(set(names.values()) | set(besides))
-        mend = f"write {names.get(near, near)}" if near else (f"write one of {listed(every)}" if every else f"add it to shop.md, or leave {what} out")
-        self.troubles.add(at, code, f"there is no {what} “{name}”", mend)
+    def tell(self, at: Place, name: str, family: Family, besides: tuple[str, ...] = ()) -> None:
+        """Tell of one name, with the near one, else with all that there are."""
+        near = nearest(folded(name), (*family.names, *besides), 0.6)
+        every = sorted(set(family.names.values()) | set(besides))
+        mend = (
+            f"write {family.names.get(near, near)}" if near else f"write one of {listed(every)}" if every else f"add it to shop.md, or leave {family.what} out"
+        )
+        self.troubles.add(at, family.code, f"there is no {family.what} “{name}”", mend)
 
     def build(self, record: Record, field: str, besides: tuple[str, ...] = ()) -> None:
-        self.ask(record, field, "build", self.known.builds, "build-unknown", besides)
+        self.ask(record, field, self.known.builds, besides)
 
     def item(self, record: Record) -> None:
-        self.ask(record, "item", "stock item", self.known.items, "item-unknown")
+        self.ask(record, "item", self.known.items)
 
     def channel(self, record: Record, field: str = "channel") -> None:
-        self.ask(record, field, "channel", self.known.channels, "channel-unknown")
+        self.ask(record, field, self.known.channels)
 
     def kind(self, record: Record) -> None:
-        self.ask(record, "kind", "expense kind", self.known.kinds, "kind-unknown")
+        self.ask(record, "kind", self.known.kinds)
 
     def stage(self, record: Record, field: str, build: str | None) -> None:
         """A stage must be in its build's route; where the build is not known, in any route."""
-        names = self.known.stages.get(build, {}) if build else self.known.any_stage
+        family = self.known.stages.get(build) if build else self.known.any_stage
         # A build without any route has no stages to be wrong about: notes may still say what was done.
-        if names:
-            self.ask(record, field, "stage", names, "stage-unknown")
+        if family is not None and family.names:
+            self.ask(record, field, family)
 
 
 Check = Callable[[_Asker, Found], None]
@@ -153,7 +169,7 @@ Check = Callable[[_Asker, Found], None]
 
 def _build_sheet(asker: _Asker, found: Found) -> None:
     sheet = found.record
-    asker.ask(sheet, "route", "route", asker.known.routes, "route-unknown")
+    asker.ask(sheet, "route", asker.known.routes)
     asker.stage(sheet, "ends_at", found.build)
     asker.build(sheet, "goes_with")
 
@@ -163,11 +179,11 @@ def _stage_sheet(asker: _Asker, found: Found) -> None:
     assert isinstance(stage, StageSheet)
     asker.stage(stage, "follows", found.build)
     cure = stage.cure
-    if cure is not None and folded(cure) not in asker.known.cures:
+    if cure is not None and folded(cure) not in asker.known.cures.names:
         try:
             wait(cure)
         except Wrong:
-            asker.tell(stage.where("cure"), cure, "cure", asker.known.cures, "cure-unknown")
+            asker.tell(stage.where("cure"), cure, asker.known.cures)
 
 
 def _wanted_shot(asker: _Asker, found: Found) -> None:
@@ -194,17 +210,17 @@ def _moved_part(asker: _Asker, found: Found) -> None:
 def _lot(asker: _Asker, found: Found) -> None:
     assert isinstance(found.record, lines.Lot)
     for value in found.record.values:
-        if folded(value.name) not in asker.known.builds and folded(value.name) not in STOCK_PLACES:
-            asker.tell(value.at, value.name, "build", asker.known.builds, "build-unknown", STOCK_PLACES)
+        if folded(value.name) not in asker.known.builds.names and folded(value.name) not in STOCK_PLACES:
+            asker.tell(value.at, value.name, asker.known.builds, STOCK_PLACES)
 
 
 def _of_build_and_stage(asker: _Asker, found: Found) -> None:
     assert isinstance(found.record, show.Segment | show.BulletinSheet)
-    named = found.record.build
+    named, builds = found.record.build, asker.known.builds.names
     asker.build(found.record, "build")
     # A stage of a note is judged with the build's progress; an episode's or bulletin's is judged here.
-    if named is None or folded(named) in asker.known.builds:
-        asker.stage(found.record, "stage", asker.known.builds.get(folded(named)) if named else None)
+    if named is None or folded(named) in builds:
+        asker.stage(found.record, "stage", builds.get(folded(named)) if named else None)
 
 
 def _line_of_build(asker: _Asker, found: Found) -> None:
@@ -228,11 +244,11 @@ def _returned(asker: _Asker, found: Found) -> None:
     returned, known = found.record, asker.known
     assert isinstance(returned, lines.Returned)
     asker.build(returned, "build")
-    names = {**known.items, **known.supplies}
+    names = {**known.items.names, **known.supplies}
     if returned.build is not None or found.build is not None or folded(returned.item) in names:
         return
     if nearest(folded(returned.item), names, 0.6):
-        asker.ask(returned, "item", "stock item", names, "item-unknown")
+        asker.ask(returned, "item", replace(known.items, names=names))
     else:
         asker.troubles.add(returned.where("item"), "build-needed", f"item: {returned.item} was never in stock, and no build is said", _BUILD)
 

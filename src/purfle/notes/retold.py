@@ -6,7 +6,7 @@ Invariant: reads nothing itself.
 from collections.abc import Callable, Hashable
 from typing import TypeVar
 
-from purfle.base.memo import Latest, Memo
+from purfle.base.memo import Latest
 from purfle.base.trouble import Trouble, Troubles
 
 T = TypeVar("T")
@@ -25,6 +25,6 @@ class Retold:
             own = Troubles()  # none of another file's: a reader may ask whether anything was told
             return read(own), tuple(own.found)
 
-        value, told = self._latest.get(place, text, fresh) if Memo.keeping else fresh()
+        value, told = self._latest.get(place, text, fresh)
         troubles.found.extend(told)
         return value

@@ -13,7 +13,7 @@ from decimal import Decimal
 
 from purfle.base.money import places, rounded
 from purfle.base.place import Place
-from purfle.books.figures import Line, Year
+from purfle.books.figures import BuildRow, Line, Year
 
 Cell = str | Decimal | int | date | None
 NOT_ADVICE = "Worked out from the shop's notes. Not tax advice: ask a licensed preparer."
@@ -120,50 +120,32 @@ def _with_totals(rows: Sequence[tuple[Cell, ...]], columns: Iterable[int], width
     return (*rows, tuple("total" if n == 0 else _total(rows, n) if n in summed else None for n in range(width)))
 
 
+_OF_BUILDS: dict[str, Callable[[BuildRow], Cell]] = {
+    "build": lambda b: b.id,
+    "kind": lambda b: b.kind,
+    "state": lambda b: b.state,
+    "revenue": lambda b: b.revenue,
+    "returns": lambda b: b.returns,
+    "fees": lambda b: b.fees,
+    "share": lambda b: b.share,
+    "cost": lambda b: b.cost,
+    "profit": lambda b: b.profit,
+    "margin": lambda b: b.margin,
+    "markup": lambda b: b.markup,
+    "hours": lambda b: b.hours,
+    "profit per hour": lambda b: b.profit_per_hour,
+    "days held": lambda b: b.days_held,
+    "carried": lambda b: b.carried,
+    "estimated": lambda b: "estimated" if b.estimated else "",
+    "source": lambda b: ", ".join(dict.fromkeys(_source(line.source) for line in b.lines)),
+}
+"""Head → what stands under it; the letters of columns in formulas are by this order."""
+
+
 def _builds(year: Year) -> Table:
-    heads = (
-        "build",
-        "kind",
-        "state",
-        "revenue",
-        "returns",
-        "fees",
-        "share",
-        "cost",
-        "profit",
-        "margin",
-        "markup",
-        "hours",
-        "profit per hour",
-        "days held",
-        "carried",
-        "estimated",
-        "source",
-    )
-    rows = [
-        (
-            b.id,
-            b.kind,
-            b.state,
-            b.revenue,
-            b.returns,
-            b.fees,
-            b.share,
-            b.cost,
-            b.profit,
-            b.margin,
-            b.markup,
-            b.hours,
-            b.profit_per_hour,
-            b.days_held,
-            b.carried,
-            "estimated" if b.estimated else "",
-            ", ".join(dict.fromkeys(_source(line.source) for line in b.lines)),
-        )
-        for b in year.builds
-    ]
-    totalled = _with_totals(rows, (3, 4, 5, 6, 7, 8, 14), len(heads))
-    return Table(heads, tuple((*row[:8], _profit(number, row), *row[9:]) for number, row in enumerate(totalled, 2)))
+    rows = [tuple(cell(build) for cell in _OF_BUILDS.values()) for build in year.builds]
+    totalled = _with_totals(rows, (3, 4, 5, 6, 7, 8, 14), len(_OF_BUILDS))
+    return Table(tuple(_OF_BUILDS), tuple((*row[:8], _profit(number, row), *row[9:]) for number, row in enumerate(totalled, 2)))
 
 
 def _profit(number: int, row: tuple[Cell | Sum, ...]) -> Cell | Sum:
