@@ -229,7 +229,7 @@ def _line_of_build(asker: _Asker, found: Found) -> None:
 
 def _bench(asker: _Asker, found: Found) -> None:
     name = getattr(found.record, "build", None)
-    if name is not None and folded(name) == "shop" and folded(name) not in asker.known.builds:
+    if name is not None and folded(name) == "shop" and folded(name) not in asker.known.builds.names:
         asker.troubles.add(found.record.where("build"), "build-unknown", f"there is no build “{name}”", "write for: shop, for work on no build")
     else:
         asker.build(found.record, "build")
