@@ -62,6 +62,16 @@ def test_outside_work_that_is_not_back_yet_takes_as_long_as_the_waits_that_are_n
     assert abs(_away(10).chance(2) - expected) < 4 * math.sqrt(expected * (1 - expected) / 10_000)
 
 
+def test_a_stage_that_is_begun_takes_as_long_as_the_samples_that_are_more_than_what_is_done() -> None:
+    """P(half an hour more | not done in 2.5 h) of 1, 2 and 4 hours, on a bench of a quarter hour a day: drawn by the standard library."""
+    step = _step("carve", quarters=1, hours=_wait("1", "2", "4"), done=2.5)
+    rng, shape = random.Random(2), (1 + 4 * 1 / 3, 1 + 4 * 2 / 3)
+    hours = [hours for hours in (1 + 3 * rng.betavariate(*shape) for _ in range(200_000)) if hours > 2.5]
+    expected = sum(hour <= 3 for hour in hours) / len(hours)
+    chance = _run(step, runs=20_000, free=tuple([1] * 40)).finished[0].chance(1)
+    assert abs(chance - expected) < 4 * math.sqrt(expected * (1 - expected) / 5_000)
+
+
 def test_overdue_outside_work_may_come_any_day_and_may_well_not() -> None:
     """Half of it tomorrow, by the rule for overdue parts (a guess of the trade, no source)."""
     assert 0.45 < _away(25).chance(1) < 0.55 and _away(25).chance(30) > 0.99

@@ -160,15 +160,18 @@ def _still_away(np: Any, rng: Any, step: Step, waits: Floats) -> Floats:
 
     Once all are over it is overdue: like a part, it may come any day, and may well not.
     """
-    left = waits[waits > step.away] - step.away
-    if len(left):
-        return np.resize(left, len(waits))  # type: ignore[no-any-return]
+    left = _beyond(np, waits, step.away)
+    if left.any():
+        return left
     assert step.wait is not None
     return 1 + _lateness(np, rng, OVERDUE, delay_of(mean(step.wait)), len(waits))
 
 
 def _quarters(np: Any, rng: Any, step: Step, runs: int, done: float) -> Floats:
-    """Quarter hours still to come of a pass, one at least: three points as given, one figure with the shop's spread, both by the shop's factor."""
+    """Quarter hours still to come of a pass, one at least: three points as given, one figure with the shop's spread, both by the shop's factor.
+
+    Of a pass that is begun only those samples count that are more than what is done.
+    """
     if step.hours.low < step.hours.high:
         found = three_point(np, rng, step.hours, runs)
         found *= step.factor * QUARTERS
@@ -176,8 +179,14 @@ def _quarters(np: Any, rng: Any, step: Step, runs: int, done: float) -> Floats:
         found = np.exp(step.spread * rng.standard_normal(runs))
         found *= float(step.hours.likely) * step.factor * QUARTERS
     if done:
-        found -= done * QUARTERS
+        found = _beyond(np, found, done * QUARTERS)
     return np.maximum(found, 1.0, out=found)  # type: ignore[no-any-return]
+
+
+def _beyond(np: Any, whole: Floats, gone: float) -> Floats:
+    """What is left of the samples that are not over yet; nothing where all of them are."""
+    left = whole[whole > gone] - gone
+    return np.resize(left, len(whole)) if len(left) else np.zeros(len(whole))  # type: ignore[no-any-return]
 
 
 def three_point(np: Any, rng: Any, estimate: Estimate, runs: int) -> Floats:
