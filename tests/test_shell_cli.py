@@ -19,6 +19,7 @@ from out_folder import tree
 from purfle.pages.tables import TABLES
 from purfle.shell import cli, commands
 from purfle.shell.cli import run
+from purfle.shell.differing import difference
 from purfle.shell.output import locked
 
 DAY = "2026-05-20"
@@ -92,10 +93,35 @@ def test_why_names_what_changed_and_says_of_each_page_why_it_was_written_or_not(
         "builds/first/build.md: changed since the last compile",
         "journal/2026-05-01.md: new since the last compile",
     ]
-    assert "out/showroom/builds/first.html: written: its content is not what it was" in said
+    written = said[said.index("out/showroom/style.css: left alone: it would be the same, byte for byte") :]
+    story = "out/showroom/builds/first.html: written: its content is not what it was: “More words.” is new after “"
+    assert [line for line in written if line.startswith(story)]
     assert "out/showroom/style.css: left alone: it would be the same, byte for byte" in said
     pages = {path.relative_to(shop).as_posix() for name in ("showroom", "office") for path in (shop / "out" / name).rglob("*") if path.is_file()}
     assert pages == {line.partition(": ")[0] for line in said if line.startswith("out/") and ("written: " in line or "left alone: " in line)}
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ("<p>It took 20 h &amp; more</p>", "<p>It took <b>19</b> h &amp; more</p>", "“20” became “19” after “It took”"),
+        ("a b c d", "a b c d e", "“e” is new after “b c d”"),
+        ("a b c d", "a d", "“b c” is gone after “a”"),
+        ("x y", "a b c d e f g h", "“x y” became “a b c d e f …”"),
+        ("<p class='a'>one</p><style>p {}</style>", "<p>one</p><script>2 < 3</script>", "it reads the same, only its markup differs"),
+    ],
+)
+def test_what_a_page_says_otherwise_is_told_in_its_words(old, new, told):
+    assert difference(old, new) == told
+
+
+def test_what_changed_is_counted_from_the_last_compile_that_made_both_sites(purfle, shop):
+    purfle("compile")
+    spoil(shop)
+    (shop / "journal/2026-05-01.md").write_text("Nothing much.\n")
+    purfle("compile")
+    spoil(shop, "hours: soon", "hours: 1:30")
+    assert "journal/2026-05-01.md: new since the last compile" in purfle("compile", "--why")[1]
 
 
 def test_a_new_day_is_told_as_a_change(purfle, shop):

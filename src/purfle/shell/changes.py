@@ -1,4 +1,4 @@
-"""What changed in a shop since its last `purfle compile`: notes, templates and pictures by name, the day, purfle itself.
+"""What changed in a shop since the last `purfle compile` that made both sites: notes, templates and pictures by name, the day, purfle itself.
 
 It is kept in `out/.store/compiled.json`, by name, with what tells one state from another.
 Invariant: only told; nothing is decided by it, and no note's words are kept.

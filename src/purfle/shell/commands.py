@@ -6,7 +6,7 @@ Invariant: changes no note; writes only what its command is asked to write.
 
 import contextlib
 import sys
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -135,6 +135,7 @@ def _compile(root: Path, today: date, quiet: bool, why: bool) -> tuple[int, str 
     from purfle.shell.output import Busy, Output
 
     folder = read_folder(root)
+    was = _pages_of(out_of(root)) if why else {}
     try:
         made = compile_to_disk(folder, today, _progress())
     except Busy as busy:
@@ -149,9 +150,10 @@ def _compile(root: Path, today: date, quiet: bool, why: bool) -> tuple[int, str 
             Printer().line(line)
     store, inputs = Output(out_of(root)).store, changes.inputs_of(folder, today)
     if why:
-        _say_why(made, changes.told(changes.recalled(store), inputs))
-    with contextlib.suppress(OSError):  # without it the next compile does not know what changed, and works all the same
-        changes.keep(store, inputs)
+        _say_why(made, changes.told(changes.recalled(store), inputs), was, _pages_of(out_of(root)))
+    if made.sites.showroom is not None and made.sites.office is not None:  # what a held one would have shown is still to come
+        with contextlib.suppress(OSError):  # without it the next compile does not know what changed, and works all the same
+            changes.keep(store, inputs)
     return STOPPED if stopped(made.sites) else FINE, "".join(f"{line}\n" for line in _said(made, same=True))
 
 
@@ -186,14 +188,29 @@ def _said(made: "Made", same: bool) -> Iterator[str]:
             yield f"out/{name}: nothing changed"
 
 
-def _say_why(made: "Made", changed: Iterable[str]) -> None:
-    """A line about each thing that changed, then about each page: written or not, and why."""
+def _pages_of(out: Path) -> dict[str, str]:
+    """The texts of both sites as they stand, by path."""
+    from purfle.shell.differing import TEXTS
+
+    return {
+        f"out/{path.relative_to(out).as_posix()}": path.read_text("utf-8")
+        for name in ("showroom", "office")
+        for path in (out / name).rglob("*")
+        if path.suffix in TEXTS and path.is_file()
+    }
+
+
+def _say_why(made: "Made", changed: Iterable[str], was: Mapping[str, str], now: Mapping[str, str]) -> None:
+    """A line about each thing that changed, then about each page: first those left alone, last, where the eye is, those written, with what they say otherwise."""
+    from purfle.shell.differing import difference
+
     out = Printer()
     for line in changed:
         out.line(safe(line))
-    for name, written in (("showroom", made.showroom), ("office", made.office)):
-        for path, reason in written.reasons:
-            out.line(safe(f"out/{name}/{path}: {reason}"))
+    reasons = [(f"out/{name}/{path}", reason) for name, written in (("showroom", made.showroom), ("office", made.office)) for path, reason in written.reasons]
+    for path, reason in sorted(reasons, key=lambda one: not one[1].startswith("left alone")):
+        what = f": {difference(was[path], now[path])}" if reason.startswith("written") and path in was and path in now else ""
+        out.line(safe(f"{path}: {reason}{what}"))
 
 
 def _count(number: int, noun: str) -> str:
