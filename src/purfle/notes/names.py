@@ -26,6 +26,8 @@ from purfle.notes.walk import Found
 PAID_KINDS = ("outside work", "other cost", "share", "sales tax", "supplier")
 """Kinds of payment that are no expense: cost of a build, or a balance paid off."""
 STOCK_PLACES = ("stock", "shop", "collection")
+_HOMES = {"kind-unknown": "expense_kinds:", "channel-unknown": "channels:", "item-unknown": "items: of stock:", "cure-unknown": "cures:"}
+"""Names of the owner's own, by the trouble that tells of one that is not there, and where in shop.md they are added."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,13 +138,13 @@ class _Asker:
                 self.tell(record.where(field), name, family, besides)
 
     def tell(self, at: Place, name: str, family: Family, besides: tuple[str, ...] = ()) -> None:
-        """Tell of one name, with the near one, else with all that there are."""
+        """Tell of one name, with the near one, else with all that there are and where one of the owner's own is added."""
         near = nearest(folded(name), (*family.names, *besides), 0.6)
         every = sorted(set(family.names.values()) | set(besides))
-        mend = (
-            f"write {family.names.get(near, near)}" if near else f"write one of {listed(every)}" if every else f"add it to shop.md, or leave {family.what} out"
-        )
-        self.troubles.add(at, family.code, f"there is no {family.what} “{name}”", mend)
+        home = _HOMES.get(family.code)
+        own = f", or add it under {home} in shop.md" if home else ""
+        listing = f"write one of {listed(every)}{own}" if every else f"add it to shop.md, or leave {family.what} out"
+        self.troubles.add(at, family.code, f"there is no {family.what} “{name}”", f"write {family.names.get(near, near)}" if near else listing)
 
     def build(self, record: Record, field: str, besides: tuple[str, ...] = ()) -> None:
         self.ask(record, field, self.known.builds, besides)

@@ -111,7 +111,7 @@ class MovedPart(Record):
     part: str = key(TEXT, "the part, as the bill of materials has it", "bridge", required=True, instead_of="item what name")
     origin: str | None = key(TEXT, "the build it leaves; the note's own when left out", "heron", word="from")
     to: str = key(TEXT, "the build it goes to, or stock", "wren", required=True)
-    cost: Decimal | None = key(AMOUNT, "its cost, when no bill of materials says", "40")
+    cost: Decimal | None = key(AMOUNT, "its cost, when that is not what the build was charged for it", "40")
     qty: Decimal | None = key(NUMBER, "how many, when not all", "1")
 
 
@@ -119,7 +119,7 @@ class MovedPart(Record):
 class Returned(Record):
     """Goods sent back to a supplier."""
 
-    item: str = key(TEXT, "the stock item or the part", "umber lacquer", required=True, instead_of="what name part")
+    item: str = key(TEXT, "the stock item, the part of a build, or what was bought for the shop", "umber lacquer", required=True, instead_of="what name part")
     qty: Decimal = key(NUMBER, "how much", "1", default=Decimal(1), instead_of="quantity amount number count pieces pcs")
     refund: Decimal = key(AMOUNT, "what the supplier gave back", "19.90", required=True, instead_of="price cost amount")
     build: str | None = key(TEXT, "the build whose part it was", "heron")
