@@ -19,7 +19,7 @@ def check_amounts(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> Non
     for found in met:
         currency = getattr(found.record, "currency", None) or shop.settings.currency
         if currency in known:
-            _check_fine(found.record, currency, known[currency], troubles)
+            _check_fine(found.record, currency, known[currency], currency == shop.settings.currency, troubles)
         elif found.record.wrote("currency"):
             near = nearest(currency, known, 0.6)
             troubles.add(
@@ -30,13 +30,16 @@ def check_amounts(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> Non
             )
 
 
-def _check_fine(record: Record, currency: str, places: int, troubles: Troubles) -> None:
-    for name, word in amount_fields(type(record)):
+def _check_fine(record: Record, currency: str, places: int, at_home: bool, troubles: Troubles) -> None:
+    """An amount that stands alone is rounded itself; of several on a line, of foreign money and of a rate what they come to is, once."""
+    fields = amount_fields(type(record))
+    for name, word in fields:
         value = getattr(record, name)
         if isinstance(value, Decimal) and -int(value.as_tuple().exponent) > places and value != (kept := rounded(value, unit(currency))):
+            alone = at_home and "rate" not in word and not any(getattr(record, other) for other, _ in fields if other != name)
             troubles.add(
                 record.where(name),
                 "amount-too-fine",
-                f"{word}: {value} has more decimals than {currency} has; it is rounded to {kept}",
+                f"{word}: {value} has more decimals than {currency} has; " + (f"it is rounded to {kept}" if alone else "what it comes to is rounded once"),
                 f"write it with {places} decimals, or without a point if it was meant to part thousands",
             )
