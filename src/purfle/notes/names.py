@@ -26,8 +26,6 @@ from purfle.notes.walk import Found
 PAID_KINDS = ("outside work", "other cost", "share", "sales tax", "supplier")
 """Kinds of payment that are no expense: cost of a build, or a balance paid off."""
 STOCK_PLACES = ("stock", "shop", "collection")
-_HOMES = {"kind-unknown": "expense_kinds:", "channel-unknown": "channels:", "item-unknown": "items: of stock:", "cure-unknown": "cures:"}
-"""Names of the owner's own, by the trouble that tells of one that is not there, and where in shop.md they are added."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +38,8 @@ class Family:
     """The trouble of a name that is not among them."""
     names: Mapping[str, str]
     """Folded → as written."""
+    home: str = ""
+    """The key of shop.md under which the owner adds their own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,12 +82,12 @@ def _known(shop: Shop) -> Known:
     kinds = (*(kind.name for kind in sheet.expense_kinds), *shipped_kinds(sheet.tax_form), *PAID_KINDS)
     return Known(
         builds=Family("build", "build-unknown", {**{folded(id): id for id in shop.unread}, **shop.names}),
-        channels=Family("channel", "channel-unknown", _names(channel.name for channel in sheet.channels)),
-        items=Family("stock item", "item-unknown", known_items(shop)),
+        channels=Family("channel", "channel-unknown", _names(channel.name for channel in sheet.channels), "channels:"),
+        items=Family("stock item", "item-unknown", known_items(shop), "items: of stock:"),
         supplies=_names(b.item for note in shop.notes for b in note.sheet.bought if b.purpose is not None and folded(b.purpose) == "shop"),
-        kinds=Family("expense kind", "kind-unknown", _names(kinds)),
+        kinds=Family("expense kind", "kind-unknown", _names(kinds), "expense_kinds:"),
         routes=Family("route", "route-unknown", _names(route.name for route in sheet.routes)),
-        cures=Family("cure", "cure-unknown", _names(cure.name for cure in sheet.cures)),
+        cures=Family("cure", "cure-unknown", _names(cure.name for cure in sheet.cures), "cures:"),
         stages={id: Family("stage", "stage-unknown", names) for id, names in stages.items()},
         any_stage=Family("stage", "stage-unknown", every),
     )
@@ -141,8 +141,7 @@ class _Asker:
         """Tell of one name, with the near one, else with all that there are and where one of the owner's own is added."""
         near = nearest(folded(name), (*family.names, *besides), 0.6)
         every = sorted(set(family.names.values()) | set(besides))
-        home = _HOMES.get(family.code)
-        own = f", or add it under {home} in shop.md" if home else ""
+        own = f", or add it under {family.home} in shop.md" if family.home else ""
         listing = f"write one of {listed(every)}{own}" if every else f"add it to shop.md, or leave {family.what} out"
         self.troubles.add(at, family.code, f"there is no {family.what} “{name}”", f"write {family.names.get(near, near)}" if near else listing)
 
