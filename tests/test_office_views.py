@@ -3,8 +3,12 @@
 from decimal import Decimal
 
 from office_shop import FILES, TODAY, analysis, office
+from shop_texts import fenced
 
+from purfle.compile import Analysis
+from purfle.views.office import office_of
 from purfle.views.office_build import BuildView
+from purfle.views.office_troubles import Held
 
 
 def build(id: str) -> BuildView:
@@ -113,6 +117,28 @@ def test_stock_running_low_is_told():
 def test_a_part_on_its_way_makes_a_wait():
     spans = [(s.mark, s.first.isoformat(), s.last.isoformat()) for s in office().plan.timeline.spans if s.build == "teal"]
     assert ("wait", "2026-03-04", "2026-03-11") in spans and ("due", "2026-03-20", "2026-03-20") in spans
+
+
+def _spans(*lines: str) -> list[tuple[str, str, str]]:
+    """First day, last day and words of a build's waits, in a shop whose day is Wednesday 4 March."""
+    files = {"shop.md": FILES["shop.md"], "builds/teal/build.md": fenced("title: Teal", *lines)}
+    a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
+    drawn = office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, Held(None, None)).plan.timeline
+    return [(s.first.isoformat(), s.last.isoformat(), s.words) for s in drawn.spans if s.mark == "wait"]
+
+
+def test_a_hold_is_a_wait_with_its_reason():
+    """Six weeks are drawn, 4 March to 14 April; what is over is not, and what has no last day goes to their end."""
+    holds = "hold: [{since: 2026-02-01, until: 2026-03-03}, {since: 2026-03-01, until: 2026-03-06, why: he is away}, {since: 2026-03-10}]"
+    assert _spans("route: plain", holds) == [
+        ("2026-03-04", "2026-03-06", "on hold: he is away"),
+        ("2026-03-10", "2026-04-14", "on hold, and no last day is written"),
+    ]
+
+
+def test_outside_work_is_drawn_as_long_as_the_plan_has_it():
+    """(7 + 4 × 10 + 18) ÷ 6 = 10.8: from the day after it is sent until it is back on the 15th."""
+    assert _spans("stages: [{stage: plating, hours: 0.5, wait: [7, 10, 18]}]") == [("2026-03-05", "2026-03-14", "out for work, the expected time")]
 
 
 def test_timeline_table_has_every_span():

@@ -6,8 +6,10 @@ Invariant: every span is read off the plan, the notes or the route; nothing is s
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from decimal import ROUND_CEILING, Decimal
+from decimal import Decimal
+from math import ceil
 
+from purfle.bench.learn import mean
 from purfle.bench.model import Forecast, Learned, Plan, Task
 from purfle.progress.model import Progress, StageProgress
 from purfle.show.model import ShowPlan
@@ -164,6 +166,7 @@ def _spans(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowP
                 mark, words = ("cure", f"curing now{f', {curing.bent}' if curing.bent else ''}") if curing.why == "cure" else ("wait", "out for work")
                 yield Span(build.id, title, mark, curing.stage, desk.today, curing.until - timedelta(1), words)
         if known is not None and known.closed_on is None:
+            yield from _held(desk, build.id, title)
             yield from _waiting(desk, build.id, title)
             yield from _due(desk, build.id, title, show)
 
@@ -192,14 +195,22 @@ def _bench(desk: Desk, build: str, title: str, stage: str, days: list[tuple[date
 
 
 def _after(desk: Desk, build: str, title: str, done: StageProgress, last: date) -> Iterator[Span]:
-    """The cure or wait that begins once the planned work ends."""
+    """The cure or wait that begins once the planned work ends; neither has the day on which it is over."""
     stage = done.stage
-    out = int(stage.wait.likely.to_integral_value(ROUND_CEILING)) if stage.wait else 0
-    if out:
-        yield Span(build, title, "wait", stage.name, last + timedelta(1), last + timedelta(out), "out for work, the likely time")
+    out = ceil(mean(stage.wait)) if stage.wait else 0
+    if out > 1:
+        yield Span(build, title, "wait", stage.name, last + timedelta(1), last + timedelta(out - 1), "out for work, the expected time")
     cure = stage.cure.days if stage.cure else 0
     if cure > 1:
-        yield Span(build, title, "cure", stage.name, last + timedelta(out + 1), last + timedelta(out + cure - 1), stage.cure_words)
+        yield Span(build, title, "cure", stage.name, last + timedelta(max(out, 1)), last + timedelta(out + cure - 1), stage.cure_words)
+
+
+def _held(desk: Desk, build: str, title: str) -> Iterator[Span]:
+    for hold in desk.shop.build(build).sheet.hold:
+        last = hold.until or desk.today + timedelta(DAYS * STRIPS - 1)
+        if hold.since <= last and desk.today <= last:
+            words = "on hold" if hold.until else "on hold, and no last day is written"
+            yield Span(build, title, "wait", "", max(desk.today, hold.since), last, f"{words}: {hold.why}" if hold.why else words)
 
 
 def _waiting(desk: Desk, build: str, title: str) -> Iterator[Span]:

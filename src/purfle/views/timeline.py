@@ -32,7 +32,7 @@ _NARROW, _WIDE = _Form(0, 48), _Form(150, 30)
 
 LETTERS = {"bench": "B", "cure": "C", "wait": "W", "due": "D"}
 """The letter of each mark."""
-_SAYS = {"bench": "hands on it", "cure": "no hands, only time", "wait": "out for work, or for a part", "due": "due or promised that day"}
+_SAYS = {"bench": "hands on it", "cure": "no hands, only time", "wait": "out for work, for a part, or on hold", "due": "due or promised that day"}
 
 
 @dataclass(frozen=True, slots=True)
