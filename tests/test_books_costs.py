@@ -321,6 +321,12 @@ def test_a_lot_may_leave_shares_to_stock_shop_and_collection() -> None:
     assert year.cash.cash_out == 690
 
 
+def test_the_stock_of_a_lot_may_go_by_the_lots_own_name() -> None:
+    files = {"2026-01-01": "lots: {lot: box of pegs, cost: 90, values: {stock: 1}}", "2026-01-02": "sold: {item: Box of pegs, price: 100}"}
+    shop = kept(files)
+    assert (shop.year().gross_profit, shop.codes) == (10, [])
+
+
 def test_customers_and_consigned_goods_are_nobodys_amount() -> None:
     files = {
         "aa": "kind: commission\nacquired: {date: 2026-01-02, how: customer's}",

@@ -160,6 +160,8 @@ CODES: dict[str, Code] = {
     "kind-unused": Code(BOOKS, "an expense kind stands on goods that go to stock or to a build"),
     "build-in-two-lots": Code(BOOKS, "a build is listed in two lots"),
     "lot-with-price": Code(BOOKS, "a build that came in a lot has a price of its own too"),
+    "lot-empty": Code(BOOKS, "a lot has a cost and nothing that it goes to"),
+    "span-backward": Code(BOOKS, "something that lasts from one day until another ends before it begins"),
     "lot-unknown": Code(BOOKS, "a build came in a lot that no journal day lists it in"),
     "price-not-paid": Code(BOOKS, "a price stands on something that was not bought, or a value alone on something that was"),
     "money-undated": Code(BOOKS, "a cost has no day, so it is in no year"),

@@ -35,6 +35,9 @@ def _lots(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> dict[str, L
     seen: dict[str, Lot] = {}
     for note in buying:
         for lot in note.sheet.lots:
+            if lot.wrote("values") and not lot.values and (lot.cost or lot.shipping or lot.tax):
+                found = f"values: is empty, so the {lot.cost} of the lot {lot.lot} are in no figure"
+                troubles.add(lot.where("values"), "lot-empty", found, "write what each is worth: builds, and stock, collection or shop")
             for named in lot.values:
                 build = shop.find(named.name)
                 if build is not None:
@@ -137,7 +140,7 @@ def _check_prices(build: Build, troubles: Troubles) -> None:
         elif part.how == "bought" and part.value and part.cost is None:
             found = f"value: {part.value} stands on {part.part}; {worthless}"
             troubles.add(part.where("value"), "price-not-paid", found, "write how: gifted, or cost: for what was paid")
-    if acquired and acquired.how == "bought" and acquired.price is None and (acquired.value or acquired.basis):
+    if acquired and not acquired.wrote("how") and acquired.price is None and (acquired.value or acquired.basis):
         name = "value" if acquired.value else "basis"
         found = f"{name}: {acquired.value or acquired.basis} stands here and no price; {worthless}"
         troubles.add(acquired.where(name), "price-not-paid", found, "write how: gift or how: own collection, or price: for what was paid")

@@ -110,7 +110,7 @@ def known_items(shop: Shop) -> dict[str, str]:
         received = (
             *(b.item for b in note.sheet.bought if folded(b.purpose or ("stock" if note.build is None else "")) == "stock"),
             *(s.item for s in note.sheet.salvaged),
-            *(lot.item for lot in note.sheet.lots if lot.item),
+            *(lot.item or lot.lot for lot in note.sheet.lots if any(folded(named.name) == "stock" for named in lot.values)),
             *(m.part for m in note.sheet.moved if folded(m.to) == "stock"),
         )
         found.update(_names(received))

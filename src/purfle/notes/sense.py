@@ -11,7 +11,10 @@ from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
 from purfle.notes.model import Shop
+from purfle.notes.records.build import Hold
 from purfle.notes.records.note import Bench, Bought, NoteSheet, Salvaged
+from purfle.notes.records.sales import ForSale
+from purfle.notes.records.shop import ClosedDays, Standing
 from purfle.notes.walk import Found
 
 _DAY = Decimal(24)
@@ -31,6 +34,7 @@ def check_sense(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
     _long_days(shop, troubles)
     _units(shop, met, troubles)
     _unpaid(shop, troubles)
+    _backward(met, troubles)
     _far_off(shop, met, troubles)
 
 
@@ -69,6 +73,19 @@ def _unpaid(shop: Shop, troubles: Troubles) -> None:
         if came is not None and came.wrote("how") and came.how == "bought" and came.price is None and not came.wrote("price"):
             found = f"{build.id} was bought and no price stands here, so it cost nothing"
             troubles.add(came.where("how"), "price-missing", found, "add price:, or say under how: in which other way it came")
+
+
+_SPANS = (Standing, Hold, ForSale, ClosedDays)
+"""What lasts from one day until another."""
+
+
+def _backward(met: tuple[Found, ...], troubles: Troubles) -> None:
+    for found in met:
+        if isinstance(found.record, _SPANS):
+            since, until = ("first", "last") if isinstance(found.record, ClosedDays) else ("since", "until")
+            first, last = getattr(found.record, since), getattr(found.record, until)
+            if first is not None and last is not None and last < first:
+                troubles.add(found.record.where(until), "span-backward", f"until: {last} is before {first}, so it never is", "mend one of the two days")
 
 
 # --- days --------------------------------------------------------------------------------------------------------------
