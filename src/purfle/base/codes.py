@@ -74,6 +74,7 @@ CODES: dict[str, Code] = {
     "part-name-near": Code(BOTH, "a heading in a journal day is nearly a build's name, or a build's name there is nearly a heading"),
     "picture-missing": Code(SHOWROOM, "a picture or sound that is named is not there"),
     "picture-lost": Code(NOTHING, "a picture or sound named in a text that is not public is not there"),
+    "picture-unshown": Code(NOTHING, "a picture is named in a text in a way that does not show it"),
     "picture-elsewhere": Code(SHOWROOM, "a picture lies on another host"),
     "picture-mute": Code(SHOWROOM, "a picture has no alt text for those who can't see it"),
     "picture-refused": Code(SHOWROOM, "a picture or sound is not a plain file inside the shop folder"),

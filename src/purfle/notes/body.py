@@ -191,9 +191,9 @@ def _code(lines: Sequence[str]) -> dict[int, bool]:
     return found | dict.fromkeys(range(start, len(lines)), False) if opened else found
 
 
-_PICTURE = re.compile(
+PICTURE = re.compile(
     r"!\[(?P<alt>(?:[^\[\]\\]|\\[\s\S]|\[(?:[^\[\]\\]|\\[\s\S]|\[[^\[\]]*\])*\])*)\]"
-    r"(?:\(\s*(?P<src><[^>\n]{0,2000}>|[^\s)]{0,2000}+)[^)]{0,1000}+\)|\[(?P<ref>[^\]]*)\])"
+    r"(?:\(\s*(?P<src><[^>\n]{0,2000}>|[^\s)]{0,2000}+)(?P<rest>[^)]{0,1000}+)\)|\[(?P<ref>[^\]]*)\])"
 )
 """A picture. What can't be one is given up soon, wherever in a text of nothing but beginnings."""
 _REFERENCE = re.compile(r"^ {0,3}\[([^\]]+)\]:\s*(<[^>\n]*>|\S+)", re.MULTILINE)
@@ -210,10 +210,13 @@ def _pictures(text: str, file: str, first_line: int, folder: str, assets: frozen
         return
     references = {name.casefold(): target for name, target in _REFERENCE.findall(text)}
     at = Lookup(text)
-    for match in _PICTURE.finditer(text):
+    for match in PICTURE.finditer(text):
         src = match["src"] if match["ref"] is None else references.get((match["ref"] or match["alt"]).casefold(), "")
         src = src.removeprefix("<").removesuffix(">")
-        yield Picture(src, picture_path(folder, src, assets), " ".join(match["alt"].split()), at.place(match.start(), Place(file, first_line)))
+        broken = (match["rest"] or "").strip()[:1] not in ("", '"', "'", "(")  # a name with a space in it, which Markdown takes for no picture
+        src = f"{src}{match['rest'].rstrip()}" if broken else src
+        path = None if broken else picture_path(folder, src, assets)
+        yield Picture(src, path, " ".join(match["alt"].split()), at.place(match.start(), Place(file, first_line)))
 
 
 def picture_path(folder: str, src: str, assets: frozenset[str]) -> str | None:

@@ -14,10 +14,10 @@ from datetime import date
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, nearest
-from purfle.notes.body import Heading, body_of, endings, headings, headings_in_code, outside_code, without_private
+from purfle.notes.body import Heading, endings, headings, headings_in_code, outside_code, without_private
 from purfle.notes.fields import keys_of, plain_word
 from purfle.notes.model import Note
-from purfle.notes.parse import RECORDS, UP, Context, check_date, folder_of, record_of, sheet_of, start_of, tell_unread
+from purfle.notes.parse import RECORDS, UP, Context, check_date, folder_of, record_of, sheet_of, shown_body, start_of, tell_unread
 from purfle.notes.records.note import NoteSheet
 from purfle.notes.text import is_fence, mended
 from purfle.notes.tree import compose_bare
@@ -39,7 +39,7 @@ def parse_journal_day(file: str, day: date, data: bytes, context: Context) -> It
     clean = without_private(text.body, file, text.body_line, context.troubles)
     build = context.names.get(folded(sheet.build)) if sheet.build else None
     # A day that says `build:` is about that build as a whole; otherwise its own text is private and holds no body.
-    body = body_of(clean if build else "", file, text.body_line, f"builds/{build}" if build else folder_of(file), context.assets)
+    body = shown_body(clean if build else "", Place(file, text.body_line), f"builds/{build}" if build else folder_of(file), context)
     yield Note(file, day, build, sheet, body, start_of(sheet, file), of_journal=True)
     lines, first = clean.split("\n"), Place(file, text.body_line)
     if build:
@@ -175,7 +175,7 @@ def _note_of(part: _Part, build: str, lines: list[str], first: Place, day: date,
     flat = lines[part.under : words]
     sheet = RECORDS.get((at.file, at.line), tuple(flat), lambda own: _flat(flat, under, own) or NoteSheet(at=at), context.troubles)
     tell_unread(lines[words : part.end], _down(first, words), NoteSheet, _UNDER_HEADING, context.troubles)
-    body = body_of("\n".join(lines[words : part.end]), at.file, first.line + words, f"builds/{build}", context.assets)
+    body = shown_body("\n".join(lines[words : part.end]), _down(first, words), f"builds/{build}", context)
     return Note(at.file, day, build, sheet, body, at, of_journal=True)
 
 

@@ -20,6 +20,7 @@ from purfle.notes.retold import Retold
 from purfle.notes.text import PHOTOS, Text, read_text
 from purfle.notes.tree import Mapping, Node, compose
 from purfle.notes.unread import unread_keys
+from purfle.notes.unshown import unshown
 
 R = TypeVar("R", bound=Record)
 D = TypeVar("D", NoteSheet, EpisodeSheet, BulletinSheet)
@@ -72,7 +73,14 @@ def record_of(record: type[R], tree: Node | None, start: Place, troubles: Troubl
 def _body(text: Text, folder: str, context: Context, record: type[Record]) -> Body:
     clean = without_private(text.body, text.file, text.body_line, context.troubles)
     tell_unread(clean.split("\n"), Place(text.file, text.body_line), record, UP if text.block else _FENCED, context.troubles)
-    return body_of(clean, text.file, text.body_line, folder, context.assets)
+    return shown_body(clean, Place(text.file, text.body_line), folder, context)
+
+
+def shown_body(text: str, start: Place, folder: str, context: Context) -> Body:
+    """The body that a text comes to; pictures that it names and does not show are told."""
+    for name, at in unshown(text, start, folder, context.assets):
+        context.troubles.add(at, "picture-unshown", f"{name} is named here and not shown", f"write ![what it shows]({name}), or name it in other words")
+    return body_of(text, start.file, start.line, folder, context.assets)
 
 
 UP = "move it up between the two --- lines, or say it in other words if it was never meant as a key"

@@ -83,4 +83,8 @@ def _missing(troubles: Troubles, at: Place, name: str, folder: str, assets: Iter
     mend = f"write {near}" if near else "put the file there, or take the name out"
     if near and normalize("NFC", near) == normalize("NFC", name):  # a Mac or a syncing program stores é as e and an accent; the two look the same
         mend = "give the file a name without accents: the one it has only looks like this one"
-    troubles.add(at, code, f"the picture or sound {name} is not in {own or f'{PHOTOS}/ beside shop.md'}", mend)
+    found = f"the picture or sound {name} is not in {own or f'{PHOTOS}/ beside shop.md'}"
+    if near and " " in near:
+        found = found if near != name else f"the name {name} has a space in it, which ends it here"
+        mend = f"write <{near}>, between < and >"
+    troubles.add(at, code, found, mend)

@@ -23,6 +23,7 @@ from purfle.notes.model import Body, Build, Bulletin, Episode, Note, Shop
 from purfle.notes.parse import Context, parse_bench_note, parse_build, parse_bulletin, parse_episode, parse_shop
 from purfle.notes.records.shop import ShopSheet
 from purfle.notes.retold import Retold
+from purfle.notes.unshown import MAY_NAME
 
 _DATED = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})(?:[-_ .].*)?\.md")
 _COPY = re.compile(r"conflict|\bcopy\b|\bkopie\b|\(\d+\)\.md$|~|\.sync-|\.orig\b|\.bak\b", re.IGNORECASE)
@@ -241,7 +242,7 @@ def _dated(
 
 def _once(spot: _Spot, data: bytes, context: Context) -> tuple[Any, ...]:
     """What a file comes to, nothing when it can't be read."""
-    pictured, journal = b"![" in data, spot.kind == "journal"
+    pictured, journal = MAY_NAME.search(data) is not None, spot.kind == "journal"
     asked = (data, context.assets if pictured else None, context.names if journal else None) if pictured or journal else data
     return _READ.get(spot.file, asked, lambda own: _parsed(spot, data, replace(context, troubles=own)), context.troubles)
 
