@@ -7,7 +7,7 @@ Invariant: changes no note; writes only what its command is asked to write.
 import sys
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -17,11 +17,14 @@ from purfle.shell.folder import Folder, read_folder
 from purfle.shell.terminal import Printer, safe, show_troubles
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from decimal import Decimal
 
     from purfle.base.trouble import Trouble
+    from purfle.books.figures import Year
     from purfle.compile import Analysis
     from purfle.shell.supposed import Suppose
+    from purfle.show.model import LineUpEpisode
 
 
 def _held(troubles: "tuple[Trouble, ...]", folder: Folder, as_json: bool) -> bool:
@@ -84,7 +87,7 @@ def lineup(shop: Path | None, today: date, as_json: bool, weeks: int, keep: date
     return FINE
 
 
-def _keep(root: Path, episodes: Any, day: date) -> int:
+def _keep(root: Path, episodes: "Sequence[LineUpEpisode]", day: date) -> int:
     from purfle.shell.keep import AlreadyThere, keep_episode
 
     chosen = next((e for e in episodes if e.airs == day), None)
@@ -131,7 +134,7 @@ def year(number: int | None, shop: Path | None, today: date, as_json: bool, as_c
     return FINE
 
 
-def _print_csv(figures: Any, table: str) -> None:
+def _print_csv(figures: "Year", table: str) -> None:
     from purfle.pages.tables import csv_of
 
     # A text stream would turn the standard's CRLF into something else on some systems.
@@ -139,7 +142,7 @@ def _print_csv(figures: Any, table: str) -> None:
     sys.stdout.buffer.write(csv_of(figures, table).encode("utf-8"))
 
 
-def _write_xlsx(figures: Any, target: Path) -> int:
+def _write_xlsx(figures: "Year", target: Path) -> int:
     from purfle.pages.workbook import workbook_of
 
     book = workbook_of(figures)
@@ -226,8 +229,9 @@ def take_on_next(shop: Path | None, today: date, as_json: bool) -> int:
 
 def _channel(analysis: "Analysis", name: str | None) -> str | None:
     """The channel as the shop spells it. Raises wrong usage when it has none of that name."""
-    known = [channel.name for channel in analysis.shop.settings.channels]
-    found = next((each for each in known if name is not None and each.casefold() == name.casefold()), None)
-    if name is not None and found is None:
-        raise click.BadParameter(f"shop.md has no channel {safe(name)}; it has {safe(', '.join(known)) or 'none'}", param_hint="--channel")
-    return found
+    from purfle.base.names import folded
+
+    known = {folded(channel.name): channel.name for channel in analysis.shop.settings.channels}
+    if name is not None and folded(name) not in known:
+        raise click.BadParameter(f"shop.md has no channel {safe(name)}; it has {safe(', '.join(known.values())) or 'none'}", param_hint="--channel")
+    return None if name is None else known[folded(name)]

@@ -116,9 +116,8 @@ class Watch:
     """Watches the shop folder's own names, whatever else lies beside them."""
 
     def __init__(self, root: Path, bell: Bell) -> None:
-        logging.getLogger("watchdog").setLevel(
-            logging.CRITICAL
-        )  # news that comes while a watch ends is a fault to it, and none to us: the folder is looked at anyway
+        # News that comes while a watch ends is a fault to it, and none to us: the folder is looked at anyway.
+        logging.getLogger("watchdog").setLevel(logging.CRITICAL)
         self._root, self._handler = root, _Ringer(root, bell)
         self._observer: BaseObserver = Observer()
         self._watches: dict[Path, tuple[int, ObservedWatch]] = {}

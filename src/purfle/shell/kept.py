@@ -12,7 +12,8 @@ from pathlib import Path, PurePosixPath
 from typing import Any, BinaryIO
 
 from purfle.base.memo import Memo
-from purfle.base.trouble import Wrong
+from purfle.base.place import Place
+from purfle.base.trouble import Trouble, Wrong
 from purfle.shell.inside import open_inside, read_at_most
 from purfle.shell.stamps import since
 from purfle.shell.store import Store, write_whole
@@ -52,6 +53,11 @@ def failed(wrong: Wrong) -> dict[str, Any]:
 def told(wrong: Wrong) -> list[str]:
     """A trouble's words as plain data."""
     return [wrong.code, wrong.found, wrong.mend]
+
+
+def troubles_of(outcomes: Mapping[str, Outcome]) -> tuple[Trouble, ...]:
+    """What was told of the sources, each by its path."""
+    return tuple(Trouble(Place(path, 0), *words) for path, one in outcomes.items() for words in one.made["troubles"])
 
 
 def outcome(maker: Maker, shop_dir: Path, path: str, seen: Mapping[str, Any], now: Callable[[], int] = time.time_ns) -> Outcome:

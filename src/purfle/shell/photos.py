@@ -12,9 +12,8 @@ from importlib import metadata
 from pathlib import Path
 from typing import Any
 
-from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Wrong
-from purfle.shell.kept import Made, Maker, Outcome, close, outcome, seen_before, told
+from purfle.shell.kept import Made, Maker, Outcome, close, outcome, seen_before, told, troubles_of
 from purfle.shell.pixels import MOST_BYTES, MOST_PIXELS, develop
 from purfle.shell.store import Store
 from purfle.views.pictures import Pictures, PublishedPicture, Variant
@@ -43,7 +42,7 @@ def publish(wanted: Iterable[str], shop_dir: Path, store_dir: Path, progress: Pr
                 progress(done, len(paths))
     close(maker.store, outcomes, before)
     pictures = {path: _picture(one.made["made"]) for path, one in outcomes.items() if one.made["made"]}
-    return pictures, tuple(Trouble(Place(path, 0), *words) for path, one in outcomes.items() for words in one.made["troubles"])
+    return pictures, troubles_of(outcomes)
 
 
 def _recipe() -> str:

@@ -7,9 +7,8 @@ from collections.abc import Iterable
 from dataclasses import asdict
 from pathlib import Path
 
-from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Wrong
-from purfle.shell.kept import Made, Maker, close, outcome, seen_before, told
+from purfle.shell.kept import Made, Maker, close, outcome, seen_before, told, troubles_of
 from purfle.shell.samples import broken, flac, m4a, mp3, ogg, wav
 from purfle.shell.store import Store, public_name
 from purfle.views.pictures import PublishedSound, Sounds
@@ -33,7 +32,7 @@ def publish(wanted: Iterable[str], shop_dir: Path, store_dir: Path) -> tuple[Sou
     outcomes = {path: outcome(maker, shop_dir, path, before) for path in sorted(set(wanted))}
     close(maker.store, outcomes, before)
     sounds = {path: PublishedSound(**one.made["made"]) for path, one in outcomes.items() if one.made["made"]}
-    return sounds, tuple(Trouble(Place(path, 0), *words) for path, one in outcomes.items() for words in one.made["troubles"])
+    return sounds, troubles_of(outcomes)
 
 
 def _made(data: bytes, ending: str) -> Made:
