@@ -70,14 +70,14 @@ def _of_records(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> _Soug
     serials = _private_serials(shop)
     longest = max(map(len, serials), default=0)
     sought = _Sought(
-        names.searches(),
-        names.files(),
-        serials,
-        longest,
-        _private_amounts(shop, met),
-        titles,
-        any_of((build.sheet.title for build in shop.builds), re.IGNORECASE),
-        shop.settings.currency,
+        names=names.searches(),
+        whose=names.files(),
+        serials=serials,
+        longest=longest,
+        amounts=_private_amounts(shop, met),
+        builds=titles,
+        titles=any_of((build.sheet.title for build in shop.builds), re.IGNORECASE),
+        currency=shop.settings.currency,
     )
     sought = _STEADY.get((), sought, lambda: sought)
     troubles.found.extend(_leaks(record_words(shop), sought))

@@ -44,7 +44,17 @@ def read_shop(files: Mapping[str, bytes], assets: Iterable[str], today: date) ->
     notes, episodes, bulletins = _dated(placed, files, context, today)
     unread = frozenset(item.folder for item in placed if item.folder) - {build.id for build in builds}
     notes = tuple(note for note in notes if note.build not in unread) if unread else notes
-    shop = Shop(settings, about, tuple(builds), notes, episodes, bulletins, context.assets, unread, context.names)
+    shop = Shop(
+        settings=settings,
+        about=about,
+        builds=tuple(builds),
+        notes=notes,
+        episodes=episodes,
+        bulletins=bulletins,
+        assets=context.assets,
+        unread=unread,
+        names=context.names,
+    )
     check(shop, troubles)
     return shop, tuple(sorted(set(troubles.found)))
 

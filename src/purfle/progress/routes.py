@@ -137,7 +137,19 @@ def _stage(sheet: StageSheet, follows: tuple[str, ...], settings: ShopSheet, tro
     hours = unwritten if sheet.hours is None else sheet.hours
     entry = next((c for c in settings.cures if folded(c.name) == folded(sheet.cure or "")), None)
     recoat, coat = (None, None) if entry is None else (entry.value.recoat, entry.name)
-    return RouteStage(sheet.stage, hours, cure, sheet.wait, sheet.whole, follows, sheet.needs, sheet.shots, sheet.at, recoat, coat)
+    return RouteStage(
+        name=sheet.stage,
+        hours=hours,
+        cure=cure,
+        wait=sheet.wait,
+        whole=sheet.whole,
+        follows=follows,
+        needs=sheet.needs,
+        shots=sheet.shots,
+        at=sheet.at,
+        recoat=recoat,
+        coat=coat,
+    )
 
 
 def _cure(sheet: StageSheet, settings: ShopSheet, troubles: Troubles) -> Wait | None:

@@ -104,7 +104,16 @@ def read_folder(root: Path, before: Folder | None = None, only: Container[str] |
     troubles = [shop] if isinstance(shop, Trouble) else []
     troubles += [*scan.troubles, *(trouble for part in scan.parts.values() for trouble in part.troubles)]
     unsure = frozenset(path for part in scan.parts.values() for path in part.unsure)
-    return Folder(root, dict(sorted(files.items())), frozenset(assets), overrides, tuple(troubles), assets, unsure, scan.parts)
+    return Folder(
+        root=root,
+        files=dict(sorted(files.items())),
+        assets=frozenset(assets),
+        overrides=overrides,
+        troubles=tuple(troubles),
+        numbers=assets,
+        unsure=unsure,
+        parts=scan.parts,
+    )
 
 
 _Reader = Callable[["_Scan", str], _Outcome]

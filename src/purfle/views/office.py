@@ -86,21 +86,21 @@ def office_of(
     sheets = _sheets(shop, books, progress)
     plan_view = plan_view_of(desk, progress, plan, show)
     return Office(
-        shop.settings.name,
-        today,
-        desk.write.full(today),
-        week_of(desk, progress, plan, show),
-        tuple(money_of(desk, year, n == 0) for n, year in enumerate(years)),
-        groups_of(desk, progress, sheets),
-        tuple(views_of(desk, progress, sheets, plan, show)),
-        stock_view_of(desk, years),
-        plan_view,
-        show_view_of(desk, show),
-        troubles_of(troubles, lines or {}, held, desk.write),
-        calendar_of(desk, progress, plan, show, plan_view.timeline.spans),
-        None if past is None else honesty_of(desk, past),
-        decisions_of(desk, books, progress),
-        sheets_views_of(desk, worked_out or {}, progress),
+        shop=shop.settings.name,
+        today=today,
+        made=desk.write.full(today),
+        week=week_of(desk, progress, plan, show),
+        money=tuple(money_of(desk, year, n == 0) for n, year in enumerate(years)),
+        groups=groups_of(desk, progress, sheets),
+        builds=tuple(views_of(desk, progress, sheets, plan, show)),
+        stock=stock_view_of(desk, years),
+        plan=plan_view,
+        show=show_view_of(desk, show),
+        troubles=troubles_of(troubles, lines or {}, held, desk.write),
+        calendar=calendar_of(desk, progress, plan, show, plan_view.timeline.spans),
+        honesty=None if past is None else honesty_of(desk, past),
+        decisions=decisions_of(desk, books, progress),
+        sheets=sheets_views_of(desk, worked_out or {}, progress),
     )
 
 

@@ -76,15 +76,15 @@ def _list_row(desk: Desk, build: Build, known: Progress, lines: Sequence[Line]) 
     done = f"{known.finished_stages} of {len(known.stages)}" if known.stages else NOTHING
     cost = total_of(desk, costs_of(lines))
     return BuildRow(
-        desk.build(build.id),
-        build.sheet.kind,
-        known.state,
-        known.public_state,
-        done,
-        upcoming or NOTHING,
-        desk.write.date(build.sheet.due),
-        desk.write.hours(known.hours),
-        cost,
+        link=desk.build(build.id),
+        kind=build.sheet.kind,
+        state=known.state,
+        public=known.public_state,
+        progress=done,
+        next=upcoming or NOTHING,
+        due=desk.write.date(build.sheet.due),
+        hours=desk.write.hours(known.hours),
+        cost=cost,
     )
 
 

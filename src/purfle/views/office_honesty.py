@@ -109,11 +109,27 @@ def honesty_of(desk: Desk, past: Past) -> HonestyView:
     days = f"{desk.write.date(past.days[0])} to {desk.write.date(past.days[-1])}, {len(past.days)} recording days" if past.days else ""
     if score is None:
         return HonestyView(
-            days, "0", "There is nothing to judge by yet: no past recording day had a stage under way whose end could be forecast.", (), (), (), (), marks
+            days=days,
+            count="0",
+            little="There is nothing to judge by yet: no past recording day had a stage under way whose end could be forecast.",
+            parts=(),
+            advice=(),
+            rows=(),
+            dots=(),
+            marks=marks,
         )
     little = f"This is little to judge by: fewer than {ENOUGH} forecasts. The figures will move a good deal." if score.little else ""
     rows = tuple(TenthRow(f"{t.low} to {t.low + 10} %", str(t.count), _percent(t.said), _percent(t.came)) for t in score.table)
-    return HonestyView(days, str(score.count), little, tuple(_parts(score)), tuple(_advice(desk, past, score)), rows, tuple(map(_dot, score.table)), marks)
+    return HonestyView(
+        days=days,
+        count=str(score.count),
+        little=little,
+        parts=tuple(_parts(score)),
+        advice=tuple(_advice(desk, past, score)),
+        rows=rows,
+        dots=tuple(map(_dot, score.table)),
+        marks=marks,
+    )
 
 
 def _parts(score: Score) -> Iterator[Part]:

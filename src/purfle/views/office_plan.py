@@ -109,19 +109,19 @@ def plan_view_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show:
     )
     write, recordings = desk.write, _recordings(show)
     return PlanView(
-        write.date(days[0]),
-        write.date(days[-1]),
-        drawn,
-        tuple(SpanRow(desk.build(s.build), s.mark, s.stage, write.short(s.first), write.short(s.last), s.words) for s in drawn.spans),
-        tuple(ForecastRow(desk.build(f.build), f.stage, *forecast_words(desk, f)) for f in _lasts(plan)),
-        tuple(write.short(on) for on in recordings),
-        tuple(_soon(desk, plan, recordings)),
-        tuple(OrderRow(desk.build(o.build), o.part, write.day(o.by), write.day(o.needed), o.late) for o in plan.order),
-        date_rows(desk, plan.dates),
-        tuple(UnplacedRow(desk.build(u.build), u.stage, desk.told(u.why)) for u in plan.unplaced),
-        tuple(_learned(desk, item) for item in plan.learned),
-        _bent(progress),
-        plan.proof,
+        first=write.date(days[0]),
+        last=write.date(days[-1]),
+        timeline=drawn,
+        spans=tuple(SpanRow(desk.build(s.build), s.mark, s.stage, write.short(s.first), write.short(s.last), s.words) for s in drawn.spans),
+        forecast=tuple(ForecastRow(desk.build(f.build), f.stage, *forecast_words(desk, f)) for f in _lasts(plan)),
+        recordings=tuple(write.short(on) for on in recordings),
+        soon=tuple(_soon(desk, plan, recordings)),
+        order=tuple(OrderRow(desk.build(o.build), o.part, write.day(o.by), write.day(o.needed), o.late) for o in plan.order),
+        dates=date_rows(desk, plan.dates),
+        unplaced=tuple(UnplacedRow(desk.build(u.build), u.stage, desk.told(u.why)) for u in plan.unplaced),
+        learned=tuple(_learned(desk, item) for item in plan.learned),
+        bent=_bent(progress),
+        proof=plan.proof,
     )
 
 

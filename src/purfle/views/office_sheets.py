@@ -95,14 +95,14 @@ def _view(desk: Desk, build: Build, found: Sheets) -> SheetsView:
     now, past = [c for c in found.cautions if c.now], [c for c in found.cautions if not c.now]
     template = template_of(desk.titles[build.id], f"sheets/{name}-frets.html", found.board, desk.shop.settings.sheets.paper) if found.board else None
     return SheetsView(
-        link,
-        f"sheets/{name}.html",
-        desk.titles[build.id],
-        parts,
-        tuple(_caution(desk, c) for c in now),
-        tuple(_caution(desk, c) for c in past),
-        template,
-        desk.noted(part.source for part in parts),
+        build=link,
+        page=f"sheets/{name}.html",
+        title=desk.titles[build.id],
+        parts=parts,
+        cautions=tuple(_caution(desk, c) for c in now),
+        past=tuple(_caution(desk, c) for c in past),
+        template=template,
+        noted=desk.noted(part.source for part in parts),
     )
 
 

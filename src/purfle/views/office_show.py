@@ -152,41 +152,41 @@ def show_view_of(desk: Desk, show: ShowPlan) -> ShowView:
     )
     write = desk.write
     return ShowView(
-        write.day(show.airs),
-        write.day(show.records),
-        tuple(_episode(desk, show, e) for e in show.lineup),
-        feature_rows(desk, show),
-        promises,
-        promises_view_of(desk, show),
-        tuple(_shot(desk, s) for s in waiting),
-        shot_days_of(desk, show),
-        tuple(_lapses(desk, show)),
-        sum(1 for s in show.shots if s.status == "in the can"),
-        run_sheets_of(desk, show),
-        tuple(IdeaRow(desk.build(i.build), i.stage, write.date(i.finished), desk.told(i.why)) for i in show.bulletins),
-        show.bulletins_left,
-        tuple(_post(desk, b) for b in reversed(desk.shop.bulletins) if b.date >= desk.today - _LATELY),
-        tuple(AirIncomeRow(desk.build(i.build), write.number(i.minutes), write.hours(i.hours), desk.money(i.amount)) for i in show.air_income),
-        write.hours(show.show_hours),
-        desk.noted(p.source for p in promises),
+        airs=write.day(show.airs),
+        records=write.day(show.records),
+        lineup=tuple(_episode(desk, show, e) for e in show.lineup),
+        feature=feature_rows(desk, show),
+        promises=promises,
+        all_promises=promises_view_of(desk, show),
+        shots=tuple(_shot(desk, s) for s in waiting),
+        shot_days=shot_days_of(desk, show),
+        lapses=tuple(_lapses(desk, show)),
+        in_the_can=sum(1 for s in show.shots if s.status == "in the can"),
+        run_sheets=run_sheets_of(desk, show),
+        ideas=tuple(IdeaRow(desk.build(i.build), i.stage, write.date(i.finished), desk.told(i.why)) for i in show.bulletins),
+        bulletins_left=show.bulletins_left,
+        posts=tuple(_post(desk, b) for b in reversed(desk.shop.bulletins) if b.date >= desk.today - _LATELY),
+        earned=tuple(AirIncomeRow(desk.build(i.build), write.number(i.minutes), write.hours(i.hours), desk.money(i.amount)) for i in show.air_income),
+        hours=write.hours(show.show_hours),
+        noted=desk.noted(p.source for p in promises),
     )
 
 
 def _episode(desk: Desk, show: ShowPlan, episode: LineUpEpisode) -> EpisodeView:
     write = desk.write
     return EpisodeView(
-        write.day(episode.airs),
-        write.day(episode.records),
-        write.number(episode.minutes),
-        write.number(episode.length),
-        episode.written,
-        episode.proved,
-        run_page(episode.airs) if any(sheet.airs == episode.airs for sheet in show.run_sheets) else "",
-        tuple(
+        airs=write.day(episode.airs),
+        records=write.day(episode.records),
+        minutes=write.number(episode.minutes),
+        length=write.number(episode.length),
+        written=episode.written,
+        proved=episode.proved,
+        sheet=run_page(episode.airs) if any(sheet.airs == episode.airs for sheet in show.run_sheets) else "",
+        segments=tuple(
             SegmentRow(desk.build_or_none(s.build), s.stage or "", s.what, write.number(s.minutes), write.percent(s.chance), desk.told(s.why))
             for s in episode.segments
         ),
-        tuple(LeftOutRow(desk.build(x.build), x.stage or x.what, desk.told(x.why)) for x in episode.left_out),
+        left_out=tuple(LeftOutRow(desk.build(x.build), x.stage or x.what, desk.told(x.why)) for x in episode.left_out),
     )
 
 

@@ -130,22 +130,22 @@ def _run_sheet(desk: Desk, show: ShowPlan, sheet: RunSheet) -> RunSheetView:
     write, room = desk.write, -sheet.over
     missing = [s for line in sheet.lines for s in line.shots if s.status != _CAN]
     return RunSheetView(
-        run_page(sheet.airs),
-        sheet.title,
-        write.day(sheet.airs),
-        write.day(sheet.records),
-        sheet.written,
-        _rows(desk, sheet),
-        write.number(sheet.minutes),
-        write.number(sheet.length),
-        write.number(-room) if room < 0 else "",
-        write.number(room) if room > 0 else "",
-        clock(sheet.screen_seconds) if sheet.screen_seconds else "",
-        sheet.disclosures,
-        tuple(dict.fromkeys((*(s for line in sheet.lines for s in line.say), *sheet.unsaid))),
-        sheet.thanks,
-        tuple((desk.build_or_none(p.build), spoken(p), write.date(p.due)) for p in sheet.promises),
-        tuple(_to_film(desk, show, s, desk.today) for s in dict.fromkeys(missing)),
+        page=run_page(sheet.airs),
+        title=sheet.title,
+        airs=write.day(sheet.airs),
+        records=write.day(sheet.records),
+        written=sheet.written,
+        rows=_rows(desk, sheet),
+        minutes=write.number(sheet.minutes),
+        length=write.number(sheet.length),
+        over=write.number(-room) if room < 0 else "",
+        left=write.number(room) if room > 0 else "",
+        lapse=clock(sheet.screen_seconds) if sheet.screen_seconds else "",
+        disclosures=sheet.disclosures,
+        unsaid=tuple(dict.fromkeys((*(s for line in sheet.lines for s in line.say), *sheet.unsaid))),
+        thanks=sheet.thanks,
+        promises=tuple((desk.build_or_none(p.build), spoken(p), write.date(p.due)) for p in sheet.promises),
+        film=tuple(_to_film(desk, show, s, desk.today) for s in dict.fromkeys(missing)),
     )
 
 
@@ -161,17 +161,17 @@ def _row(desk: Desk, line: RunSheetLine, starts: Decimal) -> RunRow:
     write = desk.write
     shots = tuple(RunShot(s.shot, s.status, s.window, write.day(s.by) if s.by else "", clock(s.screen_seconds)) for s in line.shots)
     return RunRow(
-        clock(starts * 60),
-        line.what,
-        desk.build_or_none(line.build),
-        line.stage or "",
-        write.number(line.minutes),
-        line.estimated,
-        line.words or desk.told(line.why),
-        shots,
-        clock(line.screen_seconds),
-        line.runs_over,
-        line.say,
+        starts=clock(starts * 60),
+        what=line.what,
+        build=desk.build_or_none(line.build),
+        stage=line.stage or "",
+        minutes=write.number(line.minutes),
+        estimated=line.estimated,
+        words=line.words or desk.told(line.why),
+        shots=shots,
+        lapse=clock(line.screen_seconds),
+        runs_over=line.runs_over,
+        say=line.say,
     )
 
 
@@ -192,12 +192,12 @@ def _to_film(desk: Desk, show: ShowPlan, shot: Shot, on: date) -> ToFilm:
     airs = next((sheet.airs for sheet in show.run_sheets if any(shot in line.shots for line in sheet.lines)), None)
     last = shot.by == on or (shot.status == "last chance" and shot.by is not None and shot.by <= on)
     return ToFilm(
-        desk.build(shot.build),
-        shot.stage,
-        shot.shot,
-        shot.window,
-        desk.write.day(shot.by),
-        last,
-        desk.write.day(airs) if airs else "",
-        lacks_consent(desk.shop.build(shot.build)),
+        build=desk.build(shot.build),
+        stage=shot.stage,
+        shot=shot.shot,
+        window=shot.window,
+        by=desk.write.day(shot.by),
+        last_chance=last,
+        for_episode=desk.write.day(airs) if airs else "",
+        ask_first=lacks_consent(desk.shop.build(shot.build)),
     )

@@ -58,14 +58,14 @@ def _stage(desk: Desk, done: StageProgress) -> StageRow:
         words for words in (f"cures {stage.cure_words}" if stage.cure else "", f"out {_estimate(desk, stage.wait)} days" if stage.wait else "") if words
     )
     return StageRow(
-        plain(stage.name),
-        stage.name,
-        f"{_estimate(desk, stage.hours)}\u00a0h",
-        desk.write.hours(done.hours),
-        _condition(desk, done),
-        after,
-        tuple(_pass(desk, item) for item in done.passes if item.sessions or item.finished or item.number > 1),
-        desk.source(stage.at),
+        id=plain(stage.name),
+        name=stage.name,
+        estimate=f"{_estimate(desk, stage.hours)}\u00a0h",
+        hours=desk.write.hours(done.hours),
+        condition=_condition(desk, done),
+        after=after,
+        passes=tuple(_pass(desk, item) for item in done.passes if item.sessions or item.finished or item.number > 1),
+        source=desk.source(stage.at),
     )
 
 

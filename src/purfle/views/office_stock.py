@@ -77,14 +77,14 @@ def _row(desk: Desk, line: StockLine, item: StockItem | None, came: Line | None)
     words = f"order: {desk.write.number(line.qty)} left, {desk.write.number(item.low)} is low" if low and item else ""
     unit = line.unit or (item.unit if item else None) or NOTHING
     return StockRow(
-        line.item,
-        desk.write.number(line.qty),
-        unit,
-        desk.money(line.value),
-        low,
-        words,
-        desk.write.date(came.date if came else None),
-        desk.source(came.source) if came else None,
+        item=line.item,
+        qty=desk.write.number(line.qty),
+        unit=unit,
+        value=desk.money(line.value),
+        low=low,
+        words=words,
+        last_in=desk.write.date(came.date if came else None),
+        source=desk.source(came.source) if came else None,
     )
 
 

@@ -121,18 +121,18 @@ def _row(trouble: Trouble, lines: Mapping[str, Sequence[str]]) -> TroubleRow:
     stops = code.stops if code else Stops.BOTH
     before, marked, after = _parts(lines.get(place.file, ()), place.line, place.column)
     return TroubleRow(
-        place.file,
-        place.line,
-        place.column,
-        trouble.code,
-        _STOPS[stops],
-        stops is not Stops.NOTHING,
-        code.says if code else "",
-        before,
-        marked,
-        after,
-        trouble.found,
-        trouble.mend,
+        file=place.file,
+        line=place.line,
+        column=place.column,
+        code=trouble.code,
+        stops=_STOPS[stops],
+        holds=stops is not Stops.NOTHING,
+        says=code.says if code else "",
+        before=before,
+        marked=marked,
+        after=after,
+        found=trouble.found,
+        mend=trouble.mend,
     )
 
 

@@ -152,20 +152,20 @@ def week_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: Show
     promises = tuple(promise_row(desk, p) for p in show.promises if p.state in ("open", "due", "late"))
     write = desk.write
     return Week(
-        write.date(desk.today),
-        write.date(end),
-        write.day(show.airs),
-        write.day(show.records),
-        days,
-        tuple(_curing(desk, c) for c in plan.curing),
-        film_rows(desk, show, end),
-        tuple(OrderRow(desk.build(o.build), o.part, write.day(o.by), write.day(o.needed), o.late) for o in plan.order if o.by <= end or o.late),
-        sum(1 for o in plan.order if o.by > end and not o.late),
-        feature_rows(desk, show)[:FEATURED],
-        max(0, len(show.feature) - FEATURED),
-        promises,
-        risk_rows(desk, plan),
-        desk.noted([*(t.source for d in days for t in d.tasks), *(p.source for p in promises)]),
+        first=write.date(desk.today),
+        last=write.date(end),
+        airs=write.day(show.airs),
+        records=write.day(show.records),
+        days=days,
+        curing=tuple(_curing(desk, c) for c in plan.curing),
+        film=film_rows(desk, show, end),
+        order=tuple(OrderRow(desk.build(o.build), o.part, write.day(o.by), write.day(o.needed), o.late) for o in plan.order if o.by <= end or o.late),
+        order_later=sum(1 for o in plan.order if o.by > end and not o.late),
+        feature=feature_rows(desk, show)[:FEATURED],
+        feature_more=max(0, len(show.feature) - FEATURED),
+        promises=promises,
+        at_risk=risk_rows(desk, plan),
+        noted=desk.noted([*(t.source for d in days for t in d.tasks), *(p.source for p in promises)]),
     )
 
 
@@ -177,7 +177,14 @@ def _day(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPla
     name = {0: "Today", 1: "Tomorrow"}.get((on - desk.today).days, "")
     total = sum((task.hours for task in tasks), 0 * hours)
     return WeekDay(
-        on.isoformat(), name, desk.write.day(on), desk.write.hours(hours), not hours and not tasks, desk.write.hours(total), words, _marks(desk, show, on)
+        iso=on.isoformat(),
+        name=name,
+        day=desk.write.day(on),
+        hours=desk.write.hours(hours),
+        closed=not hours and not tasks,
+        planned=desk.write.hours(total),
+        tasks=words,
+        marks=_marks(desk, show, on),
     )
 
 

@@ -172,13 +172,28 @@ def bars(id: str, title: str, units: str, rows: Sequence[BarRow], head: tuple[st
     marks = [scale.low + step * n for n in range(int((scale.high - scale.low) / step) + 1)] if reached else [scale.low]
     ticks = tuple(Words(place(scale.at(mark)), str(y + 18), _short(mark)) for mark in marks[:: 2 if len(marks) > 6 else 1])
     table = Table(head, tuple((row.label, *(words for _, words, _ in row.values)) for row in rows), tuple(row.href for row in rows))
-    return Plot(id, title, units, says, y + _AXIS, tuple(drawn), (), tuple(labels), ticks, place(scale.at(Decimal(0))), key, table)
+    return Plot(
+        id=id,
+        title=title,
+        units=units,
+        says=says,
+        height=y + _AXIS,
+        bars=tuple(drawn),
+        ranges=(),
+        labels=tuple(labels),
+        ticks=ticks,
+        zero=place(scale.at(Decimal(0))),
+        key=key,
+        table=table,
+    )
 
 
 def _bar(scale: _Scale, value: Decimal, words: str, mark: str, y: int) -> Bar:
     zero, end = scale.at(Decimal(0)), scale.at(value)
     left, right = min(zero, end), max(zero, end)
-    return Bar(place(left), str(y + 1), place(right - left), str(_BAR - 4), mark, words, place(right + 5), str(y + 13))
+    return Bar(
+        x=place(left), y=str(y + 1), width=place(right - left), height=str(_BAR - 4), mark=mark, words=words, words_x=place(right + 5), words_y=str(y + 13)
+    )
 
 
 def _short(value: Decimal) -> str:
@@ -213,7 +228,20 @@ def ranges(id: str, title: str, rows: Sequence[RangeRow], today: date, tick_word
     y = len(rows) * (_LABEL + _BAR + _GAP)
     ticks = tuple(Words(place(scale.at(Decimal((day - today).days))), str(y + 18), words) for day, words in tick_words if (day - today).days <= scale.high)
     table = Table(("stage", "10 %", "50 %", "80 %", "95 %"), tuple((row.label, *row.words) for row in rows), tuple(row.href for row in rows))
-    return Plot(id, title, "days", says, y + _AXIS, (), tuple(drawn), tuple(labels), ticks, place(scale.at(Decimal(0))), (), table)
+    return Plot(
+        id=id,
+        title=title,
+        units="days",
+        says=says,
+        height=y + _AXIS,
+        bars=(),
+        ranges=tuple(drawn),
+        labels=tuple(labels),
+        ticks=ticks,
+        zero=place(scale.at(Decimal(0))),
+        key=(),
+        table=table,
+    )
 
 
 def _range(scale: _Scale, row: RangeRow, today: date, y: int) -> Range:

@@ -109,15 +109,15 @@ def _desk(shop: Shop, progress: Mapping[str, Progress], pictures: Pictures, soun
     for build in builds:
         pages |= {name.casefold(): links[build.id].path for name in (build.id, build_address(build))}
     return _Desk(
-        shop,
-        progress,
-        today,
-        builds,
-        links,
-        Surroundings("", pages, pictures, sounds),
-        episodes,
-        visits,
-        _AROUND.of((RECORDS.of(shop), progress, pictures, sounds, today)),
+        shop=shop,
+        progress=progress,
+        today=today,
+        builds=builds,
+        links=links,
+        around=Surroundings("", pages, pictures, sounds),
+        episodes=episodes,
+        visits=visits,
+        mark=_AROUND.of((RECORDS.of(shop), progress, pictures, sounds, today)),
     )
 
 

@@ -157,7 +157,16 @@ def _strip(id: str, title: str, days: Sequence[Day], spans: Sequence[Span], orde
     rows = tuple(_row(found, days, _HEAD + n * form.row, form) for n, found in enumerate(shown))
     columns = tuple(Column(form.left + n * _CELL, day.weekday, day.number, day.open, day.date == today, day.show) for n, day in enumerate(days))
     says = f"{len(rows)} builds over {len(days)} days; the table below says the same in words"
-    return Strip(id, title, says, form.left + len(days) * _CELL, _HEAD + max(len(rows), 1) * form.row, form.left, columns, rows)
+    return Strip(
+        id=id,
+        title=title,
+        says=says,
+        width=form.left + len(days) * _CELL,
+        height=_HEAD + max(len(rows), 1) * form.row,
+        left=form.left,
+        columns=columns,
+        rows=rows,
+    )
 
 
 def _row(spans: Sequence[Span], days: Sequence[Day], y: int, form: _Form) -> Row:
