@@ -321,6 +321,12 @@ def test_a_lot_may_leave_shares_to_stock_shop_and_collection() -> None:
     assert year.cash.cash_out == 690
 
 
+def test_the_way_here_of_a_customers_part_is_cost_and_tax_alone_is_too() -> None:
+    parts = "parts: [{part: pickup, how: customer's, shipping: 8, arrived: 2026-01-05}, {part: nut, tax: 2, paid: 2026-01-05, arrived: 2026-01-05}]"
+    shop = kept({"heron": parts})
+    assert (shop.row("heron").carried, shop.year().cash.cash_out, shop.year().show_income) == (10, 10, 0)
+
+
 def test_the_stock_of_a_lot_may_go_by_the_lots_own_name() -> None:
     files = {"2026-01-01": "lots: {lot: box of pegs, cost: 90, values: {stock: 1}}", "2026-01-02": "sold: {item: Box of pegs, price: 100}"}
     shop = kept(files)

@@ -53,7 +53,7 @@ def test_an_instrument_that_is_still_to_come_costs_what_it_will_cost_once_here(a
 
 
 def test_a_gifted_part_that_is_still_to_come_is_cost_as_the_books_will_have_it() -> None:
-    assert quoted("parts: [{part: a, how: gifted, value: 50}, {part: b, cost: 20, currency: EUR, rate: 2}, {part: c, how: customer's}]").cost == 90
+    assert quoted("parts: [{part: a, how: gifted, value: 50}, {part: b, cost: 20, currency: EUR, rate: 2}, {part: c, how: customer's, shipping: 8}]").cost == 98
 
 
 def test_what_a_partner_takes_is_no_profit() -> None:

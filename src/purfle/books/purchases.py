@@ -192,8 +192,8 @@ def _own_piece(desk: Desk, event: CameIn) -> None:
 
 
 def gifted_part(desk: Desk, event: GiftedPart) -> None:
-    """A part given with a value is cost and show income at once; without one it is neither."""
-    record, value = event.record, desk.home(event.record, event.record.value or ZERO)
+    """A part given with a value is cost and show income at once; without one, or a customer's, it is neither; its way here is cost."""
+    record, value = event.record, desk.home(event.record, worth(event.record))
     desk.fit(event.build, record.part, record.qty, value + desk.home(record, landed(record, ZERO)[0]))
     _gift(desk, event.build, event.date, "parts", value, event)
     _way_here(desk, event, "parts", f"{event.record.part}, post")

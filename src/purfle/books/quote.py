@@ -14,7 +14,7 @@ from purfle.base.money import ZERO, rounded
 from purfle.base.quantities import Estimate
 from purfle.books.fees import channel_named, exact_fee, fee, partners_part
 from purfle.books.figures import Quote
-from purfle.books.landed import cost_at, landed_cost, worth
+from purfle.books.landed import at_home, cost_at, landed_cost, worth
 from purfle.books.model import Books
 from purfle.notes.model import Build, Shop
 from purfle.notes.records.build import Acquired, Part
@@ -200,7 +200,7 @@ def _costs(books: Books, build: Build) -> tuple[Decimal, Decimal]:
                 rest += posting.amount
     if acquired is not None and not _begun(acquired, books.today):
         instrument += landed_cost(acquired, worth(acquired), books.settings, books.smallest)
-    return instrument, rest + planned_parts(build.sheet.parts, books) + _coming(build.sheet.parts, "gifted", books)
+    return instrument, rest + planned_parts(build.sheet.parts, books) + _gifts_to_come(build.sheet.parts, books)
 
 
 def _begun(record: Acquired | Part, today: date) -> bool:
@@ -215,13 +215,15 @@ def _begun(record: Acquired | Part, today: date) -> bool:
 
 
 def planned_parts(parts: Iterable[Part], books: Books) -> Decimal:
-    """What the bill of materials still wants, landed: lines that are neither paid nor here. What is given takes no money."""
-    return _coming(parts, "bought", books)
+    """What the bill of materials still takes: lines that are neither paid nor here, landed; of what is given or a customer's, its way here."""
+    coming = ((part, worth(part) if part.how == "bought" else ZERO) for part in parts if not _begun(part, books.today))
+    return sum((landed_cost(part, cost, books.settings, books.smallest) for part, cost in coming), ZERO)
 
 
-def _coming(parts: Iterable[Part], how: str, books: Books) -> Decimal:
-    coming = (part for part in parts if part.how == how and not _begun(part, books.today))
-    return sum((landed_cost(part, worth(part), books.settings, books.smallest) for part in coming), ZERO)
+def _gifts_to_come(parts: Iterable[Part], books: Books) -> Decimal:
+    """The values of what is still to be given: cost once it is here, and no money."""
+    coming = (part for part in parts if part.how == "gifted" and not _begun(part, books.today))
+    return sum((at_home(part, worth(part), books.settings, books.smallest) for part in coming), ZERO)
 
 
 def expected(hours: Estimate) -> Decimal:

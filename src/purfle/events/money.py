@@ -61,7 +61,7 @@ class CameIn(NamedTuple):
 
 
 class GiftedPart(NamedTuple):
-    """A part that was given, here."""
+    """A part that was given, or is a customer's, here."""
 
     date: date
     at: Place

@@ -105,13 +105,11 @@ def _acquired(build: str, record: Acquired) -> Iterator[MoneyEvent]:
 
 
 def _part(build: str, record: Part) -> Iterator[MoneyEvent]:
-    if record.how == "customer's":
-        return
-    if record.how == "gifted":
+    if record.how != "bought":
         if record.arrived:
             yield GiftedPart(record.arrived, record.at, build, record)
         return
-    if record.cost is None and record.shipping is None:
+    if record.cost is None and record.shipping is None and record.tax is None:
         return
     yield from _bought(Goods(record, record.part, "build", build, record.cost or Decimal(0), record.paid, record.arrived))
 
