@@ -62,6 +62,50 @@ def test_axe_can_find_one(browser, axe):
     assert "image-alt" in found and "color-contrast" in found and "document-title" in found
 
 
+# --- tables ------------------------------------------------------------------------------------------------------------
+
+BROKEN = """
+const broken = [];
+for (const cell of document.querySelectorAll('thead th, a.build, .stamp')) {
+  if (cell.closest('thead')?.clientWidth < 2) continue;
+  const texts = document.createTreeWalker(cell, NodeFilter.SHOW_TEXT);
+  for (let node = texts.nextNode(); node; node = texts.nextNode())
+    for (const word of node.data.matchAll(/\\S+/g)) {
+      const range = document.createRange();
+      range.setStart(node, word.index);
+      range.setEnd(node, word.index + word[0].length);
+      if (word[0].length < 12 && new Set([...range.getClientRects()].map(r => Math.round(r.top))).size > 1) broken.push(word[0]);
+    }
+}
+return broken;
+"""
+COVERED = """
+return [...document.querySelectorAll('.stack td')].filter(td => td.checkVisibility()).filter(td => {
+  const label = document.createElement('div');
+  const style = getComputedStyle(td, '::before');
+  label.textContent = td.dataset.l;
+  Object.assign(label.style, {position: 'absolute', width: style.width, font: style.font});
+  td.append(label);
+  const high = label.getBoundingClientRect().height;
+  label.remove();
+  return style.content !== 'none' && td.getBoundingClientRect().height < high - 1;
+}).map(td => td.dataset.l);
+"""
+
+
+@pytest.mark.parametrize("across", [360, 768, 1440])
+def test_no_short_word_of_a_head_or_a_name_is_broken_and_no_label_covered(browser, served, pages, across):
+    """A word of up to eleven letters has room in every column; on a phone a cell is as high as the label beside it."""
+    width(browser, across)
+    faults = {}
+    for page in (page for page in pages if page.startswith("office/") and page.count("/") == 1):
+        browser.get(f"{served}/{page}")
+        found = browser.execute_script(BROKEN), browser.execute_script(COVERED)
+        if any(found):
+            faults[page] = found
+    assert not faults, json.dumps(faults, indent=1)
+
+
 # --- by keyboard alone ------------------------------------------------------------------------------------------------
 
 STOPS = """

@@ -60,6 +60,20 @@ def test_day_is_written_in_the_shop_s_way():
     assert Writer("ja_JP", "JPY").full(on) == "2026年3月4日水曜日"
 
 
+@pytest.mark.parametrize(("locale", "last", "dates", "shorts"), [
+    ("en_US", "2026-05-26", "May 20 – 26, 2026", "May 20 – 26"),
+    ("en_US", "2026-06-02", "May 20 – Jun 2, 2026", "May 20 – Jun 2"),
+    ("en_US", "2026-05-20", "May 20, 2026", "May 20"),
+    ("de_DE", "2026-05-26", "20.–26. Mai 2026", "20.–26. Mai"),
+    ("de_DE", "2027-01-08", "20. Mai 2026 – 8. Jan. 2027", None),
+])  # fmt: skip
+def test_days_from_one_to_another_are_written_in_the_shop_s_way(locale, last, dates, shorts):
+    """As ECMA-402's Intl.DateTimeFormat.formatRange writes them (asked of ICU 72); thin spaces are taken for spaces."""
+    writer, first, end = Writer(locale, "EUR"), date(2026, 5, 20), date.fromisoformat(last)
+    assert writer.dates(first, end).replace("\u2009", " ") == dates
+    assert shorts is None or writer.shorts(first, end).replace("\u2009", " ") == shorts
+
+
 def test_a_reason_tells_its_days_and_chances_in_the_shop_s_way():
     # Days and percentages as above; only what is quoted, or part of a file's name, stays as it was written.
     told = "79 % likely to be finished by 2026-03-02; film “2026-03-02” by then; journal/episodes/2026-03-02.md; seen on 2024-03-04"

@@ -108,6 +108,15 @@ def test_the_page_of_promises_says_what_was_said_where_and_what_became_of_it():
     assert "two more from the loft: start — open" in page
 
 
+PRESSING = ("{words: some day, do: start, by: 2026-04-30}", "{build: teal, do: fit, by: 2026-03-06}", "{build: teal, do: strip, by: 2026-03-01}")
+
+
+def test_the_week_tells_the_most_pressing_promise_first():
+    said = fenced("title: Words", "aired: yes", "promises:", *(f"  - {line}" for line in PRESSING))
+    week = site(**{"journal/episodes/2026-02-20": said})[0].week
+    assert [(p.state, p.due) for p in week.promises] == [("late", "Mar 1, 2026"), ("due", "Mar 6, 2026"), ("open", "Apr 30, 2026")]
+
+
 def test_bulletins_have_their_length_and_the_week_its_rhythm():
     view, made = site(**{"journal/bulletins/2026-03-02": fenced("build: teal", "where: photo feed", "disclosures: {what: the pickups}") + "Bare wood.\n"})
     assert (view.show.bulletins_left, view.show.posts[0].length) == (1, "10 of 40")

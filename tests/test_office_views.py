@@ -2,7 +2,7 @@
 
 from decimal import Decimal
 
-from office_shop import FILES, TODAY, analysis, office
+from office_shop import FILES, TODAY, analysis, office, pages
 from shop_texts import fenced
 
 from purfle.compile import Analysis
@@ -112,6 +112,27 @@ def test_stock_running_low_is_told():
     row = office().stock.rows[0]
     assert (row.item, row.qty, row.low, row.value.text) == ("amber lacquer", "2", True, "$24.00")
     assert row.source is not None and row.source.words == "journal/2026-01-12.md:2"
+    assert office().stock.low == ("amber lacquer",)
+    assert b"Running low: amber lacquer." in pages()["stock.html"]
+
+
+def test_chances_that_are_enough_for_the_show_stand_out():
+    # The shop asks for 80 %, the usual likelihood.
+    chances = [(c.words, c.enough) for row in office().plan.soon for c in row.chances]
+    assert all(enough == (int(words.rstrip("%")) >= 80) for words, enough in chances)
+    assert {enough for _, enough in chances} == {True, False}
+
+
+def test_a_figure_of_nothing_is_known_for_one():
+    rows = office().money[0].builds
+    amounts = [figure for row in rows for figure in (row.revenue, row.cost, row.carried)]
+    assert all(figure.nil == (figure.text == "$0.00") for figure in amounts) and any(figure.nil for figure in amounts)
+
+
+def test_cash_begins_with_the_month_in_which_any_moved():
+    # Smew came on 2025-11-02, the first that the shop ever paid.
+    money = next(m for m in office().money if m.year == 2025)
+    assert [row[0] for row in money.cash.table.rows] == ["Nov 2025", "Dec 2025"]
 
 
 def test_a_part_on_its_way_makes_a_wait():

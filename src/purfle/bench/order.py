@@ -15,7 +15,7 @@ from purfle.bench.solve import Solved, solve
 from purfle.bench.steps import Situation
 
 _EXACT = 1e-6
-_COUNTS = "Weighted lateness is the days planned late, each as heavy as lateness in shop.md has it."
+_COUNTS = "Weighted lateness adds up the days planned late, each with its weight under lateness in shop.md."
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,11 +31,11 @@ def ordered(situation: Situation) -> Ordered:
     """The order of the plan: least weighted lateness found, then the least when all is slow, then the earliest finishes."""
     best = best_rule(situation)
     if not situation.dues:
-        return Ordered(best.laid, 0.0, f"No dates are to be met; the order is that of a list rule: {best.rule}.")
+        return Ordered(best.laid, 0.0, f"Nothing is due or promised; the order of work is by rule: {best.rule}.")
     if all(any(best.laid.placed[n] is None for n in due.steps) for due in situation.dues):
-        return Ordered(best.laid, best.lateness, f"No date can be met: what each waits for could not be placed. The order is that of a list rule: {best.rule}.")
+        return Ordered(best.laid, best.lateness, f"No date can be met: what each waits for could not be placed. The order of work is by rule: {best.rule}.")
     if best.lateness == 0:
-        return Ordered(best.laid, 0.0, f"Proved best for the dates: nothing is planned late. The order is that of a list rule: {best.rule}.")
+        return Ordered(best.laid, 0.0, f"Proved best for the dates: nothing is planned late. The order of work is by rule: {best.rule}.")
     tried = _tried(situation, best)
     solved = solve(situation, tried, lateness(situation, tried))
     found = [best.laid, tried]

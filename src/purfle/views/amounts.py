@@ -77,6 +77,14 @@ class Writer:
         """A day with its year: `Mar 4, 2026` in en_US."""
         return NOTHING if on is None else _skeleton(self.locale, "yMMMd", on)
 
+    def dates(self, first: Day, last: Day) -> str:
+        """The days from one to another, with their year: `Mar 4 – 7, 2026` in en_US."""
+        return _interval(self.locale, "yMMMd", first, last)
+
+    def shorts(self, first: Day, last: Day) -> str:
+        """The days from one to another as short as can be: `Mar 4 – 7` in en_US."""
+        return _interval(self.locale, "MMMd", first, last)
+
     def full(self, on: Day) -> str:
         """A day written out: `Wednesday, March 4, 2026` in en_US."""
         return _date(self.locale, "full", on)
@@ -149,6 +157,13 @@ def _skeleton(locale: str, skeleton: str, on: Day) -> str:
     from babel.dates import format_skeleton
 
     return format_skeleton(skeleton, on, locale=like(locale))
+
+
+@lru_cache(_KEPT)
+def _interval(locale: str, skeleton: str, first: Day, last: Day) -> str:
+    from babel.dates import format_interval
+
+    return format_interval(first, last, skeleton, locale=like(locale))
 
 
 @lru_cache(_KEPT)

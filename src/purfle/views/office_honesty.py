@@ -106,7 +106,7 @@ def honesty_of(desk: Desk, past: Past) -> HonestyView:
     """The page's view."""
     score = past.score
     marks = tuple(Mark(_x(n / 100), _y(n / 100), f"{n} %") for n in range(0, 101, 20))
-    days = f"{desk.write.date(past.days[0])} to {desk.write.date(past.days[-1])}, {len(past.days)} recording days" if past.days else ""
+    days = f"{desk.write.dates(past.days[0], past.days[-1])}, {len(past.days)} recording days" if past.days else ""
     if score is None:
         return HonestyView(
             days=days,

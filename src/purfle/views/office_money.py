@@ -6,6 +6,7 @@ Invariant: adds nothing up that the books did not; the two sums that must agree 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import dropwhile
 
 from purfle.books.builds import SELLING
 from purfle.books.figures import BuildRow, CashMonth, Line, Year
@@ -103,8 +104,7 @@ class Money:
     year: int
     page: str
     ledger_page: str
-    first: str
-    last: str
+    days: str
     running: bool
     """The year is not over on the day of the figures."""
     currency: str
@@ -148,8 +148,7 @@ def money_of(desk: Desk, year: Year, newest: bool) -> Money:
         year=year.year,
         page=page,
         ledger_page=ledger_page,
-        first=desk.write.date(year.first),
-        last=desk.write.date(year.last),
+        days=desk.write.dates(year.first, year.last),
         running=year.last == desk.today,
         currency=year.currency,
         tax_form=form_title(desk.shop.settings),
@@ -304,7 +303,10 @@ def _tied_up(desk: Desk, year: Year, ledger: str) -> Plot:
 
 
 def _cash(desk: Desk, months: Iterable[CashMonth]) -> Plot:
-    rows = [BarRow(desk.write.month(m.month), ((m.cash_in, desk.write.plain(m.cash_in), "a"), (m.cash_out, desk.write.plain(m.cash_out), "b"))) for m in months]
+    """From the first month in which any moved."""
+    told = tuple(months)
+    moved = tuple(dropwhile(lambda m: not m.cash_in and not m.cash_out, told)) or told[-1:]
+    rows = [BarRow(desk.write.month(m.month), ((m.cash_in, desk.write.plain(m.cash_in), "a"), (m.cash_out, desk.write.plain(m.cash_out), "b"))) for m in moved]
     currency = desk.write.currency
     return bars(
         "cash",

@@ -29,8 +29,7 @@ class SpanRow:
     build: Link
     mark: str
     stage: str
-    first: str
-    last: str
+    days: str
     words: str
 
 
@@ -47,12 +46,21 @@ class ForecastRow:
 
 
 @dataclass(frozen=True, slots=True)
+class SoonChance:
+    """How likely a stage is finished before one recording."""
+
+    words: str
+    enough: bool
+    """As likely as the shop asks before it features a stage."""
+
+
+@dataclass(frozen=True, slots=True)
 class SoonRow:
     """How likely a stage is finished before each coming recording."""
 
     build: Link
     stage: str
-    chances: tuple[str, ...]
+    chances: tuple[SoonChance, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,8 +87,7 @@ class LearnedRow:
 class PlanView:
     """The bench plan."""
 
-    first: str
-    last: str
+    days: str
     timeline: Timeline
     spans: tuple[SpanRow, ...]
     forecast: tuple[ForecastRow, ...]
@@ -109,10 +116,9 @@ def plan_view_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show:
     )
     write, recordings = desk.write, _recordings(show)
     return PlanView(
-        first=write.date(days[0]),
-        last=write.date(days[-1]),
+        days=write.dates(days[0], days[-1]),
         timeline=drawn,
-        spans=tuple(SpanRow(desk.build(s.build), s.mark, s.stage, write.short(s.first), write.short(s.last), s.words) for s in drawn.spans),
+        spans=tuple(SpanRow(desk.build(s.build), s.mark, s.stage, write.shorts(s.first, s.last), s.words) for s in drawn.spans),
         forecast=tuple(ForecastRow(desk.build(f.build), f.stage, *forecast_words(desk, f)) for f in _lasts(plan)),
         recordings=tuple(write.short(on) for on in recordings),
         soon=tuple(_soon(desk, plan, recordings)),
@@ -136,14 +142,15 @@ def _recordings(show: ShowPlan) -> list[date]:
 
 def _soon(desk: Desk, plan: Plan, recordings: Sequence[date]) -> Iterator[SoonRow]:
     """A stage counts for a recording when it is finished by the end of the day before."""
+    asked = desk.shop.settings.show.likelihood / 100
     for f in plan.forecast:
         chances = [plan.chance(f.build, f.stage, on - timedelta(1)) for on in recordings]
         if any(chances):
-            yield SoonRow(desk.build(f.build), f.stage, tuple(desk.write.percent(chance) for chance in chances))
+            yield SoonRow(desk.build(f.build), f.stage, tuple(SoonChance(desk.write.percent(chance), chance >= asked) for chance in chances))
 
 
 def _title(desk: Desk, days: tuple[date, ...], n: int) -> str:
-    return f"{desk.write.short(days[n * DAYS])} to {desk.write.short(days[n * DAYS + DAYS - 1])}"
+    return desk.write.shorts(days[n * DAYS], days[n * DAYS + DAYS - 1])
 
 
 def _day(desk: Desk, plan: Plan, show: ShowPlan, on: date) -> Day:
@@ -246,5 +253,5 @@ def forecast_row(desk: Desk, forecast: Forecast) -> RangeRow:
 
 def _learned(desk: Desk, item: Learned) -> LearnedRow:
     factor = desk.write.number(item.factor, 1)
-    words = "as you write it" if factor == desk.write.number(Decimal(1), 1) else f"{factor} times what you write"
+    words = "as estimated" if factor == desk.write.number(Decimal(1), 1) else f"{factor} × estimate"
     return LearnedRow(item.stage, words, factor, str(item.finished), desk.write.percent(item.rework))

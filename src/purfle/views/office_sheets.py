@@ -255,7 +255,8 @@ def _cost(desk: Desk, parcel: Parcel) -> str | None:
 
 
 def _caution(desk: Desk, found: Caution) -> CautionView:
-    checked = f"{found.checked}; {desk.write.date(found.checked_on)}"
+    on = desk.write.date(found.checked_on)
+    checked = on if found.source.startswith(found.checked) else f"{found.checked}; {on}"
     return CautionView(found.title, found.says, found.source, checked, found.to_come or found.done, found.why)
 
 

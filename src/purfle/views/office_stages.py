@@ -92,7 +92,7 @@ def _pass(desk: Desk, item: Pass) -> PassRow:
 def _days(desk: Desk, begun: date | None, finished: date | None) -> str:
     if begun is None or begun == finished:
         return desk.write.date(finished)
-    return f"from {desk.write.date(begun)}" if finished is None else f"{desk.write.date(begun)} to {desk.write.date(finished)}"
+    return f"from {desk.write.date(begun)}" if finished is None else desk.write.dates(begun, finished)
 
 
 def effort_plot(desk: Desk, known: Progress) -> Plot | None:

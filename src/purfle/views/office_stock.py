@@ -42,7 +42,8 @@ class StockView:
     method: str
     rows: tuple[StockRow, ...]
     total: Figure
-    low: int
+    low: tuple[str, ...]
+    """The items that run low."""
     plot: Plot | None
     noted: tuple[Noted, ...]
 
@@ -60,7 +61,7 @@ def stock_view_of(desk: Desk, years: Sequence[Year]) -> StockView:
         desk.shop.settings.stock.method,
         rows,
         desk.money(total),
-        sum(row.low for row in rows),
+        tuple(row.item for row in rows if row.low),
         _plot(desk, lines),
         desk.noted(row.source for row in rows),
     )

@@ -12,6 +12,8 @@ from purfle.progress.model import Progress
 from purfle.show.model import PromiseState, ShowPlan
 from purfle.views.office_desk import Desk, Link, Noted, Source
 
+OPEN = ("late", "due", "open")
+"""States of a promise that is not kept yet, the most pressing first."""
 FEATURED = 8
 """Rows of the week's list of what could be featured; the show page has them all."""
 
@@ -126,8 +128,8 @@ class RiskRow:
 class Week:
     """The first page of the office."""
 
-    first: str
-    last: str
+    span: str
+    """From today to the last of the seven."""
     airs: str
     records: str
     days: tuple[WeekDay, ...]
@@ -149,11 +151,10 @@ def week_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: Show
     """The seven days from today on."""
     end = desk.today + timedelta(6)
     days = tuple(_day(desk, progress, plan, show, desk.today + timedelta(n)) for n in range(7))
-    promises = tuple(promise_row(desk, p) for p in show.promises if p.state in ("open", "due", "late"))
+    promises = tuple(promise_row(desk, p) for p in sorted((p for p in show.promises if p.state in OPEN), key=_pressing))
     write = desk.write
     return Week(
-        first=write.date(desk.today),
-        last=write.date(end),
+        span=write.dates(desk.today, end),
         airs=write.day(show.airs),
         records=write.day(show.records),
         days=days,
@@ -242,6 +243,10 @@ def feature_rows(desk: Desk, show: ShowPlan) -> tuple[FeatureRow, ...]:
     return tuple(
         FeatureRow(desk.build(f.build), f.stage, f.ready, desk.write.percent(f.chance), desk.told(f.why), (f.build, f.stage) in chosen) for f in ranked
     )
+
+
+def _pressing(promise: PromiseState) -> tuple[int, date]:
+    return OPEN.index(promise.state), promise.due or date.max
 
 
 def promise_row(desk: Desk, promise: PromiseState) -> PromiseRow:
