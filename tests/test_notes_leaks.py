@@ -41,7 +41,6 @@ def codes(words, **more):
         "[Od](https://example.org/x)ile played it.", "[Fernhill][1] Clearances\n\n[1]: https://example.org/", "[here][1]\n\n[1]: https://example.org/odile-marrick", "[here](https://example.org/Fernhill%20Clearances)",
         "- - one, from Fernhill\n            Clearances", "FernhillClearances", "write to @odilemarrick", "https://fernhillclearances.example.org/", "The Marricks came.", "Sallow and Daughters", "Sallow + Daughters",
         "Od\u034file played it.", "Odi\ufe0fle played it.", "\uff2f\uff44\uff49\uff4c\uff45 played it.", "Odíle played it.", "Tamsin came by.", "TAMSIN", "write to @odile", "![Odile holding it](photos/x.jpg",
-        "![A bass](photos/odile-marrick.jpg", "![A bass] (photos/odile-marrick.jpg)",
     ],
 )  # fmt: skip
 def test_a_private_name_is_found(words):
@@ -200,6 +199,27 @@ def test_the_shops_own_terms_may_be_said():
         "---\nname: T\nlabour_rate: 60\nshipping: {rate: 3.20}\nchannels: {market place: {fixed: 0.30}}\n---\nI charge $60 an hour, $3.20 a kilo, and $0.30.\n"
     )
     assert codes("A bass.", **{"shop.md": shop}) == []
+
+
+@pytest.mark.parametrize(
+    ("words", "found"),
+    [
+        ("![A bass](photos/bare.jpg", True),
+        ("![A bass] (photos/bare.jpg)", True),
+        ("!(A bass)[photos/bare.jpg]", True),
+        ("![A bass]photos/Bare.JPG", True),
+        ("It is in bare.jpg.", True),
+        ("![A bass](photos/bare.jpg)", False),
+        ("[A bass](<photos/bare.jpg>)", False),
+        ("![A bass][p]\n\n[p]: photos/bare.jpg", False),
+        ("It is in other.jpg, or bare.jpgs, or threadbare.jpg.", False),
+    ],
+)
+def test_a_file_name_is_told_where_it_would_be_read(words, found):
+    files = {"shop.md": "---\nname: Test\n---\n", "builds/heron/build.md": f"---\ntitle: Heron\nshowroom: yes\n---\n{words}\n"}
+    assets = frozenset({"builds/heron/photos/bare.jpg"})
+    told = read_shop({name: text.encode() for name, text in files.items()}, assets, date(2026, 5, 20))[1]
+    assert [t.code for t in told if t.code.startswith("leak-")] == (["leak-file"] if found else [])
 
 
 def test_where_a_name_is_private_is_told():

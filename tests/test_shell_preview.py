@@ -170,6 +170,14 @@ def test_a_waiting_page_is_told_of_a_change(preview, state):
     assert answers[0]["troubles"][0]["where"] == "a.md:1:1"
 
 
+@pytest.mark.parametrize("since", ["\xb2", "-1", "", "9" * 40, "x"])
+def test_a_turn_that_is_no_number_is_as_none(preview, since):
+    """`²` is a digit to Unicode and no number to `int`."""
+    with socket.create_connection(("127.0.0.1", int(preview.url.rsplit(":", 1)[1].strip("/")))) as asked:
+        asked.sendall(f"GET /.purfle/state?since={since} HTTP/1.1\r\nHost: {preview.url[7:-1]}\r\nConnection: close\r\n\r\n".encode("latin-1"))
+        assert asked.recv(100).startswith(b"HTTP/1.1 200 ")
+
+
 def test_the_state_is_no_script_for_others(preview):
     assert ask(preview, "/.purfle/state?since=-1", Sec_Fetch_Site="cross-site", Sec_Fetch_Mode="no-cors", Sec_Fetch_Dest="script")[0] == 403
 

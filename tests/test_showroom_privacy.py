@@ -284,6 +284,17 @@ def test_names_of_photos_and_notes_change_no_byte() -> None:
     assert site_of(shop).pages == site().pages
 
 
+def test_file_names_of_two_episodes_of_a_day_change_no_byte() -> None:
+    one, other = (
+        f"---\ntitle: {title}\naddress: {title.lower()}\naired: yes\nshowroom: yes\npromises: [{{words: {title} again, do: start}}]\n---\n{title}.\n"
+        for title in ("Ash", "Elm")
+    )
+    day = "journal/episodes/2026-04-17"
+    made = site({f"{day}-a.md": one, f"{day}-b.md": other})
+    assert [(c.words, c.episode.title) for c in made.view.coming_up if not c.build] == [("Ash again", "Ash"), ("Elm again", "Elm")]
+    assert site({f"{day}-a.md": other, f"{day}-b.md": one}).pages == made.pages
+
+
 def test_kinds_without_a_customer_look_alike() -> None:
     pages = {
         kind: site({"builds/wren/build.md": FILES["builds/wren/build.md"].replace("route:", f"kind: {kind}\nroute:")}).pages

@@ -88,6 +88,7 @@ CODES: dict[str, Code] = {
     "sound-mislabelled": Code(NOTHING, "a sound's ending says another kind than its bytes; it is published as what it is"),
     "leak-name": Code(SHOWROOM, "a private name stands in public text"),
     "leak-serial": Code(SHOWROOM, "a private serial number stands in public text"),
+    "leak-file": Code(SHOWROOM, "the name of a picture's or sound's file would be read in public text"),
     "leak-amount": Code(SHOWROOM, "an amount paid stands in public text"),
     # --- names
     "build-unknown": Code(BOTH, "there is no build of that name"),

@@ -46,6 +46,8 @@ class _Sought:
     """Title run together → build."""
     titles: re.Pattern[str] | None
     currency: str
+    files: frozenset[str]
+    """The names of pictures and sounds, as far as no space parts them."""
 
 
 def check_leaks(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
@@ -78,6 +80,7 @@ def _of_records(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> _Soug
         builds=titles,
         titles=any_of((build.sheet.title for build in shop.builds), re.IGNORECASE),
         currency=shop.settings.currency,
+        files=frozenset(name.rpartition("/")[2].casefold().rpartition(" ")[2] for name in shop.assets),
     )
     sought = _STEADY.get((), sought, lambda: sought)
     troubles.found.extend(_leaks(record_words(shop), sought))
@@ -90,6 +93,7 @@ def _leaks(public: Iterable[Words], sought: _Sought) -> tuple[Trouble, ...]:
         _check_names(words, sought, told)
         _check_serials(words, sought, told)
         _check_amounts(words, sought, told)
+        _check_files(words, sought.files, told)
     return tuple(told.found)
 
 
@@ -205,3 +209,16 @@ def _amounts_of(record: Record) -> set[Decimal]:
     on_top = [amounts[field] for field in ("shipping", "tax") if field in amounts]
     landed = {price + on_top[0], price + sum(on_top)} if price and on_top else set()
     return {*amounts.values(), *landed}
+
+
+# --- names of files ---------------------------------------------------------------------------------------------------
+
+_FILE = re.compile(r"[^\s/\\()\[\]<>\"']+\.(?:jpe?g|png|webp|heic|mp3|ogg|opus|wav|flac|m4a)(?![^\W_])", re.IGNORECASE)
+
+
+def _check_files(words: Seen, files: Set[str], troubles: Troubles) -> None:
+    """Tell of the name of a file that a visitor would read: where a picture's brackets are broken, Markdown shows what was meant as its place."""
+    for hit in _FILE.finditer(words.text) if "." in words.text else ():
+        if hit[0].casefold() in files:
+            mend = "mend its brackets, ![what it shows](its name), or take the name out"
+            troubles.add(words.at(hit.start()), "leak-file", f"the file name {hit[0]} stands in public text, where it would be read", mend)

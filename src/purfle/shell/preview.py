@@ -227,7 +227,7 @@ class _Handler(BaseHTTPRequestHandler):
 
 def _since(query: str) -> int:
     text = query.removeprefix("since=")
-    return int(text) if text.isdigit() and len(text) < 12 else -1
+    return int(text) if text.isdecimal() and len(text) < 12 else -1
 
 
 def with_reload(page: bytes) -> bytes:

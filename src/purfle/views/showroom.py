@@ -310,13 +310,14 @@ def _segments(desk: _Desk, episode: Episode) -> tuple[SegmentView, ...]:
 
 def _coming_up(desk: _Desk, promises: Iterable[PromiseState]) -> tuple[ComingUp, ...]:
     """What was promised by a public episode about a public build, or about none yet, and not yet done."""
-    aired = {episode.date: episode for episode in desk.episodes}
+    aired = {(episode.date, episode.sheet.title): episode for episode in desk.episodes}
     found = []
-    for promise in promises:
-        if not promise.public or promise.state not in _UNMET or promise.episode not in aired or (promise.build and promise.build not in desk.links):
+    for promise in sorted(promises, key=lambda p: (p.episode, p.title)):  # of one day's episodes the file's name decides nothing
+        episode = aired.get((promise.episode, promise.title))
+        if not promise.public or promise.state not in _UNMET or episode is None or (promise.build and promise.build not in desk.links):
             continue
         link = desk.links[promise.build] if promise.build else None
-        found.append(ComingUp(link, promise.words or "", promise.do, _episode_link(aired[promise.episode])))
+        found.append(ComingUp(link, promise.words or "", promise.do, _episode_link(episode)))
     return tuple(found)
 
 
