@@ -193,7 +193,7 @@ def _code(lines: Sequence[str]) -> dict[int, bool]:
 
 PICTURE = re.compile(
     r"!\[(?P<alt>(?:[^\[\]\\]|\\[\s\S]|\[(?:[^\[\]\\]|\\[\s\S]|\[[^\[\]]*\])*\])*)\]"
-    r"(?:\(\s*(?P<src><[^>\n]{0,2000}>|[^\s)]{0,2000}+)(?P<rest>[^)]{0,1000}+)\)|\[(?P<ref>[^\]]*)\])"
+    r"(?:\(\s*(?P<src><[^>\n]{0,2000}>|[^\s)]{0,2000}+)(?P<rest>(?:[^)\n]|\n(?![ \t]*\n)){0,1000}+)\)|\[(?P<ref>[^\]]*)\])"
 )
 """A picture. What can't be one is given up soon, wherever in a text of nothing but beginnings."""
 _REFERENCE = re.compile(r"^ {0,3}\[([^\]]+)\]:\s*(<[^>\n]*>|\S+)", re.MULTILINE)

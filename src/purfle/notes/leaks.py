@@ -213,12 +213,13 @@ def _amounts_of(record: Record) -> set[Decimal]:
 
 # --- names of files ---------------------------------------------------------------------------------------------------
 
-_FILE = re.compile(r"[^\s/\\()\[\]<>\"']+\.(?:jpe?g|png|webp|heic|mp3|ogg|opus|wav|flac|m4a)(?![^\W_])", re.IGNORECASE)
+_FILE = re.compile(r"(?<![^\s()\[\]<>\"'=|])[^\s()\[\]<>\"'=|]{1,300}\.(?:jpe?g|png|webp|hei[cf]|mp3|ogg|opus|wav|flac|m4a)(?![^\W_])", re.IGNORECASE)
+_BRACKETS = frozenset("[](<>\"'=|")
 
 
 def _check_files(words: Seen, files: Set[str], troubles: Troubles) -> None:
-    """Tell of the name of a file that a visitor would read: where a picture's brackets are broken, Markdown shows what was meant as its place."""
+    """Tell of a file that was to be shown and whose name a visitor would read: where a picture's brackets are broken, Markdown shows them as they are."""
     for hit in _FILE.finditer(words.text) if "." in words.text else ():
-        if hit[0].casefold() in files:
-            mend = "mend its brackets, ![what it shows](its name), or take the name out"
+        if words.before(hit.start()) in _BRACKETS and hit[0].rpartition("/")[2].casefold() in files:
+            mend = f"write ![what it shows]({hit[0]}), or name it in other words"
             troubles.add(words.at(hit.start()), "leak-file", f"the file name {hit[0]} stands in public text, where it would be read", mend)

@@ -47,7 +47,14 @@ class Seen:
 
     def at(self, position: int) -> Place:
         """The place in the note of a letter that is seen."""
-        return self._lines.place(position if self.starts is None else self.starts[position], self.written.at)
+        return self._lines.place(self._start(position), self.written.at)
+
+    def before(self, position: int) -> str:
+        """The sign that was written before a letter that is seen, whatever space stands between; empty for none."""
+        return self.written.text[: self._start(position)].rstrip(" ")[-1:]
+
+    def _start(self, position: int) -> int:
+        return position if self.starts is None else self.starts[position]
 
 
 def seen(words: Words) -> Seen:

@@ -56,7 +56,13 @@ def read_shop(files: Mapping[str, bytes], assets: Iterable[str], today: date) ->
         names=context.names,
     )
     check(shop, troubles)
-    return shop, tuple(sorted(set(troubles.found)))
+    return shop, tuple(sorted(_once_each(troubles.found)))
+
+
+def _once_each(told: Iterable[Trouble]) -> set[Trouble]:
+    """What was told, less what is told at the very place as something worse: a picture that is not shown, and whose name would be read."""
+    read = {trouble.place for trouble in told if trouble.code == "leak-file"}
+    return {trouble for trouble in told if trouble.code != "picture-unshown" or trouble.place not in read}
 
 
 _ASSETS, _NAMES = Latest(), Latest()
