@@ -21,7 +21,7 @@ from purfle.show.model import AirIncome, Shot, ShowPlan
 from purfle.views.amounts import NOTHING
 from purfle.views.office_builds import WAY, Sheet, costs_of, total_of
 from purfle.views.office_desk import Desk, Figure, Noted, Source, plain
-from purfle.views.office_money import LedgerLine, ledger_line
+from purfle.views.office_ledger import LedgerLine, ledger_line
 from purfle.views.office_show_sheets import clock
 from purfle.views.office_stages import StageRow, effort_plot, forecast_plot, stage_rows
 from purfle.views.plots import Plot

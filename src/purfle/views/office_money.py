@@ -1,4 +1,4 @@
-"""The money pages: what a year came to, and every line behind it.
+"""The money pages: what a year came to; every line behind it is in `office_ledger`.
 
 Invariant: adds nothing up that the books did not; the two sums that must agree are the books' own figures side by side.
 """
@@ -9,10 +9,11 @@ from decimal import Decimal
 from itertools import dropwhile
 
 from purfle.books.builds import SELLING
-from purfle.books.figures import BuildRow, CashMonth, Line, Year
+from purfle.books.figures import BuildRow, CashMonth, Year
 from purfle.books.taxforms import form_title
 from purfle.views.office_decisions import BreakEvenView, break_even_view
-from purfle.views.office_desk import Desk, Figure, Link, Noted, Source, plain
+from purfle.views.office_desk import Desk, Figure, Link, plain
+from purfle.views.office_ledger import Ledger, account_id, ledger_of
 from purfle.views.plots import BarRow, Plot, bars
 
 
@@ -57,44 +58,6 @@ class CollectionLine:
     proceeds: Figure
     gain: Figure
     counted: Figure
-
-
-@dataclass(frozen=True, slots=True)
-class LedgerLine:
-    """One line of an account."""
-
-    date: str
-    what: str
-    build: Link | None
-    amount: Figure
-    source: Source | None
-
-
-@dataclass(frozen=True, slots=True)
-class Account:
-    """All lines that ended in one place."""
-
-    id: str
-    name: str
-    total: Figure
-    lines: tuple[LedgerLine, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Chapter:
-    """The accounts of one kind."""
-
-    id: str
-    name: str
-    accounts: tuple[Account, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Ledger:
-    """Every line behind a year's figures."""
-
-    chapters: tuple[Chapter, ...]
-    noted: tuple[Noted, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,7 +143,7 @@ def money_of(desk: Desk, year: Year, newest: bool) -> Money:
         hours=desk.write.hours(year.hours),
         per_hour=desk.money(year.profit_per_hour),
         estimated=year.estimated,
-        ledger=_ledger(desk, year.lines),
+        ledger=ledger_of(desk, year.lines),
         break_even=break_even_view(desk, year),
     )
 
@@ -189,7 +152,7 @@ def _statement(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]
     spent = sum((line.amount for line in year.expenses), Decimal(0))
     expenses = [
         StatementLine(
-            e.kind, desk.money(e.amount, f"expense: {e.kind}" in year.estimates, f"{ledger}#{_account_id('expenses', e.kind)}"), "part", e.form_line or ""
+            e.kind, desk.money(e.amount, f"expense: {e.kind}" in year.estimates, f"{ledger}#{account_id('expenses', e.kind)}"), "part", e.form_line or ""
         )
         for e in year.expenses
     ]
@@ -351,27 +314,3 @@ def _build(desk: Desk, row: BuildRow) -> YearBuild:
         days=days,
         carried=desk.money(row.carried),
     )
-
-
-def _ledger(desk: Desk, lines: tuple[Line, ...]) -> Ledger:
-    books: dict[str, dict[str, list[Line]]] = {}
-    for line in lines:
-        books.setdefault(line.book, {}).setdefault(line.account, []).append(line)
-    chapters = tuple(
-        Chapter(plain(book), book, tuple(_account(desk, book, name, found) for name, found in accounts.items())) for book, accounts in sorted(books.items())
-    )
-    return Ledger(chapters, desk.noted(row.source for chapter in chapters for account in chapter.accounts for row in account.lines))
-
-
-def _account_id(book: str, account: str) -> str:
-    return f"{plain(book)}.{plain(account)}"
-
-
-def _account(desk: Desk, book: str, name: str, lines: list[Line]) -> Account:
-    total = sum((line.amount for line in lines), Decimal(0))
-    return Account(_account_id(book, name), name, desk.money(total, any(line.estimated for line in lines)), tuple(ledger_line(desk, line) for line in lines))
-
-
-def ledger_line(desk: Desk, line: Line) -> LedgerLine:
-    """A line of an account with its note."""
-    return LedgerLine(desk.write.date(line.date), line.what, desk.build_or_none(line.build), desk.money(line.amount, line.estimated), desk.source(line.source))
