@@ -19,7 +19,7 @@ from purfle.bench.model import AtRisk, Forecast, Plan
 from purfle.books.decisions import Contribution
 from purfle.books.figures import BuildRow, Line, Quote, Year
 from purfle.progress.model import Progress
-from purfle.show.model import AirIncome, LineUpEpisode, PromiseState, Shot, ShowPlan
+from purfle.show.model import AirIncome, LineUpEpisode, PromiseRisk, PromiseState, Shot, ShowPlan
 
 SCHEMA = 1
 Answer = dict[str, Any]
@@ -252,7 +252,7 @@ def week(plan: Plan, show: ShowPlan) -> Answer:
         "order": [{"build": o.build, "part": o.part, "by": day(o.by), "needed": day(o.needed), "late": o.late} for o in plan.order if o.by <= last],
         "feature": [{"build": f.build, "stage": f.stage, "ready": f.ready, "chance": fixed(f.chance), "why": f.why} for f in show.feature],
         "promises": [promise(p) for p in open_promises(show)],
-        "at_risk": due_dates(plan.at_risk),
+        "at_risk": [*due_dates(plan.at_risk), *(promise_risk(r) for r in show.at_risk)],
         "forecast": [
             {"build": f.build, "stage": f.stage, "p10": day(f.p10), "p50": day(f.p50), "p80": day(f.p80), "p95": day(f.p95), "by": by_recordings(plan, show, f)}
             for f in plan.forecast
@@ -265,7 +265,12 @@ def week(plan: Plan, show: ShowPlan) -> Answer:
 
 def due_dates(dates: Sequence[AtRisk]) -> list[Answer]:
     """Due dates and promised days, each with how likely it is kept."""
-    return [{"build": r.build, "stage": r.stage, "due": day(r.due), "chance": fixed(r.chance), "late_by": r.late_by} for r in dates]
+    return [{"build": r.build, "stage": r.stage, "due": day(r.due), "chance": fixed(r.chance), "late_by": r.late_by, "why": None} for r in dates]
+
+
+def promise_risk(r: PromiseRisk) -> Answer:
+    """A promise that can't be kept in time as things are, though the bench could."""
+    return {"build": r.build, "stage": r.stage, "due": day(r.due), "chance": fixed(r.chance), "late_by": None, "why": r.why}
 
 
 def by_recordings(plan: Plan, show: ShowPlan, forecast: Forecast) -> list[Answer]:

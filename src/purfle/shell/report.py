@@ -60,10 +60,11 @@ def week(plan: Plan, show: ShowPlan, out: Printer) -> None:
         out.title("Order")
         out.table(("by", "part", "build", "needed", ""), [(on(o.by), o.part, o.build, on(o.needed), "late" if o.late else "") for o in orders])
     _show(show, last, out)
-    if plan.at_risk:
+    if plan.at_risk or show.at_risk:
         out.title("At risk")
-        risks = [(r.build, r.stage or "all of it", on(r.due), percent(r.chance), "beyond" if r.late_by is None else f"{r.late_by} d") for r in plan.at_risk]
-        out.table(("build", "stage", "due", "chance", "late by"), risks, frozenset({3, 4}))
+        dates = [(r.build, r.stage or "all of it", on(r.due), percent(r.chance), "beyond" if r.late_by is None else f"{r.late_by} d", "") for r in plan.at_risk]
+        told = [(r.build, r.stage, on(r.due), percent(r.chance), "", r.why) for r in show.at_risk]
+        out.table(("build", "stage", "due", "chance", "late by", ""), [*dates, *told], frozenset({3, 4}))
     if plan.forecast:
         out.title("Forecast: the day by which it is finished, by likelihood")
         rows = [(f.build, f.stage, *(d.isoformat() if d else "beyond" for d in (f.p10, f.p50, f.p80, f.p95))) for f in plan.forecast]

@@ -70,6 +70,19 @@ class PromiseState:
 
 
 @dataclass(frozen=True, slots=True)
+class PromiseRisk:
+    """A promise that nothing ready keeps, for a reason the bench plan does not see."""
+
+    build: str
+    stage: str
+    due: date
+    """The last day of work that can be seen in the episode that should keep it."""
+    chance: Decimal
+    """Likelihood that it is kept, 0 to 1."""
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class Gift:
     """Something in a build that was given, so that showing it asks for a disclosure."""
 
@@ -233,5 +246,7 @@ class ShowPlan:
     """Filming and editing hours of the year to date."""
     shot_days: tuple[ShotDay, ...] = ()
     """The coming days on which there is something to film."""
+    at_risk: tuple[PromiseRisk, ...] = ()
+    """Promises that are not on the plan's list and can't be kept in time as things are."""
     bulletins_left: int = 0
     """How many bulletins this week still wants, by the shop's rhythm."""

@@ -19,6 +19,7 @@ from purfle.show.model import LineUpEpisode, ShowPlan
 from purfle.show.planned import BenchPlan
 from purfle.show.promises import promises_of
 from purfle.show.ready import Scene, feature
+from purfle.show.risks import promise_risks
 from purfle.show.run_sheets import run_sheets
 from purfle.show.shot_days import shot_days
 from purfle.show.shots import shots_of
@@ -43,6 +44,7 @@ def plan_show(
         air_income=air_income(shop, today),
         show_hours=show_hours(shop, today),
         shot_days=shot_days(scene.shots, plan, today),
+        at_risk=promise_risks(scene),
         bulletins_left=left_this_week(shop, today),
     )
     return result, faults_of(shop, progress, today)

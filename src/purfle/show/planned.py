@@ -37,12 +37,28 @@ class PlannedDay(Protocol):
         """What is planned for it."""
 
 
+class DateAtRisk(Protocol):
+    """A due date or promised stage that may not be met."""
+
+    @property
+    def build(self) -> str:
+        """The build's id."""
+
+    @property
+    def stage(self) -> str | None:
+        """The promised stage; None for the build's own due date."""
+
+
 class BenchPlan(Protocol):
     """The bench plan, as far as the show reads it."""
 
     @property
     def days(self) -> Sequence[PlannedDay]:
         """From today on."""
+
+    @property
+    def at_risk(self) -> Sequence[DateAtRisk]:
+        """The dates that the bench may not meet."""
 
     def chance(self, build: str, stage: str, day: date) -> Decimal:
         """Likelihood, 0 to 1, that the stage is finished by the end of `day`."""

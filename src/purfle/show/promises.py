@@ -114,24 +114,26 @@ def finish_days(shop: Shop, progress: Mapping[str, Progress], promises: tuple[Pr
     """
     asked = []
     for promise in promises:
-        stage = _stage_of(progress.get(promise.build or ""), promise.do)
+        stage = stage_of(progress.get(promise.build or ""), promise.do)
         if promise.state in UNMET and promise.due and promise.build and stage:
             asked.append((promise.build, stage, min(promise.due, today + _FARTHEST)))
-    coming = _still_to_make(shop, today, max((due for _, _, due in asked), default=today))
-    return tuple(dict.fromkeys((build, stage, _last_day(coming, due)) for build, stage, due in asked))
+    coming = still_to_make(shop, today, max((due for _, _, due in asked), default=today))
+    return tuple(dict.fromkeys((build, stage, last_in_time(coming, due).cut_off) for build, stage, due in asked))
 
 
-def _still_to_make(shop: Shop, today: date, until: date) -> tuple[Slot, ...]:
+def still_to_make(shop: Shop, today: date, until: date) -> tuple[Slot, ...]:
     """The episodes that today's work can still be shown in, at least as far as a day."""
     weeks = (until - today).days // 7 + len(shop.episodes) + shop.settings.show.lead.days // 7 + 3
     return tuple(slot for slot in slots(shop, today, weeks) if slot.cut_off >= today)
 
 
-def _last_day(coming: Sequence[Slot], due: date) -> date:
-    return max((slot.cut_off for slot in coming if slot.airs <= due), default=min(slot.cut_off for slot in coming))
+def last_in_time(coming: Sequence[Slot], due: date) -> Slot:
+    """The last of the coming episodes that airs by a day; the first of them when none does."""
+    return max((slot for slot in coming if slot.airs <= due), key=lambda slot: slot.cut_off, default=coming[0])
 
 
-def _stage_of(progress: Progress | None, do: str) -> str | None:
+def stage_of(progress: Progress | None, do: str) -> str | None:
+    """The stage of the build's route that a promise to `do` asks for; None for one it has not."""
     if progress is None or not progress.stages:
         return None
     names = [s.stage.name for s in progress.stages]

@@ -122,6 +122,8 @@ class RiskRow:
     due: str
     chance: str
     late: str
+    why: str = ""
+    """Why nothing ready keeps a promise, where that is not the bench."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +167,7 @@ def week_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: Show
         feature=feature_rows(desk, show)[:FEATURED],
         feature_more=max(0, len(show.feature) - FEATURED),
         promises=promises,
-        at_risk=risk_rows(desk, plan),
+        at_risk=risk_rows(desk, plan, show),
         noted=desk.noted([*(t.source for d in days for t in d.tasks), *(p.source for p in promises)]),
     )
 
@@ -263,9 +265,11 @@ def promise_row(desk: Desk, promise: PromiseState) -> PromiseRow:
     )
 
 
-def risk_rows(desk: Desk, plan: Plan) -> tuple[RiskRow, ...]:
-    """Dates at risk, the least likely first."""
-    return date_rows(desk, sorted(plan.at_risk, key=lambda r: (r.chance, r.due, r.build)))
+def risk_rows(desk: Desk, plan: Plan, show: ShowPlan) -> tuple[RiskRow, ...]:
+    """Dates at risk, the least likely first; then promises that can't be kept though the bench could."""
+    write = desk.write
+    told = (RiskRow(desk.build(r.build), r.stage, write.date(r.due), write.percent(r.chance), "", desk.told(r.why)) for r in show.at_risk)
+    return (*date_rows(desk, sorted(plan.at_risk, key=lambda r: (r.chance, r.due, r.build))), *told)
 
 
 def date_rows(desk: Desk, dates: Iterable[AtRisk]) -> tuple[RiskRow, ...]:

@@ -1,0 +1,65 @@
+"""Promises that can't be kept in time for a reason the bench does not see: airs Friday 6 March, recorded Tuesday 3 March, so Monday 2 March counts."""
+
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from show_texts import SHOP, TODAY, build, episode, note, plan_of, show_of
+
+from purfle.bench.model import AtRisk
+from purfle.compile import Analysis
+from purfle.shell import contract
+from purfle.views.office import office_of
+from purfle.views.office_troubles import Held
+
+PROMISED = {"journal/episodes/2026-02-27.md": episode("promises: [{build: heron, do: mask, in: next}]")}
+DONE = note("bench: [{stage: strip, hours: 1, finished: yes}, {stage: prime, hours: 1, finished: yes}, {stage: mask, hours: 1, finished: yes}]")
+MISSED = {"builds/heron/2026-02-20.md": DONE}
+FILMED = {"builds/heron/2026-02-20.md": DONE.replace("bench:", "shots: [bare wood, the tape coming off]\nbench:")}
+
+
+def risks(files, plan=None):
+    return [(r.build, r.stage, r.due, r.chance, r.why) for r in show_of(files, plan=plan)[0].at_risk]
+
+
+@pytest.mark.parametrize(
+    ("files", "why"),
+    [
+        (FILMED, None),
+        (MISSED, "the shot “the tape coming off” was missed"),
+        ({**FILMED, "builds/heron/build.md": build(showroom="no")}, "its sheet says showroom: no"),
+        ({**FILMED, "builds/heron/build.md": build("commission: {customer: Ada, price: 90}")}, "the customer has not agreed that it is shown"),
+    ],
+)
+def test_what_the_bench_does_not_see(files, why):
+    assert risks({**PROMISED, **files}) == ([] if why is None else [("heron", "mask", TODAY, 0, why)])
+
+
+def test_a_later_stage_that_is_ready_keeps_it():
+    """Colour follows the masking; it is nine tenths likely by the day before recording."""
+    assert risks({**PROMISED, **MISSED}, plan_of(chances=(("heron", "colour", "2026-03-02", 90),))) == []
+
+
+def test_what_the_plan_tells_is_not_told_twice():
+    """Nothing is finished. The asked likelihood is 80 %: the bench tells what is less likely, the show what it does not."""
+    plan = plan_of(chances=(("heron", "mask", "2026-03-02", 70),))
+    assert risks(PROMISED, plan) == [("heron", "mask", TODAY, Decimal("0.7"), "70 % likely to be finished by 2026-03-02; you ask for 80 %")]
+    assert risks(PROMISED, replace(plan, at_risk=(AtRisk("heron", TODAY, Decimal("0.7"), 1, "mask"),))) == []
+
+
+def test_a_promise_is_judged_in_the_episode_that_names_it():
+    """Its file names the piece for the 13th, so the promise of the 20th is judged there: recorded on the 10th, work until the 9th counts."""
+    made = {"journal/episodes/2026-02-27.md": episode("promises: [{build: heron, do: mask, by: 2026-03-20}]")}
+    named = {"journal/episodes/2026-03-13.md": episode("segments: [{build: heron, stage: mask}]", aired=False)}
+    assert risks({**made, **named, **FILMED}) == []
+    assert risks({**made, **named, **MISSED}) == [("heron", "mask", date(2026, 3, 9), 0, "the shot “the tape coming off” was missed")]
+
+
+def test_it_is_told_beside_the_plan_s():
+    shop = {"shop.md": SHOP, "builds/heron/build.md": build(showroom="no"), **PROMISED, **FILMED}
+    found = Analysis({name: text.encode() for name, text in shop.items()}, frozenset(), TODAY)
+    (risk,) = contract.week(found.plan, found.show)["at_risk"]
+    assert (risk["build"], risk["stage"], risk["chance"], risk["why"]) == ("heron", "mask", "0.00", "its sheet says showroom: no")
+    view = office_of(found.shop, found.books, found.progress, found.plan, found.show, (), TODAY, found.lines, Held(None, None)).week
+    assert [(r.stage, r.why) for r in view.at_risk] == [("mask", "its sheet says showroom: no")]
