@@ -183,6 +183,14 @@ def test_a_file_changed_just_now_is_opened_again(shop, monkeypatch):
     assert read_folder(shop, before).files["builds/heron/build.md"] == b"c"
 
 
+def test_a_file_changed_just_now_and_gone_by_the_next_look_is_missed(shop, monkeypatch):
+    now, lstat, note = time.time_ns(), os.lstat, shop / "journal/2026-03-14.md"
+    monkeypatch.setattr(stamps.os, "lstat", lambda path, **more: Standing(lstat(path, **more), now if str(path).endswith(note.name) else 0))
+    before = read_folder(shop)
+    note.unlink()
+    assert read_folder(shop, before) == read_folder(shop)
+
+
 class Standing:
     """What is told of a file by a clock that does not tick."""
 

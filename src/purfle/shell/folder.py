@@ -36,6 +36,13 @@ class Part:
     folders: list[str] = field(default_factory=list)
     troubles: list[Trouble] = field(default_factory=list)
 
+    unsettled: list[str] = field(default_factory=list)
+    """Names of which it is not sure what became: one of them may be gone by the next look."""
+
+    def stands(self, numbers: Mapping[str, int]) -> bool:
+        """Whether it surely holds what it held: by name, the numbers that stand there now."""
+        return not self.unsettled and numbers.keys() == self.met.keys() and all(number == self.met[name][0] for name, number in numbers.items())
+
 
 class _Kind(Enum):
     OTHER = auto()
@@ -141,7 +148,7 @@ def _part(scan: _Scan, folder: str, read: _Reader) -> Part:
     except OSError as error:
         return Part({}, troubles=[_unreadable(folder, error)])
     known, met = scan.before.get(folder, _UNKNOWN), dict(zip(seen.names, seen.numbers, strict=True))
-    if met.keys() == known.met.keys() and all(number == known.met[name][0] for name, number in met.items()):
+    if known.stands(met):
         return known
     return _assembled(folder, _met(scan, folder, met, known, read), seen.late)
 
@@ -166,7 +173,9 @@ def _assembled(folder: str, met: Iterable[tuple[str, int, _Outcome]], late: Cont
     sure: dict[str, tuple[int, _Outcome]] = {}
     part = Part(sure)
     for name, number, outcome in met:
-        if name not in late and not isinstance(outcome, Trouble):
+        if name in late or isinstance(outcome, Trouble):
+            part.unsettled.append(name)
+        else:
             sure[name] = number, outcome
         if isinstance(outcome, bytes):
             part.files[f"{folder}/{name}"] = outcome
