@@ -197,6 +197,16 @@ def test_outside_work_is_back_on_the_day_the_plan_has_it() -> None:
     assert [c.until for c in overdue.curing] == [date(2026, 3, 3)] and _last_day(overdue, "wren", "fit") == 1
 
 
+def test_work_that_was_sent_off_and_said_to_be_finished_comes_back_by_likelihood_too() -> None:
+    """The hands are done; the 7 to 18 days are not over after four. The whole build is not sooner done than they are."""
+    stages = "stages: [{stage: plating, hours: 0.5, wait: [7, 10, 18]}, {stage: fit, hours: 1}]"
+    sent = {"builds/wren/2026-02-26.md": fenced("stage: plating", "hours: 0.5")}
+    said = {"builds/wren/2026-02-26.md": fenced("stage: plating", "hours: 0.5", "finished: yes")}
+    away, done = (_plan(_wren(stages, "due: 2026-03-09") | notes) for notes in (sent, said))
+    assert done.forecast == away.forecast and done.dates == away.dates and done.days == away.days
+    assert [(c.stage, c.until, c.why) for c in done.curing] == [("plating", date(2026, 3, 9), "wait")]
+
+
 def test_an_instrument_on_its_way_is_not_worked_on() -> None:
     plan = _plan(_wren("stages: [{stage: carve, hours: 1}]", "acquired: {date: 2026-02-27, price: 90, arrived: 2026-03-06}"))
     assert _last_day(plan, "wren", "carve") == 4

@@ -65,6 +65,14 @@ def test_what_came_is_told_from_the_notes() -> None:
     assert not said[date(2026, 2, 10), "heron", "strip"].came
 
 
+def test_work_that_is_away_and_noted_as_finished_is_no_forecast() -> None:
+    sheet = fenced(
+        "title: plover", "acquired: {date: 2026-01-10, price: 90}", "stages: [{stage: plating, hours: 1, wait: [7, 10, 18]}, {stage: fit, hours: 1}]"
+    )
+    files = {"builds/plover/build.md": sheet, "builds/plover/2026-02-09.md": fenced("stage: plating", "hours: 1", "finished: yes")}
+    assert {s.stage for s in _past(_shop(files)) if s.build == "plover" and s.on >= date(2026, 2, 10)} == {"fit"}
+
+
 def test_a_forecast_is_never_shown_a_later_note() -> None:
     day = date(2026, 2, 10)
     later = {"builds/heron/2026-02-18.md": fenced("stage: strip", "hours: 40"), "builds/heron/2026-02-19.md": fenced("stage: strip", "finished: yes")}

@@ -17,6 +17,7 @@ from purfle.events.work import lines_of
 from purfle.notes.model import Build, Shop
 from purfle.notes.records.build import Hold
 from purfle.progress.model import Progress, StageProgress
+from purfle.progress.passes import back_on
 from purfle.progress.routes import circle
 from purfle.progress.states import stage_is_away
 
@@ -45,13 +46,13 @@ def gather(shop: Shop, shelf: Shelf, progress: Mapping[str, Progress], habits: H
 
 
 def _steps(build: Build, told: Progress, supply: Supply, habits: Habits, today: date, steps: list[Step], barred: dict[int, str]) -> dict[str, int]:
-    """Add the build's unfinished stages to `steps`; gives their numbers by stage."""
-    open_stages = [stage for stage in told.stages if not stage.finished]
+    """Add the build's unfinished stages to `steps`, and those whose outside work is not back; gives their numbers by stage."""
+    open_stages = [stage for stage in told.stages if not stage.finished or _is_out(stage, today)]
     numbers = {stage.stage.name: len(steps) + i for i, stage in enumerate(open_stages)}
     in_circle = bool(circle([s.stage for s in told.stages]))
     endless = any(hold.since <= today and hold.until is None for hold in build.sheet.hold)
     for stage in open_stages:
-        waiting = tuple(waiting_of(build.sheet, stage.stage, supply, bool(stage.current.sessions)))
+        waiting = () if stage.finished else tuple(waiting_of(build.sheet, stage.stage, supply, bool(stage.current.sessions)))
         unknown = [words for words in waiting if isinstance(words, str)]
         if in_circle:
             barred[len(steps)] = "stages of its route wait for each other in a circle"
@@ -67,7 +68,7 @@ def _steps(build: Build, told: Progress, supply: Supply, habits: Habits, today: 
 def _step(
     build: Build, stages: Sequence[StageProgress], stage: StageProgress, waiting: tuple[Waiting, ...], numbers: Mapping[str, int], habit: Habit, today: date
 ) -> Step:
-    begun, away = bool(stage.current.sessions), stage_is_away(stage)
+    begun, away = bool(stage.current.sessions), stage_is_away(stage) or stage.finished
     done = float(stage.current.hours)
     cure = stage.stage.cure
     return Step(
@@ -108,7 +109,7 @@ def _up(value: float) -> int:
 
 
 def _release(stages: Sequence[StageProgress], stage: StageProgress, today: date) -> int:
-    frees = (s.free_on for s in stages if s.stage.name in stage.stage.follows and s.free_on is not None)
+    frees = (s.free_on for s in stages if s.stage.name in stage.stage.follows and s.free_on is not None and not _is_out(s, today))
     return max((0, *(index_of(today, free) for free in frees)))
 
 
@@ -118,6 +119,12 @@ def _cured(stages: Sequence[StageProgress], stage: StageProgress, today: date) -
         s.stage.cure_on(today) for s in stages if s.stage.name in stage.stage.follows and s.free_on == s.current.finished == today and not s.current.assumed
     )
     return max((0, *(int(cure.hours * QUARTERS) for cure in over if cure is not None)))
+
+
+def _is_out(stage: StageProgress, today: date) -> bool:
+    """Whether its hands are done and its outside work is still awaited."""
+    back = back_on(stage.stage, stage.current)
+    return back is not None and back > today
 
 
 def _here(build: Build, today: date) -> int:
@@ -136,7 +143,7 @@ def _held(holds: Iterable[Hold], today: date) -> Iterable[tuple[int, int]]:
 
 def _dues(shop: Shop, build: Build, told: Progress, numbers: Mapping[str, int], promised: Iterable[Promised], today: date) -> Iterable[Due]:
     weights = shop.settings.lateness
-    settled = max((0, *(index_of(today, s.free_on) for s in told.stages if s.free_on is not None)))
+    settled = max((0, *(index_of(today, s.free_on) for s in told.stages if s.free_on is not None and not _is_out(s, today))))
     if build.sheet.due is not None and (numbers or settled):
         yield Due(build.id, None, tuple(numbers.values()), index_of(today, build.sheet.due), float(weights.due), True, settled)
     for _, name, day in promised:

@@ -168,8 +168,14 @@ def _forecast(then: _Then, on: date, by: date) -> Iterator[tuple[str, str, int, 
     for number, step in enumerate(situation.steps):
         spread = outcome.finished.get(number)
         chance = 0.0 if spread is None else spread.percent((by - on).days) / 100
-        if spread is not None and (chance > 0 or not step.after):
+        if spread is not None and not _finished(told[step.build], step.stage) and (chance > 0 or not step.after):
             yield step.build, step.stage, step.pass_number, chance
+
+
+def _finished(progress: Progress, stage: str) -> bool:
+    """Whether a stage was finished by then: one whose outside work was awaited is no forecast of its finish."""
+    told = progress.stage(stage)
+    return told is not None and told.finished
 
 
 def _came(progress: Progress, stage: str, number: int, by: date) -> bool:

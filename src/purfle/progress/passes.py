@@ -66,9 +66,14 @@ def free_on(stage: RouteStage, current: Pass) -> date | None:
         return None
     cure = stage.cure_on(current.finished)
     days = 0 if cure is None or current.assumed else cure.days
-    if stage.wait is not None and not current.assumed and not _is_back(stage, current):
-        days += math.ceil((stage.wait.low + 4 * stage.wait.likely + stage.wait.high) / 6)
-    return current.finished + timedelta(days=days)
+    return (back_on(stage, current) or current.finished) + timedelta(days=days)
+
+
+def back_on(stage: RouteStage, current: Pass) -> date | None:
+    """The day on which the outside work of a finished pass is expected back; None where there is none, or it was said to be back."""
+    if stage.wait is None or current.finished is None or current.assumed or _is_back(stage, current):
+        return None
+    return current.finished + timedelta(days=math.ceil((stage.wait.low + 4 * stage.wait.likely + stage.wait.high) / 6))
 
 
 def _is_back(stage: RouteStage, current: Pass) -> bool:
