@@ -197,6 +197,22 @@ CODES: dict[str, Code] = {
     "office-template-fault": Code(BOOKS, "a template of the office is missing or can't be used"),
 }
 
+MISSING_SOMETHING = frozenset(
+    (
+        "redo-never-done",
+        "stage-begun-early",
+        "stock-below-nothing",
+        "item-unknown",
+        "lot-unknown",
+        "trade-in-unknown",
+        "deposit-overdrawn",
+        "more-than-owed",
+        "due-past",
+        "bench-hours-unused",
+    )
+)
+"""Codes that say that something is not in the notes: while one of these can't be read, it may be in there."""
+
 
 def stops_books(troubles: Iterable[Trouble]) -> bool:
     """Whether any of them holds the books, the plan and the office."""

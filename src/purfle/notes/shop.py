@@ -41,7 +41,7 @@ def read_shop(files: Mapping[str, bytes], assets: Iterable[str], today: date) ->
     builds, names = _builds(placed, files, present, troubles)
     context = Context(present, _NAMES.get((), tuple(names.items()), lambda: names), troubles)
     settings, about = _settings(files, context)
-    notes, episodes, bulletins = _dated(placed, files, context, today)
+    notes, episodes, bulletins, gap = _dated(placed, files, context, today)
     unread = frozenset(item.folder for item in placed if item.folder) - {build.id for build in builds}
     notes = tuple(note for note in notes if note.build not in unread) if unread else notes
     shop = Shop(
@@ -53,6 +53,7 @@ def read_shop(files: Mapping[str, bytes], assets: Iterable[str], today: date) ->
         bulletins=bulletins,
         assets=context.assets,
         unread=unread,
+        gap=gap or bool(unread),
         names=context.names,
     )
     check(shop, troubles)
@@ -236,12 +237,13 @@ def _names(builds: list[Build], troubles: Troubles) -> dict[str, str]:
 
 def _dated(
     placed: Iterable[_Spot], files: Mapping[str, bytes], context: Context, today: date
-) -> tuple[tuple[Note, ...], tuple[Episode, ...], tuple[Bulletin, ...]]:
-    """Notes, episodes and bulletins, in the order of the files: by date, then file, then place in the file."""
+) -> tuple[tuple[Note, ...], tuple[Episode, ...], tuple[Bulletin, ...], bool]:
+    """Notes, episodes and bulletins, in the order of the files: by date, then file, then place in the file; and whether a note could not be read."""
     notes: list[Note] = []
     episodes: list[Episode] = []
     bulletins: list[Bulletin] = []
     family: dict[str, list[Any]] = {"bench": notes, "journal": notes, "episode": episodes, "bulletin": bulletins}
+    gap = False
     for item in placed:
         if item.day is None:
             continue
@@ -252,8 +254,9 @@ def _dated(
                 f"the note is dated {item.day}, after {today}; it counts from its day on",
                 "mend the date in its name, or leave it if it is right",
             )
-        family[item.kind] += _once(item, files[item.file], context)
-    return tuple(notes), tuple(episodes), tuple(bulletins)
+        family[item.kind] += (read := _once(item, files[item.file], context))
+        gap = gap or not read
+    return tuple(notes), tuple(episodes), tuple(bulletins), gap
 
 
 def _once(spot: _Spot, data: bytes, context: Context) -> tuple[Any, ...]:
