@@ -214,6 +214,36 @@ def test_a_held_showroom_keeps_its_last_good_state(purfle, shop):
     assert tree(shop / "out/showroom") == before
 
 
+@pytest.mark.parametrize(
+    ("now", "why"),
+    [
+        ("showroom: no", "its sheet says showroom: no"),
+        ("showroom: yes\ncommission: {customer: a player}", "the customer has not agreed that it is shown"),
+        ("showroom: from 2026-05-21", "it may be shown from 2026-05-21"),
+        ("showroom: yes", None),
+    ],
+)
+def test_what_a_held_showroom_still_shows_and_no_longer_may_is_told(purfle, shop, now, why):
+    """A customer who takes their consent back must not have to wait for another note's mend without anybody knowing."""
+    sheet = shop / "builds/first/build.md"
+    text = sheet.read_text()
+    assert "showroom: yes" in text
+    purfle("compile")
+    sheet.write_text(text.replace("showroom: yes", now))
+    assert "showroom-outdated" not in purfle("compile")[2]
+    assert (shop / "out/showroom/builds/first.html").exists() is (why is None)
+
+    sheet.write_text(text)
+    purfle("compile")
+    (shop / "builds/held").mkdir()
+    (shop / "builds/held/build.md").write_text("---\ntitle: Held\nshowroom: yes\n---\n![](gone.jpg)\n")
+    sheet.write_text(text.replace("showroom: yes", now))
+    status, _, told = purfle("compile")
+    assert status == 1 and (shop / "out/showroom/builds/first.html").exists()
+    assert ("showroom-outdated" in told) is (why is not None)
+    assert why is None or f"it still shows first, and {why}" in " ".join(told.split())
+
+
 # --- wrong usage ------------------------------------------------------------------------------------------------------
 
 

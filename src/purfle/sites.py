@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from purfle.base.codes import stops_books, stops_showroom
 from purfle.base.memo import Mark, Memo
+from purfle.base.trouble import Trouble
 from purfle.compile import Analysis, Told, sorted_troubles
 from purfle.notes.model import Shop
 from purfle.notes.text import Lines
@@ -33,6 +34,8 @@ class Kit:
     """The days of the last good states."""
     told: Told = ()
     """What was wrong with pictures and sounds."""
+    standing: frozenset[str] = frozenset()
+    """Pages of builds in the showroom as it was written last, which stays where it is held."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +65,7 @@ def render(analysis: Analysis, kit: Kit) -> Sites:
 
         turn()
     troubles = sorted_troubles(analysis.troubles, kit.told)
-    showroom, told = (None, ()) if stops_showroom(troubles) else _showroom(analysis, kit)
+    showroom, told = (None, _outdated(analysis, kit.standing)) if stops_showroom(troubles) else _showroom(analysis, kit)
     troubles = sorted_troubles(troubles, told)
     office, told = (None, ()) if stops_books(troubles) else _office(analysis, kit, troubles)
     troubles = sorted_troubles(troubles, told)
@@ -79,6 +82,26 @@ def _showroom(analysis: Analysis, kit: Kit) -> tuple[dict[str, bytes] | None, To
         return pages_of(view, kit.showroom), ()
     except TemplateFault as fault:
         return None, (fault.trouble,)
+
+
+def _outdated(analysis: Analysis, standing: frozenset[str]) -> Told:
+    """What a showroom that is held still shows and no longer may: the last good state was good on its day."""
+    if not standing:
+        return ()
+    from purfle.show.consent import bar
+    from purfle.views.publication import build_path
+
+    barred = ((build, bar(build, analysis.progress.get(build.id), analysis.today)) for build in analysis.shop.builds if build_path(build) in standing)
+    return tuple(
+        Trouble(
+            build.sheet.where("showroom"),
+            "showroom-outdated",
+            f"the showroom is held and stays as it was; it still shows {build.id}, and {why}",
+            f"mend what holds the showroom, and until then take {build_path(build)} away from wherever you put it",
+        )
+        for build, why in barred
+        if why is not None
+    )
 
 
 def _office(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[dict[str, bytes] | None, Told]:

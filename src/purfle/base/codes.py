@@ -192,6 +192,7 @@ CODES: dict[str, Code] = {
     "deposit-overdrawn": Code(BOOKS, "more of a deposit is paid back or kept than is held"),
     "mileage-rate-missing": Code(NOTHING, "no rate is known for a trip; it counts for nothing"),
     "closed-year-changed": Code(BOOKS, "something changed in a year that was handed in"),
+    "showroom-outdated": Code(NOTHING, "the showroom is held, and as it was it shows a build that may no longer be shown"),
     # --- templates
     "showroom-template-fault": Code(SHOWROOM, "a template of the showroom is missing or can't be used"),
     "office-template-fault": Code(BOOKS, "a template of the office is missing or can't be used"),

@@ -87,8 +87,16 @@ def _sites(folder: Folder, today: date, output: Output, told: "Progress | None",
     analysis = analyse(folder, today)
     shown = _shown(folder, wanted(analysis), output, told, memory)
     templates = {site: layered(site, _overrides(folder, site)) for site in ("showroom", "office")}
-    kit = Kit(shown.pictures, shown.sounds, templates["showroom"], templates["office"], recall(output), shown.troubles)
+    kit = Kit(shown.pictures, shown.sounds, templates["showroom"], templates["office"], recall(output), shown.troubles, _standing(output))
     return render(analysis, kit), {path: output.store / path for path in shown.paths()}
+
+
+def _standing(output: Output) -> frozenset[str]:
+    """The pages of builds in the showroom that was written last."""
+    try:
+        return frozenset(f"builds/{page.name}" for page in output.site("showroom").joinpath("builds").iterdir())
+    except OSError:
+        return frozenset()
 
 
 @dataclass(frozen=True, slots=True)

@@ -39,6 +39,11 @@ def build_address(build: Build) -> str:
     return build.sheet.address or build.id
 
 
+def build_path(build: Build) -> str:
+    """A build's page, from the site's root."""
+    return f"builds/{build_address(build)}.html"
+
+
 def episode_address(episode: Episode) -> str:
     """The name of an episode's page: its day, unless another was asked for. Never the file's name, which is private."""
     return episode.sheet.address or str(episode.date)

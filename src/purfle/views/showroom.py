@@ -36,6 +36,7 @@ from purfle.views.public import (
 )
 from purfle.views.publication import (
     build_address,
+    build_path,
     cover_path,
     episode_address,
     public_builds,
@@ -98,7 +99,7 @@ class _Desk:
 
 def _desk(shop: Shop, progress: Mapping[str, Progress], pictures: Pictures, sounds: Sounds, today: date) -> _Desk:
     builds = public_builds(shop, progress, today)
-    links = {build.id: PageLink(build.sheet.title, f"builds/{build_address(build)}.html") for build in builds}
+    links = {build.id: PageLink(build.sheet.title, build_path(build)) for build in builds}
     pages = {"about": "about.html", "episodes": "episodes.html", "index": "index.html"}
     episodes, visits = public_episodes(shop, today), defaultdict[str, list[Episode]](list)
     for episode in episodes:
