@@ -102,6 +102,7 @@ CODES: dict[str, Code] = {
     "place-unknown": Code(NOTHING, "shop.md gives no limit for a bulletin's place"),
     "name-twice": Code(BOTH, "two things bear one name"),
     "address-refused": Code(SHOWROOM, "an address has characters that an address can't have"),
+    "asking-nowhere": Code(NOTHING, "a build is for sale in the showroom and nothing says where to ask"),
     "address-taken": Code(SHOWROOM, "two pages would have one address"),
     "date-far-off": Code(NOTHING, "a day is so far from the note it stands in, or from the last note, that another year may be meant"),
     "day-too-long": Code(NOTHING, "the notes of one day hold more hours than a day has"),

@@ -1,4 +1,5 @@
-"""What reads well and can hardly be meant: a finish of nothing, a day of more than 24 hours, two units of one item, a day far off.
+"""What reads well and can hardly be meant: a finish of nothing, a day of more than 24 hours, two units of one item, a day far off,
+a price and nowhere to ask.
 
 Invariant: looks at what the notes say beside each other; works nothing out.
 """
@@ -34,6 +35,7 @@ def check_sense(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
     _long_days(shop, troubles)
     _units(shop, met, troubles)
     _unpaid(shop, troubles)
+    _nowhere_to_ask(shop, troubles)
     _backward(met, troubles)
     _far_off(shop, met, troubles)
 
@@ -73,6 +75,17 @@ def _unpaid(shop: Shop, troubles: Troubles) -> None:
         if came is not None and came.wrote("how") and came.how == "bought" and came.price is None and not came.wrote("price"):
             found = f"{build.id} was bought and no price stands here, so it cost nothing"
             troubles.add(came.where("how"), "price-missing", found, "add price:, or say under how: in which other way it came")
+
+
+def _nowhere_to_ask(shop: Shop, troubles: Troubles) -> None:
+    for build in shop.builds:
+        sheet = build.sheet
+        offered = sheet.for_sale is not None and not sheet.sale and (sheet.showroom.always or sheet.showroom.since is not None)
+        if offered and sheet.for_sale is not None and sheet.for_sale.enquire is None and shop.settings.contact is None:
+            found = f"{build.id} is for sale in the showroom, and nothing says where a buyer may ask"
+            troubles.add(
+                sheet.where("for_sale"), "asking-nowhere", found, "write contact: in shop.md, or enquire: under for_sale, such as mailto:bench@example.org"
+            )
 
 
 _SPANS = (Standing, Hold, ForSale, ClosedDays)
