@@ -39,12 +39,12 @@ def _collected(shop: Path) -> tuple[list[tuple[Any, str, dict[str, Any]]], list[
     from purfle.shell.folder import read_folder
     from purfle.shell.make import analyse
     from purfle.sites import Kit, render
-    from purfle.views import markdown
+    from purfle.views.markdown_rules import parser
     from purfle.views.office_troubles import NEVER_HELD
 
     pages: list[tuple[Any, str, dict[str, Any]]] = []
     texts: list[str] = []
-    page, parse = Templates.page, markdown._parser().parse
+    page, parse = Templates.page, parser().parse
 
     def seen_page(self: Any, name: str, **values: Any) -> bytes:
         pages.append((self, name, values))
@@ -55,7 +55,7 @@ def _collected(shop: Path) -> tuple[list[tuple[Any, str, dict[str, Any]]], list[
         return parse(text, env)
 
     Templates.page = seen_page  # type: ignore[method-assign]
-    markdown._parser().parse = seen_text
+    parser().parse = seen_text
     folder = read_folder(shop)
     made = render(analyse(folder, TODAY), Kit({}, {}, packaged("showroom"), packaged("office"), NEVER_HELD))
     assert made.showroom is not None and made.office is not None, "a trouble holds the generated shop"

@@ -26,7 +26,8 @@ from purfle.pages.templates import packaged
 from purfle.shell.pixels import develop
 from purfle.shell.sounds import stripped
 from purfle.sites import Kit, render
-from purfle.views.markdown import Surroundings, rendered
+from purfle.views.markdown import rendered
+from purfle.views.markdown_rules import Surroundings
 from purfle.views.office_troubles import NEVER_HELD
 
 HERE = Path(__file__).parent

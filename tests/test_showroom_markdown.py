@@ -9,7 +9,8 @@ from showroom_shop import picture
 from purfle.base.memo import Memo
 from purfle.base.place import NOWHERE
 from purfle.notes.model import Body, Picture
-from purfle.views.markdown import Surroundings, excerpt, link_name, rendered
+from purfle.views.markdown import excerpt, rendered
+from purfle.views.markdown_rules import Surroundings, link_name
 from purfle.views.pictures import PublishedSound
 
 AROUND = Surroundings("../", {"heron": "builds/heron.html"}, {"a.jpg": picture("a.jpg")}, {"a.ogg": PublishedSound("sounds/s.ogg", "audio/ogg", 1)}, 3, "log-1")

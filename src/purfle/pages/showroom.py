@@ -21,7 +21,7 @@ from purfle.pages.attributes import first_fault
 from purfle.pages.feed import atom_feed, sitemap
 from purfle.pages.templates import TemplateFault, Templates, is_template
 from purfle.views.amounts import Writer
-from purfle.views.markdown import largest, picture_html
+from purfle.views.picture_html import largest, picture_html
 from purfle.views.public import BuildView, BulletinView, ComingUp, EpisodeView, Shown, Showroom, Site
 
 STATE_CLASSES = {"for sale": "sale", "in the works": "works", "finished": "finished", "sold": "sold", "delivered": "delivered"}

@@ -17,7 +17,8 @@ from purfle.notes.records.show import Disclosure
 from purfle.progress.model import Progress
 from purfle.show.model import PromiseState
 from purfle.views.finish import lacquer_of
-from purfle.views.markdown import Surroundings, Text, excerpt, opening, rendered
+from purfle.views.markdown import Text, excerpt, opening, rendered
+from purfle.views.markdown_rules import Surroundings
 from purfle.views.pictures import Pictures, Sounds
 from purfle.views.public import (
     BuildView,

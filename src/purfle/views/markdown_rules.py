@@ -1,0 +1,230 @@
+"""The one Markdown parser, and how each kind of token is written: raw HTML off, links and pictures by a table.
+
+Links go only to http, https and mail addresses and to pages of the same site; anything else keeps its words and loses
+its link. Pictures and sounds are shown only when they were published; a picture on another host becomes a link, so a
+page never asks another host for anything.
+Invariant: what a rule may lead to is in `Surroundings`; it opens nothing.
+"""
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Any
+
+from markupsafe import escape
+
+from purfle.views.picture_html import largest, picture_html, sound_html
+from purfle.views.pictures import Pictures, Sounds
+
+_OUTWARD = re.compile(r"(https?://|mailto:)", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """What a text's links and pictures may lead to, seen from the page it stands on."""
+
+    root: str = ""
+    """From the page to the site's root: empty, `../` or a whole address."""
+    pages: Mapping[str, str] = field(default_factory=dict)
+    """What a link may name (casefolded, without ending), to a path from the site's root."""
+    pictures: Pictures = field(default_factory=dict)
+    sounds: Sounds = field(default_factory=dict)
+    top_heading: int = 2
+    """The level that the text's highest heading gets, so that the page's outline has no gap."""
+    mark: str = ""
+    """Goes into the ids of footnotes, so that several texts can share a page; from public things alone."""
+
+
+@cache
+def parser() -> Any:
+    """The one parser; loading and building it takes longer than a hundred notes."""
+    from markdown_it import MarkdownIt
+    from mdit_py_plugins.footnote import footnote_plugin
+    from mdit_py_plugins.tasklists import tasklists_plugin
+
+    made = MarkdownIt("commonmark", {"html": False, "typographer": False}).enable(["table", "strikethrough"])
+    made.use(footnote_plugin).use(tasklists_plugin)
+    made.validateLink = lambda url: True  # type: ignore[method-assign]  # our own rules below decide, and keep the words
+    rules: dict[str, Callable[..., str]] = {
+        "link_open": _link_open,
+        "link_close": _link_close,
+        "image": _image,
+        "html_inline": _tick,
+        "paragraph_open": _paragraph_open,
+        "paragraph_close": _paragraph_close,
+        "th_open": _cell_open,
+        "td_open": _cell_open,
+        "table_open": _table_open,
+        "table_close": _table_close,
+        "footnote_block_open": _footnotes_open,
+        "footnote_block_close": _footnotes_close,
+        "footnote_ref": _footnote_ref,
+        "footnote_anchor": _footnote_anchor,
+        "footnote_open": _footnote_open,
+    }
+    for name, rule in rules.items():
+        made.add_render_rule(name, rule)
+    return made
+
+
+def inline_words(children: Sequence[Any]) -> list[str]:
+    """The words of a line's tokens, without pictures."""
+    words: dict[str, Callable[[Any], str]] = {
+        "text": lambda t: t.content,
+        "code_inline": lambda t: t.content,
+        "softbreak": lambda t: " ",
+        "hardbreak": lambda t: " ",
+    }
+    return [str(words[t.type](t)) for t in children if t.type in words]
+
+
+# --- links -----------------------------------------------------------------------------------------------------------
+
+
+def _link_open(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+    token = tokens[index]
+    target = _target(str(token.attrs.get("href", "")), env["around"])
+    env["open"].append(target is not None)
+    if target is None:
+        return ""
+    title = token.attrs.get("title")
+    extra = f' title="{escape(title)}"' if title else ""
+    rel = ' rel="noopener"' if _OUTWARD.match(target) else ""
+    return f'<a href="{escape(target)}"{extra}{rel}>'
+
+
+def _link_close(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+    return "</a>" if env["open"].pop() else ""
+
+
+def _target(href: str, around: Surroundings) -> str | None:
+    """Where a link may lead, or None."""
+    if _OUTWARD.match(href):
+        return href
+    page = around.pages.get(link_name(href))
+    return None if page is None else around.root + page
+
+
+def link_name(href: str) -> str:
+    """What a relative link names: `../heron/build.md`, `builds/heron` and `heron.html#log` all name `heron`."""
+    path = re.sub(r"[#?].*$", "", href).strip("/").casefold()
+    parts = [part for part in path.split("/") if part not in ("", ".", "..")]
+    if len(parts) > 1 and parts[-1] == "build.md":
+        parts.pop()
+    return re.sub(r"\.(md|html)$", "", parts[-1]) if parts else ""
+
+
+# --- pictures and sounds ---------------------------------------------------------------------------------------------
+
+
+def _image(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+    token = tokens[index]
+    src, around = str(token.attrs.get("src", "")), env["around"]
+    alt = "".join(inline_words(token.children or ())) or token.content
+    if _OUTWARD.match(src):
+        return f'<a href="{escape(src)}" rel="noopener">{escape(alt or src)}</a>'
+    path = _path_of(src, env["paths"])
+    if path in around.sounds:
+        return sound_html(around.sounds[path], alt, around.root)
+    if path not in around.pictures:
+        return f"<em>{escape(alt)}</em>" if alt else ""
+    caption = token.attrs.get("title")
+    picture = around.pictures[path]
+    shown = str(picture_html(picture, alt, around.root))
+    if not any(env["open"]):
+        shown = f'<a class="look" href="{around.root}{largest(picture)}">{shown}</a>'
+    return f'<span class="frame">{shown}<span class="caption">{escape(caption)}</span></span>' if caption else shown
+
+
+def _path_of(src: str, paths: Mapping[str, str | None]) -> str | None:
+    if src in paths:
+        return paths[src]
+    from urllib.parse import unquote  # markdown-it percent-encodes what the note wrote plainly
+
+    return paths.get(unquote(src))
+
+
+# --- small things ----------------------------------------------------------------------------------------------------
+
+
+def _tick(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+    """The box of a task list. Raw HTML is off, so the only inline HTML is what the task list made."""
+    done = "checked" in tokens[index].content
+    return f'<span class="box{" ticked" if done else ""}" role="img" aria-label="{"done" if done else "to do"}"></span>'
+
+
+def pictures_together(tokens: list[Any]) -> list[Any]:
+    """The tokens with paragraphs of pictures that follow each other made one, so that a page can lay them side by side."""
+    found: list[Any] = []
+    for index, token in enumerate(tokens):
+        joins = token.type == "paragraph_open" and len(found) >= 3 and found[-1].type == "paragraph_close" and found[-3].type == "paragraph_open"
+        if joins and found[-1].level == token.level and _only_pictures(found, len(found) - 3) and _only_pictures(tokens, index):
+            tokens[index + 1].children = [*found[-2].children, *tokens[index + 1].children]
+            del found[-3:]
+        found.append(token)
+    return found
+
+
+def _only_pictures(tokens: Sequence[Any], index: int) -> bool:
+    inline = tokens[index + 1]
+    kinds = {child.type for child in inline.children or ()}
+    blank = all(not child.content.strip() for child in inline.children or () if child.type == "text")
+    return "image" in kinds and blank and kinds <= {"image", "softbreak", "hardbreak", "text", "link_open", "link_close"}
+
+
+def _paragraph_open(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+    if tokens[index].hidden:
+        return ""
+    if not _only_pictures(tokens, index):
+        return "<p>"
+    count = sum(1 for child in tokens[index + 1].children if child.type == "image")
+    return f'<div class="shots{" several" if count > 1 else ""}">'
+
+
+def _paragraph_close(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+    if tokens[index].hidden:
+        return ""
+    return "</div>\n" if _only_pictures(tokens, index - 2) else "</p>\n"
+
+
+def _table_open(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+    return '<div class="wide" role="group" aria-label="table" tabindex="0"><table>\n'
+
+
+def _table_close(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+    return "</table></div>\n"
+
+
+def _cell_open(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+    """A cell; its side is a class, because the pages allow no inline style."""
+    token = tokens[index]
+    side = str((token.attrs or {}).get("style", "")).removeprefix("text-align:")
+    return f'<{token.tag} class="{escape(side)}">' if side else f"<{token.tag}>"
+
+
+def _footnotes_open(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+    return '<div class="footnotes"><ol>\n'
+
+
+def _footnotes_close(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+    return "</ol></div>\n"
+
+
+def _footnote_id(token: Any, env: Any) -> str:
+    return f"{env['around'].mark or 'text'}-note-{token.meta['id'] + 1}"
+
+
+def _footnote_ref(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+    token = tokens[index]
+    again = f"-{token.meta['subId'] + 1}" if token.meta.get("subId") else ""
+    name = _footnote_id(token, env)
+    return f'<sup><a href="#{name}" id="{name}-from{again}">{token.meta["id"] + 1}</a></sup>'
+
+
+def _footnote_open(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+    return f'<li id="{_footnote_id(tokens[index], env)}">'
+
+
+def _footnote_anchor(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+    return f' <a href="#{_footnote_id(tokens[index], env)}-from" aria-label="back to the text">↑</a>'
