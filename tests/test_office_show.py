@@ -113,7 +113,9 @@ PRESSING = ("{words: some day, do: start, by: 2026-04-30}", "{build: teal, do: f
 
 def test_the_week_tells_the_most_pressing_promise_first():
     said = fenced("title: Words", "aired: yes", "promises:", *(f"  - {line}" for line in PRESSING))
-    week = site(**{"journal/episodes/2026-02-20": said})[0].week
+    view = site(**{"journal/episodes/2026-02-20": said})[0]
+    week = view.week
+    assert view.show.promises == week.promises
     assert [(p.state, p.due) for p in week.promises] == [("late", "Mar 1, 2026"), ("due", "Mar 6, 2026"), ("open", "Apr 30, 2026")]
 
 

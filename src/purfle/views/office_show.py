@@ -14,7 +14,7 @@ from purfle.show.route import fold
 from purfle.views.office_desk import Desk, Figure, Link, Noted
 from purfle.views.office_show_promises import PromisesView, promises_view_of
 from purfle.views.office_show_sheets import RunSheetView, ShotDayView, clock, run_page, run_sheets_of, shot_days_of
-from purfle.views.office_week import FeatureRow, PromiseRow, feature_rows, promise_row
+from purfle.views.office_week import FeatureRow, PromiseRow, feature_rows, unmet_rows
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +135,6 @@ class ShowView:
     noted: tuple[Noted, ...]
 
 
-_STATES = ("late", "due", "open")
 _SHOTS = ("last chance", "wanted", "not yet", "missed")
 _LATELY = timedelta(weeks=4)
 _REMEMBERED = timedelta(weeks=8)
@@ -144,8 +143,7 @@ _REMEMBERED = timedelta(weeks=8)
 
 def show_view_of(desk: Desk, show: ShowPlan) -> ShowView:
     """The show plan as told."""
-    unmet = sorted((p for p in show.promises if p.state in _STATES), key=lambda p: (_STATES.index(p.state), p.episode, p.at))
-    promises = tuple(promise_row(desk, p) for p in unmet)
+    promises = unmet_rows(desk, show)
     waiting = sorted(
         (s for s in show.shots if s.status in _SHOTS and not _long_missed(desk, s)),
         key=lambda s: (_SHOTS.index(s.status), s.by is None, s.by or desk.today, s.build),

@@ -12,7 +12,7 @@ from purfle.progress.model import Progress
 from purfle.show.model import PromiseState, ShowPlan
 from purfle.views.office_desk import Desk, Link, Noted, Source
 
-OPEN = ("late", "due", "open")
+_UNMET = ("late", "due", "open")
 """States of a promise that is not kept yet, the most pressing first."""
 FEATURED = 8
 """Rows of the week's list of what could be featured; the show page has them all."""
@@ -153,7 +153,7 @@ def week_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: Show
     """The seven days from today on."""
     end = desk.today + timedelta(6)
     days = tuple(_day(desk, progress, plan, show, desk.today + timedelta(n)) for n in range(7))
-    promises = tuple(promise_row(desk, p) for p in sorted((p for p in show.promises if p.state in OPEN), key=_pressing))
+    promises = unmet_rows(desk, show)
     write = desk.write
     return Week(
         span=write.dates(desk.today, end),
@@ -247,8 +247,11 @@ def feature_rows(desk: Desk, show: ShowPlan) -> tuple[FeatureRow, ...]:
     )
 
 
-def _pressing(promise: PromiseState) -> tuple[int, date]:
-    return OPEN.index(promise.state), promise.due or date.max
+def unmet_rows(desk: Desk, show: ShowPlan) -> tuple[PromiseRow, ...]:
+    """Promises not kept yet: the late ones first, then what is due, each by its day."""
+    unmet = [p for p in show.promises if p.state in _UNMET]
+    unmet.sort(key=lambda p: (_UNMET.index(p.state), p.due or date.max, p.episode, p.at))
+    return tuple(promise_row(desk, p) for p in unmet)
 
 
 def promise_row(desk: Desk, promise: PromiseState) -> PromiseRow:
