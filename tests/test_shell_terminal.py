@@ -129,3 +129,27 @@ def test_json_survives_a_terminal_without_unicode(text):
     Printer(stream).line(json.dumps({"found": text}, ensure_ascii=False))
     stream.flush()
     assert json.loads(raw.getvalue())["found"] == text
+
+
+def table(width, *rows):
+    stream = io.StringIO()
+    printer = Printer(stream)
+    printer.width = width
+    printer.table(("day", "why", "file"), rows, frozenset())
+    return stream.getvalue().splitlines()
+
+
+def test_words_go_on_below_where_a_table_is_too_wide_and_nothing_is_cut():
+    row = ("Wed 2026-03-04", "it may be shown only after delivery", "builds/heron/build.md:5")
+    lines = table(60, row)
+    assert max(map(len, lines)) <= 60
+    assert [" ".join(column) for column in (line.split() for line in lines[1:])] == [
+        "Wed 2026-03-04 it may be shown builds/heron/build.md:5",
+        "only after delivery",
+    ]
+    assert table(200, row)[1] == "  ".join(row)
+
+
+def test_a_table_of_days_and_names_alone_stays_whole_however_narrow_the_terminal():
+    row = ("Wed 2026-03-04", "heron", "builds/heron/build.md:5")
+    assert table(20, row)[1] == "  ".join(row)

@@ -80,7 +80,7 @@ def test_a_shot_still_to_be_taken_makes_it_likely():
 @pytest.mark.parametrize(
     ("sheet", "why"),
     [
-        (build(showroom="no"), "its sheet says showroom: no"),
+        (build(showroom="no"), "its sheet does not say showroom: yes"),
         (build(showroom="from 2026-03-07"), "it may be shown from 2026-03-07"),
         (build(showroom="after delivery"), "it may be shown only after delivery"),
         (build("kind: commission", "commission: {price: 500}"), "the customer has not agreed that it is shown"),

@@ -28,7 +28,7 @@ def risks(files, plan=None):
     [
         (FILMED, None),
         (MISSED, "the shot “the tape coming off” was missed"),
-        ({**FILMED, "builds/heron/build.md": build(showroom="no")}, "its sheet says showroom: no"),
+        ({**FILMED, "builds/heron/build.md": build(showroom="no")}, "its sheet does not say showroom: yes"),
         ({**FILMED, "builds/heron/build.md": build("commission: {customer: Ada, price: 90}")}, "the customer has not agreed that it is shown"),
     ],
 )
@@ -60,6 +60,6 @@ def test_it_is_told_beside_the_plan_s():
     shop = {"shop.md": SHOP, "builds/heron/build.md": build(showroom="no"), **PROMISED, **FILMED}
     found = Analysis({name: text.encode() for name, text in shop.items()}, frozenset(), TODAY)
     (risk,) = contract.week(found.plan, found.show)["at_risk"]
-    assert (risk["build"], risk["stage"], risk["chance"], risk["why"]) == ("heron", "mask", "0.00", "its sheet says showroom: no")
+    assert (risk["build"], risk["stage"], risk["chance"], risk["why"]) == ("heron", "mask", "0.00", "its sheet does not say showroom: yes")
     view = office_of(found.shop, found.books, found.progress, found.plan, found.show, (), TODAY, found.lines, Held(None, None)).week
-    assert [(r.stage, r.why) for r in view.at_risk] == [("mask", "its sheet says showroom: no")]
+    assert [(r.stage, r.why) for r in view.at_risk] == [("mask", "its sheet does not say showroom: yes")]

@@ -115,7 +115,7 @@ def test_a_written_piece_of_a_build_that_may_not_be_shown_says_so():
         COMING: episode("segments: [{build: heron, stage: strip}, {build: heron, what: update}]", aired=False),
     }
     told = [(s.why, s.chance) for s in show_of(files)[0].lineup[0].segments]
-    assert told == [("as its file says; its sheet says showroom: no", Decimal(0))] * 2
+    assert told == [("as its file says; its sheet does not say showroom: yes", Decimal(0))] * 2
 
 
 def test_a_promise_of_what_was_shown_already_is_told_beside_the_stage_that_comes():

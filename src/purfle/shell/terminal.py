@@ -5,9 +5,11 @@ of writing and invisible characters appear as `\\x1b` or `\\u202e`.
 Invariant: opens no file but the two streams it is given; knows nothing of what the figures mean.
 """
 
+import re
 import sys
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import zip_longest
 from typing import TextIO
 
 from purfle.base.codes import CODES
@@ -100,23 +102,46 @@ class Printer:
         self.line(self.ink(safe(text), "bold"))
 
     def table(self, heads: Sequence[str], rows: Iterable[Sequence[str]], right: frozenset[int] = frozenset()) -> None:
-        """Columns under heads, figures (`right`, by index) to the right; the widest text column gives way on a narrow terminal."""
+        """Columns under heads, figures (`right`, by index) to the right; on a narrow terminal the widest column of words goes on below.
+
+        Days, names and figures are never cut: where they alone are too wide, so is the table.
+        """
         cells = [[safe(cell) for cell in row] for row in rows]
         widths = [max(columns(cell) for cell in column) for column in zip(heads, *cells, strict=True)]
         spare = self.width - sum(widths) - 2 * (len(widths) - 1)
-        if spare < 0:
-            give = max((i for i in range(len(widths)) if i not in right), key=lambda i: widths[i], default=0)
-            widths[give] = max(8, widths[give] + spare)
+        wordy = [i for i in range(len(widths)) if i not in right and any(" " in row[i] and not _DAY.fullmatch(row[i]) for row in cells)]
+        if spare < 0 and wordy:
+            give = max(wordy, key=lambda i: widths[i])
+            words = max(columns(word) for row in cells for word in (*row[give].split(), heads[give]))
+            if max(12, words) <= widths[give] + spare:
+                widths[give] += spare
         if any(heads):
             self.line(self.ink(_row(heads, widths, right), "dim"))
         for row in cells:
-            self.line(_row(row, widths, right))
+            for line in zip_longest(*(_wrapped(cell, width) for cell, width in zip(row, widths, strict=True)), fillvalue=""):
+                self.line(_row(line, widths, right))
+
+
+_DAY = re.compile(r"\w+ \d{4}-\d{2}-\d{2}")
+"""A day with its weekday, which is one thing and not words."""
+
+
+def _wrapped(text: str, width: int) -> list[str]:
+    """A cell on as many lines as its words take."""
+    if columns(text) <= width:
+        return [text]
+    lines: list[str] = []
+    for word in text.split(" "):
+        if lines and columns(lines[-1]) + 1 + columns(word) <= width:
+            lines[-1] += f" {word}"
+        else:
+            lines.append(word)
+    return lines
 
 
 def _row(cells: Sequence[str], widths: Sequence[int], right: frozenset[int]) -> str:
     shown = []
     for index, (cell, width) in enumerate(zip(cells, widths, strict=True)):
-        cell = cut(cell, width)
         pad = " " * (width - columns(cell))
         shown.append(pad + cell if index in right else cell + pad)
     return "  ".join(shown).rstrip()

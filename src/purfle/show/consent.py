@@ -33,4 +33,4 @@ def bar(build: Build, progress: Progress | None, day: date) -> str | None:
     if showing.after_delivery:
         handed = progress is not None and progress.state in _HANDED_OVER
         return None if handed else "it may be shown only after delivery"
-    return "its sheet says showroom: no"
+    return "its sheet does not say showroom: yes"
