@@ -18,8 +18,8 @@ from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Account, B
 from purfle.books.model import Move, Trip
 from purfle.books.stock import Shelf
 from purfle.notes.fields import Record
+from purfle.notes.known import known_items
 from purfle.notes.model import Build, Shop
-from purfle.notes.names import known_items
 from purfle.notes.records.build import Acquired, Part
 from purfle.notes.records.note import Bought, Lot, Paid
 

@@ -3,19 +3,16 @@
 Invariant: reports, and resolves nothing for later phases; they look names up themselves and pass over what is unknown.
 """
 
-import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cache
-from importlib import resources
 
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.quantities import wait
 from purfle.base.trouble import Troubles, Wrong, listed, nearest
 from purfle.notes.fields import Record
-from purfle.notes.kinds import Named
-from purfle.notes.model import Build, Shop
+from purfle.notes.known import Family, Known, known_of
+from purfle.notes.model import Shop
 from purfle.notes.records import build as sheets
 from purfle.notes.records import note as lines
 from purfle.notes.records import sales, show
@@ -23,46 +20,12 @@ from purfle.notes.records import shop as settings
 from purfle.notes.records.stages import StageSheet, WantedShot
 from purfle.notes.walk import Found
 
-PAID_KINDS = ("outside work", "other cost", "share", "sales tax", "supplier")
-"""Kinds of payment that are no expense: cost of a build, or a balance paid off."""
 STOCK_PLACES = ("stock", "shop", "collection")
-
-
-@dataclass(frozen=True, slots=True)
-class Family:
-    """Everything of one kind that has a name."""
-
-    what: str
-    """What such a thing is called."""
-    code: str
-    """The trouble of a name that is not among them."""
-    names: Mapping[str, str]
-    """Folded → as written."""
-    home: str = ""
-    """The key of shop.md under which the owner adds their own."""
-
-
-@dataclass(frozen=True, slots=True)
-class Known:
-    """Everything that has a name."""
-
-    builds: Family
-    channels: Family
-    items: Family
-    supplies: Mapping[str, str]
-    """What was bought for the shop's own use, folded → as written."""
-    kinds: Family
-    routes: Family
-    cures: Family
-    stages: Mapping[str, Family]
-    """Of each build's route, by its id; a build without a route has none."""
-    any_stage: Family
-    """Of every route."""
 
 
 def check_names(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
     """Tell of every name that means nothing, with the near one."""
-    asker = _Asker(_known(shop), troubles)
+    asker = _Asker(known_of(shop), troubles)
     for found in met:
         check = _CHECKS.get(type(found.record))
         if check is not None:
@@ -70,59 +33,6 @@ def check_names(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
     for note in shop.notes:
         if note.build is None:
             _check_build_given(note.sheet, troubles)
-
-
-def _known(shop: Shop) -> Known:
-    sheet = shop.settings
-    routes = {folded(route.name): route for route in sheet.routes}
-    stages = {build.id: _stage_names(build, routes) for build in shop.builds}
-    every: dict[str, str] = {}
-    for names in (*stages.values(), *(_names(stage.stage for stage in route.value) for route in sheet.routes)):
-        every.update(names)
-    kinds = (*(kind.name for kind in sheet.expense_kinds), *shipped_kinds(sheet.tax_form), *PAID_KINDS)
-    return Known(
-        builds=Family("build", "build-unknown", {**{folded(id): id for id in shop.unread}, **shop.names}),
-        channels=Family("channel", "channel-unknown", _names(channel.name for channel in sheet.channels), "channels:"),
-        items=Family("stock item", "item-unknown", known_items(shop), "items: of stock:"),
-        supplies=_names(b.item for note in shop.notes for b in note.sheet.bought if b.purpose is not None and folded(b.purpose) == "shop"),
-        kinds=Family("expense kind", "kind-unknown", _names(kinds), "expense_kinds:"),
-        routes=Family("route", "route-unknown", _names(route.name for route in sheet.routes)),
-        cures=Family("cure", "cure-unknown", _names(cure.name for cure in sheet.cures), "cures:"),
-        stages={id: Family("stage", "stage-unknown", names) for id, names in stages.items()},
-        any_stage=Family("stage", "stage-unknown", every),
-    )
-
-
-def _names(names: Iterable[str]) -> dict[str, str]:
-    return {folded(name): name for name in names}
-
-
-def _stage_names(build: Build, routes: Mapping[str, Named]) -> dict[str, str]:
-    route = routes.get(folded(build.sheet.route or ""))
-    of_route = (stage.stage for stage in route.value) if route else ()
-    return _names((*of_route, *(stage.stage for stage in build.sheet.stages)))
-
-
-def known_items(shop: Shop) -> dict[str, str]:
-    """Items of shop.md, and every item that ever came into stock."""
-    found = _names(item.name for item in shop.settings.stock.items)
-    for note in shop.notes:
-        received = (
-            *(b.item for b in note.sheet.bought if folded(b.purpose or ("stock" if note.build is None else "")) == "stock"),
-            *(s.item for s in note.sheet.salvaged),
-            *(lot.item or lot.lot for lot in note.sheet.lots if any(folded(named.name) == "stock" for named in lot.values)),
-            *(m.part for m in note.sheet.moved if folded(m.to) == "stock"),
-        )
-        found.update(_names(received))
-    return found
-
-
-@cache
-def shipped_kinds(form: str | None) -> tuple[str, ...]:
-    """Expense kinds of a tax form table that comes with purfle (data/tax_forms/), or of the default one."""
-    folder = resources.files("purfle").joinpath("data/tax_forms")
-    path = folder.joinpath(f"{form or 'us-schedule-c'}.json")
-    return tuple(json.loads(path.read_text("utf-8"))["kinds"]) if path.is_file() else ()
 
 
 @dataclass(frozen=True, slots=True)
