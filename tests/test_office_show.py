@@ -119,6 +119,15 @@ def test_the_week_tells_the_most_pressing_promise_first():
     assert [(p.state, p.due) for p in week.promises] == [("late", "Mar 1, 2026"), ("due", "Mar 6, 2026"), ("open", "Apr 30, 2026")]
 
 
+def test_the_week_lists_what_can_be_featured_and_counts_the_rest():
+    made = site(**{"builds/teal/2026-03-02": TAKEN}, shop=SHOP.replace("show:", "bench_hours: {thursday: 4, friday: 4}\nshow:"))[0]
+    everything = [(f.build.words, f.stage, f.ready, f.proposed) for f in made.show.feature]
+    listed = [(f.build.words, f.stage, f.ready, f.proposed) for f in made.week.feature]
+    assert {ready for *_, ready, _ in everything} == {"yes", "no"}
+    assert listed == [row for row in everything if row[2] != "no" or row[3]] and listed
+    assert made.week.feature_more == len(everything) - len(listed)
+
+
 def test_bulletins_have_their_length_and_the_week_its_rhythm():
     view, made = site(**{"journal/bulletins/2026-03-02": fenced("build: teal", "where: photo feed", "disclosures: {what: the pickups}") + "Bare wood.\n"})
     assert (view.show.bulletins_left, view.show.posts[0].length) == (1, "10 of 40")

@@ -15,7 +15,7 @@ from purfle.views.office_desk import Desk, Link, Noted, Source
 _UNMET = ("late", "due", "open")
 """States of a promise that is not kept yet, the most pressing first."""
 FEATURED = 8
-"""Rows of the week's list of what could be featured; the show page has them all."""
+"""Most rows of the week's list of what to feature; the show page has them all, and what can't be with its reason."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +141,7 @@ class Week:
     order_later: int
     """Orders that can wait until after these seven days."""
     feature: tuple[FeatureRow, ...]
-    """The proposed line-up's first, then the readiest; not all."""
+    """The proposed line-up's first, then what else is ready or likely."""
     feature_more: int
     """How many others the show page has."""
     promises: tuple[PromiseRow, ...]
@@ -154,6 +154,7 @@ def week_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: Show
     end = desk.today + timedelta(6)
     days = tuple(_day(desk, progress, plan, show, desk.today + timedelta(n)) for n in range(7))
     promises = unmet_rows(desk, show)
+    feature = tuple(f for f in feature_rows(desk, show) if f.proposed or f.ready != "no")[:FEATURED]
     write = desk.write
     return Week(
         span=write.dates(desk.today, end),
@@ -164,8 +165,8 @@ def week_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: Show
         film=film_rows(desk, show, end),
         order=tuple(OrderRow(desk.build(o.build), o.part, write.day(o.by), write.day(o.needed), o.late) for o in plan.order if o.by <= end or o.late),
         order_later=sum(1 for o in plan.order if o.by > end and not o.late),
-        feature=feature_rows(desk, show)[:FEATURED],
-        feature_more=max(0, len(show.feature) - FEATURED),
+        feature=feature,
+        feature_more=len(show.feature) - len(feature),
         promises=promises,
         at_risk=risk_rows(desk, plan, show),
         noted=desk.noted([*(t.source for d in days for t in d.tasks), *(p.source for p in promises)]),
