@@ -403,6 +403,13 @@ def test_note_makes_todays_note_and_opens_it(purfle, shop, monkeypatch):
     assert (shop / f"builds/first/{DAY}-strip.md").read_text().endswith("edited")
 
 
+def test_note_knows_a_build_by_its_title_as_the_notes_do(purfle, shop, monkeypatch):
+    monkeypatch.delenv("EDITOR", raising=False)
+    monkeypatch.delenv("VISUAL", raising=False)
+    assert purfle("note", "first BUILD")[:2] == (0, f"{shop}/builds/first/{DAY}-strip.md\n")
+    assert purfle("note", "first buidl")[0] == 2
+
+
 def test_a_new_note_is_written_and_compiles_as_it_is(purfle, shop, monkeypatch):
     monkeypatch.delenv("EDITOR", raising=False)
     monkeypatch.delenv("VISUAL", raising=False)

@@ -65,7 +65,7 @@ def note(name: str, shop: Path | None, today: date) -> int:
 
     root = shop_folder(shop)
     try:
-        path, new = make_note(_build_folder(root, name), today)
+        path, new = make_note(_build_folder(root, name, today), today)
     except OSError as error:
         return not_written("today's note", error)
     try:
@@ -85,12 +85,16 @@ def note(name: str, shop: Path | None, today: date) -> int:
         return STOPPED
 
 
-def _build_folder(root: Path, name: str) -> Path:
+def _build_folder(root: Path, name: str, today: date) -> Path:
+    """The folder of a build, by its id or, as in the notes, its title: that alone asks for the notes to be read."""
+    from purfle.shell.make import analyse
     from purfle.shell.note import Unknown, build_folder
 
     try:
         return build_folder(root, name)
     except Unknown as unknown:
+        if titled := analyse(read_folder(root), today).shop.find(name):
+            return build_folder(root, titled)
         raise unknown_build(safe(str(unknown)), unknown.near) from None
 
 
