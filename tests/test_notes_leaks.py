@@ -37,7 +37,7 @@ def codes(words, **more):
         "Odile played it.", "ODILE PLAYED IT.", "Odi*le* played it.", "Odil&#101; played it.", "Marrick's own.", "Fernhill\u200b Clearances", "Od\u202cile played it.", "Od\u2066ile played it.", "Od&#x202e;ile played it.", "Od\u2063ile played it.",
         "Ordered by Tamsin Orrel.", "![Odile holding it](photos/odile-marrick.jpg)", '![A bass](photos/odile-marrick.jpg "for Odile")', "[here](https://example.org/odile-marrick)",
         "- one\n- two\n- for Odile", "| a | b |\n| - | - |\n| Odile | c |", "from Sallow &amp; Daughters",
-        "_Odile_ played it.", "__Odile Marrick__ played it.", "_Fernhill_ Clearances", "[Fernhill](https://example.org/x) Clearances", "Fernhill[^1] Clearances\n\n[^1]: A shed.",
+        "<b>Odile</b> played it.", "[a](https://example.org/Odile Marrick\")", "`[a](https://example.org/)Odile`", "[ref][Odile", "[Fernhill Clearances][", "[x](https://example.org/ (for Odile))", "_Odile_ played it.", "__Odile Marrick__ played it.", "_Fernhill_ Clearances", "[Fernhill](https://example.org/x) Clearances", "Fernhill[^1] Clearances\n\n[^1]: A shed.",
         "[Od](https://example.org/x)ile played it.", "[Fernhill][1] Clearances\n\n[1]: https://example.org/", "[here][1]\n\n[1]: https://example.org/odile-marrick", "[here](https://example.org/Fernhill%20Clearances)",
         "- - one, from Fernhill\n            Clearances", "FernhillClearances", "write to @odilemarrick", "https://fernhillclearances.example.org/", "The Marricks came.", "Sallow and Daughters", "Sallow + Daughters",
         "Od\u034file played it.", "Odi\ufe0fle played it.", "\uff2f\uff44\uff49\uff4c\uff45 played it.", "Odíle played it.", "Tamsin came by.", "TAMSIN", "write to @odile", "![Odile holding it](photos/x.jpg",

@@ -7,7 +7,7 @@ Invariant: what may be published is not decided here but in `openly`.
 """
 
 import re
-from collections.abc import Iterable, Mapping, Set
+from collections.abc import Iterable, Iterator, Mapping, Set
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -22,7 +22,7 @@ from purfle.notes.private_names import private_names
 from purfle.notes.records.sales import ForSale
 from purfle.notes.records.shop import Channel, ShippingSheet, ShopSheet, Standing
 from purfle.notes.retold import Retold
-from purfle.notes.seen import Seen, plain, seen
+from purfle.notes.seen import Seen, plain, readings
 from purfle.notes.spelling import any_of, run_together
 from purfle.notes.sums import sums
 from purfle.notes.walk import Found
@@ -88,13 +88,18 @@ def _of_records(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> _Soug
 
 
 def _leaks(public: Iterable[Words], sought: _Sought) -> tuple[Trouble, ...]:
-    told = Troubles()
-    for words in map(seen, public):
-        _check_names(words, sought, told)
-        _check_serials(words, sought, told)
-        _check_amounts(words, sought, told)
-        _check_files(words, sought.files, told)
-    return tuple(told.found)
+    return tuple(trouble for words in public for trouble in _leaks_in(words, sought))
+
+
+def _leaks_in(words: Words, sought: _Sought) -> Iterator[Trouble]:
+    """What each reading of the words tells, less what an earlier one told of the line."""
+    told: set[tuple[str, int]] = set()
+    for reading in readings(words):
+        own = Troubles()
+        for check in _check_names, _check_serials, _check_amounts, _check_files:
+            check(reading, sought, own)
+        yield from (trouble for trouble in own.found if (trouble.code, trouble.place.line) not in told)
+        told |= {(trouble.code, trouble.place.line) for trouble in own.found}
 
 
 # --- names ------------------------------------------------------------------------------------------------------------
@@ -217,9 +222,9 @@ _FILE = re.compile(r"(?<![^\s()\[\]<>\"'=|])[^\s()\[\]<>\"'=|]{1,300}\.(?:jpe?g|
 _BRACKETS = frozenset("[](<>\"'=|")
 
 
-def _check_files(words: Seen, files: Set[str], troubles: Troubles) -> None:
+def _check_files(words: Seen, sought: _Sought, troubles: Troubles) -> None:
     """Tell of a file that was to be shown and whose name a visitor would read: where a picture's brackets are broken, Markdown shows them as they are."""
     for hit in _FILE.finditer(words.text) if "." in words.text else ():
-        if words.before(hit.start()) in _BRACKETS and hit[0].rpartition("/")[2].casefold() in files:
+        if words.before(hit.start()) in _BRACKETS and hit[0].rpartition("/")[2].casefold() in sought.files:
             mend = f"write ![what it shows]({hit[0]}), or name it in other words"
             troubles.add(words.at(hit.start()), "leak-file", f"the file name {hit[0]} stands in public text, where it would be read", mend)

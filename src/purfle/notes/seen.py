@@ -7,6 +7,7 @@ Invariant: judges nothing.
 
 import re
 import unicodedata
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
 from html import unescape
@@ -16,19 +17,20 @@ from purfle.notes.openly import Words
 
 _NO_ROOM = "\u00ad\u034f\u061c\u115f\u1160\u17b4\u17b5\u180b-\u180f\u200b-\u200f\u202a-\u202e\u2060-\u206f\u3164\ufe00-\ufe0f\ufeff\uffa0\U000e0000-\U000e0fff"
 """Letters that take no room: Default_Ignorable_Code_Point of the Unicode Character Database."""
-_UNSEEN = re.compile(f"[*`\\\\<>\\[\\]{_NO_ROOM}]|~~")
+_UNSEEN = re.compile(f"[*`\\\\\\[\\]{_NO_ROOM}]|~~")
 _APART = "\0" * 7
 """Stands between words that are not next to each other on the page; more than a name may have between its words."""
 _TO = r"(?:<[^>\n]{0,2000}>|[^\s)]{0,2000}+)"
-_PIECE = re.compile(
-    rf"""(?P<plain>[^*`\\&~_<>\[\]!\x80-\U0010ffff]+)
-    |(?P<link>\]\(\s*(?P<to>{_TO})(?P<title>[^)]{{0,1000}}+)\))
-    |(?P<label>\]\[[^\]\n]{{0,200}}\]|\[\^[^\]\s]{{1,100}}\]:?)  # of a link or a footnote
-    |&(?:\#\d{{1,7}}|\#x[0-9a-f]{{1,6}}|[a-z]\w{{1,30}});
-    |~~|!(?=\[)|.""",
-    re.IGNORECASE | re.DOTALL | re.VERBOSE,
-)
-_PLAIN = re.compile(r"[^*`\\&~_<>\[\]!\x80-\U0010ffff]*\Z")
+_TAIL = rf"""\]\(\s*+(?P<to>{_TO})(?P<title>\s{{1,100}}+(?:"[^"]{{0,1000}}+"|'[^']{{0,1000}}+'|\([^()]{{0,1000}}+\)))?\s{{0,100}}+\)"""
+_LINK = re.compile(_TAIL)
+"""A link or picture from the end of its words on."""
+_LABEL = r"\]\[[^\]\n]{0,200}\]|\[\^[^\]\s]{1,100}\]:?"
+"""That of a link, from the end of its words on, or of a footnote."""
+_SIGN = r"&(?:\#\d{1,7}|\#x[0-9a-f]{1,6}|[a-z]\w{1,30});|~~|."
+_PIECE = re.compile(rf"(?P<plain>[^*`\\&~_\[\]!\x80-\U0010ffff]+)|(?P<link>{_TAIL})|(?P<label>{_LABEL})|{_SIGN}", re.IGNORECASE | re.DOTALL)
+_BARE_PIECE = re.compile(rf"(?P<plain>[^*`\\&~_!\x80-\U0010ffff]+)|{_SIGN}", re.IGNORECASE | re.DOTALL)
+"""The same where brackets are seen."""
+_PLAIN = re.compile(r"[^*`\\&~_\[\]!\x80-\U0010ffff]*\Z")
 _DEFINED = re.compile(rf"^ {{0,3}}\[(?!\^)[^\]\n]{{1,200}}\]:\s*{_TO}", re.MULTILINE)
 """Where a link or picture leads that is named elsewhere in the text."""
 _OUTWARD = re.compile(r"\s*<?(?:https?:|mailto:)", re.IGNORECASE)
@@ -57,12 +59,22 @@ class Seen:
         return position if self.starts is None else self.starts[position]
 
 
-def seen(words: Words) -> Seen:
-    """The words without what is not seen, entities and accented letters made plain; where links lead, as far as that is published, stands after them."""
+def readings(words: Words) -> Iterator[Seen]:
+    """The words without what is not seen, entities and accented letters made plain; where links lead, as far as that is published, stands after them.
+
+    Where brackets stand there is a second reading, in which they are no links: in code, and where one of them is missing, they are seen as they are.
+    """
     lines = Lookup(words.text)
     if _PLAIN.match(words.text):
-        return Seen(words.text, words.build, words, None, lines)
+        yield Seen(words.text, words.build, words, None, lines)
+        return
     source = _DEFINED.sub(_definition, words.text) if "]:" in words.text else words.text
+    yield _with_links(words, lines, source)
+    if "](" in source or "][" in source or "[^" in source:
+        yield _with_brackets(words, lines, _LINK.sub(_without_inside, source))
+
+
+def _with_links(words: Words, lines: Lookup, source: str) -> Seen:
     told, later = _Letters(), _Letters()
     for match in _PIECE.finditer(source):
         at, piece = match.start(), match[0]
@@ -78,6 +90,16 @@ def seen(words: Words) -> Seen:
     return Seen("".join(told.letters), words.build, words, tuple(told.starts), lines)
 
 
+def _with_brackets(words: Words, lines: Lookup, source: str) -> Seen:
+    told = _Letters()
+    for match in _BARE_PIECE.finditer(source):
+        if match["plain"]:
+            told.add(match[0], match.start())
+        elif _is_seen(match[0], source, match.start()):
+            told.add_at(_shown(match[0]), match.start())
+    return Seen("".join(told.letters), words.build, words, tuple(told.starts), lines)
+
+
 def _add_link(match: re.Match[str], later: "_Letters") -> None:
     """What is published of where a link leads, and the words shown beside it."""
     if _OUTWARD.match(match["to"]):
@@ -88,6 +110,12 @@ def _add_link(match: re.Match[str], later: "_Letters") -> None:
             later.add_at(_APART + unquote(match["to"]), match.start("to"))
     if match["title"]:
         later.add_apart(match["title"], match.start("title"))
+
+
+def _without_inside(link: re.Match[str]) -> str:
+    """A link with what it leads to blanked when that is within the site."""
+    to, start = link["to"], link.start("to") - link.start()
+    return link[0] if _OUTWARD.match(to) else f"{link[0][:start]}{' ' * len(to)}{link[0][start + len(to) :]}"
 
 
 def _is_seen(piece: str, text: str, at: int) -> bool:
