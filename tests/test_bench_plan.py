@@ -242,6 +242,30 @@ def test_of_orders_in_time_the_one_with_room_to_spare_is_kept() -> None:
     assert plan.dates[0].chance > Decimal("0.8")
 
 
+def _one_stage(**builds: str) -> dict[str, str]:
+    """Builds of one stage: `hours; more lines`."""
+    files = {"shop.md": settings(LONG)}
+    for name, words in builds.items():
+        hours, *lines = words.split("; ")
+        files[f"builds/{name}/build.md"] = fenced(f"title: {name}", f"stages: [{{stage: work, hours: {hours}}}]", *lines)
+    return files
+
+
+def _worked(files: dict[str, str]) -> list[str]:
+    """The builds in the order they are worked on."""
+    return list(dict.fromkeys(task.build for day in _plan(files).days for task in day.tasks))
+
+
+def test_priority_1_comes_first_however_long_it_takes() -> None:
+    assert _worked(_one_stage(wren="2", heron="40; priority: 1", plover="1; priority: 5", knot="3; priority: 2")) == ["heron", "knot", "wren", "plover"]
+
+
+def test_a_date_comes_before_priority_only_once_it_presses() -> None:
+    """Due tomorrow, and due in three months."""
+    files = _one_stage(wren="4; priority: 5; due: 2026-03-03", heron="16; priority: 1", plover="8; priority: 5; due: 2026-06-01")
+    assert _worked(files) == ["wren", "heron", "plover"]
+
+
 def test_what_to_order_and_by_when() -> None:
     stages = "stages: [{stage: clear, hours: 1, cure: 20 days}, {stage: fit, hours: 1}]"
     plan = _plan(_wren(stages, "parts: [{part: bridge, for: fit, lead: 5 days}]"))

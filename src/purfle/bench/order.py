@@ -28,7 +28,7 @@ class Ordered:
 
 
 def ordered(situation: Situation) -> Ordered:
-    """The order of the plan: least weighted lateness found, then the least when all is slow, then the earliest finishes."""
+    """The order of the plan: least weighted lateness found, then the least when all is slow, then the earliest finishes, priority by priority."""
     best = best_rule(situation)
     if not situation.dues:
         return Ordered(best.laid, 0.0, f"Nothing is due or promised; the order of work is by rule: {best.rule}.")

@@ -178,12 +178,14 @@ def lateness(situation: Situation, laid: Laid) -> float:
     return sum(due.weight * days_late(due, laid, situation.horizon) for due in situation.dues)
 
 
-def finishes(situation: Situation, laid: Laid) -> float:
-    """The builds' last days, summed, a build of priority 1 three times as heavy as one of 3."""
-    last: dict[str, tuple[float, float]] = {}
+def finishes(situation: Situation, laid: Laid) -> tuple[float, ...]:
+    """The builds' last days, summed by priority, the first priority first."""
+    last: dict[str, tuple[float, int]] = {}
     for number, step in enumerate(situation.steps):
         placed = laid.placed[number]
         free = float(situation.horizon) if placed is None else placed.free
-        weight = {1: 3.0, 2: 2.0, 3: 1.0}.get(step.priority, 0.5)
-        last[step.build] = max(last.get(step.build, (0.0, 0.0)), (free, weight))
-    return sum(free * weight for free, weight in last.values())
+        last[step.build] = max(last.get(step.build, (0.0, step.priority)), (free, step.priority))
+    sums: dict[int, float] = {}
+    for free, priority in last.values():
+        sums[priority] = sums.get(priority, 0.0) + free
+    return tuple(sums[priority] for priority in sorted(sums))

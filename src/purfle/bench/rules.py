@@ -1,8 +1,8 @@
 """List rules: simple orders a builder might work in.
 
 Earliest due; least slack; longest remaining cure first, because the clock should work while the hands do something
-else; and least work left for its weight, which serves the finishes. Each is tried with the dated builds first and
-with all together.
+else; and least work left, which serves the finishes: both by priority. Each is tried with the dated builds first and
+with all together; and a date may count only once it presses.
 Invariant: knows no solver; an order is always one in which each step stands after those it follows.
 """
 
@@ -12,10 +12,12 @@ from dataclasses import dataclass
 
 from purfle.bench.careful import late_if_slow
 from purfle.bench.place import Laid, finishes, lateness, lay
-from purfle.bench.steps import Situation
+from purfle.bench.steps import Situation, Step
 
 NEVER = 10**6
 """The due day of what has none."""
+PRESSING = (7, 21)
+"""Days of slack within which a date presses."""
 
 Key = tuple[float, ...]
 
@@ -27,7 +29,7 @@ class Ruled:
     rule: str
     laid: Laid
     lateness: float
-    finishes: float
+    finishes: tuple[float, ...]
 
 
 def topological(situation: Situation, keys: Sequence[Key]) -> tuple[int, ...]:
@@ -48,7 +50,7 @@ def topological(situation: Situation, keys: Sequence[Key]) -> tuple[int, ...]:
 
 
 def best_rule(situation: Situation) -> Ruled:
-    """The order of the rule with the least weighted lateness, then the least when all is slow, then the earliest finishes; ties: the first listed."""
+    """The order of the rule with the least weighted lateness, then the least when all is slow, then the earliest finishes, priority by priority; ties: the first listed."""
     found = every_rule(situation)
     least = min(ruled.lateness for ruled in found)
     alike = [ruled for ruled in found if ruled.lateness == least]
@@ -75,7 +77,7 @@ class _Ahead:
     cure: float
     """Days of cure and wait still to come on its longest path, its own included."""
     work: float
-    """Its build's quarter hours left, for its weight."""
+    """Its build's quarter hours left."""
 
 
 def _rules(situation: Situation) -> Iterator[tuple[str, list[Key]]]:
@@ -85,12 +87,19 @@ def _rules(situation: Situation) -> Iterator[tuple[str, list[Key]]]:
         "earliest due": [(a.due, s.priority, -a.cure) for a, s in zip(ahead, steps, strict=True)],
         "least slack": [(a.slack, s.priority, -a.cure) for a, s in zip(ahead, steps, strict=True)],
         "longest remaining cure first": [(s.priority, -a.cure, a.due) for a, s in zip(ahead, steps, strict=True)],
-        "least work left": [(a.work, -a.cure) for a, s in zip(ahead, steps, strict=True)],
+        "least work left": [(s.priority, a.work, -a.cure) for a, s in zip(ahead, steps, strict=True)],
     }
     for rule, keys in rules.items():
         yield f"{rule}, dated builds before the others", [(float(a.due >= NEVER), *key) for a, key in zip(ahead, keys, strict=True)]
+    for days in PRESSING:
+        yield f"what must be begun within {days} days, then priority", [_pressed(days, a, s) for a, s in zip(ahead, steps, strict=True)]
     for rule, keys in rules.items():
         yield rule, keys
+
+
+def _pressed(days: int, ahead: "_Ahead", step: Step) -> Key:
+    """A date that presses counts before everything; one far off as if it were none."""
+    return (0.0, ahead.slack, step.priority, -ahead.cure) if ahead.slack <= days else (1.0, step.priority, -ahead.cure, ahead.due)
 
 
 def _ahead(situation: Situation) -> list[_Ahead]:
@@ -115,5 +124,4 @@ def _ahead(situation: Situation) -> list[_Ahead]:
             begin = latest[follower] - steps[follower].quarters / pace
             latest[number] = min(latest[number], begin - step.lag)
         cure[number] = step.lag + max((cure[f] for f in followers[number]), default=0.0)
-    weight = {1: 3.0, 2: 2.0}
-    return [_Ahead(due[i], latest[i] - s.quarters / pace, cure[i], work[s.build] / weight.get(s.priority, 1.0)) for i, s in enumerate(steps)]
+    return [_Ahead(due[i], latest[i] - s.quarters / pace, cure[i], work[s.build]) for i, s in enumerate(steps)]
