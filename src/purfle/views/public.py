@@ -89,6 +89,16 @@ class PageLink:
 
 
 @dataclass(frozen=True, slots=True)
+class EpisodeLink:
+    """The page of an episode, and the day it aired."""
+
+    title: str
+    path: str
+    """From the site's root."""
+    day: date
+
+
+@dataclass(frozen=True, slots=True)
 class LogEntry:
     """One day's public note."""
 
@@ -130,7 +140,7 @@ class BuildView:
     offer: Offer | None
     """Only while for sale."""
     credits: tuple[Credit, ...]
-    episodes: tuple[PageLink, ...]
+    episodes: tuple[EpisodeLink, ...]
     """Its public episodes, in the order they aired."""
     was: tuple[str, ...]
     """Addresses its page had before."""
@@ -198,7 +208,7 @@ class ComingUp:
     """What was said, for a promise that names no build."""
     do: str
     """The stage to be shown, or start."""
-    episode: PageLink
+    episode: EpisodeLink
     """Where it was promised."""
 
 

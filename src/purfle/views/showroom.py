@@ -26,6 +26,7 @@ from purfle.views.public import (
     ComingUp,
     Credit,
     DisclosureView,
+    EpisodeLink,
     EpisodeView,
     LogEntry,
     Offer,
@@ -271,8 +272,8 @@ def _episode_path(episode: Episode) -> str:
     return f"episodes/{episode_address(episode)}.html"
 
 
-def _episode_link(episode: Episode) -> PageLink:
-    return PageLink(episode.sheet.title, _episode_path(episode))
+def _episode_link(episode: Episode) -> EpisodeLink:
+    return EpisodeLink(episode.sheet.title, _episode_path(episode), episode.date)
 
 
 def _episode(desk: _Desk, episode: Episode) -> EpisodeView:
