@@ -4,13 +4,12 @@ Without it these tests are skipped and say so; PURFLE_NEED_BROWSER=1 makes its a
 """
 
 import base64
-import os
 import re
-import shutil
 from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+from browsing import IN_A_BROWSER
 from office_shop import FILES, TODAY, office, templates
 
 from purfle.base.codes import CODES
@@ -20,29 +19,9 @@ from purfle.views.office import office_of
 from purfle.views.office_show_sheets import RunShot, ShotDayView, ToFilm
 from purfle.views.timeline import DAYS, Day, Span, days_of, timeline
 
-CHROMIUM, DRIVER = shutil.which("chromium"), shutil.which("chromedriver")
-NEEDED = os.environ.get("PURFLE_NEED_BROWSER") == "1"
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(
-        not (CHROMIUM and DRIVER) and not NEEDED, reason="chromium and chromium-driver are not installed (Debian: apt install chromium chromium-driver)"
-    ),
-]
+pytestmark = IN_A_BROWSER
 SHEETS = {"A4": (8.27, 11.69), "Letter": (8.5, 11)}
 """Inches: ISO 216 and ANSI/ASME Y14.1 A."""
-
-
-@pytest.fixture(scope="module")
-def browser():
-    from selenium import webdriver
-
-    options = webdriver.ChromeOptions()
-    options.binary_location = CHROMIUM or "chromium"
-    for flag in ("--headless=new", "--no-sandbox", "--disable-dev-shm-usage", "--disable-gpu", "--disable-background-networking", "--no-first-run"):
-        options.add_argument(flag)
-    driver = webdriver.Chrome(options, webdriver.ChromeService(DRIVER or "chromedriver"))
-    yield driver
-    driver.quit()
 
 
 @pytest.fixture(scope="module")

@@ -23,6 +23,7 @@ from purfle.notes.kinds import Named
 from purfle.notes.model import Bulletin, Episode, Note, Shop
 from purfle.notes.records.build import BuildSheet
 from purfle.notes.records.note import NoteSheet
+from purfle.notes.records.shop import ShopSheet
 from purfle.notes.records.show import BulletinSheet, EpisodeSheet
 from purfle.notes.tree import compose_bare
 from purfle.progress import progress_of
@@ -174,15 +175,11 @@ def _lines(record: type[Record], **fixed: str) -> str:
 
 def full_shop() -> Shop:
     """The usual shop with one build, one note, an episode and a bulletin in which every key is filled."""
-    settings_lines = "\n".join(
-        line
-        for line in _lines(
-            type(read().settings), name="Test Bench", site="https://example.org/bench", currency="USD", locale="en_US", routes="{plain: [strip, colour]}"
-        ).split("\n")
-    )
+    routes = "{plain: [strip, colour]}"
+    settings = _lines(ShopSheet, name="Test Bench", site="https://example.org/bench", currency="USD", locale="en_US", routes=routes)
     return read(
         {
-            "shop.md": settings_lines + "About us.\n",
+            "shop.md": settings + "About us.\n",
             "builds/heron/build.md": _lines(
                 BuildSheet,
                 title="Heron",
