@@ -217,7 +217,7 @@ def test_a_held_showroom_keeps_its_last_good_state(purfle, shop):
 @pytest.mark.parametrize(
     ("now", "why"),
     [
-        ("showroom: no", "its sheet says showroom: no"),
+        ("showroom: no", "its sheet does not say showroom: yes"),
         ("showroom: yes\ncommission: {customer: a player}", "the customer has not agreed that it is shown"),
         ("showroom: from 2026-05-21", "it may be shown from 2026-05-21"),
         ("showroom: yes", None),
