@@ -99,8 +99,14 @@ def test_what_only_looks_private_is_left_alone(words):
     assert codes(words) == []
 
 
-@pytest.mark.parametrize("words", ["I bought 12 screws.", "It cost me 12 hours.", "He wanted 12 frets.", "I sold 12 of them.", "asked 12 people"])
-def test_a_small_number_that_counts_something_is_no_sum(words):
+@pytest.mark.parametrize(
+    "words",
+    [
+        "I bought 12 screws.", "It cost me 12 hours.", "He wanted 12 frets.", "I sold 12 of them.", "asked 12 people", "She wanted 14 and got 12.", "asked for 12 more coats",
+        "Bought 280 screws.", "Sold in 1450.", "priced in 1450",
+    ],
+)  # fmt: skip
+def test_a_number_that_counts_something_is_no_sum(words):
     sheet = SHEET.replace("cost: 39.80", "cost: 12")
     assert codes(words, sheet=sheet) == []
     assert codes("It cost me 12.", sheet=sheet) == codes("It cost me 12 in all.", sheet=sheet) == codes("12 dollars", sheet=sheet) == ["leak-amount"]

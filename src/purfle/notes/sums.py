@@ -15,7 +15,7 @@ _UNITS = (
     r"dollars?|euros?|pounds?|bucks?|quid|yen|francs?|kron(?:or|er|e|a|ur)|crowns?|zlot(?:ys?|ych|e)|koruna?s?|forints?|rupees?|pesos?|rand|reais|reals|"
     r"lira|lire|shekels?|won|yuan|baht|roubles?|rubles?|dirhams?|grand"
 )
-_LINK = r"(?:me|us|him|her|them|it|was|is|of|at|for|about|around|roughly|nearly|almost|exactly|only|just|a|the|all|in|to)"
+_LINK = r"(?:me|us|him|her|them|it|was|is|of|at|for|about|around|roughly|nearly|almost|exactly|only|just|a|the|all)"
 _PRICED = (
     r"\b(?:paid|pay|pays|costs?|costing|price|priced?|worth|spent|charged|asked|asking|wanted|wants|offered|sold|bought|got|fetched|refunded|billed|invoiced?|"
     rf"quoted|deposit|total|bill|fee|profit|owed|owes)\b(?:\s+{_LINK})*:?\s+"
@@ -33,9 +33,11 @@ _MEASURED = re.compile(
     r"\s?(?:[%°\"″′×]|(?:mm|cm|m|inch(?:es)?|ft|g|kg|oz|lbs?|ml|l|h|hrs?|hours?|min|minutes?|days?|weeks?|months?|years?|grit|degrees|percent|coats?|passes|strokes|"
     r"k?Ω|kohms?|ohms?|[munpµ]?[AVFW]|mAh|Hz|N|lbf|rpm|dB)\b|-?in(?:\.|\b)(?=\s*(?:$|[.,;:)×x-]|(?:radius|scale|wide|long|thick|deep|high|across|board|bolt|drill|bit|nut)\b)))"
 )
+_QUANTITY = re.compile(r"\b(?:bought|sold|got|asked|asking|wanted|wants|offered)\s+(?:for\s+)?\Z", re.IGNORECASE)
+"""Words that tell of goods as often as of money."""
 _GOES_ON = (
-    "a|after|again|ago|all|altogether|and|apart|as|at|back|because|before|below|but|by|cash|down|each|either|extra|for|from|gross|here"
-    "|if|in|including|instead|it|last|less|more|net|new|now|off|on|online|only|or|out|over|plus|pounds|quid|shipped|since|so|than|that"
+    "a|after|again|ago|all|altogether|and|apart|as|at|back|because|before|below|but|by|cash|down|each|either|for|from|gross|here"
+    "|if|in|including|instead|it|last|less|more than|net|now|off|on|online|only|or|out|over|plus|pounds|quid|shipped|since|so|than|that"
     "|the|then|there|this|to|today|together|too|total|under|up|was|when|where|which|while|with|within|without|yesterday"
 )
 """Words that go on with the sentence behind a sum."""
@@ -70,7 +72,10 @@ def _is_money(text: str, figure: re.Match[str], thousands: int, currency: str) -
     if thousands == 1 and re.search(r"[.,]\d\d$", figure[0]):
         return True
     small = figure[0].isdecimal() and int(figure[0]) < _SMALL_COUNT
-    return _PRICED_BEFORE.search(before) is not None and not (small and _COUNTED.match(after))
+    goods = _QUANTITY.search(before) is not None
+    if (small or goods) and _COUNTED.match(after):
+        return False
+    return _PRICED_BEFORE.search(before) is not None and not (small and goods and not after.lstrip().startswith("for"))
 
 
 def _values(figure: str) -> Iterator[Decimal]:
