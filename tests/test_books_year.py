@@ -144,9 +144,17 @@ def test_figures_with_an_estimate_in_them_say_so() -> None:
         "2026-02-01": "paid: {what: web, cost: 9, kind: software}",
     }
     year = kept(files, "name: T\nchannels: {market: {percent: 9}}").year()
-    assert year.estimates == {"expense: selling fees", "net profit"}
+    assert year.estimates == {"expense: selling fees", "net profit", "cash out"}
     said = kept({**files, "heron": files["heron"].replace("market}", "market, fees: 81}")}, "name: T\nchannels: {market: {percent: 9}}").year()
     assert (said.estimates, said.net_profit) == (frozenset(), year.net_profit)
+
+
+def test_what_a_channel_still_owes_and_the_day_it_pays_are_estimates() -> None:
+    heron = "acquired: {date: 2026-01-02, price: 280}\nsale: {date: 2026-12-28, price: 900, channel: slow}"
+    terms = "name: T\nchannels: {slow: {percent: 9, holds: 10 days}}"
+    before, after = (kept({"heron": heron}, terms, day).year(day.year) for day in (date(2026, 12, 31), date(2027, 1, 31)))
+    assert (before.owed_by_customers, before.estimates) == (819, {"expense: selling fees", "net profit", "owed by customers"})
+    assert (after.owed_by_customers, after.estimates) == (0, {"cash in", "cash out"})
 
 
 def test_a_cost_not_yet_paid_is_an_estimate_whichever_line_says_it() -> None:

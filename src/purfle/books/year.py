@@ -99,7 +99,7 @@ def _year_of(books: Books, year: int) -> Year:
         trips=tuple(TripLine(*t) for t in trips),
         balance=_balance(balances),
         form_lines=figure_lines(books.settings),
-        estimates=_estimates(within),
+        estimates=_estimates(within) | _owed_estimates(books.postings[: span.stop]),
     )
 
 
@@ -179,7 +179,21 @@ def _estimates(within: Iterable[Posting]) -> frozenset[str]:
                 found.add(account.flow)
             elif account.book in _INCOME:
                 found.add(account.book.value)
+        elif posting.estimated and account.book is Book.CASH:
+            found.add("cash in" if posting.amount > ZERO else "cash out")
     return frozenset(found)
+
+
+def _owed_estimates(so_far: Iterable[Posting]) -> frozenset[str]:
+    """Whether a channel that still owes money will keep a fee that is only worked out."""
+    owing: dict[str | None, Decimal] = defaultdict(lambda: ZERO)
+    guessed = set()
+    for posting in so_far:
+        if posting.account.book is Book.CHANNELS:
+            owing[posting.account.build] += posting.amount
+            if posting.estimated:
+                guessed.add(posting.account.build)
+    return frozenset({"owed by customers"} if any(owing[build] > ZERO for build in guessed) else ())
 
 
 def _stock(books: Books, last: date) -> tuple[StockLine, ...]:

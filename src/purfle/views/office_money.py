@@ -124,8 +124,8 @@ def money_of(desk: Desk, year: Year, newest: bool) -> Money:
         tied_up=_tied_up(desk, year, ledger_page),
         tied_up_total=desk.money(held),
         cash=_cash(desk, year.cash.months),
-        cash_in=_booked(desk, year.cash.cash_in, ledger_page, "cash"),
-        cash_out=_booked(desk, year.cash.cash_out, ledger_page, "cash"),
+        cash_in=_booked(desk, year.cash.cash_in, ledger_page, "cash", "cash in" in year.estimates),
+        cash_out=_booked(desk, year.cash.cash_out, ledger_page, "cash", "cash out" in year.estimates),
         margins=_margins(desk, year.builds),
         builds=tuple(_build(desk, row) for row in year.builds),
         collection=tuple(
@@ -170,9 +170,9 @@ def _statement(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]
     )
 
 
-def _booked(desk: Desk, amount: Decimal, ledger: str, book: str) -> Figure:
+def _booked(desk: Desk, amount: Decimal, ledger: str, book: str, estimated: bool = False) -> Figure:
     """An amount that leads to its lines, if it has any."""
-    return desk.money(amount, href=f"{ledger}#{plain(book)}" if amount else None)
+    return desk.money(amount, estimated, f"{ledger}#{plain(book)}" if amount else None)
 
 
 def _goods(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
@@ -203,9 +203,12 @@ def _goods(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
 
 def _balances(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
     tax = year.sales_tax
+    # A balance may come from an earlier year alone; it then has no line in this one.
+    told = {line.book for line in year.lines}
+    owing = "customers" if "customers" in told else "channels"
     rows = (
         ("Deposits held for customers", year.deposits_held, "customers"),
-        ("Owed by customers and channels", year.owed_by_customers, "customers"),
+        ("Owed by customers and channels", year.owed_by_customers, owing),
         ("Here and not yet paid", year.payables, "payables"),
         ("Sales tax collected in the year", tax.collected, "sales tax"),
         ("Sales tax handed in", tax.remitted, "sales tax"),
@@ -214,10 +217,10 @@ def _balances(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
         ("Shares owed to partners", year.partner_shares_owed, "partner shares"),
         ("Taken out for yourself, at cost", year.withdrawn, "private"),
     )
-    # A balance may come from an earlier year alone; it then has no line in this one.
-    told = {line.book for line in year.lines}
+    marked = {"Owed by customers and channels"} if "owed by customers" in year.estimates else set()
     return tuple(
-        StatementLine(words, desk.money(amount, href=f"{ledger}#{plain(book)}" if book in told and amount else None), "line") for words, amount, book in rows
+        StatementLine(words, desk.money(amount, words in marked, f"{ledger}#{plain(book)}" if book in told and amount else None), "line")
+        for words, amount, book in rows
     )
 
 
