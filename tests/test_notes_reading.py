@@ -155,3 +155,10 @@ def test_a_note_without_keys_is_read_whatever_is_wrong_in_another_file():
     shop, troubles = read_shop(files, (), TODAY)
     assert [note.body.text for note in shop.notes_of("heron")] == ["It came off.\n"]
     assert [trouble.code for trouble in troubles] == ["key-unknown"]
+
+
+@pytest.mark.parametrize("name", ["builds/heron/2026-03-14.txt", "builds/heron/2026-03-14 top.md.txt", "builds/wren/build.txt", "journal/2026-03-14.markdown"])
+def test_a_note_saved_as_another_kind_of_text_is_told(name):
+    files = {"shop.md": b"---\nname: B\n---\n", "builds/heron/build.md": HERON}
+    _, troubles = read_shop(files, (name, "builds/heron/readme.txt", "builds/heron/photos/2026-03-14.jpg"), TODAY)
+    assert [(trouble.place.file, trouble.code, trouble.mend) for trouble in troubles] == [(name, "file-out-of-place", "rename it so that it ends in .md")]

@@ -50,8 +50,9 @@ def one_of(*words: str) -> Kind:
         for word in words:
             if folded == word.casefold():
                 return word
-        near = nearest(folded, words, 0.6)
-        raise Wrong("choice-unknown", f"“{text}” is not one of {listed(words, 20)}", f"write {near}" if near else f"write one of {listed(words, 20)}")
+        near = nearest(folded, words, 0.6) or (words[0] if len(words) == 1 else None)
+        of = "one of " if len(words) > 1 else ""
+        raise Wrong("choice-unknown", f"“{text}” is not {of}{listed(words, 20)}", f"write {near}" if near else f"write one of {listed(words, 20)}")
 
     return scalar(listed(words, 20), read, {"enum": list(words)})
 
@@ -122,7 +123,7 @@ def named(kind: Kind, what: str) -> Kind:
             raise Wrong(
                 "mapping-expected",
                 f"{name_of(node)} stands here; names with values are expected",
-                f"write one line for each {what}, its name, a colon and its value",
+                f"write each by its name, a colon and a space and its value, in one pair of braces: {what}",
             )
         found = []
         for entry in node.entries:

@@ -229,6 +229,10 @@ def _check_build_given(sheet: lines.NoteSheet, troubles: Troubles) -> None:
     loose += [(salvaged, "item", _BUILD) for salvaged in sheet.salvaged if salvaged.build is None]
     loose += [(shot, "shot", _BUILD) for shot in sheet.shots if shot.build is None]
     loose += [(moved, "part", "add from: with the build it leaves") for moved in sheet.moved if moved.origin is None]
-    loose += [(received, "what", _BUILD) for received in sheet.received if received.build is None and received.kind in _OF_CUSTOMER]
+    loose += [
+        (received, "what", _BUILD if received.wrote("kind") else f"{_BUILD}, or kind: with what it is, such as other income")
+        for received in sheet.received
+        if received.build is None and received.kind in _OF_CUSTOMER
+    ]
     for record, field, mend in loose:
         troubles.add(record.where(field), "build-needed", f"{field}: stands in a journal day and says no build", mend)

@@ -25,7 +25,12 @@ from purfle.notes.records.shop import ShopSheet
 from purfle.notes.retold import Retold
 from purfle.notes.unshown import MAY_NAME
 
-_DATED = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})(?:[-_ .].*)?\.md")
+_DATED = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})(?:[-_ .].*)?\.(?i:md)")
+_OTHER_TEXT = re.compile(
+    r"(?:builds/[^/]+/(?:build|[0-9]{4}-[0-9]{2}-[0-9]{2}[^/]*)|journal/(?:episodes/|bulletins/)?[0-9]{4}-[0-9]{2}-[0-9]{2}[^/]*)\.(?:txt|text|markdown|mdown|mkd)",
+    re.I,
+)
+"""A note that an editor saved as another kind of text."""
 _COPY = re.compile(r"conflict|\bcopy\b|\bkopie\b|\(\d+\)\.md$|~|\.sync-|\.orig\b|\.bak\b", re.IGNORECASE)
 
 
@@ -38,6 +43,9 @@ def read_shop(files: Mapping[str, bytes], assets: Iterable[str], today: date) ->
     troubles = Troubles()
     present = _ASSETS.get((), assets := frozenset(assets), lambda: assets)
     placed = _placed(files, troubles)
+    for name in sorted(filter(_OTHER_TEXT.fullmatch, present)):
+        ending = name.rpartition(".")[2]
+        troubles.add(Place(name, 0), "file-out-of-place", f"it is named as a note and ends in .{ending}, so it is not read", "rename it so that it ends in .md")
     builds, names = _builds(placed, files, present, troubles)
     context = Context(present, _NAMES.get((), tuple(names.items()), lambda: names), troubles)
     settings, about = _settings(files, context)
@@ -144,6 +152,9 @@ def _place_of_build(file: str, id: str, name: str, troubles: Troubles) -> _Spot 
                 f"the folder “{id}” can't be part of an address; nothing in it is read",
                 f"rename it, for example to {wanted}: letters a to z, digits, - and _",
             )
+        return None
+    if name != "build.md" and name.casefold() == "build.md":
+        troubles.add(Place(file, 0), "file-date-bad", f"it is called {name} and not build.md, so it is not read", "rename it to build.md")
         return None
     return _Spot(file, "build", id, None) if name == "build.md" else _place_dated(file, name, "bench", troubles, id)
 
