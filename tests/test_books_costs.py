@@ -416,6 +416,11 @@ def test_money_under_a_piece_of_the_collection_is_the_owners() -> None:
     assert counted(kept(files)) == [(520, 700, 180, 180)]
 
 
+def test_what_an_insurer_pays_for_a_piece_that_is_still_there_lowers_its_basis() -> None:
+    files = {"heron": PIECE + "sale: {date: 2026-05-01, price: 700}", "2026-03-01": "received: {what: the insurer, amount: 80, kind: insurance, build: heron}"}
+    assert counted(kept(files)) == [(420, 700, 280, 280)]
+
+
 def test_pieces_sold_for_one_price_are_one_line_and_none_is_the_shops() -> None:
     shop = kept({"heron": PIECE + "sale: {date: 2026-05-01, price: 700, with: [case]}", "case": "kind: collection\nacquired: {date: 2025-01-10, price: 40}"})
     assert (counted(shop), shop.codes) == ([(540, 700, 160, 160)], [])

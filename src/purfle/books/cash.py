@@ -72,11 +72,20 @@ def money_in(desk: Desk, event: MoneyIn) -> None:
         name = "refunded" if record.refunded else "forfeited"
         found = f"{name}: {getattr(record, name)} is of a deposit, and kind: is {record.kind}"
         desk.troubles.add(record.where(name), "deposit-overdrawn", found, "write kind: deposit, or take it out")
-    if record.kind == "insurance" and job and job.place == "collection" and job.gone:
-        proceeds(desk, job, amount, event.date, record.what, record.where("amount"))
+    if record.kind == "insurance" and job and job.place == "collection":
+        _insured_piece(desk, event, job, amount)
         return
     book = {"show income": Book.SHOW_INCOME, "reclaimed tax": Book.RECLAIM}.get(record.kind, Book.OTHER_INCOME)
     desk.ledger.move(event.date, record.what, record.where("amount"), amount, Account(Book.CASH, "received"), Account(book, record.kind, event.build))
+
+
+def _insured_piece(desk: Desk, event: MoneyIn, job: Job, amount: Decimal) -> None:
+    """What the owner's insurer pays: for a piece that is gone it is what the piece came to, for one that is there it lowers what it cost."""
+    record, at = event.record, event.record.where("amount")
+    if job.gone:
+        proceeds(desk, job, amount, event.date, record.what, at)
+    else:
+        desk.charge(job.id, event.date, "spent", OTHER, -amount, record.what, at, PAID)
 
 
 def _of_customer(desk: Desk, event: MoneyIn, amount: Decimal, job: Job | None) -> None:
