@@ -187,6 +187,7 @@ CODES: dict[str, Code] = {
     "trade-in-unknown": Code(NOTHING, "a build came as a trade-in that no sale names; it has no cost"),
     "commission-unpriced": Code(NOTHING, "a commission is delivered and has no price"),
     "fees-back-above-fees": Code(BOOKS, "a channel gives back more than it took"),
+    "part-unknown": Code(NOTHING, "a part is moved that the build it leaves does not have; it takes no cost along"),
     "part-left-planned": Code(NOTHING, "a build is sold and a part of its bill is neither paid nor here; its cost is in no figure"),
     "change-without-effect": Code(NOTHING, "a build that is gone, or there already, is ended or moved"),
     "more-than-owed": Code(NOTHING, "more is paid, or comes in for a build that is gone, than is owed; one of two lines may be too many"),

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from purfle.base.money import ZERO, split
 from purfle.base.names import folded
+from purfle.base.trouble import nearest
 from purfle.books.desk import PAID, SHELF, Desk, Job
 from purfle.books.fees import channel_named, fee, pays_on
 from purfle.books.landed import worth
@@ -86,6 +87,10 @@ def part_moved(desk: Desk, event: PartMoved) -> None:
         found = f"{qty} of {record.part} moves and {there} of it is in {job.id} on {event.date}"
         mend = f"mend the day or qty:, or add arrived: to the part ({event.part.at.file}:{event.part.at.line})"
         desk.troubles.add(record.where("qty" if record.wrote("qty") else "part"), "move-above-cost", found, mend)
+    elif event.part is None and not there:
+        near = nearest(record.part, (part.part for part in job.build.sheet.parts), 0.6)
+        mend = f"write {near}" if near else "write its name as the bill of materials has it, or cost: with what it counts for, 0 for nothing"
+        desk.troubles.add(record.where("part"), "part-unknown", f"{job.id} has no {record.part} that cost something, so it moves with no cost", mend)
     if cost > _free(job):
         where = record.where("cost" if record.wrote("cost") else "part")
         found = f"{record.part} moves with a cost of {cost}, and {job.id} has cost {_free(job)} on {event.date}"
