@@ -46,11 +46,8 @@ from purfle.views.publication import (
     public_episodes,
     public_notes,
     still_path,
-    wanted_pictures,
 )
 from purfle.views.specs import spec_lines
-
-__all__ = ["showroom_of", "wanted_pictures"]
 
 STATES = ("for sale", "in the works", "finished", "sold", "delivered")
 """The public states, in the gallery's order."""
