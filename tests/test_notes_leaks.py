@@ -1,10 +1,15 @@
 """Private names, serials and amounts are found in public words, however they are written; and what only looks like one is left alone."""
 
+import random
+import re
+import unicodedata
 from datetime import date
 
+import html5lib
 import pytest
 
 from purfle.notes.shop import read_shop
+from purfle.views.markdown import Surroundings, rendered
 
 SHEET = """---
 title: Heron
@@ -299,3 +304,102 @@ def test_what_a_credit_says_is_public_with_consent_alone(consent, found):
     credit = f"credits: [{{name: Mirel, for: a chord for Odile, consent: {consent}}}]\n"
     assert codes("A bass.", sheet=SHEET.replace("showroom: yes\n", "showroom: yes\n" + credit)) == found
     assert codes("A bass.", **{"journal/episodes/2026-04-03.md": f"---\ntitle: Blue\nshowroom: yes\n{credit}---\nBlue.\n"}) == found
+
+
+# --- what is rendered is what is read ---------------------------------------------------------------------------------
+
+BROKEN_BY = (
+    *(
+        "*",
+        "**",
+        "_",
+        "__",
+        "~~",
+        "`",
+        "&shy;",
+        "\u200b",
+        "&#8203;",
+        "<!-- x -->",
+        "\\",
+        "\u2060",
+        "\ufe0f",
+        "[",
+        "]",
+        "\n",
+        "\n> ",
+        "  \n",
+        "\t",
+        "&nbsp;",
+        "&#x20;",
+        "  ",
+    ),
+    *("[^1]", "![](x.jpg)", "](https://example.org/)", "[](https://example.org/)"),
+)
+BEFORE = (
+    *(
+        "",
+        "> ",
+        "- ",
+        "1. ",
+        "# ",
+        "| a | ",
+        "    ",
+        "- - ",
+        "![",
+        "[",
+        "*",
+        "_",
+        "[^1]: ",
+        "```\n",
+        "~~~\n",
+        "<b>",
+        "[ref][",
+        "[x]: https://example.org/ \n\n",
+    ),
+    *("[a](https://example.org/", '![a](x.jpg "', '[t](https://example.org "', "`", "It was "),
+)
+AFTER = ("", ".", ")", '")', " came.", "](https://example.org/)", "]", " |\n|--|--|\n| b | c |", "*", "_", "**", "`")
+SECRETS = {
+    "Odile Marrick": r"Odile\s+Marrick",
+    "Fernhill Clearances": r"Fernhill\s+Clearances",
+    "AX 10417": r"AX\s*10417(?![A-Za-z0-9])",
+    "$280": r"\$\s?280(?!\d)",
+    "Odile": r"(?<![A-Za-z])Odile(?![A-Za-z])",
+}
+
+
+def written(secret, chance):
+    """A secret as it might stand in a note: some letters spelt otherwise, one thing in the middle of it, others round it."""
+
+    def letter(c):
+        ways = (c, c, c, f"&#{ord(c)};", f"&#x{ord(c):x};", c + "\u0301" if c.isalpha() else c, chr(ord(c) + 0xFEE0) if c.isalnum() else c)
+        return chance.choice(ways)
+
+    letters = [letter(c) if chance.random() < 0.4 else c for c in secret]
+    letters.insert(chance.randrange(len(letters) + 1), chance.choice(("", chance.choice(BROKEN_BY))))
+    return chance.choice(("", "Text.\n\n")) + chance.choice(BEFORE) + "".join(letters) + chance.choice(AFTER) + "\n\n[^1]: A note.\n"
+
+
+def plainly(text):
+    """The text by Unicode's own tables: compatible letters, no accents, nothing that takes no room."""
+    return "".join(c for c in unicodedata.normalize("NFKD", text) if unicodedata.category(c) not in ("Mn", "Cf"))
+
+
+def shown_of(body):
+    """All that a visitor can read of a text: the words of its page and of its attributes, by an HTML parser that is not ours."""
+    tree = html5lib.parse(str(rendered(body, Surroundings()).html), treebuilder="etree", namespaceHTMLElements=False)
+    attributes = (value for element in tree.iter() for name, value in element.attrib.items() if name in ("title", "alt", "aria-label", "href"))
+    return [plainly(text) for text in ("".join(tree.itertext()), *attributes)]
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_whatever_a_page_shows_of_a_secret_is_told(seed):
+    chance, shown = random.Random(seed), 0
+    for _ in range(150):
+        secret = chance.choice(tuple(SECRETS))
+        text = written(secret, chance)
+        found, told = read_shop({"shop.md": b"---\nname: T\n---\n", "builds/heron/build.md": (SHEET + text).encode()}, frozenset(), date(2026, 5, 20))
+        if any(re.search(SECRETS[secret], words) for words in shown_of(found.builds[0].story)):
+            shown += 1
+            assert any(trouble.code.startswith("leak-") for trouble in told), text
+    assert shown > 40

@@ -20,13 +20,13 @@ _NO_ROOM = "\u00ad\u034f\u061c\u115f\u1160\u17b4\u17b5\u180b-\u180f\u200b-\u200f
 _UNSEEN = re.compile(f"[*`\\\\\\[\\]{_NO_ROOM}]|~~")
 _APART = "\0" * 7
 """Stands between words that are not next to each other on the page; more than a name may have between its words."""
-_TO = r"(?:<[^>\n]{0,2000}>|[^\s)]{0,2000}+)"
+_TO = r"(?:<[^>\n]{0,2000}>|[^\s()]{0,2000}+(?:\([^\s()]{0,500}+\)[^\s()]{0,500}+){0,9}+)"
 _TAIL = rf"""\]\(\s*+(?P<to>{_TO})(?P<title>\s{{1,100}}+(?:"[^"]{{0,1000}}+"|'[^']{{0,1000}}+'|\([^()]{{0,1000}}+\)))?\s{{0,100}}+\)"""
 _LINK = re.compile(_TAIL)
 """A link or picture from the end of its words on."""
-_LABEL = r"\]\[[^\]\n]{0,200}\]|\[\^[^\]\s]{1,100}\]:?"
+_LABEL = r"\]\[[^\[\]\n]{0,200}\](?!\()|\[\^[^\]\s]{1,100}\]:?"
 """That of a link, from the end of its words on, or of a footnote."""
-_SIGN = r"&(?:\#\d{1,7}|\#x[0-9a-f]{1,6}|[a-z]\w{1,30});|~~|."
+_SIGN = r"\]\[|&(?:\#\d{1,7}|\#x[0-9a-f]{1,6}|[a-z]\w{1,30});|~~|."
 _PIECE = re.compile(rf"(?P<plain>[^*`\\&~_\[\]!\x80-\U0010ffff]+)|(?P<link>{_TAIL})|(?P<label>{_LABEL})|{_SIGN}", re.IGNORECASE | re.DOTALL)
 _BARE_PIECE = re.compile(rf"(?P<plain>[^*`\\&~_!\x80-\U0010ffff]+)|{_SIGN}", re.IGNORECASE | re.DOTALL)
 """The same where brackets are seen."""
@@ -164,7 +164,7 @@ def _definition(match: re.Match[str]) -> str:
 @lru_cache(maxsize=4096)
 def _shown(piece: str) -> str:
     """An entity, a letter or a sign of Markdown as the plain letters that are seen of it."""
-    return plain(_UNSEEN.sub("", unescape(piece)))
+    return piece if piece == "][" else plain(_UNSEEN.sub("", unescape(piece)))
 
 
 _ALONE = str.maketrans({"ø": "o", "Ø": "O", "ł": "l", "Ł": "L", "đ": "d", "Đ": "D", "ð": "d", "Ð": "D", "þ": "th", "Þ": "Th", "æ": "ae", "Æ": "Ae", "œ": "oe", "Œ": "Oe", "ß": "ss", "ı": "i", "’": "'", "‘": "'", "ʼ": "'", "′": "'"})  # fmt: skip

@@ -26,9 +26,9 @@ _PRICED = (
 """What stands before a sum, in so many words."""
 _FIGURE = r"\d{1,3}(?:[,' \u00a0\u2009\u202f]\d{3})+(?:\.\d{1,2})?(?!\d)|\d{1,2}(?:,\d{2})+,\d{3}(?:\.\d{1,2})?(?!\d)|\d{1,3}(?:\.\d{3})+(?:,\d{2})?(?!\d)|\d+,\d{2}(?!\d)|\d+(?:\.\d+)?"
 _A_FIGURE = re.compile(rf"(?=\d)(?<![\d.])(?:{_FIGURE})")
-_SIGN_BEFORE = re.compile(rf"(?:{_SIGNS}|\b(?:{_CODES})|\b{_SHORT})\s{{0,5}}\Z")
+_SIGN_BEFORE = re.compile(rf"(?:{_SIGNS}|\b(?:{_CODES})|\b{_SHORT})[\s>]{{0,5}}\Z")
 _PRICED_BEFORE = re.compile(rf"(?:{_PRICED})\Z", re.IGNORECASE)
-_SIGN_AFTER = re.compile(rf"\s{{0,5}}(?:{_SIGNS}|(?:{_CODES})\b|{_SHORT})|[.,:][-–—](?!\w)|\s(?i:{_UNITS})\b")
+_SIGN_AFTER = re.compile(rf"[\s>]{{0,5}}(?:{_SIGNS}|(?:{_CODES})\b|{_SHORT})|[.,:][-–—](?!\w)|\s(?i:{_UNITS})\b")
 _MEASURED = re.compile(
     r"\s?(?:[%°\"″′×]|(?:mm|cm|m|inch(?:es)?|ft|g|kg|oz|lbs?|ml|l|h|hrs?|hours?|min|minutes?|days?|weeks?|months?|years?|grit|degrees|percent|coats?|passes|strokes|"
     r"k?Ω|kohms?|ohms?|[munpµ]?[AVFW]|mAh|Hz|N|lbf|rpm|dB)\b|-?in(?:\.|\b)(?=\s*(?:$|[.,;:)×x-]|(?:radius|scale|wide|long|thick|deep|high|across|board|bolt|drill|bit|nut)\b)))"
