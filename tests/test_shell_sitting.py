@@ -137,6 +137,25 @@ def test_ctrl_c_in_a_compile_leaves_whole_sites_and_no_traceback(shop, pause):
     check_left_clean(shop)
 
 
+def test_ctrl_c_where_python_can_raise_nothing_is_not_lost():
+    """The interpreter prints what a weak reference's callback raises and goes on (library reference, `weakref.ref`); so would a compile."""
+    code = """
+import signal, sys, weakref
+from purfle.shell import entry
+class Thing: pass
+def work(args):
+    thing = Thing()
+    kept = weakref.ref(thing, lambda _: signal.raise_signal(signal.SIGINT))
+    del thing
+    while True: pass
+entry.run = work
+entry.main()
+"""
+    with running("-c", code) as process:
+        err = process.communicate(timeout=60)[1]
+    assert process.returncode in INTERRUPTED and "ignored" not in err
+
+
 def test_it_recovers_by_itself(shop):
     """From a trouble mended, an output folder taken away, a file in its place, a shop moved away and back."""
     note, out = next((shop / "builds/first").glob("*strip.md")), shop / "out"

@@ -12,6 +12,7 @@ from purfle.shell.answered import Question, holds, question_of
 
 TYPE_CHECKING = False  # `typing` is not loaded for a name
 if TYPE_CHECKING:
+    from sys import UnraisableHookArgs
     from typing import NoReturn
 
 SELDOM = (1_000_000, 100, 100)
@@ -22,9 +23,21 @@ again and again takes longer than the books."""
 def main() -> "NoReturn":
     """Run the command line and leave with its exit status."""
     gc.set_threshold(*SELDOM)
+    sys.unraisablehook = _not_lost
     status = run(sys.argv[1:])
     gc.freeze()  # nor need they be walked on leaving
     sys.exit(status)
+
+
+def _not_lost(fault: "UnraisableHookArgs") -> None:
+    """Ctrl-C that falls where Python can raise nothing (the callbacks of its own import lock, a destructor) is raised a moment later."""
+    import signal
+
+    if fault.exc_type is not KeyboardInterrupt or not hasattr(signal, "setitimer"):
+        sys.__unraisablehook__(fault)
+        return
+    signal.signal(signal.SIGALRM, signal.default_int_handler)
+    signal.setitimer(signal.ITIMER_REAL, 0.001)
 
 
 def run(args: list[str]) -> int:
