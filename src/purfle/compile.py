@@ -11,7 +11,7 @@ from datetime import date
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
-from purfle.base.codes import MISSING_SOMETHING
+from purfle.base.codes import without_caused
 from purfle.base.memo import Mark, Memo
 from purfle.base.trouble import Trouble
 from purfle.notes.model import RECORDS, Shop, same_shown
@@ -183,17 +183,12 @@ class Analysis:
     @cached_property
     def book_troubles(self) -> Told:
         """What is wrong as far as the books: enough for a command that prints figures, without the plan."""
-        return self._caused(self.before, self._read[1], self._progress[1], self._books[1])
+        return without_caused(sorted_troubles(self.before, self._read[1], self._progress[1], self._books[1]))
 
     @cached_property
     def troubles(self) -> Told:
         """Everything that is wrong, sorted by place."""
-        return self._caused(self.book_troubles, self._plan[1], self._show[1], self._sheets[1])
-
-    def _caused(self, *told: Told) -> Told:
-        """The troubles of several phases, less what may only seem so because a note can't be read: that is told, and is one cause."""
-        found = sorted_troubles(*told)
-        return tuple(trouble for trouble in found if trouble.code not in MISSING_SOMETHING) if self.shop.gap else found
+        return without_caused(sorted_troubles(self.book_troubles, self._plan[1], self._show[1], self._sheets[1]))
 
     @cached_property
     def lines(self) -> Mapping[str, tuple[str, ...]]:

@@ -200,21 +200,38 @@ CODES: dict[str, Code] = {
     "office-template-fault": Code(BOOKS, "a template of the office is missing or can't be used"),
 }
 
-MISSING_SOMETHING = frozenset(
+UNREAD = frozenset(
     (
-        "redo-never-done",
-        "stage-begun-early",
-        "stock-below-nothing",
-        "item-unknown",
-        "lot-unknown",
-        "trade-in-unknown",
-        "deposit-overdrawn",
-        "more-than-owed",
-        "due-past",
-        "bench-hours-unused",
+        *("file-not-utf8", "file-too-large", "file-copied", "file-date-bad", "file-names-alike", "file-name-refused", "file-unreadable", "file-is-link"),
+        *("shop-missing", "build-sheet-missing", "fence-unclosed", "fence-missing", "yaml-broken", "yaml-anchor", "yaml-tag", "yaml-too-deep", "value-lost"),
+        *("key-twice", "key-misspelt", "key-misplaced", "key-in-text", "key-glued", "key-missing", "mapping-expected", "text-expected", "part-name-near"),
+        *("amount-unclear", "amount-negative", "number-unreadable", "hours-unreadable", "wait-unreadable", "date-unreadable", "choice-unknown"),
+        "estimate-disordered",
     )
 )
-"""Codes that say that something is not in the notes: while one of these can't be read, it may be in there."""
+"""Codes that say that something was written and could not be read. Each holds the books, so what is not told meanwhile is told before any figure is."""
+MAY_BE_UNREAD = frozenset(
+    (
+        *("redo-never-done", "stage-begun-early", "due-past", "bench-hours-unused", "item-unknown", "lot-unknown", "part-unknown", "trade-in-unknown"),
+        *("stock-below-nothing", "refund-above-cost", "salvage-above-cost", "move-above-cost", "deposit-overdrawn", "more-than-owed", "closed-year-changed"),
+    )
+)
+"""Codes that say that something is not in the notes: while something there can't be read, it may be that."""
+MAY_BE_UNREAD_IN_SHOP = frozenset(
+    (
+        *("route-unknown", "stage-unknown", "channel-unknown", "item-unknown", "kind-unknown", "cure-unknown", "layer-unknown", "place-unknown"),
+        *("promise-stage-unknown", "asking-nowhere", "mileage-rate-missing", "rate-missing", "currency-missing", "amount-too-fine"),
+    )
+)
+"""The same of what stands in shop.md."""
+
+
+def without_caused(troubles: Iterable[Trouble]) -> tuple[Trouble, ...]:
+    """The troubles less those that may only come of another: of what is written and can't be read yet."""
+    told = tuple(troubles)
+    unread = {trouble.place.file for trouble in told if trouble.code in UNREAD}
+    caused = (MAY_BE_UNREAD if unread else frozenset()) | (MAY_BE_UNREAD_IN_SHOP if "shop.md" in unread else frozenset())
+    return tuple(trouble for trouble in told if trouble.code not in caused)
 
 
 def stops_books(troubles: Iterable[Trouble]) -> bool:

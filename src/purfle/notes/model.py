@@ -110,8 +110,6 @@ class Shop:
     """By date."""
     assets: frozenset[str] = frozenset()
     """Pictures and sound samples that exist, relative to the shop folder."""
-    gap: bool = False
-    """Whether a note or a sheet could not be read: what it may say is not missing."""
     unread: frozenset[str] = frozenset()
     """Ids of builds whose sheet could not be read: names that are known and mean nothing until it is mended."""
     names: Mapping[str, str] = field(default_factory=dict)

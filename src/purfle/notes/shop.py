@@ -49,7 +49,7 @@ def read_shop(files: Mapping[str, bytes], assets: Iterable[str], today: date) ->
     builds, names = _builds(placed, files, present, troubles)
     context = Context(present, _NAMES.get((), tuple(names.items()), lambda: names), troubles)
     settings, about = _settings(files, context)
-    notes, episodes, bulletins, gap = _dated(placed, files, context, today)
+    notes, episodes, bulletins = _dated(placed, files, context, today)
     unread = frozenset(item.folder for item in placed if item.folder) - {build.id for build in builds}
     notes = tuple(note for note in notes if note.build not in unread) if unread else notes
     shop = Shop(
@@ -61,7 +61,6 @@ def read_shop(files: Mapping[str, bytes], assets: Iterable[str], today: date) ->
         bulletins=bulletins,
         assets=context.assets,
         unread=unread,
-        gap=gap or bool(unread),
         names=context.names,
     )
     check(shop, troubles)
@@ -84,7 +83,7 @@ class _Spot:
 
     file: str
     kind: str
-    """shop, build, bench, journal, episode or bulletin."""
+    """shop, build, bench, journal, episode or bulletin; misnamed for a build sheet in other letters, which is not read."""
     folder: str
     """The build's folder; empty in the journal."""
     day: date | None
@@ -154,8 +153,7 @@ def _place_of_build(file: str, id: str, name: str, troubles: Troubles) -> _Spot 
             )
         return None
     if name != "build.md" and name.casefold() == "build.md":
-        troubles.add(Place(file, 0), "file-date-bad", f"it is called {name} and not build.md, so it is not read", "rename it to build.md")
-        return None
+        return _Spot(file, "misnamed", id, None)
     return _Spot(file, "build", id, None) if name == "build.md" else _place_dated(file, name, "bench", troubles, id)
 
 
@@ -222,6 +220,10 @@ def _builds(placed: Iterable[_Spot], files: Mapping[str, bytes], assets: frozens
     sheets = [item for item in placed if item.kind == "build"]
     builds: list[Build] = [build for item in sheets for build in _once(item, files[item.file], context)]
     read = {item.folder for item in sheets}
+    for item in (item for item in placed if item.kind == "misnamed"):
+        read.add(item.folder)
+        name = item.file.rpartition("/")[2]
+        troubles.add(Place(item.file, 0), "build-sheet-missing", f"it is called {name} and not build.md, so it is not read", "rename it to build.md")
     for item in placed:
         if item.kind == "bench" and item.folder not in read:
             read.add(item.folder)
@@ -248,13 +250,12 @@ def _names(builds: list[Build], troubles: Troubles) -> dict[str, str]:
 
 def _dated(
     placed: Iterable[_Spot], files: Mapping[str, bytes], context: Context, today: date
-) -> tuple[tuple[Note, ...], tuple[Episode, ...], tuple[Bulletin, ...], bool]:
-    """Notes, episodes and bulletins, in the order of the files: by date, then file, then place in the file; and whether a note could not be read."""
+) -> tuple[tuple[Note, ...], tuple[Episode, ...], tuple[Bulletin, ...]]:
+    """Notes, episodes and bulletins, in the order of the files: by date, then file, then place in the file."""
     notes: list[Note] = []
     episodes: list[Episode] = []
     bulletins: list[Bulletin] = []
     family: dict[str, list[Any]] = {"bench": notes, "journal": notes, "episode": episodes, "bulletin": bulletins}
-    gap = False
     for item in placed:
         if item.day is None:
             continue
@@ -265,9 +266,8 @@ def _dated(
                 f"the note is dated {item.day}, after {today}; it counts from its day on",
                 "mend the date in its name, or leave it if it is right",
             )
-        family[item.kind] += (read := _once(item, files[item.file], context))
-        gap = gap or not read
-    return tuple(notes), tuple(episodes), tuple(bulletins), gap
+        family[item.kind] += _once(item, files[item.file], context)
+    return tuple(notes), tuple(episodes), tuple(bulletins)
 
 
 def _once(spot: _Spot, data: bytes, context: Context) -> tuple[Any, ...]:
