@@ -90,6 +90,7 @@ CODES: dict[str, Code] = {
     "leak-serial": Code(SHOWROOM, "a private serial number stands in public text"),
     "leak-file": Code(SHOWROOM, "the name of a picture's or sound's file would be read in public text"),
     "leak-amount": Code(SHOWROOM, "an amount paid stands in public text"),
+    "amount-alike": Code(NOTHING, "a round sum in public text about no build is also an amount paid somewhere; it may be chance"),
     # --- names
     "build-unknown": Code(BOTH, "there is no build of that name"),
     "build-needed": Code(BOOKS, "a line in a journal day does not say which build it is about"),

@@ -17,10 +17,11 @@ from purfle.base.trouble import Troubles, nearest
 from purfle.notes.body import Heading, endings, headings, headings_in_code, outside_code, without_private
 from purfle.notes.fields import keys_of, plain_word
 from purfle.notes.model import Note
-from purfle.notes.parse import RECORDS, UP, Context, check_date, folder_of, record_of, sheet_of, shown_body, start_of, tell_unread
+from purfle.notes.parse import ELSEWHERE, RECORDS, UP, Context, check_date, folder_of, record_of, sheet_of, shown_body, start_of, tell_unread
 from purfle.notes.records.note import NoteSheet
-from purfle.notes.text import is_fence, mended
+from purfle.notes.text import is_fence, is_sentence, mended
 from purfle.notes.tree import compose_bare
+from purfle.notes.unread import reads_as
 
 _UNDER_HEADING = "write it as a plain line right under the heading, before any other words and with nothing between"
 _TO_A_BUILD = "write it right under a heading that is the name of a build alone, or at the top between two lines of --- with its build:"
@@ -189,23 +190,32 @@ def _flat(lines: list[str], first: Place, troubles: Troubles) -> NoteSheet | Non
     return record_of(NoteSheet, tree, first, troubles) if tree is not None else None
 
 
-_FLAT_KEY = re.compile(r"([A-Za-z_]+)[ \t]*:(\s|$)?")
+_FLAT_KEY = re.compile(r"([A-Za-z_]+)[ \t]*:(?P<apart>\s|$)?(?P<value>.*)")
 
 
 def _flat_lines(lines: list[str]) -> int:
     """How many lines right under a heading are flat keys: with the blank lines and the fence before them, their lists, and the fence after."""
-    words = keys_of(NoteSheet)
     count = 0
     for number, line in enumerate(lines):
         match = _FLAT_KEY.match(line)
-        known = match and (plain_word(match[1]) in words or (match[2] is not None and nearest(plain_word(match[1]), words, 0.8)))
-        if known or (count and _goes_on(line, lines[count - 1])):
+        if (match and _is_flat_key(match)) or (count and _goes_on(line, lines[count - 1])):
             count = number + 1
         elif count and is_fence(line):
             return number + 1
         elif count or (line.strip() and not is_fence(line)):
             break
     return count
+
+
+def _is_flat_key(line: re.Match[str]) -> bool:
+    """Whether a line with a colon is a key, known or misspelt, and no sentence; `Finish: oil` is a word of the build sheet and ends nothing."""
+    word, words = plain_word(line[1]), keys_of(NoteSheet)
+    if is_sentence(word, line["value"]):
+        return False
+    if word in words or line["apart"] is None:
+        return word in words
+    near = nearest(word, words, 0.8)
+    return near is not None and (word not in ELSEWHERE or reads_as(words[near][1].kind, line["value"].strip()))
 
 
 def _goes_on(line: str, above: str) -> bool:

@@ -24,7 +24,7 @@ from purfle.notes.records.shop import Channel, ShippingSheet, ShopSheet, Standin
 from purfle.notes.retold import Retold
 from purfle.notes.seen import Seen, plain, readings
 from purfle.notes.spelling import any_of, run_together
-from purfle.notes.sums import sums
+from purfle.notes.sums import sums, tells_of_a_deal
 from purfle.notes.walk import Found
 
 
@@ -132,9 +132,16 @@ def _private_serials(shop: Shop) -> dict[str, str]:
 def _check_serials(words: Seen, sought: _Sought, troubles: Troubles) -> None:
     met = _runs(words.text, sought.longest) & sought.serials.keys() if sought.serials else ()
     for build, serial in {sought.serials[part]: part for part in sorted(met, key=len)}.items():
+        if _YEARLIKE.fullmatch(serial) and build not in _spoken_of(words, sought) and not _SERIAL.search(words.text):
+            continue
         hit = re.search(rf"(?<![A-Za-z0-9]){'[^A-Za-z0-9]*'.join(serial)}(?![A-Za-z0-9])", words.text, re.IGNORECASE)
         at = words.at(hit.start() if hit else 0)
         troubles.add(at, "leak-serial", f"the private serial of {build} stands in public text", "take it out, or write serial_public: yes on its sheet")
+
+
+_YEARLIKE = re.compile(r"\d{4}")
+"""Four figures are also a year, a grit or a measure: they tell a serial only where its build, or a serial, is spoken of."""
+_SERIAL = re.compile(r"\b(?:serials?|stamped|stamp|engraved|S/N)\b|(?:\b(?:number|no\.|nr\.?)|#)\s?(?=\d)", re.IGNORECASE)
 
 
 def _runs(text: str, longest: int) -> set[str]:
@@ -171,20 +178,36 @@ def _bare(text: str) -> str:
 
 def _check_amounts(words: Seen, sought: _Sought, troubles: Troubles) -> None:
     told: set[Place] = set()
-    amounts: Set[Decimal] | None = None
+    own: Set[Decimal] | None = None
     for start, value in sums(words.text, sought.currency, sought.amounts[None]):
-        if amounts is None:
-            amounts = _amounts_spoken_of(words, sought)
-        if value in amounts and (at := words.at(start)) not in told:
-            told.add(at)
+        own = _amounts_spoken_of(words, sought) if own is None else own
+        if (value not in own and words.build is not None) or (at := words.at(start)) in told:
+            continue
+        told.add(at)
+        if value in own or not _is_common(value) or tells_of_a_deal(words.text, start):
             troubles.add(at, "leak-amount", f"{value} is an amount paid and stands in public text", "take it out, or put it in a ::: private block")
+        else:
+            found = f"{value} stands in public text and is also an amount paid for something"
+            troubles.add(at, "amount-alike", found, "take it out if it is that amount, or leave it if it is another that comes to the same")
 
 
 def _amounts_spoken_of(words: Seen, sought: _Sought) -> Set[Decimal]:
-    """The amounts of the build the words are about, and of those they name; all amounts for words about none."""
+    """The amounts of the build the words are about, and of those they name."""
+    return frozenset().union(*(sought.amounts.get(build, sought.amounts[None]) for build in _spoken_of(words, sought)))
+
+
+def _spoken_of(words: Seen, sought: _Sought) -> Set[str]:
+    """The build that words are about, and those they name."""
     named = (run_together(hit["name"]) for hit in sought.titles.finditer(words.text)) if sought.titles else ()
-    spoken_of = {words.build, *(sought.builds[name] for name in named if name in sought.builds)}
-    return frozenset().union(*(sought.amounts.get(build, sought.amounts[None]) for build in spoken_of))
+    return {*filter(None, [words.build]), *(sought.builds[name] for name in named if name in sought.builds)}
+
+
+def _is_common(amount: Decimal) -> bool:
+    """Whether an amount is so round that many a price is the same by chance, as 12, 45, 250 and 1200 are."""
+    return len(amount.normalize().as_tuple().digits) <= _COMMON_DIGITS and amount == amount.to_integral_value()
+
+
+_COMMON_DIGITS = 2
 
 
 _OF_NO_BUILD = (ForSale, Channel, ShippingSheet, ShopSheet, Standing)

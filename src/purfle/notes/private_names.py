@@ -34,6 +34,33 @@ _WITHIN = r"(?<=[a-z,;]\s)"
 """Inside a sentence, where a capital is that of a name."""
 _ADDRESS = r"(?:(?<=[@#])|(?<=//)|(?<=www\.))"
 """Where an address or a handle begins, which has no capitals."""
+_TRADE = frozenset(
+    "alder amber ash auburn bass beech birch black blue bolt bridge bridges brown burl butternut cane cedar cherry clear coral copper crimson crown cross cypress "  # noqa: SIM905
+    "ebony elm fern field flint frost gold golden gray green grey hazel heath heather holly honey indigo iris ivory ivy jade jet key laurel lilac lime long maple "
+    "moss myrtle oak olive peach pearl peg pine plain poplar red ring rose rosewood rowan ruby russet rust rusty sable sage sandy scarlet sharp short sienna silver small "
+    "snow steel stone sunny teak violet walnut white willow wood woods yew".split()
+)
+"""Words of the trade that are names too: woods, colours, parts. At the beginning of a sentence, a line or a cell they are far oftener words."""
+_NOT_BESIDE = r"(?<!\b(?:Northern|Southern) )(?<!\b(?:Figured|Quilted|Spalted|Antique|Vintage) )(?<!\b(?:Swamp|Black|White|Flame|Light|Metal) )(?<!\b(?:Hard|Soft|Rose|Dark|Pale|Deep) )(?<!\bRed )"
+_NOT_A_PERSON = (
+    r"(?!\s(?i:black|blank|board|body|bridge|brown|burst|cap|core|fingerboard|fretboard|gold|grain|gray|green|grey|guard|hardware|lacquer|neck|paint|pattern|pink|red|satin|stain|stripe|"
+    r"sunburst|top|veneer|white|wings|wood)\b)"
+)
+"""What stands beside a word of the trade and tells that it is no name: `Swamp Ash`, `Rose Gold`."""
+_DOES = (
+    r"(?='s\b|\s(?:and\s+(?:I|me)|asked|asks|bought|brings|brought|called|calls|came|comes|gave|gets|got|had|has|heard|knows|let|liked|likes|lives|loved|loves|made|picked|picks|"
+    r"plays|played|paid|rang|said|says|sent|sold|told|took|tried|used|wanted|wants|was\s+here|went|who|will\s+(?:have|get|play|pick|be)|writes|wrote)\b)"
+)
+"""What a person does, behind the name."""
+_MODAL = r"(?!\s(?i:I|it|that|the|there|they|this|these|those|we|you|he|she)\b)"
+"""`Will it hold?`, `May I say`."""
+_MONTHS = "April|August|June|May"
+_IN_A_YEAR = (
+    r"(?<!\b(?:in|In|or|of|IN) )(?<!\b(?:mid|Mid|MID)[ -])(?<!\b(?:late|Late|last|Last|next|Next|this|This|till|Till) )(?<!\b(?:early|Early|since|Since|every|Every|until|Until) )"
+    r"(?<!\d )(?<!\d\. )(?<!\d(?:st|nd|rd|th) )"
+)
+_NO_DAY = r"(?!\s(?:or|to|and)\s(?:January|February|March|April|May|June|July|August|September|October|November|December)\b)(?!,?\s\d)(?!\swas\s(?:wet|dry|cold|warm|hot|grey|gray|busy|quiet|long|short|slow|over)\b)"
+"""A month stands behind `in`, or a day or year beside it; `by May`, `for May` and `from May` may be anybody's."""
 _CONTACT = re.compile(r"[\w.+-]+@[\w-]+(?:\.[\w-]+)+|\+?\d(?:[ ()/.-]{0,2}\d){6,}")
 """A mail address or a telephone number."""
 _CAPITALS = re.compile(r"[A-Z][\w'’-]+(?: [A-Z][\w'’-]+)+")
@@ -50,16 +77,29 @@ class PrivateNames:
     """To be found as written."""
     within: dict[str, str] = field(default_factory=dict)
     """To be found as written, inside a sentence."""
+    trade: dict[str, str] = field(default_factory=dict)
+    """Words of the trade: to be found as written, inside a sentence or where they do what people do."""
 
     def searches(self) -> tuple[re.Pattern[str], ...]:
         """What finds them in words that are `seen`."""
-        addressed = any_of({*self.single, *self.within}, re.IGNORECASE, _ADDRESS)
-        found = any_of(self.whole, re.IGNORECASE), any_of(self.single, re.NOFLAG), any_of(self.within, re.NOFLAG, _WITHIN), addressed
+        addressed = any_of({*self.single, *self.within, *self.trade}, re.IGNORECASE, _ADDRESS)
+        months = {name for name in self.single if re.fullmatch(_MONTHS, name, re.IGNORECASE)}
+        modal = {name for name in self.single if name.casefold() == "will"}
+        found = (
+            any_of(self.whole, re.IGNORECASE),
+            any_of(self.single.keys() - months - modal, re.NOFLAG),
+            any_of(modal, re.NOFLAG, "", _MODAL),
+            any_of(months, re.NOFLAG, _IN_A_YEAR, _NO_DAY + _MODAL),
+            any_of(self.within, re.NOFLAG, _WITHIN),
+            any_of(self.trade, re.NOFLAG, _WITHIN + _NOT_BESIDE, _NOT_A_PERSON),
+            any_of(self.trade, re.NOFLAG, _NOT_BESIDE, _DOES),
+            addressed,
+        )
         return tuple(search for search in found if search)
 
     def files(self) -> Mapping[str, str]:
         """The file in which each stands, by the name run together; no lines, for those move with every key that is added above."""
-        return {run_together(name): file for names in (self.within, self.single, self.whole) for name, file in names.items()}
+        return {run_together(name): file for names in (self.trade, self.within, self.single, self.whole) for name, file in names.items()}
 
 
 def private_names(shop: Shop, met: tuple[Found, ...]) -> PrivateNames:
@@ -134,7 +174,7 @@ def _proper(name: str) -> bool:
 def _add_whole(name: str, file: str, said: frozenset[str], names: PrivateNames) -> None:
     """A name of several words in any case, and any name within it; one of a single word, which may be a word of every day, as written."""
     if len(_words(name)) == 1:
-        names.single.update(dict.fromkeys((name, name.upper()), file))
+        (names.trade if name.casefold() in _TRADE else names.single).update(dict.fromkeys((name, name.upper()), file))
         return
     names.whole.setdefault(name, file)
     for inner in _CAPITALS.findall(name):
@@ -152,6 +192,8 @@ def _add_single(name: str, file: str, said: frozenset[str], names: PrivateNames)
         forms = dict.fromkeys((word.capitalize() if word.isupper() or small else word, word, word.upper()), file)
         if small and len(words) == 1 and len(word) >= 3:
             names.within.setdefault(word.capitalize(), file)
+        elif word.casefold() in _TRADE:
+            names.trade.update(forms)
         elif len(word) >= 3 and (small or word[0].isupper()):
             names.single.update(forms)
         elif len(word) == 2 and word[0].isupper():

@@ -15,11 +15,11 @@ _RUN_TOGETHER = 8
 _WORD = re.compile(r"[^\W_]+|[&+]")
 
 
-def any_of(names: Iterable[str], flags: re.RegexFlag, after: str = "") -> re.Pattern[str] | None:
-    """A search for any of the names, `name` in what it finds, as whole words in words that are `seen`, behind what `after` says; None for no name."""
+def any_of(names: Iterable[str], flags: re.RegexFlag, after: str = "", before: str = "") -> re.Pattern[str] | None:
+    """A search for any of the names, `name` in what it finds, as whole words in words that are `seen`, between what `after` and `before` say; None for no name."""
     spelt = {pattern for name in names if (pattern := _spelt(name))}
     longest_first = sorted(spelt, key=lambda pattern: (-len(pattern), pattern))
-    return re.compile(rf"{after}(?<![^\W_])(?P<name>{'|'.join(longest_first)})(?:e?s)?(?![^\W_])", flags) if longest_first else None
+    return re.compile(rf"{after}(?<![^\W_])(?P<name>{'|'.join(longest_first)})(?:e?s)?(?![^\W_]){before}", flags) if longest_first else None
 
 
 def _spelt(name: str) -> str:

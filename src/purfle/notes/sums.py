@@ -30,9 +30,24 @@ _SIGN_BEFORE = re.compile(rf"(?:{_SIGNS}|\b(?:{_CODES})|\b{_SHORT})[\s>]{{0,5}}\
 _PRICED_BEFORE = re.compile(rf"(?:{_PRICED})\Z", re.IGNORECASE)
 _SIGN_AFTER = re.compile(rf"[\s>]{{0,5}}(?:{_SIGNS}|(?:{_CODES})\b|{_SHORT})|[.,:][-–—](?!\w)|\s(?i:{_UNITS})\b")
 _MEASURED = re.compile(
-    r"\s?(?:[%°\"″′×]|(?:mm|cm|m|inch(?:es)?|ft|g|kg|oz|lbs?|ml|l|h|hrs?|hours?|min|minutes?|days?|weeks?|months?|years?|grit|degrees|percent|coats?|passes|strokes|"
-    r"k?Ω|kohms?|ohms?|[munpµ]?[AVFW]|mAh|Hz|N|lbf|rpm|dB)\b|-?in(?:\.|\b)(?=\s*(?:$|[.,;:)×x-]|(?:radius|scale|wide|long|thick|deep|high|across|board|bolt|drill|bit|nut)\b)))"
+    r"\s?(?:[%°\"″′×]|(?:mm|cm|m|inch(?:es)?|ft|g|kg|oz|lbs?|ml|l|h|hrs?|hours?|min|minutes?|days?|weeks?|months?|years?|grit|paper|degrees|percent|coats?|passes|strokes|thou|turns|microns?|feet|foot|"
+    r"millimet(?:er|re)s?|centimet(?:er|re)s?|met(?:er|re)s?|gram(?:me)?s?|kilos?|ounces?|lit(?:er|re)s?|seconds?|sec|volts?|amps?|watts?|Zoll|pouces?|pulgadas?|pollici|cal[aei]|"
+    r"k?Ω|kohms?|ohms?|[munpµ]?[AVFW]|mAh|Hz|N|lbf|rpm|dB|noon|o'clock|a\.?m|p\.?m|train|ferry|bus)\b"
+    r"|-?in(?:\.|\b)(?=\s*(?:$|[.,;:)×x-]|(?:radius|scale|wide|long|thick|deep|high|tall|across|apart|at|board|bolt|drill|bit|nut)\b)))"
 )
+_OF_MEASURES = re.compile(
+    r"\b(?:measur\w+|gauges?|cal+ipers?|micromet\w+|meter|reads|reading|weigh\w*|relief|action|heights?|widths?|wide|depths?|deep|tall|thick\w*|radius|radii|scale|lengths?|diameter|"
+    r"across|spacing|kerf|tang|clearance|tolerance|volts?|amps?|milliamps?|starts?|begins?|noon|o'clock|"
+    r"\d+(?:[.,]\d+)?\s?(?:mm|cm|m[AV]|V|lbs?|kg|k?Ω|inch(?:es)?)|mm|cm|inch(?:es)?|millimet(?:er|re)s?|lbs?|kg|Zoll|pouces?|pulgadas?)\b",
+    re.IGNORECASE,
+)
+"""Words that tell of measures and times: a figure beside them with two decimals is no sum, unless a word says that it is."""
+_SENTENCE_END = re.compile(r"[.!?]\s|\n")
+_FOR_GOODS = re.compile(r"\s(?:for|each|apiece|a\s+piece|plus|shipped|landed|together|in\s+all|all\s+in|the\s+(?:pair|set|lot|piece))\b", re.IGNORECASE)
+_OF_CROWNS = ("CZK", "DKK", "ISK", "NOK", "SEK")
+_FRET_CROWNS = re.compile(r"\scrowns?\b", re.IGNORECASE)
+_POUNDS = re.compile(r"\spounds?\b", re.IGNORECASE)
+_HEAVY = re.compile(r"\b(?:weigh\w*|heavy|heavier|light|lighter|scales|load|tension|pull)\b", re.IGNORECASE)
 _QUANTITY = re.compile(r"\b(?:bought|sold|got|asked|asking|wanted|wants|offered)\s+(?:for\s+)?\Z", re.IGNORECASE)
 """Words that tell of goods as often as of money."""
 _GOES_ON = (
@@ -56,7 +71,7 @@ def sums(text: str, currency: str, wanted: Set[Decimal]) -> Iterator[tuple[int, 
             yield from ((match.start(), value) for value in values)
     small = text.casefold()
     if any(part in small for part in _SPELT):
-        yield from _spelt(text, wanted)
+        yield from _spelt(text, currency, wanted)
 
 
 _THOUSANDS = re.compile(r"[kK]\b")
@@ -65,17 +80,48 @@ _THOUSANDS = re.compile(r"[kK]\b")
 def _is_money(text: str, figure: re.Match[str], thousands: int, currency: str) -> bool:
     end = figure.end() + (thousands > 1)
     before, after = text[max(0, figure.start() - _NEAR) : figure.start()], text[end : end + _NEAR]
+    if _is_of_weight_or_frets(before, after, currency):
+        return False
     if _SIGN_BEFORE.search(before) or _SIGN_AFTER.match(after) or before.split()[-1:] == [currency] or after.split()[:1] == [currency]:
         return True
     if _MEASURED.match(after):
         return False
+    priced = _PRICED_BEFORE.search(before) is not None
     if thousands == 1 and re.search(r"[.,]\d\d$", figure[0]):
-        return True
+        return priced or not _is_near_measures(text, figure.start(), before, after)
     small = figure[0].isdecimal() and int(figure[0]) < _SMALL_COUNT
     goods = _QUANTITY.search(before) is not None
     if (small or goods) and _COUNTED.match(after):
         return False
-    return _PRICED_BEFORE.search(before) is not None and not (small and goods and not after.lstrip().startswith("for"))
+    return priced and not (small and goods and not after.lstrip().startswith("for"))
+
+
+_DEAL = re.compile(
+    r"\b(?:paid|spent|sold|bought|got|gave|fetched|refunded|billed|invoiced|deposit|owed|owes|wanted|asked|offered|went|let|traded|shook|settled|agreed|came|was|were|costs?\s+(?:me|us))\b",
+    re.IGNORECASE,
+)
+
+
+def tells_of_a_deal(text: str, at: int) -> bool:
+    """Whether the sentence of a sum tells of what was paid once, and not of what something costs anyone."""
+    return any(_DEAL.search(words) for words in (_SENTENCE_END.split(text[max(0, at - 2 * _NEAR) : at])[-1], _SENTENCE_END.split(text[at : at + 2 * _NEAR])[0]))
+
+
+def _is_of_weight_or_frets(before: str, after: str, currency: str) -> bool:
+    """Whether pounds are those of a scale, and crowns those of frets."""
+    if _POUNDS.match(after):
+        return currency != "GBP" and _HEAVY.search(f"{before} {after}") is not None and not _PRICED_BEFORE.search(before)
+    return currency not in _OF_CROWNS and _FRET_CROWNS.match(after) is not None
+
+
+def _is_near_measures(text: str, at: int, before: str, after: str) -> bool:
+    """Whether words of measures stand near a figure in its sentence, or at the head of the table it stands in."""
+    if _FOR_GOODS.match(after):
+        return False
+    row = text.rfind("\n", 0, at) + 1
+    if text[row:at].lstrip().startswith("|"):
+        return _OF_MEASURES.search(text[: text.find("\n")]) is not None
+    return any(_OF_MEASURES.search(words) for words in (_SENTENCE_END.split(before)[-1], _SENTENCE_END.split(after)[0]))
 
 
 def _values(figure: str) -> Iterator[Decimal]:
@@ -109,10 +155,13 @@ _SHORTLY = re.compile(rf"({'|'.join(_SMALL[1:])})[\s-]+((?:{'|'.join(_TENS)})(?:
 """As prices are said: "two eighty", "fourteen fifty"."""
 
 
-def _spelt(text: str, wanted: Set[Decimal]) -> Iterator[tuple[int, Decimal]]:
+def _spelt(text: str, currency: str, wanted: Set[Decimal]) -> Iterator[tuple[int, Decimal]]:
     for match in _WORDS.finditer(text):
         plainly, shortly = Decimal(_added_up(match[0])), _said_shortly(match[0])
         if not {plainly, shortly} & wanted or _MEASURED.match(text, match.end()):
+            continue
+        before, after = text[max(0, match.start() - _NEAR) : match.start()], text[match.end() : match.end() + _NEAR]
+        if _is_of_weight_or_frets(before, after, currency):
             continue
         money = _MONEY_AFTER.match(text, match.end()) is not None
         if plainly in wanted and (plainly >= 100 or money):

@@ -18,7 +18,10 @@ _DASHES = "-\u2010\u2011\u2012\u2013\u2014\u2015\u2212"
 _FENCE = re.compile(f"[{_DASHES}]+[ \\t]*")
 _TURNS = re.compile("[\u202a-\u202e\u2066-\u2069]")
 """Marks that turn the direction of writing: behind one, words and figures are read in another order than they are written in (Unicode Annex 9)."""
-_KEY_LINE = re.compile(r"([^\W\d][\w -]*):(\s|$)")
+_KEY_LINE = re.compile(r"([^\W\d][\w -]*):(?:\s+(.*)|$)")
+_SENTENCE = re.compile(r"(?!(?:yes|no|true|false)\b)[^\d{}\[\]]*\w[’']?\s[^\d{}\[\]]*[.!?…][\"”’“»)*_]*", re.IGNORECASE)
+_NAMED_SHORTLY = 5
+"""A stage has at most so many words in its name, a full stop behind it or not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +132,7 @@ def _halves(file: str, text: str, known: Container[str], troubles: Troubles) -> 
 def _without_fences(file: str, text: str, lines: list[str], start: int, known: Container[str], troubles: Troubles) -> Text | None:
     if start < len(lines):
         first = _KEY_LINE.match(lines[start].strip())
-        if first and first[1].strip().casefold() in known:
+        if first and first[1].strip().casefold() in known and not _begins_prose(first[1], first[2] or "", lines[start + 1 : start + 2]):
             troubles.add(
                 Place(file, start + 1),
                 "fence-missing",
@@ -138,6 +141,20 @@ def _without_fences(file: str, text: str, lines: list[str], start: int, known: C
             )
             return None
     return Text(file, "", text, 1)
+
+
+def _begins_prose(key: str, value: str, after: list[str]) -> bool:
+    """Whether a first line with a key's word is the first of a text: a sentence, and no key below it."""
+    return is_sentence(key, value) and not any(_KEY_LINE.match(line) for line in after)
+
+
+def is_sentence(key: str, value: str) -> bool:
+    """Whether words behind a key's word and a colon go on with a sentence, and are no value of that key: "Moved: the lamp to the left."
+
+    A figure or a bracket makes them a value, as do a bare yes or no; a title may well be a sentence.
+    """
+    few = {"title": len(value), "stage": _NAMED_SHORTLY}.get(key.strip().casefold(), 1)
+    return _SENTENCE.fullmatch(value.strip()) is not None and len(value.split()) > few
 
 
 def is_fence(line: str) -> bool:

@@ -7,6 +7,7 @@ Invariant: looks at lines alone, and judges nothing of what they say.
 
 import re
 from collections.abc import Iterator, Sequence
+from itertools import takewhile
 
 from purfle.base.place import NOWHERE
 from purfle.base.trouble import Troubles, Wrong
@@ -17,7 +18,9 @@ from purfle.notes.tree import Scalar
 
 _LINE = re.compile(r"\s*(?:[-*+]\s+)?[*_]{0,2}(?P<key>[A-Za-z][A-Za-z_-]*?)[*_]{0,2}\s?[:=][*_]{0,2}(?P<value>.*)$")
 _BRACED = re.compile(r"\s*(?:[-*+]\s+)?\{\s*(?P<key>[A-Za-z][A-Za-z_-]*):\s(?P<value>.*)\}\s*$")
-_ENTRY = re.compile(r"\s*-\s+\{?\s*[A-Za-z_]+:|\s+[A-Za-z_]+:")
+_ENTRY = re.compile(r"(?:\s*-\s+\{?\s*|\s+)([A-Za-z_-]+)\s?:\s*(\{)?")
+_BELOW = 9
+"""Lines below a key in which one of its own is looked for."""
 _NAMES = ("stage", "route", "serial")
 """Keys of plain words that are no prose when hardly more than a name stands behind them."""
 _PROSE = ("date", "instrument", "year")
@@ -31,13 +34,13 @@ def unread_keys(lines: Sequence[str], record: type[Record], elsewhere: frozenset
     """
     last = -2
     for number, line in outside_code(lines):
-        if (":" in line or "=" in line) and (found := _key(line, next(iter(lines[number + 1 : number + 2]), ""), record, elsewhere)):
+        if (":" in line or "=" in line) and (found := _key(line, lines[number + 1 : number + 1 + _BELOW], record, elsewhere)):
             if number != last + 1:
                 yield number, found.start("key"), found["key"]
             last = number
 
 
-def _key(line: str, after: str, record: type[Record], elsewhere: frozenset[str]) -> re.Match[str] | None:
+def _key(line: str, below: Sequence[str], record: type[Record], elsewhere: frozenset[str]) -> re.Match[str] | None:
     if braced := _BRACED.match(line):
         return braced if plain_word(braced["key"]) in elsewhere else None
     match = _LINE.match(line)
@@ -50,13 +53,19 @@ def _key(line: str, after: str, record: type[Record], elsewhere: frozenset[str])
     if declared is None or word in _PROSE:
         return None
     if not value:
-        return match if declared.kind.part is not None and _ENTRY.match(after) else None
+        return match if declared.kind.part is not None and _has_entry(below, declared.kind.part) else None
     if word in _NAMES:
         return match if len(value.split()) <= 2 else None
-    return match if declared.kind is not LINK and _reads(declared.kind, value) and not _reads(declared.kind, "such as one says") else None
+    return match if declared.kind is not LINK and reads_as(declared.kind, value) and not reads_as(declared.kind, "such as one says") else None
 
 
-def _reads(kind: Kind, value: str) -> bool:
+def _has_entry(below: Sequence[str], record: type[Record]) -> bool:
+    """Whether the entries right below a key hold one of its own keys, or a mapping; a list such as `- bridge: bent` is of the builder's own words."""
+    entries = takewhile(lambda entry: entry is not None, map(_ENTRY.match, below))
+    return any(entry[2] or plain_word(entry[1]) in keys_of(record) for entry in entries if entry)
+
+
+def reads_as(kind: Kind, value: str) -> bool:
     """Whether a value is one of this kind. A kind that takes any words can't tell a key from prose."""
     own = Troubles()
     try:
