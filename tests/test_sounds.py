@@ -143,6 +143,40 @@ def test_an_m4a_zeros_what_no_table_points_at() -> None:
     assert CANARY not in bare and np.array_equal(heard(bare), heard(stripped(sound("m4a", tagged=False))[0]))
 
 
+def test_a_flac_made_of_beginnings_of_frames_is_given_up_in_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each of half a million places could begin its last frame: summed up to the end from each of them it would take hours."""
+    summed = []
+    monkeypatch.setattr(flac, "crc16", lambda data: summed.append(len(data)) or 1)
+    with pytest.raises(Wrong):
+        stripped(b"fLaC\x80\0\0\x22" + bytes(34) + b"\xff\xf8" * (1 << 19))
+    assert sum(summed) < 6 << 20
+
+
+def _box(kind: bytes, *parts: bytes) -> bytes:
+    return struct.pack(">I4s", 8 + sum(map(len, parts)), kind) + b"".join(parts)
+
+
+def _m4a(runs: list[tuple[int, int, int]], chunks: int, places: int) -> bytes:
+    """An M4A of no samples, with such a table of runs of chunks (ISO/IEC 14496-12, 8.7.4)."""
+    zeros, count = bytes(4), lambda of: struct.pack(">I", of)
+    tables = (
+        _box(b"stsd", zeros, count(1), _box(b"mp4a", bytes(28))),
+        _box(b"stsz", zeros, count(1), count(0)),
+        _box(b"stsc", zeros, count(len(runs)), *(struct.pack(">III", *run) for run in runs)),
+        _box(b"stco", zeros, count(chunks), bytes(4 * chunks)),
+    )
+    media = _box(b"mdia", _box(b"hdlr", bytes(8), b"soun", bytes(13)), _box(b"minf", _box(b"stbl", *tables)))
+    return _box(b"ftyp", b"M4A ", zeros) + _box(b"moov", _box(b"trak", media)) + _box(b"mdat") * places
+
+
+def test_an_m4a_of_as_many_runs_as_chunks_is_read_once() -> None:
+    """Runs that begin before the one before them would walk all chunks for each of them, and so would many places for the samples."""
+    assert stripped(_m4a([(1, 0, 1), (3, 0, 1)], 9, 1))[1] == "m4a"
+    for runs, places in (([(1, 0, 1), (9, 0, 1)] * 5, 1), ([(0, 0, 1)], 1), ([(1, 0, 1)], 99)):
+        with pytest.raises(Wrong):
+            stripped(_m4a(runs, 9, places))
+
+
 def test_page_checksums_are_those_of_rfc_3533() -> None:
     def slow(data: bytes) -> int:  # RFC 3533, section 6, field 7, bit by bit
         value = 0

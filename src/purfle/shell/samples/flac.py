@@ -7,6 +7,8 @@ Invariant: of the metadata only STREAMINFO is copied, and nothing after the last
 from purfle.shell.samples import broken
 
 _LONGEST_FRAME = 1 << 20
+_MOST_TRIED = 4 * _LONGEST_FRAME
+"""Bytes summed up in looking for the last frame: far more than a sound takes, and an end to one made of frames' beginnings."""
 
 
 def _table() -> tuple[int, ...]:
@@ -53,8 +55,9 @@ def _frames(data: bytes) -> bytes:
         data = data[:-128]
     if data[:2] not in (b"\xff\xf8", b"\xff\xf9"):
         raise broken("no sound follows the FLAC's description")
-    sync, end = data[:2], len(data)
-    while (end := data.rfind(sync, max(0, len(data) - _LONGEST_FRAME), end)) >= 0:
+    sync, end, left = data[:2], len(data), _MOST_TRIED
+    while left > 0 and (end := data.rfind(sync, max(0, len(data) - _LONGEST_FRAME), end)) >= 0:
         if crc16(data[end:]) == 0:
             return data
+        left -= len(data) - end
     raise broken("the FLAC is cut short, or something else stands after its sound")

@@ -12,6 +12,7 @@ from purfle.shell.samples import broken
 
 _INSIDE = (b"moov", b"trak", b"mdia", b"minf", b"stbl", b"edts", b"dinf")
 _AS_IT_IS = (b"smhd", b"elst", b"stts", b"ctts", b"stsc", b"stsz", b"stco", b"co64", b"stss", b"sgpd", b"sbgp")
+_MOST_PLACES = 8  # for the samples; encoders write one
 _CODECS = (b"mp4a", b"alac")
 _UNDETERMINED = struct.pack(">H", 0x55C4)  # the language "und", packed as 14496-12 says
 
@@ -48,7 +49,7 @@ def stripped(data: bytes) -> bytes:
     out = bytearray(data)
     top = list(_boxes(data, 0, len(data)))
     kinds = [box.kind for box in top]
-    if kinds.count(b"moov") != 1 or b"mdat" not in kinds or b"moof" in kinds:
+    if kinds.count(b"moov") != 1 or not 1 <= kinds.count(b"mdat") <= _MOST_PLACES or b"moof" in kinds:
         raise broken("the M4A is cut short or in fragments")
     moov = top[kinds.index(b"moov")]
     tables: dict[bytes, Box] = {}
@@ -134,6 +135,9 @@ def _spans(data: bytes, tables: dict[bytes, Box]) -> Iterator[tuple[int, int]]:
     wide = b"co64" in tables
     chunks = _column(data, tables[b"co64" if wide else b"stco"], ">Q" if wide else ">I")
     runs = _column(data, tables[b"stsc"], ">III")
+    firsts = [first for first, _, _ in runs]
+    if firsts != sorted(set(firsts)) or firsts[:1] == [0]:  # 14496-12, 8.7.4: each run begins after the one before it
+        raise broken("the M4A's sample tables make no sense")
     at = 0
     for index, (first, samples, _) in enumerate(runs):
         until = runs[index + 1][0] if index + 1 < len(runs) else len(chunks) + 1

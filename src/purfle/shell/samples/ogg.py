@@ -76,7 +76,7 @@ def _pages(data: bytes) -> Iterator[Page]:
 def _headers(pages: list[Page], wanted: int) -> tuple[list[bytes], list[Page]]:
     """The first packets of the stream, and the pages after them."""
     packets: list[bytes] = []
-    packet = b""
+    packet = bytearray()  # a picture in the comment is thousands of pieces
     read = 0
     for page in pages:
         at = 0
@@ -85,8 +85,8 @@ def _headers(pages: list[Page], wanted: int) -> tuple[list[bytes], list[Page]]:
             packet += page.body[at : at + length]
             at += length
             if length < 255:
-                packets.append(packet)
-                packet = b""
+                packets.append(bytes(packet))
+                packet = bytearray()
         if len(packets) >= wanted:
             break
     if len(packets) != wanted or packet or read == len(pages):
