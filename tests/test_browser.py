@@ -191,3 +191,49 @@ def test_the_preview_reloads_a_page_and_shows_troubles_over_it(browser, out, tmp
     browser.get("about:blank")
     state.close()
     preview.stop()
+
+
+def test_a_page_out_of_view_holds_no_connection_and_is_renewed_when_it_is_seen_again(browser, out, tmp_path):
+    """A browser opens six connections to a site for all its tabs together: with more pages open, each waiting, the next one would wait for them."""
+    from selenium.webdriver.support.ui import WebDriverWait
+
+    site = Path(shutil.copytree(out / "office", tmp_path / "office"))
+    state = State()
+    preview = Preview(site, 0, state)
+    preview.start()
+    wait, first = WebDriverWait(browser, 10), browser.current_window_handle
+    browser.get(preview.url)
+    wait.until(lambda b: any("/.purfle/state?since=0" in url for url in requested(b)))
+    browser.switch_to.new_window("tab")
+    wait.until(lambda b: any('"Network.loadingFailed"' in entry["message"] and '"canceled":true' in entry["message"] for entry in b.get_log("performance")))
+    (site / "index.html").write_bytes((site / "index.html").read_bytes().replace(b"<title>", b"<title>renewed "))
+    state.tell((), True)
+    browser.close()
+    browser.switch_to.window(first)
+    wait.until(lambda b: b.title.startswith("renewed"))
+    browser.get("about:blank")
+    state.close()
+    preview.stop()
+
+
+def test_a_page_that_changed_before_its_script_first_asked_is_loaded_again(browser, out, tmp_path):
+    """The page is read and then swapped, and only then asks; so is one that was opened in an earlier sitting."""
+    from selenium.webdriver.support.ui import WebDriverWait
+
+    site = Path(shutil.copytree(out / "office", tmp_path / "office"))
+
+    class Late(State):
+        def after(self, turn, patience):
+            if turn < 0 and not self.turn:
+                (site / "index.html").write_bytes((site / "index.html").read_bytes().replace(b"<title>", b"<title>renewed "))
+                self.tell((), True)
+            return super().after(turn, patience)
+
+    state = Late()
+    preview = Preview(site, 0, state)
+    preview.start()
+    browser.get(preview.url)
+    WebDriverWait(browser, 10).until(lambda b: b.title.startswith("renewed"))
+    browser.get("about:blank")
+    state.close()
+    preview.stop()

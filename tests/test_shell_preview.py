@@ -55,10 +55,10 @@ def ask(preview, path="/", method="GET", **headers):
     return answer.status, body, answer
 
 
-def test_a_page_is_served_with_the_reloading_script(preview, site):
+def test_a_page_is_served_with_the_reloading_script(preview, site, state):
     status, body, _ = ask(preview)
     assert status == 200
-    assert body == b'<body>home<script src="/.purfle/reload.js"></script></body>'
+    assert body == b'<body>home<script src="/.purfle/reload.js" data-pages="%d"></script></body>' % state.pages
     assert b"script" not in (site / "index.html").read_bytes()
 
 
@@ -161,12 +161,12 @@ def test_it_listens_on_the_loopback_address_alone(preview):
 
 
 def test_a_waiting_page_is_told_of_a_change(preview, state):
-    answers = []
+    answers, before = [], state.pages
     waiting = threading.Thread(target=lambda: answers.append(json.loads(ask(preview, "/.purfle/state?since=0")[1])))
     waiting.start()
     state.tell(({"where": "a.md:1:1", "code": "x", "found": "f", "mend": "m"},), True)
     waiting.join(5)
-    assert answers[0]["pages"] == 1
+    assert answers[0]["pages"] == before + 1
     assert answers[0]["troubles"][0]["where"] == "a.md:1:1"
 
 
@@ -206,8 +206,8 @@ def test_an_office_held_from_its_first_day_shows_its_troubles(site):
 
 
 def test_the_script_goes_before_the_last_end_of_body():
-    assert with_reload(b"<body>a</body> b</body>").endswith(b' b<script src="/.purfle/reload.js"></script></body>')
-    assert with_reload(b"no body").startswith(b"no body<script")
+    assert with_reload(b"<body>a</body> b</body>", 7).endswith(b' b<script src="/.purfle/reload.js" data-pages="7"></script></body>')
+    assert with_reload(b"no body", 7).startswith(b"no body<script")
 
 
 @pytest.mark.parametrize(
@@ -219,4 +219,4 @@ def test_the_script_goes_before_the_last_end_of_body():
 )
 def test_a_pages_own_policy_lets_the_script_run_in_served_bytes(policy, served):
     page = '<meta http-equiv="Content-Security-Policy" content="{}">'
-    assert with_reload(page.format(policy).encode()).startswith(page.format(served).encode())
+    assert with_reload(page.format(policy).encode(), 7).startswith(page.format(served).encode())

@@ -12,6 +12,7 @@ import os
 import re
 import stat
 import threading
+import time
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from http import HTTPStatus
@@ -23,7 +24,6 @@ from urllib.parse import unquote, urlsplit
 
 ADDRESS = "127.0.0.1"
 _OWN = "/.purfle/"
-_TAG = f'<script src="{_OWN}reload.js"></script>'.encode()
 _POLICY = re.compile(rb'(<meta http-equiv="Content-Security-Policy" content=")([^"]*)(")', re.IGNORECASE)
 _HEADERS = {
     "Cache-Control": "no-store",
@@ -55,9 +55,11 @@ _TYPES = {
     ".m4a": "audio/mp4",
 }
 
-# Long-polls, so that a page left open costs one waiting request; builds its panel from text, never from markup.
+# Long-polls, so that a page in view costs one waiting request. One that is not in view asks nothing: a browser has six connections for all its
+# pages of a site, and so many open tabs would leave none for the next page. Builds its panel from text, never from markup.
 RELOAD_JS = b"""\
 (() => {
+  const pages = Number(document.currentScript.dataset.pages);
   const panel = document.createElement("div");
   panel.setAttribute("role", "status");
   Object.assign(panel.style, {position: "fixed", insetInline: "0", bottom: "0", maxHeight: "45vh", overflow: "auto", background: "#1d1b19",
@@ -68,16 +70,19 @@ RELOAD_JS = b"""\
     panel.textContent = state.troubles.map(t => `${t.where}  ${t.code}\\n  found: ${t.found}\\n  mend:  ${t.mend}`).join("\\n\\n");
     document.body.append(panel);
   };
+  let asking;
   const ask = async since => {
+    asking?.abort();
+    if (document.hidden) return;
+    const mine = asking = new AbortController();
     try {
-      const state = await (await fetch("/.purfle/state?since=" + since)).json();
-      if (since >= 0 && state.pages !== pages) { location.reload(); return; }
-      pages = state.pages;
+      const state = await (await fetch("/.purfle/state?since=" + since, {signal: mine.signal})).json();
+      if (state.pages !== pages) { location.reload(); return; }
       show(state);
       ask(state.turn);
-    } catch { setTimeout(() => ask(-1), 1000); }
+    } catch { if (mine === asking) setTimeout(() => { if (mine === asking) ask(-1); }, 1000); }
   };
-  let pages = -1;
+  document.addEventListener("visibilitychange", () => ask(-1));
   ask(-1);
 })();
 """
@@ -88,7 +93,8 @@ class State:
     """What open pages are told: a counter of turns, a counter of changes to the pages, and the troubles."""
 
     turn: int = 0
-    pages: int = 0
+    pages: int = field(default_factory=lambda: int(time.time()))
+    """Counted on from the moment of the start: a page that was opened in an earlier sitting is not taken for one of this."""
     troubles: tuple[Mapping[str, str], ...] = ()
     closing: bool = False
     changed: threading.Condition = field(default_factory=threading.Condition)
@@ -195,6 +201,7 @@ class _Handler(BaseHTTPRequestHandler):
         return came_from in ("same-origin", "none") or (mode == "navigate" and dest == "document")
 
     def _page(self, path: str, with_body: bool) -> None:
+        pages = self.state.pages  # as they were before the page is read: one that changes meanwhile is loaded again
         data, kind = find(self.site, path)
         if kind == "folder":
             self.send_response(HTTPStatus.MOVED_PERMANENTLY)
@@ -209,7 +216,7 @@ class _Handler(BaseHTTPRequestHandler):
         if data is None:
             status, kind = HTTPStatus.NOT_FOUND, _TYPES[".html"]
             data = find(self.site, "/404.html")[0] or b"<!doctype html><title>Not here</title><p>There is no such page.</p>"
-        self._send(status, with_reload(data) if kind == _TYPES[".html"] else data, kind, with_body)
+        self._send(status, with_reload(data, pages) if kind == _TYPES[".html"] else data, kind, with_body)
 
     def _send(self, status: HTTPStatus, data: bytes, kind: str, with_body: bool) -> None:
         self.send_response(status)
@@ -230,10 +237,14 @@ def _since(query: str) -> int:
     return int(text) if text.isdecimal() and len(text) < 12 else -1
 
 
-def with_reload(page: bytes) -> bytes:
-    """An HTML page with the reloading script before the end of its body, and a policy that lets it run; only ever served."""
+def with_reload(page: bytes, pages: int) -> bytes:
+    """An HTML page with the reloading script before the end of its body, and a policy that lets it run; only ever served.
+
+    `pages` tells the script which change of the pages this is, so that one that was swapped in since is seen by it.
+    """
+    tag = f'<script src="{_OWN}reload.js" data-pages="{pages}"></script>'.encode()
     head, end, tail = _POLICY.sub(_admitting, page, count=1).rpartition(b"</body>")
-    return head + _TAG + end + tail if end else tail + _TAG
+    return head + tag + end + tail if end else tail + tag
 
 
 def _admitting(policy: re.Match[bytes]) -> bytes:
@@ -255,7 +266,7 @@ def find(site: Path, path: str) -> tuple[bytes | None, str]:
         return None, ""
     if steps and steps[-1] == "":
         steps[-1] = "index.html"
-    here = site
+    here, mode = site, 0
     for step in steps:
         here = here / step
         try:
@@ -264,7 +275,7 @@ def find(site: Path, path: str) -> tuple[bytes | None, str]:
             return None, ""
         if step == "" or not (stat.S_ISDIR(mode) or stat.S_ISREG(mode)):
             return None, ""
-    if stat.S_ISDIR(os.lstat(here).st_mode):
+    if stat.S_ISDIR(mode):
         return None, "folder"
     try:
         return here.read_bytes(), _TYPES.get(here.suffix.casefold()) or mimetypes.guess_type(here.name)[0] or "application/octet-stream"
