@@ -23,6 +23,7 @@ from purfle.shell.differing import difference
 from purfle.shell.output import locked
 
 DAY = "2026-05-20"
+FULL = Path("/dev/full")
 
 
 @pytest.fixture
@@ -289,6 +290,25 @@ def test_a_fault_of_our_own_is_neither(shop, monkeypatch, capsys):
     monkeypatch.setattr(commands, "check", lambda *_: 1 / 0)
     assert run(["check", "--shop", str(shop)]) == cli.OUR_FAULT == 70
     assert "purfle itself failed" in capsys.readouterr().err
+
+
+@pytest.mark.skipif(not FULL.exists(), reason="a device that is always full is a thing of Linux (full(4))")
+@pytest.mark.parametrize("args", [["check"], ["year"], ["compile"], ["--help"]])
+def test_an_output_that_can_not_be_written_is_told_and_is_no_fault_of_ours(shop, args):
+    command = [sys.executable, "-m", "purfle.shell", *args, *([] if args == ["--help"] else ["--shop", str(shop), "--today", DAY])]
+    for _ in range(2):  # the second time an answer may be known
+        with FULL.open("w") as full:
+            said = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, text=True)
+        assert (said.returncode, said.stderr) == (1, "What this command prints could not be written: No space left on device.\n")
+
+
+@pytest.mark.skipif(os.name != "posix", reason="no shell to close a stream with")
+@pytest.mark.parametrize("closed", ["<&-", ">&-", "2>&-", "<&- >&- 2>&-"])
+def test_a_stream_that_is_closed_is_no_matter(shop, closed):
+    """A file opened later must not get its number: what is printed would be written into it."""
+    command = [sys.executable, "-m", "purfle.shell", "compile", "--shop", str(shop), "--today", DAY]
+    assert subprocess.run(["sh", "-c", f'"$@" {closed}', "sh", *command], stdin=subprocess.DEVNULL).returncode == 0
+    assert (shop / "out/.store/lock").read_text("ascii").strip().isdigit()
 
 
 def test_help_and_version(capsys):

@@ -1,10 +1,12 @@
 """A real `purfle follow`, from its first line to its last: midnight changes the day, and Ctrl-C or a polite kill ends it cleanly at any moment."""
 
 import contextlib
+import errno
 import os
 import re
 import shutil
 import signal
+import socket
 import subprocess
 import sys
 import threading
@@ -13,7 +15,7 @@ import time
 import pytest
 from out_folder import strays
 
-from purfle.shell import commands
+from purfle.shell import cli, commands
 from purfle.shell.cli import run
 from purfle.shell.output import locked
 
@@ -195,6 +197,26 @@ def test_ctrl_c_while_a_library_loads_is_no_fault_of_ours(shop, monkeypatch, cap
     monkeypatch.setattr(commands, "check", caught)
     assert run(["check", "--shop", str(shop)]) == 130
     assert "purfle itself failed" not in capsys.readouterr().err
+
+
+def test_a_port_that_is_taken_is_told_with_its_option(shop, capsys):
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+        assert run(["follow", "--shop", str(shop), "--office-port", "0", "--showroom-port", str(port)]) == 2
+    said = capsys.readouterr().err
+    assert f"the preview of the showroom can't listen at port {port}: " in said and said.endswith("; try --showroom-port 0\n")
+
+
+def test_a_terminal_that_is_gone_is_no_port_that_is_taken(shop, monkeypatch, capsys):
+    """EIO is what writing to it comes to (termios(3)) where the hang-up was to be ignored."""
+
+    def refuse(text):
+        raise OSError(errno.EIO, os.strerror(errno.EIO))
+
+    monkeypatch.setattr(sys.stdout, "write", refuse)
+    monkeypatch.setattr(cli, "_say_no_more", lambda: 0)
+    assert run(["follow", "--shop", str(shop), "--office-port", "0", "--showroom-port", "0"]) == 1
+    assert capsys.readouterr().err == f"What this command prints could not be written: {os.strerror(errno.EIO)}.\n"
 
 
 def test_midnight_changes_the_day(shop):

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from out_folder import tree
 
-from purfle.shell import write
+from purfle.shell import output, write
 from purfle.shell.output import Busy, locked
 from purfle.shell.write import Site, exchange, write_sites
 
@@ -220,6 +220,17 @@ def test_one_writer_at_a_time(out):
 
 def test_the_lock_refuses_within_one_process_too(out):
     with locked(out), pytest.raises(Busy):
+        locked(out).__enter__()
+
+
+def test_a_file_system_without_locks_is_not_taken_for_another_purfle(out, monkeypatch):
+    """ENOLCK is what flock(2) says where there are none."""
+
+    def refuse(handle):
+        raise OSError(errno.ENOLCK, os.strerror(errno.ENOLCK))
+
+    monkeypatch.setattr(output, "_lock", refuse)
+    with pytest.raises(OSError, match=os.strerror(errno.ENOLCK)):
         locked(out).__enter__()
 
 

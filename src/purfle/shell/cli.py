@@ -257,7 +257,9 @@ def run(args: list[str], question: "Question | None" = None) -> int:
     except (click.Abort, KeyboardInterrupt):
         return 130
     except BrokenPipeError:
-        return _pipe_closed()
+        return _say_no_more()
+    except OSError as error:
+        return _not_said(error) if error.filename is None else _our_fault(error)
     except Exception as fault:
         return 130 if _of_ctrl_c(fault) else _our_fault(fault)
 
@@ -268,12 +270,19 @@ def _of_ctrl_c(fault: BaseException) -> bool:
     return isinstance(before, KeyboardInterrupt) or (before is not None and _of_ctrl_c(before))
 
 
-def _pipe_closed() -> int:
+def _say_no_more() -> int:
     """Whoever read our output has enough: end quietly, as any good command does."""
     import os
 
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return FINE
+
+
+def _not_said(error: OSError) -> int:
+    """What is printed can't be written, a full disk for example: such a fault names no file, as those of files do."""
+    _say_no_more()
+    print(f"What this command prints could not be written: {error.strerror or error}.", file=sys.stderr)
+    return STOPPED
 
 
 def _our_fault(fault: Exception) -> int:

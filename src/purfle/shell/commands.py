@@ -240,12 +240,12 @@ def templates() -> int:
 
 def follow(shop: Path | None, today: date | None, office_port: int, showroom_port: int) -> int:
     """`purfle follow`."""
-    from purfle.shell.sitting import sit
+    from purfle.shell.sitting import NotShown, sit
 
     root = shop_folder(shop)
     try:
         sit(root, today, office_port, showroom_port)
-    except OSError as error:
-        say(f"the preview can't be shown: {error.strerror or error}; try --office-port 0 --showroom-port 0")
+    except NotShown as fault:
+        say(f"{fault}; try --{fault.site}-port 0")
         return USAGE
     return FINE

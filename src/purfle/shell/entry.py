@@ -6,6 +6,7 @@ Invariant: works nothing out.
 """
 
 import gc
+import os
 import sys
 
 from purfle.shell.answered import Question, holds, question_of
@@ -24,6 +25,7 @@ def main() -> "NoReturn":
     """Run the command line and leave with its exit status."""
     gc.set_threshold(*SELDOM)
     sys.unraisablehook = _not_lost
+    _open_streams()
     status = run(sys.argv[1:])
     gc.freeze()  # nor need they be walked on leaving
     sys.exit(status)
@@ -38,6 +40,13 @@ def _not_lost(fault: "UnraisableHookArgs") -> None:
         return
     signal.signal(signal.SIGALRM, signal.default_int_handler)
     signal.setitimer(signal.ITIMER_REAL, 0.001)
+
+
+def _open_streams() -> None:
+    """Put a stream that leads nowhere in place of each that was closed before we began: else the first file we open would be what is printed into."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            setattr(sys, name, os.fdopen(os.open(os.devnull, os.O_RDWR), mode))
 
 
 def run(args: list[str]) -> int:
@@ -58,7 +67,7 @@ def _asked(args: list[str]) -> Question | None:
 
 
 def _said_again(question: Question) -> int | None:
-    """Print what was said the last time and give the status; None when it is not known. A pipe that closes is left to whoever does the work."""
+    """Print what was said the last time and give the status; None when it is not known. A stream that can't be written to is left to whoever does the work."""
     known = question.recalled()
     if known is None or not holds(known, question):
         return None
@@ -66,6 +75,6 @@ def _said_again(question: Question) -> int | None:
         sys.stdout.write(known.out)
         sys.stdout.flush()
         sys.stderr.write(known.err)
-    except BrokenPipeError:
+    except OSError:
         return None
     return known.status

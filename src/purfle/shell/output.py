@@ -5,6 +5,7 @@ Invariant: writes under `out/` alone, and nothing here can't be made again from 
 """
 
 import contextlib
+import errno
 import os
 import shutil
 from collections.abc import Iterator
@@ -103,10 +104,16 @@ _KEPT = (".", "answers", "pictures", "sounds", "records/*")
 """Folders of the store where files are written beside and renamed."""
 
 
+_HELD = (errno.EAGAIN, errno.EACCES, errno.EDEADLK)
+"""What the system says of a lock that someone else has: flock(2), and Windows' `_locking`."""
+
+
 def _hold(handle: int) -> None:
     try:
         _lock(handle)
-    except OSError:
+    except OSError as error:
+        if error.errno not in _HELD:
+            raise  # a file system without locks, not another purfle
         holder = os.read(handle, 32).decode("ascii", "replace").strip()
         raise Busy(f"another purfle{f' (process {holder})' if holder.isdigit() else ''} is writing to out/ just now") from None
     os.ftruncate(handle, 0)

@@ -90,8 +90,16 @@ def _end(bell: Bell) -> None:
     bell.end()
 
 
+class NotShown(Exception):
+    """A site's preview can't listen where it was told to."""
+
+    def __init__(self, site: str, port: int, error: OSError) -> None:
+        super().__init__(f"the preview of the {site} can't listen at port {port}: {error.strerror or error}")
+        self.site = site
+
+
 def sit(root: Path, today: date | None, office_port: int, showroom_port: int) -> None:
-    """Follow the shop at `root` until Ctrl-C or a polite kill. Raises OSError when a port is taken."""
+    """Follow the shop at `root` until Ctrl-C or a polite kill. Raises `NotShown` when a port is taken."""
     Memo.keeping = True  # compiles follow each other here; one-shot commands ask nothing twice
     out = Printer(sys.stdout)
     states = (State(), State())
@@ -100,7 +108,10 @@ def sit(root: Path, today: date | None, office_port: int, showroom_port: int) ->
     before = {number: signal.signal(number, lambda *_: _end(bell)) for number in (signal.SIGINT, signal.SIGTERM)}
     try:
         for name, port, state in (("office", office_port, states[0]), ("showroom", showroom_port, states[1])):
-            previews.append(Preview(out_of(root) / name, port, state))
+            try:
+                previews.append(Preview(out_of(root) / name, port, state))
+            except OSError as error:
+                raise NotShown(name, port, error) from None
             previews[-1].start()
             out.line(f"{name:9} {previews[-1].url}")
         out.line("Ctrl-C ends it.")
@@ -109,6 +120,7 @@ def sit(root: Path, today: date | None, office_port: int, showroom_port: int) ->
         follow(root, lambda: today or date.today(), bell, sitting.compile_it, sitting.gone)
         out.line("Ended.")
     finally:
+        Memo.keeping = False
         for state in states:
             state.close()
         for preview in previews:
