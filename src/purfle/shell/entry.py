@@ -14,6 +14,7 @@ from purfle.shell.answered import Question, holds, question_of
 TYPE_CHECKING = False  # `typing` is not loaded for a name
 if TYPE_CHECKING:
     from sys import UnraisableHookArgs
+    from types import FrameType
     from typing import NoReturn
 
 SELDOM = (1_000_000, 100, 100)
@@ -38,8 +39,14 @@ def _not_lost(fault: "UnraisableHookArgs") -> None:
     if fault.exc_type is not KeyboardInterrupt or not hasattr(signal, "setitimer"):
         sys.__unraisablehook__(fault)
         return
-    signal.signal(signal.SIGALRM, signal.default_int_handler)
-    signal.setitimer(signal.ITIMER_REAL, 0.001)
+
+    def again(_number: int, frame: "FrameType | None") -> None:
+        if frame is None or frame.f_code is not _not_lost.__code__:  # what is raised in here would be lost, too: the next tick will do
+            signal.setitimer(signal.ITIMER_REAL, 0)
+            raise KeyboardInterrupt
+
+    signal.signal(signal.SIGALRM, again)
+    signal.setitimer(signal.ITIMER_REAL, 0.001, 0.001)
 
 
 def _open_streams() -> None:
