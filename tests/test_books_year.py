@@ -91,6 +91,13 @@ def test_the_shops_own_rates_come_before_the_published_ones() -> None:
     assert year.mileage == d("6.80")
 
 
+def test_a_distance_without_a_unit_is_in_that_of_its_rate() -> None:
+    settings = "name: T\ncurrency: EUR\nmileage: [{from: 2025-01-01, rate: 0.30, unit: km}, {from: 2026-07-01, rate: 0.50}]"
+    year = kept({"2026-06-30": "drove: {distance: 160.9344}", "2026-07-01": "drove: {distance: 10}"}, settings).year()
+    # 160.9344 km × 0.30 = 48.28032 (they are 100 mi; taken for miles they would come to 77.70); 10 mi × 0.50 = 5
+    assert (year.miles, year.mileage) == (110, d("53.28"))
+
+
 def test_the_line_of_other_expenses_is_data_by_year_and_the_owners_own_line_comes_first() -> None:
     paid = "paid: [{what: a, cost: 1, kind: software}, {what: b, cost: 1, kind: rent}]"
     shop = kept({"2023-03-01": paid, "2026-03-01": paid}, "name: T\nexpense_kinds: {rent: 99}")

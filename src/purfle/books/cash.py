@@ -146,9 +146,11 @@ def _overdrawn(desk: Desk, record: Received, held: Decimal, out: Decimal, day: d
 
 
 def drove(desk: Desk, event: Drive) -> None:
-    """A trip at the rate of its day: the shop's own, else the published one; an expense outside cash."""
+    """A trip at the rate of its day: the shop's own, else the published one; an expense outside cash.
+
+    A distance without a unit is in that of its rate: who writes a rate for each km counts in km.
+    """
     record, day, at = event.record, event.date, event.record.where("distance")
-    miles = record.distance if record.unit == "mi" else record.distance / KM_PER_MILE
     rate = _rate(desk, day)
     if rate is None:
         desk.troubles.add(
@@ -158,9 +160,10 @@ def drove(desk: Desk, event: Drive) -> None:
             "write mileage: [{from: …, rate: …}] in shop.md",
         )
     per, unit = rate or (ZERO, "mi")
-    amount = desk.readable(
-        desk.rounded((miles if unit == "mi" else miles * KM_PER_MILE) * per if unit != record.unit else record.distance * per), record.where("distance")
-    )
+    said = record.unit or unit
+    miles = record.distance if said == "mi" else record.distance / KM_PER_MILE
+    distance = record.distance if said == unit else miles if unit == "mi" else miles * KM_PER_MILE
+    amount = desk.readable(desk.rounded(distance * per), record.where("distance"))
     desk.drives.append(Trip(day, miles, per, unit, amount, record.why or "a trip", at))
     desk.ledger.move(day, record.why or "a trip", at, amount, Account(Book.EXPENSES, desk.kind("mileage")), Account(Book.PRIVATE, "mileage"))
 

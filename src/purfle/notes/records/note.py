@@ -216,7 +216,7 @@ class Drove(Record):
     """A trip for the shop."""
 
     distance: Decimal = key(NUMBER, "how far", "24", required=True, instead_of="miles km kilometres")
-    unit: str = key(one_of("mi", "km"), "mi or km", "mi", default="mi")
+    unit: str | None = key(one_of("mi", "km"), "mi or km; that of the rate when left out", "mi")
     why: str | None = key(TEXT, "what for", "plating works and back")
 
 

@@ -39,7 +39,7 @@ class Back(Record):
     goods: bool = key(YES_NO, "the instrument came back too", "yes", default=False)
     fees_back: Decimal = key(AMOUNT, "what the channel gave back of its fees", "60", default=Decimal(0))
     tax_back: Decimal = key(AMOUNT, "sales tax paid back with it, beside the refund", "0", default=Decimal(0))
-    units: int = key(COUNT, "how many came back", "1", default=1)
+    units: int = key(COUNT, "how many came back; one when left out", "1", default=1)
     why: str | None = key(TEXT, "the reason; private", "a buzz on the low string")
 
 
@@ -48,7 +48,7 @@ class Sale(Record):
     """One sale of a build or of some of its units; everything in it is private."""
 
     date: Day = key(DAY, "the day it was sold", "2026-05-20", required=True, instead_of="day on when")
-    units: int = key(COUNT, "how many of a batch", "1", default=1)
+    units: int = key(COUNT, "how many of a batch; one when left out", "1", default=1)
     price: Decimal = key(AMOUNT, "the price before discount, without tax", "900", required=True, instead_of="cost amount total sum")
     discount: Decimal = key(AMOUNT, "what was taken off", "20", default=Decimal(0))
     channel: str | None = key(TEXT, "a channel of shop.md", "market place")
@@ -81,7 +81,7 @@ class Delivered(Record):
     """A commission, or some of its units, handed over."""
 
     date: Day = key(DAY, "the day of delivery", "2026-06-10", required=True, instead_of="day on when")
-    units: int = key(COUNT, "how many", "1", default=1)
+    units: int = key(COUNT, "how many; one when left out", "1", default=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

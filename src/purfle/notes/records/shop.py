@@ -151,7 +151,7 @@ class MileageRate(Record):
 
     since: Day = key(DAY, "the first day of the rate", "2026-01-01", required=True, word="from")
     rate: Decimal = key(NUMBER, "amount for each unit of distance", "0.725", required=True)
-    unit: str = key(one_of("mi", "km"), "mi or km", "mi", default="mi")
+    unit: str = key(one_of("mi", "km"), "mi or km; mi when left out", "mi", default="mi")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
