@@ -54,7 +54,7 @@ def sheet(draw: st.DrawFn) -> str:
     if kind == "commission":
         times = draw(st.lists(day, max_size=2))
         lines.append(
-            f"commission: {{price: {draw(money)}, tax: {draw(money)}, channel: market, extras: [{{what: x, price: {draw(money)}, date: {draw(day)}}}], delivered: [{', '.join(f'{{date: {t}, units: {draw(st.integers(1, units))}}}' for t in times)}]}}"
+            f"commission: {{price: {draw(money)}, tax: {draw(money)}, channel: market, extras: [{{what: x, price: {draw(money)}, date: {draw(day)}}}], delivered: [{', '.join(f'{{date: {t}, units: {draw(st.integers(1, units))}}}' for t in times)}], back: [{draw(back())}]}}"
         )
     else:
         lines.append(f"sale: [{', '.join(draw(st.lists(sale(), max_size=2)))}]")
@@ -75,12 +75,16 @@ def sheet(draw: st.DrawFn) -> str:
 
 
 @st.composite
+def back(draw: st.DrawFn) -> str:
+    return f"{{date: {draw(day)}, refund: {draw(money)}, goods: {draw(st.sampled_from(['yes', 'no']))}, fees_back: {draw(money)}, tax_back: {draw(money)}}}"
+
+
+@st.composite
 def sale(draw: st.DrawFn) -> str:
-    back = f"{{date: {draw(day)}, refund: {draw(money)}, goods: {draw(st.sampled_from(['yes', 'no']))}, fees_back: {draw(money)}, tax_back: {draw(money)}}}"
     extra = draw(
         st.sampled_from(["", f", fees: {draw(money)}", f", paid_out: {draw(day)}", ", with: [cc]", f", trade_in: {{build: dd, value: {draw(money)}}}"])
     )
-    return f"{{date: {draw(day)}, price: {draw(some)}, discount: {draw(money)}, channel: {draw(st.sampled_from(['market', 'fair']))}, shipping_charged: {draw(money)}, shipping_paid: {draw(money)}, packing: {draw(money)}, tax: {draw(money)}, back: [{back}]{extra}}}"
+    return f"{{date: {draw(day)}, price: {draw(some)}, discount: {draw(money)}, channel: {draw(st.sampled_from(['market', 'fair']))}, shipping_charged: {draw(money)}, shipping_paid: {draw(money)}, packing: {draw(money)}, tax: {draw(money)}, back: [{draw(back())}]{extra}}}"
 
 
 @st.composite

@@ -188,6 +188,42 @@ def test_refunds_are_held_against_the_price_together() -> None:
     assert [(t.code, t.found) for t in shop.troubles] == [("refund-above-price", "refund: 901.00 in all is more than the 900.00 that was charged")]
 
 
+def test_part_of_a_commissions_price_is_paid_back_after_delivery() -> None:
+    """900 and 72 tax paid; 50 and 4 of it go back: sales 900, returns 50, tax owed 68, half of the 850 kept is the partner's (a sum)."""
+    order = "kind: commission\nshare: {partner: p, percent: 50, of: price}\ncommission: {price: 900, tax: 72, delivered: {date: 2026-03-01}, BACK}"
+    paid = {"2026-03-02": "received: {what: the price, amount: 972, kind: balance, build: plover}"}
+    shop = kept({"plover": order.replace("BACK", "back: {date: 2027-02-01, refund: 50, tax_back: 4}"), **paid}, today=date(2027, 3, 1))
+    first, second = shop.year(2026), shop.year(2027)
+    assert (first.sales, first.returns, first.owed_by_customers, second.sales, second.returns, second.owed_by_customers) == (900, 0, 0, 0, 50, 0)
+    assert (second.sales_tax.owed, second.partner_shares_owed, second.cash.cash_out, shop.row("plover", 2027).profit) == (68, 425, 54, -25)
+    assert shop.codes == []
+    of_a_deposit = kept({"plover": order.replace(", BACK", ""), **paid, "2026-04-01": "received: {what: a scratch, refunded: 50, build: plover}"})
+    assert [(t.code, t.mend) for t in of_a_deposit.troubles] == [
+        ("deposit-overdrawn", "mend the amount, or write what goes back of its price under back: on the build sheet")
+    ]
+    assert kept({"plover": order.replace("BACK", "back: {date: 2026-02-28, refund: 50}")}).codes == ["refund-before-sale"]
+    assert kept({"plover": order.replace("BACK", "back: {date: 2026-03-01, refund: 901}"), **paid}).codes == ["refund-above-price"]
+
+
+def test_a_delivered_unit_that_comes_back_carries_its_cost_until_it_is_delivered_again() -> None:
+    """Two for 1000 and 81 tax that cost 301: one comes back for rework with 150.50 of it and goes out again, paid for already (a sum)."""
+    sheet = "kind: commission\nunits: 2\nacquired: {date: 2026-01-02, price: 301}\ncommission: {price: 1000, tax: 81, delivered: [DAYS], back: BACK}"
+    back, again = "{date: 2026-04-01, refund: 0, goods: yes}", "{date: 2026-03-01, units: 2}"
+    here = kept({"boards": sheet.replace("BACK", back).replace("DAYS", again)})
+    assert (here.row("boards").carried, here.row("boards").cost, here.row("boards").state, here.codes) == (d("150.50"), d("150.50"), "in the rack", [])
+    gone = kept({"boards": sheet.replace("BACK", back).replace("DAYS", again + ", {date: 2026-05-01}")})
+    assert (gone.row("boards").carried, gone.row("boards").cost, gone.row("boards").state, gone.codes) == (0, 301, "delivered", [])
+    assert (gone.year().sales, gone.year().sales_tax.owed, gone.year().owed_by_customers) == (1000, 81, 1081)
+
+
+def test_what_a_customer_sent_back_can_be_sold_to_another() -> None:
+    order = "kind: commission\nacquired: {date: 2026-01-02, price: 300}\n"
+    order += "commission: {price: 900, delivered: {date: 2026-03-01}, back: {date: 2026-04-01, refund: 900, goods: yes}}\nsale: {date: 2026-05-01, price: 700}"
+    shop = kept({"plover": order, "2026-03-02": "received: {what: the price, amount: 900, kind: balance, build: plover}"})
+    row = shop.row("plover")
+    assert (row.revenue, row.returns, row.cost, row.profit, row.state, shop.codes) == (1600, 900, 300, 400, "sold", [])
+
+
 def test_what_is_kept_of_a_deposit_is_gone_from_it_too() -> None:
     held = {
         "plover": "kind: commission\ncommission: {price: 900}",

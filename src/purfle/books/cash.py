@@ -93,7 +93,7 @@ def _of_customer(desk: Desk, event: MoneyIn, amount: Decimal, job: Job | None) -
     back, kept = desk.rounded(record.refunded), desk.rounded(record.forfeited)
     if job:
         job.deposit += amount
-        _overdrawn(desk, record, job.deposit, back + kept, day)
+        _overdrawn(desk, record, job, back + kept, day)
         job.deposit -= back + kept
         _more_than_owed(desk, event, job)
     if job and job.place == "collection":
@@ -131,15 +131,12 @@ def check_suppliers(desk: Desk) -> None:
         desk.troubles.add(last.where("cost"), "more-than-owed", found, "take the payment out where the goods' own line says paid:, or add what is missing")
 
 
-def _overdrawn(desk: Desk, record: Received, held: Decimal, out: Decimal, day: date) -> None:
-    if out > max(held, ZERO):
+def _overdrawn(desk: Desk, record: Received, job: Job, out: Decimal, day: date) -> None:
+    held = max(job.deposit, ZERO)
+    if out > held:
         where = record.where("refunded" if record.refunded else "forfeited")
-        desk.troubles.add(
-            where,
-            "deposit-overdrawn",
-            f"{out} of deposits go out and {max(held, ZERO)} is held on {day}",
-            "mend the amount, or add the deposit that is missing",
-        )
+        missing = "write what goes back of its price under back: on the build sheet" if job.deals else "add the deposit that is missing"
+        desk.troubles.add(where, "deposit-overdrawn", f"{out} of deposits go out and {held} is held on {day}", f"mend the amount, or {missing}")
 
 
 # --- miles -------------------------------------------------------------------------------------------------------------

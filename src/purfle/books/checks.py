@@ -123,6 +123,7 @@ def _check_terms(build: Build, troubles: Troubles) -> None:
         *sheet.sale,
         *(back for sale in sheet.sale for back in sale.back if back.goods),
         *(order.delivered if order else ()),
+        *(back for back in (order.back if order else ()) if back.goods),
     )
     for record in passed:
         if record.units == 0:

@@ -44,6 +44,8 @@ class Deal:
     """Cost recognised, less what came back."""
     units: int = 0
     """Units out, less those that came back."""
+    tax: Decimal = ZERO
+    """Of a commission: tax charged with its deliveries so far."""
     share: Decimal = ZERO
     """Partner's share posted so far."""
     bundled: list[tuple[str, Decimal]] = field(default_factory=list)

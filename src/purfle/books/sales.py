@@ -14,12 +14,9 @@ from purfle.books import collection
 from purfle.books.desk import Deal, Desk, Job, first_shares
 from purfle.books.fees import channel_named, fee, partners_part, pays_on
 from purfle.books.ledger import PURCHASES, RECOGNISED, Account, Book
-from purfle.events.money import AgreedLate, BuildSold, CameBack, HandedOver
+from purfle.events.money import COMMISSION, AgreedLate, BuildSold, CameBack, HandedOver
 from purfle.notes.fields import Record
 from purfle.notes.records.sales import Sale
-
-COMMISSION = -1
-"""The number under which a build's deliveries are one deal."""
 
 
 def build_sold(desk: Desk, event: BuildSold) -> None:
@@ -176,11 +173,16 @@ def share_owed(desk: Desk, job: Job, deal: Deal, day: date, at: Place) -> None:
 def came_back(desk: Desk, event: CameBack) -> None:
     """A refund; with the goods, their cost returns at what was once recognised."""
     job, back, day = desk.jobs[event.build], event.record, event.date
-    if back.date < event.sale.date:
+    if back.date < event.sold:
         desk.troubles.add(
-            back.where("date"), "refund-before-sale", f"date: the refund of {back.date} is before the sale of {event.sale.date}", "mend one of the two days"
+            back.where("date"), "refund-before-sale", f"date: the refund of {back.date} is before the sale of {event.sold}", "mend one of the two days"
         )
-    deal, refund, fees = job.deals[event.number], desk.rounded(back.refund), desk.rounded(back.fees_back)
+    deal = job.deals.get(event.number)
+    if deal is None:
+        found = f"date: nothing of {job.id} was delivered by {back.date}"
+        desk.troubles.add(back.where("date"), "refund-before-sale", found, "mend the day, or note what goes back of a deposit as received: {refunded: …}")
+        return
+    refund, fees = desk.rounded(back.refund), desk.rounded(back.fees_back)
     if deal.returns + refund > deal.price + deal.charged:
         found = f"refund: {deal.returns + refund} in all is more than the {deal.price + deal.charged} that was charged"
         desk.troubles.add(back.where("refund"), "refund-above-price", found, "mend the refund, or give tax back under tax_back")
@@ -257,10 +259,8 @@ def handed_over(desk: Desk, event: HandedOver) -> None:
     extras = sum((x.price for x in commission.extras if x.date is None or x.date <= day), ZERO)
     agreed = desk.rounded((commission.price or ZERO) + extras)
     price = first_shares(agreed - deal.price, before, units, desk.smallest)
-    every = max(job.build.sheet.units, 1)
-    done = every - before
-    tax_before, tax_to = (first_shares(desk.rounded(commission.tax), every, gone, desk.smallest) for gone in (done, done + units))
-    tax = tax_to - tax_before
+    tax = first_shares(desk.rounded(commission.tax) - deal.tax, before, units, desk.smallest)
+    deal.tax += tax
     deal.units += units
     deal.cost += desk.recognise(job, units, day, "cost of what was delivered", event.at)
     _earned(desk, event, job, deal, price, tax)

@@ -17,6 +17,11 @@ from purfle.notes.records.sales import Back, Commission, Delivered, Extra, Sale
 from purfle.notes.records.shop import Standing
 from purfle.notes.records.show import ShowIncome
 
+Day = date
+"""A day, where an event's own field `date` hides the type."""
+COMMISSION = -1
+"""The number under which a build's deliveries are one deal."""
+
 
 class Goods(NamedTuple):
     """Something bought: the record with its amounts, and where the goods go."""
@@ -184,13 +189,15 @@ class CameBack(NamedTuple):
     date: date
     at: Place
     build: str
-    sale: Sale
+    sold: Day
+    """The day of the sale; of a commission, the refund's own."""
     number: int
+    """Which of the build's sales, from 0, or COMMISSION."""
     record: Back
 
 
 class CameBackAtOnce(CameBack):
-    """A refund on the very day of the sale."""
+    """A refund on the very day of the sale, or of a delivery."""
 
     __slots__ = ()
 

@@ -14,6 +14,7 @@ from typing import Any
 
 from purfle.base.names import folded
 from purfle.events.money import (
+    COMMISSION,
     AgreedLate,
     BroughtIn,
     BuildSold,
@@ -128,13 +129,17 @@ def _sale(shop: Shop, build: str, number: int, sale: Sale) -> Iterator[MoneyEven
     yield BuildSold(sale.date, sale.at, build, sale, number, others, trade_in)
     for back in sale.back:
         came = CameBack if back.date > sale.date else CameBackAtOnce
-        yield came(max(back.date, sale.date), back.at, build, sale, number, back)
+        yield came(max(back.date, sale.date), back.at, build, sale.date, number, back)
 
 
 def _commission(build: str, commission: Commission) -> Iterator[MoneyEvent]:
     for delivered in commission.delivered:
         yield HandedOver(delivered.date, delivered.at, build, commission, delivered)
-    last = max((d.date for d in commission.delivered), default=None)
+    days = {delivered.date for delivered in commission.delivered}
+    for back in commission.back:
+        came = CameBackAtOnce if back.date in days else CameBack
+        yield came(back.date, back.at, build, back.date, COMMISSION, back)
+    last = max(days, default=None)
     for extra in commission.extras:
         if last and extra.date and extra.date > last:
             yield AgreedLate(extra.date, extra.at, build, commission, extra)

@@ -30,8 +30,7 @@ def gone_on(sheet: BuildSheet, bundled: Sequence[Passed], today: date) -> date |
     """
     moves = [(sale.date, sale.units) for sale in sheet.sale]
     moves += [(back.date, -back.units) for sale in sheet.sale for back in sale.back if back.goods]
-    moves += [(given.date, given.units) for given in (sheet.commission.delivered if sheet.commission else ())]
-    moves += bundled
+    moves += [*_handed_over(sheet), *bundled]
     gone, closed = 0, None
     for day, units in sorted(moves):  # of one day, what came back first: it may be sold again
         if day > today:
@@ -42,6 +41,14 @@ def gone_on(sheet: BuildSheet, bundled: Sequence[Passed], today: date) -> date |
         elif closed is None:
             closed = day
     return closed
+
+
+def _handed_over(sheet: BuildSheet) -> list[Passed]:
+    """What went to the customer who ordered it, and came back from them."""
+    order = sheet.commission
+    if order is None:
+        return []
+    return [(given.date, given.units) for given in order.delivered] + [(back.date, -back.units) for back in order.back if back.goods]
 
 
 def ended_on(sheet: BuildSheet, today: date) -> date | None:
@@ -85,7 +92,7 @@ def state_of(build: Build, stages: Sequence[StageProgress], last_work: date | No
     if gone is None and is_collection(sheet, today) and _settled(sheet, stages, last_work, today):
         return "kept"
     if gone is not None:
-        return "delivered" if sheet.commission is not None and any(d.date <= today for d in sheet.commission.delivered) else "sold"
+        return "delivered" if sum(units for day, units in _handed_over(sheet) if day <= today) > 0 else "sold"
     if held(sheet, today):
         return "on hold"
     if offered(sheet, today):
