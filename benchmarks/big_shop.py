@@ -182,7 +182,7 @@ def _bench_note(chance: random.Random, k: int, stage: str, last: bool) -> str:
     done = "finished: yes\n" if last else ""
     used = ("", "used: [{item: umber lacquer, qty: 0.5}]\n", "used: [{item: umber lacquer, qty: 0.1}, {item: peg, qty: 2}]\n")[k % 3]
     shots = f"shots: [{chance.choice(WORDS)}]\n" if k % 4 == 0 else ""
-    return f"---\nstage: {stage}\nhours: {chance.choice(('1.5', '2', '2.5', '0:45', '1h30'))}\n{done}{used}{shots}---\n\n{_story(chance, 1 + k % 2)}\n"
+    return f"---\nstage: {stage}\nhours: {chance.choice(('0.5', '1', '0:45', '0:20', '0h30'))}\n{done}{used}{shots}---\n\n{_story(chance, 1 + k % 2)}\n"
 
 
 def _day(chance: random.Random, k: int, id: str, stage: str) -> str:

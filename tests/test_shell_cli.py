@@ -82,6 +82,12 @@ def test_compiling_twice_writes_nothing_the_second_time(purfle, shop):
     assert purfle("compile")[1] == "out/showroom: nothing changed\nout/office: nothing changed\n"
 
 
+def test_why_reads_past_a_file_that_is_no_page(purfle, shop):
+    assert purfle("compile")[0] == 0
+    (shop / "out/showroom/mine.txt").write_bytes(b"caf\xe9")
+    assert purfle("compile", "--why")[0] == 0
+
+
 def test_why_names_what_changed_and_says_of_each_page_why_it_was_written_or_not(purfle, shop):
     first = purfle("compile", "--why")[1].splitlines()
     assert "the last compile is not known" in first and "out/showroom/index.html: written: it was not there" in first

@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import ROUND_FLOOR, Decimal
+from typing import NamedTuple
 
 from purfle.base.money import ZERO, rounded
 from purfle.base.quantities import Estimate
@@ -53,7 +54,7 @@ def quote(
     an expense of the sale, so the asking price earns it back and the ceiling leaves room for it, and no part of cost.
     Where a customer agreed to a price, fees, share, profit and margin are those at that price.
     """
-    offer, order = build.sheet.for_sale, build.sheet.commission
+    offer, order, partner = build.sheet.for_sale, build.sheet.commission, build.sheet.share
     name = channel or (next(iter(offer.places), None) if offer else None) or (order.channel if order else None)
     terms, target = channel_named(shop, name), shop.settings.target_margin if margin is None else margin
     units = Decimal(max(build.sheet.units, 1))
@@ -61,17 +62,12 @@ def quote(
     cost = rounded((instrument + rest) / units, books.smallest)
     hours = _hours(progress) / units
     labour = rounded(hours * (shop.settings.labour_rate or ZERO), books.smallest)
-    partner = build.sheet.share
     price = asking_price(cost + shipping, target, terms, books.smallest, partner) if cost + shipping else _NOTHING_TO_GO_BY
     agreed = None if order is None or order.price is None else rounded(agreed_price(order) / units, books.smallest)
     taken_at = price.amount if agreed is None else agreed
-    taken = None if taken_at is None else fee(terms, taken_at, ZERO, ZERO, books.smallest)
-    left = None if taken_at is None or taken is None else taken_at - taken - cost - shipping
-    share = None if taken_at is None or left is None else rounded(partners_part(partner, taken_at, left), books.smallest)
-    profit = None if left is None or share is None else left - share
+    sold = None if taken_at is None else _sold_at(taken_at, cost + shipping, terms, partner, books.smallest)
     expected = next((p for p in (resale, offer.asking if offer else None, price.amount if instrument else None) if p is not None), None)
     parts = rounded(rest / units, books.smallest) + shipping
-    ceiling = None if expected is None else offer_ceiling(expected, target, terms, parts, labour, books.smallest, partner)
     return Quote(
         build=build.id,
         channel=name,
@@ -82,14 +78,29 @@ def quote(
         target_margin=target,
         asking_price=price.amount,
         agreed_price=agreed,
-        fees=taken,
-        share=share,
-        profit=profit,
-        margin=profit / taken_at if profit is not None and taken_at else None,
-        profit_per_hour=profit / hours if profit is not None and hours else None,
-        offer_ceiling=ceiling,
+        fees=sold and sold.fees,
+        share=sold and sold.share,
+        profit=sold and sold.profit,
+        margin=sold.profit / taken_at if sold and taken_at else None,
+        profit_per_hour=sold.profit / hours if sold and hours else None,
+        offer_ceiling=None if expected is None else offer_ceiling(expected, target, terms, parts, labour, books.smallest, partner),
         refused=price.refused,
     )
+
+
+class _Sold(NamedTuple):
+    """What goes off the price of one unit, and what is left of it."""
+
+    fees: Decimal
+    share: Decimal
+    profit: Decimal
+
+
+def _sold_at(price: Decimal, cost: Decimal, terms: Channel | None, partner: Share | None, smallest: Decimal) -> _Sold:
+    """What a sale at a price leaves; `cost` is all that it has to earn back."""
+    fees = fee(terms, price, ZERO, ZERO, smallest)
+    share = rounded(partners_part(partner, price, price - fees - cost), smallest)
+    return _Sold(fees, share, price - fees - share - cost)
 
 
 _NOTHING_TO_GO_BY = Price(None, "no cost is written or expected, so there is nothing to reckon a price from")

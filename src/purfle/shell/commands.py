@@ -197,7 +197,7 @@ def _pages_of(out: Path) -> dict[str, str]:
     from purfle.shell.differing import TEXTS
 
     return {
-        f"out/{path.relative_to(out).as_posix()}": path.read_text("utf-8")
+        f"out/{path.relative_to(out).as_posix()}": path.read_text("utf-8", errors="replace")  # somebody may have put a file of their own there
         for name in ("showroom", "office")
         for path in (out / name).rglob("*")
         if path.suffix in TEXTS and path.is_file()
