@@ -225,14 +225,30 @@ MAY_BE_UNREAD_IN_SHOP = frozenset(
     )
 )
 """The same of what stands in shop.md."""
+MAY_BE_UNREAD_BESIDE = frozenset(
+    (
+        *("episode-not-aired", "episode-over-length", "promise-loose", "credit-without-consent", "stage-missing", "asking-nowhere"),
+        *("lot-empty", "money-undated", "price-missing", "price-not-paid", "commission-unpriced", "units-oversold"),
+    )
+)
+"""The same of what stands in the same file."""
+LACKS_LINK = frozenset(("episode-not-aired", "asking-nowhere"))
+"""Warnings that a link is not there, which a link that can't be read in the same file or in shop.md is a cause of as well."""
 
 
 def without_caused(troubles: Iterable[Trouble]) -> tuple[Trouble, ...]:
     """The troubles less those that may only come of another: of what is written and can't be read yet."""
     told = tuple(troubles)
     unread = {trouble.place.file for trouble in told if trouble.code in UNREAD}
+    refused = {trouble.place.file for trouble in told if trouble.code == "link-refused"}
     caused = (MAY_BE_UNREAD if unread else frozenset()) | (MAY_BE_UNREAD_IN_SHOP if "shop.md" in unread else frozenset())
-    return tuple(trouble for trouble in told if trouble.code not in caused)
+
+    def is_caused(trouble: Trouble) -> bool:
+        if trouble.code in caused or (trouble.code in MAY_BE_UNREAD_BESIDE and trouble.place.file in unread):
+            return True
+        return trouble.code in LACKS_LINK and not refused.isdisjoint((trouble.place.file, "shop.md"))
+
+    return tuple(trouble for trouble in told if not is_caused(trouble))
 
 
 def stops_books(troubles: Iterable[Trouble]) -> bool:

@@ -6,13 +6,13 @@ Invariant: knows no particular key of the vocabulary; those are in `purfle.notes
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from purfle.base import measures, quantities
 from purfle.base.place import Place
 from purfle.base.quantities import Estimate
-from purfle.base.trouble import Wrong, listed, nearest
+from purfle.base.trouble import Troubles, Wrong, listed, nearest
 from purfle.notes.fields import Kind, Reading, Record, Told, is_whole, keys_of, once_a_record, plain_word, read_record, record_schema
 from purfle.notes.tree import Mapping, Node, Scalar, Sequence, is_empty, name_of
 
@@ -28,12 +28,18 @@ def scalar(says: str, read: Callable[[str], Any], schema: dict[str, Any]) -> Kin
 
 def text_of(node: Node, says: str) -> str:
     """The text of a scalar, with curly quotes round the whole of it taken off."""
+    if isinstance(node, Sequence) and len(node.items) == 1 and isinstance(only := node.items[0], Scalar):
+        raise Wrong("text-expected", f"{name_of(node)} stands here; {_expected(says)}", f"write {only.text.strip()} without the brackets or the hyphen")
     if not isinstance(node, Scalar):
-        raise Wrong("text-expected", f"{name_of(node)} stands here; {says} is expected", f"write {says}")
+        raise Wrong("text-expected", f"{name_of(node)} stands here; {_expected(says)}", f"write {says}")
     text = node.text.strip()
     if len(text) >= 2 and text[0] in "“‘„" and text[-1] in "”’“":
         text = text[1:-1].strip()
     return text
+
+
+def _expected(says: str) -> str:
+    return f"{says} are expected" if says == "words" else f"{says} is expected"
 
 
 def _text(text: str) -> str:
@@ -76,6 +82,8 @@ def many(kind: Kind) -> Kind:
         items = node.items if isinstance(node, Sequence) else (node,)
         if kind.part is not None and (whole := _taken_apart(items, kind.part)):
             raise Wrong("mapping-expected", "keys that belong together stand one by one in a list", f"write them together: {whole}")
+        if isinstance(node, Scalar) and (parts := _parted(kind, node, reading)):
+            raise Wrong("text-expected", "several values stand here without brackets", f"write [{parts}]")
         return tuple(_readable(kind, items, reading))
 
     def schema() -> dict[str, Any]:
@@ -83,6 +91,22 @@ def many(kind: Kind) -> Kind:
         return {"anyOf": [{"type": "array", "items": inner}, inner]}
 
     return Kind(f"a list of: {kind.says}", read, schema, kind.part)
+
+
+def _parted(kind: Kind, node: Scalar, reading: Reading) -> str | None:
+    """Values with commas between them, where each can be read and all together can't: `10:30, 11:15`. None when they are one value, or none."""
+    parts = [part.strip() for part in node.text.split(",")]
+    texts = [node.text, *parts] if len(parts) > 1 else []
+    return ", ".join(parts) if [_can_be(kind, text, node, reading) for text in texts] == [False, *[True] * len(parts)] and texts else None
+
+
+def _can_be(kind: Kind, text: str, node: Scalar, reading: Reading) -> bool:
+    own = Troubles()
+    try:
+        kind.read(Scalar(text, node.at), replace(reading, troubles=own))
+    except (Wrong, Told):
+        return False
+    return not own.found
 
 
 def _taken_apart(items: tuple[Node, ...], record: type[Record]) -> str | None:
