@@ -128,3 +128,43 @@ def test_a_year_that_is_over_says_how_to_close_it_and_what_it_says_is_no_trouble
     assert said(f"name: T\n{lines[1]}\n{lines[-1]}", "check").strip() == "No troubles."
     assert "handed_in" not in said(f"name: T\n{lines[1]}\n{lines[-1]}", "year", "2025")
     assert "closed-year-changed" in said(f"name: T\n{lines[1]}\n{lines[-1].replace('8.00', '9.00')}", "check")
+
+
+COMMISSION = "kind: commission\ncommission: {customer: Odile Marrick, price: 900, tax: 54, delivered: [{date: 2026-06-10}]}"
+DEPOSITS = {
+    "2026-03-01": "received: [{build: heron, what: deposit, amount: 200, kind: deposit}]",
+    "2026-04-01": "received: [{build: heron, what: more, amount: 300, refunded: 50, kind: instalment}]",
+}
+
+
+@pytest.mark.parametrize(
+    ("price", "held", "owed"),
+    [
+        # 200 + 300 − 50 = 450 came in; 900 + 54 tax are earned at delivery: 504 are owed. At a price of 300: 450 − 354 = 96 are held.
+        ("900", "0.00", "504.00"),
+        ("300", "96.00", "0.00"),
+    ],
+)
+def test_what_the_customer_of_a_commission_paid(asked: Any, price: str, held: str, owed: str) -> None:
+    sheet = asked({"heron": COMMISSION.replace("900", price), **DEPOSITS}, "sheet", "heron")
+    paid = sheet["customer"]
+    assert (paid["held"], paid["owed"]) == (held, owed)
+    amounts = [(line["what"], line["amount"]) for line in paid["lines"]]
+    assert amounts == [("deposit", "200.00"), ("more", "300.00"), ("more, paid back", "-50.00"), ("delivered", f"-{price}.00"), ("delivered", "-54.00")]
+    assert paid["lines"][0]["source"].startswith("journal/2026-03-01.md:")
+
+
+def test_a_build_that_no_customer_paid_for_has_none(asked: Any) -> None:
+    assert asked({"heron": "acquired: {date: 2026-01-02, how: bought, price: 20}"}, "sheet", "heron")["customer"] is None
+
+
+@pytest.mark.parametrize(("balance", "says"), [("504", "settled"), ("500", "4.00 owed by them"), ("", "504.00 owed by them")])
+def test_the_terminal_says_what_is_left_of_a_customers_money(tmp_path: Path, capsys: pytest.CaptureFixture[str], balance: str, says: str) -> None:
+    last = {"2026-06-11": f"received: [{{build: heron, what: the rest, amount: {balance}, kind: balance}}]"} if balance else {}
+    for path, data in folder({"heron": COMMISSION, **DEPOSITS, **last}, "name: T").items():
+        (tmp_path / path).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / path).write_bytes(data)
+    assert run(["sheet", "heron", "--shop", str(tmp_path), "--today", DAY]) == 0
+    said = capsys.readouterr().out
+    assert f"The customer's money: {says}" in said
+    assert "more, paid back" in said

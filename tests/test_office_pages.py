@@ -132,3 +132,13 @@ def test_a_build_of_only_a_title_has_a_page():
     made = pages_for(builds__plain__build="---\ntitle: Plain\n---\n")
     html5lib.HTMLParser(strict=True).parse(made["builds/plain.html"])
     assert b"No cost is noted." in made["builds/plain.html"]
+
+
+def test_what_a_customer_paid_stands_on_the_page_of_the_build():
+    sheet = "---\ntitle: Plain\nkind: commission\ncommission: {price: 900}\n---\n"
+    deposit = "---\nreceived: [{what: deposit on it, amount: 212.50, kind: deposit}]\n---\n"
+    page = pages_for(builds__plain__build=sheet, **{"builds__plain__2026-03-01": deposit})["builds/plain.html"].decode()
+    paid = page.split("What the customer paid", 1)[1].split("</table>", 1)[0]
+    assert "held for the customer" in paid
+    assert "deposit on it" in paid
+    assert paid.count("212.50") == 2

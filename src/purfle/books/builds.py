@@ -52,6 +52,12 @@ def sheet_of(books: Books, build: str) -> BuildRow:
     return _row(books.facts[build], totals(p for p, _ in own), own, carried, books.today)
 
 
+def customers_lines(books: Books, build: str) -> tuple[Line, ...]:
+    """What a build's customer paid, above nothing, and what was paid back, kept or earned of it, below: the sum is held for them, or, below nothing, owed."""
+    own = (line_of(p) for p in books.of_build.get(build, ()) if p.account.book is Book.CUSTOMERS)
+    return tuple(line._replace(amount=-line.amount) for line in own)
+
+
 def _row(facts: Facts, own: Totals, told: Sequence[Told], carried: Decimal, today: date) -> BuildRow:
     sums: dict[Book, Decimal] = defaultdict(lambda: ZERO)
     fees = share = ZERO

@@ -168,7 +168,7 @@ def _build(analysis: "Analysis", name: str) -> str:
 
 def sheet(name: str, shop: Path | None, today: date, as_json: bool) -> int:
     """`purfle sheet`."""
-    from purfle.books import sheet_of
+    from purfle.books import customers_lines, sheet_of
     from purfle.shell import contract, report, worked
 
     folder, analysis = _opened(shop, today)
@@ -176,13 +176,14 @@ def sheet(name: str, shop: Path | None, today: date, as_json: bool) -> int:
         return STOPPED
     id, currency = _build(analysis, name), analysis.shop.settings.currency
     row, progress = sheet_of(analysis.books, id), analysis.progress.get(id)
+    customers = customers_lines(analysis.books, id)
     air = next((income for income in analysis.air_income if income.build == id), None)
     implied = analysis.sheets_without_plan[id]
     if as_json:
-        Printer().line(contract.dumps({**contract.sheet(row, progress, air, currency), "worked_out": worked.answer(implied)}))
+        Printer().line(contract.dumps({**contract.sheet(row, customers, progress, air, currency), "worked_out": worked.answer(implied)}))
     else:
         out = Printer()
-        report.sheet(row, progress, air, currency, out)
+        report.sheet(row, customers, progress, air, currency, out)
         if figures := tuple(worked.lines(implied)):
             out.title("Worked out")
             out.table(("", ""), figures)

@@ -169,9 +169,23 @@ def line(entry: Line, currency: str) -> Answer:
     }
 
 
-def sheet(b: BuildRow, progress: Progress | None, air: AirIncome | None, currency: str) -> Answer:
-    """`sheet`: one build's row, what it earned and took on air, its lines with sources, its stages."""
-    return {**row(b, currency), "on_air": on_air(b, air, currency), "lines": [line(entry, currency) for entry in b.lines], "stages": stages(progress)}
+def sheet(b: BuildRow, customers: Sequence[Line], progress: Progress | None, air: AirIncome | None, currency: str) -> Answer:
+    """`sheet`: one build's row, what it earned and took on air, its lines with sources, what its customer paid, its stages."""
+    return {
+        **row(b, currency),
+        "on_air": on_air(b, air, currency),
+        "lines": [line(entry, currency) for entry in b.lines],
+        "customer": customer(customers, currency),
+        "stages": stages(progress),
+    }
+
+
+def customer(lines: Sequence[Line], currency: str) -> Answer | None:
+    """What a customer paid and what became of it, line by line, with what is held for them or they owe; null where nothing was paid or earned."""
+    if not lines:
+        return None
+    m, held = money(currency), sum((entry.amount for entry in lines), Decimal(0))
+    return {"held": m(max(held, Decimal(0))), "owed": m(max(-held, Decimal(0))), "lines": [line(entry, currency) for entry in lines]}
 
 
 def on_air(b: BuildRow, air: AirIncome | None, currency: str) -> Answer | None:

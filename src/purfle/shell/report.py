@@ -12,7 +12,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from purfle.base.money import rounded, unit
 from purfle.bench.model import Curing, Plan
 from purfle.books.decisions import Contribution
-from purfle.books.figures import BuildRow, Quote, Year
+from purfle.books.figures import BuildRow, Line, Quote, Year
 from purfle.progress.model import Progress
 from purfle.shell.contract import open_promises, to_film, week_end
 from purfle.shell.terminal import Printer, safe
@@ -223,12 +223,18 @@ def year_rows(y: Year) -> list[tuple[str, str, str]]:
     return [*figures, ("hours", hours(y.hours), ""), ("profit an hour", amount(y.profit_per_hour), "")]
 
 
-def sheet(row: BuildRow, progress: Progress | None, air: AirIncome | None, currency: str, out: Printer) -> None:
+def sheet(row: BuildRow, customers: Sequence[Line], progress: Progress | None, air: AirIncome | None, currency: str, out: Printer) -> None:
     """One build's job cost sheet and progress."""
     amount = amounts(currency)
     out.line(out.ink(f"{row.id}: {row.kind}, {row.state}, in {currency}", "bold"))
-    lines = [(on(e.date), e.account, e.what + (" (estimate)" if e.estimated else ""), amount(e.amount), f"{e.source.file}:{e.source.line}") for e in row.lines]
+    lines = [(on(e.date), e.account, _what(e), amount(e.amount), f"{e.source.file}:{e.source.line}") for e in row.lines]
     out.table(("day", "account", "what", "amount", "note"), lines, frozenset({3}))
+    if customers:
+        held = sum((e.amount for e in customers), Decimal(0))
+        rest = f"{amount(abs(held))} {'owed by them' if held < 0 else 'held for them'}" if held else "settled"
+        out.title(f"The customer's money: {rest}")
+        paid = [(on(e.date), _what(e), amount(e.amount), f"{e.source.file}:{e.source.line}") for e in customers]
+        out.table(("day", "what", "amount", "note"), paid, frozenset({2}))
     out.title("Sum")
     figures = [
         ("cost gone out", amount(row.cost)),
@@ -257,6 +263,10 @@ def sheet(row: BuildRow, progress: Progress | None, air: AirIncome | None, curre
         out.title(f"Stages: {progress.finished_stages} of {len(progress.stages)} finished")
         stages = [(s.stage.name, on(s.current.finished), str(len(s.passes)), hours(s.hours), hours(s.stage.hours.likely)) for s in progress.stages]
         out.table(("stage", "finished", "pass", "hours", "estimate"), stages, frozenset({2, 3, 4}))
+
+
+def _what(line: Line) -> str:
+    return line.what + (" (estimate)" if line.estimated else "")
 
 
 def quote(q: Quote, currency: str, out: Printer) -> None:

@@ -112,4 +112,5 @@ def _sheets(shop: Shop, books: Books, progress: Mapping[str, Progress]) -> dict[
 def _sheet(shop: Shop, books: Books, known: Progress | None, build: Build) -> Sheet:
     """A build's job cost sheet, with a quote while the shop still has it to sell."""
     open_ = known is not None and known.closed_on is None and build.sheet.kind in _PRICED
-    return Sheet(keeping.sheet_of(books, build.id), quote(shop, books, known, build, shipping=expected_shipping(shop, build)) if open_ else None)
+    asked = quote(shop, books, known, build, shipping=expected_shipping(shop, build)) if open_ else None
+    return Sheet(keeping.sheet_of(books, build.id), asked, keeping.customers_lines(books, build.id))

@@ -129,6 +129,8 @@ class BuildView:
     on_the_way: Figure | None
     """Paid, not here, and not yet part of the cost."""
     earned: tuple[SheetAccount, ...]
+    customers: tuple[SheetAccount, ...]
+    """What the customer paid and what became of it, with what is held for them or they owe."""
     profit: Figure | None
     """None while nothing is sold."""
     per_hour: Figure
@@ -167,6 +169,7 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
     sums = sheet.sums
     took = costs_of(sums.lines)
     costs, earned = _accounts(desk, took), _accounts(desk, [line for kind in _EARNED for line in sums.lines if line.book == kind])
+    customers = _customers(desk, sheet.customers)
     stages = stage_rows(desk, known)
     parts = tuple(_part(desk, part) for part in build.sheet.parts)
     air = on_air.income
@@ -186,6 +189,7 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
         carried=desk.money(sums.carried),
         on_the_way=total_of(desk, coming) if sum(line.amount for line in coming) else None,
         earned=earned,
+        customers=customers,
         profit=desk.money(sums.profit, sums.estimated) if earned or sums.cost else None,
         per_hour=desk.money(sums.profit_per_hour, sums.estimated),
         air_income=desk.money(air.amount) if air else None,
@@ -201,7 +205,7 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
         shots=tuple(ShotRow(s.shot, s.stage, s.status, s.window, desk.write.day(s.by), desk.write.day(s.taken), clock(s.screen_seconds)) for s in on_air.shots),
         aired=tuple(on_air.aired),
         quote=_quote(desk, sheet.quote, _is_here(build, desk.today)),
-        noted=desk.noted(_sources((*costs, *earned), stages, parts)),
+        noted=desk.noted(_sources((*costs, *earned, *customers), stages, parts)),
     )
 
 
@@ -231,6 +235,15 @@ def _accounts(desk: Desk, lines: Sequence[Line]) -> tuple[SheetAccount, ...]:
     names = dict.fromkeys(line.account for line in lines)
     found = [(name, [line for line in lines if line.account == name]) for name in names]
     return tuple(SheetAccount(plain(name), name, total_of(desk, part), tuple(ledger_line(desk, line) for line in part)) for name, part in found)
+
+
+def _customers(desk: Desk, lines: Sequence[Line]) -> tuple[SheetAccount, ...]:
+    """The customer's money as one account; none where nothing was paid or earned."""
+    if not lines:
+        return ()
+    held = sum((line.amount for line in lines), Decimal(0))
+    name = ("owed by the customer" if held < 0 else "held for the customer") if held else "settled"
+    return (SheetAccount("customer", name, desk.money(abs(held)), tuple(ledger_line(desk, line) for line in lines)),)
 
 
 def _facts(desk: Desk, build: Build, known: Progress) -> tuple[Fact, ...]:

@@ -26,6 +26,8 @@ class Sheet:
     sums: Sums
     quote: Quote | None = None
     """None for a build that is not for the shop to price."""
+    customers: tuple[Line, ...] = ()
+    """What its customer paid, and what became of it."""
 
 
 @dataclass(frozen=True, slots=True)
