@@ -269,11 +269,14 @@ class Desk:
             self.troubles.add(record.where("lot"), "stock-below-nothing", f"lot: no delivery of {item} of that name is here by {day}", mend)
         elif folded(item) in self.known():
             of = f" of the delivery {lot}" if lot else ""
+            never = not any(move.item == folded(item) for move in self.moves)
             self.troubles.add(
                 record.where("qty"),
                 "stock-below-nothing",
                 f"qty: {qty} of {item}{of} is taken and {there} is there on {day}",
-                "mend the quantity, or add the purchase that is missing",
+                "add the purchase that is missing, or counted: no beside the item in shop.md"
+                if never
+                else "mend the quantity, or add the purchase that is missing",
             )
 
 

@@ -52,7 +52,7 @@ class _Asker:
         near = nearest(folded(name), (*family.names, *besides), 0.6)
         every = sorted(set(family.names.values()) | set(besides))
         own = f", or add it under {family.home} in shop.md" if family.home else ""
-        listing = f"write one of {listed(every)}{own}" if every else f"add it to shop.md, or leave {family.what} out"
+        listing = f"write one of {listed(every)}{own}" if every else f"add it {f'under {family.home} in' if family.home else 'to'} shop.md, or take it out"
         self.troubles.add(at, family.code, f"there is no {family.what} “{name}”", f"write {family.names.get(near, near)}" if near else listing)
 
     def build(self, record: Record, field: str, besides: tuple[str, ...] = ()) -> None:
@@ -164,9 +164,20 @@ def _returned(asker: _Asker, found: Found) -> None:
         asker.troubles.add(returned.where("item"), "build-needed", f"item: {returned.item} was never in stock, and no build is said", _BUILD)
 
 
+_NEVER_BOUGHT = (
+    "add it under items: of stock: in shop.md, with counted: no where it cost the shop nothing, as offcuts; "
+    "what the shop itself had in use and now sells is received: with kind: other income"
+)
+
+
 def _sold(asker: _Asker, found: Found) -> None:
-    asker.item(found.record)
-    asker.channel(found.record)
+    sold, items = found.record, asker.known.items
+    assert isinstance(sold, lines.Sold)
+    if folded(sold.item) in items.names or nearest(folded(sold.item), items.names, 0.6):
+        asker.item(sold)
+    else:
+        asker.troubles.add(sold.where("item"), items.code, f"there is no {items.what} “{sold.item}”", _NEVER_BOUGHT)
+    asker.channel(sold)
 
 
 def _sale(asker: _Asker, found: Found) -> None:
