@@ -15,7 +15,7 @@ route: solid
 acquired: {date: 2026-01-10, price: 250, shipping: 45, from: Crown}
 parts:
   - {part: tuner set, cost: 42.00, paid: 2026-02-12}
-  - {part: bone nut, cost: 9.50, paid: 2026-02-12}
+  - {part: bone nut, cost: 9.50, paid: 2026-02-12, from: Guitar Parts}
   - {part: strings, cost: 25.50, paid: 2026-02-12}
   - {part: pots, cost: 12, paid: 2026-02-12}
   - {part: crowning, cost: 22, paid: 2026-02-12}
@@ -62,6 +62,9 @@ INNOCENT = (
     "Ash body, maple neck.", "Ash. Two pieces.", "- Ash\n- Maple", "| Wood | Where |\n|---|---|\n| Ash | body |", "Wood: Ash", "ASH BODY, DONE.", "Swamp Ash body.", "A slab of Swamp Ash.",
     "Body: Northern Ash. Neck: Hard Maple.", "Rose Gold hardware.", "Hardware in Rose Gold.", "Rose from the floor at the third try.", "Black, three coats.", "Black lacquer.",
     "May was wet.", "In May I open the door.", "It will be done in May or June.", "15 May 2026: first coat.", "May I say that this was luck?", "Will it hold? It will.", "WILL IT HOLD?",
+    "Made of Ash and Maple.", "The body is Ash, the neck is Maple.", "#ash #maple #may #will", "April, May, June.", "It will be May before it cures.",
+    "Will sand tomorrow, will spray on Friday.", "Will need a refret.", "Will not ship.", "WILL CURE BY FRIDAY", "Will be done by Friday.", "Will-power.", "Next: Will it sing?",
+    "The guitar parts are here.", "Guitar parts are dear.", "The ohms came to 250.", "I gave 600 talks.",
     "Late May. Every May.", "By the end of May.", "Crown, polish, next.",
 )  # fmt: skip
 
@@ -75,7 +78,7 @@ def test_innocent_words_pass_wherever_they_stand(words):
     ("words", "found"),
     [
         ("Ash came by.", "leak-name"), ("Rose loved it.", "leak-name"), ("Rose's bass.", "leak-name"), ("Made for Rose.", "leak-name"), ("Rose Ash came.", "leak-name"),
-        ("For Ash, who plays.", "leak-name"), ("Black paid for it.", "leak-name"), ("May came by.", "leak-name"), ("Ordered by May.", "leak-name"), ("For May.", "leak-name"),
+        ("For Ash, who plays.", "leak-name"), ("Black paid for it.", "leak-name"), ("May came by.", "leak-name"), ("rose ash came.", "leak-name"), ("Write to @ash.", "leak-name"), ("Guitar Parts had it.", "leak-name"), ("www.guitarparts.example.org", "leak-name"), ("WILL", "leak-name"), ("Will plays it.", "leak-name"), ("Will and I.", "leak-name"), ("Will, who knows.", "leak-name"), ("Will Frost came.", "leak-name"), ("Ordered by May.", "leak-name"), ("For May.", "leak-name"),
         ("May was here.", "leak-name"), ("Will came.", "leak-name"), ("From Will.", "leak-name"), ("From Crown.", "leak-name"), ("MAY CAME BY.", "leak-name"),
         ("The tuners were 42.00 and worth it.", "leak-amount"), ("It is 34 in long and cost 25.50.", "leak-amount"), ("25.50 for the tuners, 18 mm wide.", "leak-amount"),
         ("The set came to 42.00. It measures 18 mm.", "leak-amount"), ("| part | |\n|---|---|\n| nut | 25.50 |", "leak-amount"), ("I got it for 250, and it weighs 9 lb.", "leak-amount"),

@@ -9,6 +9,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
+from purfle.notes.everyday import DESCRIBES, DOES, EVERYDAY, IN_A_YEAR, MODAL, MONTHS, NO_DAY, NO_WILL, NOT_A_PERSON, NOT_BESIDE, PARTICLES, PLAIN_WORDS, TRADE
 from purfle.notes.fields import Record, keys_of
 from purfle.notes.model import Shop
 from purfle.notes.openly import shown
@@ -22,45 +23,11 @@ from purfle.notes.walk import Found
 
 _PERSON = {Sale: "buyer", Commission: "customer", Share: "partner"}
 """Records that name a person, and the field; in all others `from` and `to` name a firm or someone met once."""
-_DESCRIBES = frozenset("a an the my our his her of from for in on at by to with and or who whose next old new local same some".split())  # noqa: SIM905
-_PARTICLES = frozenset("al ben bin da de del della den der di dos dr du el la las le los mr mrs ms miss sir st saint ter the van von".split())  # noqa: SIM905
-_EVERYDAY = frozenset(
-    "anonymous band bass brother brothers buyer cash church client club collector company customer daughter daughters dealer estate father friend guitar guitarist "  # noqa: SIM905
-    "guitars hall mother music musician neighbor neighbour nobody online player private pupil repeat school shop sister someone son sons store stranger student "
-    "studio teacher unknown works".split()
-)
-"""Words that stand where a name would and tell nobody's."""
 _WITHIN = r"(?<=[a-z,;]\s)"
 """Inside a sentence, where a capital is that of a name."""
-_ADDRESS = r"(?:(?<=[@#])|(?<=//)|(?<=www\.))"
+_HOST = r"(?:(?<=@)|(?<=//)|(?<=www\.))"
+_ADDRESS = rf"(?:(?<=#)|{_HOST})"
 """Where an address or a handle begins, which has no capitals."""
-_TRADE = frozenset(
-    "alder amber ash auburn bass beech birch black blue bolt bridge bridges brown burl butternut cane cedar cherry clear coral copper crimson crown cross cypress "  # noqa: SIM905
-    "ebony elm fern field flint frost gold golden gray green grey hazel heath heather holly honey indigo iris ivory ivy jade jet key laurel lilac lime long maple "
-    "moss myrtle oak olive peach pearl peg pine plain poplar red ring rose rosewood rowan ruby russet rust rusty sable sage sandy scarlet sharp short sienna silver small "
-    "snow steel stone sunny teak violet walnut white willow wood woods yew".split()
-)
-"""Words of the trade that are names too: woods, colours, parts. At the beginning of a sentence, a line or a cell they are far oftener words."""
-_NOT_BESIDE = r"(?<!\b(?:Northern|Southern) )(?<!\b(?:Figured|Quilted|Spalted|Antique|Vintage) )(?<!\b(?:Swamp|Black|White|Flame|Light|Metal) )(?<!\b(?:Hard|Soft|Rose|Dark|Pale|Deep) )(?<!\bRed )"
-_NOT_A_PERSON = (
-    r"(?!\s(?i:black|blank|board|body|bridge|brown|burst|cap|core|fingerboard|fretboard|gold|grain|gray|green|grey|guard|hardware|lacquer|neck|paint|pattern|pink|red|satin|stain|stripe|"
-    r"sunburst|top|veneer|white|wings|wood)\b)"
-)
-"""What stands beside a word of the trade and tells that it is no name: `Swamp Ash`, `Rose Gold`."""
-_DOES = (
-    r"(?='s\b|\s(?:and\s+(?:I|me)|asked|asks|bought|brings|brought|called|calls|came|comes|gave|gets|got|had|has|heard|knows|let|liked|likes|lives|loved|loves|made|picked|picks|"
-    r"plays|played|paid|rang|said|says|sent|sold|told|took|tried|used|wanted|wants|was\s+here|went|who|will\s+(?:have|get|play|pick|be)|writes|wrote)\b)"
-)
-"""What a person does, behind the name."""
-_MODAL = r"(?!\s(?i:I|it|that|the|there|they|this|these|those|we|you|he|she)\b)"
-"""`Will it hold?`, `May I say`."""
-_MONTHS = "April|August|June|May"
-_IN_A_YEAR = (
-    r"(?<!\b(?:in|In|or|of|IN) )(?<!\b(?:mid|Mid|MID)[ -])(?<!\b(?:late|Late|last|Last|next|Next|this|This|till|Till) )(?<!\b(?:early|Early|since|Since|every|Every|until|Until) )"
-    r"(?<!\d )(?<!\d\. )(?<!\d(?:st|nd|rd|th) )"
-)
-_NO_DAY = r"(?!\s(?:or|to|and)\s(?:January|February|March|April|May|June|July|August|September|October|November|December)\b)(?!,?\s\d)(?!\swas\s(?:wet|dry|cold|warm|hot|grey|gray|busy|quiet|long|short|slow|over)\b)"
-"""A month stands behind `in`, or a day or year beside it; `by May`, `for May` and `from May` may be anybody's."""
 _CONTACT = re.compile(r"[\w.+-]+@[\w-]+(?:\.[\w-]+)+|\+?\d(?:[ ()/.-]{0,2}\d){6,}")
 """A mail address or a telephone number."""
 _CAPITALS = re.compile(r"[A-Z][\w'’-]+(?: [A-Z][\w'’-]+)+")
@@ -82,18 +49,18 @@ class PrivateNames:
 
     def searches(self) -> tuple[re.Pattern[str], ...]:
         """What finds them in words that are `seen`."""
-        addressed = any_of({*self.single, *self.within, *self.trade}, re.IGNORECASE, _ADDRESS)
-        months = {name for name in self.single if re.fullmatch(_MONTHS, name, re.IGNORECASE)}
+        months = {name for name in self.single if re.fullmatch(MONTHS, name, re.IGNORECASE)}
         modal = {name for name in self.single if name.casefold() == "will"}
         found = (
             any_of(self.whole, re.IGNORECASE),
             any_of(self.single.keys() - months - modal, re.NOFLAG),
-            any_of(modal, re.NOFLAG, "", _MODAL),
-            any_of(months, re.NOFLAG, _IN_A_YEAR, _NO_DAY + _MODAL),
+            any_of(modal, re.NOFLAG, "", MODAL + NO_WILL),
+            any_of(months, re.NOFLAG, IN_A_YEAR, NO_DAY + MODAL),
             any_of(self.within, re.NOFLAG, _WITHIN),
-            any_of(self.trade, re.NOFLAG, _WITHIN + _NOT_BESIDE, _NOT_A_PERSON),
-            any_of(self.trade, re.NOFLAG, _NOT_BESIDE, _DOES),
-            addressed,
+            any_of(self.trade, re.NOFLAG, _WITHIN + NOT_BESIDE, NOT_A_PERSON),
+            any_of(self.trade, re.NOFLAG, NOT_BESIDE, DOES),
+            any_of({*self.single, *self.within} - months - modal, re.IGNORECASE, _ADDRESS),
+            any_of({*self.trade, *months, *modal}, re.IGNORECASE, _HOST),
         )
         return tuple(search for search in found if search)
 
@@ -113,7 +80,7 @@ def private_names(shop: Shop, met: tuple[Found, ...]) -> PrivateNames:
         if name.casefold() in said or not _words(name):
             continue
         if _proper(name):
-            _add_whole(name, file, said, names)
+            _add_whole(name, file, said, names, person)
         if person:
             _add_single(name, file, said, names)
     return names
@@ -168,23 +135,26 @@ def _proper(name: str) -> bool:
     """Whether it is a name and not a description such as "a player from the coast"."""
     words = _words(name)
     own = words[1:] if words[0].casefold() in ("a", "an", "the", "my", "our") else words
-    return len(name) >= 3 and any(word[0].isupper() and word.casefold() not in _EVERYDAY for word in own)
+    return len(name) >= 3 and any(word[0].isupper() and word.casefold() not in EVERYDAY for word in own)
 
 
-def _add_whole(name: str, file: str, said: frozenset[str], names: PrivateNames) -> None:
-    """A name of several words in any case, and any name within it; one of a single word, which may be a word of every day, as written."""
+def _add_whole(name: str, file: str, said: frozenset[str], names: PrivateNames, person: bool) -> None:
+    """A name of several words in any case, and any name within it; one of a single word, or a firm's of plain words alone, as written."""
     if len(_words(name)) == 1:
-        (names.trade if name.casefold() in _TRADE else names.single).update(dict.fromkeys((name, name.upper()), file))
+        (names.trade if name.casefold() in TRADE else names.single).update(dict.fromkeys((name, name.upper()), file))
+        return
+    if not person and all(word.casefold() in PLAIN_WORDS for word in _words(name)):
+        names.single.update(dict.fromkeys((name, name.upper()), file))
         return
     names.whole.setdefault(name, file)
     for inner in _CAPITALS.findall(name):
-        if not all(word.casefold() in said | _EVERYDAY for word in _words(inner)):
+        if not all(word.casefold() in said | EVERYDAY for word in _words(inner)):
             names.whole.setdefault(inner, file)
 
 
 def _add_single(name: str, file: str, said: frozenset[str], names: PrivateNames) -> None:
     """The single names of a person. Typed all small it may be a name of two or three words, or of one."""
-    words = [word for word in _words(name) if word.casefold() not in said | _PARTICLES | _EVERYDAY | _DESCRIBES]
+    words = [word for word in _words(name) if word.casefold() not in said | PARTICLES | EVERYDAY | DESCRIBES]
     small = name == name.casefold() and len(words) == len(_words(name)) <= 3 and all(word.isalpha() for word in words)
     if small and len(words) > 1:
         names.whole.setdefault(name, file)
@@ -192,7 +162,7 @@ def _add_single(name: str, file: str, said: frozenset[str], names: PrivateNames)
         forms = dict.fromkeys((word.capitalize() if word.isupper() or small else word, word, word.upper()), file)
         if small and len(words) == 1 and len(word) >= 3:
             names.within.setdefault(word.capitalize(), file)
-        elif word.casefold() in _TRADE:
+        elif word.casefold() in TRADE:
             names.trade.update(forms)
         elif len(word) >= 3 and (small or word[0].isupper()):
             names.single.update(forms)

@@ -48,8 +48,12 @@ _OF_CROWNS = ("CZK", "DKK", "ISK", "NOK", "SEK")
 _FRET_CROWNS = re.compile(r"\scrowns?\b", re.IGNORECASE)
 _POUNDS = re.compile(r"\spounds?\b", re.IGNORECASE)
 _HEAVY = re.compile(r"\b(?:weigh\w*|heavy|heavier|light|lighter|scales|load|tension|pull)\b", re.IGNORECASE)
-_QUANTITY = re.compile(r"\b(?:bought|sold|got|asked|asking|wanted|wants|offered)\s+(?:for\s+)?\Z", re.IGNORECASE)
+_QUANTITY = re.compile(r"\b(?:bought|sold|got|gave|asked|asking|wanted|wants|offered)\s+(?:for\s+)?\Z", re.IGNORECASE)
 """Words that tell of goods as often as of money."""
+_CAME_TO = re.compile(
+    r"\b(?:ohms|volts|gauges?|radius|scale|action|relief|width|depth|height|length|reading|meter|weight|count)\s+(?:came|comes)\s+to\s+\Z", re.IGNORECASE
+)
+"""A measure that came to a figure."""
 _GOES_ON = (
     "a|after|again|ago|all|altogether|and|apart|as|at|back|because|before|below|but|by|cash|down|each|either|for|from|gross|here"
     "|if|in|including|instead|it|last|less|more than|net|now|off|on|online|only|or|out|over|plus|pounds|quid|shipped|since|so|than|that"
@@ -84,7 +88,7 @@ def _is_money(text: str, figure: re.Match[str], thousands: int, currency: str) -
         return False
     if _SIGN_BEFORE.search(before) or _SIGN_AFTER.match(after) or before.split()[-1:] == [currency] or after.split()[:1] == [currency]:
         return True
-    if _MEASURED.match(after):
+    if _MEASURED.match(after) or _CAME_TO.search(before):
         return False
     priced = _PRICED_BEFORE.search(before) is not None
     if thousands == 1 and re.search(r"[.,]\d\d$", figure[0]):
