@@ -197,12 +197,16 @@ def test_part_of_a_commissions_price_is_paid_back_after_delivery() -> None:
     assert (first.sales, first.returns, first.owed_by_customers, second.sales, second.returns, second.owed_by_customers) == (900, 0, 0, 0, 50, 0)
     assert (second.sales_tax.owed, second.partner_shares_owed, second.cash.cash_out, shop.row("plover", 2027).profit) == (68, 425, 54, -25)
     assert shop.codes == []
+    owing = kept({"plover": order.replace("BACK", "back: {date: 2026-04-01, refund: 50, tax_back: 4}")}).year()
+    assert (owing.owed_by_customers, owing.cash.cash_out, owing.returns, owing.sales_tax.owed) == (918, 0, 50, 68)  # 972 owed, less 54
+    part = kept({"plover": order.replace("BACK", "back: {date: 2026-04-01, refund: 50}"), "2026-03-02": paid["2026-03-02"].replace("972", "952")}).year()
+    assert (part.owed_by_customers, part.cash.cash_out, part.returns) == (0, 30, 50)  # 20 of it was still owed
     of_a_deposit = kept({"plover": order.replace(", BACK", ""), **paid, "2026-04-01": "received: {what: a scratch, refunded: 50, build: plover}"})
     assert [(t.code, t.mend) for t in of_a_deposit.troubles] == [
         ("deposit-overdrawn", "mend the amount, or write what goes back of its price under back: on the build sheet")
     ]
     assert kept({"plover": order.replace("BACK", "back: {date: 2026-02-28, refund: 50}")}).codes == ["refund-before-sale"]
-    assert kept({"plover": order.replace("BACK", "back: {date: 2026-03-01, refund: 901}"), **paid}).codes == ["refund-above-price"]
+    assert kept({"plover": order.replace("BACK", "back: {date: 2026-03-03, refund: 901}"), **paid}).codes == ["refund-above-price"]
 
 
 def test_a_delivered_unit_that_comes_back_carries_its_cost_until_it_is_delivered_again() -> None:

@@ -204,10 +204,19 @@ def came_back(desk: Desk, event: CameBack) -> None:
 
 
 def _money_back(desk: Desk, event: CameBack, refund: Decimal, fees: Decimal, tax: Decimal) -> None:
-    back, build, received, paid = event.record, event.build, Account(Book.CASH, "received", event.build), Account(Book.CASH, "paid", event.build)
-    desk.ledger.move(event.date, "refund", back.where("refund"), refund, Account(Book.RETURNS, "refund", build), paid)
+    back, build, received = event.record, event.build, Account(Book.CASH, "received", event.build)
+    _pay_back(desk, event, "refund", back.where("refund"), refund, Account(Book.RETURNS, "refund", build))
     desk.ledger.move(event.date, "fees back", back.where("fees_back"), fees, received, Account(Book.EXPENSES, desk.kind("selling fees"), build))
-    desk.ledger.move(event.date, "tax back", back.where("tax_back"), tax, Account(Book.SALES_TAX, "collected", build), paid)
+    _pay_back(desk, event, "tax back", back.where("tax_back"), tax, Account(Book.SALES_TAX, "collected", build))
+
+
+def _pay_back(desk: Desk, event: CameBack, what: str, at: Place, amount: Decimal, to: Account) -> None:
+    """Money back; who ordered it and still owes something has that lowered first."""
+    job = desk.jobs[event.build]
+    off = min(amount, max(-job.deposit, ZERO)) if event.number == COMMISSION else ZERO
+    job.deposit += off
+    desk.ledger.move(event.date, f"{what}, off what is owed", at, off, to, Account(Book.CUSTOMERS, "owed", job.id))
+    desk.ledger.move(event.date, what, at, amount - off, to, Account(Book.CASH, "paid", job.id))
 
 
 def _units_back(desk: Desk, event: CameBack, deal: Deal) -> tuple[int, Decimal]:

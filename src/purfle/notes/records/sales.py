@@ -103,7 +103,9 @@ class Commission(Record):
     consent: Consent | None = key(part(Consent), "what the customer agreed to; nothing when left out", "{show: yes}")
     tax: Decimal = key(AMOUNT, "sales tax on top, at delivery", "0", default=Decimal(0))
     channel: str | None = key(TEXT, "a channel of shop.md it came through", "in person")
-    back: tuple[Back, ...] = key(many(part(Back)), "refunds and returns after a delivery", "[{date: 2026-07-01, refund: 50}]", default=())
+    back: tuple[Back, ...] = key(
+        many(part(Back)), "refunds and returns after a delivery; what is still owed is lowered first", "[{date: 2026-07-01, refund: 50}]", default=()
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
