@@ -350,14 +350,28 @@ def test_a_changed_photo_replaces_its_files(bin: Bin) -> None:
     assert {p for p in stored(bin) if p.startswith("pictures/")} == {v.path for v in after.files()}
 
 
-@pytest.mark.parametrize("harm", ["delete a file", "cut a file", "break the record"])
+@pytest.mark.parametrize("harm", ["delete a file", "cut a file", "change a file", "link a file", "break the record"])
 def test_a_damaged_store_is_made_good(bin: Bin, harm: str) -> None:
     name = bin.save("a.jpg", photo(640, 400))
     first, whole = bin.publish(name), {p: (bin.store / p).read_bytes() for p in stored(bin)}
     victim = bin.store / sorted(p for p in whole if p.startswith("records" if "record" in harm else "pictures"))[0]
-    victim.unlink() if "delete" in harm else victim.write_bytes(b"{")
+    if "delete" in harm or "link" in harm:
+        victim.unlink()
+    else:
+        victim.write_bytes(bytes(victim.stat().st_size) if "change" in harm else b"{")
+    if "link" in harm:
+        (bin.shop / "elsewhere").write_bytes(bytes(len(whole[str(victim.relative_to(bin.store))])))
+        victim.symlink_to(bin.shop / "elsewhere")
     assert bin.publish(name) == first
     assert {p: (bin.store / p).read_bytes() for p in stored(bin)} == whole
+
+
+def test_two_photos_of_the_same_pixels_share_their_files_and_are_made_once(bin: Bin, monkeypatch: pytest.MonkeyPatch) -> None:
+    names = bin.save("a.jpg", photo(640, 400)), bin.save("b.jpg", photo(640, 400), comment=b"another file")
+    first, before = bin.publish(*names), stored(bin)
+    assert len({bin.shop.joinpath(name).read_bytes() for name in names}) == 2 and first[0][names[0]] == first[0][names[1]]
+    monkeypatch.setattr("purfle.shell.photos.develop", no_reading)
+    assert bin.publish(*names) == first and stored(bin) == before
 
 
 def test_progress_is_told_for_each_picture(bin: Bin) -> None:

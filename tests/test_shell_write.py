@@ -223,6 +223,18 @@ def test_the_lock_refuses_within_one_process_too(out):
         locked(out).__enter__()
 
 
+@pytest.mark.parametrize("shelf", ["pictures", "records", "records/sounds"])
+def test_a_link_in_place_of_a_shelf_of_the_store_is_taken_away_and_not_followed(out, tmp_path, shelf):
+    (tmp_path / "elsewhere").mkdir()
+    (tmp_path / "elsewhere" / ".new-x").write_text("another's")
+    with locked(out) as output:
+        (output.store / shelf).parent.mkdir(exist_ok=True)
+        (output.store / shelf).symlink_to(tmp_path / "elsewhere")
+    with locked(out) as output:
+        assert not os.path.lexists(output.store / shelf)
+    assert (tmp_path / "elsewhere" / ".new-x").exists()
+
+
 def test_a_file_system_without_locks_is_not_taken_for_another_purfle(out, monkeypatch):
     """ENOLCK is what flock(2) says where there are none."""
 

@@ -73,6 +73,9 @@ def locked(root: Path, *, keeps_twins: bool = False) -> Iterator[Output]:
 def _clear(output: Output) -> None:
     """Take away what a killed compile left, putting an old site back if it was caught with none in place."""
     clear_beside(output)
+    for shelf in (output.store / folder for folder in _SHELVES):
+        if shelf.is_symlink():  # what lies behind it is not ours
+            shelf.unlink()
     for folder in _KEPT:
         for half in output.store.glob(f"{folder}/.new-*"):
             half.unlink(missing_ok=True)
@@ -100,6 +103,7 @@ def remove(folder: Path) -> None:
     shutil.rmtree(folder, ignore_errors=True)
 
 
+_SHELVES = ("answers", "pictures", "sounds", "records", "records/pictures", "records/sounds")
 _KEPT = (".", "answers", "pictures", "sounds", "records/*")
 """Folders of the store where files are written beside and renamed."""
 

@@ -8,6 +8,7 @@ Invariant: a record is a pure function of the digest's bytes; nothing here knows
 import hashlib
 import json
 import os
+import stat
 import tempfile
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -39,18 +40,28 @@ class Store:
         return self.folder / "records" / self.kind / f"{key}.json"
 
     def get(self, key: str) -> dict[str, Any] | None:
-        """What was kept under the key, or None when it was not, or a file it names is gone or of another size."""
+        """What was kept under the key, or None when it was not, or a file it names is not as it was kept."""
         try:
-            record = json.loads(self._record(key).read_bytes())
-            whole = all((self.folder / path).stat().st_size == size for path, size in record["files"].items())
+            record, kept_at = json.loads(self._record(key).read_bytes()), self._record(key).stat().st_mtime_ns
+            whole = all(self._stands(path, size, kept_at) for path, size in record["files"].items())
             return record["made"] if whole else None
         except (OSError, ValueError, KeyError, TypeError, AttributeError):
             return None
 
+    def _stands(self, path: str, size: int, kept_at: int) -> bool:
+        """Whether a file is no link, and was not written to since its record was: who changes one in a site changes it here, it is the same under two names."""
+        s = (self.folder / path).lstat()
+        return stat.S_ISREG(s.st_mode) and s.st_size == size and s.st_mtime_ns <= kept_at
+
+    def _holds(self, path: str, data: bytes) -> bool:
+        file = self.folder / path
+        return file.is_file() and not file.is_symlink() and file.read_bytes() == data
+
     def put(self, key: str, made: object, files: Mapping[str, bytes]) -> None:
-        """Keep the files, then the record that names them."""
+        """Keep the files, those that another record keeps already as they are, then the record that names them."""
         for path, data in files.items():
-            write_whole(self.folder / path, data)
+            if not self._holds(path, data):
+                write_whole(self.folder / path, data)
         record = {"made": made, "files": {path: len(data) for path, data in files.items()}}
         write_whole(self._record(key), json.dumps(record, sort_keys=True).encode())
 
