@@ -185,15 +185,15 @@ def test_estimate_against_actual() -> None:
     }
     shop = kept(files)
     progress, _ = progress_of(shop.shop, stream(shop.shop, TODAY), TODAY)
-    row = against_estimate(shop.shop, shop.books, progress)[0]
-    assert (row.stages, row.hours_estimated, row.hours, row.parts_planned, row.cost) == (1, 3, 5, 60, 100)  # (1 + 4 × 2 + 9) ÷ 6
+    row = against_estimate(shop.shop, progress)[0]
+    assert (row.stages, row.hours_estimated, row.hours) == (1, 3, 5)  # (1 + 4 × 2 + 9) ÷ 6
 
 
 def test_a_stage_that_is_not_finished_is_compared_with_nothing() -> None:
     files = {"aa": "stages: [{stage: x, hours: 2}]", "builds/aa/2026-02-01.md": "stage: x\nhours: 5"}
     shop = kept(files)
     progress, _ = progress_of(shop.shop, stream(shop.shop, TODAY), TODAY)
-    assert against_estimate(shop.shop, shop.books, progress) == ()
+    assert against_estimate(shop.shop, progress) == ()
 
 
 def test_break_even_of_a_year() -> None:

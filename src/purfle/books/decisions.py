@@ -100,7 +100,7 @@ def _still_to_come(shop: Shop, books: Books, build: Build) -> tuple[Decimal, Dec
 
 @dataclass(frozen=True, slots=True)
 class Estimated:
-    """One build's estimates against what it took."""
+    """One build's estimated hours against what it took."""
 
     build: str
     stages: int
@@ -109,13 +109,9 @@ class Estimated:
     """Of its finished stages, one pass each."""
     hours: Decimal
     """Of the same stages, all passes."""
-    parts_planned: Decimal
-    """Still to come."""
-    cost: Decimal
-    """So far."""
 
 
-def against_estimate(shop: Shop, books: Books, progress: Mapping[str, Progress]) -> tuple[Estimated, ...]:
+def against_estimate(shop: Shop, progress: Mapping[str, Progress]) -> tuple[Estimated, ...]:
     """Estimate against actual over the stages that are finished, for every build that has one."""
     rows = []
     for build in shop.builds:
@@ -124,6 +120,5 @@ def against_estimate(shop: Shop, books: Books, progress: Mapping[str, Progress])
         if done:
             thought = sum((expected(stage.stage.hours) for stage in done), ZERO)
             took = sum((stage.hours for stage in done), ZERO)
-            cost = sum((posting.amount for posting in books.of_build.get(build.id, ()) if posting.account.went_in), ZERO)
-            rows.append(Estimated(build.id, len(done), thought, took, planned_parts(build.sheet.parts, books), cost))
+            rows.append(Estimated(build.id, len(done), thought, took))
     return tuple(rows)

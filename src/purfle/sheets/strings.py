@@ -86,12 +86,6 @@ def tension(mass: float, scale: float, pitch: float) -> float:
     return mass * (2 * scale * pitch) ** 2
 
 
-def wave_speed(mass: float, pull: float) -> float:
-    """Speed of a wave on a string, √(tension ÷ mass for each length); OpenStax, University Physics 1, 16.3."""
-    speed: float = (pull / mass) ** 0.5
-    return speed
-
-
 def pounds_of_force(newtons: float) -> float:
     """Newtons as pounds of force."""
     return newtons / NEWTONS_PER_POUND

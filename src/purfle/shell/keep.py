@@ -6,7 +6,7 @@ Invariant: never writes over a file that is there.
 from pathlib import Path
 
 from purfle.shell.anew import write_new
-from purfle.show.episode_text import episode_text
+from purfle.show.episode_text import episode_path, episode_text
 from purfle.show.model import LineUpEpisode
 
 
@@ -16,13 +16,11 @@ class AlreadyThere(Exception):
 
 def keep_episode(root: Path, episode: LineUpEpisode) -> Path:
     """The new file of an episode as it is lined up. Raises `AlreadyThere`, or OSError."""
-    folder = root / "journal" / "episodes"
-    day = episode.airs.isoformat()
-    there = sorted(folder.glob(f"{day}*.md"))
+    path = root / episode_path(episode.airs)
+    there = sorted(path.parent.glob(f"{path.stem}*.md"))
     if there:
         raise AlreadyThere(f"{there[0].relative_to(root)} is there already")
-    folder.mkdir(parents=True, exist_ok=True)
-    path = folder / f"{day}.md"
+    path.parent.mkdir(parents=True, exist_ok=True)
     try:
         write_new(path, episode_text(episode))
     except FileExistsError:

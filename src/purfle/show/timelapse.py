@@ -46,13 +46,3 @@ def _factor(text: str, frame_rate: Decimal) -> Decimal | None:
 def screen_seconds(minutes: Decimal, times: Decimal) -> Decimal:
     """Seconds on screen of `minutes` of source at `times` the speed of life."""
     return minutes * 60 / times
-
-
-def frames(minutes: Decimal, interval: Decimal) -> Decimal:
-    """Frames that `minutes` of source give with one frame each `interval` seconds."""
-    return minutes * 60 / interval
-
-
-def interval_for(minutes: Decimal, seconds: Decimal, frame_rate: Decimal) -> Decimal:
-    """Seconds between frames so that `minutes` of source run for `seconds` at `frame_rate` frames a second."""
-    return minutes * 60 / (seconds * frame_rate)

@@ -43,7 +43,7 @@ class Decisions:
 
 def decisions_of(desk: Desk, books: Books, progress: Mapping[str, Progress]) -> Decisions:
     """Open builds by what they leave for a bench hour, and every build's estimates against its hours."""
-    return Decisions(_next(desk, take_on_next(desk.shop, books, progress)), _estimates(desk, against_estimate(desk.shop, books, progress), progress))
+    return Decisions(_next(desk, take_on_next(desk.shop, books, progress)), _estimates(desk, against_estimate(desk.shop, progress), progress))
 
 
 def break_even_view(desk: Desk, year: Year) -> BreakEvenView | None:
