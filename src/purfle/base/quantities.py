@@ -101,7 +101,14 @@ def hours(text: str) -> Decimal:
 _QUARTERS = {"¼": ".25", "½": ".5", "¾": ".75"}
 
 
+_ABOUT = re.compile(r"^(?:about|around|approx\.?|ca?\.|~)\s*")
+_FRACTION = re.compile(r"(?:([0-9]{1,3})\s+)?([123])/([24])")
+
+
 def _hours_mend(text: str) -> str:
+    text = _ABOUT.sub("", text)
+    if part := _FRACTION.fullmatch(text):
+        return f"write {int(part[1] or 0) + Decimal(part[2]) / Decimal(part[3])}"
     meant = text.rstrip(",.;").replace(",", ".").replace(" ", "")
     for mark, decimals in _QUARTERS.items():
         meant = re.sub(f"^{mark}", f"0{decimals}", meant).replace(mark, decimals)

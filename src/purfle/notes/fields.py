@@ -121,7 +121,7 @@ def read_record(record: type[R], node: Node, reading: Reading) -> R:
     short = getattr(record, "SHORT", None)
     if not isinstance(node, Mapping):
         if short is None or not isinstance(node, Scalar):
-            raise Wrong("mapping-expected", f"{name_of(node)} stands here; a mapping of keys is expected", f"write keys such as {_sample(record)}")
+            raise Wrong("mapping-expected", f"{name_of(node)} stands here; a mapping of keys is expected", f"write keys such as {_sample(record, node)}")
         node = Mapping((Entry(Scalar(short, node.at), node),), node.at)
     values, marks, meant = _values(record, node, reading)
     for word, name, declared in _required(record):
@@ -183,6 +183,10 @@ def plain_word(text: str) -> str:
     return re.sub(r"[\s-]+", "_", text.strip().strip("“”‘’\"'").casefold())
 
 
+_SAYS_ONLY = frozenset(("note", "title", "why", "words"))
+"""Keys that hold words alone wherever they stand: where they are not used nothing is lost but these, and no figure is another."""
+
+
 def _unknown(entry: Entry, written: Container[str], record: type[Record], reading: Reading) -> str | None:
     """Tell of a key that is none here; gives the key that is meant, where that is plain: never one that is `written` beside it."""
     at, text, word, known = entry.key.at, entry.key.text, plain_word(entry.key.text), keys_of(record)
@@ -194,7 +198,7 @@ def _unknown(entry: Entry, written: Container[str], record: type[Record], readin
         reading.troubles.add(at, "key-glued", f"“{text}” has no space after its dash, so it begins no line of a list", f"write - {dashed[1]}:")
     elif (meant := _meant(word, known)) and meant not in written:
         reading.troubles.add(at, "key-misspelt", f"there is no key {text} here", f"write {meant}")
-    elif word in reading.elsewhere:
+    elif word in reading.elsewhere and word not in _SAYS_ONLY:
         reading.troubles.add(at, "key-misplaced", f"the key {text} is not used here", f"move it to where it belongs; here stand {listed(known, 12)}")
     else:
         reading.troubles.add(at, "key-unknown", f"there is no key {text} here; its value is not used", f"take it out, or use one of {listed(known, 12)}")
@@ -206,11 +210,14 @@ def _meant(word: str, known: dict[str, tuple[str, Key]]) -> str:
     return next((own for own, (_, declared) in known.items() if word in declared.instead_of), None) or nearest(word, known) or ""
 
 
-def _sample(record: type[Record]) -> str:
-    """A mapping as it would be typed: with the keys that must be there, and of others as many as make it two."""
+def _sample(record: type[Record], written: Node) -> str:
+    """A mapping as it would be typed: with the keys that must be there, and of others as many as make it two. Plain words that were `written` are the first's."""
     words = sorted(keys_of(record).items(), key=lambda item: not item[1][1].required)
     most = max(2, len(_required(record)))
-    return "{" + ", ".join(f"{word}: {declared.example}" for word, (_, declared) in words[:most]) + "}"
+    samples = {word: declared.example for word, (_, declared) in words[:most]}
+    if isinstance(written, Scalar) and words[0][1][1].kind.says == "words" and re.fullmatch(r"[^\W\d_]+(?:[ -][^\W\d_]+){0,5}", said := written.text.strip()):
+        samples[words[0][0]] = said
+    return "{" + ", ".join(f"{word}: {example}" for word, example in samples.items()) + "}"
 
 
 def record_schema(record: type[Record]) -> dict[str, Any]:

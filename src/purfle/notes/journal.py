@@ -1,6 +1,6 @@
 """A day in the journal: the day as such, and the part that each heading gives to a build.
 
-A heading names a build when it is the build's id or title, alone or followed by a colon, comma or dash; what is nearly
+A heading names a build when it is the build's id or title, alone or followed by a colon, comma, dash or bracket; what is nearly
 one is told, and its text stays private.
 Invariant: knows builds by their names alone.
 """
@@ -123,10 +123,19 @@ def _is_build(words: str, context: Context) -> bool:
     return folded(_bare(words)) in context.names
 
 
+_PRIVATE = re.compile(r"\b(?:priv|secret|showroom|(?:do )?not (?:public|show))", re.IGNORECASE)
+
+
 def _bare(words: str) -> str:
-    """A heading's words without emphasis marks and without what follows a colon, comma or dash."""
+    """A heading's words without emphasis marks and without what follows a colon, comma, dash or bracket, and signs such as pictures at its end.
+
+    Words of what is private are left: such a heading is no build's name, and is told.
+    """
     plain = " ".join(re.sub(r"[*_`]", "", words).split())
-    return re.split(r"\s*[:,]\s|\s+[–—-]\s+|[:,]$", plain, maxsplit=1)[0].strip()
+    if _PRIVATE.search(plain):
+        return plain
+    name = re.split(r"\s*[:,]\s|\s+[–—-]\s+|\s+[(\[]|[:,]$", plain, maxsplit=1)[0]
+    return re.sub(r"\s+[^\w\s)]+$", "", name).strip()
 
 
 def _with_almost(lines: list[str], context: Context) -> Iterator[Heading]:
@@ -166,8 +175,11 @@ def _heading_mend(plain: str, near: str, context: Context) -> str:
     return f"write the heading as {near}, alone or with a colon after it, or choose other words"
 
 
+_AFTER = frozenset(" :,([–—")
+
+
 def _begins(plain: str, context: Context) -> str | None:
-    return next((name for name in sorted(context.names, key=len, reverse=True) if plain.startswith(name + " ")), None)
+    return next((name for name in sorted(context.names, key=len, reverse=True) if plain.startswith(name) and plain[len(name) : len(name) + 1] in _AFTER), None)
 
 
 def _note_of(part: _Part, build: str, lines: list[str], first: Place, day: date, context: Context) -> Note:
