@@ -228,6 +228,18 @@ def test_what_a_customer_sent_back_can_be_sold_to_another() -> None:
     assert (row.revenue, row.returns, row.cost, row.profit, row.state, shop.codes) == (1600, 900, 300, 400, "sold", [])
 
 
+def test_the_fee_on_a_sale_that_a_deposit_paid_is_payable_until_the_channel_takes_it() -> None:
+    """300 in hand before a sale through a channel of 10 % and four days: on the day after it no deposit is held and 30 is to pay (a sum)."""
+    files = {
+        "heron": BOUGHT + "\nsale: {date: 2026-05-20, price: 300, channel: market}",
+        "2026-05-01": "received: {what: all of it, amount: 300, build: heron}",
+    }
+    channel = "name: T\nchannels: {market: {percent: 10, holds: 4 days}}"
+    next_day, later = (kept(files, channel, date(2026, 5, day)).year() for day in (21, 24))
+    assert [(y.deposits_held, y.owed_by_customers, y.payables, y.cash.cash_in) for y in (next_day, later)] == [(0, 0, 30, 300), (0, 0, 0, 300)]
+    assert later.cash.cash_out - next_day.cash.cash_out == 30
+
+
 def test_what_is_kept_of_a_deposit_is_gone_from_it_too() -> None:
     held = {
         "plover": "kind: commission\ncommission: {price: 900}",

@@ -63,7 +63,8 @@ def _year_of(books: Books, year: int) -> Year:
     worked = books.hours[_within(books.hours, first, last)]
     hours = sum((h.hours for h in worked), ZERO)
     balances = _sums(held)
-    deposits, owed = _customers({**held[Book.CUSTOMERS], **held[Book.CHANNELS]})
+    deposits, owed = _sides(held[Book.CUSTOMERS])
+    fees_due, with_channels = _sides(held[Book.CHANNELS])
     trips = [t for t in books.trips if first <= t.date <= last]
     return Year(
         year=year,
@@ -81,8 +82,8 @@ def _year_of(books: Books, year: int) -> Year:
         hours=hours,
         profit_per_hour=net / hours if hours else None,
         deposits_held=deposits,
-        owed_by_customers=owed,
-        payables=-balances[Book.PAYABLES],
+        owed_by_customers=owed + with_channels,
+        payables=fees_due - balances[Book.PAYABLES],
         sales_tax=_sales_tax(flows[Book.SALES_TAX], -balances[Book.SALES_TAX]),
         partner_shares_owed=-balances[Book.SHARES],
         withdrawn=sum((amount for account, amount in flows[Book.PRIVATE].items() if account.name == "withdrawn"), ZERO),
@@ -134,13 +135,17 @@ def _expenses(books: Books, year: int, within: Totals) -> tuple[ExpenseLine, ...
     return tuple(ExpenseLine(kind, amount, form_line(books.settings, kind, year)) for kind, amount in sorted(sums.items(), key=lambda e: folded(e[0])))
 
 
-def _customers(held: Totals) -> tuple[Decimal, Decimal]:
-    """Deposits held, and what customers and channels owe: each build's account stands on one side or the other."""
-    accounts: dict[tuple[Book, str | None], Decimal] = defaultdict(lambda: ZERO)
+def _sides(held: Totals) -> tuple[Decimal, Decimal]:
+    """What the shop owes and what it is owed, each build's account standing on one side or the other.
+
+    Of customers: deposits held, and what they owe. Of channels: fees not yet paid on a sale whose money did not go through
+    them, and what they hold.
+    """
+    accounts: dict[str | None, Decimal] = defaultdict(lambda: ZERO)
     for account, amount in held.items():
-        accounts[account.book, account.build] += amount
-    deposits = sum((-balance for balance in accounts.values() if balance < 0), ZERO)
-    return deposits, sum((balance for balance in accounts.values() if balance > 0), ZERO)
+        accounts[account.build] += amount
+    owes = sum((-balance for balance in accounts.values() if balance < 0), ZERO)
+    return owes, sum((balance for balance in accounts.values() if balance > 0), ZERO)
 
 
 def _sales_tax(within: Totals, owed: Decimal) -> SalesTax:
