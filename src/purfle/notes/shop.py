@@ -115,7 +115,12 @@ def _same_bytes(some: tuple[str, ...], files: Mapping[str, bytes], troubles: Tro
     first: dict[bytes, str] = {}
     for file in some:
         if files[file].strip() and (other := first.setdefault(files[file], file)) != file:
-            troubles.add(Place(file, 0), "file-copied", f"it says word for word what {other} says; it is not read", "delete one of the two")
+            troubles.add(
+                Place(file, 0),
+                "file-copied",
+                f"it says word for word what {other} says; it is not read",
+                "delete one of the two; what was twice on that day is written twice in one file",
+            )
             yield file
 
 

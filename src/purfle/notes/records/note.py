@@ -168,7 +168,8 @@ class Received(Record):
     amount: Decimal = key(AMOUNT, "how much came in", "200", default=Decimal(0), instead_of="cost price total sum")
     kind: str = key(
         one_of("deposit", "instalment", "balance", "show income", "other income", "reclaimed tax", "insurance"),
-        "what it is: deposit and instalment are held until delivery; balance pays what a customer owes",
+        "what it is: deposit and instalment are held until delivery; balance pays what a customer owes; "
+        "reclaimed tax is also what was only set off, when all of the sales tax stands under paid",
         "deposit",
         default="deposit",
     )
