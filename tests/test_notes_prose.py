@@ -19,6 +19,7 @@ parts:
   - {part: strings, cost: 25.50, paid: 2026-02-12}
   - {part: pots, cost: 12, paid: 2026-02-12}
   - {part: crowning, cost: 22, paid: 2026-02-12}
+  - {part: felt, cost: 0.82, paid: 2026-02-12}
 showroom: yes
 ---
 """
@@ -65,7 +66,7 @@ INNOCENT = (
     "Made of Ash and Maple.", "The body is Ash, the neck is Maple.", "#ash #maple #may #will", "April, May, June.", "It will be May before it cures.",
     "Will sand tomorrow, will spray on Friday.", "Will need a refret.", "Will not ship.", "WILL CURE BY FRIDAY", "Will be done by Friday.", "Will-power.", "Next: Will it sing?",
     "The guitar parts are here.", "Guitar parts are dear.", "The ohms came to 250.", "I gave 600 talks.",
-    "Late May. Every May.", "By the end of May.", "Crown, polish, next.",
+    "Late May. Every May.", "Crowned and polished. 0.82 at the lowest.", "Frets flat, neck straight.", "By the end of May.", "Crown, polish, next.",
 )  # fmt: skip
 
 
@@ -82,7 +83,7 @@ def test_innocent_words_pass_wherever_they_stand(words):
         ("May was here.", "leak-name"), ("Will came.", "leak-name"), ("From Will.", "leak-name"), ("From Crown.", "leak-name"), ("MAY CAME BY.", "leak-name"),
         ("The tuners were 42.00 and worth it.", "leak-amount"), ("It is 34 in long and cost 25.50.", "leak-amount"), ("25.50 for the tuners, 18 mm wide.", "leak-amount"),
         ("The set came to 42.00. It measures 18 mm.", "leak-amount"), ("| part | |\n|---|---|\n| nut | 25.50 |", "leak-amount"), ("I got it for 250, and it weighs 9 lb.", "leak-amount"),
-        ("I paid 12 pounds for the light one.", "leak-amount"), ("$12 it was.", "leak-amount"), ("Serial 22871.", "leak-serial"), ("Serial 2250 on the Grey Wren.", "leak-serial"),
+        ("I paid 12 pounds for the light one.", "leak-amount"), ("$12 it was.", "leak-amount"), ("It cost 0.82.", "leak-amount"), ("$0.82 each.", "leak-amount"), ("Serial 22871.", "leak-serial"), ("Serial 2250 on the Grey Wren.", "leak-serial"),
         ("It is stamped 2250.", "leak-serial"), ("The grey wren is 2250.", "leak-serial"),
     ],
 )  # fmt: skip

@@ -16,7 +16,9 @@ TRADE = frozenset(
     "alder amber ash auburn bass beech birch black blue bolt bridge bridges brown burl butternut cane cedar cherry clear coral copper crimson crown cross cypress "  # noqa: SIM905
     "ebony elm fern field flint frost gold golden gray green grey hazel heath heather holly honey indigo iris ivory ivy jade jet key laurel lilac lime long maple "
     "moss myrtle oak olive peach pearl peg pine plain poplar red ring rose rosewood rowan ruby russet rust rusty sable sage sandy scarlet sharp short sienna silver small "
-    "snow steel stone sunny teak violet walnut white willow wood woods yew".split()
+    "snow steel stone sunny teak violet walnut white willow wood woods yew "
+    "best body bright clay current dark first fine fret frets good hand head hood hook horn last light little lock neck new north page post rain ready reed south still tape tone "
+    "thin west winter spring summer".split()
 )
 """Words of the trade that are names too: woods, colours, parts. At the beginning of a sentence, a line or a cell they are far oftener words."""
 NOT_BESIDE = (  # each group of words of one length, for what is looked behind has one
