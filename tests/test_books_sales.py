@@ -240,6 +240,17 @@ def test_the_fee_on_a_sale_that_a_deposit_paid_is_payable_until_the_channel_take
     assert later.cash.cash_out - next_day.cash.cash_out == 30
 
 
+def test_a_deposit_on_what_goes_along_counts_towards_the_one_price() -> None:
+    """900 for both, 200 and 50 paid before: 650 comes in at the sale; what is held for a batch of which units stay is another's (a sum)."""
+    files = {"heron": BOUGHT + "\nsale: {date: 2026-05-20, price: 900, with: [heron-case, straps]}", "heron-case": "goes_with: heron", "straps": "units: 3"}
+    files |= {
+        f"2026-05-0{n}": f"received: {{what: deposit, amount: {paid}, build: {id}}}"
+        for n, paid, id in ((1, 200, "heron"), (2, 50, "heron-case"), (3, 7, "straps"))
+    }
+    year = kept(files).year()
+    assert (year.cash.cash_in, year.deposits_held, year.owed_by_customers, year.sales) == (907, 7, 0, 900)
+
+
 def test_what_is_kept_of_a_deposit_is_gone_from_it_too() -> None:
     held = {
         "plover": "kind: commission\ncommission: {price: 900}",

@@ -100,10 +100,12 @@ def _revenue(desk: Desk, event: BuildSold, deal: Deal) -> None:
     ):
         desk.ledger.move(day, f"sold{_together(event)}", sale.where(name), amount, Account(Book.CHANNELS, "sold", build), origin)
     gross -= _trade_in(desk, event)
-    held = min(max(desk.jobs[build].deposit, ZERO), max(gross, ZERO))
-    desk.jobs[build].deposit -= held
-    desk.ledger.move(day, "deposit counted", event.at, held, Account(Book.CUSTOMERS, "deposits", build), Account(Book.CHANNELS, "sold", build))
-    _pay_out(desk, event, deal, gross - held)
+    for job in (desk.jobs[build], *(along for name, _ in deal.bundled if not (along := desk.jobs[name]).left)):
+        held = min(max(job.deposit, ZERO), max(gross, ZERO))
+        job.deposit -= held
+        gross -= held
+        desk.ledger.move(day, "deposit counted", event.at, held, Account(Book.CUSTOMERS, "deposits", job.id), Account(Book.CHANNELS, "sold", build))
+    _pay_out(desk, event, deal, gross)
 
 
 def _together(event: BuildSold) -> str:
