@@ -7,7 +7,7 @@ from purfle.base.money import ZERO
 from purfle.books.collection import let_go
 from purfle.books.desk import Desk, Job
 from purfle.books.ledger import PURCHASES, RECOGNISED, Account, Book
-from purfle.events.money import BroughtIn, CameToEnd, ChangedHands
+from purfle.events.money import BroughtIn, CameToEnd, Kept
 
 
 def came_to_end(desk: Desk, event: CameToEnd) -> None:
@@ -28,7 +28,7 @@ def came_to_end(desk: Desk, event: CameToEnd) -> None:
         _no_effect(desk, event, job, how)
 
 
-def kept(desk: Desk, event: ChangedHands) -> None:
+def kept(desk: Desk, event: Kept) -> None:
     """Out of the shop, into the owner's collection, at cost."""
     job = desk.jobs[event.build]
     if job.place != "shop":
@@ -53,7 +53,7 @@ def brought_in(desk: Desk, event: BroughtIn) -> None:
     )
 
 
-def _no_effect(desk: Desk, event: CameToEnd | ChangedHands, job: Job, change: str) -> None:
+def _no_effect(desk: Desk, event: CameToEnd | Kept | BroughtIn, job: Job, change: str) -> None:
     place = job.gone or job.place
     where = {"shop": "in the shop", "collection": "in the collection", "given": "given away"}.get(place, place)
     found = f"date: {job.id} is {change} on {event.date} and is {where} by then; no amount moves"

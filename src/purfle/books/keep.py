@@ -46,7 +46,7 @@ _WRITE_UP: dict[type, Callable[[Desk, Any], None]] = {
     money.EpisodeIncome: cash.episode_income,
     money.Drive: cash.drove,
     money.CameToEnd: ends.came_to_end,
-    money.ChangedHands: ends.kept,
+    money.Kept: ends.kept,
     money.BroughtIn: ends.brought_in,
 }
 

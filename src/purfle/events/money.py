@@ -231,7 +231,7 @@ class CameToEnd(NamedTuple):
     record: EndedSheet
 
 
-class ChangedHands(NamedTuple):
+class Kept(NamedTuple):
     """A build went from the shop into the owner's collection."""
 
     date: date
@@ -240,10 +240,13 @@ class ChangedHands(NamedTuple):
     record: MovedBuild
 
 
-class BroughtIn(ChangedHands):
+class BroughtIn(NamedTuple):
     """A piece of the owner's collection came into the shop."""
 
-    __slots__ = ()
+    date: date
+    at: Place
+    build: str
+    record: MovedBuild
 
 
 class Drive(NamedTuple):
@@ -290,7 +293,7 @@ MoneyEvent = (
     | HandedOver
     | AgreedLate
     | CameToEnd
-    | ChangedHands
+    | Kept
     | BroughtIn
     | Drive
     | EpisodeIncome
@@ -319,7 +322,7 @@ ORDER: dict[type, int] = {
     AgreedLate: 56,
     CameBackAtOnce: 57,
     CameToEnd: 60,
-    ChangedHands: 61,
+    Kept: 61,
     Drive: 65,
     EpisodeIncome: 65,
     StockCounted: 70,

@@ -22,13 +22,13 @@ from purfle.events.money import (
     CameBackAtOnce,
     CameIn,
     CameToEnd,
-    ChangedHands,
     Drive,
     EpisodeIncome,
     GiftedPart,
     Goods,
     GoodsHere,
     HandedOver,
+    Kept,
     MoneyEvent,
     MoneyIn,
     MoneyOut,
@@ -90,7 +90,7 @@ def _of_build(shop: Shop, build: Build) -> Iterator[MoneyEvent]:
     if sheet.ended:
         yield CameToEnd(sheet.ended.date, sheet.ended.at, build.id, sheet.ended)
     for move in sheet.moved:
-        changed = BroughtIn if move.to == "shop" else ChangedHands
+        changed = BroughtIn if move.to == "shop" else Kept
         yield changed(move.date, move.at, build.id, move)
 
 
