@@ -78,7 +78,7 @@ def test_innocent_words_pass_wherever_they_stand(words):
 @pytest.mark.parametrize(
     ("words", "found"),
     [
-        ("Ash came by.", "leak-name"), ("Rose loved it.", "leak-name"), ("Rose's bass.", "leak-name"), ("Made for Rose.", "leak-name"), ("Rose Ash came.", "leak-name"),
+        ("Ash came by.", "leak-name"), ("Mr. Ash agreed.", "leak-name"), ("Mrs. Black.", "leak-name"), ("R. Ash, oils.", "leak-name"), ("Ash is happy.", "leak-name"), ("Mr Black, oils.", "leak-name"), ("Black ordered it.", "leak-name"), ("Rose loved it.", "leak-name"), ("Rose's bass.", "leak-name"), ("Made for Rose.", "leak-name"), ("Rose Ash came.", "leak-name"),
         ("For Ash, who plays.", "leak-name"), ("Black paid for it.", "leak-name"), ("May came by.", "leak-name"), ("rose ash came.", "leak-name"), ("Write to @ash.", "leak-name"), ("Guitar Parts had it.", "leak-name"), ("www.guitarparts.example.org", "leak-name"), ("WILL", "leak-name"), ("Will plays it.", "leak-name"), ("Will and I.", "leak-name"), ("Will, who knows.", "leak-name"), ("Will Frost came.", "leak-name"), ("Ordered by May.", "leak-name"), ("For May.", "leak-name"),
         ("May was here.", "leak-name"), ("Will came.", "leak-name"), ("From Will.", "leak-name"), ("From Crown.", "leak-name"), ("MAY CAME BY.", "leak-name"),
         ("The tuners were 42.00 and worth it.", "leak-amount"), ("It is 34 in long and cost 25.50.", "leak-amount"), ("25.50 for the tuners, 18 mm wide.", "leak-amount"),

@@ -32,10 +32,12 @@ NOT_A_PERSON = (
 )
 """What stands beside a word of the trade and tells that it is no name: `Swamp Ash`, `Rose Gold`."""
 DOES = (
-    r"(?='s\b|\s(?:and\s+(?:I|me)|asked|asks|bought|brings|brought|called|calls|came|comes|gave|gets|got|had|has|heard|knows|let|liked|likes|lives|loved|loves|made|picked|picks|"
-    r"plays|played|paid|rang|said|says|sent|sold|told|took|tried|used|wanted|wants|was\s+here|went|who|will\s+(?:have|get|play|pick|be)|writes|wrote)\b)"
+    r"(?='s\b|\s(?:and\s+(?:I|me)|agreed|agrees|asked|asks|bought|brings|brought|called|calls|came|collected|collects|comes|drove|found|gave|gets|got|had|has|heard|insisted|insists|is\s+(?:back|happy|here|my|our|proud)|knows|let|liked|likes|lives|loved|loves|made|needed|needs|ordered|orders|owned|owns|phoned|picked|picks|promised|"
+    r"plays|played|paid|rang|said|says|sent|sold|told|took|thinks|thought|traded|tried|used|visited|visits|waited|waits|wanted|wants|was\s+(?:happy|here|in|my|our)|went|who|will\s+(?:have|get|play|pick|be)|writes|wrote)\b)"
 )
 """What a person does, behind the name."""
+TITLED = r"(?:(?<=\bMrs\.\s)|(?<=\bM[rsx]\.\s)|(?<=\bDr\.\s)|(?<=\b[A-Z]\.\s))"
+"""Before a surname."""
 MODAL = r"(?!\s(?i:I|it|that|the|there|they|this|these|those|we|you|he|she|be|have|not)\b)"
 """`Will it hold?`, `May I say`."""
 NO_WILL = (

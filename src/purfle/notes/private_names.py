@@ -9,7 +9,22 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
-from purfle.notes.everyday import DESCRIBES, DOES, EVERYDAY, IN_A_YEAR, MODAL, MONTHS, NO_DAY, NO_WILL, NOT_A_PERSON, NOT_BESIDE, PARTICLES, PLAIN_WORDS, TRADE
+from purfle.notes.everyday import (
+    DESCRIBES,
+    DOES,
+    EVERYDAY,
+    IN_A_YEAR,
+    MODAL,
+    MONTHS,
+    NO_DAY,
+    NO_WILL,
+    NOT_A_PERSON,
+    NOT_BESIDE,
+    PARTICLES,
+    PLAIN_WORDS,
+    TITLED,
+    TRADE,
+)
 from purfle.notes.fields import Record, keys_of
 from purfle.notes.model import Shop
 from purfle.notes.openly import shown
@@ -59,6 +74,7 @@ class PrivateNames:
             any_of(self.within, re.NOFLAG, _WITHIN),
             any_of(self.trade, re.NOFLAG, _WITHIN + NOT_BESIDE, NOT_A_PERSON),
             any_of(self.trade, re.NOFLAG, NOT_BESIDE, DOES),
+            any_of(self.trade, re.NOFLAG, TITLED),
             any_of({*self.single, *self.within} - months - modal, re.IGNORECASE, _ADDRESS),
             any_of({*self.trade, *months, *modal}, re.IGNORECASE, _HOST),
         )
