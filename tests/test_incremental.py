@@ -171,6 +171,37 @@ def test_the_incremental_sites_equal_the_clean_ones(shop, seed):
     assert made >= 2
 
 
+ELSEWHERE = (
+    (
+        "shop.md",
+        "    - {stage: repair, hours: [1.5, 3, 6], cure: 4 days}\n",
+        "    - {stage: wax, hours: 1}\n    - {stage: repair, hours: [1.5, 3, 6], cure: 4 days}\n",
+    ),
+    ("shop.md", "locale: en_US", "locale: de_DE"),
+    ("journal/episodes/2026-05-19-surely.md", "title: Surely yes", "title: Surely no"),
+    ("journal/episodes/2026-05-19-surely.md", "minutes: 6}", "minutes: 5}"),
+    ("journal/bulletins/2026-05-15-walnut.md", "Two tins", "Three tins"),
+    ("builds/lackey/build.md", "title: Lackey", "title: Lackeys"),
+    ("builds/lackey/build.md", "showroom: yes", "showroom: no"),
+    ("builds/lackey/build.md", "showroom: no", "showroom: yes"),
+    ("builds/emerald/build.md", "asking: 890", "asking: 890.00"),
+    ("builds/emerald/build.md", "title: Emerald\n", "# a remark, which moves every line below it\ntitle: Emerald\n"),
+)
+"""Edits that are seen on other pages than that of the file they are made in, or hardly seen at all."""
+
+
+def test_an_edit_reaches_all_pages_that_show_it(shop):
+    before = sites(shop, keeping=True)
+    for file, old, new in ELSEWHERE:
+        text = (shop / file).read_text("utf-8")
+        assert text.count(old) >= 1, (file, old)
+        (shop / file).write_text(text.replace(old, new, 1), "utf-8")
+        warm, clean = sites(shop, keeping=True), sites(shop, keeping=False)
+        assert clean.showroom and clean.office and clean != before, (file, old)
+        assert warm == clean, (file, old)
+        before = clean
+
+
 @pytest.mark.parametrize("seed", range(2))
 def test_what_a_follower_leaves_on_the_disk_is_what_a_compile_would(shop, tmp_path_factory, seed):
     """With looks, twins and pictures kept, as `follow` does it; a compile without troubles begins from nothing, for held sites are those of before."""

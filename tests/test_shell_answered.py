@@ -78,6 +78,18 @@ def test_the_same_size_and_time_is_still_another_file(shop, later):
     assert len(counter) == 2
 
 
+@pytest.mark.parametrize("name", ["site-packages", "dist-packages"])
+def test_a_library_that_is_installed_is_a_new_question(shop, later, tmp_path, monkeypatch, name):
+    libraries = tmp_path / name
+    libraries.mkdir()
+    monkeypatch.setattr(sys, "path", [*sys.path, str(libraries)])
+    counter = []
+    for moment in (1, 2, 2):
+        os.utime(libraries, (moment, moment))
+        asked(shop, counter)
+    assert len(counter) == 2
+
+
 def test_another_day_and_other_words_are_other_questions(shop, later):
     counter = []
     asked(shop, counter)

@@ -114,10 +114,14 @@ def stamp_of(root: str, names: tuple[str, ...], without: str = "") -> Stamp:
     return Stamp("\0\0".join(seen).encode("utf-8", "surrogateescape"), not late)
 
 
+_LIBRARIES = ("site-packages", "dist-packages")
+"""Where libraries are installed: Debian's own Python has the second name."""
+
+
 def code_stamp() -> bytes:
     """What stands for purfle's own code, its templates, the interpreter and the installed libraries."""
     package = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
     source, name = os.path.split(package)
     own = stamp_of(source, (name,), "__pycache__").seen + stamp_of(os.path.dirname(source), ("site_templates",)).seen
-    libraries = [f"{folder}\0{os.stat(folder).st_mtime_ns}" for folder in sorted(set(sys.path)) if folder.endswith("site-packages") and os.path.isdir(folder)]
+    libraries = [f"{folder}\0{os.stat(folder).st_mtime_ns}" for folder in sorted(set(sys.path)) if folder.endswith(_LIBRARIES) and os.path.isdir(folder)]
     return own + "\n".join((sys.version, *libraries)).encode("utf-8", "surrogateescape")
