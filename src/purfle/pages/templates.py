@@ -7,11 +7,12 @@ Invariant: no loader of files; what a template may see is what it is handed, and
 """
 
 import dataclasses
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, cached_property, lru_cache
 from importlib import resources
 from importlib.resources.abc import Traversable
+from itertools import islice
 from pathlib import Path
 from types import TracebackType
 from typing import Any, NoReturn
@@ -90,7 +91,7 @@ class Templates:
 
     def _page(self, environment: Environment, name: str, values: Mapping[str, Any]) -> bytes:
         try:
-            return environment.get_template(name).render(**values).encode()
+            return b"".join(_encoded(environment.get_template(name).generate(**values)))
         except TemplateNotFound as missing:
             raise TemplateFault(_missing(self.site, str(missing.name))) from None
         except _FAULTS as fault:
@@ -104,6 +105,12 @@ class Templates:
     def _environment(self) -> Environment:
         texts = tuple((name, data) for name, data in sorted(self.files.items()) if is_template(name))
         return _environment(self.site, texts, tuple(sorted(self.filters.items())))
+
+
+def _encoded(pieces: Iterator[str]) -> Iterator[bytes]:
+    """The pieces of a page as UTF-8, many at once: a ledger has a million of them, which need not all stand in memory beside it."""
+    while some := list(islice(pieces, 10_000)):
+        yield "".join(some).encode()
 
 
 _VERY, _PAGES = Memo(), Memo()
