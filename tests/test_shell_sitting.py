@@ -144,6 +144,7 @@ def test_ctrl_c_where_python_can_raise_nothing_is_not_lost():
     code = """
 import signal, sys, weakref
 from purfle.shell import entry
+signal.signal(signal.SIGINT, signal.default_int_handler)  # as at a terminal: what runs in the background may have been told to ignore it
 class Thing: pass
 def work(args):
     thing = Thing()
