@@ -142,6 +142,11 @@ class Estimate:
     likely: Decimal
     high: Decimal
 
+    @property
+    def mean(self) -> Decimal:
+        """Expected value by the textbook rule of three points, (low + 4 likely + high) ÷ 6."""
+        return (self.low + 4 * self.likely + self.high) / 6
+
 
 @dataclass(frozen=True, slots=True)
 class Wait:

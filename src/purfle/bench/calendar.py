@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
 from decimal import Decimal
 
-from purfle.notes.model import Episode, Shop
+from purfle.notes.model import Shop
 from purfle.notes.records.shop import WEEKDAYS, ClosedDays, ShopSheet
 
 QUARTERS = 4
@@ -50,16 +50,11 @@ def _open(settings: ShopSheet, closed: "_closed", day: date) -> int:
     return 0 if day in closed else math.floor(getattr(settings.bench_hours, WEEKDAYS[day.weekday()]) * QUARTERS)
 
 
-def recording_day(settings: ShopSheet, episode: Episode) -> date:
-    """The day an episode is recorded: as its file says, else the shop's lead before it airs."""
-    return episode.sheet.recorded or episode.date - timedelta(days=settings.show.lead.days)
-
-
 def _own_hours(shop: Shop) -> Iterator[tuple[date, date, int, int]]:
     """Episodes whose files say what they take: the day of recording, of airing, and quarter hours of filming and editing."""
     for episode in shop.episodes:
         if (hours := episode.sheet.hours) is not None:
-            yield recording_day(shop.settings, episode), episode.date, quarters(hours.filming or Decimal(0)), quarters(hours.editing or Decimal(0))
+            yield shop.recorded_on(episode), episode.date, quarters(hours.filming or Decimal(0)), quarters(hours.editing or Decimal(0))
 
 
 def _on_own_days(settings: ShopSheet, closed: "_closed", own: Iterable[tuple[date, date, int, int]]) -> dict[date, int]:

@@ -48,8 +48,8 @@ class Habits:
 
 
 def mean(estimate: Estimate) -> float:
-    """Expected value of a three-point estimate, (low + 4 likely + high) ÷ 6."""
-    return float(estimate.low + 4 * estimate.likely + estimate.high) / 6
+    """The expected value of an estimate, for reckoning with floats."""
+    return float(estimate.mean)
 
 
 class Lesson(NamedTuple):

@@ -14,7 +14,6 @@ from itertools import pairwise
 
 from purfle.base.memo import Memo
 from purfle.bench.attended import attendance
-from purfle.bench.calendar import recording_day
 from purfle.bench.forecast import forecast
 from purfle.bench.gather import gather
 from purfle.bench.learn import Habits, Lesson, lessons_of, pooled
@@ -122,7 +121,7 @@ class _Then:
     def shop_on(self, day: date) -> Shop:
         """The shop without the holds and the hours of episodes that came later."""
         builds = tuple(_held_by(build, day) for build in self.shop.builds)
-        return replace(self.shop, builds=builds, episodes=tuple(e for e in self.shop.episodes if recording_day(self.shop.settings, e) <= day))
+        return replace(self.shop, builds=builds, episodes=tuple(e for e in self.shop.episodes if self.shop.recorded_on(e) <= day))
 
     def habits(self, told: Iterable[Progress]) -> Habits:
         """What those builds taught by then."""

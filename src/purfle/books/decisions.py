@@ -12,7 +12,7 @@ from purfle.books.fees import channel_named, fee, partners_part
 from purfle.books.figures import Year
 from purfle.books.ledger import Book
 from purfle.books.model import Books
-from purfle.books.quote import agreed_price, expected, planned_parts, still_to_do
+from purfle.books.quote import agreed_price, planned_parts, still_to_do
 from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress
 
@@ -118,7 +118,7 @@ def against_estimate(shop: Shop, progress: Mapping[str, Progress]) -> tuple[Esti
         known = progress.get(build.id)
         done = [stage for stage in known.stages if stage.finished] if known else []
         if done:
-            thought = sum((expected(stage.stage.hours) for stage in done), ZERO)
+            thought = sum((stage.stage.hours.mean for stage in done), ZERO)
             took = sum((stage.hours for stage in done), ZERO)
             rows.append(Estimated(build.id, len(done), thought, took))
     return tuple(rows)

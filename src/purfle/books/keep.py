@@ -4,7 +4,7 @@ Invariant: the stream is walked once; nothing here looks a build up by searching
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal, localcontext
 from operator import itemgetter
 from typing import Any
@@ -86,10 +86,10 @@ def _keep(shop: Shop, events: Iterable[Event], progress: Mapping[str, Progress],
 
 
 def _show_hours(shop: Shop, today: date) -> Iterator[Worked]:
-    """Recording and editing are work too, on the day an episode is recorded: as its file says, else the shop's lead before it airs."""
+    """Recording and editing are work too, on the day an episode is recorded."""
     for episode in shop.episodes:
         took = episode.sheet.hours
-        day = episode.sheet.recorded or episode.date - timedelta(days=shop.settings.show.lead.days)
+        day = shop.recorded_on(episode)
         if took and day <= today:
             yield Worked(day, None, None, (took.filming or ZERO) + (took.editing or ZERO), episode.sheet, what="recording and editing")
 

@@ -12,7 +12,6 @@ from decimal import ROUND_FLOOR, Decimal
 from typing import NamedTuple
 
 from purfle.base.money import ZERO, rounded
-from purfle.base.quantities import Estimate
 from purfle.books.fees import channel_named, exact_fee, fee, partners_part
 from purfle.books.figures import Quote
 from purfle.books.landed import at_home, cost_at, landed_cost, worth
@@ -237,11 +236,6 @@ def _gifts_to_come(parts: Iterable[Part], books: Books) -> Decimal:
     return sum((at_home(part, worth(part), books.settings, books.smallest) for part in coming), ZERO)
 
 
-def expected(hours: Estimate) -> Decimal:
-    """The mean of a three-point estimate: (low + 4 likely + high) ÷ 6, the textbook rule."""
-    return (hours.low + 4 * hours.likely + hours.high) / 6
-
-
 def _hours(progress: Progress | None) -> Decimal:
     """Hours done and still expected."""
     if progress is None:
@@ -251,4 +245,4 @@ def _hours(progress: Progress | None) -> Decimal:
 
 def still_to_do(stage: StageProgress) -> Decimal:
     """Bench hours a stage should still take: its estimate less what this pass has had, nothing once it is finished."""
-    return ZERO if stage.finished else max(expected(stage.stage.hours) - stage.current.hours, ZERO)
+    return ZERO if stage.finished else max(stage.stage.hours.mean - stage.current.hours, ZERO)

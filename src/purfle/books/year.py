@@ -100,7 +100,7 @@ def _year_of(books: Books, year: int) -> Year:
         trips=tuple(TripLine(*t) for t in trips),
         balance=_balance(balances),
         form_lines=figure_lines(books.settings),
-        estimates=_estimates(within) | _owed_estimates(books.postings[: span.stop]),
+        estimates=_estimates(within) | _owed_estimates(books.postings[: span.stop], held[Book.CHANNELS]),
     )
 
 
@@ -141,11 +141,16 @@ def _sides(held: Totals) -> tuple[Decimal, Decimal]:
     Of customers: deposits held, and what they owe. Of channels: fees not yet paid on a sale whose money did not go through
     them, and what they hold.
     """
-    accounts: dict[str | None, Decimal] = defaultdict(lambda: ZERO)
+    accounts = _by_build(held).values()
+    return sum((-balance for balance in accounts if balance < 0), ZERO), sum((balance for balance in accounts if balance > 0), ZERO)
+
+
+def _by_build(held: Totals) -> Mapping[str | None, Decimal]:
+    """Balances of the accounts of one book, build by build."""
+    balances: dict[str | None, Decimal] = defaultdict(lambda: ZERO)
     for account, amount in held.items():
-        accounts[account.build] += amount
-    owes = sum((-balance for balance in accounts.values() if balance < 0), ZERO)
-    return owes, sum((balance for balance in accounts.values() if balance > 0), ZERO)
+        balances[account.build] += amount
+    return balances
 
 
 def _sales_tax(within: Totals, owed: Decimal) -> SalesTax:
@@ -189,16 +194,11 @@ def _estimates(within: Iterable[Posting]) -> frozenset[str]:
     return frozenset(found)
 
 
-def _owed_estimates(so_far: Iterable[Posting]) -> frozenset[str]:
-    """Whether a channel that still owes money will keep a fee that is only worked out."""
-    owing: dict[str | None, Decimal] = defaultdict(lambda: ZERO)
-    guessed = set()
-    for posting in so_far:
-        if posting.account.book is Book.CHANNELS:
-            owing[posting.account.build] += posting.amount
-            if posting.estimated:
-                guessed.add(posting.account.build)
-    return frozenset({"owed by customers"} if any(owing[build] > ZERO for build in guessed) else ())
+def _owed_estimates(so_far: Iterable[Posting], held: Totals) -> frozenset[str]:
+    """Whether a channel that still owes money, by what is `held`, will keep a fee that is only worked out."""
+    owing = {build for build, balance in _by_build(held).items() if balance > ZERO}
+    guessed = owing and any(p.estimated and p.account.book is Book.CHANNELS and p.account.build in owing for p in so_far)
+    return frozenset({"owed by customers"} if guessed else ())
 
 
 def _stock(books: Books, last: date) -> tuple[StockLine, ...]:

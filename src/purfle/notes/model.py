@@ -6,7 +6,7 @@ Invariant: holds only what the notes say; nothing here is worked out from other 
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 from typing import TypeVar
 
 from purfle.base.memo import Mark
@@ -137,6 +137,14 @@ class Shop:
     def notes_of(self, id: str) -> tuple[Note, ...]:
         """The notes about one build, bench notes and parts of journal days, in order."""
         return self._notes_of.get(id, ())
+
+    def recorded_on(self, episode: Episode) -> date:
+        """The day an episode is recorded: as its file says, else the shop's usual day."""
+        return episode.sheet.recorded or self.records_for(episode.date)
+
+    def records_for(self, airs: date) -> date:
+        """The shop's usual recording day for an episode that airs on a day."""
+        return airs - timedelta(days=self.settings.show.lead.days)
 
     def notes_on(self, day: date) -> tuple[Note, ...]:
         """The notes of one day, in order."""

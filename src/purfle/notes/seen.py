@@ -87,7 +87,7 @@ def _with_links(words: Words, lines: Lookup, source: str) -> Seen:
         elif _is_seen(piece, source, at):
             told.add_at(_shown(piece), at)
     told.append(later)
-    return Seen("".join(told.letters), words.build, words, tuple(told.starts), lines)
+    return told.seen(words, lines)
 
 
 def _with_brackets(words: Words, lines: Lookup, source: str) -> Seen:
@@ -97,7 +97,7 @@ def _with_brackets(words: Words, lines: Lookup, source: str) -> Seen:
             told.add(match[0], match.start())
         elif _is_seen(match[0], source, match.start()):
             told.add_at(_shown(match[0]), match.start())
-    return Seen("".join(told.letters), words.build, words, tuple(told.starts), lines)
+    return told.seen(words, lines)
 
 
 def _add_link(match: re.Match[str], later: "_Letters") -> None:
@@ -151,6 +151,10 @@ class _Letters:
         """The other's letters after these."""
         self.letters += other.letters
         self.starts += other.starts
+
+    def seen(self, words: Words, lines: Lookup) -> Seen:
+        """The letters as those that are seen of some words."""
+        return Seen("".join(self.letters), words.build, words, tuple(self.starts), lines)
 
 
 def _definition(match: re.Match[str]) -> str:

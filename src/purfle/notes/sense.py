@@ -89,9 +89,9 @@ def _unpaid(shop: Shop, troubles: Troubles) -> None:
 
 def _nowhere_to_ask(shop: Shop, troubles: Troubles) -> None:
     for build in shop.builds:
-        sheet = build.sheet
-        offered = sheet.for_sale is not None and not sheet.sale and (sheet.showroom.always or sheet.showroom.since is not None)
-        if offered and sheet.for_sale is not None and sheet.for_sale.enquire is None and shop.settings.contact is None:
+        sheet, offer = build.sheet, build.sheet.for_sale
+        shown = sheet.showroom.always or sheet.showroom.since is not None
+        if offer is not None and offer.enquire is None and shop.settings.contact is None and shown and not sheet.sale:
             found = f"{build.id} is for sale in the showroom, and nothing says where a buyer may ask"
             troubles.add(
                 sheet.where("for_sale"), "asking-nowhere", found, "write contact: in shop.md, or enquire: under for_sale, such as mailto:bench@example.org"

@@ -89,6 +89,9 @@ def _first_column(lines: list[str]) -> Iterator[tuple[int, str]]:
 # --- brackets --------------------------------------------------------------------------------------------------------
 
 
+_CLOSING = {"{": "}", "[": "]"}
+
+
 def _brackets(text: str) -> Iterator[tuple[int, str]]:
     """The brackets of a line with their columns, less those in quotes and comments."""
     quote = ""
@@ -143,7 +146,7 @@ def _never_closed(read: _Read) -> Slip | None:
         for column, bracket in _brackets(text):
             if bracket in "{[":
                 opened.append((number, column, bracket))
-            elif opened and {"{": "}", "[": "]"}[opened[-1][2]] != bracket:
+            elif opened and _CLOSING[opened[-1][2]] != bracket:
                 return _unclosed(*opened[-1])
             elif opened:
                 opened.pop()
@@ -153,8 +156,7 @@ def _never_closed(read: _Read) -> Slip | None:
 
 
 def _unclosed(line: int, column: int, bracket: str) -> Slip:
-    closing = {"{": "}", "[": "]"}[bracket]
-    return Slip("yaml-broken", f"the {bracket} opened here is not closed", f"write {closing} where it ends", line, column)
+    return Slip("yaml-broken", f"the {bracket} opened here is not closed", f"write {_CLOSING[bracket]} where it ends", line, column)
 
 
 # --- colons and indentation ------------------------------------------------------------------------------------------

@@ -73,7 +73,7 @@ def back_on(stage: RouteStage, current: Pass) -> date | None:
     """The day on which the outside work of a finished pass is expected back; None where there is none, or it was said to be back."""
     if stage.wait is None or current.finished is None or current.assumed or _is_back(stage, current):
         return None
-    return current.finished + timedelta(days=math.ceil((stage.wait.low + 4 * stage.wait.likely + stage.wait.high) / 6))
+    return current.finished + timedelta(days=math.ceil(stage.wait.mean))
 
 
 def _is_back(stage: RouteStage, current: Pass) -> bool:

@@ -51,16 +51,6 @@ def week_of(day: date) -> date:
     return day - day.weekday() * _DAY
 
 
-def recorded_on(shop: Shop, episode: Episode) -> date:
-    """The day an episode is recorded: as its file says, else the shop's lead before it airs."""
-    return episode.sheet.recorded or record_day(shop.settings.show, episode.date)
-
-
-def record_day(settings: ShowSettings, airs: date) -> date:
-    """The shop's usual recording day for an episode that airs on `airs`."""
-    return airs - settings.lead.days * _DAY
-
-
 def length_of(shop: Shop, episode: Episode) -> Decimal:
     """The minutes an episode should have."""
     return episode.sheet.minutes if episode.sheet.minutes is not None else shop.settings.show.minutes
@@ -96,15 +86,15 @@ def slots(shop: Shop, today: date, weeks: int) -> tuple[Slot, ...]:
     A week whose recording day is past and that has no file is left out, as is an episode already recorded.
     """
     show = shop.settings.show
-    found = [_written_slot(shop, e) for e in shop.episodes if e.date >= today and not has_aired(e, today) and recorded_on(shop, e) >= today]
+    found = [_written_slot(shop, e) for e in shop.episodes if e.date >= today and not has_aired(e, today) and shop.recorded_on(e) >= today]
     taken = {week_of(e.date) for e in shop.episodes}
     day = air_day(show, today)
     for _ in range(weeks + show.lead.days // 7 + len(taken) + 2):
-        if week_of(day) not in taken and record_day(show, day) >= today:
-            found.append(Slot(day, record_day(show, day), show.minutes, None))
+        if week_of(day) not in taken and shop.records_for(day) >= today:
+            found.append(Slot(day, shop.records_for(day), show.minutes, None))
         day += _WEEK
     return tuple(sorted(found, key=lambda slot: slot.airs)[:weeks])
 
 
 def _written_slot(shop: Shop, episode: Episode) -> Slot:
-    return Slot(episode.date, recorded_on(shop, episode), length_of(shop, episode), episode)
+    return Slot(episode.date, shop.recorded_on(episode), length_of(shop, episode), episode)

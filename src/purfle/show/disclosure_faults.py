@@ -11,7 +11,7 @@ from purfle.base.place import Place
 from purfle.base.trouble import Trouble
 from purfle.notes.model import Bulletin, Episode, Shop
 from purfle.notes.records.show import Disclosure, ShowIncome
-from purfle.show.airing import has_aired, recorded_on
+from purfle.show.airing import has_aired
 from purfle.show.gifts import RULE, covered, gifts_in, said
 from purfle.show.given import Given, given_parts
 from purfle.show.model import Gift
@@ -37,7 +37,7 @@ def _of_episode(shop: Shop, given: tuple[Given, ...], episode: Episode, today: d
     for segment in sheet.segments:
         id = shop.find(segment.build)
         if id is not None:
-            gifts = _untold(shop, given, id, segment.stage, recorded_on(shop, episode), sheet.disclosures)
+            gifts = _untold(shop, given, id, segment.stage, shop.recorded_on(episode), sheet.disclosures)
             yield from (_trouble(segment.where("build"), code, gift, "say it on air") for gift in gifts if gift not in told)
             told.update(gifts)
     for sponsor in undisclosed_sponsors(episode)[:1]:

@@ -11,7 +11,7 @@ from statistics import median_low
 
 from purfle.notes.model import Episode, Shop
 from purfle.notes.records.show import Segment
-from purfle.show.airing import aired_episodes, has_aired, recorded_on
+from purfle.show.airing import aired_episodes, has_aired
 
 _USUAL = {"progress": Decimal(4), "reveal": Decimal(4), "update": Decimal(2), "look back": Decimal(2), "talk": Decimal(1)}
 """Minutes a piece runs where no episode says so yet: common practice, no source."""
@@ -38,7 +38,7 @@ def pieces_of(shop: Shop, episode: Episode) -> Iterator[Shown]:
     for segment in episode.sheet.segments:
         build = shop.find(segment.build)
         if build is not None:
-            yield Shown(episode.date, recorded_on(shop, episode), build, segment.stage, segment.what)
+            yield Shown(episode.date, shop.recorded_on(episode), build, segment.stage, segment.what)
 
 
 def usual_minutes(shop: Shop, today: date) -> dict[str, Decimal]:

@@ -11,7 +11,7 @@ from decimal import Decimal
 
 from purfle.base.money import ZERO, split, unit
 from purfle.notes.model import Episode, Shop
-from purfle.show.airing import aired_episodes, recorded_on
+from purfle.show.airing import aired_episodes
 from purfle.show.history import usual_minutes
 from purfle.show.model import AirIncome
 
@@ -68,7 +68,7 @@ def hours_of(episode: Episode) -> Decimal:
 def show_hours(shop: Shop, today: date) -> Decimal:
     """Filming and editing hours of the business year to date, by the day of recording."""
     begins = year_begins(shop, today)
-    return sum((hours_of(e) for e in shop.episodes if begins <= recorded_on(shop, e) <= today), ZERO)
+    return sum((hours_of(e) for e in shop.episodes if begins <= shop.recorded_on(e) <= today), ZERO)
 
 
 def year_begins(shop: Shop, today: date) -> date:

@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from purfle.notes.model import Episode
 from purfle.notes.records.show import Disclosure, Segment
-from purfle.show.airing import has_aired, length_of, recorded_on
+from purfle.show.airing import has_aired, length_of
 from purfle.show.disclosure_faults import undisclosed_sponsors
 from purfle.show.gifts import covered, gifts_in, said
 from purfle.show.history import usual_minutes
@@ -43,7 +43,7 @@ def _of_file(scene: Scene, episode: Episode, usual: Mapping[str, Decimal]) -> Ru
     told = tuple(_as_said(scene, d) for d in episode.sheet.disclosures)
     thanks = tuple(f"{c.name} ({c.done})" if c.done else c.name for c in episode.sheet.credits if c.consent)
     unsaid = tuple(f"sponsored: {income.what}" for income in undisclosed_sponsors(episode))
-    recorded, length = recorded_on(scene.shop, episode), length_of(scene.shop, episode)
+    recorded, length = scene.shop.recorded_on(episode), length_of(scene.shop, episode)
     return RunSheet(episode.date, recorded, episode.sheet.title, lines, _total(lines), length, told, unsaid, thanks)
 
 
@@ -71,7 +71,7 @@ def _line(scene: Scene, episode: Episode, segment: Segment, usual: Mapping[str, 
 
 
 def _unsaid(scene: Scene, episode: Episode, build: str, stage: str | None) -> tuple[str, ...]:
-    gifts = gifts_in(scene.given, build, scene.orders[build], stage, recorded_on(scene.shop, episode))
+    gifts = gifts_in(scene.given, build, scene.orders[build], stage, scene.shop.recorded_on(episode))
     return tuple(said(gift) for gift in gifts if not covered(scene.shop, gift, episode.sheet.disclosures))
 
 
