@@ -62,6 +62,7 @@ def test_the_bench_is_asked_for_the_day_before_recording():
         ("2026-03-18", "2026-03-02", "2026-03-09"),  # a Wednesday: the last episode in time airs on Friday the 13th and is recorded on the 10th
         ("2026-03-06", "2026-03-03", "2026-03-09"),  # recorded today, so it is too late for that one; the next is recorded on the 10th
         ("2026-02-28", "2026-03-02", "2026-03-02"),  # late: the next is recorded tomorrow
+        ("2026-03-06", "2027-03-01", "2027-03-01"),  # late by a year: the same
         (
             "2099-01-01",
             "2026-03-02",

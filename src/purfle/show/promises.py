@@ -122,8 +122,8 @@ def finish_days(shop: Shop, progress: Mapping[str, Progress], promises: tuple[Pr
 
 
 def still_to_make(shop: Shop, today: date, until: date) -> tuple[Slot, ...]:
-    """The episodes that today's work can still be shown in, at least as far as a day."""
-    weeks = (until - today).days // 7 + len(shop.episodes) + shop.settings.show.lead.days // 7 + 3
+    """The episodes that today's work can still be shown in, at least as far as a day; never none, however long that day is past."""
+    weeks = max(until - today, timedelta()).days // 7 + len(shop.episodes) + shop.settings.show.lead.days // 7 + 3
     return tuple(slot for slot in slots(shop, today, weeks) if slot.cut_off >= today)
 
 
