@@ -5,10 +5,28 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from enum import Flag, auto
 
 from purfle.base.trouble import Stops, Trouble
 
 BOOKS, SHOWROOM, BOTH, NOTHING = Stops.BOOKS, Stops.SHOWROOM, Stops.BOTH, Stops.NOTHING
+
+
+class Misses(Flag):
+    """Where what a trouble misses may stand after all, written and not readable yet. It is not told meanwhile: one cause, one trouble."""
+
+    NOTHING = 0
+    ANYWHERE = auto()
+    """In any file."""
+    IN_SHOP = auto()
+    """In shop.md."""
+    BESIDE = auto()
+    """In the same file."""
+    A_LINK = auto()
+    """A link that was refused, in the same file or in shop.md."""
+
+
+ANYWHERE, IN_SHOP, BESIDE, A_LINK = Misses.ANYWHERE, Misses.IN_SHOP, Misses.BESIDE, Misses.A_LINK
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,61 +35,64 @@ class Code:
 
     stops: Stops
     says: str
+    unread: bool = False
+    """Something was written and could not be read. Such a code holds the books, so what is not told meanwhile is told before any figure is."""
+    misses: Misses = Misses.NOTHING
 
 
 CODES: dict[str, Code] = {
     # --- files
-    "file-not-utf8": Code(BOTH, "a file is not written in UTF-8"),
+    "file-not-utf8": Code(BOTH, "a file is not written in UTF-8", unread=True),
     "file-has-bom": Code(NOTHING, "a file begins with a byte order mark, which is passed over"),
-    "file-too-large": Code(BOTH, "a note is too large to be one"),
-    "file-copied": Code(BOTH, "a syncing program left a second copy of a note; its money and words would count twice"),
+    "file-too-large": Code(BOTH, "a note is too large to be one", unread=True),
+    "file-copied": Code(BOTH, "a syncing program left a second copy of a note; its money and words would count twice", unread=True),
     "file-out-of-place": Code(NOTHING, "a file in builds/ or journal/ is named so that it is not read"),
-    "file-date-bad": Code(BOOKS, "a note's file name does not begin with a day that exists"),
+    "file-date-bad": Code(BOOKS, "a note's file name does not begin with a day that exists", unread=True),
     "file-later-than-today": Code(NOTHING, "a note is dated after today; it waits until then"),
-    "file-names-alike": Code(BOTH, "two names differ only by case or by how an accent is stored"),
-    "file-name-refused": Code(BOTH, "a build's folder has a name that can't be an address"),
-    "file-unreadable": Code(BOTH, "a file or folder of the shop can't be read"),
-    "file-is-link": Code(BOOKS, "a note or folder is a symbolic link, which is never followed"),
-    "shop-missing": Code(BOTH, "there is no shop.md"),
-    "build-sheet-missing": Code(BOTH, "a build's folder has notes and no build.md"),
+    "file-names-alike": Code(BOTH, "two names differ only by case or by how an accent is stored", unread=True),
+    "file-name-refused": Code(BOTH, "a build's folder has a name that can't be an address", unread=True),
+    "file-unreadable": Code(BOTH, "a file or folder of the shop can't be read", unread=True),
+    "file-is-link": Code(BOOKS, "a note or folder is a symbolic link, which is never followed", unread=True),
+    "shop-missing": Code(BOTH, "there is no shop.md", unread=True),
+    "build-sheet-missing": Code(BOTH, "a build's folder has notes and no build.md", unread=True),
     # --- fences and YAML
-    "fence-unclosed": Code(BOTH, "the frontmatter has no closing fence"),
-    "fence-missing": Code(BOTH, "the keys at the top of a file stand without fences"),
-    "yaml-broken": Code(BOTH, "the frontmatter can't be read"),
-    "yaml-anchor": Code(BOTH, "an anchor or alias stands in the frontmatter"),
-    "yaml-tag": Code(BOTH, "a tag stands in the frontmatter"),
-    "yaml-too-deep": Code(BOTH, "the frontmatter is nested too deep or too long"),
-    "value-lost": Code(BOTH, "a # swallowed a value: what follows it is a comment"),
+    "fence-unclosed": Code(BOTH, "the frontmatter has no closing fence", unread=True),
+    "fence-missing": Code(BOTH, "the keys at the top of a file stand without fences", unread=True),
+    "yaml-broken": Code(BOTH, "the frontmatter can't be read", unread=True),
+    "yaml-anchor": Code(BOTH, "an anchor or alias stands in the frontmatter", unread=True),
+    "yaml-tag": Code(BOTH, "a tag stands in the frontmatter", unread=True),
+    "yaml-too-deep": Code(BOTH, "the frontmatter is nested too deep or too long", unread=True),
+    "value-lost": Code(BOTH, "a # swallowed a value: what follows it is a comment", unread=True),
     # --- keys and values
-    "key-twice": Code(BOTH, "a key stands twice in one mapping"),
-    "key-misspelt": Code(BOTH, "a key is not known and near one that is"),
+    "key-twice": Code(BOTH, "a key stands twice in one mapping", unread=True),
+    "key-misspelt": Code(BOTH, "a key is not known and near one that is", unread=True),
     "key-unknown": Code(NOTHING, "a key is not known; its value is not used"),
-    "key-misplaced": Code(BOTH, "a key is known elsewhere and not used here"),
-    "key-in-text": Code(BOTH, "a key stands among the words of a note, where it is not read"),
-    "key-glued": Code(BOTH, "a key has no space after its colon, or after the dash before it"),
-    "key-missing": Code(BOTH, "a key that is needed is not there"),
-    "mapping-expected": Code(BOTH, "a plain value or a list stands where keys are expected"),
-    "text-expected": Code(BOTH, "a list or a mapping stands where words are expected"),
+    "key-misplaced": Code(BOTH, "a key is known elsewhere and not used here", unread=True),
+    "key-in-text": Code(BOTH, "a key stands among the words of a note, where it is not read", unread=True),
+    "key-glued": Code(BOTH, "a key has no space after its colon, or after the dash before it", unread=True),
+    "key-missing": Code(BOTH, "a key that is needed is not there", unread=True),
+    "mapping-expected": Code(BOTH, "a plain value or a list stands where keys are expected", unread=True),
+    "text-expected": Code(BOTH, "a list or a mapping stands where words are expected", unread=True),
     "text-turned": Code(NOTHING, "a mark that turns the direction of writing stands in a note and is passed over"),
-    "amount-unclear": Code(BOOKS, "an amount could mean two different sums, or none"),
-    "amount-negative": Code(BOOKS, "an amount is below nothing"),
-    "amount-too-fine": Code(NOTHING, "an amount has more decimals than its currency; it is rounded"),
-    "number-unreadable": Code(BOOKS, "a number can't be read"),
-    "hours-unreadable": Code(BOOKS, "hours can't be read"),
-    "wait-unreadable": Code(BOOKS, "a time to wait can't be read"),
-    "date-unreadable": Code(BOTH, "a date can't be read or does not exist"),
+    "amount-unclear": Code(BOOKS, "an amount could mean two different sums, or none", unread=True),
+    "amount-negative": Code(BOOKS, "an amount is below nothing", unread=True),
+    "amount-too-fine": Code(NOTHING, "an amount has more decimals than its currency; it is rounded", misses=IN_SHOP),
+    "number-unreadable": Code(BOOKS, "a number can't be read", unread=True),
+    "hours-unreadable": Code(BOOKS, "hours can't be read", unread=True),
+    "wait-unreadable": Code(BOOKS, "a time to wait can't be read", unread=True),
+    "date-unreadable": Code(BOTH, "a date can't be read or does not exist", unread=True),
     "length-unreadable": Code(SHOWROOM, "a length can't be read"),
     "weight-unreadable": Code(NOTHING, "a weight can't be read"),
-    "choice-unknown": Code(BOTH, "a word is not one of those that are possible"),
+    "choice-unknown": Code(BOTH, "a word is not one of those that are possible", unread=True),
     "link-refused": Code(SHOWROOM, "a link is not a web or mail address"),
     "path-climbs": Code(SHOWROOM, "a path leads out of the build's folder"),
     "currency-unknown": Code(BOOKS, "a currency is not in ISO 4217"),
     "locale-unknown": Code(NOTHING, "there is no such locale; amounts and dates are written in another"),
-    "estimate-disordered": Code(BOOKS, "an estimate is not three rising figures"),
+    "estimate-disordered": Code(BOOKS, "an estimate is not three rising figures", unread=True),
     # --- bodies
     "private-unclosed": Code(SHOWROOM, "a private block or comment is never closed; what follows it is kept private"),
     "private-misspelt": Code(SHOWROOM, "a ::: block has a name that is not private, or stands behind other words; it is kept private"),
-    "part-name-near": Code(BOTH, "a heading in a journal day is nearly a build's name, or a build's name there is nearly a heading"),
+    "part-name-near": Code(BOTH, "a heading in a journal day is nearly a build's name, or a build's name there is nearly a heading", unread=True),
     "picture-missing": Code(SHOWROOM, "a picture or sound that is named is not there"),
     "picture-lost": Code(NOTHING, "a picture or sound named in a text that is not public is not there"),
     "picture-unshown": Code(NOTHING, "a picture is named in a text in a way that does not show it"),
@@ -94,33 +115,33 @@ CODES: dict[str, Code] = {
     # --- names
     "build-unknown": Code(BOTH, "there is no build of that name"),
     "build-needed": Code(BOOKS, "a line in a journal day does not say which build it is about"),
-    "route-unknown": Code(BOOKS, "shop.md has no route of that name"),
-    "stage-unknown": Code(BOOKS, "the build's route has no stage of that name"),
-    "channel-unknown": Code(BOOKS, "shop.md has no channel of that name"),
-    "item-unknown": Code(BOOKS, "stock knows no item of that name"),
-    "kind-unknown": Code(BOOKS, "there is no expense kind of that name"),
-    "cure-unknown": Code(BOOKS, "a cure is neither a time nor an entry of the cure table"),
-    "place-unknown": Code(NOTHING, "shop.md gives no limit for a bulletin's place"),
+    "route-unknown": Code(BOOKS, "shop.md has no route of that name", misses=IN_SHOP),
+    "stage-unknown": Code(BOOKS, "the build's route has no stage of that name", misses=IN_SHOP),
+    "channel-unknown": Code(BOOKS, "shop.md has no channel of that name", misses=IN_SHOP),
+    "item-unknown": Code(BOOKS, "stock knows no item of that name", misses=ANYWHERE | IN_SHOP),
+    "kind-unknown": Code(BOOKS, "there is no expense kind of that name", misses=IN_SHOP),
+    "cure-unknown": Code(BOOKS, "a cure is neither a time nor an entry of the cure table", misses=IN_SHOP),
+    "place-unknown": Code(NOTHING, "shop.md gives no limit for a bulletin's place", misses=IN_SHOP),
     "name-twice": Code(BOTH, "two things bear one name"),
     "address-refused": Code(SHOWROOM, "an address has characters that an address can't have"),
-    "asking-nowhere": Code(NOTHING, "a build is for sale in the showroom and nothing says where to ask"),
+    "asking-nowhere": Code(NOTHING, "a build is for sale in the showroom and nothing says where to ask", misses=IN_SHOP | BESIDE | A_LINK),
     "address-taken": Code(SHOWROOM, "two pages would have one address"),
     "date-far-off": Code(NOTHING, "a day is so far from the note it stands in, or from the last note, that another year may be meant"),
     "day-too-long": Code(NOTHING, "the notes of one day hold more hours than a day has"),
     "unit-differs": Code(BOOKS, "one item is counted in two units"),
-    "price-missing": Code(NOTHING, "a build was bought and has no price"),
-    "stage-missing": Code(BOOKS, "something is finished and no stage is named"),
+    "price-missing": Code(NOTHING, "a build was bought and has no price", misses=BESIDE),
+    "stage-missing": Code(BOOKS, "something is finished and no stage is named", misses=BESIDE),
     "date-disagrees": Code(BOOKS, "the date in the frontmatter is not the file name's"),
     # --- work and the plan
     "follows-cycle": Code(BOOKS, "stages of a route wait for each other in a circle"),
     "stage-finished-already": Code(BOOKS, "hours or a finish stand on a stage that is finished already, without redo"),
-    "stage-begun-early": Code(NOTHING, "a stage was begun before one it follows was finished; the earlier one is taken as finished"),
+    "stage-begun-early": Code(NOTHING, "a stage was begun before one it follows was finished; the earlier one is taken as finished", misses=ANYWHERE),
     "cure-cut-short": Code(NOTHING, "a stage was begun before the one it follows had cured"),
-    "redo-never-done": Code(BOOKS, "a stage is to be done again that was never begun"),
+    "redo-never-done": Code(BOOKS, "a stage is to be done again that was never begun", misses=ANYWHERE),
     "work-after-close": Code(BOOKS, "work stands on a build that was sold, delivered or ended, without after_sale"),
-    "due-past": Code(NOTHING, "a due date is past and the build is not done"),
+    "due-past": Code(NOTHING, "a due date is past and the build is not done", misses=ANYWHERE),
     "part-before-order": Code(NOTHING, "a part arrived before it was ordered"),
-    "bench-hours-unused": Code(NOTHING, "far fewer hours are noted than shop.md gives the bench, so the plan's dates come too early"),
+    "bench-hours-unused": Code(NOTHING, "far fewer hours are noted than shop.md gives the bench, so the plan's dates come too early", misses=ANYWHERE),
     "cure-very-long": Code(NOTHING, "a cure is longer than a year"),
     # --- the sheets
     "tuning-unreadable": Code(NOTHING, "a note of a tuning can't be read"),
@@ -134,119 +155,88 @@ CODES: dict[str, Code] = {
     "recoat-unreadable": Code(NOTHING, "a recoat window can't be read"),
     "temperature-unreadable": Code(NOTHING, "the temperature a cure holds for can't be read, and the room's warmth would bend it"),
     "recoat-missed": Code(NOTHING, "a coat went on outside the recoat window of the one under it"),
-    "layer-unknown": Code(NOTHING, "the cure table names a layer that it has no entry for"),
+    "layer-unknown": Code(NOTHING, "the cure table names a layer that it has no entry for", misses=IN_SHOP),
     "layers-incompatible": Code(NOTHING, "a coat goes over one that the cure table marks as not to be coated with it"),
     # --- the show
     "episode-day-twice": Code(NOTHING, "two episodes air on one day"),
     "episode-recorded-late": Code(NOTHING, "an episode is recorded after it airs"),
-    "episode-not-aired": Code(NOTHING, "an episode's day is past and nothing says that it aired"),
+    "episode-not-aired": Code(NOTHING, "an episode's day is past and nothing says that it aired", misses=BESIDE | A_LINK),
     "episode-aired-early": Code(NOTHING, "an episode is said to have aired before its day; it counts from its day on"),
-    "episode-over-length": Code(NOTHING, "an episode's segments take longer than the episode"),
+    "episode-over-length": Code(NOTHING, "an episode's segments take longer than the episode", misses=BESIDE),
     "episode-crowded": Code(NOTHING, "an episode has more segments than anyone can follow"),
-    "promise-stage-unknown": Code(NOTHING, "a promise names a stage that the build's route lacks, so it can never be kept"),
+    "promise-stage-unknown": Code(NOTHING, "a promise names a stage that the build's route lacks, so it can never be kept", misses=IN_SHOP),
     "promise-out-of-time": Code(NOTHING, "a promise is due, or taken back, before it was said"),
-    "promise-loose": Code(NOTHING, "a promise names neither a build nor words"),
+    "promise-loose": Code(NOTHING, "a promise names neither a build nor words", misses=BESIDE),
     "segment-without-consent": Code(SHOWROOM, "a public episode shows a customer's build without their consent"),
     "segment-not-public": Code(NOTHING, "an episode or bulletin is about a build that may not be shown; that piece stays off the showroom"),
     "disclosure-missing": Code(
         SHOWROOM, "an episode that aired or is public, or a bulletin that went out, shows something gifted or sponsored and does not say so"
     ),
     "disclosure-to-add": Code(NOTHING, "a coming episode or bulletin shows something gifted or sponsored and does not say so yet"),
-    "credit-without-consent": Code(NOTHING, "someone is credited who has not agreed; the credit never appears"),
+    "credit-without-consent": Code(NOTHING, "someone is credited who has not agreed; the credit never appears", misses=BESIDE),
     "shot-without-consent": Code(NOTHING, "a shot shows the work of someone who has not agreed; it does not count as taken"),
     "picture-without-consent": Code(SHOWROOM, "a picture in public text shows the work of someone who has not agreed to that picture"),
     "speed-unreadable": Code(NOTHING, "the speed of a time-lapse can't be read"),
     "bulletin-too-long": Code(NOTHING, "a bulletin is longer than its place takes"),
     # --- the books
-    "stock-below-nothing": Code(BOOKS, "more leaves stock, or one delivery of it, than is there"),
+    "stock-below-nothing": Code(BOOKS, "more leaves stock, or one delivery of it, than is there", misses=ANYWHERE),
     "qty-zero": Code(BOOKS, "a quantity of nothing stands where something comes in"),
     "cost-in-two-homes": Code(BOOKS, "one cost stands in two places and would count twice"),
     "kind-unused": Code(BOOKS, "an expense kind stands on goods that go to stock or to a build"),
     "build-in-two-lots": Code(BOOKS, "a build is listed in two lots"),
     "lot-with-price": Code(BOOKS, "a build that came in a lot has a price of its own too"),
-    "lot-empty": Code(BOOKS, "a lot has a cost and nothing that it goes to"),
+    "lot-empty": Code(BOOKS, "a lot has a cost and nothing that it goes to", misses=BESIDE),
     "span-backward": Code(BOOKS, "something that lasts from one day until another ends before it begins"),
-    "lot-unknown": Code(BOOKS, "a build came in a lot that no journal day lists it in"),
-    "price-not-paid": Code(BOOKS, "a price stands on something that was not bought, or a value alone on something that was"),
-    "money-undated": Code(BOOKS, "a cost has no day, so it is in no year"),
+    "lot-unknown": Code(BOOKS, "a build came in a lot that no journal day lists it in", misses=ANYWHERE),
+    "price-not-paid": Code(BOOKS, "a price stands on something that was not bought, or a value alone on something that was", misses=BESIDE),
+    "money-undated": Code(BOOKS, "a cost has no day, so it is in no year", misses=BESIDE),
     "sale-before-acquisition": Code(BOOKS, "a build is sold, or ended, before it came in"),
-    "units-oversold": Code(BOOKS, "more units go out, or come back, than there are"),
+    "units-oversold": Code(BOOKS, "more units go out, or come back, than there are", misses=BESIDE),
     "sale-mixed": Code(BOOKS, "a build of the shop and a piece of the owner's own are sold for one price"),
     "units-none": Code(BOOKS, "a build has no units, or none goes out or comes back"),
     "discount-above-price": Code(BOOKS, "a discount is more than the price"),
     "refund-above-price": Code(BOOKS, "more is paid back than was charged"),
     "refund-before-sale": Code(BOOKS, "a refund is dated before its sale"),
-    "refund-above-cost": Code(BOOKS, "a supplier gives back more than the build has cost"),
-    "salvage-above-cost": Code(BOOKS, "a salvaged part is worth more than its build has cost"),
-    "move-above-cost": Code(BOOKS, "a part moves that is not there, or with more cost than its build has"),
+    "refund-above-cost": Code(BOOKS, "a supplier gives back more than the build has cost", misses=ANYWHERE),
+    "salvage-above-cost": Code(BOOKS, "a salvaged part is worth more than its build has cost", misses=ANYWHERE),
+    "move-above-cost": Code(BOOKS, "a part moves that is not there, or with more cost than its build has", misses=ANYWHERE),
     "share-above-100": Code(BOOKS, "a partner's share is more than all of it"),
     "channel-takes-all": Code(BOOKS, "a channel takes all of a price, or more"),
     "rate-zero": Code(BOOKS, "an exchange rate is nothing"),
-    "currency-missing": Code(BOOKS, "an exchange rate stands without its currency"),
-    "rate-missing": Code(BOOKS, "foreign money has no exchange rate"),
+    "currency-missing": Code(BOOKS, "an exchange rate stands without its currency", misses=IN_SHOP),
+    "rate-missing": Code(BOOKS, "foreign money has no exchange rate", misses=IN_SHOP),
     "amount-too-large": Code(BOOKS, "an amount comes to more than any that could be meant"),
-    "trade-in-unknown": Code(NOTHING, "a build came as a trade-in that no sale names; it has no cost"),
-    "commission-unpriced": Code(NOTHING, "a commission is delivered and has no price"),
+    "trade-in-unknown": Code(NOTHING, "a build came as a trade-in that no sale names; it has no cost", misses=ANYWHERE),
+    "commission-unpriced": Code(NOTHING, "a commission is delivered and has no price", misses=BESIDE),
     "fees-back-above-fees": Code(BOOKS, "a channel gives back more than it took"),
-    "part-unknown": Code(NOTHING, "a part is moved that the build it leaves does not have; it takes no cost along"),
+    "part-unknown": Code(NOTHING, "a part is moved that the build it leaves does not have; it takes no cost along", misses=ANYWHERE),
     "part-left-planned": Code(NOTHING, "a build is sold and a part of its bill is neither paid nor here; its cost is in no figure"),
     "change-without-effect": Code(NOTHING, "a build that is gone, or there already, is ended or moved"),
-    "more-than-owed": Code(NOTHING, "more is paid, or comes in for a build that is gone, than is owed; one of two lines may be too many"),
-    "deposit-overdrawn": Code(BOOKS, "more of a deposit is paid back or kept than is held"),
-    "mileage-rate-missing": Code(NOTHING, "no rate is known for a trip; it counts for nothing"),
-    "closed-year-changed": Code(BOOKS, "something changed in a year that was handed in"),
+    "more-than-owed": Code(NOTHING, "more is paid, or comes in for a build that is gone, than is owed; one of two lines may be too many", misses=ANYWHERE),
+    "deposit-overdrawn": Code(BOOKS, "more of a deposit is paid back or kept than is held", misses=ANYWHERE),
+    "mileage-rate-missing": Code(NOTHING, "no rate is known for a trip; it counts for nothing", misses=IN_SHOP),
+    "closed-year-changed": Code(BOOKS, "something changed in a year that was handed in", misses=ANYWHERE),
     "showroom-outdated": Code(NOTHING, "the showroom is held, and as it was it shows a build that may no longer be shown"),
     # --- templates
     "showroom-template-fault": Code(SHOWROOM, "a template of the showroom is missing or can't be used"),
     "office-template-fault": Code(BOOKS, "a template of the office is missing or can't be used"),
 }
 
-UNREAD = frozenset(
-    (
-        *("file-not-utf8", "file-too-large", "file-copied", "file-date-bad", "file-names-alike", "file-name-refused", "file-unreadable", "file-is-link"),
-        *("shop-missing", "build-sheet-missing", "fence-unclosed", "fence-missing", "yaml-broken", "yaml-anchor", "yaml-tag", "yaml-too-deep", "value-lost"),
-        *("key-twice", "key-misspelt", "key-misplaced", "key-in-text", "key-glued", "key-missing", "mapping-expected", "text-expected", "part-name-near"),
-        *("amount-unclear", "amount-negative", "number-unreadable", "hours-unreadable", "wait-unreadable", "date-unreadable", "choice-unknown"),
-        "estimate-disordered",
-    )
-)
-"""Codes that say that something was written and could not be read. Each holds the books, so what is not told meanwhile is told before any figure is."""
-MAY_BE_UNREAD = frozenset(
-    (
-        *("redo-never-done", "stage-begun-early", "due-past", "bench-hours-unused", "item-unknown", "lot-unknown", "part-unknown", "trade-in-unknown"),
-        *("stock-below-nothing", "refund-above-cost", "salvage-above-cost", "move-above-cost", "deposit-overdrawn", "more-than-owed", "closed-year-changed"),
-    )
-)
-"""Codes that say that something is not in the notes: while something there can't be read, it may be that."""
-MAY_BE_UNREAD_IN_SHOP = frozenset(
-    (
-        *("route-unknown", "stage-unknown", "channel-unknown", "item-unknown", "kind-unknown", "cure-unknown", "layer-unknown", "place-unknown"),
-        *("promise-stage-unknown", "asking-nowhere", "mileage-rate-missing", "rate-missing", "currency-missing", "amount-too-fine"),
-    )
-)
-"""The same of what stands in shop.md."""
-MAY_BE_UNREAD_BESIDE = frozenset(
-    (
-        *("episode-not-aired", "episode-over-length", "promise-loose", "credit-without-consent", "stage-missing", "asking-nowhere"),
-        *("lot-empty", "money-undated", "price-missing", "price-not-paid", "commission-unpriced", "units-oversold"),
-    )
-)
-"""The same of what stands in the same file."""
-LACKS_LINK = frozenset(("episode-not-aired", "asking-nowhere"))
-"""Warnings that a link is not there, which a link that can't be read in the same file or in shop.md is a cause of as well."""
-
 
 def without_caused(troubles: Iterable[Trouble]) -> tuple[Trouble, ...]:
     """The troubles less those that may only come of another: of what is written and can't be read yet."""
     told = tuple(troubles)
-    unread = {trouble.place.file for trouble in told if trouble.code in UNREAD}
+    unread = {trouble.place.file for trouble in told if CODES[trouble.code].unread}
     refused = {trouble.place.file for trouble in told if trouble.code == "link-refused"}
-    caused = (MAY_BE_UNREAD if unread else frozenset()) | (MAY_BE_UNREAD_IN_SHOP if "shop.md" in unread else frozenset())
 
     def is_caused(trouble: Trouble) -> bool:
-        if trouble.code in caused or (trouble.code in MAY_BE_UNREAD_BESIDE and trouble.place.file in unread):
-            return True
-        return trouble.code in LACKS_LINK and not refused.isdisjoint((trouble.place.file, "shop.md"))
+        misses, file = CODES[trouble.code].misses, trouble.place.file
+        return (
+            (ANYWHERE in misses and bool(unread))
+            or (IN_SHOP in misses and "shop.md" in unread)
+            or (BESIDE in misses and file in unread)
+            or (A_LINK in misses and not refused.isdisjoint((file, "shop.md")))
+        )
 
     return tuple(trouble for trouble in told if not is_caused(trouble))
 
