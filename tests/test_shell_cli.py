@@ -65,6 +65,13 @@ def test_a_new_shop_has_a_week_a_year_and_a_sheet(purfle):
     assert "asking price" in purfle("quote", "first")[1]
 
 
+def test_the_line_up_begins_with_its_first_episode(purfle):
+    """No blank line before it, one between two: as every other answer begins."""
+    lines = purfle("lineup", "--weeks", "2")[1].split("\n")
+    heads = [number for number, line in enumerate(lines) if ", recorded " in line]
+    assert len(heads) == 2 and heads[0] == 0 and lines[heads[1] - 1] == ""
+
+
 def test_starting_refuses_to_overwrite(shop, capsys):
     before = tree(shop)
     assert run(["start", str(shop)]) == 2
@@ -494,6 +501,16 @@ def test_no_colour_into_a_pipe(shop):
     said = outside("check", "--shop", str(shop), "--today", DAY)
     assert said.returncode == 1
     assert "\x1b" not in said.stdout + said.stderr
+
+
+def test_a_channel_can_give_a_terminal_no_order(purfle, tmp_path):
+    """ECMA-48 begins its control sequences with ESC; a name in double quotes may hold one (YAML 1.2, 5.7)."""
+    (tmp_path / "odd/builds/heron").mkdir(parents=True)
+    (tmp_path / "odd/shop.md").write_text('---\nname: The bench\nchannels: {"\\e[31mfair": {percent: 5}}\n---\n')
+    (tmp_path / "odd/builds/heron/build.md").write_text('---\ntitle: Heron\nfor_sale: {asking: 500, where: ["\\e[31mfair"]}\n---\n')
+    status, said, _ = purfle("quote", "heron", at=tmp_path / "odd")
+    assert status == 0 and "\x1b" not in said
+    assert said.startswith("heron: in USD, by \\x1b[31mfair\n")
 
 
 def coloured(shop, **env):

@@ -9,7 +9,7 @@ from show_texts import SHOP, TODAY, build, episode, note, plan_of, show_of
 
 from purfle.bench.model import AtRisk
 from purfle.compile import Analysis
-from purfle.shell import contract
+from purfle.shell import contract_week
 from purfle.views.office import office_of
 from purfle.views.office_troubles import Held
 
@@ -59,7 +59,7 @@ def test_a_promise_is_judged_in_the_episode_that_names_it():
 def test_it_is_told_beside_the_plan_s():
     shop = {"shop.md": SHOP, "builds/heron/build.md": build(showroom="no"), **PROMISED, **FILMED}
     found = Analysis({name: text.encode() for name, text in shop.items()}, frozenset(), TODAY)
-    (risk,) = contract.week(found.plan, found.show)["at_risk"]
+    (risk,) = contract_week.week(found.plan, found.show)["at_risk"]
     assert (risk["build"], risk["stage"], risk["chance"], risk["why"]) == ("heron", "mask", "0.00", "its sheet does not say showroom: yes")
     view = office_of(found.shop, found.books, found.progress, found.plan, found.show, (), TODAY, found.lines, Held(None, None)).week
     assert [(r.stage, r.why) for r in view.at_risk] == [("mask", "its sheet does not say showroom: yes")]

@@ -14,7 +14,7 @@ from itertools import chain
 from purfle.base.money import ZERO
 from purfle.base.names import folded
 from purfle.base.place import Place
-from purfle.books.figures import BuildRow, CollectionRow, Line
+from purfle.books.figures import BuildRow, CollectionRow, CustomerAccount, Line
 from purfle.books.ledger import ON_THE_WAY, RECOGNISED, Account, Book, Posting, Totals, totals
 from purfle.books.lines import line_of
 from purfle.books.model import Books, Facts
@@ -52,10 +52,11 @@ def sheet_of(books: Books, build: str) -> BuildRow:
     return _row(books.facts[build], totals(p for p, _ in own), own, carried, books.today)
 
 
-def customers_lines(books: Books, build: str) -> tuple[Line, ...]:
-    """What a build's customer paid, above nothing, and what was paid back, kept or earned of it, below: the sum is held for them, or, below nothing, owed."""
+def customer_of(books: Books, build: str) -> CustomerAccount | None:
+    """The account of a build's customer; None where nothing was paid or earned."""
     own = (line_of(p) for p in books.of_build.get(build, ()) if p.account.book is Book.CUSTOMERS)
-    return tuple(line._replace(amount=-line.amount) for line in own)
+    lines = tuple(line._replace(amount=-line.amount) for line in own)
+    return CustomerAccount(lines) if lines else None
 
 
 def _row(facts: Facts, own: Totals, told: Sequence[Told], carried: Decimal, today: date) -> BuildRow:

@@ -126,6 +126,19 @@ class BuildRow:
 
 
 @dataclass(frozen=True, slots=True)
+class CustomerAccount:
+    """The account of a build's customer."""
+
+    lines: tuple[Line, ...]
+    """What they paid, above nothing, and what was paid back, kept or earned of it, below."""
+
+    @property
+    def balance(self) -> Decimal:
+        """What is held for them, or, below nothing, what they owe."""
+        return sum((line.amount for line in self.lines), Decimal(0))
+
+
+@dataclass(frozen=True, slots=True)
 class CollectionRow:
     """A piece of the owner's own collection that was sold, scrapped or lost, apart from the shop's figures."""
 

@@ -52,7 +52,7 @@ def _opened(shop: Path | None, today: date) -> "tuple[Folder, Analysis]":
 
 def week(shop: Path | None, today: date, as_json: bool, suppose: "Suppose") -> int:
     """`purfle week`, with what would move when something is supposed."""
-    from purfle.shell import contract, report, supposed
+    from purfle.shell import contract, contract_week, report_week, supposed
 
     folder, analysis = _opened(shop, today)
     if _held(analysis.troubles, folder, as_json):
@@ -61,18 +61,18 @@ def week(shop: Path | None, today: date, as_json: bool, suppose: "Suppose") -> i
     moves = analysis.what_if(changes) if changes else ()
     if as_json:
         more = {"what_if": supposed.answer(changes, moves)} if changes else {}
-        Printer().line(contract.dumps({**contract.week(analysis.plan, analysis.show), **more}))
+        Printer().line(contract.dumps({**contract_week.week(analysis.plan, analysis.show), **more}))
         return FINE
     if changes:
         supposed.show(changes, moves, Printer())
     else:
-        report.week(analysis.plan, analysis.show, Printer())
+        report_week.week(analysis.plan, analysis.show, Printer())
     return FINE
 
 
 def lineup(shop: Path | None, today: date, as_json: bool, weeks: int, keep: date | None) -> int:
     """`purfle lineup`."""
-    from purfle.shell import contract, report
+    from purfle.shell import contract, contract_week, report_week
 
     folder, analysis = _opened(shop, today)
     if _held(analysis.troubles, folder, as_json):
@@ -81,9 +81,9 @@ def lineup(shop: Path | None, today: date, as_json: bool, weeks: int, keep: date
     if keep is not None:
         return _keep(folder.root, episodes, keep)
     if as_json:
-        Printer().line(contract.dumps(contract.lineup(episodes)))
+        Printer().line(contract.dumps(contract_week.lineup(episodes)))
     else:
-        report.lineup(episodes, Printer())
+        report_week.lineup(episodes, Printer())
     return FINE
 
 
@@ -108,7 +108,7 @@ def _keep(root: Path, episodes: "Sequence[LineUpEpisode]", day: date) -> int:
 def year(number: int | None, shop: Path | None, today: date, as_json: bool, as_csv: bool, table: str | None, xlsx: Path | None) -> int:
     """`purfle year`."""
     from purfle.books import year_of, years
-    from purfle.shell import contract, report
+    from purfle.shell import contract, contract_money, report_money
 
     folder, analysis = _opened(shop, today)
     if _held(analysis.book_troubles, folder, as_json):
@@ -120,17 +120,17 @@ def year(number: int | None, shop: Path | None, today: date, as_json: bool, as_c
         raise click.BadParameter(f"the notes say nothing of {number}; there are {', '.join(map(str, known)) or 'no years'}", param_hint="YEAR")
     figures = year_of(analysis.books, number)
     if as_json:
-        Printer().line(contract.dumps(contract.year(figures)))
+        Printer().line(contract.dumps(contract_money.year(figures)))
     elif as_csv:
         _print_csv(figures, table or "year")
     elif table is not None:
-        report.one_table(figures, table, Printer())
+        report_money.one_table(figures, table, Printer())
     elif xlsx is not None:
         return _write_xlsx(figures, xlsx)
     else:
-        report.year(figures, Printer())
+        report_money.year(figures, Printer())
         if figures.last < today and number not in analysis.shop.settings.closed:
-            report.closing(figures, Printer())
+            report_money.closing(figures, Printer())
     return FINE
 
 
@@ -168,22 +168,22 @@ def _build(analysis: "Analysis", name: str) -> str:
 
 def sheet(name: str, shop: Path | None, today: date, as_json: bool) -> int:
     """`purfle sheet`."""
-    from purfle.books import customers_lines, sheet_of
-    from purfle.shell import contract, report, worked
+    from purfle.books import customer_of, sheet_of
+    from purfle.shell import contract, contract_money, report_money, worked
 
     folder, analysis = _opened(shop, today)
     if _held(analysis.book_troubles, folder, as_json):
         return STOPPED
     id, currency = _build(analysis, name), analysis.shop.settings.currency
     row, progress = sheet_of(analysis.books, id), analysis.progress.get(id)
-    customers = customers_lines(analysis.books, id)
+    customer = customer_of(analysis.books, id)
     air = next((income for income in analysis.air_income if income.build == id), None)
     implied = analysis.sheets_without_plan[id]
     if as_json:
-        Printer().line(contract.dumps({**contract.sheet(row, customers, progress, air, currency), "worked_out": worked.answer(implied)}))
+        Printer().line(contract.dumps({**contract_money.sheet(row, customer, progress, air, currency), "worked_out": worked.answer(implied)}))
     else:
         out = Printer()
-        report.sheet(row, customers, progress, air, currency, out)
+        report_money.sheet(row, customer, progress, air, currency, out)
         if figures := tuple(worked.lines(implied)):
             out.title("Worked out")
             out.table(("", ""), figures)
@@ -194,7 +194,7 @@ def quote(name: str, shop: Path | None, today: date, as_json: bool, channel: str
     """`purfle quote`."""
     from purfle.books.quote import quote as quote_of
     from purfle.sheets import expected_shipping
-    from purfle.shell import contract, report
+    from purfle.shell import contract, contract_money, report_money
 
     folder, analysis = _opened(shop, today)
     if _held(analysis.book_troubles, folder, as_json):
@@ -206,25 +206,25 @@ def quote(name: str, shop: Path | None, today: date, as_json: bool, channel: str
         analysis.shop, analysis.books, analysis.progress.get(id), build, channel=_channel(analysis, channel), margin=margin, resale=resale, shipping=shipping
     )
     if as_json:
-        Printer().line(contract.dumps(contract.quote(answer, currency)))
+        Printer().line(contract.dumps(contract_money.quote(answer, currency)))
     else:
-        report.quote(answer, currency, Printer())
+        report_money.quote(answer, currency, Printer())
     return FINE
 
 
 def take_on_next(shop: Path | None, today: date, as_json: bool) -> int:
     """`purfle quote` without a build."""
     from purfle.books.decisions import take_on_next as ranking_of
-    from purfle.shell import contract, report
+    from purfle.shell import contract, contract_money, report_money
 
     folder, analysis = _opened(shop, today)
     if _held(analysis.book_troubles, folder, as_json):
         return STOPPED
     ranking, currency = ranking_of(analysis.shop, analysis.books, analysis.progress), analysis.shop.settings.currency
     if as_json:
-        Printer().line(contract.dumps(contract.take_on_next(ranking, currency)))
+        Printer().line(contract.dumps(contract_money.take_on_next(ranking, currency)))
     else:
-        report.take_on_next(ranking, currency, Printer())
+        report_money.take_on_next(ranking, currency, Printer())
     return FINE
 
 

@@ -92,7 +92,7 @@ def answer(changes: "Sequence[Change]", moves: "Sequence[Moved]") -> dict[str, A
 
 def show(changes: "Sequence[Change]", moves: "Sequence[Moved]", out: Printer) -> None:
     """What is supposed, and what it moves."""
-    out.line(out.ink(safe(f"If {'; '.join(map(_words, changes))}:"), "bold"))
+    out.heading(f"If {'; '.join(map(_words, changes))}:")
     if moves:
         rows = [
             (m.build, m.stage or "all of it", _day(m.before), _day(m.after), _later(m), on(m.due), percent(m.chance_before), percent(m.chance_after))

@@ -96,10 +96,14 @@ class Printer:
         """The text in a colour, where colour is welcome."""
         return f"\033[{_CODES[colour]}m{text}\033[0m" if self.colour else text
 
+    def heading(self, text: str) -> None:
+        """A heading; whatever comes from notes in it is made safe here."""
+        self.line(self.ink(safe(text), "bold"))
+
     def title(self, text: str) -> None:
         """A heading with a blank line before it."""
         self.line()
-        self.line(self.ink(safe(text), "bold"))
+        self.heading(text)
 
     def table(self, heads: Sequence[str], rows: Iterable[Sequence[str]], right: frozenset[int] = frozenset()) -> None:
         """Columns under heads, figures (`right`, by index) to the right; on a narrow terminal the widest column of words goes on below.

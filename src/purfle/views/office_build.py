@@ -11,7 +11,7 @@ from decimal import Decimal
 
 from purfle.base.money import unit
 from purfle.bench.model import Plan
-from purfle.books.figures import Line, Quote
+from purfle.books.figures import CustomerAccount, Line, Quote
 from purfle.books.landed import landed_cost, worth
 from purfle.notes.model import Build
 from purfle.notes.records.build import Part
@@ -130,7 +130,7 @@ class BuildView:
     """Paid, not here, and not yet part of the cost."""
     earned: tuple[SheetAccount, ...]
     customers: tuple[SheetAccount, ...]
-    """What the customer paid and what became of it, with what is held for them or they owe."""
+    """What the customer paid and what became of it, with what is held for them or they owe; empty where there is none."""
     profit: Figure | None
     """None while nothing is sold."""
     per_hour: Figure
@@ -169,7 +169,7 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
     sums = sheet.sums
     took = costs_of(sums.lines)
     costs, earned = _accounts(desk, took), _accounts(desk, [line for kind in _EARNED for line in sums.lines if line.book == kind])
-    customers = _customers(desk, sheet.customers)
+    customers = _customers(desk, sheet.customer)
     stages = stage_rows(desk, known)
     parts = tuple(_part(desk, part) for part in build.sheet.parts)
     air = on_air.income
@@ -237,13 +237,13 @@ def _accounts(desk: Desk, lines: Sequence[Line]) -> tuple[SheetAccount, ...]:
     return tuple(SheetAccount(plain(name), name, total_of(desk, part), tuple(ledger_line(desk, line) for line in part)) for name, part in found)
 
 
-def _customers(desk: Desk, lines: Sequence[Line]) -> tuple[SheetAccount, ...]:
+def _customers(desk: Desk, account: CustomerAccount | None) -> tuple[SheetAccount, ...]:
     """The customer's money as one account; none where nothing was paid or earned."""
-    if not lines:
+    if account is None:
         return ()
-    held = sum((line.amount for line in lines), Decimal(0))
-    name = ("owed by the customer" if held < 0 else "held for the customer") if held else "settled"
-    return (SheetAccount("customer", name, desk.money(abs(held)), tuple(ledger_line(desk, line) for line in lines)),)
+    balance = account.balance
+    name = ("owed by the customer" if balance < 0 else "held for the customer") if balance else "settled"
+    return (SheetAccount("customer", name, desk.money(abs(balance)), tuple(ledger_line(desk, line) for line in account.lines)),)
 
 
 def _facts(desk: Desk, build: Build, known: Progress) -> tuple[Fact, ...]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from purfle.books.figures import BuildRow as Sums
-from purfle.books.figures import Line, Quote
+from purfle.books.figures import CustomerAccount, Line, Quote
 from purfle.notes.model import Build
 from purfle.progress.model import Progress
 from purfle.views.amounts import NOTHING
@@ -26,8 +26,8 @@ class Sheet:
     sums: Sums
     quote: Quote | None = None
     """None for a build that is not for the shop to price."""
-    customers: tuple[Line, ...] = ()
-    """What its customer paid, and what became of it."""
+    customer: CustomerAccount | None = None
+    """None where no customer paid or owes anything."""
 
 
 @dataclass(frozen=True, slots=True)

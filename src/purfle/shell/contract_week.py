@@ -1,0 +1,80 @@
+"""`week` and `lineup` as JSON.
+
+Invariant: as in `contract`, whose values these are written with.
+"""
+
+from collections.abc import Sequence
+from datetime import timedelta
+
+from purfle.bench.model import AtRisk, Forecast, Plan
+from purfle.shell.contract import Answer, day, fixed, plain, source
+from purfle.shell.seven_days import open_promises, to_film, week_end
+from purfle.show.model import LineUpEpisode, PromiseRisk, PromiseState, ShowPlan
+
+
+def week(plan: Plan, show: ShowPlan) -> Answer:
+    """`week`: the next seven days at the bench and for the show."""
+    last = week_end(plan)
+    return {
+        "from": day(plan.today),
+        "to": day(last),
+        "days": [
+            {"date": day(d.date), "hours": fixed(d.hours), "tasks": [{"build": t.build, "stage": t.stage, "hours": fixed(t.hours)} for t in d.tasks]}
+            for d in plan.days
+            if d.date <= last
+        ],
+        "curing": [{"build": c.build, "stage": c.stage, "until": day(c.until), "why": c.why, "recoat": c.recoat, "bent": c.bent} for c in plan.curing],
+        "film": [{"build": s.build, "stage": s.stage, "shot": s.shot, "by": day(s.by), "last_chance": s.status == "last chance"} for s in to_film(show, last)],
+        "order": [{"build": o.build, "part": o.part, "by": day(o.by), "needed": day(o.needed), "late": o.late} for o in plan.order if o.by <= last],
+        "feature": [{"build": f.build, "stage": f.stage, "ready": f.ready, "chance": fixed(f.chance), "why": f.why} for f in show.feature],
+        "promises": [promise(p) for p in open_promises(show)],
+        "at_risk": [*due_dates(plan.at_risk), *(promise_risk(r) for r in show.at_risk)],
+        "forecast": [
+            {"build": f.build, "stage": f.stage, "p10": day(f.p10), "p50": day(f.p50), "p80": day(f.p80), "p95": day(f.p95), "by": by_recordings(plan, show, f)}
+            for f in plan.forecast
+        ],
+        "dates": due_dates(plan.dates),
+        "not_placed": [{"build": u.build, "stage": u.stage, "why": u.why} for u in plan.unplaced],
+        "proof": plan.proof,
+    }
+
+
+def due_dates(dates: Sequence[AtRisk]) -> list[Answer]:
+    """Due dates and promised days, each with how likely it is kept."""
+    return [{"build": r.build, "stage": r.stage, "due": day(r.due), "chance": fixed(r.chance), "late_by": r.late_by, "why": None} for r in dates]
+
+
+def promise_risk(r: PromiseRisk) -> Answer:
+    """A promise that can't be kept in time as things are, though the bench could."""
+    return {"build": r.build, "stage": r.stage, "due": day(r.due), "chance": fixed(r.chance), "late_by": None, "why": r.why}
+
+
+def by_recordings(plan: Plan, show: ShowPlan, forecast: Forecast) -> list[Answer]:
+    """How likely a stage is finished by the end of the day before each coming recording."""
+    days = sorted({show.records} | {e.records for e in show.lineup})
+    return [{"records": day(on), "chance": fixed(plan.chance(forecast.build, forecast.stage, on - timedelta(days=1)))} for on in days]
+
+
+def promise(p: PromiseState) -> Answer:
+    """One promise."""
+    return {"episode": day(p.episode), "build": p.build, "words": p.words, "do": p.do, "state": p.state, "due": day(p.due), "source": source(p.at)}
+
+
+def lineup(episodes: Sequence[LineUpEpisode]) -> Answer:
+    """`lineup`: the coming episodes' segments, and what is left out and why."""
+    return {
+        "episodes": [
+            {
+                "airs": day(e.airs),
+                "records": day(e.records),
+                "minutes": plain(e.minutes),
+                "length": plain(e.length),
+                "segments": [
+                    {"build": s.build, "stage": s.stage, "what": s.what, "minutes": plain(s.minutes), "chance": fixed(s.chance), "why": s.why}
+                    for s in e.segments
+                ],
+                "left_out": [{"build": x.build, "stage": x.stage, "why": x.why} for x in e.left_out],
+            }
+            for e in episodes
+        ]
+    }

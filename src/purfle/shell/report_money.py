@@ -1,0 +1,199 @@
+"""`year`, `sheet` and `quote` as plain text.
+
+Invariant: as in `report`, whose values these are written with.
+"""
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from purfle.base.money import rounded, unit
+from purfle.books.decisions import Contribution
+from purfle.books.figures import BuildRow, CustomerAccount, Line, Quote, Year
+from purfle.progress.model import Progress
+from purfle.shell.report import DASH, amounts, hours, on, percent
+from purfle.shell.terminal import Printer
+from purfle.show.model import AirIncome
+
+
+def year(y: Year, out: Printer) -> None:
+    """The year's figures."""
+    amount = amounts(y.currency)
+    out.heading(f"{y.year}: {y.first} to {y.last}, in {y.currency}")
+    out.table(("", "amount", "form line"), year_rows(y), frozenset({1, 2}))
+    _builds(y, out)
+    if y.stock:
+        out.title("Stock")
+        out.table(("item", "qty", "unit", "value"), [(s.item, f"{s.qty.normalize():f}", s.unit or "", amount(s.value)) for s in y.stock], frozenset({1, 3}))
+    if y.collection:
+        out.title("Your own collection, apart from the shop")
+        pieces = [(c.id, amount(c.basis), amount(c.proceeds), amount(c.gain), amount(c.gain_counted), _marked(c.estimated)) for c in y.collection]
+        out.table(("piece", "basis", "proceeds", "gain", "counted", ""), pieces, frozenset(range(1, 5)))
+    out.line()
+    out.line("Worked out from your notes; not tax advice." + (" Some figures are estimates." if y.estimated else ""))
+    out.line(f"The line of the notes behind every amount: purfle year {y.year} --table lines; of one build: purfle sheet ID.")
+
+
+def _builds(y: Year, out: Printer) -> None:
+    amount = amounts(y.currency)
+    if y.builds:
+        out.title("Builds")
+        rows = [
+            (
+                b.id,
+                b.state,
+                amount(b.cost),
+                amount(b.revenue),
+                amount(b.profit),
+                percent(b.margin),
+                hours(b.hours),
+                amount(b.profit_per_hour),
+                amount(b.carried),
+                _marked(b.estimated),
+            )
+            for b in y.builds
+        ]
+        out.table(("build", "state", "cost", "revenue", "profit", "margin", "hours", "an hour", "carried", ""), rows, frozenset(range(2, 9)))
+
+
+def _marked(estimated: bool) -> str:
+    return "estimate" if estimated else ""
+
+
+def closing(y: Year, out: Printer) -> None:
+    """What to write in shop.md once a year that is over is handed in."""
+    amount = rounded(y.net_profit, unit(y.currency)), rounded(y.cost_of_goods_sold.closing_inventory, unit(y.currency))
+    out.line(
+        f"Once it is handed in, write in shop.md  closed: {y.year}  and  handed_in: {{year: {y.year}, net_profit: {amount[0]:f}, closing_inventory: {amount[1]:f}}}"
+    )
+
+
+def one_table(y: Year, name: str, out: Printer) -> None:
+    """One table of the year in full, the same as for a spreadsheet."""
+    from purfle.pages.tables import shown_of
+
+    heads, rows, right = shown_of(y, name)
+    out.table(heads, rows, right)
+    out.line()
+    out.line("Worked out from your notes; not tax advice.")
+
+
+def year_rows(y: Year) -> list[tuple[str, str, str]]:
+    """The year's figures in order, as name, amount and line of the tax form."""
+    amount = amounts(y.currency)
+    cogs = y.cost_of_goods_sold
+    rows: list[tuple[str, Decimal | None]] = [
+        ("sales", y.sales),
+        ("returns", y.returns),
+        ("opening inventory", cogs.opening_inventory),
+        ("+ purchases", cogs.purchases),
+        ("+ materials", cogs.materials),
+        ("+ outside work", cogs.outside_work),
+        ("+ other costs", cogs.other_costs),
+        ("- closing inventory", cogs.closing_inventory),
+        ("= cost of goods sold", cogs.total),
+        ("  of which lost", cogs.of_which_lost),
+        ("gross profit", y.gross_profit),
+        *((f"expense: {e.kind}", e.amount) for e in y.expenses),
+        ("show income", y.show_income),
+        ("other income", y.other_income),
+        ("net profit", y.net_profit),
+        ("deposits held", y.deposits_held),
+        ("owed by customers", y.owed_by_customers),
+        ("payables", y.payables),
+        ("sales tax owed", y.sales_tax.owed),
+        ("partner shares owed", y.partner_shares_owed),
+        ("withdrawn", y.withdrawn),
+        ("cash in", y.cash.cash_in),
+        ("cash out", y.cash.cash_out),
+    ]
+    form = {name.replace("_", " "): line for name, line in y.form_lines} | {f"expense: {e.kind}": e.form_line or "" for e in y.expenses}
+    figures = [(f"{name} (estimate)" if name.lstrip("+ ") in y.estimates else name, amount(value), form.get(name.lstrip("+-= "), "")) for name, value in rows]
+    return [*figures, ("hours", hours(y.hours), ""), ("profit an hour", amount(y.profit_per_hour), "")]
+
+
+def sheet(row: BuildRow, customer: CustomerAccount | None, progress: Progress | None, air: AirIncome | None, currency: str, out: Printer) -> None:
+    """One build's job cost sheet and progress."""
+    amount = amounts(currency)
+    out.heading(f"{row.id}: {row.kind}, {row.state}, in {currency}")
+    lines = [(on(e.date), e.account, _what(e), amount(e.amount), f"{e.source.file}:{e.source.line}") for e in row.lines]
+    out.table(("day", "account", "what", "amount", "note"), lines, frozenset({3}))
+    if customer is not None:
+        balance = customer.balance
+        rest = f"{amount(abs(balance))} {'owed by them' if balance < 0 else 'held for them'}" if balance else "settled"
+        out.title(f"The customer's money: {rest}")
+        paid = [(on(e.date), _what(e), amount(e.amount), f"{e.source.file}:{e.source.line}") for e in customer.lines]
+        out.table(("day", "what", "amount", "note"), paid, frozenset({2}))
+    out.title("Sum")
+    figures = [
+        ("cost gone out", amount(row.cost)),
+        ("cost still held", amount(row.carried)),
+        ("revenue", amount(row.revenue)),
+        ("returns", amount(row.returns)),
+        ("fees", amount(row.fees)),
+        ("share", amount(row.share)),
+        ("profit (estimate)" if row.estimated else "profit", amount(row.profit)),
+        ("margin", percent(row.margin, 1)),
+        ("hours at the bench", hours(row.hours)),
+        ("profit an hour", amount(row.profit_per_hour)),
+        ("days held", DASH if row.days_held is None else str(row.days_held)),
+    ]
+    out.table(("", ""), figures, frozenset({1}))
+    if air is not None:
+        out.title("On air, by screen time")
+        shares = [
+            ("earned on air", amount(air.amount)),
+            ("minutes", hours(air.minutes)),
+            ("hours filming and editing", hours(air.hours)),
+            ("an hour, sale and air, bench and show", amount(air.per_hour(row.profit, row.hours, bool(row.revenue or row.cost)))),
+        ]
+        out.table(("", ""), shares, frozenset({1}))
+    if progress and progress.stages:
+        out.title(f"Stages: {progress.finished_stages} of {len(progress.stages)} finished")
+        stages = [(s.stage.name, on(s.current.finished), str(len(s.passes)), hours(s.hours), hours(s.stage.hours.likely)) for s in progress.stages]
+        out.table(("stage", "finished", "pass", "hours", "estimate"), stages, frozenset({2, 3, 4}))
+
+
+def _what(line: Line) -> str:
+    return line.what + (" (estimate)" if line.estimated else "")
+
+
+def quote(q: Quote, currency: str, out: Printer) -> None:
+    """Asking price and offer ceiling."""
+    amount = amounts(currency)
+    out.heading(f"{q.build}: in {currency}{f', by {q.channel}' if q.channel else ''}")
+    agreed = q.agreed_price is not None
+    rows = [
+        ("cost so far and expected", amount(q.cost)),
+        (f"labour, {hours(q.hours)} h", amount(q.labour)),
+        ("shipping expected", amount(q.shipping)),
+        ("target margin", percent(q.target_margin / 100)),
+        ("asking price", amount(q.asking_price)),
+        *((("price agreed", amount(q.agreed_price)),) if agreed else ()),
+        ("fees at the price agreed" if agreed else "fees at that price", amount(q.fees)),
+        *((("a partner's share", amount(q.share)),) if q.share else ()),
+        ("profit", amount(q.profit)),
+        ("margin", percent(q.margin, 1)),
+        ("profit an hour", amount(q.profit_per_hour)),
+        ("offer ceiling", amount(q.offer_ceiling)),
+    ]
+    out.table(("", ""), rows, frozenset({1}))
+    if q.offer_ceiling is None and not q.refused and not agreed:
+        out.line("For the most to offer, say what it should fetch: --resale PRICE, or for_sale: on its sheet.")
+    if q.refused:
+        out.line(f"No asking price: {q.refused}.")
+
+
+def take_on_next(ranking: Sequence[Contribution], currency: str, out: Printer) -> None:
+    """The open builds with a price by what they leave for a bench hour."""
+    if not ranking:
+        out.line("No open build has a price: write for_sale: {asking: …} or commission: {price: …} on its sheet.")
+        return
+    amount = amounts(currency)
+    out.heading(f"What to take on next: in {currency}, over the fees, shares and costs still to come")
+    out.table(
+        ("build", "leaves", "hours to come", "an hour"),
+        [(c.build, amount(c.amount), hours(c.hours), amount(c.per_hour)) for c in ranking],
+        frozenset({1, 2, 3}),
+    )
+    if any(c.per_hour is None for c in ranking):
+        out.line("A build without hours to come stands first: it only has to be sold.")

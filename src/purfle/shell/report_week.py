@@ -1,0 +1,90 @@
+"""`week` and `lineup` as plain text.
+
+Invariant: as in `report`, whose values these are written with.
+"""
+
+from collections.abc import Sequence
+from datetime import date
+
+from purfle.bench.model import Curing, Plan
+from purfle.shell.report import DASH, hours, on, percent
+from purfle.shell.seven_days import open_promises, to_film, week_end
+from purfle.shell.terminal import Printer, safe
+from purfle.show.model import LineUpEpisode, ShowPlan
+
+
+def week(plan: Plan, show: ShowPlan, out: Printer) -> None:
+    """What to do, film, order and feature in the next seven days."""
+    last = week_end(plan)
+    out.heading(f"The week from {on(plan.today)} to {on(last)}")
+    _bench(plan, last, out)
+    if plan.curing:
+        out.title("Curing or away")
+        out.table(("build", "stage", "until", "", "next coat"), [(c.build, c.stage, on(c.until), _why(c), c.recoat or "") for c in plan.curing])
+    if orders := [o for o in plan.order if o.by <= last]:
+        out.title("Order")
+        out.table(("by", "part", "build", "needed", ""), [(on(o.by), o.part, o.build, on(o.needed), "late" if o.late else "") for o in orders])
+    _show(show, last, out)
+    if plan.at_risk or show.at_risk:
+        out.title("At risk")
+        dates = [(r.build, r.stage or "all of it", on(r.due), percent(r.chance), "beyond" if r.late_by is None else f"{r.late_by} d", "") for r in plan.at_risk]
+        told = [(r.build, r.stage, on(r.due), percent(r.chance), "", r.why) for r in show.at_risk]
+        out.table(("build", "stage", "due", "chance", "late by", ""), [*dates, *told], frozenset({3, 4}))
+    if plan.forecast:
+        out.title("Forecast: the day by which it is finished, by likelihood")
+        rows = [(f.build, f.stage, *(d.isoformat() if d else "beyond" for d in (f.p10, f.p50, f.p80, f.p95))) for f in plan.forecast]
+        out.table(("build", "stage", "10 %", "50 %", "80 %", "95 %"), rows)
+    out.line()
+    out.line(safe(plan.proof))
+
+
+def _why(curing: Curing) -> str:
+    return curing.why if curing.bent is None else f"{curing.why}, {curing.bent}"
+
+
+def _bench(plan: Plan, last: date, out: Printer) -> None:
+    out.title("Bench")
+    rows = []
+    for day in plan.days:
+        if day.date <= last:
+            rows += [(on(day.date) if not n else "", t.build, t.stage, hours(t.hours), hours(day.hours) if not n else "") for n, t in enumerate(day.tasks)]
+            if not day.tasks:
+                rows.append((on(day.date), DASH, "", "", hours(day.hours)))
+    if rows:
+        out.table(("day", "build", "stage", "hours", "of"), rows, frozenset({3, 4}))
+    else:
+        out.line("Nothing is planned.")
+    for unplaced in plan.unplaced:
+        out.table(("not placed", "stage", "why"), [(unplaced.build, unplaced.stage, unplaced.why)])
+
+
+def _show(show: ShowPlan, last: date, out: Printer) -> None:
+    if shots := to_film(show, last):
+        out.title("Film")
+        out.table(
+            ("by", "build", "stage", "shot", ""), [(on(s.by), s.build, s.stage, s.shot, "last chance" if s.status == "last chance" else "") for s in shots]
+        )
+    if show.feature:
+        out.title(f"Feature on {on(show.airs)}, recorded {on(show.records)}")
+        out.table(("build", "stage", "ready", "chance", "why"), [(f.build, f.stage, f.ready, percent(f.chance), f.why) for f in show.feature], frozenset({3}))
+    if promises := open_promises(show):
+        out.title("Promised on air")
+        rows = [(on(p.episode), p.build or p.words or "", p.do, p.state, on(p.due)) for p in promises]
+        out.table(("said on", "what", "do", "state", "due"), rows)
+    if show.bulletins_left and show.bulletins:
+        out.title(f"Bulletins: {show.bulletins_left} more this week; untold so far")
+        out.table(("build", "stage", "why"), [(i.build, i.stage, i.why) for i in show.bulletins])
+
+
+def lineup(episodes: Sequence[LineUpEpisode], out: Printer) -> None:
+    """The coming episodes' segments, and what is left out and why."""
+    if not episodes:
+        out.line("No episode can be lined up.")
+    for number, episode in enumerate(episodes):
+        head = out.title if number else out.heading
+        head(f"{on(episode.airs)}, recorded {on(episode.records)}: {episode.minutes:f} of {episode.length:f} minutes")
+        rows = [(s.build or DASH, s.stage or "", s.what, f"{s.minutes:f}", percent(s.chance), s.why) for s in episode.segments]
+        out.table(("build", "stage", "what", "min", "chance", "why"), rows, frozenset({3, 4}))
+        if episode.left_out:
+            out.line()
+            out.table(("left out", "stage", "why"), [(x.build, x.stage or x.what, x.why) for x in episode.left_out])
