@@ -170,6 +170,8 @@ def test_a_part_is_waited_for() -> None:
     stages = "stages: [{stage: carve, hours: 1}, {stage: fit, hours: 1}]"
     assert _last_day(_plan(_wren(stages, "parts: [{part: bridge, for: fit, ordered: 2026-02-20, eta: 2026-03-10}]")), "wren", "fit") == 8
     assert _last_day(_plan(_wren(stages, "parts: [{part: bridge, for: fit, ordered: 2026-02-27, lead: 10 days}]")), "wren", "fit") == 7
+    paid = _plan(_wren(stages, "parts: [{part: bridge, for: fit, paid: 2026-02-27, lead: 10 days}]"))  # so it was ordered by then
+    assert _last_day(paid, "wren", "fit") == 7 and paid.order == ()
     assert _last_day(_plan(_wren(stages, "parts: [{part: bridge, for: fit, arrived: 2026-02-27}]")), "wren", "fit") == 0
 
 

@@ -106,6 +106,12 @@ def test_sold_again_after_it_came_back() -> None:
     assert shop.codes == [] and (shop.row("heron").cost, shop.row("heron").revenue - shop.row("heron").returns) == (300, 850)
 
 
+def test_sold_returned_and_sold_again_on_one_day() -> None:
+    shop = sold("[{date: 2026-05-20, price: 900, back: {date: 2026-05-20, refund: 900, goods: yes}}, {date: 2026-05-20, price: 850}]")
+    row = shop.row("heron")
+    assert shop.codes == [] and (row.cost, row.revenue - row.returns, row.carried) == (300, 850, 0)
+
+
 def test_what_is_spent_on_a_build_that_came_back_is_carried_with_it() -> None:
     """The goods are stock again at their cost, so a later cost is the build's own and no year's cost of goods sold (stated rule)."""
     shop = sold(
@@ -344,3 +350,8 @@ def test_a_deposit_paid_back_or_kept() -> None:
 def test_a_deposit_on_a_build_for_sale_counts_toward_its_price() -> None:
     year = sold("{date: 2026-05-20, price: 900}", **{"2026-04-01": "received: {what: deposit, amount: 100, build: heron}"}).year()
     assert (year.deposits_held, year.owed_by_customers, year.cash.cash_in, year.sales) == (0, 0, 900, 900)
+
+
+def test_a_delivery_may_be_its_day_alone() -> None:
+    shop = kept({"heron": "commission: {customer: M., price: 900, delivered: 2026-05-20}"})
+    assert (shop.codes, shop.year().sales, shop.year().owed_by_customers) == ([], 900, 900)

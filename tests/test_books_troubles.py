@@ -57,8 +57,9 @@ ORDER = "kind: commission\ncommission: {price: 900}"
         ),
         (
             "part-left-planned",
-            {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 9}}\nparts: [{{part: a, cost: 3, paid: 2026-02-01}}, §{{part: b, cost: 3}}]"},
+            {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 9}}\nparts: [{{part: a, cost: 3, arrived: 2026-02-01}}, §{{part: b, cost: 3}}]"},
         ),
+        ("part-left-planned", {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 9}}\nparts: [§{{part: a, cost: 3, paid: 2026-02-01}}]"}),
         (
             "part-left-planned",
             {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 9}}\nparts: [{{part: a, how: gifted}}, §{{part: b, how: gifted, value: 3}}]"},

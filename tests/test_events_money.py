@@ -65,6 +65,13 @@ def test_a_refund_on_the_day_of_the_sale_follows_it_and_a_later_one_comes_before
     assert kinds(events({"heron": sales})) == ["BuildSold", "CameBackAtOnce", "CameBack", "BuildSold"]
 
 
+def test_of_one_days_sales_and_refunds_the_sheet_says_which_came_after_which() -> None:
+    sold = "{date: 2026-05-20, price: 9, back: {date: 2026-05-20, refund: 9, goods: yes}}"
+    assert kinds(events({"heron": f"sale: [{sold}, {{date: 2026-05-20, price: 8}}]"})) == ["BuildSold", "CameBackAtOnce", "BuildSold"]
+    ordered = "commission: {back: {date: 2026-05-20, refund: 9, goods: yes}, customer: M., price: 9, delivered: {date: 2026-05-20}}"
+    assert kinds(events({"heron": f"sale: {{date: 2026-05-20, price: 8}}\n{ordered}"})) == ["HandedOver", "HandedBack", "BuildSold"]
+
+
 def test_hours_of_all_notes_of_the_day_share_what_is_used() -> None:
     files = {
         "heron": "",

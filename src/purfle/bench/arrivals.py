@@ -76,11 +76,12 @@ def part_waiting(part: Part, supply: Supply) -> Waiting | str:
     """When a part that is not here is expected."""
     today = supply.today
     lead, late = _lead(part.lead, part.origin, supply)
-    ordered = part.ordered is not None and part.ordered <= today
+    placed = part.ordered or part.paid  # what is paid was ordered by then
+    ordered = placed is not None and placed <= today
     if part.eta is not None:
         day = index_of(today, part.eta)
-    elif ordered and part.ordered is not None:
-        day = index_of(today, part.ordered) + lead
+    elif ordered and placed is not None:
+        day = index_of(today, placed) + lead
     elif part.how == "bought":
         day = lead
     else:

@@ -162,14 +162,17 @@ def _check_channel(name: str, channel: Channel, troubles: Troubles) -> None:
 
 
 def check_left_planned(sold: Iterable[Build], today: date, troubles: Troubles) -> None:
-    """Tell of parts with a cost that are neither paid nor here while their build is gone: no figure has that cost."""
+    """Tell of parts with a cost that are not here while their build is gone: no figure has it, or what is paid stays on the way for ever."""
     for build in sold:
         for part in build.sheet.parts:
             worth = part.value if part.how == "gifted" else part.cost
-            days = (part.arrived,) if part.how == "gifted" else (part.paid, part.arrived)
-            if worth and part.how != "customer's" and not any(day and day <= today for day in days):
-                found = f"{build.id} is sold and its {part.part} is not here yet; the {worth} are in no figure"
-                troubles.add(part.at, "part-left-planned", found, "add arrived: (and paid:), or take the part out if it was never used")
+            if not worth or part.how == "customer's" or (part.arrived and part.arrived <= today):
+                continue
+            if part.how != "gifted" and part.paid and part.paid <= today:
+                stay, mend = "stay in the inventory, as on the way", "add arrived: with the day it was here"
+            else:
+                stay, mend = "are in no figure", "add arrived: (and paid:), or take the part out if it was never used"
+            troubles.add(part.at, "part-left-planned", f"{build.id} is sold and its {part.part} is not here yet; the {worth} {stay}", mend)
 
 
 def _check_bought(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> None:

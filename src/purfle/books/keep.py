@@ -38,6 +38,7 @@ _WRITE_UP: dict[type, Callable[[Desk, Any], None]] = {
     money.BuildSold: sales.build_sold,
     money.CameBack: sales.came_back,
     money.CameBackAtOnce: sales.came_back,
+    money.HandedBack: sales.came_back,
     money.HandedOver: sales.handed_over,
     money.AgreedLate: sales.agreed_late,
     money.MoneyIn: cash.money_in,

@@ -197,7 +197,13 @@ class CameBack(NamedTuple):
 
 
 class CameBackAtOnce(CameBack):
-    """A refund on the very day of the sale, or of a delivery."""
+    """A refund on the very day of the sale: of that day's sales and refunds the sheet says which came after which."""
+
+    __slots__ = ()
+
+
+class HandedBack(CameBack):
+    """A refund on the very day of a delivery."""
 
     __slots__ = ()
 
@@ -317,9 +323,10 @@ ORDER: dict[type, int] = {
     TookOut: 42,
     StockSold: 50,
     CameBack: 53,
-    BuildSold: 55,
-    HandedOver: 55,
-    AgreedLate: 56,
+    HandedOver: 54,
+    AgreedLate: 55,
+    HandedBack: 56,
+    BuildSold: 57,
     CameBackAtOnce: 57,
     CameToEnd: 60,
     Kept: 61,

@@ -27,6 +27,7 @@ from purfle.events.money import (
     GiftedPart,
     Goods,
     GoodsHere,
+    HandedBack,
     HandedOver,
     Kept,
     MoneyEvent,
@@ -137,7 +138,7 @@ def _commission(build: str, commission: Commission) -> Iterator[MoneyEvent]:
         yield HandedOver(delivered.date, delivered.at, build, commission, delivered)
     days = {delivered.date for delivered in commission.delivered}
     for back in commission.back:
-        came = CameBackAtOnce if back.date in days else CameBack
+        came = HandedBack if back.date in days else CameBack
         yield came(back.date, back.at, build, back.date, COMMISSION, back)
     last = max(days, default=None)
     for extra in commission.extras:

@@ -161,7 +161,9 @@ def _returned(asker: _Asker, found: Found) -> None:
     if nearest(folded(returned.item), names, 0.6):
         asker.ask(returned, "item", replace(known.items, names=names))
     else:
-        asker.troubles.add(returned.where("item"), "build-needed", f"item: {returned.item} was never in stock, and no build is said", _BUILD)
+        asker.troubles.add(
+            returned.where("item"), "item-unknown", f"item: {returned.item} was never in stock or bought for the shop, and no build is said", _BUILD
+        )
 
 
 _NEVER_BOUGHT = (

@@ -282,6 +282,8 @@ def _part_words(desk: Desk, part: Part) -> str:
         return f"here since {desk.write.date(part.arrived)}"
     if part.ordered is not None:
         return f"ordered, expected {desk.write.date(part.eta)}" if part.eta else f"ordered {desk.write.date(part.ordered)}"
+    if part.paid is not None:
+        return f"paid {desk.write.date(part.paid)}, not here yet"
     return "planned" if part.how == "bought" else f"{part.how}, not here yet"
 
 

@@ -6,6 +6,7 @@ All of it is private but the offer and what a customer agreed to.
 from dataclasses import dataclass
 from datetime import date as Day
 from decimal import Decimal
+from typing import ClassVar
 
 from purfle.notes.fields import Record, key
 from purfle.notes.kinds import AMOUNT, COUNT, DAY, LINK, PERCENT, TEXT, YES_NO, many, one_of, part
@@ -80,6 +81,7 @@ class Extra(Record):
 class Delivered(Record):
     """A commission, or some of its units, handed over."""
 
+    SHORT: ClassVar[str] = "date"
     date: Day = key(DAY, "the day of delivery", "2026-06-10", required=True, instead_of="day on when")
     units: int = key(COUNT, "how many; one when left out", "1", default=1)
 
