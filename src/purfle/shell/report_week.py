@@ -66,7 +66,9 @@ def _show(show: ShowPlan, last: date, out: Printer) -> None:
         )
     if show.feature:
         out.title(f"Feature on {on(show.airs)}, recorded {on(show.records)}")
-        out.table(("build", "stage", "ready", "done in time", "why"), [(f.build, f.stage, f.ready, percent(f.chance), f.why) for f in show.feature], frozenset({3}))
+        out.table(
+            ("build", "stage", "ready", "done in time", "why"), [(f.build, f.stage, f.ready, percent(f.chance), f.why) for f in show.feature], frozenset({3})
+        )
     if promises := open_promises(show):
         out.title("Promised on air")
         rows = [(on(p.episode), p.build or p.words or "", p.do, p.state, on(p.due)) for p in promises]
