@@ -153,6 +153,32 @@ def test_a_build_and_notes_written_by_the_readme_are_seen_everywhere(shop, capsy
     assert {"325.00", "120.00"} <= {line["amount"] for line in lines}
 
 
+def test_a_shop_that_is_under_way_opens_with_what_it_has(tmp_path, capsys):
+    """By hand: 46.80 and 31 on the shelf and 280 for an instrument are 357.80; of it 31 is not paid."""
+    under_way = section("A shop that is under way")
+    root = tmp_path / "shop"
+    for name, sheet in {
+        "plover": "route: solid-refinish\nacquired: {date: 2025-10-02, price: 280}",
+        "wren": "kind: commission\nacquired: {date: 2025-11-01, how: customer's}\ncommission: {customer: M., price: 600}",
+    }.items():
+        (root / "builds" / name).mkdir(parents=True)
+        (root / f"builds/{name}/build.md").write_text(f"---\ntitle: {name.title()}\n{sheet}\n---\n")
+    (root / "journal").mkdir()
+    (root / re.search(r"`(journal/[\d-]+\.md)`", under_way).group(1)).write_text(blocks(under_way)[0])
+    closed, handed_in = re.findall(r"`((?:closed|handed_in): [^`]+)`", under_way)
+    routes = "routes: {solid-refinish: [strip, prime, colour]}"
+    settings = f"---\nname: A shop\n{routes}\n{closed}\n{handed_in.replace('2310.00', '357.80')}\n---\n"
+    (root / "shop.md").write_text(settings)
+    year = answer(capsys, "year", "2026", "--shop", str(root))
+    assert (year["cost_of_goods_sold"]["opening_inventory"], year["cost_of_goods_sold"]["purchases"]) == ("357.80", "0.00")
+    assert (year["deposits_held"], year["cash"]["out"], year["cash"]["in"]) == ("200.00", "31.00", "0.00")
+    assert [s["finished"] for s in answer(capsys, "sheet", "plover", "--shop", str(root))["stages"]][:2] == ["2025-12-31"] * 2
+    (root / "shop.md").write_text(settings.replace("357.80", "360"))
+    capsys.readouterr()
+    assert run(["check", "--shop", str(root), "--today", DAY]) == 1
+    assert "was handed in with 360 and the notes now come to 357.80" in capsys.readouterr().out
+
+
 def test_selling_as_the_readme_says(shop, capsys):
     offer, sale = re.findall(r"`((?:for_sale|sale): \{[^`]+\})`", section("Selling"))
     sheet = shop / "builds/heron/build.md"
