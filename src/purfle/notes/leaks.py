@@ -38,8 +38,8 @@ class _Sought:
     """The file in which each of them stands, by the name run together."""
     serials: Mapping[str, str]
     """What tells a private serial → its build."""
-    longest: int
-    """Letters in the longest of them."""
+    beginnings: Set[str]
+    """What a serial may begin with: its first letter, its first two, and so on up to the whole."""
     amounts: Mapping[str | None, Set[Decimal]]
     """Private amounts by build, all of them under None."""
     builds: Mapping[str, str]
@@ -70,12 +70,11 @@ def _of_records(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> _Soug
     titles = {run_together(build.sheet.title): build.id for build in shop.builds if build.sheet.title}
     names = private_names(shop, met)
     serials = _private_serials(shop)
-    longest = max(map(len, serials), default=0)
     sought = _Sought(
         names=names.searches(),
         whose=names.files(),
         serials=serials,
-        longest=longest,
+        beginnings=frozenset(serial[:end] for serial in serials for end in range(1, len(serial) + 1)),
         amounts=_private_amounts(shop, met),
         builds=titles,
         titles=any_of((build.sheet.title for build in shop.builds), re.IGNORECASE),
@@ -130,8 +129,8 @@ def _private_serials(shop: Shop) -> dict[str, str]:
 
 
 def _check_serials(words: Seen, sought: _Sought, troubles: Troubles) -> None:
-    met = _runs(words.text, sought.longest) & sought.serials.keys() if sought.serials else ()
-    for build, serial in {sought.serials[part]: part for part in sorted(met, key=len)}.items():
+    met = _serials_in(words.words, sought)
+    for build, serial in {sought.serials[part]: part for part in sorted(met, key=lambda part: (len(part), part))}.items():
         if _YEARLIKE.fullmatch(serial) and build not in _spoken_of(words, sought) and not _SERIAL.search(words.text):
             continue
         hit = re.search(rf"(?<![A-Za-z0-9]){'[^A-Za-z0-9]*'.join(serial)}(?![A-Za-z0-9])", words.text, re.IGNORECASE)
@@ -144,21 +143,20 @@ _YEARLIKE = re.compile(r"\d{4}")
 _SERIAL = re.compile(r"\b(?:serials?|stamped|stamp|engraved|S/N)\b|(?:\b(?:number|no\.|nr\.?)|#)\s?(?=\d)", re.IGNORECASE)
 
 
-def _runs(text: str, longest: int) -> set[str]:
-    """Every run of whole words, joined, up to a length: a serial may be written with any marks and spaces in it."""
-    words = _WORD.findall(text.casefold())
-    found = set(words)
-    for start in range(len(words) - 1):
-        run = words[start]
-        for word in words[start + 1 : start + 1 + longest]:
-            run += word
-            if len(run) > longest:
+def _serials_in(words: list[str], sought: _Sought) -> set[str]:
+    """The serials that whole words make when they are joined: one may be written with any marks and spaces in it."""
+    found: set[str] = set()
+    if sought.beginnings.isdisjoint(words):  # so it is with nearly every text
+        return found
+    for start, word in enumerate(words):
+        run, following = word, start + 1
+        while run in sought.beginnings:
+            if run in sought.serials:
+                found.add(run)
+            if following == len(words):
                 break
-            found.add(run)
+            run, following = run + words[following], following + 1
     return found
-
-
-_WORD = re.compile("[a-z0-9]+")
 
 
 def _telling(serial: str) -> list[str]:
@@ -179,7 +177,7 @@ def _bare(text: str) -> str:
 def _check_amounts(words: Seen, sought: _Sought, troubles: Troubles) -> None:
     told: set[Place] = set()
     own: Set[Decimal] | None = None
-    for start, value in sums(words.text, sought.currency, sought.amounts[None]):
+    for start, value in sums(words, sought.currency, sought.amounts[None]):
         own = _amounts_spoken_of(words, sought) if own is None else own
         if (value not in own and words.build is not None) or (at := words.at(start)) in told:
             continue

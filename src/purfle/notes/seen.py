@@ -7,6 +7,7 @@ Invariant: judges nothing.
 
 import re
 import unicodedata
+from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -36,6 +37,14 @@ _DEFINED = re.compile(rf"^ {{0,3}}\[(?!\^)[^\]\n]{{1,200}}\]:\s*{_TO}", re.MULTI
 _OUTWARD = re.compile(r"\s*<?(?:https?:|mailto:)", re.IGNORECASE)
 
 
+_Piece = tuple[int, int, bool]
+"""Letters from which one on, where the first of them was written, and whether the others follow it there or all come from that place."""
+
+
+def _first(piece: _Piece) -> int:
+    return piece[0]
+
+
 @dataclass(frozen=True, slots=True)
 class Seen:
     """Words as they are seen."""
@@ -43,8 +52,10 @@ class Seen:
     text: str
     build: str | None
     written: Words
-    starts: tuple[int, ...] | None
-    """Where each letter stands in what was written; None when nothing was changed."""
+    words: list[str]
+    """Its words in small letters, figures counted as letters and all other signs left out, in their order."""
+    _pieces: tuple["_Piece", ...] | None
+    """Where the letters stand in what was written; None when nothing was changed."""
     _lines: Lookup = field(compare=False, repr=False)
 
     def at(self, position: int) -> Place:
@@ -56,7 +67,10 @@ class Seen:
         return self.written.text[: self._start(position)].rstrip(" ")[-1:]
 
     def _start(self, position: int) -> int:
-        return position if self.starts is None else self.starts[position]
+        if self._pieces is None:
+            return position
+        first, start, runs = self._pieces[bisect_right(self._pieces, position, key=_first) - 1]
+        return start + position - first if runs else start
 
 
 def readings(words: Words) -> Iterator[Seen]:
@@ -66,7 +80,7 @@ def readings(words: Words) -> Iterator[Seen]:
     """
     lines = Lookup(words.text)
     if _PLAIN.match(words.text):
-        yield Seen(words.text, words.build, words, None, lines)
+        yield _seen(words.text, words, None, lines)
         return
     source = _DEFINED.sub(_definition, words.text) if "]:" in words.text else words.text
     yield _with_links(words, lines, source)
@@ -130,17 +144,18 @@ class _Letters:
 
     def __init__(self) -> None:
         self.letters: list[str] = []
-        self.starts: list[int] = []
+        self.pieces: list[_Piece] = []
+        self.length = 0
 
-    def add(self, text: str, start: int) -> None:
+    def add(self, text: str, start: int, runs: bool = True) -> None:
         """Letters that stand one after the other from `start` on."""
         self.letters.append(text)
-        self.starts += range(start, start + len(text))
+        self.pieces.append((self.length, start, runs))
+        self.length += len(text)
 
     def add_at(self, text: str, start: int) -> None:
         """Letters that all come from what stands at `start`."""
-        self.letters.append(text)
-        self.starts += [start] * len(text)
+        self.add(text, start, runs=False)
 
     def add_apart(self, text: str, start: int) -> None:
         """The same as `add`, apart from the letters before."""
@@ -150,11 +165,19 @@ class _Letters:
     def append(self, other: "_Letters") -> None:
         """The other's letters after these."""
         self.letters += other.letters
-        self.starts += other.starts
+        self.pieces += ((self.length + first, start, runs) for first, start, runs in other.pieces)
+        self.length += other.length
 
     def seen(self, words: Words, lines: Lookup) -> Seen:
         """The letters as those that are seen of some words."""
-        return Seen("".join(self.letters), words.build, words, tuple(self.starts), lines)
+        return _seen("".join(self.letters), words, tuple(self.pieces), lines)
+
+
+_WORD = re.compile("[a-z0-9]+")
+
+
+def _seen(text: str, words: Words, pieces: tuple[_Piece, ...] | None, lines: Lookup) -> Seen:
+    return Seen(text, words.build, words, _WORD.findall(text.casefold()), pieces, lines)
 
 
 def _definition(match: re.Match[str]) -> str:

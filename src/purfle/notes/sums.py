@@ -8,6 +8,8 @@ import re
 from collections.abc import Iterator, Set
 from decimal import Decimal
 
+from purfle.notes.seen import Seen
+
 _CODES = "USD|EUR|GBP|CHF|JPY|CNY|CAD|AUD|NZD|SEK|NOK|DKK|ISK|PLN|CZK|HUF|RON|UAH|KRW|INR|BRL|ZAR|MXN|SGD|HKD|ILS|THB|IDR|PHP|AED"
 _SIGNS = "[$\u00a2-\u00a5\u058f\u060b\u09f2\u09f3\u0af1\u0bf9\u0e3f\u17db\u20a0-\u20cf\ufdfc]"  # Unicode's currency symbols (category Sc)
 _SHORT = r"(?:kr|Kc|zl|Rs|s?Fr)\b\.?"  # as `seen` has them, without accents
@@ -66,15 +68,15 @@ _SMALL_COUNT = 100
 _NEAR = 60  # characters that are looked at before and after a figure
 
 
-def sums(text: str, currency: str, wanted: Set[Decimal]) -> Iterator[tuple[int, Decimal]]:
+def sums(seen: Seen, currency: str, wanted: Set[Decimal]) -> Iterator[tuple[int, Decimal]]:
     """Where each of the wanted sums of money stands; a figure that can be read in two ways is read in both."""
+    text = seen.text
     for match in _A_FIGURE.finditer(text):
         thousands = 1000 if _THOUSANDS.match(text, match.end()) else 1
         values = [value for one in _values(match[0]) for value in {one, one * thousands} if value in wanted]
         if values and _is_money(text, match, thousands, currency):
             yield from ((match.start(), value) for value in values)
-    small = text.casefold()
-    if any(part in small for part in _SPELT):
+    if _may_be_spelt(seen):
         yield from _spelt(text, currency, wanted)
 
 
@@ -155,6 +157,15 @@ _SPELT = (
     "reais", "reals", "lira", "lire", "shekel", "won", "yuan", "baht", "rouble", "ruble", "dirham",
 )  # fmt: skip
 """One of these is in every sum that is written in words: smaller numbers need a currency to be one."""
+
+
+def _may_be_spelt(seen: Seen) -> bool:
+    if _NUMBER.keys().isdisjoint(seen.words):  # the quicker question, which most texts answer
+        return False
+    small = seen.text.casefold()
+    return any(part in small for part in _SPELT)
+
+
 _SHORTLY = re.compile(rf"({'|'.join(_SMALL[1:])})[\s-]+((?:{'|'.join(_TENS)})(?:[\s-]+(?:{'|'.join(_SMALL[1:10])}))?)", re.IGNORECASE)
 """As prices are said: "two eighty", "fourteen fifty"."""
 
