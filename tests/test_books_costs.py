@@ -270,12 +270,25 @@ def test_a_gift_with_a_value_is_cost_and_show_income() -> None:
     assert "given" in shop.row("heron").lines[0].what
 
 
-@pytest.mark.parametrize(("how", "withdrawn", "lost"), [("scrapped", 0, 300), ("lost", 0, 300), ("given", 300, 0)])
+@pytest.mark.parametrize(("how", "withdrawn", "lost"), [("scrapped", 0, 300), ("lost", 0, 300), ("given", 300, 0), ("taken back", 0, 0)])
 def test_what_ends_without_a_sale(how: str, withdrawn: int, lost: int) -> None:
     year = kept({"heron": f"{BOUGHT}\nended: {{date: 2026-04-04, how: {how}}}"}).year()
     cost = year.cost_of_goods_sold
-    assert (year.withdrawn, cost.of_which_lost, cost.total, cost.closing_inventory) == (withdrawn, lost, lost, 0)
+    assert (year.withdrawn, cost.of_which_lost, cost.total, cost.closing_inventory) == (withdrawn, lost, 300 - withdrawn, 0)
     assert cost.purchases == 300 - withdrawn and year.expenses == ()
+
+
+def test_what_a_called_off_job_took_is_set_against_the_deposit_kept() -> None:
+    """By hand: 8 of paint went into it, 100 of the deposit of 250 is kept, 150 is paid back."""
+    files = {
+        "heron": "acquired: {date: 2026-02-01, how: customer's}\ncommission: {customer: M., price: 900}\nended: {date: 2026-04-04, how: taken back}",
+        "2026-02-01": "bought: {item: paint, qty: 1, cost: 8}\nused: {item: paint, qty: 1, build: heron}",
+        "2026-02-02": "received: {what: deposit, amount: 250, build: heron}",
+        "2026-04-04": "received: {what: called off, refunded: 150, forfeited: 100, build: heron}",
+    }
+    shop = kept(files)
+    year = shop.year()
+    assert (shop.codes, year.cost_of_goods_sold.total, year.other_income, year.deposits_held, year.net_profit) == ([], 8, 100, 0, 92)
 
 
 def test_a_late_bill_is_of_its_own_date() -> None:

@@ -65,7 +65,7 @@ def sheet(draw: st.DrawFn) -> str:
             st.sampled_from(
                 [
                     "",
-                    f"ended: {{date: {draw(day)}, how: {draw(st.sampled_from(['scrapped', 'given', 'lost']))}}}",
+                    f"ended: {{date: {draw(day)}, how: {draw(st.sampled_from(['scrapped', 'given', 'lost', 'taken back']))}}}",
                     f"moved: [{{date: {draw(day)}, to: collection}}, {{date: {draw(day)}, to: shop, value: {draw(money)}}}]",
                 ]
             )

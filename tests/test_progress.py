@@ -195,6 +195,7 @@ STATES = [
     ((OIL, "kind: collection", "moved: {date: 2026-02-02, to: shop}"), DONE, "finished", "finished"),
     ((OIL, "ended: {date: 2026-02-02, how: scrapped}"), DONE, "scrapped", "finished"),
     ((OIL, "ended: {date: 2026-02-02, how: scrapped}"), {}, "scrapped", "finished"),
+    ((OIL, "ended: {date: 2026-02-02, how: taken back}"), {}, "taken back", "finished"),
     ((OIL, "ended: {date: 2026-02-02, how: given}"), {}, "given away", "delivered"),
     ((OIL, "ended: {date: 2026-02-02, how: lost}"), {}, "lost", "finished"),
 ]

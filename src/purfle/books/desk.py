@@ -65,7 +65,7 @@ class Job:
     held: Decimal = ZERO
     """Cost still carried."""
     place: str = "shop"
-    """shop, collection, sold, scrapped, lost or given."""
+    """shop, collection, sold, scrapped, lost, given or taken back."""
     basis: Decimal = ZERO
     """What a piece of the owner's own collection cost, as far as it is still there."""
     gone: str = ""

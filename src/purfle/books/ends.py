@@ -1,4 +1,4 @@
-"""Builds that leave the books without a sale: scrapped, lost, given away, kept; and those that come from the collection.
+"""Builds that leave the books without a sale: scrapped, lost, given away, taken back, kept; and those that come from the collection.
 
 Invariant: touches the cost a build carries, or the basis of a piece, and nothing else.
 """
@@ -13,6 +13,7 @@ from purfle.events.money import BroughtIn, CameToEnd, Kept
 def came_to_end(desk: Desk, event: CameToEnd) -> None:
     """What is scrapped or lost is cost of goods sold, told apart; what is given away is withdrawn, as promotion.
 
+    What went into a job that its owner took back is cost of goods sold, and not lost: a deposit kept may pay for it.
     A piece of the collection that is scrapped or lost is a loss in the table apart.
     """
     job, how = desk.jobs[event.build], event.record.how
@@ -23,7 +24,9 @@ def came_to_end(desk: Desk, event: CameToEnd) -> None:
         if how == "given":
             desk.withdraw(job, cost, event.date, "given away", "given away, as promotion", event.at)
         else:
-            desk.ledger.move(event.date, how, event.at, cost, Account(Book.COGS, how, job.id, lost=True), Account(Book.INVENTORY, how, job.id, RECOGNISED))
+            desk.ledger.move(
+                event.date, how, event.at, cost, Account(Book.COGS, how, job.id, lost=how != "taken back"), Account(Book.INVENTORY, how, job.id, RECOGNISED)
+            )
     else:
         _no_effect(desk, event, job, how)
 

@@ -229,7 +229,7 @@ class AgreedLate(NamedTuple):
 
 
 class CameToEnd(NamedTuple):
-    """A build was scrapped, given away or lost."""
+    """A build was scrapped, given away, lost or taken back."""
 
     date: date
     at: Place

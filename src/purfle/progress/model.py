@@ -143,7 +143,7 @@ class Progress:
     hours_rework: Decimal
     """Hours of second and later passes."""
     state: str
-    """scrapped, given away, lost, kept, delivered, sold, on hold, for sale, finished, curing, waiting for a part,
+    """scrapped, given away, lost, taken back, kept, delivered, sold, on hold, for sale, finished, curing, waiting for a part,
     on the bench or in the rack: the first that holds."""
     public_state: str
     """in the works, finished, for sale, sold or delivered."""

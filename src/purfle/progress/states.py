@@ -11,11 +11,11 @@ from purfle.notes.model import Build
 from purfle.notes.records.build import BuildSheet
 from purfle.progress.model import StageProgress
 
-_ENDS = {"scrapped": "scrapped", "given": "given away", "lost": "lost"}
+_ENDS = {"scrapped": "scrapped", "given": "given away", "lost": "lost", "taken back": "taken back"}
 _PUBLIC = {
     "sold": "sold", "delivered": "delivered", "for sale": "for sale", "finished": "finished", "kept": "finished", "given away": "delivered",
     # of what will never be finished no more is said than that the work on it is over: how it ended is in the log if the owner wrote it there
-    "scrapped": "finished", "lost": "finished",
+    "scrapped": "finished", "lost": "finished", "taken back": "finished",
 }  # fmt: skip
 
 
@@ -52,7 +52,7 @@ def _handed_over(sheet: BuildSheet) -> list[Passed]:
 
 
 def ended_on(sheet: BuildSheet, today: date) -> date | None:
-    """The day it was scrapped, given away or lost, up to today."""
+    """The day it was scrapped, given away, lost or taken back, up to today."""
     return sheet.ended.date if sheet.ended is not None and sheet.ended.date <= today else None
 
 

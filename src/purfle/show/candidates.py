@@ -86,7 +86,7 @@ def _minutes(scene: Scene, build: str, stage: StageProgress, usual: Decimal) -> 
 
 def _without_stage(scene: Scene, build: Build, progress: Progress, first: Slot) -> str | None:
     last = max((p.airs for p in scene.shown_of(build.id)), default=None)
-    if last is None or progress.state in ("scrapped", "lost", "given away"):
+    if last is None or progress.state in ("scrapped", "lost", "given away", "taken back"):
         return None
     if progress.closed_on is not None or progress.state in ("finished", "for sale", "kept"):
         return LOOK_BACK if first.airs - last >= _REST else None

@@ -61,7 +61,7 @@ _GROUPS = (
     ("In the rack", ("in the rack",)),
     ("On hold", ("on hold",)),
     ("Finished, and for sale", ("finished", "for sale")),
-    ("Gone to their owners", ("sold", "delivered")),
+    ("Gone to their owners", ("sold", "delivered", "taken back")),
     ("Kept, given away, lost or scrapped", ("kept", "given away", "lost", "scrapped")),
 )
 

@@ -81,7 +81,12 @@ class Ended(Record):
     """The end of a build that was not sold."""
 
     date: Day = key(DAY, "the day", "2026-04-04", required=True, instead_of="day on when")
-    how: str = key(one_of("scrapped", "given", "lost"), "what became of it", "scrapped", required=True)
+    how: str = key(
+        one_of("scrapped", "given", "lost", "taken back"),
+        "what became of it; taken back: its owner took it home, the job called off or the consigned goods unsold",
+        "scrapped",
+        required=True,
+    )
     why: str | None = key(TEXT, "the reason", "the neck pocket split", instead_of="reason because")
 
 
