@@ -7,6 +7,7 @@ import base64
 import re
 from dataclasses import replace
 from datetime import timedelta
+from functools import reduce
 
 import pytest
 from browsing import IN_A_BROWSER
@@ -17,6 +18,7 @@ from purfle.compile import Analysis
 from purfle.pages.office import pages_of
 from purfle.views.office import office_of
 from purfle.views.office_show_sheets import RunShot, ShotDayView, ToFilm
+from purfle.views.office_week import FilmRow
 from purfle.views.timeline import DAYS, Day, Span, days_of, timeline
 
 pytestmark = IN_A_BROWSER
@@ -36,7 +38,8 @@ def folder(tmp_path_factory):
 
 
 def busy(week):
-    days = tuple(replace(d, tasks=next(x.tasks for x in week.days if x.tasks)[:1] * 3, closed=False) for d in week.days)
+    film = (FilmRow(week.curing[0].build, "strip", "the old paint letting go", "Fri, Mar 6", True),) * 2
+    days = tuple(replace(d, tasks=next(x.tasks for x in week.days if x.tasks)[:1] * 3, closed=False, film=film) for d in week.days)
     curing, feature, promises = week.curing * 5, (week.feature * 8)[:8], tuple(replace(p, source=None) for p in office().show.promises * 5)
     return replace(week, days=days, curing=curing, feature=feature, promises=promises)
 
@@ -121,8 +124,9 @@ LONG = "Donaudampfschifffahrtsgesellschaftskapitän"
 
 @pytest.mark.parametrize("pixels", [320, 768, 1440])
 def test_long_words_make_no_page_wider_than_its_window(browser, tmp_path, pixels):
-    """WCAG 2.2, 1.4.10 Reflow, with a name that no line of a phone can hold."""
-    files = {name: text.replace("title: Teal", f"title: {LONG}").replace("amber lacquer", f"{LONG.lower()} lacquer").encode() for name, text in FILES.items()}
+    """WCAG 2.2, 1.4.10 Reflow, with a name and a finish that no line of a phone can hold, and a price that no column expects."""
+    long = {"title: Teal": f"title: {LONG}\nfinish: {LONG * 3}", "amber lacquer": f"{LONG.lower()} lacquer", "price: 120,": "price: 123456789.99,"}
+    files = {name: reduce(lambda words, pair: words.replace(*pair), long.items(), text).encode() for name, text in FILES.items()}
     a = Analysis(files, frozenset(), TODAY)
     assert not [t for t in a.troubles if CODES[t.code].stops.books()]
     wide = {}
@@ -136,4 +140,4 @@ def test_long_words_make_no_page_wider_than_its_window(browser, tmp_path, pixels
         if over := browser.execute_script("return document.documentElement.scrollWidth - document.documentElement.clientWidth"):
             wide[name] = over
     browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
-    assert not wide and LONG.encode() in made["builds/teal.html"]
+    assert not wide and f"{LONG * 3}</dd>".encode() in made["builds/teal.html"] and b"$123,456,816.99" in made["builds.html"]  # + 15 + 12

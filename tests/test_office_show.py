@@ -60,7 +60,7 @@ def test_over_length_lapse_estimate_and_what_is_not_disclosed_are_on_the_sheet()
     for words in (
         "3 over",
         "time-lapses run 6:00",
-        "6 est.",
+        "est. 6",
         "runs 6:00",
         "no disclosure yet pickups, gifted by Tarnwater Pickups",
         "a lamp, lent",

@@ -42,6 +42,24 @@ def test_week_says_what_work_frees():
     assert tasks and tasks[-1].then == "then it cures 9 days"
 
 
+def test_each_day_of_the_week_says_what_can_be_filmed_and_on_which_day_for_the_last_time():
+    # Two hours of strip, 40 minutes a day: it can be filmed today and tomorrow, and after Friday the paint is off.
+    files = {name: text for name, text in FILES.items() if name not in ("builds/teal/2026-02-10.md", "builds/teal/2026-03-03.md")}
+    hours = files["shop.md"].replace("{monday: 4, tuesday: 4, wednesday: 4, thursday: 4, saturday: 6}", "{wednesday: 0:40, thursday: 0:40, friday: 0:40}")
+    a = Analysis({name: text.encode() for name, text in {**files, "shop.md": hours}.items()}, frozenset(), TODAY)
+    days = office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines).week.days
+    shot = "the old paint letting go"
+    assert {d.iso: [(f.shot, f.last_chance) for f in d.film] for d in days if d.film} == {"2026-03-04": [(shot, False)], "2026-03-06": [(shot, True)]}
+
+
+def test_an_estimate_is_its_likely_hours_with_the_least_and_the_most_behind():
+    assert [s.estimate.replace("\u00a0", " ") for s in build("teal").stages] == ["2 h (1–4)", "3 h", "2 h", "2 h (1–3)"]
+
+
+def test_an_amount_that_is_estimated_says_so_in_front_so_that_amounts_stay_under_each_other():
+    assert ">est.</abbr> $407.70</span>" in pages()["builds/smew.html"].decode()
+
+
 def test_cost_sheet_adds_up_by_account():
     # 120 + 15 post; one of three cans for 36; the bridge is not paid and not here.
     costs = {a.name: a.total.text for a in build("teal").costs}

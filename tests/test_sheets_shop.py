@@ -16,8 +16,10 @@ from purfle.sheets import expected_shipping, sheets_of
 from purfle.sheets.cautions import rules
 from purfle.sheets.finish import Window, window
 from purfle.shell import worked
+from purfle.views.amounts import NOTHING
 from purfle.views.office import office_of
 from purfle.views.office_desk import desk_of
+from purfle.views.office_sheet_parts import SheetTable
 from purfle.views.office_sheets import sheets_views_of
 from purfle.views.specs import spec_lines
 
@@ -338,6 +340,11 @@ def test_a_pull_that_is_not_wholly_known_is_not_public():
     assert "Pull of the strings" not in {line.name for line in spec_lines(analysis().shop.build("heron").sheet.specs)}
 
 
+def test_columns_of_figures_alone_are_told_from_words():
+    table = SheetTable("", ("note", "tension", "gauge", "kind"), (("E2", "95.6 N (21.5 lbf)", "0.046 in", "wound"), ("E4", NOTHING, "0.010 in", "plain")))
+    assert table.measured == (False, True, True, False)
+
+
 def test_the_week_names_the_cautions_of_its_work():
     from purfle.views.office_sheets import mind_of
 
@@ -345,6 +352,8 @@ def test_the_week_names_the_cautions_of_its_work():
     view = office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, worked_out=a.sheets)
     rows = {row.title: [(link.words, link.href) for link in row.work] for row in mind_of(view.week, view.sheets)}
     assert ("Heron strip", "sheets/heron.html#cautions") in rows["Old finishes and lead"]
+    today = {task.stage for task in view.week.days[0].tasks}
+    assert today and {row.title for row in mind_of(view.week, view.sheets) if row.today} == {c.title for c in view.sheets[0].cautions if today & set(c.stages)}
 
 
 def test_the_command_gives_the_figures_as_strings(tmp_path, capsys):

@@ -3,6 +3,7 @@
 Invariant: writes figures; works out none.
 """
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -12,6 +13,9 @@ from purfle.views.amounts import NOTHING
 from purfle.views.office_build import Fact
 from purfle.views.office_desk import Source
 
+_FIGURE = re.compile(r"\d+(\.\d+)?( (in|mm|N|Ω|kΩ|mA|W|%)( \(\d+\.\d+ lbf\))?)?")
+"""A figure, with its unit if it has one of its own."""
+
 
 @dataclass(frozen=True, slots=True)
 class SheetTable:
@@ -20,6 +24,11 @@ class SheetTable:
     caption: str
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+
+    @property
+    def measured(self) -> tuple[bool, ...]:
+        """Of each column, whether it holds figures alone, which stand under each other from the right."""
+        return tuple(all(_FIGURE.fullmatch(cell) for cell in column if cell != NOTHING) for column in zip(*self.rows, strict=True))
 
 
 @dataclass(frozen=True, slots=True)

@@ -138,6 +138,7 @@ def _wiring_tables(found: Wiring) -> Iterator[SheetTable]:
         yield SheetTable("On the battery", ("what", "mA"), tuple((draw.what, f"{draw.ma:.2f}") for draw in found.draws))
     if found.loads:
         rows = tuple(
-            (load.pickup or "every pickup", f"{load.ohms / 1000:.1f} kΩ", f"{load.passed:.1%}" if load.passed is not None else NOTHING) for load in found.loads
+            (load.pickup or "every pickup", f"{load.ohms / 1000:.1f} kΩ", f"{load.passed * 100:.1f} %" if load.passed is not None else NOTHING)
+            for load in found.loads
         )
         yield SheetTable("Pots on the pickups, turned up", ("pickup", "works into", "passed, low frequencies"), rows)

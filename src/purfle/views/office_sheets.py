@@ -47,6 +47,8 @@ class MindRow:
 
     title: str
     work: tuple[Link, ...]
+    today: bool
+    """Some of that work is today's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +115,7 @@ def _wood(desk: Desk, build: Build, moisture: float | None) -> SheetPart | None:
     specs, room = build.sheet.specs, room_on(desk.shop.settings.room, desk.today)
     if moisture is None or specs is None or room is None:
         return None
-    facts = facts_of((("settles at", f"{moisture:.1f} % moisture"), ("in a room of", f"{room.humidity:f} % humidity, {room.celsius:f} °C")))
+    facts = facts_of((("wood settles at", f"{moisture:.1f} % moisture"), ("in a room of", f"{room.humidity:f} % humidity, {room.celsius:f} °C")))
     remarks = (
         "Good to about 0.2 % at room warmth (US Forest Products Laboratory, Wood Handbook, chapter 4); species, finish and the wood's past add half a percent either way. Glue, level and string where it will be played, or near it.",
     )
@@ -140,7 +142,7 @@ def _frets(desk: Desk, build: Build, board: Board | None) -> SheetPart | None:
     )
     remarks = ["Equal temperament: scale × (1 − 2^(−fret ÷ 12)), from the nut's face. Nothing is allowed for stretching or for the saddle's setback."]
     if refret:
-        words = f"The wire is counted with {frets.ENDS_MM:g} mm for the ends of each fret and {frets.WASTE:.0%} waste (common practice, no source)"
+        words = f"The wire is counted with {frets.ENDS_MM:g} mm for the ends of each fret and {frets.WASTE * 100:g} % waste (common practice, no source)"
         remarks.append(words + ("; without heel_width every fret is counted as wide as the nut, so there will be more." if refret.at_least else "."))
     return SheetPart("frets", "Frets", facts, (_fret_table(board, inch),), tuple(remarks), desk.source(specs.where("scale_length")))
 
@@ -223,8 +225,8 @@ def _parcel(desk: Desk, build: Build, found: Sheets) -> SheetPart | None:
     )
     facts = facts_of(
         (
-            ("expected to take", _cost(desk, parcel)),
-            ("weighed as", weight(parcel.billed)),
+            ("sending it, expected", _cost(desk, parcel)),
+            ("billed weight", weight(parcel.billed)),
             ("insured for", desk.write.money(parcel.insured) if parcel.insured is not None else None),
             ("box", size),
             ("on the scale", weight(packed.weight)),
@@ -265,8 +267,11 @@ def mind_of(week: Week, sheets: Iterable[SheetsView]) -> tuple[MindRow, ...]:
     views = {view.build.href: view for view in sheets}
     found: dict[str, list[Link]] = {}
     planned = dict.fromkeys((task.build.href, task.build.words, task.stage) for day in week.days for task in day.tasks if task.build)
+    now = {(task.build.href, task.stage) for task in week.days[0].tasks}
+    today: set[str] = set()
     for href, title, stage in planned:
         for caution in views[href].cautions if href in views else ():
             if stage in caution.stages:
                 found.setdefault(caution.title, []).append(Link(f"{title} {stage}", f"{views[href].page}#cautions"))
-    return tuple(MindRow(title, tuple(links)) for title, links in found.items())
+                today |= {caution.title} if (href, stage) in now else set()
+    return tuple(MindRow(title, tuple(links), title in today) for title, links in found.items())

@@ -55,12 +55,12 @@ def told(known: Progress) -> list[StageProgress]:
 def _stage(desk: Desk, done: StageProgress) -> StageRow:
     stage = done.stage
     after = " and ".join(
-        words for words in (f"cures {stage.cure_words}" if stage.cure else "", f"out {_estimate(desk, stage.wait)} days" if stage.wait else "") if words
+        words for words in (f"cures {stage.cure_words}" if stage.cure else "", f"out {_estimate(desk, stage.wait, ' days')}" if stage.wait else "") if words
     )
     return StageRow(
         id=plain(stage.name),
         name=stage.name,
-        estimate=f"{_estimate(desk, stage.hours)}\u00a0h",
+        estimate=_estimate(desk, stage.hours, "\u00a0h"),
         hours=desk.write.hours(done.hours),
         condition=_condition(desk, done),
         after=after,
@@ -69,9 +69,10 @@ def _stage(desk: Desk, done: StageProgress) -> StageRow:
     )
 
 
-def _estimate(desk: Desk, estimate: Estimate) -> str:
+def _estimate(desk: Desk, estimate: Estimate, unit: str) -> str:
+    """The likely figure, with the lowest and highest behind it: `3 h (2–5)`."""
     low, likely, high = (desk.write.number(x) for x in (estimate.low, estimate.likely, estimate.high))
-    return likely if low == high else f"{low}–{likely}–{high}"
+    return f"{likely}{unit}" if low == high else f"{likely}{unit} ({low}–{high})"
 
 
 def _condition(desk: Desk, done: StageProgress) -> str:

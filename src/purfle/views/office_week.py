@@ -9,7 +9,7 @@ from datetime import date, timedelta
 
 from purfle.bench.model import AtRisk, Curing, Plan, Task
 from purfle.progress.model import Progress
-from purfle.show.model import PromiseState, ShowPlan
+from purfle.show.model import PromiseState, Shot, ShowPlan
 from purfle.views.office_desk import Desk, Link, Noted, Source
 
 _UNMET = ("late", "due", "open")
@@ -32,6 +32,17 @@ class WeekTask:
 
 
 @dataclass(frozen=True, slots=True)
+class FilmRow:
+    """A shot to take."""
+
+    build: Link
+    stage: str
+    shot: str
+    by: str
+    last_chance: bool
+
+
+@dataclass(frozen=True, slots=True)
 class WeekDay:
     """One of the seven days."""
 
@@ -47,6 +58,8 @@ class WeekDay:
     tasks: tuple[WeekTask, ...]
     marks: tuple[str, ...]
     """What else falls on it: recording, an episode airs, something is due."""
+    film: tuple[FilmRow, ...]
+    """Today all that can be filmed, on another day what can't be filmed after it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,17 +75,6 @@ class CuringRow:
     """What a rule of thumb did to the cure; empty where it is as written."""
     recoat: str
     """The window for the next coat; empty without one."""
-
-
-@dataclass(frozen=True, slots=True)
-class FilmRow:
-    """A shot to take."""
-
-    build: Link
-    stage: str
-    shot: str
-    by: str
-    last_chance: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,7 +191,13 @@ def _day(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPla
         planned=desk.write.hours(total),
         tasks=words,
         marks=_marks(desk, show, on),
+        film=_to_film(desk, show, on),
     )
+
+
+def _to_film(desk: Desk, show: ShowPlan, on: date) -> tuple[FilmRow, ...]:
+    shots = (shot for day in show.shot_days if day.date == on for shot in day.shots)
+    return tuple(_film(desk, shot, last=shot.by == on) for shot in shots if shot.by == on or on == desk.today)
 
 
 def _marks(desk: Desk, show: ShowPlan, on: date) -> tuple[str, ...]:
@@ -233,7 +241,11 @@ def film_rows(desk: Desk, show: ShowPlan, end: date) -> tuple[FilmRow, ...]:
     """Shots still wanted whose day comes by `end`, last chances first."""
     wanted = [s for s in show.shots if s.status in ("wanted", "last chance") and s.by is not None and s.by <= end]
     wanted.sort(key=lambda s: (s.status != "last chance", s.by or end, s.build, s.shot))
-    return tuple(FilmRow(desk.build(s.build), s.stage, s.shot, desk.write.day(s.by), s.status == "last chance") for s in wanted)
+    return tuple(_film(desk, s, last=s.status == "last chance") for s in wanted)
+
+
+def _film(desk: Desk, shot: Shot, *, last: bool) -> FilmRow:
+    return FilmRow(desk.build(shot.build), shot.stage, shot.shot, desk.write.day(shot.by), last)
 
 
 def feature_rows(desk: Desk, show: ShowPlan) -> tuple[FeatureRow, ...]:
