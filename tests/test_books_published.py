@@ -6,6 +6,8 @@ PFA and PMA are OpenStax, Principles of Accounting, volumes 1 (financial) and 2 
 import pytest
 from books_folder import Kept, d, kept
 
+from purfle.books import piece_of
+
 STRINGS = {
     "2026-01-05": "bought: {item: pickup, qty: 150, cost: 3150, for: stock, lot: one}",
     "2026-02-05": "sold: {item: pickup, qty: 120, price: 4320, LOT1}",
@@ -179,6 +181,17 @@ def test_cost_of_goods_sold_as_the_us_form_lays_it_out() -> None:
 def test_miles_at_the_published_rates(trips: dict[str, str], amount: str) -> None:
     shop = kept({day: f"drove: {{distance: {miles}}}" for day, miles in trips.items()})
     assert shop.year(int(min(trips)[:4])).mileage == d(amount)
+
+
+def test_the_account_of_a_piece_says_what_it_cost_and_brought() -> None:
+    """The first of the two below; and a piece that goes into the shop at the lower of basis and value (DESIGN 4.10) has no basis left."""
+    piece = "kind: collection\nacquired: {date: 2018-06-01, how: own collection, basis: 1000}\n"
+    sold = piece_of(kept({"kestrel": f"{piece}sale: {{date: 2026-02-01, price: 600}}"}).books, "kestrel")
+    assert sold is not None and [(line.account, line.amount) for line in sold.lines] == [("instrument", 1000), ("proceeds", 600)]
+    assert sold.gone is not None and (sold.basis, sold.gone.gain, sold.gone.gain_counted) == (1000, -400, 0)
+    moved = piece_of(kept({"kestrel": f"{piece}moved: {{date: 2026-02-01, to: shop, value: 700}}"}).books, "kestrel")
+    assert moved is not None and moved.gone is None and [line.amount for line in moved.lines] == [1000, -1000] and moved.basis == 0
+    assert piece_of(kept({"heron": "acquired: {date: 2026-01-02, price: 300}"}).books, "heron") is None
 
 
 def test_the_owners_collection_counts_gains_and_no_losses() -> None:

@@ -88,4 +88,4 @@ def test_the_workbook_is_the_same_for_the_same_year() -> None:
 
 def test_trips_are_listed_with_their_rate() -> None:
     row = cells("mileage")[1]
-    assert (row[2], row[3], row[5]) == (24, float(d("0.725")), float(d("17.40")))
+    assert row[2:6] == (24, "mi", float(d("0.725")), float(d("17.40")))

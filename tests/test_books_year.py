@@ -7,6 +7,7 @@ from books_folder import d, folder, kept
 
 from purfle.books import sheet_of, years
 from purfle.books.ledger import Book
+from purfle.pages.tables import TABLES
 
 BOUGHT = "acquired: {date: 2025-01-02, price: 300}"
 
@@ -96,6 +97,16 @@ def test_a_distance_without_a_unit_is_in_that_of_its_rate() -> None:
     year = kept({"2026-06-30": "drove: {distance: 160.9344}", "2026-07-01": "drove: {distance: 10}"}, settings).year()
     # 160.9344 km × 0.30 = 48.28032 (they are 100 mi; taken for miles they would come to 77.70); 10 mi × 0.50 = 5
     assert (year.miles, year.mileage) == (110, d("53.28"))
+    assert [(trip.distance, trip.unit) for trip in year.trips] == [(d("160.9344"), "km"), (10, "mi")]
+    assert [row[2:6] for row in TABLES["mileage"](year).rows[:2]] == [(d("160.9344"), "km", d("0.30"), d("48.28")), (10, "mi", d("0.50"), 5)]
+    assert TABLES["mileage"](year).rows[2][2] is None
+
+
+def test_what_a_piece_once_cost_begins_no_year() -> None:
+    piece = "kind: collection\nacquired: {date: 2018-06-01, how: own collection, basis: 500}"
+    journal = {"2026-02-01": "bought: {item: peg, qty: 1, cost: 8}"}
+    assert years(kept({"kestrel": piece, **journal}).books) == (2026,)
+    assert years(kept({"kestrel": f"{piece}\nsale: {{date: 2024-11-11, price: 450}}", **journal}).books) == (2024, 2025, 2026)
 
 
 def test_the_line_of_other_expenses_is_data_by_year_and_the_owners_own_line_comes_first() -> None:

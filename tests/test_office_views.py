@@ -2,10 +2,11 @@
 
 from decimal import Decimal
 
-from office_shop import FILES, TODAY, analysis, office, pages
+from office_shop import FILES, TODAY, analysis, office, pages, templates
 from shop_texts import fenced
 
 from purfle.compile import Analysis
+from purfle.pages.office import pages_of
 from purfle.views.office import office_of
 from purfle.views.office_build import BuildView
 from purfle.views.office_troubles import Held
@@ -209,3 +210,24 @@ def test_an_open_build_is_quoted_with_labour_beside_cost():
     quote = build("teal").quote
     assert quote is not None and quote.cost.text == "$187.00" and quote.asking.text == "$287.70"
     assert quote.ceiling is None and build("smew").quote is None
+
+
+def test_a_piece_of_the_owners_own_says_what_it_cost_and_brought():
+    """Bought for 500, sold for 450: a loss of 50, which is shown and not counted. The shop drove 40 km at a rate for each km."""
+    files = {
+        **FILES,
+        "shop.md": FILES["shop.md"].replace("name:", "mileage: {from: 2026-01-01, rate: 0.30, unit: km}\nname:", 1),
+        "builds/kestrel/build.md": fenced(
+            "title: Kestrel", "kind: collection", "acquired: {date: 2018-06-01, how: own collection, basis: 500}", "sale: {date: 2026-02-11, price: 450}"
+        ),
+        "journal/2026-02-27.md": fenced("drove: {distance: 40}"),
+    }
+    a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
+    made = office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, Held(None, None))
+    piece = next(b.piece for b in made.builds if b.id == "kestrel")
+    assert piece is not None and piece.gain is not None and piece.counted is not None
+    assert [(account.name, account.total.text) for account in piece.accounts] == [("instrument", "$500.00"), ("proceeds", "$450.00")]
+    assert (piece.gain.text, piece.counted.text) == ("-$50.00", "$0.00")
+    assert made.money[0].driven == "60\u00a0km"  # 20 in another note
+    page = pages_of(made, templates())["builds/kestrel.html"].decode()
+    assert "Your own piece, apart from the shop" in page and "Nothing is sold yet" not in page and "No cost is noted" not in page

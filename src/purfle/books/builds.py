@@ -14,7 +14,7 @@ from itertools import chain
 from purfle.base.money import ZERO
 from purfle.base.names import folded
 from purfle.base.place import Place
-from purfle.books.figures import BuildRow, CollectionRow, CustomerAccount, Line
+from purfle.books.figures import BuildRow, CollectionRow, CustomerAccount, Line, OwnersPiece
 from purfle.books.ledger import ON_THE_WAY, RECOGNISED, Account, Book, Posting, Totals, totals
 from purfle.books.lines import line_of
 from purfle.books.model import Books, Facts
@@ -22,6 +22,10 @@ from purfle.books.model import Books, Facts
 SELLING = ("selling fees", "post", "packing", "parcel insurance")
 """Expense kinds that a build's own sale brings; with a build named they lower that build's profit."""
 _SHOWN = frozenset({Book.INVENTORY, Book.COGS, Book.SALES, Book.RETURNS, Book.EXPENSES})
+_OTHER_SIDE = frozenset({"owner", "basis"})
+"""Accounts of the collection that only balance the others."""
+_GONE = frozenset({"sold", "given away"})
+"""Those that basis goes to with a piece that is gone."""
 Told = tuple[Posting, Line]
 """A posting, and the same as a line to show."""
 
@@ -57,6 +61,18 @@ def customer_of(books: Books, build: str) -> CustomerAccount | None:
     own = (line_of(p) for p in books.of_build.get(build, ()) if p.account.book is Book.CUSTOMERS)
     lines = tuple(line._replace(amount=-line.amount) for line in own)
     return CustomerAccount(lines) if lines else None
+
+
+def piece_of(books: Books, build: str) -> OwnersPiece | None:
+    """The account of a piece of the owner's own; None for a build that never was one."""
+    own = [p for p in books.of_build.get(build, ()) if p.account.book is Book.COLLECTION and p.account.name not in _OTHER_SIDE]
+    if not own:
+        return None
+    lines = [(p.account.name, line_of(p)._replace(account=p.account.name)) for p in own if p.account.name not in _GONE]
+    shown = tuple(line._replace(amount=-line.amount) if name == "proceeds" else line for name, line in lines)
+    estimated = {p.account.build for p in own if p.estimated}
+    gone = next(iter(collection_rows(totals(own), estimated)), None)
+    return OwnersPiece(shown, sum((line.amount for line in shown if line.account != "proceeds"), ZERO), gone)
 
 
 def _row(facts: Facts, own: Totals, told: Sequence[Told], carried: Decimal, today: date) -> BuildRow:

@@ -161,7 +161,7 @@ def drove(desk: Desk, event: Drive) -> None:
     miles = record.distance if said == "mi" else record.distance / KM_PER_MILE
     distance = record.distance if said == unit else miles if unit == "mi" else miles * KM_PER_MILE
     amount = desk.readable(desk.rounded(distance * per), record.where("distance"))
-    desk.drives.append(Trip(day, miles, per, unit, amount, record.why or "a trip", at))
+    desk.drives.append(Trip(day, miles, distance, per, unit, amount, record.why or "a trip", at))
     desk.ledger.move(day, record.why or "a trip", at, amount, Account(Book.EXPENSES, desk.kind("mileage")), Account(Book.PRIVATE, "mileage"))
 
 

@@ -153,6 +153,18 @@ class CollectionRow:
 
 
 @dataclass(frozen=True, slots=True)
+class OwnersPiece:
+    """The account of a piece of the owner's own, over all years."""
+
+    lines: tuple[Line, ...]
+    """What it cost the owner and what came in for it, both above nothing."""
+    basis: Decimal
+    """What it cost the owner, less what went into the shop with it."""
+    gone: CollectionRow | None
+    """What it came to when it went; None while it is the owner's."""
+
+
+@dataclass(frozen=True, slots=True)
 class ExpenseLine:
     """An expense kind's total, with the line of the owner's tax form."""
 
@@ -167,6 +179,8 @@ class TripLine:
 
     date: date
     miles: Decimal
+    distance: Decimal
+    """The same in the unit of its rate."""
     rate: Decimal
     unit: str
     """What the rate is for: mi or km."""

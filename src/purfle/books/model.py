@@ -31,10 +31,12 @@ class Move(NamedTuple):
 
 
 class Trip(NamedTuple):
-    """Miles driven for the shop."""
+    """A distance driven for the shop."""
 
     date: date
     miles: Decimal
+    distance: Decimal
+    """The same in the unit of its rate."""
     rate: Decimal
     unit: str
     """What the rate is for: mi or km."""

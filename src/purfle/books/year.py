@@ -8,6 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from decimal import Decimal, localcontext
+from itertools import islice
 from operator import attrgetter
 
 from purfle.base.money import ZERO
@@ -34,8 +35,12 @@ def year_with(books: Books, day: date) -> int:
 
 
 def years(books: Books) -> tuple[int, ...]:
-    """Every business year from the first amount or hour to the day the books are kept to."""
-    first = min([p.date for p in books.postings[:1]] + [h.date for h in books.hours[:1]], default=books.today)
+    """Every business year from the first amount or hour to the day the books are kept to.
+
+    What a piece of the owner's own once cost is the owner's affair, and may lie decades back: it begins no year.
+    """
+    amounts = (p.date for p in books.postings if p.account.book is not Book.COLLECTION or p.account.name == "proceeds")
+    first = min([*islice(amounts, 1), *(h.date for h in books.hours[:1])], default=books.today)
     return tuple(range(year_with(books, first), year_with(books, books.today) + 1))
 
 

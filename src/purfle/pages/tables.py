@@ -171,8 +171,9 @@ def _stock(year: Year) -> Table:
 
 
 def _mileage(year: Year) -> Table:
-    rows = [(t.date, t.why, t.miles, t.rate, t.unit, t.amount, _source(t.source)) for t in year.trips]
-    return Table(("date", "why", "miles", "rate", "rate is for a", "amount", "source"), _with_totals(rows, (2, 5), 7))
+    rows = [(t.date, t.why, t.distance, t.unit, t.rate, t.amount, _source(t.source)) for t in year.trips]
+    totals = (2, 5) if len({t.unit for t in year.trips}) < 2 else (5,)  # miles and kilometres make no sum
+    return Table(("date", "why", "distance", "unit", "rate", "amount", "source"), _with_totals(rows, totals, 7))
 
 
 def _collection(year: Year) -> Table:
@@ -224,7 +225,7 @@ def shown_of(year: Year, name: str) -> tuple[tuple[str, ...], list[tuple[str, ..
     return table.heads, rows, frozenset(figures)
 
 
-_PLACES = {"margin": 4, "markup": 4, "hours": 2, "miles": 2}
+_PLACES = {"margin": 4, "markup": 4, "hours": 2, "distance": 2}
 _EXACT = ("quantity", "rate", "days held")
 
 

@@ -65,5 +65,5 @@ def _write(sheet: "Worksheet", row: int, column: int, cell: Cell | Sum, head: st
     elif isinstance(cell, date):
         sheet.write_datetime(row, column, datetime(cell.year, cell.month, cell.day), styles["date"])
     elif cell is not None:
-        style = "ratio" if head in ("margin", "markup") else "plain" if head in ("hours", "miles", "quantity", "rate", "days held") else "money"
+        style = "ratio" if head in ("margin", "markup") else "plain" if head in ("hours", "distance", "quantity", "rate", "days held") else "money"
         sheet.write_number(row, column, cell, styles[style])  # a Decimal's own digits are written

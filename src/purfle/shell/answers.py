@@ -168,7 +168,7 @@ def _build(analysis: "Analysis", name: str) -> str:
 
 def sheet(name: str, shop: Path | None, today: date, as_json: bool) -> int:
     """`purfle sheet`."""
-    from purfle.books import customer_of, sheet_of
+    from purfle.books import customer_of, piece_of, sheet_of
     from purfle.shell import contract, contract_money, report_money, worked
 
     folder, analysis = _opened(shop, today)
@@ -176,14 +176,14 @@ def sheet(name: str, shop: Path | None, today: date, as_json: bool) -> int:
         return STOPPED
     id, currency = _build(analysis, name), analysis.shop.settings.currency
     row, progress = sheet_of(analysis.books, id), analysis.progress.get(id)
-    customer = customer_of(analysis.books, id)
+    customer, piece = customer_of(analysis.books, id), piece_of(analysis.books, id)
     air = next((income for income in analysis.air_income if income.build == id), None)
     implied = analysis.sheets_without_plan[id]
     if as_json:
-        Printer().line(contract.dumps({**contract_money.sheet(row, customer, progress, air, currency), "worked_out": worked.answer(implied)}))
+        Printer().line(contract.dumps({**contract_money.sheet(row, customer, piece, progress, air, currency), "worked_out": worked.answer(implied)}))
     else:
         out = Printer()
-        report_money.sheet(row, customer, progress, air, currency, out)
+        report_money.sheet(row, customer, piece, progress, air, currency, out)
         if figures := tuple(worked.lines(implied)):
             out.title("Worked out")
             out.table(("", ""), figures)

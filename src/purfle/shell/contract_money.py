@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from purfle.books.decisions import Contribution
-from purfle.books.figures import BuildRow, CustomerAccount, Line, Quote, Year
+from purfle.books.figures import BuildRow, CustomerAccount, Line, OwnersPiece, Quote, Year
 from purfle.progress.model import Progress
 from purfle.shell.contract import Answer, day, fixed, money, plain, source
 from purfle.show.model import AirIncome
@@ -111,13 +111,14 @@ def line(entry: Line, currency: str) -> Answer:
     }
 
 
-def sheet(b: BuildRow, account: CustomerAccount | None, progress: Progress | None, air: AirIncome | None, currency: str) -> Answer:
-    """`sheet`: one build's row, what it earned and took on air, its lines with sources, what its customer paid, its stages."""
+def sheet(b: BuildRow, account: CustomerAccount | None, piece: OwnersPiece | None, progress: Progress | None, air: AirIncome | None, currency: str) -> Answer:
+    """`sheet`: one build's row, what it earned and took on air, its lines with sources, what its customer paid, what it was as the owner's own, its stages."""
     return {
         **row(b, currency),
         "on_air": on_air(b, air, currency),
         "lines": [line(entry, currency) for entry in b.lines],
         "customer": customer(account, currency),
+        "collection": owners(piece, currency),
         "stages": stages(progress),
     }
 
@@ -128,6 +129,20 @@ def customer(account: CustomerAccount | None, currency: str) -> Answer | None:
         return None
     m, balance = money(currency), account.balance
     return {"held": m(max(balance, Decimal(0))), "owed": m(max(-balance, Decimal(0))), "lines": [line(entry, currency) for entry in account.lines]}
+
+
+def owners(piece: OwnersPiece | None, currency: str) -> Answer | None:
+    """What a piece of the owner's own cost and brought, line by line; null for a build that never was one, and its gain while it is here."""
+    if piece is None:
+        return None
+    m, gone = money(currency), piece.gone
+    return {
+        "basis": m(piece.basis),
+        "proceeds": m(gone.proceeds if gone else Decimal(0)),
+        "gain": m(gone.gain) if gone else None,
+        "gain_counted": m(gone.gain_counted) if gone else None,
+        "lines": [line(entry, currency) for entry in piece.lines],
+    }
 
 
 def on_air(b: BuildRow, air: AirIncome | None, currency: str) -> Answer | None:

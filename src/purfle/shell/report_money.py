@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from purfle.base.money import rounded, unit
 from purfle.books.decisions import Contribution
-from purfle.books.figures import BuildRow, CustomerAccount, Line, Quote, Year
+from purfle.books.figures import BuildRow, CustomerAccount, Line, OwnersPiece, Quote, Year
 from purfle.progress.model import Progress
 from purfle.shell.report import DASH, amounts, hours, on, percent
 from purfle.shell.terminal import Printer
@@ -41,8 +41,9 @@ def _builds(y: Year, out: Printer) -> None:
             (
                 b.id,
                 b.state,
+                amount(b.revenue - b.returns),
                 amount(b.cost),
-                amount(b.revenue),
+                amount(b.fees + b.share),
                 amount(b.profit),
                 percent(b.margin),
                 hours(b.hours),
@@ -52,7 +53,9 @@ def _builds(y: Year, out: Printer) -> None:
             )
             for b in y.builds
         ]
-        out.table(("build", "state", "cost", "revenue", "profit", "margin", "hours", "an hour", "carried", ""), rows, frozenset(range(2, 9)))
+        out.table(
+            ("build", "state", "net revenue", "cost", "fees, share", "profit", "margin", "hours", "an hour", "still held", ""), rows, frozenset(range(2, 10))
+        )
 
 
 def _marked(estimated: bool) -> str:
@@ -111,19 +114,29 @@ def year_rows(y: Year) -> list[tuple[str, str, str]]:
     return [*figures, ("hours", hours(y.hours), ""), ("profit an hour", amount(y.profit_per_hour), "")]
 
 
-def sheet(row: BuildRow, customer: CustomerAccount | None, progress: Progress | None, air: AirIncome | None, currency: str, out: Printer) -> None:
+def sheet(
+    row: BuildRow,
+    customer: CustomerAccount | None,
+    piece: OwnersPiece | None,
+    progress: Progress | None,
+    air: AirIncome | None,
+    currency: str,
+    out: Printer,
+) -> None:
     """One build's job cost sheet and progress."""
     amount = amounts(currency)
     out.heading(f"{row.id}: {row.kind}, {row.state}, in {currency}")
-    lines = [(on(e.date), e.account, _what(e), amount(e.amount), f"{e.source.file}:{e.source.line}") for e in row.lines]
-    out.table(("day", "account", "what", "amount", "note"), lines, frozenset({3}))
+    if row.lines or piece is None:
+        _lines(row.lines, currency, out)
     if customer is not None:
         balance = customer.balance
         rest = f"{amount(abs(balance))} {'owed by them' if balance < 0 else 'held for them'}" if balance else "settled"
         out.title(f"The customer's money: {rest}")
         paid = [(on(e.date), _what(e), amount(e.amount), f"{e.source.file}:{e.source.line}") for e in customer.lines]
         out.table(("day", "what", "amount", "note"), paid, frozenset({2}))
-    out.title("Sum")
+    if piece is not None:
+        _piece(piece, currency, out)
+    out.title("Sum" if piece is None else "Sum of the shop's part")
     figures = [
         ("cost gone out", amount(row.cost)),
         ("cost still held", amount(row.carried)),
@@ -151,6 +164,21 @@ def sheet(row: BuildRow, customer: CustomerAccount | None, progress: Progress | 
         out.title(f"Stages: {progress.finished_stages} of {len(progress.stages)} finished")
         stages = [(s.stage.name, on(s.current.finished), str(len(s.passes)), hours(s.hours), hours(s.stage.hours.likely)) for s in progress.stages]
         out.table(("stage", "finished", "pass", "hours", "estimate"), stages, frozenset({2, 3, 4}))
+
+
+def _piece(piece: OwnersPiece, currency: str, out: Printer) -> None:
+    amount, gone = amounts(currency), piece.gone
+    out.title("Your own piece, apart from the shop")
+    _lines(piece.lines, currency, out)
+    out.line()
+    rows = [("proceeds", gone.proceeds), ("gain", gone.gain), ("gain counted", gone.gain_counted)] if gone else []
+    out.table(("", ""), [(name, amount(value)) for name, value in (("basis", piece.basis), *rows)], frozenset({1}))
+
+
+def _lines(lines: Sequence[Line], currency: str, out: Printer) -> None:
+    amount = amounts(currency)
+    rows = [(on(e.date), e.account, _what(e), amount(e.amount), f"{e.source.file}:{e.source.line}") for e in lines]
+    out.table(("day", "account", "what", "amount", "note"), rows, frozenset({3}))
 
 
 def _what(line: Line) -> str:

@@ -113,4 +113,4 @@ def _sheet(shop: Shop, books: Books, known: Progress | None, build: Build) -> Sh
     """A build's job cost sheet, with a quote while the shop still has it to sell."""
     open_ = known is not None and known.closed_on is None and build.sheet.kind in _PRICED
     asked = quote(shop, books, known, build, shipping=expected_shipping(shop, build)) if open_ else None
-    return Sheet(keeping.sheet_of(books, build.id), asked, keeping.customer_of(books, build.id))
+    return Sheet(keeping.sheet_of(books, build.id), asked, keeping.customer_of(books, build.id), keeping.piece_of(books, build.id))

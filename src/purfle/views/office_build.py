@@ -11,7 +11,7 @@ from decimal import Decimal
 
 from purfle.base.money import unit
 from purfle.bench.model import Plan
-from purfle.books.figures import CustomerAccount, Line, Quote
+from purfle.books.figures import CustomerAccount, Line, OwnersPiece, Quote
 from purfle.books.landed import landed_cost, worth
 from purfle.notes.model import Build
 from purfle.notes.records.build import Part
@@ -38,6 +38,18 @@ class SheetAccount:
     name: str
     total: Figure
     lines: tuple[LedgerLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PieceView:
+    """A piece of the owner's own, apart from the shop."""
+
+    accounts: tuple[SheetAccount, ...]
+    basis: Figure
+    proceeds: Figure | None
+    """None while it is the owner's, like the two next."""
+    gain: Figure | None
+    counted: Figure | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +143,8 @@ class BuildView:
     earned: tuple[SheetAccount, ...]
     customers: tuple[SheetAccount, ...]
     """What the customer paid and what became of it, with what is held for them or they owe; empty where there is none."""
+    piece: PieceView | None
+    """None for what never was the owner's own."""
     profit: Figure | None
     """None while nothing is sold."""
     per_hour: Figure
@@ -170,6 +184,7 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
     took = costs_of(sums.lines)
     costs, earned = _accounts(desk, took), _accounts(desk, [line for kind in _EARNED for line in sums.lines if line.book == kind])
     customers = _customers(desk, sheet.customer)
+    piece = _piece(desk, sheet.piece)
     stages = stage_rows(desk, known)
     parts = tuple(_part(desk, part) for part in build.sheet.parts)
     air = on_air.income
@@ -190,6 +205,7 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
         on_the_way=total_of(desk, coming) if sum(line.amount for line in coming) else None,
         earned=earned,
         customers=customers,
+        piece=piece,
         profit=desk.money(sums.profit, sums.estimated) if earned or sums.cost else None,
         per_hour=desk.money(sums.profit_per_hour, sums.estimated),
         air_income=desk.money(air.amount) if air else None,
@@ -205,7 +221,7 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
         shots=tuple(ShotRow(s.shot, s.stage, s.status, s.window, desk.write.day(s.by), desk.write.day(s.taken), clock(s.screen_seconds)) for s in on_air.shots),
         aired=tuple(on_air.aired),
         quote=_quote(desk, sheet.quote, _is_here(build, desk.today)),
-        noted=desk.noted(_sources((*costs, *earned, *customers), stages, parts)),
+        noted=desk.noted(_sources((*costs, *earned, *customers, *(piece.accounts if piece else ())), stages, parts)),
     )
 
 
@@ -244,6 +260,16 @@ def _customers(desk: Desk, account: CustomerAccount | None) -> tuple[SheetAccoun
     balance = account.balance
     name = ("owed by the customer" if balance < 0 else "held for the customer") if balance else "settled"
     return (SheetAccount("customer", name, desk.money(abs(balance)), tuple(ledger_line(desk, line) for line in account.lines)),)
+
+
+def _piece(desk: Desk, piece: OwnersPiece | None) -> PieceView | None:
+    if piece is None:
+        return None
+    accounts, gone = _accounts(desk, piece.lines), piece.gone
+    if gone is None:
+        return PieceView(accounts, desk.money(piece.basis), None, None, None)
+    marked = gone.estimated
+    return PieceView(accounts, desk.money(piece.basis), desk.money(gone.proceeds, marked), desk.money(gone.gain, marked), desk.money(gone.gain_counted, marked))
 
 
 def _facts(desk: Desk, build: Build, known: Progress) -> tuple[Fact, ...]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from purfle.books.figures import BuildRow as Sums
-from purfle.books.figures import CustomerAccount, Line, Quote
+from purfle.books.figures import CustomerAccount, Line, OwnersPiece, Quote
 from purfle.notes.model import Build
 from purfle.progress.model import Progress
 from purfle.views.amounts import NOTHING
@@ -28,6 +28,8 @@ class Sheet:
     """None for a build that is not for the shop to price."""
     customer: CustomerAccount | None = None
     """None where no customer paid or owes anything."""
+    piece: OwnersPiece | None = None
+    """None for what never was the owner's own."""
 
 
 @dataclass(frozen=True, slots=True)

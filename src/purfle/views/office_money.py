@@ -91,7 +91,7 @@ class Money:
     margins: Plot
     builds: tuple[YearBuild, ...]
     collection: tuple[CollectionLine, ...]
-    miles: str
+    driven: str
     mileage: Figure
     hours: str
     per_hour: Figure
@@ -138,7 +138,7 @@ def money_of(desk: Desk, year: Year, newest: bool) -> Money:
             )
             for c in year.collection
         ),
-        miles=f"{desk.write.number(year.miles)}\u00a0mi",
+        driven=_driven(desk, year),
         mileage=desk.money(year.mileage),
         hours=desk.write.hours(year.hours),
         per_hour=desk.money(year.profit_per_hour),
@@ -146,6 +146,14 @@ def money_of(desk: Desk, year: Year, newest: bool) -> Money:
         ledger=ledger_of(desk, year.lines),
         break_even=break_even_view(desk, year),
     )
+
+
+def _driven(desk: Desk, year: Year) -> str:
+    """How far, in the units of the rates it counted at."""
+    rates = {rate.unit for rate in desk.shop.settings.mileage}
+    units = sorted({trip.unit for trip in year.trips}) or [rates.pop() if len(rates) == 1 else "mi"]
+    sums = (sum((trip.distance for trip in year.trips if trip.unit == unit), Decimal(0)) for unit in units)
+    return " and ".join(f"{desk.write.number(sum_)}\u00a0{unit}" for sum_, unit in zip(sums, units, strict=True))
 
 
 def _statement(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
