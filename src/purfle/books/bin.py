@@ -8,8 +8,8 @@ from decimal import Decimal
 from purfle.base.money import ZERO, split
 from purfle.base.names import folded
 from purfle.base.trouble import nearest
+from purfle.books.charged import book_fees, book_payout, book_revenue, charged
 from purfle.books.desk import PAID, SHELF, Desk, Job
-from purfle.books.fees import channel_named, fee, pays_on
 from purfle.books.landed import worth
 from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Account, Book
 from purfle.events.money import PartMoved, SalvagedPart, StockCounted, StockSold, TookOut, UsedUp, WroteOff
@@ -142,40 +142,12 @@ def took_out(desk: Desk, event: TookOut) -> None:
 
 def stock_sold(desk: Desk, event: StockSold) -> None:
     """A sale from stock: no build's revenue, and cost of goods sold that no build bears."""
-    record, day = event.record, event.date
-    price = _after_discount(desk, event)
-    post = desk.rounded(record.shipping_charged)
-    channel = channel_named(desk.shop, record.channel)
-    by_shop = (record.tax_by or ("channel" if channel and channel.remits_tax else "shop")) == "shop"
-    tax = desk.rounded(record.tax) if by_shop else ZERO
-    fees = desk.rounded(record.fees) if record.fees is not None else fee(channel, price, post, record.tax, desk.smallest)
-    gross = price + post + tax
-    for amount, name, origin in (
-        (price, "price", Account(Book.SALES, "stock sold")),
-        (post, "shipping_charged", Account(Book.SALES, "shipping charged")),
-        (tax, "tax", Account(Book.SALES_TAX, "collected")),
-    ):
-        desk.ledger.move(day, record.item, record.where(name), amount, Account(Book.CHANNELS, "sold"), origin)
-    estimated = record.fees is None
-    desk.ledger.move(
-        day, f"{record.item}, fees", record.where("fees"), fees, Account(Book.EXPENSES, desk.kind("selling fees")), Account(Book.CHANNELS, "sold"), estimated
-    )
+    record, day, of = event.record, event.date, f"{event.record.item}, "
+    sold = charged(desk, record)
+    book_revenue(desk, day, record, sold, record.item, "stock sold")
+    book_fees(desk, day, record, sold, of)
     _sent_out(desk, event)
-    pays, usual = pays_on(channel, day, record.paid_out)
-    desk.ledger.move(pays, f"{record.item}, paid out", record.where("paid_out"), gross, Account(Book.CASH, "received"), Account(Book.CHANNELS, "sold"), usual)
-    desk.ledger.move(pays, f"{record.item}, fees kept", record.where("fees"), fees, Account(Book.CHANNELS, "sold"), PAID, estimated)
-
-
-def _after_discount(desk: Desk, event: StockSold) -> Decimal:
-    record = event.record
-    if record.discount > record.price:
-        desk.troubles.add(
-            record.where("discount"),
-            "discount-above-price",
-            f"discount: {record.discount} is more than the price of {record.price}",
-            "mend the discount or the price",
-        )
-    return max(desk.rounded(record.price - record.discount), ZERO)
+    book_payout(desk, day, record, sold, sold.gross, of)
 
 
 def _sent_out(desk: Desk, event: StockSold) -> None:

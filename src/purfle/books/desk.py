@@ -2,7 +2,7 @@
 
 `charge` is the only way a build's cost grows and `recognise` the only way it shrinks by a sale, so that a cost that
 comes after the sale, or after the build went elsewhere, ends where it belongs.
-Invariant: decides nothing about any one kind of event; `purchases`, `bin`, `sales`, `cash` and `ends` do that.
+Invariant: decides nothing about any one kind of event; the modules that `keep` lists do that.
 """
 
 from dataclasses import dataclass, field
@@ -35,7 +35,7 @@ class Deal:
 
     price: Decimal = ZERO
     """Price and extras after discount: what a share of the price is taken of."""
-    charged: Decimal = ZERO
+    post: Decimal = ZERO
     """Post the buyer paid."""
     fees: Decimal = ZERO
     """Selling fees, post, packing and insurance, less fees given back."""

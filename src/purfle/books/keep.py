@@ -12,7 +12,7 @@ from typing import Any
 from purfle.base.money import ZERO
 from purfle.base.names import folded
 from purfle.base.trouble import Trouble
-from purfle.books import bin, cash, ends, purchases, sales
+from purfle.books import bin, cash, commissions, ends, purchases, returns, sales
 from purfle.books.checks import check_homes, check_left_planned
 from purfle.books.closed import check_closed
 from purfle.books.desk import Desk, Job, new_desk
@@ -36,11 +36,11 @@ _WRITE_UP: dict[type, Callable[[Desk, Any], None]] = {
     money.StockSold: bin.stock_sold,
     money.StockCounted: bin.counted,
     money.BuildSold: sales.build_sold,
-    money.CameBack: sales.came_back,
-    money.CameBackAtOnce: sales.came_back,
-    money.HandedBack: sales.came_back,
-    money.HandedOver: sales.handed_over,
-    money.AgreedLate: sales.agreed_late,
+    money.CameBack: returns.came_back,
+    money.CameBackAtOnce: returns.came_back,
+    money.HandedBack: returns.came_back,
+    money.HandedOver: commissions.handed_over,
+    money.AgreedLate: commissions.agreed_late,
     money.MoneyIn: cash.money_in,
     money.MoneyOut: cash.money_out,
     money.StandingDue: cash.standing_due,

@@ -1,0 +1,53 @@
+"""Commissions: what a delivery, or an extra agreed after the last, earns, and what the customer then owes.
+
+Invariant: cost moves only through `Desk.recognise`; what a deposit covers is no money a second time.
+"""
+
+from decimal import Decimal
+
+from purfle.base.money import ZERO
+from purfle.books.desk import Deal, Desk, Job, first_shares
+from purfle.books.fees import channel_named, fee
+from purfle.books.ledger import Account, Book
+from purfle.books.sales import share_owed, units_out
+from purfle.events.money import COMMISSION, AgreedLate, HandedOver
+
+
+def handed_over(desk: Desk, event: HandedOver) -> None:
+    """A delivery is the sale of its units: their part of price and extras, their part of the cost."""
+    job, commission, day = desk.jobs[event.build], event.commission, event.date
+    before = job.left
+    units = units_out(desk, job, event.record, event.record.units)
+    deal = job.deals.setdefault(COMMISSION, Deal())
+    deal.tax_by_shop = not ((channel := channel_named(desk.shop, commission.channel)) and channel.remits_tax)
+    if not units:
+        return
+    extras = sum((x.price for x in commission.extras if x.date is None or x.date <= day), ZERO)
+    agreed = desk.rounded((commission.price or ZERO) + extras)
+    price = first_shares(agreed - deal.price, before, units, desk.smallest)
+    tax = first_shares(desk.rounded(commission.tax) - deal.tax, before, units, desk.smallest)
+    deal.tax += tax
+    deal.units += units
+    deal.cost += desk.recognise(job, units, day, "cost of what was delivered", event.at)
+    _earned(desk, event, job, deal, price, tax)
+
+
+def agreed_late(desk: Desk, event: AgreedLate) -> None:
+    """An extra agreed once everything was delivered is earned on its own day; while units are left it is earned with them."""
+    job = desk.jobs[event.build]
+    if COMMISSION in job.deals and not job.left:
+        _earned(desk, event, job, job.deals[COMMISSION], desk.rounded(event.record.price), ZERO)
+
+
+def _earned(desk: Desk, event: HandedOver | AgreedLate, job: Job, deal: Deal, price: Decimal, tax: Decimal) -> None:
+    """Earned, and owed by the customer as far as no deposit covers it."""
+    own = tax if deal.tax_by_shop else ZERO
+    deal.price += price
+    job.deposit -= price + own
+    day, at, owed = event.date, event.record.where("price"), Account(Book.CUSTOMERS, "owed", job.id)
+    desk.ledger.move(day, "delivered", at, price, owed, Account(Book.SALES, "price", job.id))
+    desk.ledger.move(day, "delivered", at, own, owed, Account(Book.SALES_TAX, "collected", job.id))
+    fees = fee(channel_named(desk.shop, event.commission.channel), price, ZERO, tax, desk.smallest)
+    deal.fees += fees
+    desk.ledger.move(day, "fees", at, fees, Account(Book.EXPENSES, desk.kind("selling fees"), job.id), Account(Book.CASH, "paid", job.id), True)
+    share_owed(desk, job, deal, day, at)

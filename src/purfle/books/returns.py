@@ -1,0 +1,106 @@
+"""What comes back of a sale or a delivery: money, and goods at the cost they once left with.
+
+Invariant: a refund, fees and tax given back are of their own day; nothing of the sale itself is changed.
+"""
+
+from decimal import Decimal
+
+from purfle.base.money import ZERO
+from purfle.base.place import Place
+from purfle.books import collection
+from purfle.books.desk import Deal, Desk, Job, first_shares
+from purfle.books.ledger import RECOGNISED, Account, Book
+from purfle.books.sales import share_owed
+from purfle.events.money import COMMISSION, CameBack
+
+
+def came_back(desk: Desk, event: CameBack) -> None:
+    """A refund; with the goods, their cost returns at what was once recognised."""
+    job, back, day = desk.jobs[event.build], event.record, event.date
+    if back.date < event.sold:
+        desk.troubles.add(
+            back.where("date"), "refund-before-sale", f"date: the refund of {back.date} is before the sale of {event.sold}", "mend one of the two days"
+        )
+    deal = job.deals.get(event.number)
+    if deal is None:
+        found = f"date: nothing of {job.id} was delivered by {back.date}"
+        desk.troubles.add(back.where("date"), "refund-before-sale", found, "mend the day, or note what goes back of a deposit as received: {refunded: …}")
+        return
+    refund, fees = desk.rounded(back.refund), desk.rounded(back.fees_back)
+    if deal.returns + refund > deal.price + deal.post:
+        found = f"refund: {deal.returns + refund} in all is more than the {deal.price + deal.post} that was charged"
+        desk.troubles.add(back.where("refund"), "refund-above-price", found, "mend the refund, or give tax back under tax_back")
+    if fees > deal.fees:
+        found = f"fees_back: {fees} is more than the {deal.fees} that the sale took"
+        desk.troubles.add(back.where("fees_back"), "fees-back-above-fees", found, "mend the amount")
+    deal.returns += refund
+    deal.fees -= fees
+    if deal.private:
+        _piece_back(desk, event, job, deal, refund, fees)
+        return
+    _money_back(desk, event, refund, fees, desk.rounded(back.tax_back) if deal.tax_by_shop else ZERO)
+    if back.goods:
+        units, cost = _units_back(desk, event, deal)
+        _return_cost(desk, event, job, units, cost)
+        for name, other in _bundle_back(deal):
+            _return_cost(desk, event, desk.jobs[name], 1, other)
+    share_owed(desk, job, deal, day, event.at)
+
+
+def _money_back(desk: Desk, event: CameBack, refund: Decimal, fees: Decimal, tax: Decimal) -> None:
+    back, build, received = event.record, event.build, Account(Book.CASH, "received", event.build)
+    _pay_back(desk, event, "refund", back.where("refund"), refund, Account(Book.RETURNS, "refund", build))
+    desk.ledger.move(event.date, "fees back", back.where("fees_back"), fees, received, Account(Book.EXPENSES, desk.kind("selling fees"), build))
+    _pay_back(desk, event, "tax back", back.where("tax_back"), tax, Account(Book.SALES_TAX, "collected", build))
+
+
+def _pay_back(desk: Desk, event: CameBack, what: str, at: Place, amount: Decimal, to: Account) -> None:
+    """Money back; who ordered it and still owes something has that lowered first."""
+    job = desk.jobs[event.build]
+    off = min(amount, max(-job.deposit, ZERO)) if event.number == COMMISSION else ZERO
+    job.deposit += off
+    desk.ledger.move(event.date, f"{what}, off what is owed", at, off, to, Account(Book.CUSTOMERS, "owed", job.id))
+    desk.ledger.move(event.date, what, at, amount - off, to, Account(Book.CASH, "paid", job.id))
+
+
+def _units_back(desk: Desk, event: CameBack, deal: Deal) -> tuple[int, Decimal]:
+    """How many units of a sale come back, and the cost they once left with."""
+    back = event.record
+    if back.units > deal.units:
+        desk.troubles.add(back.where("units"), "units-oversold", f"units: {back.units} come back and {deal.units} went out", "mend the units")
+    units = min(back.units, deal.units)
+    cost = first_shares(deal.cost, deal.units, units, desk.smallest) if units else ZERO
+    deal.units -= units
+    deal.cost -= cost
+    return units, cost
+
+
+def _bundle_back(deal: Deal) -> list[tuple[str, Decimal]]:
+    """What went along comes back with the last unit."""
+    if deal.units:
+        return []
+    bundled, deal.bundled = deal.bundled, []
+    return bundled
+
+
+def _return_cost(desk: Desk, event: CameBack, job: Job, units: int, cost: Decimal) -> None:
+    """Goods are the shop's again; the owner's own, where the rest of the batch went into the collection in between."""
+    if not units:
+        return
+    job.left += units
+    desk.ledger.move(event.date, "came back", event.at, cost, Account(Book.INVENTORY, "came back", job.id, RECOGNISED), Account(Book.COGS, "came back", job.id))
+    if job.place == "collection":
+        job.gone = ""
+        desk.to_owner(job, cost, event.date, "came back", event.at)
+    else:
+        job.held += cost
+        job.place = "shop"
+
+
+def _piece_back(desk: Desk, event: CameBack, job: Job, deal: Deal, refund: Decimal, fees: Decimal) -> None:
+    collection.proceeds(desk, job, fees - refund, event.date, "refund", event.record.where("refund"))
+    if event.record.goods:
+        units, basis = _units_back(desk, event, deal)
+        collection.take_back(desk, job, units, basis, event.date, event.at)
+        for name, other in _bundle_back(deal):
+            collection.take_back(desk, desk.jobs[name], 1, other, event.date, event.at, job.id)
