@@ -14,7 +14,8 @@ from test_bench_plan import NETWORK
 
 from purfle.base.quantities import Estimate
 from purfle.bench import plan_bench
-from purfle.bench.forecast import RUNS, Outcome, forecast, stream, three_point
+from purfle.bench.draws import stream, three_point
+from purfle.bench.forecast import RUNS, Outcome, forecast
 from purfle.bench.gather import gather
 from purfle.bench.learn import habits_of
 from purfle.bench.model import Plan

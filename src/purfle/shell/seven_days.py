@@ -8,8 +8,6 @@ from datetime import date, timedelta
 from purfle.bench.model import Plan
 from purfle.show.model import PromiseState, Shot, ShowPlan
 
-_OPEN = ("open", "due", "late")
-
 
 def week_end(plan: Plan) -> date:
     """The last of the next seven days."""
@@ -24,4 +22,4 @@ def to_film(show: ShowPlan, last: date) -> list[Shot]:
 
 def open_promises(show: ShowPlan) -> list[PromiseState]:
     """Promises not yet kept or taken back."""
-    return [p for p in show.promises if p.state in _OPEN]
+    return [p for p in show.promises if p.unmet]

@@ -13,7 +13,7 @@ from purfle.progress.model import Progress, StageProgress
 from purfle.show.airing import Slot
 from purfle.show.consent import bar
 from purfle.show.model import PromiseState
-from purfle.show.promises import UNMET, shows
+from purfle.show.promises import shows
 from purfle.show.ready import NO, Scene, Verdict, kind_of, shown_before, verdict
 from purfle.show.route import fold
 
@@ -115,7 +115,7 @@ def kept_by(scene: Scene, candidate: Candidate) -> tuple[int, ...]:
 
 def _unmet(scene: Scene, promise: PromiseState, build: str) -> bool:
     """Whether a promise about the build is still to be kept: unmet, and no episode on its way keeps it."""
-    if promise.build != build or promise.state not in UNMET:
+    if promise.build != build or not promise.unmet:
         return False
     order = scene.orders[build]
     coming = [p for p in scene.shown_of(build) if p.airs > promise.episode and p.airs >= scene.today]

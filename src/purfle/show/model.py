@@ -68,6 +68,11 @@ class PromiseState:
     kept_in: str = ""
     """The episode that kept it."""
 
+    @property
+    def unmet(self) -> bool:
+        """Whether it is neither kept nor taken back."""
+        return self.state in ("open", "due", "late")
+
 
 @dataclass(frozen=True, slots=True)
 class PromiseRisk:

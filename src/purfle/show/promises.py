@@ -20,7 +20,6 @@ from purfle.show.route import Order, fold, order_of, reaches
 
 ANY = "start"
 REVEAL = "reveal"
-UNMET = ("open", "due", "late")
 _FARTHEST = timedelta(days=1830)
 """Beyond five years nothing is planned."""
 
@@ -115,7 +114,7 @@ def finish_days(shop: Shop, progress: Mapping[str, Progress], promises: tuple[Pr
     asked = []
     for promise in promises:
         stage = stage_of(progress.get(promise.build or ""), promise.do)
-        if promise.state in UNMET and promise.due and promise.build and stage:
+        if promise.unmet and promise.due and promise.build and stage:
             asked.append((promise.build, stage, min(promise.due, today + _FARTHEST)))
     coming = still_to_make(shop, today, max((due for _, _, due in asked), default=today))
     return tuple(dict.fromkeys((build, stage, last_in_time(coming, due).cut_off) for build, stage, due in asked))

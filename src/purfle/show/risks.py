@@ -11,7 +11,7 @@ from purfle.progress.model import StageProgress
 from purfle.show.airing import Slot
 from purfle.show.history import Shown
 from purfle.show.model import PromiseRisk, PromiseState
-from purfle.show.promises import UNMET, last_in_time, shows, stage_of, still_to_make
+from purfle.show.promises import last_in_time, shows, stage_of, still_to_make
 from purfle.show.ready import NO, Scene, Verdict, kind_of, verdict
 from purfle.show.route import fold
 
@@ -19,7 +19,7 @@ from purfle.show.route import fold
 def promise_risks(scene: Scene) -> tuple[PromiseRisk, ...]:
     """Unmet promises with a day that nothing ready keeps, by day and build."""
     told = {(risk.build, fold(risk.stage or "")) for risk in scene.plan.at_risk}
-    wanted = [p for p in scene.promises if p.state in UNMET and p.due and p.build]
+    wanted = [p for p in scene.promises if p.unmet and p.due and p.build]
     coming = still_to_make(scene.shop, scene.today, max((p.due for p in wanted if p.due), default=scene.today))
     found = {risk for p in wanted for risk in _of(scene, p, coming) if (risk.build, fold(risk.stage)) not in told}
     return tuple(sorted(found, key=lambda risk: (risk.due, risk.build, risk.stage)))

@@ -14,7 +14,6 @@ from purfle.show.disclosure_faults import undisclosed_sponsors
 from purfle.show.gifts import covered, gifts_in, said
 from purfle.show.history import usual_minutes
 from purfle.show.model import LineUpEpisode, LineUpSegment, PromiseState, RunSheet, RunSheetLine, Shot
-from purfle.show.promises import UNMET
 from purfle.show.ready import Scene
 
 ZERO = Decimal(0)
@@ -32,7 +31,7 @@ def run_sheets(scene: Scene, lineup: Iterable[LineUpEpisode]) -> tuple[RunSheet,
 
 
 def _due_by(promises: Sequence[PromiseState], sheet: RunSheet) -> tuple[PromiseState, ...]:
-    return tuple(p for p in promises if p.state in UNMET and p.due is not None and p.episode < sheet.airs and p.due <= sheet.airs)
+    return tuple(p for p in promises if p.unmet and p.due is not None and p.episode < sheet.airs and p.due <= sheet.airs)
 
 
 # --- as written -------------------------------------------------------------------------------------------------------

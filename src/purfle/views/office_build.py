@@ -6,12 +6,11 @@ Invariant: a build's lines are the books' own; only the order in which they are 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date
 from decimal import Decimal
 
 from purfle.base.money import unit
 from purfle.bench.model import Plan
-from purfle.books.figures import CustomerAccount, Line, OwnersPiece, Quote
+from purfle.books.figures import CustomerAccount, Line, OwnersPiece
 from purfle.books.landed import landed_cost, worth
 from purfle.notes.model import Build
 from purfle.notes.records.build import Part
@@ -20,8 +19,9 @@ from purfle.show.consent import bar
 from purfle.show.model import AirIncome, Shot, ShowPlan
 from purfle.views.amounts import NOTHING
 from purfle.views.office_builds import WAY, Sheet, costs_of, total_of
-from purfle.views.office_desk import Desk, Figure, Noted, Source, plain
+from purfle.views.office_desk import Desk, Fact, Figure, Noted, Source, plain
 from purfle.views.office_ledger import LedgerLine, ledger_line
+from purfle.views.office_quote import QuoteView, quote_view
 from purfle.views.office_show_sheets import clock
 from purfle.views.office_stages import StageRow, effort_plot, forecast_plot, stage_rows
 from purfle.views.plots import Plot
@@ -79,14 +79,6 @@ class ShotRow:
 
 
 @dataclass(frozen=True, slots=True)
-class Fact:
-    """A label with its words."""
-
-    label: str
-    words: str
-
-
-@dataclass(frozen=True, slots=True)
 class AirRow:
     """An episode that visited the build."""
 
@@ -95,29 +87,6 @@ class AirRow:
     words: str
     minutes: str
     aired: bool
-
-
-@dataclass(frozen=True, slots=True)
-class QuoteView:
-    """The price to ask and the most to pay."""
-
-    channel: str
-    cost: Figure
-    hours: str
-    labour: Figure
-    target: str
-    asking: Figure
-    agreed: Figure | None
-    """What a customer agreed to pay; what follows is reckoned at it. None without a commission's price."""
-    shipping: Figure | None
-    """What sending it is expected to take of the price; None for nothing."""
-    fees: Figure
-    share: Figure | None
-    """What a partner has of it; None for nothing."""
-    profit: Figure
-    ceiling: Figure | None
-    """The most to pay; None once the instrument is here."""
-    refused: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,7 +189,7 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
         parts=parts,
         shots=tuple(ShotRow(s.shot, s.stage, s.status, s.window, desk.write.day(s.by), desk.write.day(s.taken), clock(s.screen_seconds)) for s in on_air.shots),
         aired=tuple(on_air.aired),
-        quote=_quote(desk, sheet.quote, _is_here(build, desk.today)),
+        quote=quote_view(desk, build, sheet.quote),
         noted=desk.noted(_sources((*costs, *earned, *customers, *(piece.accounts if piece else ())), stages, parts)),
     )
 
@@ -327,31 +296,6 @@ def _on_air(desk: Desk, show: ShowPlan) -> defaultdict[str, OnAir]:
                 words = f"{segment.what}: {segment.stage}" if segment.stage else segment.what
                 found[build].aired.append(AirRow(desk.write.date(episode.date), episode.sheet.title, words, desk.write.number(segment.minutes), aired))
     return found
-
-
-def _is_here(build: Build, today: date) -> bool:
-    came = build.sheet.acquired
-    return came is not None and came.date is not None and came.date <= today
-
-
-def _quote(desk: Desk, quote: Quote | None, here: bool) -> QuoteView | None:
-    if quote is None:
-        return None
-    return QuoteView(
-        channel=quote.channel or "without a channel",
-        cost=desk.money(quote.cost, True),
-        hours=desk.write.hours(quote.hours),
-        labour=desk.money(quote.labour, True),
-        target=desk.write.percent(quote.target_margin / 100, 1),
-        asking=desk.money(quote.asking_price, True),
-        agreed=None if quote.agreed_price is None else desk.money(quote.agreed_price, True),
-        shipping=desk.money(quote.shipping, True) if quote.shipping else None,
-        fees=desk.money(quote.fees, True),
-        share=desk.money(quote.share, True) if quote.share else None,
-        profit=desk.money(quote.profit, True),
-        ceiling=None if here else desk.money(quote.offer_ceiling, True),
-        refused=quote.refused or "",
-    )
 
 
 def views_of(desk: Desk, progress: Mapping[str, Progress], sheets: Mapping[str, Sheet], plan: Plan, show: ShowPlan) -> Iterable[BuildView]:

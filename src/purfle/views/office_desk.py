@@ -62,6 +62,14 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True)
+class Fact:
+    """A label with its words."""
+
+    label: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class Desk:
     """The shop, the day, and how its figures are written."""
 

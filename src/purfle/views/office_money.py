@@ -3,18 +3,17 @@
 Invariant: adds nothing up that the books did not; the two sums that must agree are the books' own figures side by side.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
-from itertools import dropwhile
 
 from purfle.books.builds import SELLING
-from purfle.books.figures import BuildRow, CashMonth, Year
+from purfle.books.figures import BuildRow, Year
 from purfle.books.taxforms import form_title
 from purfle.views.office_decisions import BreakEvenView, break_even_view
 from purfle.views.office_desk import Desk, Figure, Link, plain
 from purfle.views.office_ledger import Ledger, account_id, ledger_of
-from purfle.views.plots import BarRow, Plot, bars
+from purfle.views.office_money_plots import cash_by_month, margins, tied_up
+from purfle.views.plots import Plot
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,12 +120,12 @@ def money_of(desk: Desk, year: Year, newest: bool) -> Money:
         balances=_balances(desk, year, ledger_page),
         checks=_checks(desk, year),
         whole=_whole(desk, year),
-        tied_up=_tied_up(desk, year, ledger_page),
+        tied_up=tied_up(desk, year, ledger_page),
         tied_up_total=desk.money(held),
-        cash=_cash(desk, year.cash.months),
+        cash=cash_by_month(desk, year.cash.months),
         cash_in=_booked(desk, year.cash.cash_in, ledger_page, "cash", "cash in" in year.estimates),
         cash_out=_booked(desk, year.cash.cash_out, ledger_page, "cash", "cash out" in year.estimates),
-        margins=_margins(desk, year.builds),
+        margins=margins(desk, year.builds),
         builds=tuple(_build(desk, row) for row in year.builds),
         collection=tuple(
             CollectionLine(
@@ -256,54 +255,6 @@ def _checks(desk: Desk, year: Year) -> tuple[StatementLine, ...]:
 def _whole(desk: Desk, year: Year) -> tuple[StatementLine, ...]:
     lines = [StatementLine(line.what, desk.money(line.amount), "line") for line in year.balance]
     return (*lines, StatementLine("All of it", desk.money(sum((line.amount for line in year.balance), Decimal(0))), "sum")) if lines else ()
-
-
-def _tied_up(desk: Desk, year: Year, ledger: str) -> Plot:
-    held = year.inventory
-    rows = [
-        ("Finished instruments", held.instruments, "a", "builds.html"),
-        ("Unfinished work", held.work_in_progress, "b", "builds.html"),
-        ("Stock on the shelf", held.stock, "a", "stock.html"),
-        ("Paid, on the way", held.on_the_way, "c", f"{ledger}#inventory" if held.on_the_way else ""),
-    ]
-    return bars(
-        "tied-up",
-        "What is tied up",
-        year.currency,
-        [BarRow(label, ((value, desk.write.plain(value), mark),), href) for label, value, mark, href in rows],
-        ("where", year.currency),
-        says="Money that lies in goods on the last day, by where it lies.",
-    )
-
-
-def _cash(desk: Desk, months: Iterable[CashMonth]) -> Plot:
-    """From the first month in which any moved."""
-    told = tuple(months)
-    moved = tuple(dropwhile(lambda m: not m.cash_in and not m.cash_out, told)) or told[-1:]
-    rows = [BarRow(desk.write.month(m.month), ((m.cash_in, desk.write.plain(m.cash_in), "a"), (m.cash_out, desk.write.plain(m.cash_out), "b"))) for m in moved]
-    currency = desk.write.currency
-    return bars(
-        "cash",
-        "Cash by month",
-        currency,
-        rows,
-        ("month", "in", "out"),
-        (("a", "in"), ("b", "out")),
-        "Cash that came in and went out in each month, on the day it moved.",
-    )
-
-
-def _margins(desk: Desk, builds: Iterable[BuildRow]) -> Plot:
-    known = sorted((b for b in builds if b.margin is not None), key=lambda b: (-(b.margin or 0), b.id))
-    rows = [BarRow(desk.build(b.id).words, ((100 * (b.margin or Decimal(0)), desk.write.percent(b.margin, 1), "a"),), desk.build(b.id).href) for b in known]
-    return bars(
-        "margins",
-        "Margins side by side",
-        "% of revenue after refunds",
-        rows,
-        ("build", "margin"),
-        says="Profit of each build sold in the year as a part of its revenue.",
-    )
 
 
 def _build(desk: Desk, row: BuildRow) -> YearBuild:

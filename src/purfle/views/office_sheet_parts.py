@@ -10,8 +10,7 @@ from dataclasses import dataclass
 from purfle.base.measures import Weight, in_inches
 from purfle.sheets import strings
 from purfle.views.amounts import NOTHING
-from purfle.views.office_build import Fact
-from purfle.views.office_desk import Source
+from purfle.views.office_desk import Fact, Source
 
 _FIGURE = re.compile(r"\d+(\.\d+)?( (in|mm|N|Ω|kΩ|mA|W|%)( \(\d+\.\d+ lbf\))?)?")
 """A figure, with its unit if it has one of its own."""

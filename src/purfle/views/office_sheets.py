@@ -20,8 +20,7 @@ from purfle.sheets.frets import Board
 from purfle.sheets.model import Sheets
 from purfle.sheets.shipping import Parcel
 from purfle.views.amounts import NOTHING
-from purfle.views.office_build import Fact
-from purfle.views.office_desk import Desk, Link, Noted
+from purfle.views.office_desk import Desk, Fact, Link, Noted
 from purfle.views.office_sheet_parts import SheetPart, SheetTable, both, columns, facts_of, pair, weight
 from purfle.views.office_sheet_strings import strings_part, wiring_part
 from purfle.views.office_template import FretTemplate, template_of

@@ -12,7 +12,7 @@ from purfle.progress.model import Progress
 from purfle.show.model import PromiseState, Shot, ShowPlan
 from purfle.views.office_desk import Desk, Link, Noted, Source
 
-_UNMET = ("late", "due", "open")
+_URGENCY = ("late", "due", "open")
 """States of a promise that is not kept yet, the most pressing first."""
 FEATURED = 8
 """Most rows of the week's list of what to feature; the show page has them all, and what can't be with its reason."""
@@ -262,8 +262,8 @@ def feature_rows(desk: Desk, show: ShowPlan) -> tuple[FeatureRow, ...]:
 
 def unmet_rows(desk: Desk, show: ShowPlan) -> tuple[PromiseRow, ...]:
     """Promises not kept yet: the late ones first, then what is due, each by its day."""
-    unmet = [p for p in show.promises if p.state in _UNMET]
-    unmet.sort(key=lambda p: (_UNMET.index(p.state), p.due or date.max, p.episode, p.at))
+    unmet = [p for p in show.promises if p.unmet]
+    unmet.sort(key=lambda p: (_URGENCY.index(p.state), p.due or date.max, p.episode, p.at))
     return tuple(promise_row(desk, p) for p in unmet)
 
 

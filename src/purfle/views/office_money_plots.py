@@ -1,0 +1,62 @@
+"""The drawings of the money page: what is tied up, cash by month, margins side by side.
+
+Invariant: adds nothing up; a bar is a figure of the year.
+"""
+
+from collections.abc import Iterable
+from decimal import Decimal
+from itertools import dropwhile
+
+from purfle.books.figures import BuildRow, CashMonth, Year
+from purfle.views.office_desk import Desk
+from purfle.views.plots import BarRow, Plot, bars
+
+
+def tied_up(desk: Desk, year: Year, ledger: str) -> Plot:
+    """What lies in goods on the last day; `ledger` is the year's ledger page."""
+    held = year.inventory
+    rows = [
+        ("Finished instruments", held.instruments, "a", "builds.html"),
+        ("Unfinished work", held.work_in_progress, "b", "builds.html"),
+        ("Stock on the shelf", held.stock, "a", "stock.html"),
+        ("Paid, on the way", held.on_the_way, "c", f"{ledger}#inventory" if held.on_the_way else ""),
+    ]
+    return bars(
+        "tied-up",
+        "What is tied up",
+        year.currency,
+        [BarRow(label, ((value, desk.write.plain(value), mark),), href) for label, value, mark, href in rows],
+        ("where", year.currency),
+        says="Money that lies in goods on the last day, by where it lies.",
+    )
+
+
+def cash_by_month(desk: Desk, months: Iterable[CashMonth]) -> Plot:
+    """Cash in and out, from the first month in which any moved."""
+    told = tuple(months)
+    moved = tuple(dropwhile(lambda m: not m.cash_in and not m.cash_out, told)) or told[-1:]
+    rows = [BarRow(desk.write.month(m.month), ((m.cash_in, desk.write.plain(m.cash_in), "a"), (m.cash_out, desk.write.plain(m.cash_out), "b"))) for m in moved]
+    currency = desk.write.currency
+    return bars(
+        "cash",
+        "Cash by month",
+        currency,
+        rows,
+        ("month", "in", "out"),
+        (("a", "in"), ("b", "out")),
+        "Cash that came in and went out in each month, on the day it moved.",
+    )
+
+
+def margins(desk: Desk, builds: Iterable[BuildRow]) -> Plot:
+    """The builds with a margin, the highest first."""
+    known = sorted((b for b in builds if b.margin is not None), key=lambda b: (-(b.margin or 0), b.id))
+    rows = [BarRow(desk.build(b.id).words, ((100 * (b.margin or Decimal(0)), desk.write.percent(b.margin, 1), "a"),), desk.build(b.id).href) for b in known]
+    return bars(
+        "margins",
+        "Margins side by side",
+        "% of revenue after refunds",
+        rows,
+        ("build", "margin"),
+        says="Profit of each build sold in the year as a part of its revenue.",
+    )

@@ -1,0 +1,127 @@
+"""The public builds, as far as they may be seen.
+
+Invariant: order and anchors come from public things alone, so a change to anything private changes nothing here.
+"""
+
+from datetime import date
+from urllib.parse import quote
+
+from purfle.base.memo import Latest
+from purfle.notes.model import Build, Note
+from purfle.views.finish import lacquer_of
+from purfle.views.markdown import Text, excerpt, rendered
+from purfle.views.public import BuildView, Credit, LogEntry, Offer, Shown
+from purfle.views.publication import build_address, cover_path, public_notes
+from purfle.views.showroom_desk import SUMMARY, Desk, anchors, credits_given, episode_link
+from purfle.views.specs import spec_lines
+
+STATES = ("for sale", "in the works", "finished", "sold", "delivered")
+"""The public states, in the gallery's order."""
+
+
+def build_view(desk: Desk, build: Build) -> BuildView:
+    """The very view that was made before, for as long as the build, its notes and all around them are the very same."""
+    own = (build, *desk.shop.notes_of(build.id))
+    return _VIEWS.get(build.id, (desk.mark, *map(id, own)), lambda: (_build(desk, build), own))[0]
+
+
+_VIEWS = Latest()
+"""The view of each build beside what it was made from, which is held so that no other can have its number."""
+
+
+def gallery_order(build: BuildView) -> tuple[int, int, str, str]:
+    """By state, then the latest public note first."""
+    latest = build.latest.toordinal() if build.latest else 0
+    return STATES.index(build.state), -latest, build.title.casefold(), build.address
+
+
+def _build(desk: Desk, build: Build) -> BuildView:
+    sheet = build.sheet
+    known = desk.progress.get(build.id)
+    state = known.public_state if known else "in the works"
+    story = rendered(build.story, desk.below("story", 3))
+    return BuildView(
+        address=build_address(build),
+        path=desk.links[build.id].path,
+        title=sheet.title,
+        instrument=sheet.instrument or "",
+        maker=sheet.maker or "",
+        model=sheet.model or "",
+        year=sheet.year or "",
+        finish=sheet.finish or "",
+        serial=(sheet.serial or "") if sheet.serial_public else "",
+        lacquer=lacquer_of(sheet.finish or ""),
+        state=state,
+        stages_finished=known.finished_stages if known else 0,
+        stages=len(known.stages) if known else 0,
+        cover=_shown(desk, build, "cover", sheet.title),
+        as_found=_shown(desk, build, "as_found", f"{sheet.title} as found"),
+        as_left=_shown(desk, build, "as_left", f"{sheet.title} as it left the bench"),
+        specs=spec_lines(sheet.specs),
+        story=story,
+        log=_log(desk, build),
+        offer=_offer(desk, build) if state == "for sale" else None,
+        credits=_credits_of(build),
+        episodes=tuple(episode_link(e) for e in desk.visits.get(build.id, ())),
+        was=sheet.was,
+        summary=_summary(build, story),
+    )
+
+
+def _summary(build: Build, story: Text) -> str:
+    sheet = build.sheet
+    if story.plain:
+        return excerpt(story.plain, SUMMARY)
+    made = " ".join(word for word in (sheet.maker, sheet.model) if word)
+    return ", ".join(word for word in (sheet.instrument, made, sheet.year, sheet.finish) if word)
+
+
+def _shown(desk: Desk, build: Build, part: str, otherwise: str) -> Shown | None:
+    """A picture the sheet names; its words are those of the first public text that shows it too."""
+    path = cover_path(build, part)
+    if path is None or path not in desk.around.pictures:
+        return None
+    bodies = (build.story, *(note.body for note in public_notes(desk.shop, build, desk.today)))
+    alts = (picture.alt for body in bodies for picture in body.pictures if picture.path == path and picture.alt)
+    return Shown(desk.around.pictures[path], next(alts, otherwise))
+
+
+def _log(desk: Desk, build: Build) -> tuple[LogEntry, ...]:
+    notes = _in_public_order(public_notes(desk.shop, build, desk.today))
+    entries = (
+        LogEntry(anchor, note.date, _stages_of(note), rendered(note.body, desk.below(anchor, 4)))
+        for note, anchor in zip(notes, anchors("log", (note.date for note in notes)), strict=True)
+    )
+    return tuple(entry for entry in entries if entry.text)
+
+
+def _stages_of(note: Note) -> tuple[str, ...]:
+    stages = (note.sheet.stage, *(bench.stage for bench in note.sheet.bench))
+    return tuple(dict.fromkeys(stage for stage in stages if stage))
+
+
+def _in_public_order(notes: tuple[Note, ...]) -> list[Note]:
+    """By day; within a day a stage that was met earlier comes first, then by the words. File names, being private, decide nothing."""
+    first: dict[str, date] = {}
+    for note in notes:
+        for stage in _stages_of(note):
+            first.setdefault(stage, note.date)
+    return sorted(notes, key=lambda n: (n.date, min((first[s] for s in _stages_of(n)), default=n.date), n.body.text.split()))
+
+
+def _offer(desk: Desk, build: Build) -> Offer | None:
+    asked = build.sheet.for_sale
+    return None if asked is None else Offer(asked.asking, _about(asked.enquire or desk.shop.settings.contact, build.sheet.title))
+
+
+def _about(contact: str | None, title: str) -> str | None:
+    """Where to ask; a bare mail address gets the build's name as its subject (RFC 6068)."""
+    if contact and contact.casefold().startswith("mailto:") and "?" not in contact:
+        return f"{contact}?subject={quote(title)}"
+    return contact
+
+
+def _credits_of(build: Build) -> tuple[Credit, ...]:
+    consent = build.sheet.commission.consent if build.sheet.commission else None
+    customer = (Credit(consent.credit_as, "the order", None),) if consent and consent.show and consent.credit_as else ()
+    return (*customer, *credits_given(build.sheet.credits))

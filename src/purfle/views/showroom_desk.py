@@ -1,0 +1,98 @@
+"""What every part of the showroom is made from: who and what is public, where it is linked, and small parts that all have.
+
+Invariant: who is public is decided in `purfle.views.publication`; file names, being private, decide no order and no address.
+"""
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from purfle.base.memo import Mark
+from purfle.notes.model import RECORDS, Build, Episode, Shop
+from purfle.notes.records.build import Credit as CreditSheet
+from purfle.progress.model import Progress
+from purfle.views.markdown_rules import Surroundings
+from purfle.views.pictures import Pictures, Sounds
+from purfle.views.public import Credit, EpisodeLink, PageLink
+from purfle.views.publication import build_address, build_path, episode_address, public_builds, public_episodes
+
+SUMMARY = 180
+"""Characters of a page's summary at most."""
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """What every part of the site is made from."""
+
+    shop: Shop
+    progress: Mapping[str, Progress]
+    today: date
+    builds: tuple[Build, ...]
+    """The public ones."""
+    links: Mapping[str, PageLink]
+    """Of public builds, by id."""
+    around: Surroundings
+    """As seen from the site's root."""
+    episodes: Sequence[Episode]
+    """The public ones, by day."""
+    visits: Mapping[str, Sequence[Episode]]
+    """Of them, those that visit a build, by its id."""
+    mark: object
+    """Of all that a build's page is made from beside its own story and notes."""
+
+    def below(self, mark: str, top_heading: int) -> Surroundings:
+        """As seen from a page one folder down."""
+        return replace(self.around, root="../", mark=mark, top_heading=top_heading)
+
+
+def desk_of(shop: Shop, progress: Mapping[str, Progress], pictures: Pictures, sounds: Sounds, today: date) -> Desk:
+    """The desk of a day's public site."""
+    builds = public_builds(shop, progress, today)
+    links = {build.id: PageLink(build.sheet.title, build_path(build)) for build in builds}
+    pages = {"about": "about.html", "episodes": "episodes.html", "index": "index.html"}
+    episodes, visits = public_episodes(shop, today), defaultdict[str, list[Episode]](list)
+    for episode in episodes:
+        for visited in dict.fromkeys(shop.find(segment.build) for segment in episode.sheet.segments):
+            if visited is not None:
+                visits[visited].append(episode)
+        pages |= {name.casefold(): episode_path(episode) for name in (str(episode.date), episode_address(episode))}
+    for build in builds:
+        pages |= {name.casefold(): links[build.id].path for name in (build.id, build_address(build))}
+    return Desk(
+        shop=shop,
+        progress=progress,
+        today=today,
+        builds=builds,
+        links=links,
+        around=Surroundings("", pages, pictures, sounds),
+        episodes=episodes,
+        visits=visits,
+        mark=_AROUND.of((RECORDS.of(shop), progress, pictures, sounds, today)),
+    )
+
+
+_AROUND = Mark[tuple[object, ...]](lambda one, other: one[0] is other[0] and one[1] is other[1] and one[2:] == other[2:])
+
+
+def episode_path(episode: Episode) -> str:
+    """An episode's page, from the site's root."""
+    return f"episodes/{episode_address(episode)}.html"
+
+
+def episode_link(episode: Episode) -> EpisodeLink:
+    """The link to an episode's page."""
+    return EpisodeLink(episode.sheet.title, episode_path(episode), episode.date)
+
+
+def anchors(prefix: str, days: Iterable[date]) -> Iterator[str]:
+    """An id for each day: the prefix and the day, numbered from the second of the same day on."""
+    seen: Counter[date] = Counter()
+    for day in days:
+        seen[day] += 1
+        yield f"{prefix}-{day}" + (f"-{seen[day]}" if seen[day] > 1 else "")
+
+
+def credits_given(credits: Iterable[CreditSheet]) -> tuple[Credit, ...]:
+    """Those who are thanked and have agreed to it."""
+    return tuple(Credit(c.name, c.done or "", c.link) for c in credits if c.consent)
