@@ -9,6 +9,7 @@ import pytest
 
 from purfle.notes.text import MOST_BYTES
 from purfle.shell import stamps
+from purfle.shell.cli import run
 from purfle.shell.folder import find_shop, read_folder
 
 
@@ -96,9 +97,24 @@ def test_no_more_is_read_of_a_huge_note_than_tells_that_it_is_huge(shop):
     assert len(read_folder(shop).files["journal/2026-03-14.md"]) == MOST_BYTES + 1
 
 
-def test_names_that_are_not_utf8_do_no_harm(shop):
+def test_a_name_that_is_not_utf8_is_told_and_not_read(shop):
+    """A note or a folder that may hold some; a picture no text can name."""
+    before = read_folder(shop)
+    for name in (b"2026-03-14-\xff.md", b"front-\xff.jpg"):
+        (shop / "builds/heron" / os.fsdecode(name)).write_text("x")
+    (shop / "builds" / os.fsdecode(b"hero\xf1")).mkdir()
+    folder = read_folder(shop)
+    assert (folder.files, folder.assets) == (before.files, before.assets)
+    assert [(t.place.file, t.code) for t in folder.troubles] == [
+        ("builds/hero\\xf1", "file-unreadable"),
+        ("builds/heron/2026-03-14-\\xff.md", "file-unreadable"),
+    ]
+
+
+def test_a_shop_with_a_name_that_is_not_utf8_is_checked(shop, capsys):
     (shop / "builds/heron" / os.fsdecode(b"2026-03-14-\xff.md")).write_text("x")
-    assert len(read_folder(shop).files) == 4
+    assert run(["check", "--shop", str(shop), "--today", "2026-05-20"]) == 1
+    assert "builds/heron/2026-03-14-\\xff.md  file-unreadable" in capsys.readouterr().out
 
 
 def test_the_nearest_shop_upward(shop):

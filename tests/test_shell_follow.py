@@ -14,7 +14,7 @@ import pytest
 
 from purfle.shell import follow as follow_module
 from purfle.shell.cli import run
-from purfle.shell.follow import Bell, follow, look, seconds_to_midnight
+from purfle.shell.follow import Bell, Trials, follow, look, seconds_to_midnight
 
 DAY = date(2026, 5, 20)
 
@@ -32,11 +32,17 @@ class Follower:
     """`follow` on a thread, keeping every look it compiled."""
 
     def __init__(self, root):
-        self.bell, self.looks, self.gone, self.day = Bell(), [], [], DAY
-        self.thread = threading.Thread(target=follow, args=(root, lambda: self.day, self.bell, self.looks.append, lambda: self.gone.append(1)))
+        self.bell, self.looks, self.gone, self.day, self.fails = Bell(), [], [], DAY, 0
+        self.thread = threading.Thread(target=follow, args=(root, lambda: self.day, self.bell, self.compile, lambda: self.gone.append(1)))
         self.thread.start()
         self.until(lambda: self.looks)
         time.sleep(0.1)
+
+    def compile(self, look):
+        """Fails as often as it is told to."""
+        self.looks.append(look)
+        self.fails -= 1
+        return self.fails < 0
 
     def until(self, condition, patience=5.0):
         end = time.monotonic() + patience
@@ -181,6 +187,42 @@ def test_a_new_day_compiles_anew(follower):
     follower.day = date(2026, 5, 21)
     follower.bell.ring()
     follower.until(lambda: follower.looks[-1].today == date(2026, 5, 21))
+
+
+def test_what_failed_is_tried_again_by_itself_until_it_is_done(follower, shop):
+    follower.fails = 3
+    (shop / "builds/heron/build.md").write_text("two")
+    follower.until(lambda: len(follower.looks) == 5, patience=10)
+    time.sleep(0.6)
+    assert len(follower.looks) == 5 and follower.note() == b"two"
+
+
+def test_news_of_nothing_hurries_no_trial_and_a_save_is_tried_at_once(follower, shop, monkeypatch):
+    monkeypatch.setattr(follow_module, "_FIRST_PAUSE", 60.0)
+    monkeypatch.setattr(follow_module, "_LONGEST_PAUSE", 60.0)
+    follower.fails = 1000
+    (shop / "builds/heron/build.md").write_text("two")
+    follower.until(lambda: len(follower.looks) == 2)
+    for _ in range(10):
+        follower.bell.ring("builds/heron")
+        time.sleep(0.05)
+    assert len(follower.looks) == 2
+    (shop / "builds/heron/build.md").write_text("three")
+    follower.until(lambda: len(follower.looks) == 3)
+
+
+def test_the_pause_between_trials_grows_to_half_a_minute():
+    now = [0.0]
+    trials, pauses = Trials(lambda: now[0]), []
+    for _ in range(2000):
+        trials.over(False)
+        now[0] += trials.rest()
+        while not trials.due():
+            now[0] += trials.rest()
+        pauses.append(now[0] - sum(pauses))
+    assert pauses[:9] == [0.25, 0.5, 1, 2, 4, 8, 16, 30, 30] and set(pauses[9:]) == {30}
+    trials.over(True)
+    assert not trials.due() and trials.rest() == 20
 
 
 RUNG_AT_EVERY_STEP = """

@@ -2,6 +2,7 @@
 
 import contextlib
 import errno
+import json
 import os
 import re
 import shutil
@@ -11,13 +12,20 @@ import subprocess
 import sys
 import threading
 import time
+import urllib.request
+from datetime import date
 
 import pytest
 from out_folder import strays
 
 from purfle.shell import cli, commands
+from purfle.shell import sitting as sitting_module
 from purfle.shell.cli import run
+from purfle.shell.follow import look
 from purfle.shell.output import locked
+from purfle.shell.preview import State
+from purfle.shell.sitting import Sitting
+from purfle.shell.terminal import Printer
 
 DAY = "2026-05-20"
 INTERRUPTED = (130, -signal.SIGINT)
@@ -39,9 +47,9 @@ class Clock(datetime):
         return start + timedelta(seconds=time.monotonic() - began[0] if began else 0)
 
 
-def rest(root, bell):
+def rest(root, bell, seconds):
     began.append(time.monotonic())
-    resting(root, bell)
+    resting(root, bell, seconds)
 
 
 class Day(date):
@@ -176,7 +184,6 @@ def test_it_recovers_by_itself(shop):
         note.write_text(words.replace("1:30", "3:30"), "utf-8")
         read_to(sitting, "out/ could not be written")
         out.unlink()
-        note.write_text(words.replace("1:30", "4:30"), "utf-8")
         read_to(sitting, "pages changed: showroom")
         shop.rename(shop.with_name("away"))
         read_to(sitting, "is gone; waiting for it to come back")
@@ -187,6 +194,71 @@ def test_it_recovers_by_itself(shop):
         _, err = sitting.communicate(timeout=60)
     assert (sitting.returncode, err) == (0, "")
     check_left_clean(shop)
+
+
+def over_the_pages(port_line):
+    """What a page is told just now."""
+    with urllib.request.urlopen(port_line.split()[1] + ".purfle/state?since=-1") as answer:
+        return json.load(answer)["troubles"]
+
+
+def test_while_another_writes_it_tries_again_says_so_over_the_pages_and_needs_no_save(shop):
+    note = next((shop / "builds/first").glob("*strip.md"))
+    with following(shop, "--today", DAY) as sitting:
+        pages = [read_to(sitting, site) for site in ("office", "showroom")]
+        read_to(sitting, "pages changed: showroom")
+        with locked(shop / "out", keeps_twins=True):
+            note.write_text(note.read_text("utf-8").replace("1:30", "2:30"), "utf-8")
+            assert "another purfle" in (said := read_to(sitting, "is writing to out/ just now")) and "tried again" in said
+            for page in pages:
+                (told,) = over_the_pages(page)
+                assert told["code"] == "not-compiled" and f"process {os.getpid()}" in told["found"] and "tried again" in told["mend"]
+        read_to(sitting, "pages changed: office")
+        assert [over_the_pages(page) for page in pages] == [[], []]
+        sitting.send_signal(signal.SIGINT)
+        _, err = sitting.communicate(timeout=60)
+    assert (sitting.returncode, err) == (0, "")
+    check_left_clean(shop)
+
+
+def test_a_shop_that_is_gone_is_told_over_the_pages(shop):
+    with following(shop, "--today", DAY) as sitting:
+        page = read_to(sitting, "office")
+        read_to(sitting, "pages changed: showroom")
+        shop.rename(shop.with_name("away"))
+        read_to(sitting, "is gone; waiting for it to come back")
+        assert [told["code"] for told in over_the_pages(page)] == ["shop-gone"]
+        shop.with_name("away").rename(shop)
+        read_to(sitting, "nothing changed")
+        assert over_the_pages(page) == []
+        sitting.send_signal(signal.SIGINT)
+        _, err = sitting.communicate(timeout=60)
+    assert (sitting.returncode, err) == (0, "")
+
+
+def test_one_that_ends_takes_no_twins_away_while_another_is_at_work(shop):
+    """They may be the other's, which is just building its next site from them."""
+    with following(shop, "--today", DAY) as sitting:
+        read_to(sitting, "pages changed: showroom")
+        with locked(shop / "out", keeps_twins=True) as output:
+            output.twins.mkdir()
+            sitting.send_signal(signal.SIGINT)
+            _, err = sitting.communicate(timeout=60)
+            assert output.twins.exists()
+    assert (sitting.returncode, err) == (0, "")
+
+
+def test_the_same_failure_of_the_same_notes_is_said_once(shop, monkeypatch, capsys):
+    def full(*_, **__):
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(sitting_module, "compile_to_disk", full)
+    sitting = Sitting(shop, Printer(sys.stdout), (State(), State()))
+    first = look(shop, date(2026, 5, 20))
+    assert not any(sitting.compile_it(first) for _ in range(5))
+    assert capsys.readouterr().out.count("No space left on device") == 1
+    assert not sitting.compile_it(look(shop, date(2026, 5, 21)))  # what was saved since is not passed over in silence
+    assert capsys.readouterr().out.count("No space left on device") == 1
 
 
 def test_ctrl_c_while_a_library_loads_is_no_fault_of_ours(shop, monkeypatch, capsys):

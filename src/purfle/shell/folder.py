@@ -93,6 +93,22 @@ def find_shop(start: Path) -> Path | None:
     return next((folder for folder in (start, *start.parents) if (folder / SHOP_FILE).is_file()), None)
 
 
+def is_folder(path: Path) -> bool:
+    """Whether a folder can be seen there, also over a link; a way to it that is barred, which `Path.is_dir` raises for, is none."""
+    try:
+        return stat.S_ISDIR(path.stat().st_mode)
+    except OSError:
+        return False
+
+
+def is_link(path: Path) -> bool:
+    """Whether a link can be seen there."""
+    try:
+        return stat.S_ISLNK(path.lstat().st_mode)
+    except OSError:
+        return False
+
+
 def read_folder(root: Path, before: Folder | None = None, only: Container[str] | None = None) -> Folder:
     """Everything purfle reads of the shop folder at `root`; a file that stands as it did in `before` is not opened again.
 
@@ -129,7 +145,7 @@ _Reader = Callable[["_Scan", str], _Outcome]
 
 def _parts(scan: _Scan, folder: str, read: _Reader, depth: int = 0) -> Iterator[Part]:
     """A folder and those in it."""
-    if depth == 0 and (scan.root / folder).is_symlink():
+    if depth == 0 and is_link(scan.root / folder):
         scan.troubles.append(_link(folder))
         return
     part = scan.parts[folder] = _part(scan, folder, read)
@@ -191,13 +207,16 @@ def _assembled(folder: str, met: Iterable[tuple[str, int, _Outcome]], late: Cont
 
 
 def _outcome(scan: _Scan, path: str, read: _Reader) -> _Outcome:
-    """What stands at a path. Links are passed over, and told if they may be notes."""
+    """What stands at a path. Links, and names that no page could hold, are passed over, and told if they may be notes."""
     try:
         mode = os.lstat(scan.root / path).st_mode
     except OSError:
         return None
+    note = path.casefold().endswith(".md")
+    if not _in_unicode(path):
+        return _misnamed(path) if note or stat.S_ISDIR(mode) else None
     if stat.S_ISLNK(mode):
-        return _link(path) if path.casefold().endswith(".md") or (scan.root / path).is_dir() else None
+        return _link(path) if note or is_folder(scan.root / path) else None
     if stat.S_ISDIR(mode):
         return _Kind.FOLDER
     return read(scan, path) if stat.S_ISREG(mode) else None
@@ -228,6 +247,20 @@ def _read(scan: _Scan, path: str, most: int) -> bytes | Trouble | None:
             return file.read(most) if stat.S_ISREG(os.fstat(handle).st_mode) else None
     except OSError as error:
         return _unreadable(path, error)
+
+
+def _in_unicode(path: str) -> bool:
+    """Whether a name can be written: bytes that are not UTF-8 come from the system as lone surrogates (PEP 383), which no text may hold."""
+    try:
+        path.encode()
+    except UnicodeEncodeError:
+        return False
+    return True
+
+
+def _misnamed(path: str) -> Trouble:
+    shown = os.fsencode(path).decode("utf-8", "backslashreplace")
+    return _told(shown, "file-unreadable", "its name is not UTF-8, so that nothing can name it; it is not read", "rename it, best with plain letters")
 
 
 def _link(path: str) -> Trouble:

@@ -31,12 +31,14 @@ from watchdog.observers import Observer
 from watchdog.observers.api import BaseObserver, ObservedWatch
 
 from purfle.notes.text import PHOTOS
-from purfle.shell.folder import SHOP_FILE, TEMPLATES, Folder, read_folder
+from purfle.shell.folder import SHOP_FILE, TEMPLATES, Folder, is_folder, read_folder
 
 _QUIET, _PATIENCE = 0.03, 0.4
 """Seconds without news before a look, and the most a burst may put it off."""
 _LOOK_ANYWAY = 20.0
 """Seconds after which the folder is looked at though nobody said so: some file systems tell nothing."""
+_FIRST_PAUSE, _LONGEST_PAUSE = 0.25, 30.0
+"""Seconds after which a compile that failed is tried again: twice as many after each that fails again, up to the most."""
 _WATCHED = ("builds", "journal", PHOTOS, TEMPLATES)
 _KINDS: list[type[FileSystemEvent]] = [
     FileClosedEvent,
@@ -185,42 +187,65 @@ def seconds_to_midnight(now: datetime) -> float:
     return (midnight - now).total_seconds() + 0.5
 
 
-def follow(root: Path, day: Callable[[], date], bell: Bell, compile_it: Callable[[Look], None], gone: Callable[[], None]) -> None:
-    """Call `compile_it` now and after every change, until the bell is ended.
+def follow(root: Path, day: Callable[[], date], bell: Bell, compile_it: Callable[[Look], bool], gone: Callable[[], None]) -> None:
+    """Call `compile_it` now, after every change, and again after a growing pause when it says that it failed, until the bell is ended.
 
     `day` gives the day to compile for; `gone` is called once when the shop folder has disappeared, and following
     goes on when it is back. `compile_it` must not raise.
     """
-    watch = Watch(root, bell)
+    watch, trials = Watch(root, bell), Trials()
     last: Look | None = None
     missing = False
     try:
         while not bell.ended:
             watch.renew()
-            if not (root / SHOP_FILE).exists() and not root.is_dir():
+            if not is_folder(root):
                 if not missing:
                     gone()
                 missing, last = True, None
                 bell.wait(1)
                 continue
             missing = False
-            told = bell.taken()
+            told, due = bell.taken(), trials.due()
             # First where something was said to have changed, so that its page is soon there; then everywhere, for not all is always said.
             for only in (told, None) if last is not None and told else (None,):
                 seen = look(root, day(), last, only)
-                if not root.is_dir():
+                if not is_folder(root):
                     break  # gone while it was looked at
-                if not seen.same(last):
-                    compile_it(seen)
+                if not seen.same(last) or (due and only is None):
+                    trials.over(compile_it(seen))
+                    due = False
                 last = seen
-            _rest(root, bell)
+            _rest(root, bell, trials.rest())
     finally:
         watch.stop()
 
 
-def _rest(root: Path, bell: Bell) -> None:
-    """Wait for the bell, for midnight, for the folder to be another one, or long enough to look anyway."""
-    number, until = _number(root), time.monotonic() + min(_LOOK_ANYWAY, seconds_to_midnight(datetime.now()))
+@dataclass(slots=True)
+class Trials:
+    """Compiles that failed, one after the other: when the next is due, however many saves come in between."""
+
+    clock: Callable[[], float] = time.monotonic
+    failed: int = 0
+    at: float = 0.0
+
+    def over(self, well: bool) -> None:
+        """One more is over."""
+        self.failed = 0 if well else self.failed + 1
+        self.at = self.clock() + min(_FIRST_PAUSE * 2.0 ** min(self.failed - 1, 16), _LONGEST_PAUSE)
+
+    def due(self) -> bool:
+        """Whether one failed, and its pause is over."""
+        return self.failed > 0 and self.clock() >= self.at
+
+    def rest(self) -> float:
+        """The seconds to rest, unless something changes."""
+        return min(max(self.at - self.clock(), 0.0), _LOOK_ANYWAY) if self.failed else _LOOK_ANYWAY
+
+
+def _rest(root: Path, bell: Bell, seconds: float = _LOOK_ANYWAY) -> None:
+    """Wait for the bell, for midnight, for the folder to be another one, or so long."""
+    number, until = _number(root), time.monotonic() + min(seconds, seconds_to_midnight(datetime.now()))
     while number and not bell.ended and (left := until - time.monotonic()) > 0:
         if bell.wait(min(left, 1.0)) or _number(root) != number:
             return

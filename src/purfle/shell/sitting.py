@@ -3,6 +3,8 @@
 Invariant: whatever a compile comes to, the sitting goes on; the last good sites stay served.
 """
 
+import contextlib
+import os
 import signal
 import sys
 import time
@@ -15,13 +17,15 @@ from purfle.base.memo import Memo
 from purfle.base.trouble import Trouble
 from purfle.shell.follow import Bell, Look, follow
 from purfle.shell.make import Made, compile_to_disk, out_of
-from purfle.shell.output import Busy, Output, remove
+from purfle.shell.output import Busy, Output, locked
 from purfle.shell.preview import Preview, State
 from purfle.shell.terminal import Printer, safe, show_troubles
 from purfle.shell.twin import Memory
 
 _MOST_SHOWN = 20
 """Troubles over a previewed page; the terminal and the office's page have them all."""
+_PATIENCE = 3
+"""How often another purfle may be in the way, a few seconds in all, before a word is said of it."""
 
 
 @dataclass(slots=True)
@@ -33,44 +37,61 @@ class Sitting:
     states: tuple[State, ...]
     memory: Memory = field(default_factory=Memory)
     """The sites as this sitting left them."""
+    failed: tuple[str, Look] | None = None
+    """Why the last compile failed, and of what, if it did and that was said."""
+    busy: int = 0
+    """How often in a row another purfle was in the way."""
 
-    def compile_it(self, look: Look) -> None:
-        """Compile what was seen; say what came of it. Never raises."""
+    def compile_it(self, look: Look) -> bool:
+        """Compile what was seen; say what came of it, and give whether it came to its end. Never raises."""
         began = time.monotonic()
         try:
-            made = self._patiently(look)
+            made = compile_to_disk(look.folder, look.today, memory=self.memory)
         except Busy as busy:
-            self.out.line(safe(f"{_clock()}  {busy}; compiling again on the next save"))
+            self.busy += 1
+            if self.busy > _PATIENCE:
+                self._failed(look, str(busy), "let it end")
         except OSError as error:
-            self.out.line(safe(f"{_clock()}  out/ could not be written: {error.strerror or error}; the last good sites stay"))
+            self._failed(look, f"out/ could not be written: {error.strerror or error}", "make room, or give yourself the right to write there")
         except Exception as fault:
-            # A fault of ours must not end the sitting: the next save may well compile.
-            self.out.line(f"{_clock()}  purfle itself failed; the last good sites stay. Please report these lines:")
-            traceback.print_exception(fault, file=self.out.stream)
+            # A fault of ours must not end the sitting: the next trial may well do.
+            if self._failed(look, f"purfle itself failed ({type(fault).__name__})", "please report what the terminal says"):
+                self.out.line("Please report these lines:")
+                traceback.print_exception(fault, file=self.out.stream)
         else:
             self._tell(made, look, time.monotonic() - began)
-        self.out.stream.flush()
+            self.failed, self.busy = None, 0
+            return True
+        finally:
+            self.out.stream.flush()
+        return False
 
-    def _patiently(self, look: Look) -> Made:
-        """Compile, waiting a little for another compile to end. Raises `Busy` when it goes on."""
-        for _ in range(20):
-            try:
-                return compile_to_disk(look.folder, look.today, memory=self.memory)
-            except Busy:
-                time.sleep(0.25)
-        return compile_to_disk(look.folder, look.today, memory=self.memory)
+    def _failed(self, look: Look, why: str, mend: str) -> bool:
+        """Say why a compile failed, over the pages too, and that it is tried again; once for the same notes. Gives whether it was said."""
+        if self.failed is not None and self.failed[0] == why and look.same(self.failed[1]):
+            return False
+        self.failed = why, look
+        self._say_over_pages("out/", "not-compiled", f"{why}; the last good state is shown", f"{mend}; it is tried again until it is done")
+        self.out.line(safe(f"{_clock()}  {why}; the last good sites stay, and it is tried again until it is done"))
+        return True
+
+    def _say_over_pages(self, where: str, code: str, found: str, mend: str) -> None:
+        for state in self.states:
+            state.tell(({"where": where, "code": code, "found": safe(found), "mend": safe(mend)},), False)
 
     def _tell(self, made: Made, look: Look, seconds: float) -> None:
+        told = tuple(_over_the_page(trouble) for trouble in made.sites.troubles[:_MOST_SHOWN])
+        for state, written in zip(self.states, (made.office, made.showroom), strict=True):
+            state.tell(told, bool(written) or self.failed is not None)  # the one that failed may have come as far as the pages
         if made.sites.troubles:
             show_troubles(made.sites.troubles, look.folder.files, self.out)
         changed = [f"{name} {len(w.changed) + len(w.removed)}" for name, w in (("showroom", made.showroom), ("office", made.office)) if w]
         self.out.line(f"{_clock()}  {'pages changed: ' + ', '.join(changed) if changed else 'nothing changed'} ({seconds:.2f} s)")
-        told = tuple(_over_the_page(trouble) for trouble in made.sites.troubles[:_MOST_SHOWN])
-        for state, written in zip(self.states, (made.office, made.showroom), strict=True):
-            state.tell(told, bool(written))
 
     def gone(self) -> None:
         """Say once that the shop folder has disappeared."""
+        self.failed = None
+        self._say_over_pages(str(self.root), "shop-gone", "the shop folder is gone", "put it back; it is followed again when it is there")
         self.out.line(safe(f"{_clock()}  {self.root} is gone; waiting for it to come back"))
         self.out.stream.flush()
 
@@ -96,6 +117,13 @@ class NotShown(Exception):
     def __init__(self, site: str, port: int, error: OSError) -> None:
         super().__init__(f"the preview of the {site} can't listen at port {port}: {error.strerror or error}")
         self.site = site
+
+
+def _clear_twins(root: Path) -> None:
+    """Take the twins away, unless another purfle is at work: it takes them away itself, or they are its own."""
+    if os.path.lexists(Output(out_of(root)).twins):
+        with contextlib.suppress(Busy, OSError), locked(out_of(root)):
+            pass
 
 
 def sit(root: Path, today: date | None, office_port: int, showroom_port: int) -> None:
@@ -125,6 +153,6 @@ def sit(root: Path, today: date | None, office_port: int, showroom_port: int) ->
             state.close()
         for preview in previews:
             preview.stop()
-        remove(Output(out_of(root)).twins)
+        _clear_twins(root)
         for number, handler in before.items():
             signal.signal(number, handler)
