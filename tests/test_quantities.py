@@ -66,7 +66,12 @@ def test_an_amount_that_could_be_two_is_never_guessed(text, mend):
         (q.day, "5/6/2026", "write 2026-06-05 or 2026-05-06, whichever is meant"),
         (q.day, "45.45.2026", "write year, month and day, such as 2026-03-14"),
         (q.number, "2 x 3", "write digits and at most one point, such as 2.5"),
-        (q.number, "1,5 l", "write 1.5"),
+        (q.number, "1,5 l", "write 1.5 if it is counted in l, else as many as it is of the unit it is counted in"),
+        (q.number, "a bit", "write digits and at most one point, such as 2.5"),
+        (q.day, "March 14", "write it with its year in front, such as 2026-03-14"),
+        (q.day, "14.03.26", "write 2026-03-14 or 2014-03-26, whichever is meant"),
+        (q.day, "mid June", "write year, month and day, such as 2026-03-14"),
+        (q.amount, "free", "write 0 if it cost nothing"),
         (m.length, "42,5 mm", "write 42.5 mm"),
         (m.length, "34", "write 34 in or 34 mm, whichever is meant"),
     ],
@@ -75,6 +80,57 @@ def test_a_mend_says_what_was_meant_where_that_is_plain_and_no_other_figure(read
     with pytest.raises(Wrong) as wrong:
         read(text)
     assert wrong.value.mend == mend
+
+
+# What a builder writes for a figure, and the figure that it is.
+@pytest.mark.parametrize(
+    ("read", "text", "value"),
+    [
+        *(
+            (q.hours, text, D("2.5"))
+            for text in ("2 1/2 h", "2½ h", "2,5 h", "2:30h", "2'30", "2 h, 30 min", "2 hours and 30 minutes", "9:00-11:30", "8.45–11.15")
+        ),
+        *((q.hours, text, D("0.5")) for text in ("half an hour", "1/2 h", "½ hour", "30'", ".5")),
+        *((q.hours, text, D("1.5")) for text in ("an hour and a half", "about 1.5", "1.5 hrs.")),
+        *((q.hours, text, D(1)) for text in ("an hour", "one hour", "1h.")),
+        *((q.number, text, D("0.5")) for text in ("half a can", "1/2", "½ can", ".5", "0,5", "half")),
+        *((q.number, text, D("1.5")) for text in ("1½", "1 1/2 cans", "1,5")),
+        *(
+            (q.wait, text, q.Wait(14))
+            for text in ("two weeks", "a fortnight", "14 days.", "14 days at 20 C", "1-2 weeks", "10–14 days", "1 week and 7 days", "13,5 days")
+        ),
+        *((q.wait, text, q.Wait(0, D("0.5"))) for text in ("30 min", "half an hour")),
+        (q.wait, "overnight", q.Wait(1)),
+        (q.wait, "1 month", q.Wait(30)),
+        (q.days, "two weeks", D(14)),
+        *(
+            (q.day, text, date(2026, 3, 14))
+            for text in (
+                "3/14/26",
+                "14 March 2026",
+                "Mar 14, 2026",
+                "Sat 14th of March 2026",
+                "14-Mar-2026",
+                "20260314",
+                "2026–03–14",
+                "2026-03-14T10:00",
+                "2026 3 14",
+            )
+        ),
+        *((m.length, text, m.Length(D("25.5"), "in")) for text in ("25½ in", "25,5 in", "25.5 in.", "25.5''", "2 ft 1 1/2 in", "25.5 in (long)")),
+        *((m.length, text, m.Length(D(648), "mm")) for text in ("648 millimetres", "0.648 m", "648 mm.")),
+        *((q.amount, text, D("1450")) for text in ("1'450", "~1450", "1450 dollars", "1.450,00", "1’450.-")),
+    ],
+)
+def test_a_mend_followed_to_the_letter_gives_what_was_meant(read, text, value):
+    with pytest.raises(Wrong) as wrong:
+        read(text)
+    assert read(wrong.value.mend.removeprefix("write ").removesuffix("; the currency stands in shop.md")) == value
+
+
+@pytest.mark.parametrize(("text", "days"), [("7", 7), ("7 days", 7), ("1 week", 7), ("1.5 weeks", "10.5"), ("2.5", "2.5")])
+def test_days_that_something_is_away(text, days):
+    assert q.days(text) == D(days)
 
 
 def test_a_negative_amount_says_so():
@@ -116,7 +172,7 @@ def test_lengths_that_are_none(text):
 
 @given(st.text(max_size=40))
 def test_no_text_raises_anything_but_wrong(text):
-    for reader in (q.amount, q.hours, q.wait, q.day, m.length, q.percent, q.yes_or_no, q.number):
+    for reader in (q.amount, q.hours, q.wait, q.days, q.day, m.length, q.percent, q.yes_or_no, q.number):
         try:
             reader(text)
         except Wrong as wrong:

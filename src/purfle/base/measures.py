@@ -8,6 +8,7 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 
+from purfle.base import meant
 from purfle.base.quantities import number, trimmed
 from purfle.base.trouble import Wrong
 
@@ -67,12 +68,23 @@ def length(text: str) -> Length:
     return Length(value, unit if unit == "mm" else "in")
 
 
+_INCHES_A_FOOT = 12
+_UNITS = {"millimet": "mm", "centimet": "cm", "inch": "in", "in": "in", "mm": "mm", "cm": "cm", '"': "in", "''": "in", "“": "in", "″": "in", "”": "in"}
+_MEANT = re.compile(r"(?P<figure>[0-9]+(?:\.[0-9]+)?)\s*(?P<unit>millimet|centimet|inch|in|mm|cm|m|\"|''|[“″”])?(?:[a-z.]*)(?:\s*\(.*\))?")
+_FEET = re.compile(r"(?P<feet>[0-9]+)\s*(?:ft|feet|foot|'|’|′)\.?\s*(?P<inches>[0-9]+(?:\.[0-9]+)?)?\s*(?:in|inch|inches|\"|”|″|'')?")
+
+
 def _length_mend(text: str) -> str:
-    meant = re.fullmatch(r"([0-9]+(?:[.,][0-9]+)?) *(mm|cm|in)?", text)
-    if not meant:
+    plain = meant.in_figures(text)
+    if feet := _FEET.fullmatch(plain):
+        return f"write {int(feet['feet']) * _INCHES_A_FOOT + Decimal(feet['inches'] or 0):f} in"
+    likely = _MEANT.fullmatch(plain)
+    if likely is None:
         return "write a number and its unit, such as 34 in or 864 mm"
-    figure = meant[1].replace(",", ".")
-    return f"write {figure} {meant[2]}" if meant[2] else f"write {figure} in or {figure} mm, whichever is meant"
+    figure, unit = likely["figure"], likely["unit"]
+    if unit == "m":
+        return f"write {(Decimal(figure) * 1000).normalize():f} mm"
+    return f"write {figure} {_UNITS[unit]}" if unit else f"write {figure} in or {figure} mm, whichever is meant"
 
 
 def gauge(text: str) -> Length:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date, time
 from decimal import Decimal
 
+from purfle.base import meant
 from purfle.base.trouble import Wrong
 
 _PLAIN = re.compile(r"[0-9]+(?:\.[0-9]+)?")
@@ -62,25 +63,38 @@ _CURRENCY_MARKS = re.compile(r"^(?:[$€£¥¢₠-₿]|[A-Za-z]{1,3}[$£]?)\s?(?
 """A currency's sign or code before or after a figure, or the dash that stands for no cents."""
 
 
+_NOTHING = ("free", "nothing", "none", "gratis", "nil", "n/a", "zero")
+
+
 def _amount_mend(text: str) -> str:
-    digits = _CURRENCY_MARKS.sub("", text).replace(" ", "").replace("_", "").rstrip(".,")
+    if text.casefold() in _NOTHING:
+        return "write 0 if it cost nothing"
+    bare = re.sub(
+        r"(?<=[0-9]) *(?:dollars?|bucks|euros?|pounds?|quid)$", "", re.sub(r"^(?:~|about|ca?\.) ?", "", text, flags=re.IGNORECASE), flags=re.IGNORECASE
+    )
+    digits = re.sub("[ _'’]", "", _CURRENCY_MARKS.sub("", bare)).rstrip(".,")
     if not re.fullmatch(r"[0-9.,]+", digits):  # 1e3, 2 x 40, 10 each: no figure can be picked out of it
         return "write the whole sum in digits and one point, such as 39.80"
     if re.fullmatch(r"[0-9]{1,3},[0-9]{3}", digits):
         return f"write {digits.replace(',', '')} (or {digits.replace(',', '.')} if the comma was a decimal point)"
     if re.fullmatch(r"[0-9]{1,3}(,[0-9]{3})+(\.[0-9]+)?", digits):
         return f"write {digits.replace(',', '')}"
-    if re.fullmatch(r"[0-9]+,[0-9]+", digits):
-        return f"write {digits.replace(',', '.')}"
+    if re.fullmatch(r"[0-9]{1,3}(\.[0-9]{3})+,[0-9]+|[0-9]+,[0-9]+", digits):
+        return f"write {digits.replace('.', '').replace(',', '.')}"
     if _PLAIN.fullmatch(digits):
         return f"write {digits}; the currency stands in shop.md"
     return "write the whole sum in digits and one point, such as 39.80"
 
 
+_MEASURES = r"(?:m?l|cl|lit(?:er|re)s?|k?g|oz|lbs?|[cm]?m|in|ft|h|hours?|min|minutes?|days?|weeks?|pints?|quarts?|gallons?)"
+
+
 def _plain_mend(text: str) -> str:
-    figures = re.findall(r"[0-9.,]*[0-9]", text)
-    digits = figures[0].replace(",", ".") if len(figures) == 1 else ""
-    return f"write {digits}" if _PLAIN.fullmatch(digits) else "write digits and at most one point, such as 2.5"
+    found = meant.figures(text)
+    if len(found) != 1:
+        return "write digits and at most one point, such as 2.5"
+    measure = re.search(rf"(?<=[\d½¼¾]) ?({_MEASURES})\b", text.casefold())
+    return f"write {found[0]} if it is counted in {measure[1]}, else as many as it is of the unit it is counted in" if measure else f"write {found[0]}"
 
 
 _CLOCK = re.compile(r"([0-9]{1,3}):([0-5][0-9])")
@@ -98,21 +112,9 @@ def hours(text: str) -> Decimal:
     return value
 
 
-_QUARTERS = {"¼": ".25", "½": ".5", "¾": ".75"}
-
-
-_ABOUT = re.compile(r"^(?:about|around|approx\.?|ca?\.|~)\s*")
-_FRACTION = re.compile(r"(?:([0-9]{1,3})\s+)?([123])/([24])")
-
-
 def _hours_mend(text: str) -> str:
-    text = _ABOUT.sub("", text)
-    if part := _FRACTION.fullmatch(text):
-        return f"write {int(part[1] or 0) + Decimal(part[2]) / Decimal(part[3])}"
-    meant = text.rstrip(",.;").replace(",", ".").replace(" ", "")
-    for mark, decimals in _QUARTERS.items():
-        meant = re.sub(f"^{mark}", f"0{decimals}", meant).replace(mark, decimals)
-    return f"write {meant}" if _PLAIN.fullmatch(meant) else "write how long it took, such as 2.5, 2:30 or 2h30"
+    likely = next((time for time in meant.times(text) if _hours(time)), None)
+    return f"write {likely}" if likely else "write how long it took, such as 2.5, 2:30 or 2h30"
 
 
 def _hours(text: str) -> Decimal | None:
@@ -161,6 +163,8 @@ class Wait:
         return f"{self.days} day" if self.days == 1 else f"{self.days} days"
 
 
+_LONGEST = 3660
+"""Days of the longest wait."""
 _WAIT = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s*(h|hours?|hrs?|d|days?|w|wks?|weeks?)?")
 
 
@@ -169,14 +173,34 @@ def wait(text: str) -> Wait:
     text = trimmed(text).lower()
     match = _WAIT.fullmatch(text)
     if not match:
-        raise Wrong("wait-unreadable", f"time to wait “{text}” is not a number of days or hours", "write 14 days, 2 weeks or 4 h")
+        raise Wrong("wait-unreadable", f"time to wait “{text}” is not a number of days or hours", _wait_mend(text))
     count, unit = Decimal(match[1]), (match[2] or "d")[0]
     if unit == "h" and count < 24:
         return Wait(0, count)
     in_days = {"h": count / 24, "d": count, "w": count * 7}[unit]
-    if in_days > 3660:
+    if in_days > _LONGEST:
         raise Wrong("wait-unreadable", f"time to wait “{text}” is longer than ten years", "write the days the product's sheet gives")
     return Wait(int(in_days.to_integral_value(rounding="ROUND_CEILING")))
+
+
+def _wait_mend(text: str) -> str:
+    likely = next((time for time in meant.waits(text) if _WAIT.fullmatch(time)), None)
+    return f"write {likely}" if likely else "write 14 days, 2 weeks or 4 h"
+
+
+_DAYS = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s*(d|days?|w|wks?|weeks?)?")
+
+
+def days(text: str) -> Decimal:
+    """Days that something is away, parts of a day too: `7`, `7 days`, `1.5 weeks`; at most ten years."""
+    text = trimmed(text).lower()
+    match = _DAYS.fullmatch(text)
+    if not match:
+        raise Wrong("wait-unreadable", f"“{text}” is not a number of days", _wait_mend(text).replace(", 2 weeks or 4 h", " or 2 weeks"))
+    count = number(match[1]) * (7 if (match[2] or "d").startswith("w") else 1)
+    if count > _LONGEST:
+        raise Wrong("wait-unreadable", f"“{text}” is longer than ten years", "write the days it is likely to be away")
+    return count
 
 
 def day(text: str) -> date:
@@ -194,15 +218,10 @@ def day(text: str) -> date:
 
 
 def _day_mend(text: str) -> str:
-    loose = re.fullmatch(r"([0-9]{4})[-/.]([0-9]{1,2})[-/.]([0-9]{1,2})", text)
-    if loose:
-        return f"write {loose[1]}-{int(loose[2]):02}-{int(loose[3]):02}"
-    if turned := re.fullmatch(r"([0-9]{1,2})([-/.])([0-9]{1,2})\2([0-9]{4})", text):
-        first, second = int(turned[1]), int(turned[3])
-        if first <= 12 and second <= 12 and first != second:
-            return f"write {turned[4]}-{second:02}-{first:02} or {turned[4]}-{first:02}-{second:02}, whichever is meant"
-        if min(first, second) <= 12 and max(first, second) <= 31:
-            return f"write {turned[4]}-{min(first, second):02}-{max(first, second):02}"
+    if likely := [day.isoformat() for day in meant.days(text) if 1900 <= day.year < 2200]:
+        return f"write {' or '.join(likely)}{', whichever is meant' if len(likely) > 1 else ''}"
+    if end := meant.month_and_day(text):
+        return f"write it with its year in front, such as 2026{end}"
     return "write year, month and day, such as 2026-03-14"
 
 

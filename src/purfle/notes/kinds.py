@@ -7,9 +7,10 @@ Invariant: knows no particular key of the vocabulary; those are in `purfle.notes
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from typing import Any
 
-from purfle.base import measures, quantities
+from purfle.base import meant, measures, quantities
 from purfle.base.place import Place
 from purfle.base.quantities import Estimate
 from purfle.base.trouble import Troubles, Wrong, listed, nearest
@@ -215,6 +216,7 @@ NUMBER = scalar("a number such as 2.5", quantities.number, _AMOUNT_SCHEMA)
 COUNT = scalar("a whole number", _count, {"type": ["integer", "string"], "pattern": "^[0-9]+$"})
 HOURS = scalar("hours such as 2.5, 2:30 or 2h30", quantities.hours, {"type": ["number", "string"]})
 WAIT = scalar("a time such as 14 days or 4 h", quantities.wait, {"type": ["number", "string"]})
+DAYS = scalar("days such as 7, or 2 weeks", quantities.days, {"type": ["number", "string"]})
 DAY = scalar("a day such as 2026-03-14", quantities.day, {"type": "string", "pattern": r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$"})
 YEAR = scalar("a year such as 2025", _year, {"type": ["integer", "string"]})
 PERCENT = scalar("a percentage such as 40", quantities.percent, {"type": ["number", "string"]})
@@ -229,18 +231,45 @@ PATH = scalar("the name of a file in the build's folder", _path, {"type": "strin
 CURRENCY = scalar("a currency code such as EUR", _currency, {"type": "string", "pattern": "^[A-Za-z]{3}$"})
 
 
+_UNIT_BEHIND = re.compile(r"(?<=\d) *(?:h|hours?|d|days?)$", re.IGNORECASE)
+_FIGURES_ALONE = re.compile(r"[\d.\s()–-]*(?:\bto\b[\d.\s]*)?[\d.\s()–-]*")
+
+
+def _one_or_three(kind: Kind, node: Node, reading: Reading) -> Any:
+    """The one figure of an estimate; where several stand in one text, as in `1-4` or `1, 2, 4`, they are told as such."""
+    try:
+        return kind.read(node, reading)
+    except Wrong:
+        text = _UNIT_BEHIND.sub("", node.text.replace(",", " ")) if isinstance(node, Scalar) else ""
+        figures = [Decimal(figure) for figure in meant.figures(text)]
+        if len(figures) not in (2, 3) or sorted(figures) != figures or not _FIGURES_ALONE.fullmatch(text):
+            raise
+        raise Wrong("estimate-disordered", f"{len(figures)} figures stand here without the brackets of an estimate", _estimate_mend(figures)) from None
+
+
+def _estimate_mend(figures: list[Decimal]) -> str:
+    """What to write instead of figures that rise: of two, the likely one is the owner's to say and lies between."""
+    if len(figures) not in (2, 3):
+        return "write one figure, or [low, likely, high] from small to large"
+    low, high = figures[0], figures[-1]
+    likely = figures[1] if len(figures) == 3 else (low + high) / 2
+    written = ", ".join(f"{figure.normalize():f}" for figure in (low, likely, high))
+    return f"write [{written}]" if len(figures) == 3 else f"write [low, likely, high], such as [{written}]"
+
+
 def estimate(kind: Kind) -> Kind:
     """One figure, or [low, likely, high] in that order; gives an `Estimate`."""
 
     def read(node: Node, reading: Reading) -> Estimate:
         if not isinstance(node, Sequence):
-            figure = kind.read(node, reading)
+            figure = _one_or_three(kind, node, reading)
             return Estimate(figure, figure, figure)
+        if len(node.items) == 1 and isinstance(only := node.items[0], Scalar):
+            _one_or_three(kind, only, reading)
         figures = [kind.read(item, reading) for item in node.items]
         if len(figures) != 3 or sorted(figures) != figures:
-            raise Wrong(
-                "estimate-disordered", f"{len(figures)} figures stand here, or they do not rise", "write one figure, or [low, likely, high] from small to large"
-            )
+            said = "these do not rise" if len(figures) == 3 else f"{len(figures)} stand here"
+            raise Wrong("estimate-disordered", f"an estimate is one figure or three that rise, and {said}", _estimate_mend(sorted(figures)))
         return Estimate(*figures)
 
     def schema() -> dict[str, Any]:

@@ -6,6 +6,7 @@ Invariant: reports, and resolves nothing for later phases; they look names up th
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from purfle.base import meant
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.quantities import wait
@@ -93,8 +94,11 @@ def _stage_sheet(asker: _Asker, found: Found) -> None:
     if cure is not None and folded(cure) not in asker.known.cures.names:
         try:
             wait(cure)
-        except Wrong:
-            asker.tell(stage.where("cure"), cure, asker.known.cures)
+        except Wrong as wrong:
+            if any(meant.waits(cure)):
+                asker.troubles.wrong(stage.where("cure"), wrong)
+            else:
+                asker.tell(stage.where("cure"), cure, asker.known.cures)
 
 
 def _wanted_shot(asker: _Asker, found: Found) -> None:

@@ -16,6 +16,8 @@ PHOTOS = "photos"
 MOST_BYTES = 1_000_000
 _DASHES = "-\u2010\u2011\u2012\u2013\u2014\u2015\u2212"
 _FENCE = re.compile(f"[{_DASHES}]+[ \\t]*")
+_NEARLY_FENCE = re.compile(rf"\s*(?:(?:[{_DASHES}=*+_~]\s?){{2,}}|[`~]{{3,}}\s*\w*)\s*")
+"""What people write for a fence: other marks, marks with spaces between or before them, a code fence for YAML."""
 _TURNS = re.compile("[\u202a-\u202e\u2066-\u2069]")
 """Marks that turn the direction of writing: behind one, words and figures are read in another order than they are written in (Unicode Annex 9)."""
 _KEY_LINE = re.compile(r"([^\W\d][\w -]*):(?:\s+(.*)|$)")
@@ -90,6 +92,15 @@ def _decoded(file: str, data: bytes, troubles: Troubles) -> str | None:
             Place(file, line, column), "file-not-utf8", f"{what} stands here; notes are written in UTF-8", "save the file again with the encoding UTF-8"
         )
         return None
+    if "\0" in text:
+        start = text.index("\0")
+        troubles.add(
+            Place(file, text.count("\n", 0, start) + 1),
+            "file-not-utf8",
+            "letters that are nothing stand here, as UTF-16 has them; notes are written in UTF-8",
+            "save the file again with the encoding UTF-8",
+        )
+        return None
     if text.startswith("\ufeff"):
         troubles.add(Place(file, 1), "file-has-bom", "the file begins with a byte order mark", "save it as UTF-8 without a byte order mark")
         text = text[1:]
@@ -131,6 +142,15 @@ def _halves(file: str, text: str, known: Container[str], troubles: Troubles) -> 
 
 def _without_fences(file: str, text: str, lines: list[str], start: int, known: Container[str], troubles: Troubles) -> Text | None:
     if start < len(lines):
+        below = next((line.strip() for line in lines[start + 1 :] if line.strip()), "")
+        if _NEARLY_FENCE.fullmatch(lines[start]) and (key := _KEY_LINE.match(below)) and key[1].strip().casefold() in known:
+            troubles.add(
+                Place(file, start + 1),
+                "fence-missing",
+                f"“{lines[start].strip()}” is no fence, and the key {key[1].strip()} stands below it",
+                "write --- in its place, at the beginning of the line, and another --- on a line after the last key",
+            )
+            return None
         first = _KEY_LINE.match(lines[start].strip())
         if first and first[1].strip().casefold() in known and not _begins_prose(first[1], first[2] or "", lines[start + 1 : start + 2]):
             troubles.add(

@@ -49,12 +49,13 @@ def _board(specs: Specs, troubles: Troubles) -> None:
     scale = specs.scale_length
     crowded = scale is not None and specs.frets is not None and specs.frets > frets.room_for(float(scale.mm))
     if scale is not None and not crowded and not frets.plausible(float(scale.mm)):
-        _implausible(
-            troubles,
-            specs.where("scale_length"),
-            f"a scale length of {scale} is {_other(scale)}",
-            f"check the unit: write {scale.value:f} {'mm' if scale.unit == 'in' else 'in'}, or the length as measured",
+        other = Length(scale.value, "mm" if scale.unit == "in" else "in")
+        mend = (
+            f"check the unit: write {other}, or the length as measured"
+            if frets.plausible(float(other.mm))
+            else "write it as measured, such as 25.5 in or 648 mm"
         )
+        _implausible(troubles, specs.where("scale_length"), f"a scale length of {scale} is {_other(scale)}", mend)
     if crowded and scale is not None:
         room = frets.room_for(float(scale.mm))
         found = f"{specs.frets} frets on a scale of {scale} would stand less than {frets.CLOSEST_MM:g} mm apart; there is room for {room}"

@@ -1,0 +1,138 @@
+"""What somebody meant by a text that a reader refuses: the figure, time or day that a mend may say.
+
+Nothing here is ever read as what was written; the reader that tells of it tries the proposal first, so that a mend,
+followed to the letter, works.
+Invariant: knows nothing of readers or files; gives an empty text, or none, where more than one thing may be meant.
+"""
+
+import math
+import re
+from collections.abc import Iterator
+from datetime import date
+from decimal import Decimal
+
+_WORDS = {
+    **{word: str(figure) for figure, word in enumerate(("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"), 1)},
+    "half": "0.5",
+    "quarter": "0.25",
+    "fortnight": "2 weeks",
+    "overnight": "1 day",
+}
+_MARKS = {"¼": " 1/4", "½": " 1/2", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8", "⅓": " 1/3", "⅔": " 2/3"}
+_ABOUT = re.compile(r"^(?:about|around|approx\.?|ca?\.|circa|roughly|some|min\.|at least|~|≈)\s*")
+_FRACTION = re.compile(r"(?:\b(\d+)(?:\s+|-))?(?<![\d.,/])(\d+)/(\d+)(?![\d/])")
+_UNDER_ONE = re.compile(r"(?<![\d.])\.(?=\d)")
+
+
+def in_figures(text: str) -> str:
+    """The text with its fractions, its numbers in words and its decimal commas as plain figures: `half a can` → `0.5 can`, `2 1/2 h` → `2.5 h`."""
+    text = _ABOUT.sub("", text.lower().strip().rstrip(".,;!")).replace("an hour and a half", "1.5 hours")
+    for mark, fraction in _MARKS.items():
+        text = text.replace(mark, fraction)
+    text = re.sub(r"\b[a-z]+\b", lambda word: _WORDS.get(word[0], word[0]), text)
+    text = re.sub(r"(?<=0\.5|.25) (?:an?|of an?)\b", "", text)
+    text = re.sub(r"^an? (?=\d)", "", re.sub(r"^an? (?=(?:hour|day|week|month|year)\b)", "1 ", text))
+    text = re.sub(r"(?<=\d),(?=\d{1,2}(?!\d))", ".", text)
+    return _UNDER_ONE.sub("0.", _FRACTION.sub(_decimals, text)).strip()
+
+
+def _decimals(match: re.Match[str]) -> str:
+    whole, part, of = (int(figure or 0) for figure in match.groups())
+    value = whole + Decimal(part) / of if of else Decimal(0)
+    exact = value == value.quantize(Decimal("0.001"))
+    return f"{value.normalize():f}" if of and part < of and exact else match[0]
+
+
+_FIGURE = re.compile(r"\d+(?:\.\d+)?")
+
+
+def figures(text: str) -> list[str]:
+    """The plain figures of a text, in order; none of one that has any figure that is not plain (`1,450`, `1.2.3`)."""
+    text = in_figures(text)
+    return [] if re.search(r"\d[.,/:]\d*[.,/:]|\d[/:,]\d", text) else _FIGURE.findall(text)
+
+
+# --- time ------------------------------------------------------------------------------------------------------------
+
+_SPAN = re.compile(r"(\d{1,2})[:.h]?(\d\d)?\s*(?:-|–|to)\s*(\d{1,2})[:.h](\d\d)|(\d{1,2})[:.h](\d\d)\s*(?:-|–|to)\s*(\d{1,2})()")
+
+
+def times(text: str) -> Iterator[str]:
+    """Ways to write the time spent that a text may mean, likeliest first."""
+    if span := _SPAN.fullmatch(text.strip().lower()):
+        since, since_past, until, until_past = (int(figure or 0) for figure in (span.groups()[:4] if span[1] else span.groups()[4:]))
+        if (minutes := (until - since) * 60 + until_past - since_past) > 0:
+            yield f"{minutes // 60}:{minutes % 60:02}"
+        return
+    plain = in_figures(text)
+    plain = re.sub(r"\s*(?:,|\band\b|&|\+)\s*(?=\d+\s*(?:m|'|’|′))", " ", plain)
+    plain = re.sub(r"(?<=\d)\s*(?:''|['’′])", lambda tick: " min" if tick.end() == len(plain) else " h ", plain)
+    plain = re.sub(r"(?<=\d)\s*(?:std\.?|stunden?|hr\.|hrs\.)(?![a-z])", " h", plain)
+    yield plain
+    yield re.sub(r"(?<=:\d\d)\s*h(?:ours?|rs?)?$", "", plain)
+
+
+_HOURS = {"min": Decimal(1) / 60, "h": Decimal(1), "d": Decimal(24), "w": Decimal(168), "mo": Decimal(720), "y": Decimal(8760)}
+"""Of each unit of a wait; a month is thirty days."""
+_LENGTH_OF_TIME = re.compile(
+    r"(\d+(?:\.\d+)?)\s*(?:(min)(?:ute)?s?|(mo)(?:nth)?s?|(h)(?:(?:ou)?rs?)?|(d)(?:ays?)?|(w)(?:(?:ee)?ks?)?|(y)(?:(?:ea)?rs?)?)(?![a-z])",
+)
+
+
+def waits(text: str) -> Iterator[str]:
+    """A time to wait that a text may mean, in days or hours: the longest that it says, for a cure cut short costs more than one too long."""
+    plain = re.sub(r"(\d+(?:\.\d+)?)\s*(?:-|–|to)\s*(?=\d)", "", in_figures(text))
+    hours = sum((Decimal(figure) * _HOURS["".join(unit)] for figure, *unit in _LENGTH_OF_TIME.findall(plain)), Decimal(0))
+    if hours:
+        yield f"{math.ceil(hours / 24)} days" if hours > 24 else "1 day" if hours == 24 else f"{hours.quantize(Decimal('0.01')).normalize():f} h"
+
+
+# --- days ------------------------------------------------------------------------------------------------------------
+
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_MONTH = rf"(?P<month>{'|'.join(_MONTHS)})[a-z]*\.?"
+_DAY = r"(?P<day>\d{1,2})(?:st|nd|rd|th|\.)?"
+_WORDED = tuple(
+    re.compile(rf"(?:(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*[,.]?\s+)?{order}(?:[\s,-]+(?P<year>\d{{4}}))?")
+    for order in (rf"{_DAY}[\s-]*(?:of\s+)?{_MONTH}", rf"{_MONTH}[\s-]*{_DAY}")
+)
+_RUN = re.compile(r"(\d{4})[-/. ‐-―−]?(\d{1,2})[-/. ‐-―−]?(\d{1,2})(?![\d])(?:\D.*|T.*)?", re.IGNORECASE)
+_TURNED = re.compile(r"(\d{1,2})([-/. ‐-―−])(\d{1,2})\2(\d{4}|\d{2})")
+
+
+def days(text: str) -> list[date]:
+    """The days that a text may mean; more than one where the order of its figures is not plain."""
+    text = text.strip().lower()
+    if run := _RUN.fullmatch(text):
+        return _days((int(run[1]), int(run[2]), int(run[3])))
+    if turned := _TURNED.fullmatch(text):
+        first, second, last = int(turned[1]), int(turned[3]), int(turned[4])
+        if len(turned[4]) == 4:
+            return _days((last, second, first), (last, first, second))
+        by_year, others = (2000 + first, second, last), ((2000 + last, second, first), (2000 + last, first, second))
+        return _days(by_year, *others) if turned[2] == "-" else _days(*others, by_year)
+    if (month_and_day := _worded(text)) and month_and_day[0]:
+        return _days(month_and_day)
+    return []
+
+
+def month_and_day(text: str) -> str:
+    """The end of a day written without its year, `-03-14`; empty when the text is none."""
+    found = _worded(text.strip().lower())
+    return f"-{found[1]:02}-{found[2]:02}" if found and not found[0] and _days((2024, found[1], found[2])) else ""
+
+
+def _worded(text: str) -> tuple[int, int, int] | None:
+    """Year (0 for none), month and day of a day with its month in words."""
+    match = next((match for form in _WORDED if (match := form.fullmatch(text))), None)
+    return match and (int(match["year"] or 0), _MONTHS.index(match["month"]) + 1, int(match["day"]))
+
+
+def _days(*tried: tuple[int, int, int]) -> list[date]:
+    found = []
+    for year, month, number in tried:
+        try:
+            found.append(date(year, month, number))
+        except ValueError:
+            continue
+    return list(dict.fromkeys(found))
