@@ -16,7 +16,7 @@ PHOTOS = "photos"
 MOST_BYTES = 1_000_000
 _DASHES = "-\u2010\u2011\u2012\u2013\u2014\u2015\u2212"
 _FENCE = re.compile(f"[{_DASHES}]+[ \\t]*")
-_NEARLY_FENCE = re.compile(rf"\s*(?:(?:[{_DASHES}=*+_~]\s?){{2,}}|[`~]{{3,}}\s*\w*)\s*")
+_NEARLY_FENCE = re.compile(rf"\s*(?:(?:[{_DASHES}=*+_~]\s?){{2,}}|[`~]{{3,}}\s*ya?ml)\s*", re.IGNORECASE)
 """What people write for a fence: other marks, marks with spaces between or before them, a code fence for YAML."""
 _TURNS = re.compile("[\u202a-\u202e\u2066-\u2069]")
 """Marks that turn the direction of writing: behind one, words and figures are read in another order than they are written in (Unicode Annex 9)."""
