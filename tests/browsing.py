@@ -17,6 +17,15 @@ IN_A_BROWSER = [
         not (CHROMIUM and DRIVER) and not NEEDED, reason="chromium and chromium-driver are not installed (Debian: apt install chromium chromium-driver)"
     ),
 ]
+PATIENCE = 120
+"""Seconds until a test takes what it waits for to be lost; a busy machine is slow, and no fault of the page."""
+
+
+def until(browser, condition):
+    """Wait until a condition holds of the browser."""
+    from selenium.webdriver.support.ui import WebDriverWait
+
+    return WebDriverWait(browser, PATIENCE, 0.05).until(condition)
 
 
 def width(browser, pixels, height=900):
@@ -32,6 +41,34 @@ def requested(browser):
     """The addresses the browser asked for since the last call."""
     messages = (json.loads(entry["message"])["message"] for entry in browser.get_log("performance"))
     return [m["params"]["request"]["url"] for m in messages if m["method"] == "Network.requestWillBeSent"]
+
+
+SHIFT = """
+const done = arguments[0]; let sum = 0; const moved = new Set();
+new PerformanceObserver(l => l.getEntries().forEach(e => {
+  sum += e.value;
+  e.sources.forEach(s => moved.add(s.node?.parentElement?.closest('[class], [id]')?.className ?? ''));
+})).observe({type: 'layout-shift', buffered: true});
+const frames = () => new Promise(r => requestAnimationFrame(() => requestAnimationFrame(r)));
+const here = i => i.getBoundingClientRect().top < innerHeight && i.getBoundingClientRect().bottom > 0;
+const come = i => i.complete || new Promise(r => { i.addEventListener('load', r); i.addEventListener('error', r); });
+const look = async () => {
+  await document.fonts.ready;
+  for (let y = 0; y < Math.min(document.documentElement.scrollHeight, 4200); y += 700) {
+    scrollTo(0, y);
+    await frames();
+    await Promise.all([...document.images].filter(here).map(come));
+  }
+  await frames();
+  setTimeout(() => done([sum, [...moved]]));
+};
+look();
+"""
+
+
+def shifted(browser):
+    """How much of a page moved while it came and was scrolled through (W3C, Layout Instability: the sum of the scores), and the classes of what moved."""
+    return browser.execute_async_script(SHIFT)
 
 
 def rendered(browser):

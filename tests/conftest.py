@@ -3,12 +3,13 @@
 import re
 import shutil
 import threading
+import time
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
 import pytest
-from browsing import CHROMIUM, DRIVER
+from browsing import CHROMIUM, DRIVER, PATIENCE
 from hypothesis import settings
 
 # A slow machine is no fault of the code, and a run that failed can be run again to fail the same way; `make long` goes on from there.
@@ -70,13 +71,40 @@ class _Quiet(SimpleHTTPRequestHandler):
         pass
 
 
-@pytest.fixture(scope="session")
-def served(out):
-    """The address under which both sites are served, as any plain host of files would."""
-    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(_Quiet, directory=str(out)))
+class _Late(_Quiet):
+    """A host on a slow line: the head of a page is painted before the rest comes, and that before its pictures and letters do."""
+
+    def do_GET(self):
+        if re.search("/(pictures|fonts)/", self.path):
+            time.sleep(0.3)
+        super().do_GET()
+
+    def copyfile(self, source, outputfile):
+        head, rest = source.read().partition(b"<main")[::2]
+        outputfile.write(head)
+        if rest:
+            outputfile.flush()
+            time.sleep(0.3)
+            outputfile.write(b"<main" + rest)
+
+
+def _serving(handler, folder):
+    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(handler, directory=str(folder)))
     threading.Thread(target=server.serve_forever, daemon=True).start()
     yield f"http://127.0.0.1:{server.server_address[1]}"
     server.shutdown()
+
+
+@pytest.fixture(scope="session")
+def served(out):
+    """The address under which both sites are served, as any plain host of files would."""
+    yield from _serving(_Quiet, out)
+
+
+@pytest.fixture(scope="session")
+def served_late(out):
+    """The same by a host on a slow line."""
+    yield from _serving(_Late, out)
 
 
 @pytest.fixture(scope="session")
@@ -98,7 +126,8 @@ def one_browser():
         options.add_argument(flag)
     options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
     driver = webdriver.Chrome(options, webdriver.ChromeService(DRIVER or "chromedriver"))
-    driver.set_page_load_timeout(30)
+    driver.set_page_load_timeout(PATIENCE)
+    driver.set_script_timeout(PATIENCE)
     yield driver
     driver.quit()
 

@@ -4,7 +4,7 @@ import base64
 import re
 
 import pytest
-from browsing import IN_A_BROWSER, rendered
+from browsing import IN_A_BROWSER, rendered, shifted, until
 from PIL import Image
 from showroom_shop import FILES, site
 
@@ -121,12 +121,10 @@ def test_the_rack_narrows_by_instrument_and_says_when_nothing_is_left(browser, d
 
 
 def test_words_of_a_log_are_found_without_a_server(browser, disk):
-    from selenium.webdriver.support.ui import WebDriverWait
-
     _open(browser, disk, "index.html")
     _set(browser, "#words", "QUINCE")
     browser.execute_script("document.querySelector('#words').focus()")
-    WebDriverWait(browser, 5).until(lambda b: _left(b) == ["Heron"])
+    until(browser, lambda b: _left(b) == ["Heron"])
     assert [entry["message"] for entry in browser.get_log("browser")] == []
 
 
@@ -157,10 +155,8 @@ def test_without_scripts_the_rack_is_a_plain_list_and_pictures_are_links(without
 def test_nothing_moves_while_the_gallery_loads(browser, disk):
     """Cumulative layout shift by the browser's own measure (W3C Layout Instability); fonts may swap within a line."""
     _open(browser, disk, "index.html")
-    shift = browser.execute_async_script(
-        "const done = arguments[0]; let sum = 0; new PerformanceObserver(l => l.getEntries().forEach(e => sum += e.value)).observe({type: 'layout-shift', buffered: true}); setTimeout(() => done(sum), 600)"
-    )
-    assert shift < 0.02
+    shift, what = shifted(browser)
+    assert shift < 0.02, what
 
 
 LONG = "Donaudampfschifffahrtsgesellschaftskapitän"
@@ -183,4 +179,4 @@ def test_long_words_make_no_page_wider_than_its_window(browser, tmp_path, pixels
         browser.get((tmp_path / page).as_uri())
         assert page == "bulletins.html" or LONG.casefold() in browser.page_source.casefold()
         wide[page] = browser.execute_script("return document.documentElement.scrollWidth - document.documentElement.clientWidth")
-    assert set(wide.values()) == {0}, wide
+    assert max(wide.values()) <= 0, wide  # below it where room is kept for a scroll bar that a short page has not
