@@ -153,6 +153,7 @@ def test_every_page_is_toured_by_keyboard(browser, served, some):
 
 # --- nothing moves ----------------------------------------------------------------------------------------------------
 
+
 @pytest.mark.parametrize("pixels", [360, 1280])
 def test_nothing_moves_while_a_page_loads(browser, served_late, some, pixels):
     """Cumulative layout shift; a tenth of the 0.1 that web.dev calls good."""
