@@ -169,7 +169,8 @@ PEOPLE = [
     ("Bass player", "The bass player came. Bass is back.", False),
     ("local band", "A local band.", False),
     ("tamsin", "Tamsin is no word that begins a sentence.", False),
-    ("Mark", "Mark it out, then mark it again.", True),
+    ("Mark", "Mark it out, then mark it again.", False),
+    ("Mark", "Mark brought it back.", True),
     ("Mark", "Then mark it again.", False),
 ]
 

@@ -17,6 +17,7 @@ from purfle.base.trouble import Trouble, Troubles
 from purfle.notes.fields import Record
 from purfle.notes.kinds import amount_fields
 from purfle.notes.model import RECORDS, Shop
+from purfle.notes.name_index import NameIndex
 from purfle.notes.openly import Words, public_texts, record_words, text_words
 from purfle.notes.private_names import private_names
 from purfle.notes.records.sales import ForSale
@@ -32,8 +33,7 @@ from purfle.notes.walk import Found
 class _Sought:
     """What is looked for in public words."""
 
-    names: tuple[re.Pattern[str], ...]
-    """Searches for private names."""
+    names: NameIndex
     whose: Mapping[str, str]
     """The file in which each of them stands, by the name run together."""
     serials: Mapping[str, str]
@@ -71,13 +71,13 @@ def _of_records(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> _Soug
     names = private_names(shop, met)
     serials = _private_serials(shop)
     sought = _Sought(
-        names=names.searches(),
+        names=names.index(),
         whose=names.files(),
         serials=serials,
         beginnings=frozenset(serial[:end] for serial in serials for end in range(1, len(serial) + 1)),
         amounts=_private_amounts(shop, met),
         builds=titles,
-        titles=any_of((build.sheet.title for build in shop.builds), re.IGNORECASE),
+        titles=any_of(build.sheet.title for build in shop.builds),
         currency=shop.settings.currency,
         files=frozenset(name.rpartition("/")[2].casefold().rpartition(" ")[2] for name in shop.assets),
     )
@@ -106,7 +106,7 @@ def _leaks_in(words: Words, sought: _Sought) -> Iterator[Trouble]:
 
 def _check_names(words: Seen, sought: _Sought, troubles: Troubles) -> None:
     lines: set[int] = set()
-    for hit in (hit for search in sought.names for hit in search.finditer(words.text)):
+    for hit in sought.names.hits(words):
         at = words.at(hit.start("name"))
         if at.line in lines:
             continue
