@@ -6,7 +6,7 @@ from functools import cache
 from shop_texts import fenced
 
 from purfle.compile import Analysis
-from purfle.pages.office import pages_of
+from purfle.pages.office import office_templates, pages_of
 from purfle.pages.templates import Templates, packaged
 from purfle.views.office import Office, office_of
 from purfle.views.office_troubles import Held
@@ -83,7 +83,7 @@ def office() -> Office:
 
 def templates() -> Templates:
     """The packaged templates."""
-    return Templates("office", packaged("office"), {})
+    return office_templates(packaged("office"), "en_US")
 
 
 @cache

@@ -82,6 +82,7 @@ def test_a_reason_tells_its_days_and_chances_in_the_shop_s_way():
         == "79% likely to be finished by Mon, Mar 2; film “2026-03-02” by then; journal/episodes/2026-03-02.md; seen on Mar 4, 2024"
     )
     assert Writer("de_DE", "EUR").told("79 % by 2026-03-02", date(2026, 3, 1)) == "79\u00a0% by Mo., 2. März"
+    assert Writer("de_DE", "EUR").told("fees of 7.9 %", date(2026, 3, 1)) == "fees of 7,9\u00a0%"
     assert Writer("en_US", "USD").told("on 2026-02-30", date(2026, 3, 1)) == "on 2026-02-30"
 
 

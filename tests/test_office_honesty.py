@@ -24,8 +24,8 @@ def test_the_three_parts_are_told() -> None:
     view = _view([(0.8, n > 0) for n in range(5)] + [(0.2, n == 0) for n in range(5)])
     assert [(p.name, p.figure) for p in view.parts] == [("Brier score", "0.160"), ("reliability", "0.000"), ("resolution", "0.090"), ("uncertainty", "0.250")]
     assert [(r.range, r.count, r.said, r.came) for r in view.rows] == [
-        ("20 to 30 %", "5", "20\u00a0%", "20\u00a0%"),
-        ("80 to 90 %", "5", "80\u00a0%", "80\u00a0%"),
+        ("20 to 30%", "5", "20%", "20%"),
+        ("80 to 90%", "5", "80%", "80%"),
     ]
 
 

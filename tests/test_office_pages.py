@@ -54,6 +54,12 @@ def test_no_placeholder_is_left(name):
     assert not re.search(r"\b(TODO|lorem|None|Undefined|undefined)\b", pages()[name].decode())
 
 
+@pytest.mark.parametrize("name", [name for name in NAMES if not name.startswith("sheets/")])
+def test_a_percentage_is_written_as_the_locale_writes_it(name):
+    """CLDR: English writes 80%, with nothing between. The sheets are technical, and write as data sheets do."""
+    assert not re.search(r"\d[ \u00a0\u202f]%", re.sub(r"<code>.*?</code>", "", pages()[name].decode()))
+
+
 def test_what_notes_say_is_escaped():
     assert b"bridge &lt;brass&gt;" in pages()["builds/teal.html"]
     assert b"Gorse End &amp; Daughter" in pages()["index.html"]

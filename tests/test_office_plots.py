@@ -58,14 +58,14 @@ def test_year_plots_show_the_books_figures():
 
 def test_ranges_keep_the_order_of_their_days():
     days = tuple(TODAY + timedelta(n) for n in (3, 7, 9, 20))
-    plot = ranges("f", "title", [RangeRow("fit", days, ("a", "b", "c", "d"))], TODAY, [(TODAY, "now")])
+    plot = ranges("f", "title", [RangeRow("fit", days, ("a", "b", "c", "d"))], TODAY, [(TODAY, "now")], ("stage", "10%", "50%", "80%", "95%"))
     line = plot.ranges[0]
     assert Decimal(line.x1) < Decimal(line.middle) < Decimal(line.promised) < Decimal(line.x2)
     assert plot.table.rows == (("fit", "a", "b", "c", "d"),)
 
 
 def test_a_day_beyond_the_horizon_is_open_ended():
-    plot = ranges("f", "title", [RangeRow("fit", (TODAY, TODAY, None, None), ("a", "b", "c", "d"))], TODAY, [])
+    plot = ranges("f", "title", [RangeRow("fit", (TODAY, TODAY, None, None), ("a", "b", "c", "d"))], TODAY, [], ("stage", "10%", "50%", "80%", "95%"))
     assert plot.ranges[0].open_ended
 
 

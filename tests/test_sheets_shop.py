@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from purfle.compile import Analysis
-from purfle.pages.office import pages_of
-from purfle.pages.templates import Templates, packaged
+from purfle.pages.office import office_templates, pages_of
+from purfle.pages.templates import packaged
 from purfle.sheets import expected_shipping, sheets_of
 from purfle.sheets.cautions import rules
 from purfle.sheets.finish import Window, window
@@ -290,7 +290,7 @@ def words(page):
 def pages():
     a = analysis()
     return pages_of(
-        office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, worked_out=a.sheets), Templates("office", packaged("office"), {})
+        office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, worked_out=a.sheets), office_templates(packaged("office"), "en_US")
     )
 
 
@@ -318,7 +318,7 @@ def test_the_builds_page_leads_to_its_sheets(pages):
 def test_a_build_without_specs_has_no_empty_sheets():
     a = analysis("---\ntitle: Heron\n---\n", notes={})
     made = pages_of(
-        office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, worked_out=a.sheets), Templates("office", packaged("office"), {})
+        office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, worked_out=a.sheets), office_templates(packaged("office"), "en_US")
     )
     assert "sheets/heron.html" not in made and b"Worked out" not in made["builds/heron.html"]
 

@@ -11,8 +11,8 @@ import subprocess
 import pytest
 from test_sheets_shop import GUITAR, SHOP, TODAY, analysis
 
-from purfle.pages.office import pages_of
-from purfle.pages.templates import Templates, packaged
+from purfle.pages.office import office_templates, pages_of
+from purfle.pages.templates import packaged
 from purfle.views.office import office_of
 
 CHROMIUM = shutil.which("chromium")
@@ -37,7 +37,7 @@ def printed(folder, scale, frets, paper):
     a = analysis(sheet, SHOP.replace("target_margin", f"sheets: {{paper: {paper}}}\ntarget_margin"), {})
     assert not a.troubles
     view = office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, worked_out=a.sheets)
-    for name, data in pages_of(view, Templates("office", packaged("office"), {})).items():
+    for name, data in pages_of(view, office_templates(packaged("office"), "en_US")).items():
         (folder / name).parent.mkdir(exist_ok=True)
         (folder / name).write_bytes(data)
     pdf = folder / "template.pdf"

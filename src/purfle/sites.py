@@ -147,26 +147,26 @@ _QUOTED = Mark(_same_quoted)
 
 
 def _made_office(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[dict[str, bytes] | None, Told]:
-    from purfle.pages.office import pages_of
-    from purfle.pages.templates import TemplateFault, Templates
+    from purfle.pages.office import office_templates, pages_of
+    from purfle.pages.templates import TemplateFault
     from purfle.views.office import office_of
 
     a = analysis
     view = office_of(a.shop, a.books, a.progress, a.plan, a.show, troubles, a.today, a.lines, kit.held, a.sheets, a.past)
     try:
-        return pages_of(view, Templates("office", kit.office, {})), ()
+        return pages_of(view, office_templates(kit.office, a.shop.settings.locale)), ()
     except TemplateFault as fault:
         return None, (fault.trouble,)
 
 
 def _troubles_page(analysis: Analysis, kit: Kit, troubles: Told) -> dict[str, bytes]:
     """The page of troubles by the owner's templates, or by the packaged ones when those are what is wrong."""
-    from purfle.pages.office import troubles_page
-    from purfle.pages.templates import TemplateFault, Templates, packaged
+    from purfle.pages.office import office_templates, troubles_page
+    from purfle.pages.templates import TemplateFault, packaged
 
     settings = analysis.shop.settings
     for files in (kit.office, packaged("office")):
-        press = Templates("office", files, {})
+        press = office_templates(files, settings.locale)
         try:
             page = troubles_page(troubles, analysis.lines, kit.held, press, settings.name, settings.locale)
         except TemplateFault as fault:

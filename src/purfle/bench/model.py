@@ -52,6 +52,10 @@ class Order:
     """The day to order is already past."""
 
 
+LIKELIHOODS = (Decimal("0.1"), Decimal("0.5"), Decimal("0.8"), Decimal("0.95"))
+"""How likely a stage is finished by each of a forecast's four days."""
+
+
 @dataclass(frozen=True, slots=True)
 class Forecast:
     """When a stage will be finished: days by likelihood; None beyond the horizon."""

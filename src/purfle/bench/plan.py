@@ -16,7 +16,7 @@ from purfle.bench.calendar import QUARTERS
 from purfle.bench.forecast import Outcome, forecast
 from purfle.bench.gather import Promised, gather
 from purfle.bench.learn import habits_of, learned, mean
-from purfle.bench.model import AtRisk, Curing, Forecast, Order, Plan, PlanDay, Task, Unplaced
+from purfle.bench.model import LIKELIHOODS, AtRisk, Curing, Forecast, Order, Plan, PlanDay, Task, Unplaced
 from purfle.bench.order import Ordered, ordered
 from purfle.bench.place import Laid
 from purfle.bench.shelf import Shelf, moves_of, shelf_on
@@ -128,7 +128,7 @@ def _forecasts(found: Computed) -> Iterator[Forecast]:
     today = found.situation.today
     for number, step in enumerate(found.situation.steps):
         if number in found.outcome.finished:
-            days = [found.outcome.finished[number].day(part) for part in (0.1, 0.5, 0.8, 0.95)]
+            days = [found.outcome.finished[number].day(part) for part in map(float, LIKELIHOODS)]
             yield Forecast(step.build, step.stage, *(None if day is None else _on(today, day) for day in days))
 
 

@@ -3,8 +3,10 @@
 Invariant: chooses names of pages and templates; words, figures and links come from the view.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
+from functools import cache
 
 from purfle.base.trouble import Trouble
 from purfle.pages.attributes import fault_of_page
@@ -29,6 +31,23 @@ class Frame:
     """The way back to the first page, `` or `../`."""
     troubles: int
     holding: int
+
+
+def office_templates(files: Mapping[str, bytes], locale: str) -> Templates:
+    """The office's templates, which write percentages as the shop's locale does."""
+    return Templates("office", files, _filters(locale))
+
+
+@cache
+def _filters(locale: str) -> Mapping[str, Callable[[int], str]]:
+    """Kept, so that each compile has the same functions and with them the compiled templates."""
+    writer = Writer(locale, "USD")
+
+    def percent(number: int) -> str:
+        """A whole percentage."""
+        return writer.percent(Decimal(number) / 100)
+
+    return {"percent": percent}
 
 
 def pages_of(view: Office, templates: Templates) -> dict[str, bytes]:

@@ -25,8 +25,8 @@ if TYPE_CHECKING:
 NOTHING = "—"
 """What stands where a figure is unknown or does not apply."""
 _NO_BREAK = "\u00a0"
-_FIGURE = re.compile(r"“[^”]*”|(?<![\w/.-])(?P<day>\d{4}-\d\d-\d\d)(?!\.?[\w/-])|(?<![\w.,])(?P<percent>\d+) %")
-"""What is quoted, and left alone; a day as ISO 8601 has it that is no part of a file's name; a whole percentage."""
+_FIGURE = re.compile(r"“[^”]*”|(?<![\w/.-])(?P<day>\d{4}-\d\d-\d\d)(?!\.?[\w/-])|(?<![\w.,])(?P<percent>\d+(?:\.(?P<part>\d+))?) %")
+"""What is quoted, and left alone; a day as ISO 8601 has it that is no part of a file's name; a percentage."""
 _NEAR = timedelta(days=180)
 """How far a day may be for its weekday to say more than its year."""
 _KEPT = 16384  # amounts remembered; more than the pages of a large shop show
@@ -94,7 +94,7 @@ class Writer:
 
         def written(found: re.Match[str]) -> str:
             if found["percent"]:
-                return self.percent(Decimal(found["percent"]) / 100)
+                return self.percent(Decimal(found["percent"]) / 100, len(found["part"] or ""))
             on = _day(found["day"])
             return found[0] if on is None else self.day(on) if abs(on - today) <= _NEAR else self.date(on)
 

@@ -51,8 +51,6 @@ class Figure:
     """A figure as written."""
 
     text: str
-    below: bool = False
-    """It is below nothing."""
     nil: bool = False
     """It is nothing at all."""
     estimated: bool = False
@@ -99,7 +97,7 @@ class Desk:
 
     def money(self, amount: Decimal | None, estimated: bool = False, href: str | None = None) -> Figure:
         """An amount of the shop's currency; nothing is never an estimate."""
-        return Figure(self.write.money(amount), amount is not None and amount < 0, amount == 0, estimated and bool(amount), href)
+        return Figure(self.write.money(amount), amount == 0, estimated and bool(amount), href)
 
     def told(self, words: str) -> str:
         """A reason of the plan or the show as people read it."""

@@ -105,7 +105,7 @@ class HonestyView:
 def honesty_of(desk: Desk, past: Past) -> HonestyView:
     """The page's view."""
     score = past.score
-    marks = tuple(Mark(_x(n / 100), _y(n / 100), f"{n} %") for n in range(0, 101, 20))
+    marks = tuple(Mark(_x(n / 100), _y(n / 100), desk.write.percent(Decimal(n) / 100)) for n in range(0, 101, 20))
     days = f"{desk.write.dates(past.days[0], past.days[-1])}, {len(past.days)} recording days" if past.days else ""
     if score is None:
         return HonestyView(
@@ -119,12 +119,12 @@ def honesty_of(desk: Desk, past: Past) -> HonestyView:
             marks=marks,
         )
     little = f"This is little to judge by: fewer than {ENOUGH} forecasts. The figures will move a good deal." if score.little else ""
-    rows = tuple(TenthRow(f"{t.low} to {t.low + 10} %", str(t.count), _percent(t.said), _percent(t.came)) for t in score.table)
+    rows = tuple(TenthRow(desk.told(f"{t.low} to {t.low + 10} %"), str(t.count), _percent(desk, t.said), _percent(desk, t.came)) for t in score.table)
     return HonestyView(
         days=days,
         count=str(score.count),
         little=little,
-        parts=tuple(_parts(score)),
+        parts=tuple(_parts(desk, score)),
         advice=tuple(_advice(desk, past, score)),
         rows=rows,
         dots=tuple(map(_dot, score.table)),
@@ -132,8 +132,8 @@ def honesty_of(desk: Desk, past: Past) -> HonestyView:
     )
 
 
-def _parts(score: Score) -> Iterator[Part]:
-    yield Part("Brier score", _figure(score.score), "0 is perfect; always saying 50 % gives 0.25")
+def _parts(desk: Desk, score: Score) -> Iterator[Part]:
+    yield Part("Brier score", _figure(score.score), desk.told("0 is perfect; always saying 50 % gives 0.25"))
     yield Part("reliability", _figure(score.reliability), "how far what was said is from what came; 0 is best")
     yield Part("resolution", _figure(score.resolution), "how well likely and unlikely were told apart; large is good, at most the uncertainty")
     yield Part("uncertainty", _figure(score.uncertainty), "what no forecast can help: how mixed the outcomes were")
@@ -145,11 +145,11 @@ def _advice(desk: Desk, past: Past, score: Score) -> Iterator[str]:
     said = sum(t.count * t.said for t in score.table) / score.count
     came = sum(t.count * t.came for t in score.table) / score.count
     if said - came > _FAR:
-        yield f"The plan said too much: on average {_percent(said)}, and {_percent(came)} came true by the next recording day."
+        yield f"The plan said too much: on average {_percent(desk, said)}, and {_percent(desk, came)} came true by the next recording day."
     elif came - said > _FAR:
-        yield f"The plan said too little: on average {_percent(said)}, and {_percent(came)} came true by the next recording day."
+        yield f"The plan said too little: on average {_percent(desk, said)}, and {_percent(desk, came)} came true by the next recording day."
     else:
-        yield f"On average the plan said {_percent(said)}, and {_percent(came)} came true by the next recording day."
+        yield f"On average the plan said {_percent(desk, said)}, and {_percent(desk, came)} came true by the next recording day."
     if said - came > _FAR and past.noted < past.given * Decimal("0.8"):
         hours = f"{desk.write.hours(past.given)} of bench hours, and the notes hold {desk.write.hours(past.noted)}"
         yield f"In those weeks shop.md gave {hours}. Lower bench_hours there to the hours you do work, or note those that are missing; the dates to come will be truer at once."
@@ -173,8 +173,8 @@ def _y(part: float) -> int:
     return _TOP + _SIDE - round(part * _SIDE)
 
 
-def _percent(part: float) -> str:
-    return f"{Decimal(part * 100).quantize(Decimal(1), ROUND_HALF_UP)}\u00a0%"
+def _percent(desk: Desk, part: float) -> str:
+    return desk.write.percent(Decimal(part))
 
 
 def _figure(value: float) -> str:

@@ -51,7 +51,7 @@ def quote_view(desk: Desk, build: Build, quote: Quote | None) -> QuoteView | Non
         share=desk.money(quote.share, True) if quote.share else None,
         profit=desk.money(quote.profit, True),
         ceiling=None if _is_here(build, desk.today) else desk.money(quote.offer_ceiling, True),
-        refused=quote.refused or "",
+        refused=desk.told(quote.refused or ""),
     )
 
 

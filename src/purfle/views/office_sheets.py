@@ -190,7 +190,9 @@ def _finish(desk: Desk, found: Schedule | None) -> SheetPart | None:
     if follow:
         tables.append(SheetTable("What waits for them", ("stage", "what it is", "not before", "begun"), follow))
     remarks = (
-        "The cures are those of the cure table and the route, which the plan uses too; days marked ~ are the plan's 80 % days, and “not before” goes as far as coats and cures do. The product's data sheet is the authority, and warmth and damp change every figure.",
+        desk.told(
+            "The cures are those of the cure table and the route, which the plan uses too; days marked ~ are the plan's 80 % days, and “not before” goes as far as coats and cures do. The product's data sheet is the authority, and warmth and damp change every figure."
+        ),
     )
     return SheetPart("finish", "Finish schedule", facts, tuple(tables), remarks, None)
 

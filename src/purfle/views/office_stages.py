@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from purfle.base.quantities import Estimate
-from purfle.bench.model import Plan
+from purfle.bench.model import LIKELIHOODS, Plan
 from purfle.progress.model import Pass, Progress, StageProgress
 from purfle.views.office_desk import Desk, Source, plain
 from purfle.views.office_plan import forecast_row
@@ -136,5 +136,6 @@ def forecast_plot(desk: Desk, build: str, plan: Plan) -> Plot | None:
         rows,
         desk.today,
         ticks,
-        "For each stage a line from the day it is done with 10 % likelihood to the day of 95 %, with marks at 50 % and 80 %.",
+        ("stage", *(desk.write.percent(part) for part in LIKELIHOODS)),
+        desk.told("For each stage a line from the day it is done with 10 % likelihood to the day of 95 %, with marks at 50 % and 80 %."),
     )

@@ -214,8 +214,8 @@ class RangeRow:
     href: str = ""
 
 
-def ranges(id: str, title: str, rows: Sequence[RangeRow], today: date, tick_words: Sequence[tuple[date, str]], says: str = "") -> Plot:
-    """Days of 10, 50, 80 and 95 % likelihood on one axis from today; the table has the four days as written."""
+def ranges(id: str, title: str, rows: Sequence[RangeRow], today: date, tick_words: Sequence[tuple[date, str]], head: tuple[str, ...], says: str = "") -> Plot:
+    """Days of 10, 50, 80 and 95 % likelihood on one axis from today; the table, under `head`, has the four days as written."""
     last = max((day for row in rows for day in row.days if day), default=today)
     scale = _Scale(Decimal(0), Decimal(max((last - today).days, 7)), Decimal(8), Decimal(WIDTH - 16))
     drawn: list[Range] = []
@@ -227,7 +227,7 @@ def ranges(id: str, title: str, rows: Sequence[RangeRow], today: date, tick_word
             drawn.append(_range(scale, row, today, top + _LABEL + _BAR // 2))
     y = len(rows) * (_LABEL + _BAR + _GAP)
     ticks = tuple(Words(place(scale.at(Decimal((day - today).days))), str(y + 18), words) for day, words in tick_words if (day - today).days <= scale.high)
-    table = Table(("stage", "10 %", "50 %", "80 %", "95 %"), tuple((row.label, *row.words) for row in rows), tuple(row.href for row in rows))
+    table = Table(head, tuple((row.label, *row.words) for row in rows), tuple(row.href for row in rows))
     return Plot(
         id=id,
         title=title,
