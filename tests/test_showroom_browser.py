@@ -180,3 +180,22 @@ def test_long_words_make_no_page_wider_than_its_window(browser, tmp_path, pixels
         assert page == "bulletins.html" or LONG.casefold() in browser.page_source.casefold()
         wide[page] = browser.execute_script("return document.documentElement.scrollWidth - document.documentElement.clientWidth")
     assert max(wide.values()) <= 0, wide  # below it where room is kept for a scroll bar that a short page has not
+
+
+PLACES = """
+const words = document.querySelector(arguments[0]).firstChild, at = n => { const r = document.createRange(); r.setStart(words, n); r.setEnd(words, n + 1); return r.getBoundingClientRect().x; };
+return [at(0), at(words.length - 1)];
+"""
+
+
+def test_words_that_run_from_the_right_end_on_the_left(browser, tmp_path):
+    """Unicode Standard Annex 9, P2 and P3: the first strong letter gives a paragraph its direction; its full stop, which has none, stands at its end."""
+    title, story = "عود قديم!", "هذا عود قديم."
+    made = site(
+        {"builds/heron/build.md": FILES["builds/heron/build.md"].replace("title: Heron", f"title: {title}").rpartition("---\n")[0] + f"---\n\n{story}\n"}
+    )
+    _write(tmp_path, made)
+    browser.get((tmp_path / "builds/heron.html").as_uri())
+    for selector in ("h1", ".story p"):
+        first, last = browser.execute_script(PLACES, selector)
+        assert last < first, selector
