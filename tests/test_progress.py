@@ -164,6 +164,16 @@ def test_outside_work_runs_from_the_last_hours_until_it_is_back() -> None:
     assert (back.stage("plating").free_on, back.state, codes) == (date(2026, 2, 27), "on the bench", [])
 
 
+def test_what_takes_no_hands_goes_out_with_a_note_that_names_its_stage() -> None:
+    sheet = ("stages: [{stage: oil, hours: 1}, {stage: plating, wait: 7}]",)
+    sent, codes = _told(sheet, DONE | {"2026-02-27": ("stage: plating",)})
+    assert (sent.stage("plating").current.begun, sent.state, sent.hours, codes) == (date(2026, 2, 27), "waiting for a part", 1, [])
+    back, codes = _told(sheet, DONE | {"2026-02-20": ("stage: plating",), "2026-02-28": ("stage: plating", "finished: yes")})
+    assert (back.stage("plating").free_on, back.state, codes) == (date(2026, 2, 28), "finished", [])
+    named, codes = _told(sheet, DONE | {"2026-02-27": ("stage: oil", "shots: [the shine]")})
+    assert (named.stage("oil").current.finished, codes) == (date(2026, 1, 10), [])
+
+
 # --- states ----------------------------------------------------------------------------------------------------------
 
 DONE = {"2026-01-10": ("bench: [{stage: oil, hours: 1, finished: yes}]",)}

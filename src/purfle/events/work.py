@@ -70,7 +70,26 @@ class Redone(NamedTuple):
     after_sale: bool = False
 
 
-Work = Worked | Finished | Redone
+class SentOut(NamedTuple):
+    """A stage named without hours and not finished: sent out, where it is one of outside work."""
+
+    date: date
+    build: str
+    stage: str
+    record: Bench | NoteSheet
+
+    @property
+    def at(self) -> Place:
+        """Where the stage's name stands."""
+        return stage_at(self.record)
+
+    @property
+    def stage_at(self) -> Place:
+        """The same."""
+        return self.at
+
+
+Work = Worked | Finished | Redone | SentOut
 
 
 def stage_at(record: Bench | NoteSheet | EpisodeSheet) -> Place:
@@ -131,5 +150,9 @@ def _done(day: date, build: str | None, line: Bench | NoteSheet, after: bool, wh
     stage = line.stage
     if line.hours is not None:
         events.append(Worked(day, build, stage, line.hours, line, after, what))
-    if line.finished and stage is not None and build is not None:
+    if stage is None or build is None:
+        return
+    if line.finished:
         events.append(Finished(day, build, stage, line, after))
+    elif line.hours is None and not after:
+        events.append(SentOut(day, build, stage, line))

@@ -7,11 +7,12 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from decimal import Decimal
 
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, listed
-from purfle.events.work import Finished, Redone, Work, Worked
+from purfle.events.work import Finished, Redone, SentOut, Work, Worked
 from purfle.progress.model import Pass, RouteStage, Session, StageProgress
 from purfle.progress.routes import after, before
 
@@ -47,6 +48,8 @@ def stages_of(route: Sequence[RouteStage], events: Iterable[Work], troubles: Tro
             tale.finished(event)
         elif isinstance(event, Redone):
             tale.redone(event)
+        else:
+            tale.sent_out(event)
     return tuple(_told(stage, tale.passes[stage.name]) for stage in route)
 
 
@@ -110,6 +113,15 @@ class _Tale:
             self._cured(name, event)
         current.sessions.append(Session(event.date, event.hours, event.at))
 
+    def sent_out(self, event: SentOut) -> None:
+        name = self._name(event.stage)
+        if name is None or name not in self.waits or (current := self.passes[name][-1]).finished is not None:
+            return
+        self._earlier(name, event)
+        if not current.sessions:
+            self._cured(name, event)
+        current.sessions.append(Session(event.date, Decimal(0), event.at))
+
     def finished(self, event: Finished) -> None:
         if event.after_sale or (name := self._name(event.stage)) is None:
             return
@@ -149,7 +161,7 @@ class _Tale:
             at, "stage-finished-already", found, f"write redo: [{name}] if it was scraped off, or take finished: yes out of the note of {current.finished}"
         )
 
-    def _cured(self, name: str, event: Worked) -> None:
+    def _cured(self, name: str, event: Worked | SentOut) -> None:
         """Tell work that begins on something that is still curing, as far as the notes say."""
         for stage in self.route:
             current = self.passes[stage.name][-1]
@@ -164,7 +176,7 @@ class _Tale:
                     event.stage_at, "cure-cut-short", found, f"check the cure of {stage.name} against the product's sheet, or the day of the note"
                 )
 
-    def _earlier(self, name: str, event: Worked | Finished) -> None:
+    def _earlier(self, name: str, event: Worked | Finished | SentOut) -> None:
         """Take the unfinished stages before this one as finished, and say so."""
         unfinished = [s.name for s in self.route if s.name in self.before[name] and s.name != name and self.passes[s.name][-1].finished is None]
         if not unfinished:

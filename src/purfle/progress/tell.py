@@ -12,7 +12,7 @@ from decimal import Decimal
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles, listed, nearest
-from purfle.events.work import Finished, Redone, Worked, lines_of
+from purfle.events.work import Finished, Redone, SentOut, Worked, lines_of
 from purfle.notes.model import Build, Note, Shop
 from purfle.notes.records.sales import Sale
 from purfle.progress.model import Progress, RouteStage, StageProgress
@@ -20,7 +20,7 @@ from purfle.progress.passes import stages_of
 from purfle.progress.routes import route_of
 from purfle.progress.states import Passed, ended_on, gone_on, public_state, state_of
 
-Noted = Worked | Finished | Redone
+Noted = Worked | Finished | Redone | SentOut
 """Work that moves a stage on, or back."""
 
 
@@ -94,7 +94,7 @@ def done_of(route: Sequence[RouteStage], work: Sequence[Noted], troubles: Troubl
         hours=sum((event.hours for event in hours), Decimal(0)),
         hours_after_sale=sum((event.hours for event in hours if event.after_sale), Decimal(0)),
         hours_rework=sum((p.hours for stage in stages for p in stage.passes if p.number > 1), Decimal(0)),
-        last_work=max((event.date for event in work if not event.after_sale), default=None),
+        last_work=max((event.date for event in work if not isinstance(event, SentOut) and not event.after_sale), default=None),
     )
 
 
@@ -151,7 +151,7 @@ def _late_work(work: Sequence[Noted], closed: date | None, troubles: Troubles) -
     """Tell work after the sale, delivery or end that is not said to be warranty work; once a note."""
     told: set[str] = set()
     for event in work:
-        if closed is None or event.date <= closed or event.at.file in told or event.after_sale:
+        if closed is None or event.date <= closed or event.at.file in told or isinstance(event, SentOut) or event.after_sale:
             continue
         told.add(event.at.file)
         troubles.add(

@@ -27,7 +27,11 @@ class StageSheet(Record):
     stage: str = key(TEXT, "the stage's name", "clear", required=True)
     hours: Estimate | None = key(estimate(HOURS), "bench hours it takes; an hour is assumed for a stage without hours, cure or wait", "[1, 2, 4]")
     cure: str | None = key(TEXT, "a time such as 14 days, or the name of an entry of the cure table; counted for each pass", "14 days")
-    wait: Estimate | None = key(estimate(DAYS), "days of outside work, which take no hands", "[5, 7, 12]")
+    wait: Estimate | None = key(
+        estimate(DAYS),
+        "days of outside work, which take no hands: out with a note on the stage, once its own hours are noted, and back with one that says finished",
+        "[5, 7, 12]",
+    )
     whole: bool = key(YES_NO, "the stage fits in one day and is not split", "yes", default=False)
     skip: bool = key(YES_NO, "the route's stage is left out of this build", "yes", default=False)
     follows: tuple[str, ...] | None = key(
