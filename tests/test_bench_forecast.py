@@ -84,7 +84,7 @@ def test_overdue_outside_work_may_come_any_day_and_may_well_not() -> None:
 def test_three_points_have_the_beta_s_mean_and_variance() -> None:
     """Mean (a + 4m + b) ÷ 6 and the exact beta's variance (μ − a)(b − μ) ÷ 7, within four standard errors."""
     runs = 20_000
-    sample = three_point(np, stream(np, "x"), _wait("4", "5", "12"), runs)
+    sample = three_point(stream("x"), _wait("4", "5", "12"), runs)
     mean, variance = 6.0, (6 - 4) * (12 - 6) / 7
     assert abs(sample.mean() - mean) < 4 * math.sqrt(variance / runs)
     assert sample.var() == pytest.approx(variance, rel=0.05)

@@ -28,7 +28,7 @@ def bench_quarters(shop: Shop, first: date, days: int, noted: Decimal) -> tuple[
     """Quarter hours free on each of `days` days from `first`, the first one less the hours already noted that day."""
     own = tuple(_own_hours(shop))
     weeks = {recorded - timedelta(days=recorded.weekday()) for recorded, _, _, _ in own}
-    show, closed = quarters(shop.settings.show.hours), _closed(shop.settings.closed_days)
+    show, closed = quarters(shop.settings.show.hours), _Closed(shop.settings.closed_days)
     free: list[int] = []
     monday = first - timedelta(days=first.weekday())
     skip = first.weekday()
@@ -45,7 +45,7 @@ def bench_quarters(shop: Shop, first: date, days: int, noted: Decimal) -> tuple[
     return tuple(free)
 
 
-def _open(settings: ShopSheet, closed: "_closed", day: date) -> int:
+def _open(settings: ShopSheet, closed: "_Closed", day: date) -> int:
     """Quarter hours of a day by shop.md alone."""
     return 0 if day in closed else math.floor(getattr(settings.bench_hours, WEEKDAYS[day.weekday()]) * QUARTERS)
 
@@ -57,7 +57,7 @@ def _own_hours(shop: Shop) -> Iterator[tuple[date, date, int, int]]:
             yield shop.recorded_on(episode), episode.date, quarters(hours.filming or Decimal(0)), quarters(hours.editing or Decimal(0))
 
 
-def _on_own_days(settings: ShopSheet, closed: "_closed", own: Iterable[tuple[date, date, int, int]]) -> dict[date, int]:
+def _on_own_days(settings: ShopSheet, closed: "_Closed", own: Iterable[tuple[date, date, int, int]]) -> dict[date, int]:
     """Quarter hours taken day by day: filming on the day of recording, editing from then until the day before airing."""
     taken: dict[date, int] = {}
     for recorded, airs, filming, editing in own:
@@ -69,7 +69,7 @@ def _on_own_days(settings: ShopSheet, closed: "_closed", own: Iterable[tuple[dat
     return taken
 
 
-class _closed:
+class _Closed:
     """The closed days, asked one by one: a range may be years long."""
 
     def __init__(self, closed: Iterable[ClosedDays]) -> None:

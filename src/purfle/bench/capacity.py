@@ -8,17 +8,20 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from purfle.bench.steps import HAIR
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    Floats = NDArray[np.float64]
-    Ints = NDArray[np.signedinteger[Any]]
+    from purfle.bench.draws import Floats, Ints
 
-HAIR = 1e-9
-"""Less than any time that counts: what is left of rounding."""
+    Quarters = NDArray[np.float32]
+    Late = tuple[Ints | np.int32, Floats | np.float64]
+    """A day, and the quarter of it before which work can't go on; in each run, or the same in all."""
+
 _FEW = 32
 """Runs looked at before all of them are."""
 
@@ -26,8 +29,10 @@ _FEW = 32
 class Capacity:
     """Quarter hours left on each day in each run."""
 
-    def __init__(self, np: Any, free: Sequence[int], runs: int) -> None:
-        self.np, self.free, self.runs = np, free, runs
+    def __init__(self, free: Sequence[int], runs: int) -> None:
+        import numpy as np
+
+        self.free, self.runs = free, runs
         self.table = np.repeat(np.array(free, dtype=np.float32)[:, None], runs, axis=1)
         self.left = list(self.table)
         self.days = [day for day, quarters in enumerate(free) if quarters]
@@ -44,7 +49,8 @@ class Capacity:
 
     def first_open(self, ready: Ints, closed: Sequence[tuple[int, int]]) -> Ints:
         """The first day from `ready` on with any quarter hour left."""
-        np = self.np
+        import numpy as np
+
         found = np.full(self.runs, len(self.free))
         missing = np.ones(self.runs, dtype=bool)
         for row in range(self.row_from(int(ready.min())), len(self.days)):
@@ -56,14 +62,15 @@ class Capacity:
             missing &= ~now
             if not missing.any():
                 break
-        return found  # type: ignore[no-any-return]
+        return found
 
-    def work(self, ready: Ints, quarters: Floats, whole: bool, closed: Sequence[tuple[int, int]], late: list[tuple[Ints, Floats]]) -> Ints:
+    def work(self, ready: Ints, quarters: Floats, whole: bool, closed: Sequence[tuple[int, int]], late: list[Late]) -> Ints:
         """Give every run its quarter hours from `ready` on; the day it is over.
 
         This is the inner loop of the forecast: each line is one pass over the runs, and none is there twice.
         """
-        np = self.np
+        import numpy as np
+
         rest = (np.minimum(quarters, self.widest) if whole else quarters).astype(np.float32)
         first, latest = self.row_from(int(ready.min())), self.row_from(int(ready.max()))
         while first < latest and self.gone[first]:
@@ -90,34 +97,39 @@ class Capacity:
         """The row of the first day from `day` on that has bench hours."""
         return self.row_of[min(day, len(self.free))]
 
-    def _begun(self, ready: Ints, first: int, latest: int) -> Any:
+    def _begun(self, ready: Ints, first: int, latest: int) -> Quarters:
         """For each row before `latest`, the runs that may work on it, as ones and noughts."""
-        np = self.np
+        import numpy as np
+
         return (ready <= self.day_of[first:latest, None]).astype(np.float32)
 
-    def _room(self, row: int, late: list[tuple[Ints, Floats]]) -> Any:
+    def _room(self, row: int, late: list[Late]) -> Quarters:
         """Quarter hours left that day, without those before a cure of hours is over."""
-        np, left = self.np, self.rows[row]
+        import numpy as np
+
+        left: Quarters = self.rows[row]
         for on, start in late:
             day = self.days[row]
             left = np.where(on == day, np.clip(np.minimum(left, self.free[day] - start), 0.0, None), left)
         return left
 
-    def _ends(self, first: int, last: int, rest: Any) -> Ints:
+    def _ends(self, first: int, last: int, rest: Quarters) -> Ints:
         """The day each run's work is over: the row after those on which it was still busy in the evening."""
-        np = self.np
+        import numpy as np
+
         rows = np.full(self.runs, first, dtype=np.int32)
         for start in range(first, last, 100):  # a hundred ones fit in the counter's one byte
             rows += self.busy[start : min(start + 100, last)].view(np.int8).sum(axis=0, dtype=np.int8)
         ends = self.day_of[rows]
         ends[rest > 0] = len(self.free)
-        return ends  # type: ignore[no-any-return]
+        return ends
 
     def position(self, ends: Ints) -> Floats:
         """The quarter of its last day at which each run's work is over: what is left of the day then is untouched."""
-        np = self.np
+        import numpy as np
+
         day = np.minimum(ends, len(self.free) - 1)
-        return np.asarray(self.free, dtype=np.float64)[day] - self.table[day, np.arange(self.runs)]  # type: ignore[no-any-return]
+        return np.asarray(self.free, dtype=np.float64)[day] - self.table[day, np.arange(self.runs)]
 
 
 def _barred(day: int, closed: Sequence[tuple[int, int]]) -> bool:

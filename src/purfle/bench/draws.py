@@ -1,6 +1,6 @@
 """What each run of a forecast draws: hours, waits, lateness and rework, each step from random streams of its own.
 
-All samples are arrays with one figure a run. numpy is handed in, for it is imported only when something is forecast.
+All samples are arrays with one figure a run.
 Invariant: no chance but the seeded streams; a stream is named by build, stage and pass, so that no build moves another's samples.
 """
 
@@ -36,17 +36,20 @@ class Drawn:
     """Days of cure, that of a pass done again included; None without one, as with the wait."""
 
 
-def stream(np: Any, *names: object) -> Any:
+def stream(*names: object) -> np.random.Generator:
     """A random generator of its own for these names."""
+    import numpy as np
+
     digest = hashlib.sha256("\0".join(str(name) for name in names).encode()).digest()
-    return np.random.Generator(np.random.SFC64(_seeds(np)(digest)))
+    return np.random.Generator(np.random.SFC64(_seeds()(digest)))
 
 
 @cache
-def _seeds(np: Any) -> Any:
+def _seeds() -> Any:
     """A seed as it is, for a generator: the digest is mixed well enough, and numpy's own mixing takes longer than the draws."""
+    import numpy as np
 
-    class Seed(np.random.bit_generator.ISeedSequence):  # type: ignore[misc]
+    class Seed(np.random.bit_generator.ISeedSequence):
         def __init__(self, digest: bytes) -> None:
             self.digest = digest
 
@@ -56,21 +59,23 @@ def _seeds(np: Any) -> Any:
     return Seed
 
 
-def draw(np: Any, step: Step, runs: int) -> Drawn:
+def draw(step: Step, runs: int) -> Drawn:
     """A step's samples; of a pass that is done again, those of the next pass come to them."""
-    rng = stream(np, step.build, step.stage, step.pass_number)
+    import numpy as np
+
+    rng = stream(step.build, step.stage, step.pass_number)
     wait: Floats | None = None
     if step.wait is not None:
-        wait = three_point(np, rng, step.wait, runs)
+        wait = three_point(rng, step.wait, runs)
         if step.away:
-            wait = _still_away(np, rng, step, wait)
+            wait = _still_away(rng, step, wait)
     if step.quarters == 0:
         return Drawn(None, wait, step.cure_days or None)
-    quarters = _quarters(np, rng, step, runs, step.done)
+    quarters = _quarters(rng, step, runs, step.done)
     cure: Ints | int | None = step.cure_days or None
     if step.rework > 0:
         again = np.flatnonzero(rng.random(runs, dtype=np.float32) < step.rework)
-        quarters[again] += _quarters(np, stream(np, step.build, step.stage, step.pass_number + 1), step, len(again), 0.0)
+        quarters[again] += _quarters(stream(step.build, step.stage, step.pass_number + 1), step, len(again), 0.0)
         if step.cure_days:
             cured: Ints = np.full(runs, cure, dtype=np.int32)
             cured[again] *= 2
@@ -78,59 +83,67 @@ def draw(np: Any, step: Step, runs: int) -> Drawn:
     return Drawn(quarters, wait, cure)
 
 
-def _still_away(np: Any, rng: Any, step: Step, waits: Floats) -> Floats:
+def _still_away(rng: np.random.Generator, step: Step, waits: Floats) -> Floats:
     """Days of outside work still to come, of the waits that are not over yet.
 
     Once all are over it is overdue: like a part, it may come any day, and may well not.
     """
-    left = _beyond(np, waits, step.away)
+    left = _beyond(waits, step.away)
     if left.any():
         return left
     assert step.wait is not None
-    return 1 + _lateness(np, rng, OVERDUE, delay_of(mean(step.wait)), len(waits))
+    return 1 + _lateness(rng, OVERDUE, delay_of(mean(step.wait)), len(waits))
 
 
-def _quarters(np: Any, rng: Any, step: Step, runs: int, done: float) -> Floats:
+def _quarters(rng: np.random.Generator, step: Step, runs: int, done: float) -> Floats:
     """Quarter hours still to come of a pass, one at least: three points as given, one figure with the shop's spread, both by the shop's factor.
 
     Of a pass that is begun only those samples count that are more than what is done.
     """
+    import numpy as np
+
     if step.hours.low < step.hours.high:
-        found = three_point(np, rng, step.hours, runs)
+        found = three_point(rng, step.hours, runs)
         found *= step.factor * QUARTERS
     else:
         found = np.exp(step.spread * rng.standard_normal(runs))
         found *= float(step.hours.likely) * step.factor * QUARTERS
     if done:
-        found = _beyond(np, found, done * QUARTERS)
-    return np.maximum(found, 1.0, out=found)  # type: ignore[no-any-return]
+        found = _beyond(found, done * QUARTERS)
+    return np.maximum(found, 1.0, out=found)
 
 
-def _beyond(np: Any, whole: Floats, gone: float) -> Floats:
+def _beyond(whole: Floats, gone: float) -> Floats:
     """What is left of the samples that are not over yet; nothing where all of them are."""
+    import numpy as np
+
     left = whole[whole > gone] - gone
-    return np.resize(left, len(whole)) if len(left) else np.zeros(len(whole))  # type: ignore[no-any-return]
+    return np.resize(left, len(whole)) if len(left) else np.zeros(len(whole))
 
 
-def three_point(np: Any, rng: Any, estimate: Estimate, runs: int) -> Floats:
+def three_point(rng: np.random.Generator, estimate: Estimate, runs: int) -> Floats:
     """Samples of low, likely, high: the beta with mean μ = (low + 4 likely + high) ÷ 6 and variance (μ − low)(high − μ) ÷ 7."""
+    import numpy as np
+
     low, likely, high = float(estimate.low), float(estimate.likely), float(estimate.high)
     if high <= low:
-        return np.full(runs, likely)  # type: ignore[no-any-return]
+        return np.full(runs, likely)
     span = high - low
     found = rng.beta(1 + 4 * (likely - low) / span, 1 + 4 * (high - likely) / span, runs)
     found *= span
     found += low
-    return found  # type: ignore[no-any-return]
+    return found
 
 
-def arrival(np: Any, step: Step, waiting: Waiting, runs: int) -> Floats:
+def arrival(step: Step, waiting: Waiting, runs: int) -> Floats:
     """The days on which a part that is waited for comes."""
-    rng = stream(np, step.build, "part", waiting.what)
-    return waiting.day + _lateness(np, rng, waiting.late, waiting.delay, runs)
+    rng = stream(step.build, "part", waiting.what)
+    return waiting.day + _lateness(rng, waiting.late, waiting.delay, runs)
 
 
-def _lateness(np: Any, rng: Any, chance: float, delay: float, runs: int) -> Floats:
+def _lateness(rng: np.random.Generator, chance: float, delay: float, runs: int) -> Floats:
     """Whole days late by, none with the rest of the chance."""
+    import numpy as np
+
     late = rng.random(runs) < chance
-    return np.where(late, np.ceil(rng.exponential(delay, runs)), 0.0)  # type: ignore[no-any-return]
+    return np.where(late, np.ceil(rng.exponential(delay, runs)), 0.0)

@@ -9,20 +9,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from purfle.bench.capacity import HAIR, Capacity
+from purfle.bench.capacity import Capacity
 from purfle.bench.draws import arrival, draw
 from purfle.bench.place import Laid
 from purfle.bench.spread import Spread
-from purfle.bench.steps import Due, Situation, Step
+from purfle.bench.steps import HAIR, Due, Situation, Step
 
 if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
+    from purfle.bench.capacity import Late
+    from purfle.bench.draws import Floats, Ints
 
-    Floats = NDArray[np.float64]
-    Ints = NDArray[np.signedinteger[Any]]
     Moments = Floats | Ints
 
 RUNS = 2000
@@ -44,7 +42,7 @@ def forecast(situation: Situation, laid: Laid, runs: int = RUNS) -> Outcome:
     """Run the order `runs` times."""
     import numpy as np
 
-    bench = Capacity(np, situation.free, runs)
+    bench = Capacity(situation.free, runs)
     frees: dict[int, Moments] = {}
     finished: dict[int, Ints] = {}
     needed: dict[int, Spread] = {}
@@ -53,48 +51,54 @@ def forecast(situation: Situation, laid: Laid, runs: int = RUNS) -> Outcome:
         step = situation.steps[number]
         if laid.placed[number] is None or any(before not in frees for before in step.after):
             continue
-        drawn = draw(np, step, runs)
+        drawn = draw(step, runs)
         base: Moments = np.full(runs, step.release, dtype=np.int32)
         for before in step.after:
             base = np.maximum(base, frees[before])
         if step.waiting:
-            needed[number] = _spread(np, bench.first_open(_day(np, base), step.closed), situation.horizon)
+            needed[number] = _spread(bench.first_open(_day(base), step.closed), situation.horizon)
         for waiting in step.waiting:
-            base = np.maximum(base, arrival(np, step, waiting, runs))
+            base = np.maximum(base, arrival(step, waiting, runs))
         if drawn.quarters is not None:
-            late = _late(np, situation.steps, step, ends)
-            day = bench.work(_day(np, base), drawn.quarters, step.whole, step.closed, late)
+            late = _late(situation.steps, step, ends)
+            day = bench.work(_day(base), drawn.quarters, step.whole, step.closed, late)
             if step.cure_quarters:
                 ends[number] = day, bench.position(day)
             base = day
         back = base if drawn.wait is None else base + drawn.wait
         frees[number] = back if drawn.cure is None else back + drawn.cure
-        finished[number] = np.minimum(_day(np, back), situation.horizon)
+        finished[number] = np.minimum(_day(back), situation.horizon)
     horizon = situation.horizon
-    done = tuple(_spread(np, _done(np, due, finished, frees, runs, horizon), horizon) for due in situation.dues)
-    return Outcome({n: _spread(np, days, horizon) for n, days in finished.items()}, needed, done)
+    done = tuple(_spread(_done(due, finished, frees, runs, horizon), horizon) for due in situation.dues)
+    return Outcome({n: _spread(days, horizon) for n, days in finished.items()}, needed, done)
 
 
-def _day(np: Any, moment: Moments) -> Ints:
+def _day(moment: Moments) -> Ints:
     """The first whole day at or after each moment; whole days as they are."""
+    import numpy as np
+
     if moment.dtype.kind == "i":
         return moment  # type: ignore[return-value]
-    return np.ceil(moment - HAIR).astype(np.int32)  # type: ignore[no-any-return]
+    return np.ceil(moment - HAIR).astype(np.int32)
 
 
-def _done(np: Any, due: Due, finished: dict[int, Ints], frees: dict[int, Moments], runs: int, horizon: int) -> Ints:
+def _done(due: Due, finished: dict[int, Ints], frees: dict[int, Moments], runs: int, horizon: int) -> Ints:
+    import numpy as np
+
     days: Ints = np.full(runs, due.settled)
     for number in due.steps:
         if number not in finished:
-            return np.full(runs, horizon)  # type: ignore[no-any-return]
-        step_days = np.minimum(_day(np, frees[number]), horizon) if due.with_cure else finished[number]
+            return np.full(runs, horizon)
+        step_days = np.minimum(_day(frees[number]), horizon) if due.with_cure else finished[number]
         days = np.maximum(days, step_days)
     return days
 
 
-def _late(np: Any, steps: Sequence[Step], step: Step, ends: dict[int, tuple[Ints, Floats]]) -> list[tuple[Ints, Floats]]:
+def _late(steps: Sequence[Step], step: Step, ends: dict[int, tuple[Ints, Floats]]) -> list[Late]:
     """For cures of hours before this step: the day they end on, and the quarter of that day before which it can't go on."""
-    found = [(np.int32(0), np.float64(step.cured))] if step.cured else []
+    import numpy as np
+
+    found: list[Late] = [(np.int32(0), np.float64(step.cured))] if step.cured else []
     for before in step.after:
         if steps[before].cure_quarters and before in ends and not steps[before].lag:
             day, position = ends[before]
@@ -102,7 +106,9 @@ def _late(np: Any, steps: Sequence[Step], step: Step, ends: dict[int, tuple[Ints
     return found
 
 
-def _spread(np: Any, days: Ints, horizon: int) -> Spread:
+def _spread(days: Ints, horizon: int) -> Spread:
+    import numpy as np
+
     first = int(days.min())
     counts = np.bincount(days - first, minlength=1)[: max(0, horizon - first)]
     return Spread(len(days), first, tuple(np.cumsum(counts).tolist()))

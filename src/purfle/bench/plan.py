@@ -16,7 +16,7 @@ from purfle.bench.calendar import QUARTERS
 from purfle.bench.forecast import Outcome, forecast
 from purfle.bench.gather import Promised, gather
 from purfle.bench.learn import habits_of, learned, mean
-from purfle.bench.model import LIKELIHOODS, AtRisk, Curing, Forecast, Order, Plan, PlanDay, Task, Unplaced
+from purfle.bench.model import LIKELIHOODS, AtRisk, Curing, Forecast, Learned, Order, Plan, PlanDay, Task, Unplaced
 from purfle.bench.order import Ordered, ordered
 from purfle.bench.place import Laid
 from purfle.bench.shelf import Shelf, moves_of, shelf_on
@@ -66,7 +66,7 @@ def computed(situation: Situation) -> Computed:
     return Computed(situation, found, forecast(situation, found.laid))
 
 
-def _told(shop: Shop, progress: Mapping[str, Progress], found: Computed, habits: tuple) -> Plan:  # type: ignore[type-arg]
+def _told(shop: Shop, progress: Mapping[str, Progress], found: Computed, habits: tuple[Learned, ...]) -> Plan:
     today = found.situation.today
     dates = tuple(sorted(_dates(found), key=lambda r: (r.due, r.build, r.stage or "")))
     return Plan(

@@ -7,9 +7,8 @@ fit within the horizon is put on its end; whoever uses it lays the order it chos
 import math
 from collections.abc import Callable, Sequence
 
-from purfle.bench.steps import Situation, Step
+from purfle.bench.steps import HAIR, Situation, Step, first_day
 
-_HAIR = 1e-9
 _NO_END = 10**9
 """Quarter hours of the day after the horizon, on which everything fits."""
 
@@ -33,7 +32,7 @@ def lateness_of(situation: Situation) -> Callable[[Sequence[int]], float]:
                 if frees[before] > moment:
                     moment = frees[before]
             if needed := quarters[number]:
-                first = day = moment if type(moment) is int else ceil(moment - _HAIR)
+                first = day = moment if type(moment) is int else ceil(moment - HAIR)
                 if day > last:
                     first = day = last
                 if special[number]:
@@ -68,7 +67,7 @@ def _last_of(steps: Sequence[int], after: Sequence[Sequence[int]]) -> tuple[int,
 
 def _done(settled: int, own: Sequence[int], moments: Sequence[float]) -> int:
     for number in own:
-        settled = max(settled, math.ceil(moments[number] - _HAIR))
+        settled = max(settled, first_day(moments[number]))
     return settled
 
 

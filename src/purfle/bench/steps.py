@@ -130,6 +130,10 @@ class Situation:
         return tuple(tuple(f) for f in found)
 
 
+HAIR = 1e-9
+"""Less than any time that counts: what floats leave of rounding."""
+
+
 def first_day(moment: float) -> int:
     """The first whole day at or after a moment; a hair over a day, left by floats, is that day."""
-    return math.ceil(moment - 1e-9)
+    return math.ceil(moment - HAIR)
