@@ -204,7 +204,7 @@ def sheet(build: str, shop: Path | None, today: date | None, as_json: bool) -> i
     return _answer(shop, today, work)
 
 
-@purfle.command()
+@purfle.command(short_help="The price to ask for a build, and the most to offer.")
 @click.argument("build", metavar="[ID]", required=False)
 @located
 @json_option
@@ -231,7 +231,7 @@ def quote(
     return _answer(shop, today, work)
 
 
-@purfle.command()
+@purfle.command(short_help="Every key, and what each trouble stops.")
 @located
 @click.option("--schema", is_flag=True, help="Print the JSON Schema of every kind of file.")
 @click.option("--templates", is_flag=True, help="Print what the showroom's templates are handed, for writing your own.")

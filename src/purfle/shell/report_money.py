@@ -29,8 +29,8 @@ def year(y: Year, out: Printer) -> None:
         pieces = [(c.id, amount(c.basis), amount(c.proceeds), amount(c.gain), amount(c.gain_counted), _marked(c.estimated)) for c in y.collection]
         out.table(("piece", "basis", "proceeds", "gain", "counted", ""), pieces, frozenset(range(1, 5)))
     out.line()
-    out.line("Worked out from your notes; not tax advice." + (" Some figures are estimates." if y.estimated else ""))
-    out.line(f"The line of the notes behind every amount: purfle year {y.year} --table lines; of one build: purfle sheet ID.")
+    out.words("Worked out from your notes; not tax advice." + (" Some figures are estimates." if y.estimated else ""))
+    out.words(f"The line of the notes behind every amount: purfle year {y.year} --table lines; of one build: purfle sheet ID.")
 
 
 def _builds(y: Year, out: Printer) -> None:
@@ -53,9 +53,8 @@ def _builds(y: Year, out: Printer) -> None:
             )
             for b in y.builds
         ]
-        out.table(
-            ("build", "state", "net revenue", "cost", "fees, share", "profit", "margin", "hours", "an hour", "still held", ""), rows, frozenset(range(2, 10))
-        )
+        heads = ("build", "state", "net revenue", "cost", "fees, share", "profit", "margin", "hours", "an hour", "still held", "")
+        out.table(heads, rows, frozenset(range(2, 10)), keys=1)
 
 
 def _marked(estimated: bool) -> str:
@@ -206,15 +205,15 @@ def quote(q: Quote, currency: str, out: Printer) -> None:
     ]
     out.table(("", ""), rows, frozenset({1}))
     if q.offer_ceiling is None and not q.refused and not agreed:
-        out.line("For the most to offer, say what it should fetch: --resale PRICE, or for_sale: on its sheet.")
+        out.words("For the most to offer, say what it should fetch: --resale PRICE, or for_sale: on its sheet.")
     if q.refused:
-        out.line(f"No asking price: {q.refused}.")
+        out.words(f"No asking price: {q.refused}.")
 
 
 def take_on_next(ranking: Sequence[Contribution], currency: str, out: Printer) -> None:
     """The open builds with a price by what they leave for a bench hour."""
     if not ranking:
-        out.line("No open build has a price: write for_sale: {asking: …} or commission: {price: …} on its sheet.")
+        out.words("No open build has a price: write for_sale: {asking: …} or commission: {price: …} on its sheet.")
         return
     amount = amounts(currency)
     out.heading(f"What to take on next: in {currency}, over the fees, shares and costs still to come")

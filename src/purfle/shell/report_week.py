@@ -35,7 +35,7 @@ def week(plan: Plan, show: ShowPlan, out: Printer) -> None:
         rows = [(f.build, f.stage, *(d.isoformat() if d else "beyond" for d in (f.p10, f.p50, f.p80, f.p95))) for f in plan.forecast]
         out.table(("build", "stage", "10 %", "50 %", "80 %", "95 %"), rows)
     out.line()
-    out.line(safe(plan.proof))
+    out.words(safe(plan.proof))
 
 
 def _why(curing: Curing) -> str:

@@ -98,8 +98,8 @@ def show(changes: "Sequence[Change]", moves: "Sequence[Moved]", out: Printer) ->
             (m.build, m.stage or "all of it", _day(m.before), _day(m.after), _later(m), on(m.due), percent(m.chance_before), percent(m.chance_after))
             for m in moves
         ]
-        out.table(("build", "stage", "done by", "then", "moved", "due", "chance", "then"), rows, frozenset({4, 6, 7}))
-        out.line("Done by: the day by which it is finished with 80 % likelihood. The order of work is chosen anew, so something may come earlier.")
+        out.table(("build", "stage", "done by", "then", "moved", "due", "chance", "then"), rows, frozenset({4, 6, 7}), keys=2)
+        out.words("Done by: the day by which it is finished with 80 % likelihood. The order of work is chosen anew, so something may come earlier.")
     else:
         out.line("Nothing moves.")
 

@@ -8,7 +8,7 @@ Invariant: opens no file but the two streams it is given; knows nothing of what 
 import re
 import sys
 import unicodedata
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import zip_longest
 from typing import TextIO
 
@@ -105,12 +105,38 @@ class Printer:
         self.line()
         self.heading(text)
 
-    def table(self, heads: Sequence[str], rows: Iterable[Sequence[str]], right: frozenset[int] = frozenset()) -> None:
+    def words(self, text: str, hang: int = 0) -> None:
+        """A sentence already made safe; on a terminal it goes on below at a space, `hang` columns in. Into a pipe it stays one line."""
+        if not self.stream.isatty():
+            return self.line(text)
+        for n, part in enumerate(_wrapped(text, self.width - hang)):
+            self.line(part if n == 0 else " " * hang + part)
+        return None
+
+    def table(self, heads: Sequence[str], rows: Iterable[Sequence[str]], right: frozenset[int] = frozenset(), keys: int = 0) -> None:
         """Columns under heads, figures (`right`, by index) to the right; on a narrow terminal the widest column of words goes on below.
 
-        Days, names and figures are never cut: where they alone are too wide, so is the table.
+        Days, names and figures are never cut: where they alone are too wide, so is the table; but where its first `keys`
+        columns name a row, what does not fit beside them stands in a table below, named by them again.
         """
         cells = [[safe(cell) for cell in row] for row in rows]
+        for columns_of in self._parts(heads, cells, keys):
+            self._table(
+                [heads[i] for i in columns_of], [[row[i] for i in columns_of] for row in cells], frozenset(n for n, i in enumerate(columns_of) if i in right)
+            )
+
+    def _parts(self, heads: Sequence[str], cells: Sequence[Sequence[str]], keys: int) -> Iterator[Sequence[int]]:
+        """The columns of each table that these make, by index."""
+        widths = [max(columns(cell) for cell in column) + 2 for column in zip(heads, *cells, strict=True)]
+        part = list(range(keys))
+        for i in range(keys, len(widths)):
+            if keys and len(part) > keys and sum(widths[n] for n in (*part, i)) - 2 > self.width:
+                yield part
+                part = list(range(keys))
+            part.append(i)
+        yield part
+
+    def _table(self, heads: Sequence[str], cells: Sequence[Sequence[str]], right: frozenset[int]) -> None:
         widths = [max(columns(cell) for cell in column) for column in zip(heads, *cells, strict=True)]
         spare = self.width - sum(widths) - 2 * (len(widths) - 1)
         wordy = [i for i in range(len(widths)) if i not in right and any(" " in row[i] and not _DAY.fullmatch(row[i]) for row in cells)]
@@ -176,8 +202,8 @@ def _show_trouble(trouble: Trouble, lines: Sequence[str], out: Printer) -> None:
         shown, mark = marked(lines[place.line - 1], place.column, out.width - 4)
         out.line(f"    {shown}")
         out.line(f"    {' ' * mark}{out.ink('^', colour)}")
-    out.line(f"found: {safe(trouble.found)}")
-    out.line(f"mend:  {safe(trouble.mend)}")
+    out.words(f"found: {safe(trouble.found)}", 7)
+    out.line(f"mend:  {safe(trouble.mend)}")  # whole, for it may be copied
     out.line()
 
 
