@@ -109,8 +109,8 @@ class Printer:
         """A sentence already made safe; on a terminal it goes on below at a space, `hang` columns in. Into a pipe it stays one line."""
         if not self.stream.isatty():
             return self.line(text)
-        for n, part in enumerate(_wrapped(text, self.width - hang)):
-            self.line(part if n == 0 else " " * hang + part)
+        for n, part in enumerate(_wrapped(text[hang:], self.width - hang)):
+            self.line((" " * hang if n else text[:hang]) + part)
         return None
 
     def table(self, heads: Sequence[str], rows: Iterable[Sequence[str]], right: frozenset[int] = frozenset(), keys: int = 0) -> None:
