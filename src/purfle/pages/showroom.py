@@ -16,6 +16,7 @@ from typing import Any
 
 from markupsafe import Markup
 
+from purfle.base.memo import Each
 from purfle.base.trouble import Trouble
 from purfle.pages.attributes import first_fault
 from purfle.pages.feed import atom_feed, sitemap
@@ -155,8 +156,16 @@ def _robots(view: Showroom) -> bytes:
 
 def _words(view: Showroom) -> bytes:
     """The words of specifications, stories and logs, for looking something up without a server."""
-    words = {b.address: " ".join((*(line.value for line in b.specs), b.story.plain, *(entry.text.plain for entry in b.log))) for b in view.builds}
-    return f"globalThis.showroomWords = {json.dumps(words)};\n".encode()
+    return f"globalThis.showroomWords = {{{', '.join(_LOOKED_UP.of(view.builds, (), _words_of))}}};\n".encode()
+
+
+_LOOKED_UP = Each()
+"""What each build brings to them."""
+
+
+def _words_of(build: BuildView) -> str:
+    words = " ".join((*(line.value for line in build.specs), build.story.plain, *(entry.text.plain for entry in build.log)))
+    return f"{json.dumps(build.address)}: {json.dumps(words)}"
 
 
 # --- what templates may use after a bar --------------------------------------------------------------------------------
