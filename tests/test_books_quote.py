@@ -52,6 +52,13 @@ def test_an_instrument_that_is_still_to_come_costs_what_it_will_cost_once_here(a
     assert (found.cost, found.offer_ceiling) == (d(cost), 1000)
 
 
+def test_what_was_spent_besides_the_instrument_is_cost_and_lowers_what_may_be_offered_for_it() -> None:
+    """100 for it, 70 for a part that is here, 9 for one that is paid for and on its way: 179; of a resale of 1,000 with no margin 921 are left (a sum)."""
+    parts = "parts: [{part: a, cost: 70, paid: 2026-02-01, arrived: 2026-02-01}, {part: b, cost: 9, paid: 2026-02-01, arrived: 2027-02-01}]"
+    found = quoted(f"acquired: {{date: 2026-01-01, price: 100}}\n{parts}", margin=d("0"), resale=d("1000"))
+    assert (found.cost, found.offer_ceiling) == (179, 921)
+
+
 def test_a_gifted_part_that_is_still_to_come_is_cost_as_the_books_will_have_it() -> None:
     assert quoted("parts: [{part: a, how: gifted, value: 50}, {part: b, cost: 20, currency: EUR, rate: 2}, {part: c, how: customer's, shipping: 8}]").cost == 98
 

@@ -21,6 +21,21 @@ def test_a_business_year_may_begin_on_another_day() -> None:
     assert years(shop.books) == (2025, 2026)
 
 
+def test_the_first_and_the_last_day_of_a_year_are_in_it_and_its_months_run_over_two_calendar_years() -> None:
+    """From 6 April 2025 to 5 April 2026: thirteen months are touched; 10 and 10 miles of 40 lie in it, at 70 and 72.5 cents (IRS rates of 2025 and 2026)."""
+    trips = {day: "drove: {distance: 10}" for day in ("2025-04-05", "2025-04-06", "2026-04-05", "2026-04-06")}
+    files = {
+        **trips,
+        "journal/2025-12-31-web.md": "paid: {what: web, cost: 9, kind: software}",
+        "journal/2026-01-01-web.md": "paid: {what: web, cost: 5, kind: software}",
+    }
+    year = kept(files, "name: T\nyear_starts: 04-06").year(2025)
+    assert (year.miles, year.mileage) == (20, d("14.25"))
+    months = [m.month for m in year.cash.months]
+    assert (len(months), months[0], months[8], months[9], months[-1]) == (13, "2025-04", "2025-12", "2026-01", "2026-04")
+    assert {m.month: m.cash_out for m in year.cash.months if m.cash_out} == {"2025-12": 9, "2026-01": 5}
+
+
 def test_standing_costs_come_again_and_a_short_month_takes_its_last_day() -> None:
     settings = "name: T\nstanding: [{what: rent, cost: 210, kind: rent, every: month, from: 2026-01-31, until: 2026-03-31}, {what: web, cost: 5, kind: software, every: year, from: 2024-02-29}]"
     shop = kept({}, settings)

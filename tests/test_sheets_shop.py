@@ -112,6 +112,38 @@ def test_wiring_of_a_shop(heron):
     assert heron.wiring.loads[0].passed == pytest.approx(166.667 / 174.667, rel=1e-5)
 
 
+WIRED = {
+    "battery: {volts: 9, mah: 550, kind: alkaline}": "battery: {volts: 9, mah: 500}",
+    "leds: [{what: side dot, volts: 2.0, ma: 20}]": "leds: [{what: side dot, volts: 2.0, ma: 20, qty: 5}]",
+    "pickups: [{what: neck, ma: 1, kohm: 8}, {what: bridge, ma: 1, kohm: 8}]": "pickups: [{what: bridge, ma: 1.5, kohm: 8, qty: 2}, {ma: 0.5}]",
+    "pots: [{what: volume, kohm: 250}, {what: tone, kohm: 500}]": "pots: [{what: volume, kohm: 250, for: bridge}, {what: volume, kohm: 500, for: neck}, {what: tone, kohm: 500}]",
+}
+
+
+def test_several_of_a_kind_on_one_battery_and_pots_of_their_own():
+    """Five lights of 2 V on 9 V: three in a row, (9 − 6) ÷ 0.02 = 150 Ω, and two, (9 − 4) ÷ 0.02 = 250 Ω, sold as 270, which then draws 18.52 mA (Ohm).
+
+    Two pickups of 1.5 mA and one of 0.5 draw 3.5 mA: 500 ÷ 3.5 = 142.86 h in the dark. 250 k beside 500 k are 166.67 k, twice 500 k are 250 k.
+    The tone pot alone has a cut-off: 1 ÷ (2π × 500 k × 22 nF) = 14.47 Hz.
+    """
+    sheet = GUITAR
+    for before, after in WIRED.items():
+        assert before in sheet
+        sheet = sheet.replace(before, after)
+    wiring = analysis(sheet).sheets["heron"].wiring
+    assert [(c.lights, c.chains, round(c.exact), c.ohms, round(c.ma, 2)) for c in wiring.chains] == [(3, 1, 150, 150, 20.0), (2, 1, 250, 270, 18.52)]
+    assert [(w.what, round(w.ma, 2), w.light) for w in wiring.draws] == [("bridge", 3.0, False), ("pickup", 0.5, False), ("side dot", 38.52, True)]
+    assert (round(wiring.hours_dark, 2), round(wiring.hours_all, 2)) == (142.86, 11.9)  # 500 ÷ 42.02
+    assert [(load.pickup, round(load.ohms / 1000, 2), load.passed is None) for load in wiring.loads] == [("bridge", 166.67, False), ("neck", 250.0, True)]
+    assert [(kohm, round(hertz, 2)) for kohm, hertz in wiring.tone] == [(500.0, 14.47)]
+
+
+def test_like_chains_are_one_and_draw_together():
+    """Six lights are two chains of three, each of 20 mA: 550 ÷ (2 + 40) = 13.10 h."""
+    wiring = analysis(GUITAR.replace("volts: 2.0, ma: 20}", "volts: 2.0, ma: 20, qty: 6}")).sheets["heron"].wiring
+    assert [(c.lights, c.chains) for c in wiring.chains] == [(3, 2)] and round(wiring.hours_all, 2) == 13.10
+
+
 def test_the_finish_schedule_has_the_plans_cures(heron):
     found = analysis()
     clear = next(row for row in heron.finish.coats if row.stage == "clear")

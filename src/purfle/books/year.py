@@ -178,9 +178,6 @@ def _inventory(books: Books, held: Totals, last: date) -> Inventory:
     return Inventory(places["done"], places["in work"], places[STOCK], places[ON_THE_WAY])
 
 
-_INCOME = (Book.SALES, Book.SHOW_INCOME, Book.OTHER_INCOME)
-
-
 def _estimates(within: Iterable[Posting]) -> frozenset[str]:
     """The figures in which something is worked out and not yet on a bill, or not yet paid; the owner's collection is in none of them."""
     found = set()
@@ -192,8 +189,6 @@ def _estimates(within: Iterable[Posting]) -> frozenset[str]:
                 found.add(f"expense: {account.name}")
             elif account.book is Book.INVENTORY and account.flow in ADDITIONS:
                 found.add(account.flow)
-            elif account.book in _INCOME:
-                found.add(account.book.value)
         elif posting.estimated and account.book is Book.CASH:
             found.add("cash in" if posting.amount > ZERO else "cash out")
     return frozenset(found)

@@ -122,7 +122,7 @@ def _loads(specs: Specs) -> Iterator[Load]:
         ohms = physics.parallel(*(float(pot.kohm or 0) * 1000 for pot in pots if pot.used_for in (name, None)))
         pickups = [p for p in specs.pickups if p.kohm and (name is None or name.casefold() in (p.what or "").casefold())]
         for pickup in pickups:
-            yield Load(pickup.what or name or "pickup", ohms, physics.passed(float(pickup.kohm or 0) * 1000, ohms))
+            yield Load(pickup.what or "pickup", ohms, physics.passed(float(pickup.kohm or 0) * 1000, ohms))
         if not pickups:
             yield Load(name or "", ohms, None)
 

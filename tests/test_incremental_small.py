@@ -1,0 +1,135 @@
+"""One edit at a time in a small shop: what a process makes that has compiled before equals what a new one makes, whatever the edit is seen by.
+
+`test_incremental.py` tries random edits of the whole demo; here each thing that a kept value may depend on is changed alone.
+"""
+
+from dataclasses import replace
+from datetime import date, timedelta
+
+import pytest
+from office_shop import FILES, TODAY
+from shop_texts import fenced
+
+from purfle.base.memo import Memo
+from purfle.compile import Analysis
+from purfle.pages.templates import packaged
+from purfle.sites import Kit, render, wanted
+from purfle.views.office_troubles import NEVER_HELD, Held
+
+SHOP = {
+    **FILES,
+    "shop.md": FILES["shop.md"] + "We open in spring.\n\n![The door](photos/door.jpg)\n",
+    "builds/teal/build.md": FILES["builds/teal/build.md"] + "A teal board.\n\n![The front](front.jpg)\n",
+    "builds/teal/2026-02-10.md": FILES["builds/teal/2026-02-10.md"].replace("shots: [the old paint letting go]\n", "")
+    + "It came off.\n\n![The old paint letting go](bare.jpg)\n",
+    "builds/smew/build.md": FILES["builds/smew/build.md"].replace("route: plain", "route: plain\nshowroom: yes"),
+    "journal/2026-02-15.md": "Rain.\n\n# Teal\nstage: colour\nhours: 1\n\nThe first of it went on.\n",
+    "journal/bulletins/2026-03-02.md": fenced("build: teal", "stage: strip", "showroom: yes") + "Bare wood.\n\n![Wood](wood.jpg)\n",
+    "journal/episodes/2026-02-27.md": FILES["journal/episodes/2026-02-27.md"].replace("aired: yes", "aired: yes\nshowroom: yes")
+    + "We talked.\n\nA setup is $250, ask me.\n\nThat is all.\n",
+}
+ASSETS = frozenset(
+    {
+        *("photos/door.jpg", "photos/shut.jpg", "journal/bulletins/wood.jpg", "journal/episodes/wood.jpg"),
+        *(f"builds/teal/{name}.jpg" for name in ("front", "side", "bare", "the-old-paint-letting-go")),
+    }
+)
+KIT = Kit({}, {}, packaged("showroom"), packaged("office"), NEVER_HELD)
+
+
+@pytest.fixture(autouse=True)
+def forgetting():
+    yield
+    Memo.keeping = False
+
+
+def made(files, assets=ASSETS, kit=KIT, today=TODAY, keeping=False):
+    """All that a compile comes to: the sites, the troubles, and the pictures that are wanted."""
+    Memo.keeping = keeping
+    analysis = Analysis({name: text.encode() for name, text in files.items()}, assets, today)
+    return render(analysis, kit), wanted(analysis)
+
+
+def check(files, assets=ASSETS, kit=KIT, today=TODAY):
+    """Made after the shop as it was, it is what is made from nothing; and no site is held, or nothing would be compared."""
+    made(SHOP, keeping=True)
+    warm, clean = made(files, assets, kit, today, keeping=True), made(files, assets, kit, today)
+    assert clean[0].showroom and clean[0].office, clean[0].troubles
+    assert warm == clean
+
+
+def remarked(text):
+    """A remark among the keys, which moves every line below it and changes nothing else."""
+    return text.replace("---\n", "---\n# a remark\n", 1)
+
+
+ONE_OF_EACH = [
+    "shop.md",
+    "builds/teal/build.md",
+    "builds/teal/2026-02-10.md",
+    "journal/2026-02-02.md",
+    "journal/2026-02-15.md",
+    "journal/episodes/2026-02-27.md",
+    "journal/bulletins/2026-03-02.md",
+]
+
+
+@pytest.mark.parametrize("name", ONE_OF_EACH)
+@pytest.mark.parametrize("edit", [remarked, lambda text: text + "\nAnd so to bed.\n"], ids=["a remark among the keys", "words at the end"])
+def test_what_hardly_changes_anything(name, edit):
+    check({**SHOP, name: edit(SHOP[name])})
+
+
+@pytest.mark.parametrize(
+    ("name", "old", "new"),
+    [
+        ("shop.md", "photos/door.jpg", "photos/shut.jpg"),
+        ("shop.md", "The door", "The door, open"),
+        ("builds/teal/build.md", "(front.jpg)", "(side.jpg)"),
+        ("builds/teal/2026-02-10.md", "![The old paint letting go]", "![Something else]"),  # it was the shot that strip wants
+        ("builds/teal/2026-02-10.md", "(bare.jpg)", "(the-old-paint-letting-go.jpg)"),
+        ("journal/episodes/2026-02-27.md", "We talked.\n\n", "We talked.\n* * *\n"),  # beside a trouble, whose page quotes its line
+        ("builds/teal/2026-02-10.md", "It came off.", "![The side](side.jpg)"),
+        ("journal/2026-02-15.md", "Rain.", "Snow."),
+        ("journal/2026-02-15.md", "# Teal\n", "\n# Teal\n"),
+        ("journal/2026-02-15.md", "# Teal\n", "# Teal: amber\n"),
+        ("journal/bulletins/2026-03-02.md", "Bare wood.", "Bare wood, at last."),
+        ("journal/bulletins/2026-03-02.md", "![Wood](wood.jpg)", ""),
+        ("journal/episodes/2026-02-27.md", "We talked.", "We talked.\n\n![Us](wood.jpg)"),
+        ("builds/smew/build.md", "title: Smew", "title: Smews"),
+        ("builds/teal/2026-03-03.md", "hours: 3", "hours: 4"),
+        ("journal/bulletins/2026-03-02.md", "stage: strip", "stage: colour"),
+        ("builds/smew/build.md", "price: 640", "price: 640.00"),
+    ],
+)
+def test_one_line_changed(name, old, new):
+    assert old in SHOP[name]
+    check({**SHOP, name: SHOP[name].replace(old, new)})
+
+
+def test_a_file_more_and_a_file_less():
+    check({**SHOP, "builds/teal/2026-03-01.md": fenced("stage: colour", "hours: 0.25")})
+    check({**SHOP, "journal/2026-03-01.md": "Nothing.\n"})
+    check({name: text for name, text in SHOP.items() if name != "builds/smew/2026-02-07.md"})
+
+
+def test_a_note_renamed_within_its_day():
+    check({name.replace("2026-03-03.md", "2026-03-03-amber.md"): text for name, text in SHOP.items()})
+
+
+@pytest.mark.parametrize("days", [1, -1])
+def test_another_day(days):
+    check(SHOP, ASSETS, KIT, TODAY + timedelta(days))
+
+
+@pytest.mark.parametrize(
+    "kit",
+    [
+        replace(KIT, held=Held(date(2026, 3, 1), None)),
+        replace(KIT, office={**KIT.office, "stock.html": KIT.office["stock.html"] + b"<!-- mine -->"}),
+        replace(KIT, showroom={**KIT.showroom, "about.html": b"<!doctype html><title>Mine</title>{{ site.name }}"}),
+    ],
+    ids=["held since another day", "a template of the office", "a template of the showroom"],
+)
+def test_another_kit(kit):
+    check(SHOP, ASSETS, kit)
