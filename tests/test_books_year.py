@@ -23,7 +23,7 @@ def test_a_business_year_may_begin_on_another_day() -> None:
 
 def test_the_first_and_the_last_day_of_a_year_are_in_it_and_its_months_run_over_two_calendar_years() -> None:
     """From 6 April 2025 to 5 April 2026: thirteen months are touched; 10 and 10 miles of 40 lie in it, at 70 and 72.5 cents (IRS rates of 2025 and 2026)."""
-    trips = {day: "drove: {distance: 10}" for day in ("2025-04-05", "2025-04-06", "2026-04-05", "2026-04-06")}
+    trips = dict.fromkeys(("2025-04-05", "2025-04-06", "2026-04-05", "2026-04-06"), "drove: {distance: 10}")
     files = {
         **trips,
         "journal/2025-12-31-web.md": "paid: {what: web, cost: 9, kind: software}",
