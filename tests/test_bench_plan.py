@@ -44,6 +44,13 @@ def _last_day(plan: Plan, build: str, stage: str) -> int:
     return (max(days) - plan.today).days
 
 
+def test_the_shelf_knows_a_lot_s_stock_by_the_lot_when_no_item_is_named():
+    """As the books shelve it; a lot without a part for stock brings the shelf nothing."""
+    lots = "lots: [{lot: winter pickups, qty: 3, cost: 60, values: {stock: 60}}, {lot: attic, item: knob, cost: 10, values: {shop: 10}}]"
+    shop = shop_of({"journal/2026-03-01.md": f"---\n{lots}\n---\n"})
+    assert shelf_on(moves_of(shop), TODAY).held == {"winter pickups": 3}
+
+
 # --- published networks ----------------------------------------------------------------------------------------------
 
 # Anderson, Sweeney, Williams, An Introduction to Management Science, ch. 9: expected 17 weeks on A-E-H-I-J. Weeks are days here.

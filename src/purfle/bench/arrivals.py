@@ -16,6 +16,7 @@ from purfle.bench.steps import Waiting
 from purfle.notes.records.build import BuildSheet, Part
 from purfle.notes.records.shop import ShopSheet, StockItem
 from purfle.progress.model import RouteStage
+from purfle.progress.states import is_here, waits_for
 
 LEAD = 10
 """Days a part takes to come where no lead is written; a guess, told as such in the reference."""
@@ -45,16 +46,6 @@ def supply_of(settings: ShopSheet, shelf: Shelf, today: date) -> Supply:
     """The shop's supply on a day."""
     suppliers = {folded(s.name): (s.value.lead, LATE if s.value.late is None else float(s.value.late) / 100) for s in settings.suppliers}
     return Supply(suppliers, {folded(item.name): item.value for item in settings.stock.items}, shelf, today)
-
-
-def waits_for(stage: RouteStage, part: Part) -> bool:
-    """Whether a stage waits for a part of its build: the part is for it, or the stage needs it by name."""
-    return (part.stage is not None and folded(part.stage) == folded(stage.name)) or folded(part.part) in {folded(n) for n in stage.needs}
-
-
-def is_here(part: Part, today: date) -> bool:
-    """Whether the part had come by that day."""
-    return part.arrived is not None and part.arrived <= today
 
 
 def waiting_of(sheet: BuildSheet, stage: RouteStage, supply: Supply, begun: bool) -> Iterator[Waiting | str]:

@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import NamedTuple
 
 from purfle.notes.model import Shop
 from purfle.notes.records.shop import WEEKDAYS, ClosedDays, ShopSheet
@@ -27,7 +28,7 @@ def quarters(hours: Decimal) -> int:
 def bench_quarters(shop: Shop, first: date, days: int, noted: Decimal) -> tuple[int, ...]:
     """Quarter hours free on each of `days` days from `first`, the first one less the hours already noted that day."""
     own = tuple(_own_hours(shop))
-    weeks = {recorded - timedelta(days=recorded.weekday()) for recorded, _, _, _ in own}
+    weeks = {episode.recorded - timedelta(days=episode.recorded.weekday()) for episode in own}
     show, closed = quarters(shop.settings.show.hours), _Closed(shop.settings.closed_days)
     free: list[int] = []
     monday = first - timedelta(days=first.weekday())
@@ -50,14 +51,23 @@ def _open(settings: ShopSheet, closed: "_Closed", day: date) -> int:
     return 0 if day in closed else math.floor(getattr(settings.bench_hours, WEEKDAYS[day.weekday()]) * QUARTERS)
 
 
-def _own_hours(shop: Shop) -> Iterator[tuple[date, date, int, int]]:
-    """Episodes whose files say what they take: the day of recording, of airing, and quarter hours of filming and editing."""
+class _OwnHours(NamedTuple):
+    """An episode whose file says what it takes."""
+
+    recorded: date
+    airs: date
+    filming: int
+    """Quarter hours, like the next."""
+    editing: int
+
+
+def _own_hours(shop: Shop) -> Iterator[_OwnHours]:
     for episode in shop.episodes:
         if (hours := episode.sheet.hours) is not None:
-            yield shop.recorded_on(episode), episode.date, quarters(hours.filming or Decimal(0)), quarters(hours.editing or Decimal(0))
+            yield _OwnHours(shop.recorded_on(episode), episode.date, quarters(hours.filming or Decimal(0)), quarters(hours.editing or Decimal(0)))
 
 
-def _on_own_days(settings: ShopSheet, closed: "_Closed", own: Iterable[tuple[date, date, int, int]]) -> dict[date, int]:
+def _on_own_days(settings: ShopSheet, closed: "_Closed", own: Iterable[_OwnHours]) -> dict[date, int]:
     """Quarter hours taken day by day: filming on the day of recording, editing from then until the day before airing."""
     taken: dict[date, int] = {}
     for recorded, airs, filming, editing in own:

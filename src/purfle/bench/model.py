@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import NamedTuple
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +104,15 @@ class Learned:
     """Chance that a pass is done again, 0 to 1."""
 
 
+class StageChances(NamedTuple):
+    """How likely a stage is finished by each day."""
+
+    build: str
+    stage: str
+    days: tuple[tuple[date, int], ...]
+    """Day and the percent of runs in which it is finished by its end, where the percent changes."""
+
+
 @dataclass(frozen=True, slots=True)
 class Plan:
     """What to do, when, and how sure it is."""
@@ -118,16 +128,16 @@ class Plan:
     learned: tuple[Learned, ...]
     proof: str
     """One sentence: proved best, or how far from proved, or which list rule."""
-    chances: tuple[tuple[str, str, tuple[tuple[date, int], ...]], ...]
-    """Build, stage and, day by day, the percent of runs in which the stage is finished by the end of that day; the show reads it through `chance`."""
+    chances: tuple[StageChances, ...]
+    """Read through `chance`."""
 
     dates: tuple[AtRisk, ...] = ()
     """Every due date and promised day, at risk or not, with its likelihood."""
 
     def chance(self, build: str, stage: str, day: date) -> Decimal:
         """Likelihood (0 to 1, whole percents) that the stage is finished by the end of `day`; 0 when it is not in the plan."""
-        for b, s, steps in self.chances:
-            if (b, s) == (build, stage):
-                reached = [percent for on, percent in steps if on <= day]
+        for known in self.chances:
+            if (known.build, known.stage) == (build, stage):
+                reached = [percent for on, percent in known.days if on <= day]
                 return Decimal(reached[-1] if reached else 0) / 100
         return Decimal(0)

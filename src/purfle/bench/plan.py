@@ -10,20 +10,20 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from purfle.base.trouble import Trouble, Troubles
-from purfle.bench.arrivals import is_here, part_waiting, supply_of, waits_for
+from purfle.bench.arrivals import part_waiting, supply_of
 from purfle.bench.attended import tell_attendance
 from purfle.bench.calendar import QUARTERS
 from purfle.bench.forecast import Outcome, forecast
 from purfle.bench.gather import Promised, gather
 from purfle.bench.learn import habits_of, learned, mean
-from purfle.bench.model import LIKELIHOODS, AtRisk, Curing, Forecast, Learned, Order, Plan, PlanDay, Task, Unplaced
+from purfle.bench.model import LIKELIHOODS, AtRisk, Curing, Forecast, Learned, Order, Plan, PlanDay, StageChances, Task, Unplaced
 from purfle.bench.order import Ordered, ordered
 from purfle.bench.place import Laid
 from purfle.bench.shelf import Shelf, moves_of, shelf_on
 from purfle.bench.steps import Situation, Waiting
 from purfle.notes.model import Shop
 from purfle.progress.model import Progress, StageProgress
-from purfle.progress.states import stage_is_away
+from purfle.progress.states import is_here, stage_is_away, waits_for
 
 SURE = 0.8
 """The likelihood at which a date is told as kept."""
@@ -132,11 +132,11 @@ def _forecasts(found: Computed) -> Iterator[Forecast]:
             yield Forecast(step.build, step.stage, *(None if day is None else _on(today, day) for day in days))
 
 
-def _chances(found: Computed) -> Iterator[tuple[str, str, tuple[tuple[date, int], ...]]]:
+def _chances(found: Computed) -> Iterator[StageChances]:
     today = found.situation.today
     for number, step in enumerate(found.situation.steps):
         if number in found.outcome.finished:
-            yield step.build, step.stage, tuple((_on(today, day), percent) for day, percent in found.outcome.finished[number].percents())
+            yield StageChances(step.build, step.stage, tuple((_on(today, day), percent) for day, percent in found.outcome.finished[number].percents()))
 
 
 def _dates(found: Computed) -> Iterator[AtRisk]:

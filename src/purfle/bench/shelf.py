@@ -61,15 +61,15 @@ def shelf_on(moves: Iterable[Move], today: date) -> Shelf:
 def _moves(note: Note) -> Iterator[tuple[date, int, str, Decimal]]:
     sheet, day = note.sheet, note.date
     for bought in sheet.bought:
-        if (bought.purpose or ("stock" if note.build is None else "")).casefold() == "stock":
+        if bought.goes_to(note.build) == "stock":
             yield bought.arrived or day, _RECEIVED, bought.item, bought.qty
     for salvaged in sheet.salvaged:
         yield day, _RECEIVED, salvaged.item, salvaged.qty
     for lot in sheet.lots:
-        if lot.item is not None:
-            yield day, _RECEIVED, lot.item, lot.qty
+        if lot.has_stock:
+            yield day, _RECEIVED, lot.stocked, lot.qty
     for moved in sheet.moved:
-        if moved.to.casefold() == "stock":
+        if folded(moved.to) == "stock":
             yield day, _RECEIVED, moved.part, moved.qty or Decimal(1)
     out = [(one.item, one.qty) for one in sheet.used] + [(one.item, one.qty) for one in sheet.sold]
     out += [(one.item, one.qty) for one in sheet.written_off] + [(one.item, one.qty) for one in sheet.withdrawn]

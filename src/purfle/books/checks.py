@@ -11,7 +11,7 @@ from purfle.base.trouble import Troubles
 from purfle.books.landed import worth
 from purfle.notes.kinds import Named
 from purfle.notes.model import Build, Note, Shop
-from purfle.notes.records.note import Bought, Lot
+from purfle.notes.records.note import Lot
 from purfle.notes.records.sales import Back, Delivered, Sale
 from purfle.notes.records.shop import Channel
 
@@ -179,11 +179,11 @@ def _check_bought(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> Non
     """A part of a build's bill that is also bought for that build: one cost, two homes. An expense kind on goods that are none."""
     for note in buying:
         for bought in note.sheet.bought:
-            if bought.kind is not None and (bought.purpose is None or folded(bought.purpose) != "shop"):
-                goes = f"to {build}" if (build := _bought_for(shop, note, bought)) else "into stock"
+            if bought.kind is not None and bought.goes_to(note.build) != "shop":
+                goes = f"to {build}" if (build := shop.find(bought.build_named(note.build))) else "into stock"
                 found = f"kind: {bought.kind} stands here and {bought.item} goes {goes}, where it is no expense"
                 troubles.add(bought.where("kind"), "kind-unused", found, "add for: shop, or take kind: out")
-    lines = [(build, bought) for note in buying for bought in note.sheet.bought if bought.cost and (build := _bought_for(shop, note, bought))]
+    lines = [(build, bought) for note in buying for bought in note.sheet.bought if bought.cost and (build := shop.find(bought.build_named(note.build)))]
     named = {build for build, _ in lines}
     bills = {build.id: {folded(p.part): p for p in build.sheet.parts if p.cost} for build in shop.builds if build.id in named}
     for build, bought in lines:
@@ -191,12 +191,6 @@ def _check_bought(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> Non
         if part is not None:
             found = f"{bought.item} is bought here for {build} and costs {part.cost} in its parts ({part.at.file}:{part.at.line}); the cost would count twice"
             troubles.add(bought.at, "cost-in-two-homes", found, "take one of the two out; parts: is the home of what the bill of materials names")
-
-
-def _bought_for(shop: Shop, note: Note, bought: Bought) -> str | None:
-    if bought.purpose is None:
-        return note.build
-    return None if folded(bought.purpose) in ("stock", "shop") else shop.find(bought.purpose)
 
 
 def _check_trade_ins(shop: Shop, lots: dict[str, Lot], troubles: Troubles) -> None:

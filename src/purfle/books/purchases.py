@@ -143,10 +143,10 @@ def _lot_share(desk: Desk, lot: Lot, named: Named, share: Decimal, come: Arrival
     what, word = f"share of the lot {lot.lot}", folded(named.name)
     build = desk.shop.find(named.name)
     if word == "stock":
-        if folded(lot.item or lot.lot) in desk.uncounted:
+        if folded(lot.stocked) in desk.uncounted:
             desk.charge(None, come.day, "materials", come.as_materials, share, what, named.at, come.origin, come.estimated)
         elif share or named.value:
-            _to_shelf(desk, lot.item or lot.lot, lot.qty, share, come, lot, None)
+            _to_shelf(desk, lot.stocked, lot.qty, share, come, lot, None)
     elif word == "shop":
         _for_shop(desk, lot, what, share, come)
     elif build is not None and desk.jobs[build].place != "collection":

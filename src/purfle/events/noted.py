@@ -163,7 +163,7 @@ class _Context:
 
 
 def _bought_line(context: _Context, note: Note, bought: Bought) -> Iterator[MoneyEvent]:
-    to, build = _purpose(context.shop, note, bought)
+    to, build = bought.goes_to(note.build), context.find(bought.build_named(note.build))
     if to == "build" and build is None:
         return
     paid, here = bought.paid or note.date, bought.arrived or note.date
@@ -172,15 +172,6 @@ def _bought_line(context: _Context, note: Note, bought: Bought) -> Iterator[Mone
 
 def _lot(_: _Context, note: Note, lot: Lot) -> Iterator[MoneyEvent]:
     yield from _bought(Goods(lot, lot.lot, "lot", None, lot.cost, lot.paid or note.date, note.date, note.date))
-
-
-def _purpose(shop: Shop, note: Note, bought: Bought) -> tuple[str, str | None]:
-    if bought.purpose is None:
-        return ("build", note.build) if note.build else ("stock", None)
-    word = folded(bought.purpose)
-    if word in ("stock", "shop"):
-        return word, None
-    return "build", shop.find(bought.purpose)
 
 
 def _used(context: _Context, note: Note, used: Used) -> tuple[UsedUp]:

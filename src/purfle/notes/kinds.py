@@ -97,8 +97,9 @@ def many(kind: Kind) -> Kind:
 def _parted(kind: Kind, node: Scalar, reading: Reading) -> str | None:
     """Values with commas between them, where each can be read and all together can't: `10:30, 11:15`. None when they are one value, or none."""
     parts = [part.strip() for part in node.text.split(",")]
-    texts = [node.text, *parts] if len(parts) > 1 else []
-    return ", ".join(parts) if [_can_be(kind, text, node, reading) for text in texts] == [False, *[True] * len(parts)] and texts else None
+    if len(parts) == 1 or _can_be(kind, node.text, node, reading):
+        return None
+    return ", ".join(parts) if all(_can_be(kind, part, node, reading) for part in parts) else None
 
 
 def _can_be(kind: Kind, text: str, node: Scalar, reading: Reading) -> bool:

@@ -62,7 +62,7 @@ def known_of(shop: Shop) -> Known:
         builds=Family("build", "build-unknown", {**{folded(id): id for id in shop.unread}, **shop.names}),
         channels=Family("channel", "channel-unknown", _names(channel.name for channel in sheet.channels), "channels:"),
         items=Family("stock item", "item-unknown", known_items(shop), "items: of stock:"),
-        supplies=_names(b.item for note in shop.notes for b in note.sheet.bought if b.purpose is not None and folded(b.purpose) == "shop"),
+        supplies=_names(b.item for note in shop.notes for b in note.sheet.bought if b.goes_to(note.build) == "shop"),
         kinds=Family("expense kind", "kind-unknown", _names(kinds), "expense_kinds:"),
         routes=Family("route", "route-unknown", _names(route.name for route in sheet.routes)),
         cures=Family("cure", "cure-unknown", _names(cure.name for cure in sheet.cures), "cures:"),
@@ -86,9 +86,9 @@ def known_items(shop: Shop) -> dict[str, str]:
     found = _names(item.name for item in shop.settings.stock.items)
     for note in shop.notes:
         received = (
-            *(b.item for b in note.sheet.bought if folded(b.purpose or ("stock" if note.build is None else "")) == "stock"),
+            *(b.item for b in note.sheet.bought if b.goes_to(note.build) == "stock"),
             *(s.item for s in note.sheet.salvaged),
-            *(lot.item or lot.lot for lot in note.sheet.lots if any(folded(named.name) == "stock" for named in lot.values)),
+            *(lot.stocked for lot in note.sheet.lots if lot.has_stock),
             *(m.part for m in note.sheet.moved if folded(m.to) == "stock"),
         )
         found.update(_names(received))

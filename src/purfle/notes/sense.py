@@ -57,20 +57,16 @@ def _units(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
     """Tell of an item that the shelf would count in two units; what never comes on the shelf, or is not counted there, may be in any."""
     items = shop.settings.stock.items
     units, uncounted = {folded(item.name): item.value.unit for item in items if item.value.unit}, {folded(i.name) for i in items if not i.value.counted}
-    of_a_build = {note.file for note in shop.notes if note.build}
     for found in met:
-        record = found.record
-        if isinstance(record, Bought | Salvaged) and record.unit and folded(record.item) not in uncounted and _to_stock(record, of_a_build):
+        if isinstance(record := found.record, Bought | Salvaged) and record.unit and folded(record.item) not in uncounted and _to_stock(found):
             known = units.setdefault(folded(record.item), record.unit)
             if not _plain(known) & _plain(record.unit):
                 said = f"unit: {record.item} is counted in {known}, and {record.unit} stands here"
                 troubles.add(record.where("unit"), "unit-differs", said, f"write the quantity in {known}, or name it as another item")
 
 
-def _to_stock(record: Bought | Salvaged, of_a_build: set[str]) -> bool:
-    if isinstance(record, Salvaged):
-        return True
-    return record.at.file not in of_a_build if record.purpose is None else folded(record.purpose) == "stock"
+def _to_stock(found: Found) -> bool:
+    return isinstance(found.record, Salvaged) or (isinstance(found.record, Bought) and found.record.goes_to(found.build) == "stock")
 
 
 def _plain(unit: str) -> set[str]:

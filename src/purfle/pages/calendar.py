@@ -7,8 +7,12 @@ Invariant: the day of making is handed in; the same entries and day give the sam
 
 from collections.abc import Iterator, Sequence
 from datetime import UTC, date, datetime, time, timedelta
+from typing import TYPE_CHECKING
 
 from purfle.views.office_calendar import CalendarEntry
+
+if TYPE_CHECKING:
+    from icalendar import Event
 
 _OCTETS = 75
 _PRODUCT = "-//purfle//office calendar//EN"
@@ -45,7 +49,7 @@ def _pieces(line: str) -> Iterator[str]:
     yield line[start:]
 
 
-def _event(entry: CalendarEntry, today: date):  # type: ignore[no-untyped-def]  # the type would import the library
+def _event(entry: CalendarEntry, today: date) -> "Event":
     from icalendar import Event
 
     event = Event()

@@ -24,6 +24,7 @@ from purfle.pages.templates import TemplateFault, Templates, is_template
 from purfle.views.amounts import Writer
 from purfle.views.picture_html import largest, picture_html
 from purfle.views.public import BuildView, BulletinView, ComingUp, EpisodeView, Shown, Showroom, Site
+from purfle.views.showroom_builds import STATES
 
 STATE_CLASSES = {"for sale": "sale", "in the works": "works", "finished": "finished", "sold": "sold", "delivered": "delivered"}
 _PAPERS = ("tags/", "sheets/", "certificates/")
@@ -133,7 +134,7 @@ def _choices(view: Showroom) -> dict[str, Any]:
 
     found = {build.state for build in view.builds}
     return {
-        "states": tuple(state for state in STATE_CLASSES if state in found),
+        "states": tuple(state for state in STATES if state in found),
         "instruments": all_of(lambda b: b.instrument),
         "makers": all_of(lambda b: b.maker),
         "finishes": all_of(lambda b: b.finish),

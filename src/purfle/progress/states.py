@@ -8,8 +8,8 @@ from datetime import date
 
 from purfle.base.names import folded
 from purfle.notes.model import Build
-from purfle.notes.records.build import BuildSheet
-from purfle.progress.model import StageProgress
+from purfle.notes.records.build import BuildSheet, Part
+from purfle.progress.model import RouteStage, StageProgress
 
 _ENDS = {"scrapped": "scrapped", "given": "given away", "lost": "lost", "taken back": "taken back"}
 _PUBLIC = {
@@ -143,9 +143,17 @@ def may_begin(stage: StageProgress, stages: Sequence[StageProgress], today: date
 
 def missing_parts(sheet: BuildSheet, stage: StageProgress, today: date) -> tuple[str, ...]:
     """The parts of the bill of materials that the stage waits for and that are not here."""
-    name, needs = folded(stage.stage.name), set(map(folded, stage.stage.needs))
-    waited = (p for p in sheet.parts if (p.stage is not None and folded(p.stage) == name) or folded(p.part) in needs)
-    return tuple(p.part for p in waited if p.arrived is None or p.arrived > today)
+    return tuple(part.part for part in sheet.parts if waits_for(stage.stage, part) and not is_here(part, today))
+
+
+def waits_for(stage: RouteStage, part: Part) -> bool:
+    """Whether a stage waits for a part of its build: the part is for it, or the stage needs it by name."""
+    return (part.stage is not None and folded(part.stage) == folded(stage.name)) or folded(part.part) in {folded(n) for n in stage.needs}
+
+
+def is_here(part: Part, today: date) -> bool:
+    """Whether the part had come by that day."""
+    return part.arrived is not None and part.arrived <= today
 
 
 def public_state(state: str, stages: Sequence[StageProgress]) -> str:

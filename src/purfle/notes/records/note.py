@@ -9,6 +9,7 @@ from datetime import time as Clock
 from decimal import Decimal
 from typing import ClassVar
 
+from purfle.base.names import folded
 from purfle.notes.fields import Record, key
 from purfle.notes.kinds import AMOUNT, CLOCK, CURRENCY, DAY, HOURS, NUMBER, TEXT, YES_NO, Named, many, named, one_of, part
 from purfle.notes.records.when import INSTEAD_OF_SHOWROOM
@@ -73,6 +74,17 @@ class Bought(Record):
     arrived: Day | None = key(DAY, "the day it was here, when another day", "2026-03-18", instead_of="here came")
     currency: str | None = key(CURRENCY, "the currency of the amounts, when it is not the shop's", "EUR")
     rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
+
+    def goes_to(self, own: str | None) -> str:
+        """Where it goes: stock, shop or build; `own` is the build whose note it stands in, None in a journal day."""
+        if self.purpose is None:
+            return "stock" if own is None else "build"
+        word = folded(self.purpose)
+        return word if word in ("stock", "shop") else "build"
+
+    def build_named(self, own: str | None) -> str | None:
+        """The build it goes to, as the notes name it; None when it goes to none."""
+        return (self.purpose or own) if self.goes_to(own) == "build" else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -200,6 +212,16 @@ class Lot(Record):
     paid: Day | None = key(DAY, "the day it was paid, when another day", "2026-01-09")
     currency: str | None = key(CURRENCY, "the currency of the amounts, when it is not the shop's", "EUR")
     rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
+
+    @property
+    def stocked(self) -> str:
+        """What the stock's share is called on the shelf."""
+        return self.item or self.lot
+
+    @property
+    def has_stock(self) -> bool:
+        """Whether a part of it is for stock."""
+        return any(folded(value.name) == "stock" for value in self.values)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
