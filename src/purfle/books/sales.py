@@ -46,7 +46,7 @@ def units_out(desk: Desk, job: Job, record: Record, units: int) -> int:
     if units > job.left:
         place = job.gone or job.place
         where = "left" if place in ("shop", "collection") else f"left: it was {place}"
-        code, found = "units-oversold", f"units: {units} of {job.id} go out and {job.left} are {where}"
+        code, found = "units-oversold", f"units: {units} of {job.id} go out and {job.left} {'is' if job.left == 1 else 'are'} {where}"
         desk.troubles.add(
             record.where("units") if record.wrote("units") else record.where("date"), code, found, "mend the units here or on the build sheet, or the day"
         )

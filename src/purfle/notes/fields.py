@@ -126,7 +126,7 @@ def read_record(record: type[R], node: Node, reading: Reading) -> R:
     values, marks, meant = _values(record, node, reading)
     for word, name, declared in _required(record):
         if name not in marks and word not in meant:
-            reading.troubles.add(node.at, "key-missing", f"{word} is missing", f"add {word}: {declared.example}")
+            reading.troubles.add(node.at, "key-missing", f"{word} is missing", f"add {word}: ({declared.doc}), such as {word}: {declared.example}")
     return record(at=node.at, marks=tuple(marks.items()), **values)
 
 
@@ -199,10 +199,16 @@ def _unknown(entry: Entry, written: Container[str], record: type[Record], readin
     elif (meant := _meant(word, known)) and meant not in written:
         reading.troubles.add(at, "key-misspelt", f"there is no key {text} here", f"write {meant}")
     elif word in reading.elsewhere and word not in _SAYS_ONLY:
-        reading.troubles.add(at, "key-misplaced", f"the key {text} is not used here", f"move it to where it belongs; here stand {listed(known, 12)}")
+        reading.troubles.add(at, "key-misplaced", f"the key {text} is not used here", _home(word, known))
     else:
         reading.troubles.add(at, "key-unknown", f"there is no key {text} here; its value is not used", f"take it out, or use one of {listed(known, 12)}")
     return meant if meant and meant not in written else None
+
+
+def _home(word: str, known: dict[str, tuple[str, Key]]) -> str:
+    """What to do with a key that is known, and not here: under which key of this mapping it stands, if under one."""
+    homes = [f"{own}:" for own, (_, declared) in known.items() if declared.kind.part is not None and word in keys_of(declared.kind.part)]
+    return f"move it under {listed(homes)}" if homes else f"move it to where it belongs; here stand {listed(known, 12)}"
 
 
 def _meant(word: str, known: dict[str, tuple[str, Key]]) -> str:

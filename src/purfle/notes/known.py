@@ -64,7 +64,7 @@ def known_of(shop: Shop) -> Known:
         items=Family("stock item", "item-unknown", known_items(shop), "items: of stock:"),
         supplies=_names(b.item for note in shop.notes for b in note.sheet.bought if b.goes_to(note.build) == "shop"),
         kinds=Family("expense kind", "kind-unknown", _names(kinds), "expense_kinds:"),
-        routes=Family("route", "route-unknown", _names(route.name for route in sheet.routes)),
+        routes=Family("route", "route-unknown", _names(route.name for route in sheet.routes), "routes:"),
         cures=Family("cure", "cure-unknown", _names(cure.name for cure in sheet.cures), "cures:"),
         stages={id: Family("stage", "stage-unknown", names) for id, names in stages.items()},
         any_stage=Family("stage", "stage-unknown", every),

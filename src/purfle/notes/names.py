@@ -52,8 +52,14 @@ class _Asker:
         """Tell of one name, with the near one, else with all that there are and where one of the owner's own is added."""
         near = nearest(folded(name), (*family.names, *besides), 0.6)
         every = sorted(set(family.names.values()) | set(besides))
-        own = f", or add it under {family.home} in shop.md" if family.home else ""
-        listing = f"write one of {listed(every)}{own}" if every else f"add it {f'under {family.home} in' if family.home else 'to'} shop.md, or take it out"
+        own = (
+            f", or add it under {family.home} in shop.md" if family.home else ", or give it a sheet of its own under builds/" if family.what == "build" else ""
+        )
+        listing = (
+            f"write {'one of ' if len(every) > 1 else ''}{listed(every)}{own}"
+            if every
+            else f"add it {f'under {family.home} in' if family.home else 'to'} shop.md, or take it out"
+        )
         self.troubles.add(at, family.code, f"there is no {family.what} “{name}”", f"write {family.names.get(near, near)}" if near else listing)
 
     def build(self, record: Record, field: str, besides: tuple[str, ...] = ()) -> None:

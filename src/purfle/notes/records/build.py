@@ -143,19 +143,23 @@ class BuildSheet(Record):
     )
     ends_at: str | None = key(TEXT, "the last stage, for a job that stops early", "prime")
     priority: int = key(COUNT, "1 comes first", "3", default=3)
-    due: Day | None = key(DAY, "the day it is due", "2026-06-15", instead_of="deadline")
-    hold: tuple[Hold, ...] = key(many(part(Hold)), "times it is set aside", "{since: 2026-03-01, until: 2026-03-20}", default=())
-    acquired: Acquired | None = key(part(Acquired), "how it came in", "{date: 2026-01-10, how: bought, price: 280}")
+    due: Day | None = key(DAY, "the day it is due", "2026-06-15", instead_of="deadline due_date")
+    hold: tuple[Hold, ...] = key(many(part(Hold)), "times it is set aside", "{since: 2026-03-01, until: 2026-03-20}", default=(), instead_of="on_hold paused")
+    acquired: Acquired | None = key(part(Acquired), "how it came in", "{date: 2026-01-10, how: bought, price: 280}", instead_of="bought purchased purchase")
     parts: tuple[Part, ...] = key(
-        many(part(Part)), "the bill of materials; the only home of these costs", "[{part: bridge, cost: 120, for: assembly}]", default=()
+        many(part(Part)),
+        "the bill of materials; the only home of these costs",
+        "[{part: bridge, cost: 120, for: assembly}]",
+        default=(),
+        instead_of="bom materials",
     )
     specs: Specs | None = key(part(Specs), "the specification, public", "{scale_length: 34 in, frets: 21}")
     packed: Packed | None = key(part(Packed), "the parcel it goes out in; private", "{length: 120 cm, width: 44 cm, height: 16 cm, weight: 7.2 kg}")
     for_sale: ForSale | None = key(either(part(ForSale), "no", None), "the offer to the public", "{asking: 950, since: 2026-05-01}")
     sale: tuple[Sale, ...] = key(many(part(Sale)), "the sale, or a list of them", "{date: 2026-05-20, price: 900}", default=(), instead_of="sold sales")
-    commission: Commission | None = key(part(Commission), "the order of a customer", "{customer: a player, price: 1450}")
+    commission: Commission | None = key(part(Commission), "the order of a customer", "{customer: a player, price: 1450}", instead_of="order customer client")
     share: Share | None = key(part(Share), "a partner's part", "{partner: the board shop, percent: 40, of: profit}")
-    ended: Ended | None = key(part(Ended), "the end of a build that was not sold", "{date: 2026-04-04, how: scrapped}")
+    ended: Ended | None = key(part(Ended), "the end of a build that was not sold", "{date: 2026-04-04, how: scrapped}", instead_of="end scrapped lost")
     moved: tuple[MovedBuild, ...] = key(
         many(part(MovedBuild)), "moves between shop and collection", "[{date: 2026-04-04, to: collection, value: 400}]", default=()
     )

@@ -264,20 +264,38 @@ class NoteSheet(Record):
     sold: tuple[Sold, ...] = key(many(part(Sold)), "stock sold", "[{item: worn pickup, qty: 1, price: 25}]", default=(), instead_of="sale sales")
     salvaged: tuple[Salvaged, ...] = key(many(part(Salvaged)), "parts taken off into stock", "[{item: worn pickup, qty: 3, value: 30}]", default=())
     moved: tuple[MovedPart, ...] = key(many(part(MovedPart)), "parts that go from one build to another", "[{part: bridge, from: heron, to: wren}]", default=())
-    returned: tuple[Returned, ...] = key(many(part(Returned)), "goods sent back to a supplier", "[{item: umber lacquer, qty: 1, refund: 19.90}]", default=())
-    written_off: tuple[WrittenOff, ...] = key(many(part(WrittenOff)), "stock spoiled or lost", "[{item: old primer, qty: 1}]", default=())
-    counted: tuple[Counted, ...] = key(many(part(Counted)), "a stock count", "[{item: umber lacquer, qty: 1.5}]", default=())
+    returned: tuple[Returned, ...] = key(
+        many(part(Returned)), "goods sent back to a supplier", "[{item: umber lacquer, qty: 1, refund: 19.90}]", default=(), instead_of="sent_back"
+    )
+    written_off: tuple[WrittenOff, ...] = key(
+        many(part(WrittenOff)), "stock spoiled or lost", "[{item: old primer, qty: 1}]", default=(), instead_of="spoiled spoilt wasted"
+    )
+    counted: tuple[Counted, ...] = key(
+        many(part(Counted)), "a stock count", "[{item: umber lacquer, qty: 1.5}]", default=(), instead_of="inventory stocktake stock_count"
+    )
     shots: tuple[ShotTaken, ...] = key(many(part(ShotTaken)), "shots taken", "[spray, {shot: steaming the neck out, minutes: 40, speed: 80x}]", default=())
     paid: tuple[Paid, ...] = key(
-        many(part(Paid)), "money out for something other than goods", "[{what: nickel plating, cost: 45, kind: outside work}]", default=()
+        many(part(Paid)),
+        "money out for something other than goods",
+        "[{what: nickel plating, cost: 45, kind: outside work}]",
+        default=(),
+        instead_of="payed pay payment payments expense expenses",
     )
     received: tuple[Received, ...] = key(
-        many(part(Received)), "money in beside sales", "[{what: deposit, amount: 200, kind: deposit}]", default=(), instead_of="income payments_in"
+        many(part(Received)),
+        "money in beside sales",
+        "[{what: deposit, amount: 200, kind: deposit}]",
+        default=(),
+        instead_of="income payments_in got deposit deposits",
     )
     after_sale: bool = key(YES_NO, "warranty work on a build already sold", "yes", default=False)
     showroom: bool = key(YES_NO, "no keeps this note off the public log", "no", default=True, instead_of=INSTEAD_OF_SHOWROOM)
     lots: tuple[Lot, ...] = key(many(part(Lot)), "several instruments for one price", "[{lot: winter, cost: 600, values: {heron: 400, wren: 250}}]", default=())
     withdrawn: tuple[Withdrawn, ...] = key(many(part(Withdrawn)), "goods taken for private use", "[{item: umber lacquer, qty: 1}]", default=())
     drove: tuple[Drove, ...] = key(
-        many(part(Drove)), "trips for the shop", "{distance: 24, unit: mi, why: plating works}", default=(), instead_of="miles trip trips mileage"
+        many(part(Drove)),
+        "trips for the shop",
+        "{distance: 24, unit: mi, why: plating works}",
+        default=(),
+        instead_of="driven drive miles trip trips mileage km",
     )
