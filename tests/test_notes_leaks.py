@@ -86,6 +86,10 @@ def test_a_private_amount_is_found(words):
     assert codes(words) == ["leak-amount"]
 
 
+def test_a_figure_that_is_a_sum_in_either_way_of_reading_is_told_once():
+    assert codes("$1.450", sheet=SHEET.replace("cost: 39.80", "cost: 1.45")) == ["leak-amount"]
+
+
 @pytest.mark.parametrize("title", ["Grey  Wren", "Grey-Wren", "grey wren!"])
 def test_a_title_means_its_build_whatever_stands_between_its_words(title):
     assert codes("Grey Wren came for $613", **{"builds/wren/build.md": OTHER.replace("Grey Wren", title)}) == ["leak-amount"]

@@ -124,3 +124,11 @@ def test_a_round_sum_in_words_about_no_build_only_warns(words):
 @pytest.mark.parametrize("words", ["I paid $250.", "$600 was the price.", "Heron: $250.", "It cost me 250 dollars.", "We settled on $600."])
 def test_a_round_sum_that_was_paid_or_is_a_builds_own_holds(words):
     assert codes("about page", words) == ["leak-amount"]
+
+
+@pytest.mark.parametrize("words", ["A bass like it is $325.", "Such a one is $320.50."])
+def test_a_sum_of_three_figures_or_of_cents_is_none_by_chance(words):
+    sheet = PLOVER.replace("price: 600", "price: 325").replace("price: 320", "price: 320.50")
+    files = {"shop.md": SHOP + words + "\n", "builds/plover/build.md": sheet}
+    told = read_shop({name: text.encode() for name, text in files.items()}, frozenset(), date(2026, 5, 20))[1]
+    assert [trouble.code for trouble in told] == ["leak-amount"]

@@ -131,9 +131,13 @@ def _private_serials(shop: Shop) -> dict[str, str]:
 def _check_serials(words: Seen, sought: _Sought, troubles: Troubles) -> None:
     met = _serials_in(words.words, sought)
     for build, serial in {sought.serials[part]: part for part in sorted(met, key=lambda part: (len(part), part))}.items():
-        if _YEARLIKE.fullmatch(serial) and build not in _spoken_of(words, sought) and not _SERIAL.search(words.text):
+        yearlike = _YEARLIKE.fullmatch(serial) is not None
+        if yearlike and build not in _spoken_of(words, sought) and not _SERIAL.search(words.text):
             continue
-        hit = re.search(rf"(?<![A-Za-z0-9]){'[^A-Za-z0-9]*'.join(serial)}(?![A-Za-z0-9])", words.text, re.IGNORECASE)
+        apart = r"[\s-]*" if yearlike else "[^A-Za-z0-9]*"
+        hit = re.search(rf"(?<![A-Za-z0-9]){apart.join(serial)}(?![A-Za-z0-9])", words.text, re.IGNORECASE)
+        if yearlike and hit is None:
+            continue
         at = words.at(hit.start() if hit else 0)
         troubles.add(at, "leak-serial", f"the private serial of {build} stands in public text", "take it out, or write serial_public: yes on its sheet")
 

@@ -17,13 +17,15 @@ _UNITS = (
     r"dollars?|euros?|pounds?|bucks?|quid|yen|francs?|kron(?:or|er|e|a|ur)|crowns?|zlot(?:ys?|ych|e)|koruna?s?|forints?|rupees?|pesos?|rand|reais|reals|"
     r"lira|lire|shekels?|won|yuan|baht|roubles?|rubles?|dirhams?|grand"
 )
-_LINK = r"(?:me|us|him|her|them|it|was|is|of|at|for|about|around|roughly|nearly|almost|exactly|only|just|a|the|all)"
+_LINK = r"(?:me|us|him|her|them|it|was|is|of|at|for|about|around|roughly|nearly|almost|exactly|only|just|the|all|so\s+far)"
 _PRICED = (
-    r"\b(?:paid|pay|pays|costs?|costing|price|priced?|worth|spent|charged|asked|asking|wanted|wants|offered|sold|bought|got|fetched|refunded|billed|invoiced?|"
-    rf"quoted|deposit|total|bill|fee|profit|owed|owes)\b(?:\s+{_LINK})*:?\s+"
-    rf"|\b(?:went|goes|go|gone|sold|let|gave|got|traded|yours|mine|his|hers)\b(?:\s+\w+){{0,3}}\s+for(?:\s+{_LINK})*\s+"
-    rf"|\b(?:came|comes|come|ran|runs|amounts|amounted|adds|added)\s+(?:up\s+)?to(?:\s+{_LINK})*\s+"
-    r"|\bset\s+(?:me|us|him|her|them)\s+back\s+|\b(?:shook|settled|agreed)\s+(?:hands\s+)?(?:on|at)\s+|\bgave(?:\s+(?:me|us|him|her|them))?\s+"
+    r"\b(?:paid|pay|pays|costs?|costing|price|priced?|worth|spent|charged|asked|asking|wanted|wants|offered|sold|bought|got|took|made|brought|fetched|raised|refunded|billed|invoiced?|"
+    rf"quoted|deposit|total|bill|fee|profit|owed|owes)\b(?:\s+{_LINK})*[:,]?\s+"
+    rf"|\b(?:went|goes|go|gone|sold|gave|got|traded|yours|mine|his|hers|let\s+\w+\s+have)\b(?:\s+\w+){{0,3}}\s+for(?:\s+{_LINK})*\s+"
+    r"|\b(?:sold|bought|bargain|cheap|steal|let\s+\w+\s+go)\b(?:\s+\w+)?\s+at\s+"
+    rf"|\b(?:came|comes|come|amounts|amounted|adds|added)\s+(?:(?:up\s+)?to|in\s+at)(?:\s+{_LINK})*\s+"
+    r"|\bset\s+(?:me|us|him|her|them)\s+back\s+|\b(?:I|we|he|she|they)\s+(?:shook|settled|agreed|met)\s+(?:hands\s+)?(?:on|at)\s+|\bgave(?:\s+(?:me|us|him|her|them))?\s+"
+    r"|\b(?:bargained|beat|haggled|knocked|talked)(?:\s+\w+)?\s+(?:down\s+)?to\s+"
 )
 """What stands before a sum, in so many words."""
 _FIGURE = r"\d{1,3}(?:[,' \u00a0\u2009\u202f]\d{3})+(?:\.\d{1,2})?(?!\d)|\d{1,2}(?:,\d{2})+,\d{3}(?:\.\d{1,2})?(?!\d)|\d{1,3}(?:\.\d{3})+(?:,\d{2})?(?!\d)|\d+,\d{2}(?!\d)|\d+(?:\.\d+)?"
@@ -39,7 +41,7 @@ _MEASURED = re.compile(
 )
 _OF_MEASURES = re.compile(
     r"\b(?:measur\w+|gauges?|cal+ipers?|micromet\w+|meter|reads|reading|weigh\w*|relief|action|heights?|widths?|wide|depths?|deep|tall|thick\w*|radius|radii|scale|lengths?|diameter|"
-    r"across|spacing|kerf|tang|clearance|tolerance|volts?|amps?|milliamps?|starts?|begins?|noon|o'clock|"
+    r"across|spacing|dial|gap|drill|moisture|humidity|fret\s\d+|kerf|tang|clearance|tolerance|volts?|amps?|milliamps?|ohms|count|starts?|begins?|noon|o'clock|"
     r"\d+(?:[.,]\d+)?\s?(?:mm|cm|m[AV]|V|lbs?|kg|k?Ω|inch(?:es)?)|mm|cm|inch(?:es)?|millimet(?:er|re)s?|lbs?|kg|Zoll|pouces?|pulgadas?)\b",
     re.IGNORECASE,
 )
@@ -50,12 +52,13 @@ _OF_CROWNS = ("CZK", "DKK", "ISK", "NOK", "SEK")
 _FRET_CROWNS = re.compile(r"\scrowns?\b", re.IGNORECASE)
 _POUNDS = re.compile(r"\spounds?\b", re.IGNORECASE)
 _HEAVY = re.compile(r"\b(?:weigh\w*|heavy|heavier|light|lighter|scales|load|tension|pull)\b", re.IGNORECASE)
-_QUANTITY = re.compile(r"\b(?:bought|sold|got|gave|asked|asking|wanted|wants|offered)\s+(?:for\s+)?\Z", re.IGNORECASE)
-"""Words that tell of goods as often as of money."""
-_CAME_TO = re.compile(
-    r"\b(?:ohms|volts|gauges?|radius|scale|action|relief|width|depth|height|length|reading|meter|weight|count)\s+(?:came|comes)\s+to\s+\Z", re.IGNORECASE
+_QUANTITY = re.compile(
+    r"\b(?:bought|brought|made|sold|got|gave|took|asked|asking|wanted|wants|offered|total(?:\s+(?:is|was|of))?:?)\s+(?:for\s+)?\Z", re.IGNORECASE
 )
-"""A measure that came to a figure."""
+"""Words that tell of goods as often as of money."""
+_CAME_TO = re.compile(r"\b(?:came|comes)\s+to\s+\Z", re.IGNORECASE)
+_UP_TO = re.compile(r"\b(?:at|by|from|on|to|until)\s+\Z", re.IGNORECASE)
+"""What stands before a time, or a measure that something is brought to."""
 _GOES_ON = (
     "a|after|again|ago|all|altogether|and|apart|as|at|back|because|before|below|but|by|cash|down|each|either|for|from|gross|here"
     "|if|in|including|instead|it|last|less|more than|net|now|off|on|online|only|or|out|over|plus|pounds|quid|shipped|since|so|than|that"
@@ -90,11 +93,11 @@ def _is_money(text: str, figure: re.Match[str], thousands: int, currency: str) -
         return False
     if _SIGN_BEFORE.search(before) or _SIGN_AFTER.match(after) or before.split()[-1:] == [currency] or after.split()[:1] == [currency]:
         return True
-    if _MEASURED.match(after) or _CAME_TO.search(before):
+    if _MEASURED.match(after) or (_CAME_TO.search(before) and _OF_MEASURES.search(_SENTENCE_END.split(before)[-1])):
         return False
     priced = _PRICED_BEFORE.search(before) is not None
     if thousands == 1 and re.search(r"[.,]\d\d$", figure[0]):
-        return priced or not (figure[0][:2] in ("0.", "0,") or _is_near_measures(text, figure.start(), before, after))
+        return priced or not (figure[0][:2] in ("0.", "0,") or _UP_TO.search(before) or _is_near_measures(text, figure.start(), before, after))
     small = figure[0].isdecimal() and int(figure[0]) < _SMALL_COUNT
     goods = _QUANTITY.search(before) is not None
     if (small or goods) and _COUNTED.match(after):
@@ -116,7 +119,7 @@ def tells_of_a_deal(text: str, at: int) -> bool:
 def _is_of_weight_or_frets(before: str, after: str, currency: str) -> bool:
     """Whether pounds are those of a scale, and crowns those of frets."""
     if _POUNDS.match(after):
-        return currency != "GBP" and _HEAVY.search(f"{before} {after}") is not None and not _PRICED_BEFORE.search(before)
+        return _HEAVY.search(f"{before} {after}") is not None and not _PRICED_BEFORE.search(before)
     return currency not in _OF_CROWNS and _FRET_CROWNS.match(after) is not None
 
 
@@ -179,7 +182,8 @@ def _spelt(text: str, currency: str, wanted: Set[Decimal]) -> Iterator[tuple[int
         if _is_of_weight_or_frets(before, after, currency):
             continue
         money = _MONEY_AFTER.match(text, match.end()) is not None
-        if plainly in wanted and (plainly >= 100 or money):
+        told = plainly >= 100 or (_PRICED_BEFORE.search(before) is not None and _QUANTITY.search(before) is None)
+        if plainly in wanted and (money or (told and not _COUNTED.match(after))):
             yield match.start(), plainly
         if shortly is not None and shortly in wanted and (money or _FOR.search(text, max(0, match.start() - _NEAR), match.start())):
             yield match.start(), shortly
