@@ -27,7 +27,12 @@ def _body_scene(
 
 def bare_wood(look: Look) -> Image.Image:
     """The stripped body alone, cavities cut, on the bench."""
-    plate, frame, _ = _body_scene(look, "bare", ("mat", "ply", "cloth"), holes=True)
+    plate, frame, patch = _body_scene(look, "bare", ("mat", "ply", "cloth"), holes=False)
+    if look.wood == "walnut":  # pale sapwood along one edge, as this tree has it
+        _, v = frame.own(plate.X[patch.where], plate.Y[patch.where])
+        sapwood = smooth(v + 9 * plate.noise(patch, 90 * frame.scale, 3), v[patch.a > 0.5].max() - 50, v[patch.a > 0.5].max() - 41)
+        plate.tint(Patch(patch.y, patch.x, (patch.a * sapwood).astype(F)), linear("#c9a277"), 0.45)
+    instrument.cavities(plate, frame, look)
     props.shavings(plate, plate.width * 0.2, plate.height * 0.82, 70, 9)
     plate.tint(plate.stroke(frame.points(np.array([[look.end - 20, 0], [90, 0]])), 1.2), linear("#3a332c"), 0.4)
     return photograph(plate, *WIDE)

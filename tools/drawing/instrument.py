@@ -36,6 +36,8 @@ class Look:
     ground: str = ""
     copy: int = 0
     """Which of several alike in one picture."""
+    others: tuple[dict[str, str | int], ...] = ()
+    """The instruments that stand beside it in a lot, as rows of their own; without them, strangers."""
 
     @property
     def chance(self) -> int:

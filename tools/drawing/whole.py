@@ -3,6 +3,8 @@
 Invariant: each function takes a look and gives a photograph.
 """
 
+from collections.abc import Iterator
+
 import numpy as np
 from PIL import Image
 
@@ -10,7 +12,7 @@ from drawing import instrument, parts, props, shapes
 from drawing.camera import TALL, WIDE, glint, lying, plate_for, tilt
 from drawing.develop import photograph
 from drawing.instrument import Look
-from drawing.light import Frame, Patch, blur, box, curve, linear, smooth
+from drawing.light import Frame, Patch, Plate, blur, box, curve, linear, smooth
 from drawing.stuff import wood
 
 
@@ -85,10 +87,21 @@ def lot(look: Look) -> Image.Image:
     f = Frame(0, plate.height * 0.9, 0.5, 0)
     planks = 1 - 0.5 * smooth(1.6 - np.abs(plate.Y[floor.where] % 64 - 32), -0.5, 0.5)
     plate.lay(floor, wood(plate, floor, f, "ply", 5, 0.6) * 0.5 * planks[..., None], edge=2, lift=0)
+    row = [Look(scene=look.scene, seed=look.seed, **other) for other in look.others]  # type: ignore[arg-type]
+    for i, other in enumerate([row[0], look, *row[1:]] if row else _strangers(plate, look)):
+        scale = 0.79
+        x = plate.width * (0.24 + 0.27 * i)
+        foot = plate.height * 0.885 - other.outline()[:, 0].max() * scale
+        frame = Frame(x, foot, scale, np.pi / 2 + plate.rng.uniform(-0.1, 0.1))
+        instrument.whole(plate, frame, other, "worn", missing=i % 3, strung=i != 1)
+    return photograph(plate, *WIDE, lean=0.02, exposure=0.9)
+
+
+def _strangers(plate: Plate, look: Look) -> Iterator[Look]:
     names = plate.rng.permutation([b for b in shapes.BODIES if b not in ("box", "drop")])
     tones = plate.rng.permutation(["cherry", "cream", "umber", "teal", "black", "mustard", "slate", "white"])
     for i in range(3):
-        other = Look(
+        yield Look(
             look.file,
             look.scene,
             look.seed,
@@ -100,9 +113,3 @@ def lot(look: Look) -> Image.Image:
             guard=("none", "cream", "black")[i % 3],
             copy=i,
         )
-        scale = 0.79
-        x = plate.width * (0.24 + 0.27 * i)
-        foot = plate.height * 0.885 - other.outline()[:, 0].max() * scale
-        frame = Frame(x, foot, scale, np.pi / 2 + plate.rng.uniform(-0.1, 0.1))
-        instrument.whole(plate, frame, other, "worn", missing=i % 3, strung=i != 1)
-    return photograph(plate, *WIDE, lean=0.02, exposure=0.9)
