@@ -193,7 +193,7 @@ def quote(q: Quote, currency: str, out: Printer) -> None:
         ("cost so far and expected", amount(q.cost)),
         (f"labour, {hours(q.hours)} h", amount(q.labour)),
         ("shipping expected", amount(q.shipping)),
-        ("target margin", percent(q.target_margin / 100)),
+        ("target margin", f"{q.target_margin.normalize():f} %"),
         ("asking price", amount(q.asking_price)),
         *((("price agreed", amount(q.agreed_price)),) if agreed else ()),
         ("fees at the price agreed" if agreed else "fees at that price", amount(q.fees)),
