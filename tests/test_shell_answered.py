@@ -1,5 +1,6 @@
 """What a command printed is printed again only while nothing it depends on has changed."""
 
+import io
 import os
 import subprocess
 import sys
@@ -11,6 +12,7 @@ from purfle.shell import entry, stamps
 from purfle.shell.answered import Question, question_of
 from purfle.shell.copying import answer
 from purfle.shell.entry import run
+from purfle.shell.terminal import Printer
 
 DAY = "2026-05-20"
 
@@ -49,6 +51,21 @@ def test_the_second_time_nothing_is_worked_out(shop, later, capsys):
     counter = []
     assert asked(shop, counter) == asked(shop, counter) == 0
     assert len(counter) == 1 and capsys.readouterr().out == "an answer\n" * 2
+
+
+def test_what_a_narrow_stream_could_not_hold_is_said_again_as_it_was_said(shop, later, monkeypatch):
+    def work():
+        Printer().line("a walnut é")
+        return 0
+
+    said = []
+    for _ in range(2):
+        stream = io.TextIOWrapper(io.BytesIO(), "ascii")
+        monkeypatch.setattr(sys, "stdout", stream)
+        question = Question(str(shop), DAY, ("week",))
+        known = entry._said_again(question)
+        said.append((known, answer(question, work) if known is None else known, stream.flush() or stream.buffer.getvalue()))
+    assert said == [(None, 0, b"a walnut \\u00e9\n"), (0, 0, b"a walnut \\u00e9\n")]
 
 
 @pytest.mark.parametrize("change", ["note", "sheet deleted", "picture", "template", "mode"])

@@ -423,6 +423,19 @@ def test_the_workbook_says_what_the_year_says(purfle, shop):
     assert Decimal(str(figures["net profit"])) == Decimal(year["net_profit"])
 
 
+def test_a_workbook_takes_the_place_of_its_own_name_alone_and_keeps_its_rights(purfle, shop, tmp_path):
+    """Whatever the names of its neighbours are, and over a link as any program that saves."""
+    (shop / ".y.xlsx.new").write_text("the owner's own")
+    (tmp_path / "private.xlsx").write_text("older")
+    (tmp_path / "private.xlsx").chmod(0o600)
+    (shop / "y.xlsx").symlink_to(tmp_path / "private.xlsx")
+    before = tree(shop)
+    assert purfle("year", "--xlsx", str(shop / "y.xlsx"))[0] == 0
+    assert {path: data for path, data in tree(shop).items() if path != "y.xlsx"} == {path: data for path, data in before.items() if path != "y.xlsx"}
+    assert (shop / "y.xlsx").is_symlink() and (tmp_path / "private.xlsx").stat().st_mode & 0o777 == 0o600
+    assert openpyxl.load_workbook(tmp_path / "private.xlsx")
+
+
 # --- notes and episodes -----------------------------------------------------------------------------------------------
 
 
@@ -473,6 +486,30 @@ def test_keeping_a_line_up_writes_an_episode_that_checks(purfle, shop):
     kept = (shop / f"journal/episodes/{day}.md").read_bytes()
     assert purfle("check")[0] == 0
     assert b"build: first" in kept
+
+
+@pytest.mark.parametrize("linked", ["journal", "journal/episodes"])
+def test_keeping_follows_no_link_out_of_the_shop(purfle, shop, tmp_path, linked):
+    day = json.loads(purfle("lineup", "--json")[1])["episodes"][0]["airs"]
+    (shop / "journal/episodes").mkdir()
+    (shop / linked).rename(tmp_path / "elsewhere")
+    (shop / linked).symlink_to(tmp_path / "elsewhere")
+    before = tree(tmp_path / "elsewhere")
+    assert purfle("lineup", "--keep", day)[0] == 1
+    assert tree(tmp_path / "elsewhere") == before
+
+
+def test_a_note_and_an_episode_whose_names_end_in_capitals_are_there(purfle, shop, monkeypatch):
+    monkeypatch.delenv("EDITOR", raising=False)
+    monkeypatch.delenv("VISUAL", raising=False)
+    day = json.loads(purfle("lineup", "--json")[1])["episodes"][0]["airs"]
+    (shop / f"builds/first/{DAY}-strip.md").rename(shop / f"builds/first/{DAY}.MD")
+    (shop / "journal/episodes").mkdir()
+    (shop / f"journal/episodes/{day}.MD").write_text("---\ntitle: Mine\n---\n")
+    before = tree(shop / "builds"), tree(shop / "journal")
+    assert purfle("note", "first")[:2] == (0, f"{shop}/builds/first/{DAY}.MD\n")
+    assert purfle("lineup", "--keep", day)[0] == 1
+    assert (tree(shop / "builds"), tree(shop / "journal")) == before
 
 
 def test_keeping_never_overwrites(purfle, shop):

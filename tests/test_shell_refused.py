@@ -102,6 +102,15 @@ def refused_as_anyone(*args):
     return subprocess.run([*bound, sys.executable, "-m", "purfle.shell", *args], capture_output=True, text=True)
 
 
+def test_a_workbook_that_may_not_be_written_to_is_not_written_over(shop):
+    book = shop / "year.xlsx"
+    book.write_text("handed in")
+    book.chmod(0o444)
+    said = refused_as_anyone("year", "--xlsx", str(book), "--shop", str(shop), "--today", DAY)
+    assert (said.returncode, said.stderr) == (1, f"{book} could not be written: Permission denied. What was there before is as it was.\n")
+    assert book.read_text() == "handed in" and not [path for path in shop.iterdir() if path.name.startswith(".purfle")]
+
+
 def sites(shop):
     return {
         path.relative_to(shop).as_posix(): path.read_bytes() for name in ("showroom", "office") for path in (shop / "out" / name).rglob("*") if path.is_file()

@@ -128,7 +128,7 @@ def read(root: str, name: str) -> bytes | None:
 
 def written(answer: Answer, mark: bytes, question: bytes) -> bytes:
     """An answer as it is kept."""
-    parts = question, answer.out.encode("utf-8", "surrogatepass"), answer.err.encode("utf-8", "surrogatepass"), answer.sites
+    parts = question, answer.out.encode("utf-8"), answer.err.encode("utf-8"), answer.sites
     return b" ".join((mark, b"%d" % answer.status, *(b"%d" % len(part) for part in parts))) + b"\n" + b"".join(parts)
 
 
@@ -140,6 +140,6 @@ def _told(kept: bytes, mark: bytes, question: bytes) -> Answer | None:
         ends = [sum(map(int, sizes[: n + 1])) for n in range(4)]
         asked, out, err, sites = (body[start:end] for start, end in zip([0, *ends], ends, strict=False))
         whole = of == mark and asked == question and len(body) == ends[3] and status in (b"0", b"1")
-        return Answer(int(status), out.decode("utf-8", "surrogatepass"), err.decode("utf-8", "surrogatepass"), sites) if whole else None
+        return Answer(int(status), out.decode("utf-8"), err.decode("utf-8"), sites) if whole else None
     except ValueError:
         return None

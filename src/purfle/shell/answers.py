@@ -144,14 +144,12 @@ def _print_csv(figures: "Year", table: str) -> None:
 
 def _write_xlsx(figures: "Year", target: Path) -> int:
     from purfle.pages.workbook import workbook_of
+    from purfle.shell.anew import write_in_place
 
     book = workbook_of(figures)
-    beside = target.with_name(f".{target.name}.new")
     try:
-        beside.write_bytes(book)
-        beside.replace(target)
+        write_in_place(target, book)
     except OSError as error:
-        beside.unlink(missing_ok=True)
         return not_written(str(target), error)
     Printer().line(safe(f"wrote {target}"))
     return FINE

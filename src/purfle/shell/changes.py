@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from pathlib import Path
 
+from purfle.shell import plain
 from purfle.shell.folder import TEMPLATES, Folder
 from purfle.shell.stamps import code_stamp
 from purfle.shell.store import write_whole
@@ -33,9 +34,8 @@ def _digest(data: bytes) -> str:
 def recalled(store: Path) -> Inputs | None:
     """What the last compile depended on, None when it is not known."""
     try:
-        kept = json.loads((store / "compiled.json").read_bytes())
-        return {str(name): str(state) for name, state in kept.items()}
-    except (OSError, ValueError, AttributeError):
+        return {name: plain.text(state) for name, state in plain.mapping(plain.read(store / "compiled.json")).items()}
+    except (OSError, ValueError):
         return None
 
 

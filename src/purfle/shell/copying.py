@@ -24,8 +24,9 @@ class _Copying:
     copy: list[str] = field(default_factory=list)
 
     def write(self, text: str) -> int:
-        self.copy.append(text)
-        return self.stream.write(text)
+        written = self.stream.write(text)
+        self.copy.append(text)  # only now: a text that the stream can't hold is written again in another way
+        return written
 
     def __getattr__(self, name: str) -> Any:
         return getattr(self.stream, name)

@@ -82,6 +82,6 @@ def _said_again(question: Question) -> int | None:
         sys.stdout.write(known.out)
         sys.stdout.flush()
         sys.stderr.write(known.err)
-    except OSError:
+    except (OSError, ValueError):  # ValueError: letters that were never printed to such a stream
         return None
     return known.status

@@ -7,85 +7,123 @@ import json
 import os
 import time
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path, PurePosixPath
-from typing import Any, BinaryIO
+from typing import Any, BinaryIO, Generic, TypeVar
 
+from purfle.base.codes import CODES
 from purfle.base.memo import Memo
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Wrong
+from purfle.shell import plain
 from purfle.shell.inside import open_inside, read_at_most
 from purfle.shell.stamps import since
 from purfle.shell.store import Store, write_whole
 
-Made = tuple[dict[str, Any], dict[str, bytes]]
-"""What is recorded of a source, as plain data, and the files made of it by path."""
+T = TypeVar("T")
+Told = tuple[tuple[str, str, str], ...]
+"""Troubles without their place: code, found, mend."""
+_DIGEST = "[0-9a-f]{64}"
 
 
 @dataclass(frozen=True, slots=True)
-class Maker:
-    """How one kind of source is made into what is published."""
+class Maker(Generic[T]):
+    """How one kind of source is made into what is published, a dataclass."""
 
     store: Store
     most: int
     """Bytes a source may have."""
     too_large: Wrong
-    make: Callable[[bytes, str], Made]
-    """From the bytes and the ending; raises Wrong."""
+    make: Callable[[bytes, str], tuple[T, Told, Mapping[str, bytes]]]
+    """From the bytes and the ending: what is published, remarks, and its files by path; raises Wrong."""
+    back: Callable[[Any], T]
+    """From the plain data of one that was kept; raises ValueError for any other."""
+    files: Callable[[T], Mapping[str, int]]
+    """By path, the bytes in each of its files."""
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(Generic[T]):
     """What came of one source."""
 
     key: str | None
     """What it is kept under; None when it was not read."""
-    made: dict[str, Any]
+    made: T | None
+    """None when nothing could be made of it."""
+    troubles: Told
     stamp: tuple[int, ...] | None
     """The file's stamp, when it may be trusted next time."""
 
 
-def failed(wrong: Wrong) -> dict[str, Any]:
-    """The record of a source that nothing could be made of."""
-    return {"made": None, "troubles": [told(wrong)]}
-
-
-def told(wrong: Wrong) -> list[str]:
+def told(wrong: Wrong) -> tuple[str, str, str]:
     """A trouble's words as plain data."""
-    return [wrong.code, wrong.found, wrong.mend]
+    return wrong.code, wrong.found, wrong.mend
 
 
-def troubles_of(outcomes: Mapping[str, Outcome]) -> tuple[Trouble, ...]:
+def troubles_of(outcomes: Mapping[str, Outcome[T]]) -> tuple[Trouble, ...]:
     """What was told of the sources, each by its path."""
-    return tuple(Trouble(Place(path, 0), *words) for path, one in outcomes.items() for words in one.made["troubles"])
+    return tuple(Trouble(Place(path, 0), *words) for path, one in outcomes.items() for words in one.troubles)
 
 
-def outcome(maker: Maker, shop_dir: Path, path: str, seen: Mapping[str, Any], now: Callable[[], int] = time.time_ns) -> Outcome:
+def outcome(maker: Maker[T], shop_dir: Path, path: str, seen: Mapping[str, list[Any]], now: Callable[[], int] = time.time_ns) -> Outcome[T]:
     """What is published of `shop_dir/path`, from the store where its bytes are known. Raises nothing for a fault of the file."""
     try:
         with open_inside(shop_dir, path) as file:
             return _outcome(maker, file, PurePosixPath(path).suffix[1:].casefold(), seen.get(path), now())
     except Wrong as wrong:
-        return Outcome(None, failed(wrong), None)
+        return Outcome(None, None, (told(wrong),), None)
 
 
-def _outcome(maker: Maker, file: BinaryIO, ending: str, seen: Any, now: int) -> Outcome:
+def _outcome(maker: Maker[T], file: BinaryIO, ending: str, seen: list[Any] | None, now: int) -> Outcome[T]:
     stamp = _stamp(file)
     settled = stamp if max(stamp[1:3]) < since(now) else None
-    if isinstance(seen, list) and seen[1:] == list(stamp) and (made := maker.store.get(seen[0])) is not None:
-        return Outcome(seen[0], made, settled)
+    if seen is not None and seen[1:] == list(stamp) and (known := _recalled(maker, seen[0])) is not None:
+        return Outcome(seen[0], *known, settled)
     data = read_at_most(file, maker.most)
     if data is None:
         raise maker.too_large
     key = maker.store.key(ending, data)
-    made = maker.store.get(key)
-    if made is None:
-        try:
-            made, files = maker.make(data, ending)
-        except Wrong as wrong:
-            made, files = failed(wrong), {}
-        maker.store.put(key, made, files)
-    return Outcome(key, made, settled)
+    known = _recalled(maker, key)
+    if known is None:
+        known = _anew(maker, key, data, ending)
+    return Outcome(key, *known, settled)
+
+
+def _anew(maker: Maker[T], key: str, data: bytes, ending: str) -> tuple[T | None, Told]:
+    made: T | None
+    try:
+        made, troubles, files = maker.make(data, ending)
+    except Wrong as wrong:
+        made, troubles, files = None, (told(wrong),), {}
+    maker.store.put(key, {"made": None if made is None else asdict(made), "troubles": troubles}, files)  # type: ignore[call-overload]
+    return made, troubles
+
+
+def _recalled(maker: Maker[T], key: str) -> tuple[T | None, Told] | None:
+    """What was kept under the key, if it is whole and its files are as they were kept."""
+    try:
+        record, kept_at = maker.store.get(key)
+        known = _back(maker, record)
+    except (OSError, ValueError):
+        return None
+    made = known[0]
+    return known if made is None or all(maker.store.stands(path, size, kept_at) for path, size in maker.files(made).items()) else None
+
+
+def _back(maker: Maker[T], record: Any) -> tuple[T | None, Told]:
+    plain.mapping(record, {"made", "troubles"})
+    troubles = tuple(_words(words) for words in plain.listed(record["troubles"]))
+    if record["made"] is None and not troubles:
+        plain.refuse()  # nothing is ever passed over without a word
+    made = None if record["made"] is None else maker.back(record["made"])
+    return made, troubles
+
+
+def _words(words: Any) -> tuple[str, str, str]:
+    code, found, mend = (plain.text(word) for word in plain.listed(words))
+    if code not in CODES:
+        plain.refuse()
+    return code, found, mend
 
 
 def _stamp(file: BinaryIO) -> tuple[int, ...]:
@@ -94,20 +132,22 @@ def _stamp(file: BinaryIO) -> tuple[int, ...]:
     return s.st_size, s.st_mtime_ns, s.st_ctime_ns, s.st_ino, s.st_dev
 
 
-def seen_before(store: Store) -> dict[str, Any]:
+def seen_before(store: Store) -> dict[str, list[Any]]:
     """By path: the key and the stamp of every source that was settled when it was last read."""
     try:
-        noted = json.loads((store.folder / f"seen-{store.kind}.json").read_bytes())
-        return dict(noted["paths"]) if noted["recipe"] == store.recipe else {}
-    except (OSError, ValueError, KeyError, TypeError):
+        noted = plain.mapping(plain.read(store.folder / f"seen-{store.kind}.json"), {"recipe", "paths"})
+        if noted["recipe"] != store.recipe:
+            return {}
+        return {path: [plain.text(key, _DIGEST), *stamp] for path, (key, *stamp) in plain.mapping(noted["paths"]).items()}
+    except (OSError, ValueError, TypeError):  # too few in a list, or no list at all
         return {}
 
 
-def close(store: Store, outcomes: Mapping[str, Outcome], before: Mapping[str, Any]) -> None:
+def close(maker: Maker[T], outcomes: Mapping[str, Outcome[T]], before: Mapping[str, list[Any]]) -> None:
     """Note the stamps for the next time, and drop what no source needs any more."""
-    keys = {one.key for one in outcomes.values() if one.key}
+    store, keys = maker.store, {one.key for one in outcomes.values() if one.key}
     if not Memo.keeping or keys != {noted[0] for noted in before.values()}:
-        store.keep_only(keys)
+        store.keep_only(keys, {path for one in outcomes.values() if one.made is not None for path in maker.files(one.made)})
     seen = {path: [one.key, *one.stamp] for path, one in outcomes.items() if one.key and one.stamp}
     if seen != before:
         write_whole(store.folder / f"seen-{store.kind}.json", json.dumps({"recipe": store.recipe, "paths": seen}, sort_keys=True).encode())

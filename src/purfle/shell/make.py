@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from purfle.base.codes import stops_books, stops_showroom
 from purfle.base.trouble import Trouble
 from purfle.compile import Analysis
+from purfle.shell import plain
 from purfle.shell.folder import Folder
 from purfle.shell.output import Busy, Output, locked
 from purfle.shell.store import write_whole
@@ -157,9 +158,9 @@ def recall(output: Output) -> "Held":
     from purfle.views.office_troubles import Held
 
     try:
-        kept = json.loads((output.store / "held.json").read_text("utf-8"))
-        return Held(*(date.fromisoformat(kept[name]) if kept.get(name) else None for name in ("books", "showroom")))
-    except (OSError, ValueError, AttributeError, TypeError):
+        kept = plain.mapping(plain.read(output.store / "held.json"), {"books", "showroom"})
+        return Held(*(None if kept[name] is None else date.fromisoformat(plain.text(kept[name])) for name in ("books", "showroom")))
+    except (OSError, ValueError):
         return Held(*(_written_on(output.site(name) / "index.html") for name in ("office", "showroom")))
 
 

@@ -10,7 +10,7 @@ from datetime import date
 from pathlib import Path
 
 from purfle.base.trouble import nearest
-from purfle.shell.anew import write_new
+from purfle.shell.anew import notes_of, write_new
 
 BLANK = """\
 ---
@@ -48,7 +48,7 @@ def build_folder(shop: Path, name: str) -> Path:
 
 def make_note(folder: Path, today: date) -> tuple[Path, bool]:
     """Today's note in a build's folder, and whether it is new; a note of today that is there already is the one. Raises OSError when it can't be written."""
-    there = sorted(path for path in folder.glob(f"{today.isoformat()}*.md") if path.is_file() and not path.is_symlink())
+    there = [path for path in notes_of(folder, today.isoformat()) if path.is_file() and not path.is_symlink()]
     if there:
         return there[0], False
     path = folder / f"{today.isoformat()}.md"

@@ -33,6 +33,11 @@ class Output:
         return self.root / ".store"
 
     @property
+    def lock(self) -> Path:
+        """What is held by whoever writes."""
+        return self.store / "lock"
+
+    @property
     def beside(self) -> Path:
         """Where a site is written before it is swapped in; on the same file system as the sites."""
         return self.store / "beside"
@@ -57,9 +62,12 @@ def locked(root: Path, *, keeps_twins: bool = False) -> Iterator[Output]:
     output = Output(root)
     if root.is_symlink() or output.store.is_symlink():
         raise OSError(f"{root} is a symbolic link; purfle writes into a real folder only")
-    for folder in (root, output.store):  # not the shop's own: one that was moved away is not made anew
-        folder.mkdir(exist_ok=True)
-    handle = os.open(output.store / "lock", os.O_RDWR | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0), 0o644)
+    root.mkdir(exist_ok=True)  # not the shop's own: one that was moved away is not made anew
+    for ours, is_ours in ((output.store, Path.is_dir), (output.lock, Path.is_file)):
+        if os.path.lexists(ours) and not is_ours(ours):
+            remove(ours)
+    output.store.mkdir(exist_ok=True)
+    handle = os.open(output.lock, os.O_RDWR | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0), 0o644)
     try:
         _hold(handle)
         _clear(output)
@@ -74,11 +82,11 @@ def _clear(output: Output) -> None:
     """Take away what a killed compile left, putting an old site back if it was caught with none in place."""
     clear_beside(output)
     for shelf in (output.store / folder for folder in _SHELVES):
-        if shelf.is_symlink():  # what lies behind it is not ours
-            shelf.unlink()
+        if shelf.is_symlink() or not shelf.is_dir():  # what lies behind a link is not ours
+            shelf.unlink(missing_ok=True)
     for folder in _KEPT:
         for half in output.store.glob(f"{folder}/.new-*"):
-            half.unlink(missing_ok=True)
+            remove(half)
 
 
 def clear_beside(output: Output) -> None:
@@ -93,8 +101,8 @@ def clear_beside(output: Output) -> None:
 
 def remove(folder: Path) -> None:
     """Take a folder away with all in it, what was made read-only too; no link is followed, in it or in its place."""
-    if folder.is_symlink() or folder.is_file():
-        folder.unlink()
+    if folder.is_symlink() or not folder.is_dir():
+        folder.unlink(missing_ok=True)
         return
     for path, names, _ in os.walk(folder):
         for inner in (Path(path, name) for name in names):

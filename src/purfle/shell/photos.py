@@ -5,22 +5,22 @@ Invariant: reads only the wanted files of the shop folder, writes only into the 
 
 import os
 import warnings
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import asdict
 from importlib import metadata
 from pathlib import Path
 from typing import Any
 
 from purfle.base.trouble import Trouble, Wrong
-from purfle.shell.kept import Made, Maker, Outcome, close, outcome, seen_before, told, troubles_of
+from purfle.shell import plain
+from purfle.shell.kept import Maker, Outcome, Told, close, outcome, seen_before, told, troubles_of
 from purfle.shell.pixels import MOST_BYTES, MOST_PIXELS, develop
 from purfle.shell.store import Store
 from purfle.views.pictures import Pictures, PublishedPicture, Variant
 
 Progress = Callable[[int, int], None]
 """Called with how many are done, of how many."""
-_RECIPE = "2"  # counted up whenever the same source should give other bytes, or a record has another shape
+_RECIPE = "3"  # counted up whenever the same source should give other bytes, or a record has another shape
 _MOST_THREADS = 4  # each may hold a picture of `MOST_PIXELS`
 
 
@@ -32,17 +32,16 @@ def publish(wanted: Iterable[str], shop_dir: Path, store_dir: Path, progress: Pr
     """
     paths = sorted(set(wanted))
     too_large = Wrong("picture-too-large", f"the file is over {MOST_BYTES // 1_000_000} MB", "save a smaller copy")
-    maker = Maker(Store(store_dir, "pictures", _recipe()), MOST_BYTES, too_large, _made)
+    maker = Maker(Store(store_dir, "pictures", _recipe()), MOST_BYTES, too_large, _made, _picture, _files)
     before = seen_before(maker.store)
-    outcomes: dict[str, Outcome] = {}
+    outcomes: dict[str, Outcome[PublishedPicture]] = {}
     with _quiet_about_size(), ThreadPoolExecutor(min(_MOST_THREADS, os.cpu_count() or 1)) as pool:
         for done, (path, one) in enumerate(zip(paths, pool.map(lambda path: outcome(maker, shop_dir, path, before), paths), strict=True), 1):
             outcomes[path] = one
             if progress:
                 progress(done, len(paths))
-    close(maker.store, outcomes, before)
-    pictures = {path: _picture(one.made["made"]) for path, one in outcomes.items() if one.made["made"]}
-    return pictures, troubles_of(outcomes)
+    close(maker, outcomes, before)
+    return {path: one.made for path, one in outcomes.items() if one.made is not None}, troubles_of(outcomes)
 
 
 def _recipe() -> str:
@@ -67,12 +66,30 @@ class _quiet_about_size(warnings.catch_warnings):
         Image.MAX_IMAGE_PIXELS = MOST_PIXELS
 
 
-def _made(data: bytes, ending: str) -> Made:
+def _made(data: bytes, ending: str) -> tuple[PublishedPicture, Told, Mapping[str, bytes]]:
     developed = develop(data, ending)
-    return {"made": asdict(developed.picture), "troubles": [told(remark) for remark in developed.remarks]}, dict(developed.files)
+    return developed.picture, tuple(told(remark) for remark in developed.remarks), dict(developed.files)
 
 
-def _picture(kept: dict[str, Any]) -> PublishedPicture:
-    """A picture as it was before it was kept."""
-    variants = tuple(Variant(**variant) for variant in kept["variants"])
-    return PublishedPicture(**{**kept, "variants": variants, "fallback": Variant(**kept["fallback"])})
+def _files(picture: PublishedPicture) -> Mapping[str, int]:
+    return {variant.path: variant.size for variant in picture.files()}
+
+
+_MOST_SIDE = 1_000_000
+
+
+def _picture(kept: Any) -> PublishedPicture:
+    """A picture as it was before it was kept. Raises ValueError for what is none."""
+    plain.mapping(kept, {"width", "height", "variants", "fallback", "colour"})
+    width, height = (plain.number(kept[side], 1, _MOST_SIDE) for side in ("width", "height"))
+    variants = tuple(_variant(one) for one in plain.listed(kept["variants"]))
+    if not variants:
+        plain.refuse()
+    return PublishedPicture(width, height, variants, _variant(kept["fallback"]), plain.text(kept["colour"], "#[0-9a-f]{6}"))
+
+
+def _variant(kept: Any) -> Variant:
+    plain.mapping(kept, {"path", "width", "height", "media_type", "size"})
+    width, height = (plain.number(kept[side], 1, _MOST_SIDE) for side in ("width", "height"))
+    path = plain.text(kept["path"], r"pictures/[0-9a-f]{16}-[0-9]+\.(webp|jpg)")
+    return Variant(path, width, height, plain.text(kept["media_type"], "image/(webp|jpeg)"), plain.number(kept["size"], 1, MOST_BYTES))

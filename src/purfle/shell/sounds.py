@@ -3,18 +3,19 @@
 Invariant: what is published is recognised by its bytes; a page or a script under a sound's name is refused.
 """
 
-from collections.abc import Iterable
-from dataclasses import asdict
+from collections.abc import Iterable, Mapping
 from pathlib import Path
+from typing import Any
 
 from purfle.base.trouble import Trouble, Wrong
-from purfle.shell.kept import Made, Maker, close, outcome, seen_before, told, troubles_of
+from purfle.shell import plain
+from purfle.shell.kept import Maker, Told, close, outcome, seen_before, told, troubles_of
 from purfle.shell.samples import broken, flac, m4a, mp3, ogg, wav
 from purfle.shell.store import Store, public_name
 from purfle.views.pictures import PublishedSound, Sounds
 
 MOST_BYTES = 20_000_000
-_RECIPE = "2"  # counted up whenever the same source should give other bytes, or a record has another shape
+_RECIPE = "3"  # counted up whenever the same source should give other bytes, or a record has another shape
 _TYPES = {"wav": "audio/wav", "mp3": "audio/mpeg", "ogg": "audio/ogg", "opus": "audio/ogg", "flac": "audio/flac", "m4a": "audio/mp4"}
 
 
@@ -27,21 +28,26 @@ def publish(wanted: Iterable[str], shop_dir: Path, store_dir: Path) -> tuple[Sou
     too_large = Wrong(
         "sound-too-large", f"the file is over {MOST_BYTES // 1_000_000} MB", "cut it to the half minute worth hearing, or save it as .mp3 or .ogg"
     )
-    maker = Maker(Store(store_dir, "sounds", _RECIPE), MOST_BYTES, too_large, _made)
+    maker = Maker(Store(store_dir, "sounds", _RECIPE), MOST_BYTES, too_large, _made, _sound, lambda sound: {sound.path: sound.size})
     before = seen_before(maker.store)
     outcomes = {path: outcome(maker, shop_dir, path, before) for path in sorted(set(wanted))}
-    close(maker.store, outcomes, before)
-    sounds = {path: PublishedSound(**one.made["made"]) for path, one in outcomes.items() if one.made["made"]}
-    return sounds, troubles_of(outcomes)
+    close(maker, outcomes, before)
+    return {path: one.made for path, one in outcomes.items() if one.made is not None}, troubles_of(outcomes)
 
 
-def _made(data: bytes, ending: str) -> Made:
+def _made(data: bytes, ending: str) -> tuple[PublishedSound, Told, Mapping[str, bytes]]:
     bare, kind = stripped(data)
     path = f"sounds/{public_name(bare)}.{kind}"
     alike = {ending, kind} <= {"ogg", "opus"}
     remark = Wrong("sound-mislabelled", f"the file ends in .{ending} and holds {kind} bytes", f"rename it to .{kind}")
-    sound = PublishedSound(path, _TYPES[kind], len(bare))
-    return {"made": asdict(sound), "troubles": [] if ending == kind or alike else [told(remark)]}, {path: bare}
+    return PublishedSound(path, _TYPES[kind], len(bare)), () if ending == kind or alike else (told(remark),), {path: bare}
+
+
+def _sound(kept: Any) -> PublishedSound:
+    """A sound as it was before it was kept. Raises ValueError for what is none."""
+    plain.mapping(kept, {"path", "media_type", "size"})
+    path = plain.text(kept["path"], f"sounds/[0-9a-f]{{16}}\\.({'|'.join(_TYPES)})")
+    return PublishedSound(path, plain.text(kept["media_type"], "|".join(_TYPES.values())), plain.number(kept["size"], 1, MOST_BYTES))
 
 
 def stripped(data: bytes) -> tuple[bytes, str]:

@@ -1,7 +1,7 @@
 """What was made of a picture or sound, kept between compiles under the digest of the bytes it was made from.
 
-The folder may be deleted at any time: `records/<kind>/<digest>.json` says what was made (or what was wrong), and the files it
-names lie beside, under the very path they have in the showroom.
+The folder may be deleted at any time: `records/<kind>/<digest>.json` says what was made (or what was wrong), and the files of
+that lie beside, under the very path they have in the showroom.
 Invariant: a record is a pure function of the digest's bytes; nothing here knows the name, date or place of a source.
 """
 
@@ -10,10 +10,14 @@ import json
 import os
 import stat
 import tempfile
-from collections.abc import Iterable, Mapping
+import time
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+from purfle.shell import plain
+from purfle.shell.output import remove
 
 
 def public_name(data: bytes) -> str:
@@ -39,47 +43,38 @@ class Store:
     def _record(self, key: str) -> Path:
         return self.folder / "records" / self.kind / f"{key}.json"
 
-    def get(self, key: str) -> dict[str, Any] | None:
-        """What was kept under the key, or None when it was not, or a file it names is not as it was kept."""
-        try:
-            record, kept_at = json.loads(self._record(key).read_bytes()), self._record(key).stat().st_mtime_ns
-            whole = all(self._stands(path, size, kept_at) for path, size in record["files"].items())
-            return record["made"] if whole else None
-        except (OSError, ValueError, KeyError, TypeError, AttributeError):
-            return None
+    def get(self, key: str) -> tuple[Any, int]:
+        """What was kept under the key, as plain data of whatever form, and when. Raises OSError or ValueError when it was not."""
+        return plain.read(self._record(key)), self._record(key).lstat().st_mtime_ns
 
-    def _stands(self, path: str, size: int, kept_at: int) -> bool:
+    def stands(self, path: str, size: int, kept_at: int) -> bool:
         """Whether a file is no link, and was not written to since its record was: who changes one in a site changes it here, it is the same under two names."""
-        s = (self.folder / path).lstat()
+        try:
+            s = (self.folder / path).lstat()
+        except OSError:
+            return False
         return stat.S_ISREG(s.st_mode) and s.st_size == size and s.st_mtime_ns <= kept_at
 
     def _holds(self, path: str, data: bytes) -> bool:
-        file = self.folder / path
-        return file.is_file() and not file.is_symlink() and file.read_bytes() == data
+        """Whether a file need not be written: it was before now, and so before its record, and has these bytes."""
+        return self.stands(path, len(data), time.time_ns()) and (self.folder / path).read_bytes() == data
 
     def put(self, key: str, made: object, files: Mapping[str, bytes]) -> None:
-        """Keep the files, those that another record keeps already as they are, then the record that names them."""
+        """Keep the files, those that another record keeps already as they are, then the record."""
         for path, data in files.items():
             if not self._holds(path, data):
                 write_whole(self.folder / path, data)
-        record = {"made": made, "files": {path: len(data) for path, data in files.items()}}
-        write_whole(self._record(key), json.dumps(record, sort_keys=True).encode())
+        write_whole(self._record(key), json.dumps(made, sort_keys=True).encode())
 
-    def keep_only(self, keys: Iterable[str]) -> None:
-        """Drop every record that is not of these keys, and every file that no remaining record names."""
+    def keep_only(self, keys: Iterable[str], paths: Container[str]) -> None:
+        """Drop every record that is not of these keys, and every file that is not of these paths."""
         wanted = {self._record(key).name for key in keys}
-        named: set[str] = set()
         for record in _listed(self.folder / "records" / self.kind):
             if record.name not in wanted:
-                record.unlink(missing_ok=True)
-                continue
-            try:
-                named |= json.loads(record.read_bytes())["files"].keys()
-            except (OSError, ValueError, KeyError, TypeError, AttributeError):
-                record.unlink(missing_ok=True)
+                remove(record)
         for file in _listed(self.folder / self.kind):
-            if f"{self.kind}/{file.name}" not in named:
-                file.unlink(missing_ok=True)
+            if f"{self.kind}/{file.name}" not in paths:
+                remove(file)
 
 
 def _listed(folder: Path) -> list[Path]:
@@ -89,6 +84,8 @@ def _listed(folder: Path) -> list[Path]:
 def write_whole(path: Path, data: bytes) -> None:
     """Write a file beside and rename, so that no reader and no later compile sees half a file."""
     path.parent.mkdir(parents=True, exist_ok=True)
+    if path.is_dir() and not path.is_symlink():
+        remove(path)  # no file can be put in a folder's place
     handle, beside = tempfile.mkstemp(dir=path.parent, prefix=".new-")
     try:
         with os.fdopen(handle, "wb") as file:
