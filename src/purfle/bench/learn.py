@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import NamedTuple
 
+from purfle.base.names import folded
 from purfle.base.quantities import Estimate
 from purfle.bench.model import Learned
 from purfle.progress.model import Progress, StageProgress
@@ -44,7 +45,7 @@ class Habits:
 
     def of(self, stage: str) -> Habit:
         """The habit of a stage."""
-        return self.by_stage.get(stage.casefold(), self.shop)
+        return self.by_stage.get(folded(stage), self.shop)
 
 
 def mean(estimate: Estimate) -> float:
@@ -70,7 +71,7 @@ def lessons_of(stages: Iterable[StageProgress]) -> Iterator[Lesson]:
             if one.finished is not None and not one.assumed:
                 hours, expected = one.hours, mean(stage.stage.hours)
                 ratio = math.log(float(hours) / expected) if hours > 0 and expected > 0 else None
-                yield Lesson(stage.stage.name.casefold(), number < len(stage.passes), ratio)
+                yield Lesson(folded(stage.stage.name), number < len(stage.passes), ratio)
 
 
 def habits_of(progress: Iterable[Progress]) -> Habits:

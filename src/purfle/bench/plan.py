@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
+from purfle.base.names import folded
 from purfle.base.trouble import Trouble, Troubles
 from purfle.bench.arrivals import part_waiting, supply_of
 from purfle.bench.attended import tell_attendance
@@ -39,7 +40,7 @@ def plan_bench(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[
     """
     habits = habits_of(progress.values())
     situation = gather(shop, shelf_on(moves_of(shop), today), progress, habits, promised, today)
-    names = {s.stage.name.casefold(): s.stage.name for told in progress.values() for s in told.stages}
+    names = {folded(s.stage.name): s.stage.name for told in progress.values() for s in told.stages}
     found = computed(situation)
     troubles = Troubles()
     tell_attendance(shop, today, troubles)

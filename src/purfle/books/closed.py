@@ -12,7 +12,7 @@ from decimal import Decimal
 
 from purfle.base.trouble import Trouble, Troubles
 from purfle.books.model import Books
-from purfle.books.year import year_of, year_with
+from purfle.books.year import year_of
 from purfle.notes.fields import Record
 from purfle.notes.model import Note, Shop
 from purfle.notes.records.shop import HandedIn
@@ -46,10 +46,10 @@ def _check_figures(books: Books, kept: HandedIn, troubles: Troubles) -> None:
 
 
 def _check_note(books: Books, note: Note, closed: set[int], troubles: Troubles) -> None:
-    if year_with(books, note.date) in closed:
+    if books.settings.year_with(note.date) in closed:
         return
     for record, name, day in _own_days(note):
-        year = year_with(books, day)
+        year = books.settings.year_with(day)
         if year in closed and day < note.date:
             found = f"{name}: {day} lies in {year}, which is closed; the note is of {note.date}"
             troubles.add(

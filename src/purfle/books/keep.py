@@ -92,7 +92,7 @@ def _show_hours(shop: Shop, today: date) -> Iterator[Worked]:
         took = episode.sheet.hours
         day = shop.recorded_on(episode)
         if took and day <= today:
-            yield Worked(day, None, None, (took.filming or ZERO) + (took.editing or ZERO), episode.sheet, what="recording and editing")
+            yield Worked(day, None, None, took.total, episode.sheet, what="recording and editing")
 
 
 def _facts(desk: Desk, worked: Iterable[Worked], progress: Mapping[str, Progress]) -> dict[str, Facts]:

@@ -23,17 +23,6 @@ from purfle.books.taxforms import figure_lines, form_line
 from purfle.events.work import Worked
 
 
-def first_day(books: Books, year: int) -> date:
-    """The first day of a business year, named after the calendar year it begins in."""
-    month, day = books.settings.year_starts
-    return date(year, month, day)
-
-
-def year_with(books: Books, day: date) -> int:
-    """The business year a day belongs to."""
-    return day.year if (day.month, day.day) >= books.settings.year_starts else day.year - 1
-
-
 def years(books: Books) -> tuple[int, ...]:
     """Every business year from the first amount or hour to the day the books are kept to.
 
@@ -41,7 +30,7 @@ def years(books: Books) -> tuple[int, ...]:
     """
     amounts = (p.date for p in books.postings if p.account.book is not Book.COLLECTION or p.account.name == "proceeds")
     first = min([*islice(amounts, 1), *(h.date for h in books.hours[:1])], default=books.today)
-    return tuple(range(year_with(books, first), year_with(books, books.today) + 1))
+    return tuple(range(books.settings.year_with(first), books.settings.year_with(books.today) + 1))
 
 
 def year_of(books: Books, year: int) -> Year:
@@ -51,8 +40,8 @@ def year_of(books: Books, year: int) -> Year:
 
 
 def _year_of(books: Books, year: int) -> Year:
-    first = first_day(books, year)
-    last = max(first, min(first_day(books, year + 1) - timedelta(days=1), books.today))
+    first = books.settings.first_of_year(year)
+    last = max(first, min(books.settings.first_of_year(year + 1) - timedelta(days=1), books.today))
     span = _within(books.postings, first, last)
     within = books.postings[span]
     opening, moved = totals(books.postings[: span.start]), totals(within)

@@ -112,7 +112,7 @@ def work_events(shop: Shop, today: date) -> list[Work]:
 def _of_note(shop: Shop, note: Note, events: list[Work]) -> None:
     """Add the events of one note. Work on a stage the note itself redoes belongs to the new pass, its other work came before."""
     sheet = note.sheet
-    own = note.build or shop.find(sheet.build)
+    own = note.build
     if not sheet.bench and not sheet.redo:
         if own is not None or sheet.stage is None:  # as nearly always: one stage and its hours, written flat, or none at all
             _done(note.date, own, sheet, sheet.after_sale, None, events)

@@ -127,7 +127,7 @@ def _unknown_stages(shop: Shop, told: Mapping[str, Progress], today: date, troub
     for note in shop.notes:
         if note.date > today:
             continue
-        own = note.build or shop.find(note.sheet.build)
+        own = note.build
         for build, stage, at in _named_in(shop, note, own):
             known = names.get(build or "", {})
             if known and folded(stage) not in known:

@@ -34,7 +34,7 @@ def noted_in(shop: Shop, today: date) -> Mapping[str, Noted]:
 
 
 def _add(shop: Shop, note: Note, found: defaultdict[str, Noted]) -> None:
-    own = note.build or shop.find(note.sheet.build)
+    own = note.build
     lines = lines_of(note)
     for line in lines:
         build = shop.find(line.build) if line.build is not None else own

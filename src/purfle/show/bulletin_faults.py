@@ -5,13 +5,13 @@ Invariant: reports, and mends nothing.
 
 from collections.abc import Iterator, Mapping
 
+from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, nearest
 from purfle.notes.model import Bulletin, Shop
 from purfle.progress.model import Progress
 from purfle.show.bulletins import characters
 from purfle.show.consent import bar
-from purfle.show.route import fold
 
 
 def bulletin_faults(shop: Shop, progress: Mapping[str, Progress]) -> Iterator[Trouble]:
@@ -30,10 +30,10 @@ def bulletin_faults(shop: Shop, progress: Mapping[str, Progress]) -> Iterator[Tr
 
 def _too_long(shop: Shop, bulletin: Bulletin) -> Iterator[Trouble]:
     outlet = bulletin.sheet.outlet
-    limits = {fold(named.name): named for named in shop.settings.show.limits}
+    limits = {folded(named.name): named for named in shop.settings.show.limits}
     if outlet is None or not limits:
         return
-    place = limits.get(fold(outlet))
+    place = limits.get(folded(outlet))
     if place is None:
         near = nearest(outlet, [named.name for named in limits.values()], 0.6)
         yield Trouble(

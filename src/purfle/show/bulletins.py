@@ -6,12 +6,12 @@ Invariant: proposes only builds that may be shown.
 from collections.abc import Iterator
 from datetime import date, timedelta
 
+from purfle.base.names import folded
 from purfle.notes.model import Body, Build, Shop
 from purfle.progress.model import StageProgress
 from purfle.show.consent import bar
 from purfle.show.model import BulletinIdea
 from purfle.show.ready import Scene, listed_shots
-from purfle.show.route import fold
 from purfle.show.shots import IN_THE_CAN
 
 _FRESH = timedelta(weeks=6)
@@ -35,10 +35,10 @@ def _of_build(scene: Scene, build: Build) -> Iterator[BulletinIdea]:
 
 def _told(scene: Scene, build: Build, stage: StageProgress, finished: date) -> bool:
     """Whether a bulletin or an episode has told of this pass of the stage."""
-    name, begun = fold(stage.stage.name), stage.current.begun or finished
-    if any(fold(p.stage or "") == name and p.airs >= begun for p in scene.shown_of(build.id)):
+    name, begun = folded(stage.stage.name), stage.current.begun or finished
+    if any(folded(p.stage or "") == name and p.airs >= begun for p in scene.shown_of(build.id)):
         return True
-    return any(scene.shop.find(b.sheet.build) == build.id and fold(b.sheet.stage or "") == name and b.date >= begun for b in scene.shop.bulletins)
+    return any(scene.shop.find(b.sheet.build) == build.id and folded(b.sheet.stage or "") == name and b.date >= begun for b in scene.shop.bulletins)
 
 
 def left_this_week(shop: Shop, today: date) -> int:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from decimal import ROUND_CEILING, Decimal
 
+from purfle.base.names import folded
 from purfle.notes.model import Build
 from purfle.progress.model import Progress, StageProgress
 from purfle.show.airing import Slot
@@ -15,7 +16,6 @@ from purfle.show.consent import bar
 from purfle.show.model import PromiseState
 from purfle.show.promises import shows
 from purfle.show.ready import NO, Scene, Verdict, kind_of, shown_before, verdict
-from purfle.show.route import fold
 
 LOOK_BACK, UPDATE = "look back", "update"
 _REST = timedelta(weeks=8)
@@ -62,12 +62,12 @@ def _of_build(scene: Scene, build: Build, first: Slot, minutes: Mapping[str, Dec
     if progress is None:
         return
     open_ = progress.closed_on is None
-    order, places = scene.orders[build.id], {fold(stage.stage.name): n for n, stage in enumerate(progress.stages)}
+    order, places = scene.orders[build.id], {folded(stage.stage.name): n for n, stage in enumerate(progress.stages)}
     for position, stage in enumerate(progress.stages):
         if (open_ or stage.finished) and not shown_before(scene, build.id, stage, first):
             what = kind_of(progress, stage)
             yield Candidate(
-                build, stage, what, _minutes(scene, build.id, stage, minutes[what]), position, _left(position, order[fold(stage.stage.name)], places)
+                build, stage, what, _minutes(scene, build.id, stage, minutes[what]), position, _left(position, order[folded(stage.stage.name)], places)
             )
     filler = _without_stage(scene, build, progress, first)
     if filler:
@@ -109,7 +109,7 @@ def _why_without_stage(scene: Scene, candidate: Candidate) -> str:
 def kept_by(scene: Scene, candidate: Candidate) -> tuple[int, ...]:
     """Numbers (in the scene's promises) of the unmet promises that showing the candidate would keep."""
     order = scene.orders[candidate.build.id]
-    stage = fold(candidate.stage.stage.name) if candidate.stage else None
+    stage = folded(candidate.stage.stage.name) if candidate.stage else None
     return tuple(n for n, p in enumerate(scene.promises) if _unmet(scene, p, candidate.build.id) and shows(order, p.do, stage, candidate.what))
 
 

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from decimal import Decimal
 
+from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Wrong, listed, nearest
 from purfle.notes.model import Build, Episode, Note, Picture, Shop
@@ -21,7 +22,7 @@ from purfle.show.bulletin_faults import bulletin_faults
 from purfle.show.consent import bar, lacks_consent
 from purfle.show.disclosure_faults import disclosure_faults
 from purfle.show.promises import ANY, REVEAL
-from purfle.show.route import fold, order_of
+from purfle.show.route import order_of
 from purfle.show.taken import picture_shows, unconsented
 from purfle.show.timelapse import factor
 
@@ -113,10 +114,10 @@ def _promise(shop: Shop, progress: Mapping[str, Progress], promise: Promise) -> 
             promise.at, "promise-loose", "the promise names no build and has no words", "add build: with the build's name, or words: with what was said"
         )
     build = shop.find(promise.build)
-    if build is None or fold(promise.do) in (ANY, REVEAL, "") or promise.withdrawn:
+    if build is None or folded(promise.do) in (ANY, REVEAL, "") or promise.withdrawn:
         return
     names = _stage_names(shop, progress, build)
-    if names and fold(promise.do) not in {fold(n) for n in names}:
+    if names and folded(promise.do) not in {folded(n) for n in names}:
         near = nearest(promise.do, names, 0.6)
         mend = f"write {near}" if near else f"write start, reveal or one of {listed(names, 12)}, or add withdrawn: with the day"
         yield Trouble(promise.where("do"), "promise-stage-unknown", f"the route of {build} has no stage “{promise.do}”", mend)
@@ -135,10 +136,10 @@ def _out_of_time(episode: Episode, promise: Promise) -> Iterator[Trouble]:
 
 def _stage_names(shop: Shop, progress: Mapping[str, Progress], build: str) -> tuple[str, ...]:
     own = progress.get(build)
-    written = {fold(s.stage.name): s.stage.name for s in own.stages} if own else {}
+    written = {folded(s.stage.name): s.stage.name for s in own.stages} if own else {}
     for named in shop.settings.routes:
         for stage in named.value:
-            written.setdefault(fold(stage.stage), stage.stage)
+            written.setdefault(folded(stage.stage), stage.stage)
     return tuple(written.get(name, name) for name in order_of(shop, shop.build(build)))
 
 
@@ -183,7 +184,7 @@ def _shots(shop: Shop, progress: Mapping[str, Progress], today: date) -> Iterato
     for note in shop.notes:
         for shot in note.sheet.shots:
             if unconsented(shot):
-                id = (shop.find(shot.build) if shot.build else None) or note.build or shop.find(note.sheet.build)
+                id = (shop.find(shot.build) if shot.build else None) or note.build
                 yield from _anothers_work(note, shot, _published(shop, progress, id, shot.shot, today) if id else ())
             try:
                 if shot.speed is not None:

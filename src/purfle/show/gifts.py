@@ -11,11 +11,12 @@ import re
 from collections.abc import Iterable
 from datetime import date
 
+from purfle.base.names import folded
 from purfle.notes.model import Shop
 from purfle.notes.records.show import Disclosure
 from purfle.show.given import Given
 from purfle.show.model import Gift
-from purfle.show.route import Order, fold
+from purfle.show.route import Order
 
 RULE = "US 16 CFR 255.5; your own law decides"
 
@@ -28,7 +29,7 @@ def gifts_in(given: Iterable[Given], build: str, order: Order, stage: str | None
 
 def _seen(part: Given, order: Order, stage: str | None) -> bool:
     """Unless the piece's stage comes before the part's: of two that don't wait for each other either may have come first."""
-    return part.stage is None or stage is None or fold(stage) not in order.get(fold(part.stage), ())
+    return part.stage is None or stage is None or folded(stage) not in order.get(folded(part.stage), ())
 
 
 def covered(shop: Shop, gift: Gift, disclosures: Iterable[Disclosure]) -> bool:
@@ -45,7 +46,7 @@ def _names(shop: Shop, gift: Gift, disclosure: Disclosure) -> bool:
         return own or not others
     if _about(shop, disclosure.what, gift.build):
         return True
-    return gift.origin is not None and disclosure.origin is not None and fold(gift.origin) == fold(disclosure.origin)
+    return gift.origin is not None and disclosure.origin is not None and folded(gift.origin) == folded(disclosure.origin)
 
 
 def _about(shop: Shop, text: str, build: str) -> bool:

@@ -10,9 +10,9 @@ from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
+from purfle.base.names import folded
 from purfle.notes.model import Note, Shop
 from purfle.notes.records.build import Part
-from purfle.show.route import fold
 
 BIN = "stock"
 
@@ -52,11 +52,11 @@ def given_parts(shop: Shop) -> tuple[Given, ...]:
 
 def _carried(shop: Shop, note: Note) -> Iterator[tuple[str, str, str, Decimal | None]]:
     """What a note carries from one place to another: part, from, to, and how many (None for all)."""
-    own = note.build or shop.find(note.sheet.build)
+    own = note.build
     for moved in note.sheet.moved:
-        origin, to = (shop.find(moved.origin) if moved.origin else own), (BIN if fold(moved.to) == BIN else shop.find(moved.to))
+        origin, to = (shop.find(moved.origin) if moved.origin else own), (BIN if folded(moved.to) == BIN else shop.find(moved.to))
         if to:
-            yield moved.part, BIN if moved.origin and fold(moved.origin) == BIN else origin or "", to, moved.qty
+            yield moved.part, BIN if moved.origin and folded(moved.origin) == BIN else origin or "", to, moved.qty
     for taken in note.sheet.salvaged:
         yield taken.item, (shop.find(taken.build) if taken.build else own) or "", BIN, taken.qty
     for used in note.sheet.used:
@@ -67,7 +67,7 @@ def _carried(shop: Shop, note: Note) -> Iterator[tuple[str, str, str, Decimal | 
 
 def _after(shop: Shop, found: Iterable[Given], part: str, origin: str, to: str, day: date, qty: Decimal | None) -> Iterator[Given]:
     for given in found:
-        if given.until is not None or given.where != origin or fold(given.part) != fold(part):
+        if given.until is not None or given.where != origin or folded(given.part) != folded(part):
             yield given
             continue
         whole = qty is None or (origin != BIN and qty >= _count(shop, given))
@@ -76,11 +76,11 @@ def _after(shop: Shop, found: Iterable[Given], part: str, origin: str, to: str, 
 
 
 def _count(shop: Shop, given: Given) -> Decimal:
-    return next((p.qty for p in _bill(shop, given.where) if fold(p.part) == fold(given.part)), Decimal(1))
+    return next((p.qty for p in _bill(shop, given.where) if folded(p.part) == folded(given.part)), Decimal(1))
 
 
 def _stage_there(shop: Shop, to: str, part: str) -> str | None:
-    return next((p.stage for p in _bill(shop, to) if fold(p.part) == fold(part)), None)
+    return next((p.stage for p in _bill(shop, to) if folded(p.part) == folded(part)), None)
 
 
 def _bill(shop: Shop, build: str) -> tuple[Part, ...]:

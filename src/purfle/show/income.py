@@ -61,18 +61,10 @@ def hours_shared(episode: Episode, times: dict[str, Decimal]) -> dict[str, Decim
 
 def hours_of(episode: Episode) -> Decimal:
     """Filming and editing hours of one episode."""
-    hours = episode.sheet.hours
-    return (hours.filming or ZERO) + (hours.editing or ZERO) if hours else ZERO
+    return episode.sheet.hours.total if episode.sheet.hours else ZERO
 
 
 def show_hours(shop: Shop, today: date) -> Decimal:
     """Filming and editing hours of the business year to date, by the day of recording."""
-    begins = year_begins(shop, today)
+    begins = shop.settings.first_of_year(shop.settings.year_with(today))
     return sum((hours_of(e) for e in shop.episodes if begins <= shop.recorded_on(e) <= today), ZERO)
-
-
-def year_begins(shop: Shop, today: date) -> date:
-    """The first day of the business year that holds `today`."""
-    month, day = shop.settings.year_starts
-    first = date(today.year, month, day)
-    return first if first <= today else date(today.year - 1, month, day)

@@ -5,6 +5,7 @@ Invariant: explains a choice that was made; changes nothing in it.
 
 from collections.abc import Iterator, Sequence, Set
 
+from purfle.base.names import folded
 from purfle.show.airing import Slot
 from purfle.show.candidates import Offer
 from purfle.show.consent import bar
@@ -12,7 +13,6 @@ from purfle.show.model import PromiseState
 from purfle.show.problem import FILLERS, Problem, Streak
 from purfle.show.promises import ANY, REVEAL
 from purfle.show.ready import NO, Scene
-from purfle.show.route import fold
 
 
 class Choice:
@@ -57,7 +57,7 @@ def why_out(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], choice
     here = choice.of_week.get(week, [])
     builds = {c.candidate.build.id for c in here}
     told: set[str] = set()
-    named = {(o.candidate.build.id, fold(o.candidate.stage.stage.name)) for o in offers if o.week == week and o.candidate.stage}
+    named = {(o.candidate.build.id, folded(o.candidate.stage.stage.name)) for o in offers if o.week == week and o.candidate.stage}
     for offer in offers:
         id = offer.candidate.build.id
         if offer.week != week or any(offer is c for c in here) or (offer.candidate.stage is None and id in builds):
@@ -79,9 +79,9 @@ def _one_tells_all(scene: Scene, offer: Offer, slot: Slot) -> bool:
 
 def _promise(scene: Scene, offer: Offer, unkept: Sequence[int], told: bool, named: Set[tuple[str, str]]) -> PromiseState | None:
     """The promise, of those no episode keeps so far, of this very stage; `start`, or a stage that is none of the `named`, is about the build's first that is not ready."""
-    name = fold(offer.candidate.stage.stage.name) if offer.candidate.stage else None
+    name = folded(offer.candidate.stage.stage.name) if offer.candidate.stage else None
     for number in unkept:
-        wanted = fold(scene.promises[number].do)
+        wanted = folded(scene.promises[number].do)
         first = not told and wanted != REVEAL and (wanted == ANY or (offer.candidate.build.id, wanted) not in named)
         if wanted == name or first or (wanted == REVEAL and offer.candidate.what == REVEAL):
             return scene.promises[number]

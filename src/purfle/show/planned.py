@@ -10,7 +10,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Protocol
 
-from purfle.show.route import fold
+from purfle.base.names import folded
 
 
 class PlannedTask(Protocol):
@@ -77,6 +77,6 @@ def spans(plan: BenchPlan) -> dict[tuple[str, str], Span]:
     found: dict[tuple[str, str], Span] = {}
     for day in plan.days:
         for task in day.tasks:
-            key = (task.build, fold(task.stage))
+            key = (task.build, folded(task.stage))
             found[key] = Span(found[key].first if key in found else day.date, day.date)
     return found

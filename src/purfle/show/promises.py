@@ -10,13 +10,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
+from purfle.base.names import folded
 from purfle.notes.model import Build, Episode, Shop
 from purfle.notes.records.show import Promise, Segment
 from purfle.progress.model import Progress
 from purfle.show.airing import Slot, aired_episodes, next_airings, next_episode_after, slots
 from purfle.show.consent import bar
 from purfle.show.model import PromiseState
-from purfle.show.route import Order, fold, order_of, reaches
+from purfle.show.route import Order, order_of, reaches
 
 ANY = "start"
 REVEAL = "reveal"
@@ -97,7 +98,7 @@ def keeps(order: Order, do: str, segment: Segment) -> bool:
 
 def shows(order: Order, do: str, stage: str | None, what: str) -> bool:
     """Whether showing `stage` of a build (None for none named) as a piece of kind `what` does what was promised."""
-    wanted = fold(do)
+    wanted = folded(do)
     if wanted == ANY or (wanted == REVEAL and what == REVEAL):
         return True
     if stage is not None:
@@ -136,5 +137,5 @@ def stage_of(progress: Progress | None, do: str) -> str | None:
     if progress is None or not progress.stages:
         return None
     names = [s.stage.name for s in progress.stages]
-    named = next((name for name in names if fold(name) == fold(do)), None)
-    return named or {ANY: names[0], REVEAL: names[-1]}.get(fold(do))
+    named = next((name for name in names if folded(name) == folded(do)), None)
+    return named or {ANY: names[0], REVEAL: names[-1]}.get(folded(do))

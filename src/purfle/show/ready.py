@@ -12,6 +12,7 @@ from datetime import date
 from decimal import Decimal
 from functools import cached_property
 
+from purfle.base.names import folded
 from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress, StageProgress
 from purfle.show.airing import Slot
@@ -20,7 +21,7 @@ from purfle.show.given import Given, given_parts
 from purfle.show.history import Shown
 from purfle.show.model import PromiseState, Readiness, Shot
 from purfle.show.planned import BenchPlan
-from purfle.show.route import Order, fold, order_of, reaches
+from purfle.show.route import Order, order_of, reaches
 from purfle.show.shots import IN_THE_CAN, MISSED, NOT_YET, shots_for
 
 YES, LIKELY, NO = "yes", "likely", "no"
@@ -125,14 +126,14 @@ def _passes(order: Order, piece: Shown, stage: str) -> bool:
 
 
 def _told_before(piece: Shown, stage: str, today: date) -> str:
-    later = piece.stage is not None and fold(piece.stage) != fold(stage)
+    later = piece.stage is not None and folded(piece.stage) != folded(stage)
     subject = f"its {piece.stage} {'was' if piece.airs <= today else 'is'} " if later else ""
     return f"{subject}shown in the episode of {piece.airs.isoformat()}"
 
 
 def _planned_later(scene: Scene, build: str, stage: StageProgress, slot: Slot) -> date | None:
-    name = fold(stage.stage.name)
-    return next((p.airs for p in scene.shown_of(build) if p.airs > slot.airs and p.stage and fold(p.stage) == name), None)
+    name = folded(stage.stage.name)
+    return next((p.airs for p in scene.shown_of(build) if p.airs > slot.airs and p.stage and folded(p.stage) == name), None)
 
 
 def _from_when(stage: StageProgress, today: date) -> date:
@@ -215,4 +216,4 @@ def _rows(scene: Scene, build: Build, slot: Slot) -> Iterator[Readiness]:
 
 def kind_of(progress: Progress, stage: StageProgress) -> str:
     """reveal for the last stage of the route, else progress."""
-    return "reveal" if fold(stage.stage.name) == fold(progress.stages[-1].stage.name) else "progress"
+    return "reveal" if folded(stage.stage.name) == folded(progress.stages[-1].stage.name) else "progress"

@@ -7,21 +7,21 @@ Invariant: tells only what the plan's own list of dates at risk does not tell al
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
+from purfle.base.names import folded
 from purfle.progress.model import StageProgress
 from purfle.show.airing import Slot
 from purfle.show.history import Shown
 from purfle.show.model import PromiseRisk, PromiseState
 from purfle.show.promises import last_in_time, shows, stage_of, still_to_make
 from purfle.show.ready import NO, Scene, Verdict, kind_of, verdict
-from purfle.show.route import fold
 
 
 def promise_risks(scene: Scene) -> tuple[PromiseRisk, ...]:
     """Unmet promises with a day that nothing ready keeps, by day and build."""
-    told = {(risk.build, fold(risk.stage or "")) for risk in scene.plan.at_risk}
+    told = {(risk.build, folded(risk.stage or "")) for risk in scene.plan.at_risk}
     wanted = [p for p in scene.promises if p.unmet and p.due and p.build]
     coming = still_to_make(scene.shop, scene.today, max((p.due for p in wanted if p.due), default=scene.today))
-    found = {risk for p in wanted for risk in _of(scene, p, coming) if (risk.build, fold(risk.stage)) not in told}
+    found = {risk for p in wanted for risk in _of(scene, p, coming) if (risk.build, folded(risk.stage)) not in told}
     return tuple(sorted(found, key=lambda risk: (risk.due, risk.build, risk.stage)))
 
 
@@ -50,7 +50,7 @@ def _keepers(scene: Scene, promise: PromiseState, piece: Shown | None) -> list[S
     assert promise.build is not None
     progress, order = scene.progress[promise.build], scene.orders[promise.build]
     if piece is not None:
-        return [stage for stage in progress.stages if piece.stage and fold(stage.stage.name) == fold(piece.stage)]
+        return [stage for stage in progress.stages if piece.stage and folded(stage.stage.name) == folded(piece.stage)]
     return [stage for stage in progress.stages if shows(order, promise.do, stage.stage.name, kind_of(progress, stage))]
 
 

@@ -7,6 +7,7 @@ Invariant: gives names and order only, never what was done.
 
 from collections.abc import Mapping
 
+from purfle.base.names import folded
 from purfle.notes.model import Build, Shop
 from purfle.progress.routes import reached, whole_route
 
@@ -14,17 +15,12 @@ Order = Mapping[str, frozenset[str]]
 """A build's stages as the route lists them, each with all it follows, near or far; names folded."""
 
 
-def fold(name: str) -> str:
-    """A name as it is compared: case and spaces ignored."""
-    return "".join(name.casefold().split())
-
-
 def order_of(shop: Shop, build: Build) -> Order:
     """The order of a build's stages, of those it skips and of those past its `ends_at`."""
-    return reached({fold(stage): tuple(fold(name) for name in follows) for stage, follows in whole_route(shop, build).items()})
+    return reached({folded(stage): tuple(folded(name) for name in follows) for stage, follows in whole_route(shop, build).items()})
 
 
 def reaches(order: Order, stage: str, wanted: str) -> bool:
     """Whether `stage` is `wanted` or one that follows it."""
-    stage, wanted = fold(stage), fold(wanted)
+    stage, wanted = folded(stage), folded(wanted)
     return stage == wanted or wanted in order.get(stage, ())

@@ -7,9 +7,9 @@ bench, and on its last day. Invariant: plans nothing; days are the bench plan's.
 from collections.abc import Iterable
 from datetime import date, timedelta
 
+from purfle.base.names import folded
 from purfle.show.model import Shot, ShotDay
 from purfle.show.planned import BenchPlan, PlannedDay
-from purfle.show.route import fold
 from purfle.show.shots import LAST_CHANCE, NOT_YET, WANTED
 
 DAYS = 14
@@ -38,4 +38,4 @@ def _on_the_bench(shot: Shot, planned: PlannedDay | None) -> bool:
     tasks = [task for task in planned.tasks if task.build == shot.build] if planned else []
     if not shot.window.startswith("during"):
         return bool(tasks)
-    return any(fold(task.stage) == fold(shot.stage) for task in tasks)
+    return any(folded(task.stage) == folded(shot.stage) for task in tasks)

@@ -10,13 +10,13 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from decimal import Decimal
 
+from purfle.base.names import folded
 from purfle.events.work import Redone
 from purfle.notes.model import Shop
 from purfle.notes.records.stages import WantedShot
 from purfle.progress.model import Progress
 from purfle.show.model import Shot
 from purfle.show.planned import BenchPlan, Span, spans
-from purfle.show.route import fold
 from purfle.show.taken import Taken, taken_by_build
 from purfle.show.windows import Window, homes, windows_of, words_of
 
@@ -102,6 +102,6 @@ def _status(window: Window, closed: date | None, today: date) -> tuple[str, date
 
 def shots_for(shots: Iterable[Shot], stage: str) -> tuple[Shot, ...]:
     """The shots of one build that a stage asks for, in its current pass: those under it and those taken during it."""
-    mine = [s for s in shots if fold(stage) in (fold(s.under), fold(s.stage))]
-    latest = {(fold(s.under), fold(s.shot)): s for s in mine}
+    mine = [s for s in shots if folded(stage) in (folded(s.under), folded(s.stage))]
+    latest = {(folded(s.under), folded(s.shot)): s for s in mine}
     return tuple(latest.values())

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from purfle.base.names import folded
 from purfle.base.trouble import Wrong
 from purfle.notes.model import Note, Picture, Shop
 from purfle.notes.records.note import ShotTaken
-from purfle.show.route import fold
 from purfle.show.timelapse import factor, screen_seconds
 
 _ARTICLES = ("the", "a", "an")
@@ -37,7 +37,7 @@ class Taken:
     def shows(self, shot: str) -> bool:
         """Whether this is the shot of that name."""
         if self.name is not None:
-            return self.name == fold(shot) or self.name == "".join(_words(shot))
+            return self.name == folded(shot) or self.name == " ".join(_words(shot))
         return _stands_in(_words(shot), self.words)
 
 
@@ -62,12 +62,12 @@ def taken_by_build(shop: Shop, today: date) -> dict[str, tuple[Taken, ...]]:
 
 
 def _of_note(shop: Shop, note: Note) -> Iterator[tuple[str, Taken]]:
-    own = note.build or shop.find(note.sheet.build)
+    own = note.build
     for shot in note.sheet.shots:
         build = shop.find(shot.build) if shot.build else own
         if build and not unconsented(shot):
-            stages = (fold(shot.stage),) if shot.stage else _stages(shop, note, build, own)
-            yield build, Taken(note.date, stages, fold(shot.shot), (), _seconds(shop, shot))
+            stages = (folded(shot.stage),) if shot.stage else _stages(shop, note, build, own)
+            yield build, Taken(note.date, stages, folded(shot.shot), (), _seconds(shop, shot))
     for picture in note.body.pictures if own else ():
         yield own or "", Taken(note.date, _stages(shop, note, own or "", own), None, _words_of(picture))
 
@@ -89,7 +89,7 @@ def _runs(text: str) -> list[str]:
 def _stages(shop: Shop, note: Note, build: str, own: str | None) -> tuple[str, ...]:
     flat = [note.sheet.stage] if note.sheet.stage and own == build else []
     listed = [line.stage for line in note.sheet.bench if line.stage and (shop.find(line.build) if line.build else own) == build]
-    return tuple(fold(stage) for stage in (*flat, *listed))
+    return tuple(folded(stage) for stage in (*flat, *listed))
 
 
 def unconsented(shot: ShotTaken) -> bool:

@@ -7,10 +7,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from purfle.base.names import folded
 from purfle.notes.records.stages import WantedShot
 from purfle.progress.model import Pass, Progress, StageProgress
 from purfle.show.planned import Span
-from purfle.show.route import fold
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,7 @@ def words_of(under: str, shot: WantedShot) -> str:
 
 def homes(under: str, shot: WantedShot) -> frozenset[str]:
     """The stages a note may name when it tells of the shot, folded."""
-    return frozenset(fold(name) for name in (under, shot.during, shot.since) if name)
+    return frozenset(folded(name) for name in (under, shot.during, shot.since) if name)
 
 
 def windows_of(progress: Progress, under: str, shot: WantedShot, redone: Sequence[date], planned: Mapping[tuple[str, str], Span]) -> tuple[Window, ...]:
@@ -56,7 +56,7 @@ def windows_of(progress: Progress, under: str, shot: WantedShot, redone: Sequenc
 def _during(stage: StageProgress | None, build: str, planned: Mapping[tuple[str, str], Span]) -> tuple[Window, ...]:
     if stage is None:
         return ()
-    span = planned.get((build, fold(stage.stage.name)))
+    span = planned.get((build, folded(stage.stage.name)))
     before = tuple(Window(p.number, p.begun, p.finished) for p in stage.passes[:-1])
     now = stage.current
     return (*before, Window(now.number, now.begun, now.finished, span.first if span else None, span.last if span else None))
@@ -66,8 +66,8 @@ def _between(
     first: StageProgress | None, last: StageProgress | None, build: str, redone: Sequence[date], planned: Mapping[tuple[str, str], Span]
 ) -> tuple[Window, ...]:
     """Windows from the finish of `first` (None: from the beginning) to the start of `last` (None: to the end)."""
-    ends = planned.get((build, fold(last.stage.name))) if last else None
-    begins = planned.get((build, fold(first.stage.name))) if first else None
+    ends = planned.get((build, folded(last.stage.name))) if last else None
+    begins = planned.get((build, folded(first.stage.name))) if first else None
     found = []
     keyed = last or first
     for step in keyed.passes if keyed else ():

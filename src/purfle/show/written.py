@@ -6,6 +6,7 @@ Invariant: proposes nothing and leaves nothing out that the file has.
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
+from purfle.base.names import folded
 from purfle.notes.records.show import Segment
 from purfle.show.airing import Slot
 from purfle.show.candidates import Candidate, judge
@@ -13,7 +14,6 @@ from purfle.show.consent import bar
 from purfle.show.gifts import covered, gifts_in, said
 from purfle.show.model import LeftOut, LineUpEpisode, LineUpSegment
 from purfle.show.ready import NO, YES, Scene, Verdict, verdict
-from purfle.show.route import fold
 
 
 def as_written(scene: Scene, slot: Slot, candidates: Sequence[Candidate], usual: Mapping[str, Decimal]) -> LineUpEpisode:
@@ -21,12 +21,12 @@ def as_written(scene: Scene, slot: Slot, candidates: Sequence[Candidate], usual:
     assert slot.written is not None
     named = slot.written.sheet.segments
     segments = tuple(_segment(scene, slot, segment, usual) for segment in named)
-    inside = {(s.build, fold(s.stage or "")) for s in segments}
+    inside = {(s.build, folded(s.stage or "")) for s in segments}
     left = []
     for c in candidates:
         name = c.stage.stage.name if c.stage else None
         answer = judge(scene, c, slot)
-        if answer.ready != NO and (c.build.id, fold(name or "")) not in inside:
+        if answer.ready != NO and (c.build.id, folded(name or "")) not in inside:
             left.append(LeftOut(c.build.id, name, "the episode's file does not name it", c.what))
     total = sum((s.minutes for s in segments), Decimal(0))
     return LineUpEpisode(slot.airs, slot.records, total, slot.length, segments, tuple(left), written=True)

@@ -15,6 +15,7 @@ from purfle.books.landed import landed_cost, worth
 from purfle.notes.model import Build
 from purfle.notes.records.build import Part
 from purfle.progress.model import Progress
+from purfle.show.airing import has_aired
 from purfle.show.consent import bar
 from purfle.show.model import AirIncome, Shot, ShowPlan
 from purfle.views.amounts import NOTHING
@@ -290,7 +291,7 @@ def _on_air(desk: Desk, show: ShowPlan) -> defaultdict[str, OnAir]:
     for shot in show.shots:
         found[shot.build].shots.append(shot)
     for episode in desk.shop.episodes:
-        aired = (episode.sheet.aired or episode.sheet.link is not None) and episode.date <= desk.today
+        aired = has_aired(episode, desk.today)
         for segment in episode.sheet.segments:
             if (build := desk.shop.find(segment.build)) is not None:
                 words = f"{segment.what}: {segment.stage}" if segment.stage else segment.what

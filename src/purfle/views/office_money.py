@@ -6,6 +6,7 @@ Invariant: adds nothing up that the books did not; the two sums that must agree 
 from dataclasses import dataclass
 from decimal import Decimal
 
+from purfle.base.names import folded
 from purfle.books.builds import SELLING
 from purfle.books.figures import BuildRow, Year
 from purfle.books.taxforms import form_title
@@ -238,10 +239,10 @@ def _checks(desk: Desk, year: Year) -> tuple[StatementLine, ...]:
 
     def unborne(*books: str) -> Decimal:
         found = [line for line in year.lines if line.build is None and line.book in books]
-        return sum((line.amount for line in found if line.book != "expenses" or line.account.casefold() in selling), Decimal(0))
+        return sum((line.amount for line in found if line.book != "expenses" or folded(line.account) in selling), Decimal(0))
 
     other = unborne("sales") - unborne("returns") - unborne("cost of goods sold") - unborne("expenses")
-    spent = sum((e.amount for e in year.expenses if e.kind.casefold() in selling), Decimal(0))
+    spent = sum((e.amount for e in year.expenses if folded(e.kind) in selling), Decimal(0))
     return (
         StatementLine(
             "Opening inventory and all additions, less closing inventory", desk.money(goods.opening_inventory + added - goods.closing_inventory), "line"

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import timedelta
 
+from purfle.base.names import folded
 from purfle.notes.model import Bulletin
 from purfle.show.bulletins import characters
 from purfle.show.model import LineUpEpisode, Shot, ShowPlan
-from purfle.show.route import fold
 from purfle.views.office_desk import Desk, Figure, Link, Noted
 from purfle.views.office_show_promises import PromisesView, promises_view_of
 from purfle.views.office_show_sheets import RunSheetView, ShotDayView, clock, run_page, run_sheets_of, shot_days_of
@@ -205,6 +205,6 @@ def _lapses(desk: Desk, show: ShowPlan) -> Iterator[LapseRow]:
 
 def _post(desk: Desk, bulletin: Bulletin) -> PostRow:
     sheet = bulletin.sheet
-    limit = next((named.value for named in desk.shop.settings.show.limits if fold(named.name) == fold(sheet.outlet or "")), None)
+    limit = next((named.value for named in desk.shop.settings.show.limits if folded(named.name) == folded(sheet.outlet or "")), None)
     length = f"{characters(bulletin.body)}" + (f" of {limit}" if limit else "")
     return PostRow(desk.write.day(bulletin.date), desk.build_or_none(desk.shop.find(sheet.build)), sheet.stage or "", sheet.outlet or "", length)

@@ -293,3 +293,11 @@ class ShopSheet(Record):
         "{year: 2025, net_profit: 4120.50, closing_inventory: 2310}",
         default=(),
     )
+
+    def first_of_year(self, year: int) -> Day:
+        """The first day of a business year, which is named after the calendar year it begins in."""
+        return Day(year, *self.year_starts)
+
+    def year_with(self, day: Day) -> int:
+        """The business year a day belongs to."""
+        return day.year if (day.month, day.day) >= self.year_starts else day.year - 1

@@ -70,6 +70,11 @@ class ShowHours(Record):
     filming: Decimal | None = key(HOURS, "filming", "3")
     editing: Decimal | None = key(HOURS, "editing", "6")
 
+    @property
+    def total(self) -> Decimal:
+        """Both together."""
+        return (self.filming or Decimal(0)) + (self.editing or Decimal(0))
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EpisodeSheet(Record):
