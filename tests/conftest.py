@@ -10,14 +10,12 @@ from pathlib import Path
 
 import pytest
 from browsing import CHROMIUM, DRIVER, PATIENCE
+from demo_shop import DAY, ROOT
 from hypothesis import settings
 
 # A slow machine is no fault of the code, and a run that failed can be run again to fail the same way; `make long` goes on from there.
 settings.register_profile("purfle", deadline=None, derandomize=True)
 settings.load_profile("purfle")
-
-ROOT = Path(__file__).parents[1]
-DAY = re.search(r"^DEMO_DAY := (\S+)$", (ROOT / "Makefile").read_text(), re.MULTILINE)[1]
 
 
 @pytest.fixture(scope="session")

@@ -1,6 +1,8 @@
 """Shops for tests, written as a person would write them."""
 
+from collections.abc import Mapping
 from datetime import date
+from pathlib import Path
 
 from purfle.events.work import work_events
 from purfle.notes.model import Shop
@@ -30,3 +32,11 @@ def told(shop: Shop, today: date = TODAY):
     """Progress of every build, and the codes of its troubles."""
     progress, troubles = progress_of(shop, work_events(shop, today), today)
     return progress, [trouble.code for trouble in troubles]
+
+
+def put(root: Path, files: Mapping[str, str | bytes]) -> Path:
+    """The folder, with these files written below it."""
+    for name, data in files.items():
+        (root / name).parent.mkdir(parents=True, exist_ok=True)
+        (root / name).write_bytes(data.encode() if isinstance(data, str) else data)
+    return root

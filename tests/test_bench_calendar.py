@@ -24,6 +24,17 @@ def test_the_show_s_hours_are_spread_over_the_week() -> None:
     assert _hours(("minutes: 9",), days=7) == [3, 3, 3, 3, 3, 0, 0]
 
 
+def test_the_show_s_hours_are_shared_by_largest_remainders() -> None:
+    """Of 4, 4 and 6 hours 5 are the show's: 36 of 56 quarter hours are left, 10.29, 10.29 and 15.43 of them; the odd one goes where the part is largest."""
+    shop = shop_of({"shop.md": settings("bench_hours: {tuesday: 4, thursday: 4, saturday: 6}", SHOW)})
+    assert list(bench_quarters(shop, MONDAY, 7, Decimal(0))) == [0, 10, 0, 10, 0, 16, 0]
+
+
+def test_an_episode_that_takes_all_there_is_leaves_nothing() -> None:
+    """After 3 hours of filming on Tuesday 1, 4 and 4 hours are left until Thursday: 9."""
+    assert _hours(("hours: {filming: 3, editing: 9}",), days=7) == [4, 0, 0, 0, 4, 0, 0]
+
+
 def test_an_episode_that_says_its_hours_takes_them_on_its_own_days() -> None:
     """Recorded on Tuesday, three days before it airs; edited until the day before."""
     assert _hours(("hours: {filming: 3, editing: 4.5}",)) == [4, Decimal("0.5"), 2, 2, 4, 0, 0, 3, 3, 3, 3, 3, 0, 0]

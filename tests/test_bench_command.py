@@ -5,7 +5,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
-from shop_texts import TODAY, fenced, settings
+from shop_texts import TODAY, fenced, put, settings
 from test_bench_plan import NETWORK
 
 from purfle.shell.cli import run
@@ -14,10 +14,7 @@ HOUR_A_DAY = "bench_hours: {" + ", ".join(f"{day}: 1" for day in ("monday", "tue
 
 
 def _week(folder: Path, files: dict[str, str], capsys: pytest.CaptureFixture[str]) -> dict:  # type: ignore[type-arg]
-    for name, text in files.items():
-        (folder / name).parent.mkdir(parents=True, exist_ok=True)
-        (folder / name).write_text(text, encoding="utf-8")
-    assert run(["week", "--shop", str(folder), "--today", TODAY.isoformat(), "--json"]) == 0
+    assert run(["week", "--shop", str(put(folder, files)), "--today", TODAY.isoformat(), "--json"]) == 0
     return json.loads(capsys.readouterr().out)  # type: ignore[no-any-return]
 
 

@@ -1,6 +1,6 @@
 """The demo shop's past forecasts: worth showing, because its notes and its shop.md tell of the same shop."""
 
-from test_show_demo import TODAY, analysis
+from demo_shop import TODAY, analysis
 
 from purfle.bench.score import past
 

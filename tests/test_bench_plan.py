@@ -333,7 +333,7 @@ def test_a_date_nothing_can_meet_is_not_called_the_best() -> None:
     assert plan.proof.startswith("No date can be met") and [r.build for r in plan.at_risk] == ["a"]
 
 
-def test_three_hundred_builds_are_planned() -> None:
+def test_three_hundred_builds_are_laid_in_days_without_a_fault() -> None:
     files = {"shop.md": settings(LONG, "routes: {r: [{stage: a, hours: 3}, {stage: b, hours: 2, cure: 20 days}, {stage: c, hours: 1}]}")}
     files |= {f"builds/b{n}/build.md": fenced(f"title: B{n}", "route: r", f"due: {TODAY + timedelta(days=n)}") for n in range(300)}
     situation = _situation(shop_of(files))

@@ -63,6 +63,12 @@ def test_the_warmth_of_the_day_it_was_finished_counts() -> None:
     assert _curing("cures: {varnish: {cure: 14 days, at_temperature: 20 C}}", rooms, finished=date(2026, 2, 28)).until == date(2026, 3, 7)
 
 
+def test_the_order_in_which_rooms_are_written_is_no_matter() -> None:
+    rooms = "room: [{celsius: 30, from: 2026-02-20}, {celsius: 10, from: 2026-02-10}, {celsius: 20}]"
+    found = [_curing("cures: {varnish: {cure: 14 days, at_temperature: 20 C}}", rooms, finished=date(2026, 2, day)) for day in (27, 19)]
+    assert [one.until for one in found] == [date(2026, 3, 6), date(2026, 3, 19)]  # 7 and 28 days
+
+
 def test_hours_are_bent_too() -> None:
     files = {
         "shop.md": settings(WEEK, "cures: {glue: {cure: 14 h, at_temperature: 20 C}}", "room: 10"),

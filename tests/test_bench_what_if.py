@@ -6,7 +6,7 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
-from shop_texts import TODAY, fenced, settings, shop_of, told
+from shop_texts import TODAY, fenced, put, settings, shop_of, told
 
 from purfle.bench.what_if import Change, DayLost, JobAdded, Moved, PartLate, what_if
 from purfle.shell.cli import run
@@ -58,10 +58,7 @@ def _week(tmp_path: Path, *options: str) -> int:
         "shop.md": settings(WEEK),
         "builds/wren/build.md": fenced("title: Wren", SHARP, "due: 2026-03-05", "parts: [{part: bridge, for: fit, eta: 2026-03-03}]"),
     }
-    for name, text in files.items():
-        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
-        (tmp_path / name).write_text(text)
-    return run(["week", "--shop", str(tmp_path), "--today", TODAY.isoformat(), *options])
+    return run(["week", "--shop", str(put(tmp_path, files)), "--today", TODAY.isoformat(), *options])
 
 
 def test_the_week_says_what_is_supposed_and_what_moves(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

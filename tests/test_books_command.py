@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from books_folder import folder
+from shop_texts import put
 from test_books_published import STRINGS
 
 from purfle.shell.cli import run
@@ -18,10 +19,7 @@ def asked(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Any:
     """Writes a shop folder and asks a command about it."""
 
     def ask(files: dict[str, str], *command: str, shop: str = "name: T") -> dict[str, Any]:
-        for path, data in folder(files, shop).items():
-            (tmp_path / path).parent.mkdir(parents=True, exist_ok=True)
-            (tmp_path / path).write_bytes(data)
-        status = run([command[0], "--shop", str(tmp_path), "--today", DAY, "--json", *command[1:]])
+        status = run([command[0], "--shop", str(put(tmp_path, folder(files, shop))), "--today", DAY, "--json", *command[1:]])
         said = capsys.readouterr()
         assert status == 0, said.out + said.err
         return dict(json.loads(said.out))
@@ -102,9 +100,7 @@ def test_what_to_take_on_next_in_the_terminal(tmp_path: Path, capsys: pytest.Cap
 
 
 def test_one_table_of_the_year_in_the_terminal(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    for path, data in folder({"2026-02-01": "paid: {what: =lamp, cost: 27.50, kind: tools}"}).items():
-        (tmp_path / path).parent.mkdir(parents=True, exist_ok=True)
-        (tmp_path / path).write_bytes(data)
+    put(tmp_path, folder({"2026-02-01": "paid: {what: =lamp, cost: 27.50, kind: tools}"}))
     where = ["--shop", str(tmp_path), "--today", DAY]
     assert run(["year", *where, "--table", "lines"]) == 0
     said = capsys.readouterr().out
@@ -117,9 +113,7 @@ def test_a_year_that_is_over_says_how_to_close_it_and_what_it_says_is_no_trouble
     where = ["--shop", str(tmp_path), "--today", DAY]
 
     def said(shop: str, *command: str) -> str:
-        for path, data in folder(paid, shop).items():
-            (tmp_path / path).parent.mkdir(parents=True, exist_ok=True)
-            (tmp_path / path).write_bytes(data)
+        put(tmp_path, folder(paid, shop))
         run([command[0], *where, *command[1:]])
         return capsys.readouterr().out
 
@@ -161,9 +155,7 @@ def test_a_build_that_no_customer_paid_for_has_none(asked: Any) -> None:
 @pytest.mark.parametrize(("balance", "says"), [("504", "settled"), ("500", "4.00 owed by them"), ("", "504.00 owed by them")])
 def test_the_terminal_says_what_is_left_of_a_customers_money(tmp_path: Path, capsys: pytest.CaptureFixture[str], balance: str, says: str) -> None:
     last = {"2026-06-11": f"received: [{{build: heron, what: the rest, amount: {balance}, kind: balance}}]"} if balance else {}
-    for path, data in folder({"heron": COMMISSION, **DEPOSITS, **last}, "name: T").items():
-        (tmp_path / path).parent.mkdir(parents=True, exist_ok=True)
-        (tmp_path / path).write_bytes(data)
+    put(tmp_path, folder({"heron": COMMISSION, **DEPOSITS, **last}, "name: T"))
     assert run(["sheet", "heron", "--shop", str(tmp_path), "--today", DAY]) == 0
     said = capsys.readouterr().out
     assert f"The customer's money: {says}" in said

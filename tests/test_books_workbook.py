@@ -1,42 +1,33 @@
 """The workbook's formulas, worked out again from its cells, come to what the workbook keeps and what `year` prints."""
 
+import contextlib
+import io
 import json
-import shutil
 from decimal import Decimal
-from pathlib import Path
 from typing import Any
 
 import openpyxl
 import pytest
-from conftest import DAY
+from demo_shop import DAY, notes
 from openpyxl.workbook import Workbook
+from shop_texts import put
 from spreadsheet import Refused, worked_out
 
 from purfle.shell.cli import run
 
-DEMO = Path(__file__).parent.parent
 YEARS = ("2025", "2026")
 
 
-def demo(folder: Path) -> Path:
-    """The notes of the demo shop, without its pictures: no figure asks for them."""
-    for path in (DEMO / "shop.md", *DEMO.glob("builds/*/*.md"), *DEMO.glob("journal/**/*.md")):
-        copy = folder / path.relative_to(DEMO)
-        copy.parent.mkdir(parents=True, exist_ok=True)
-        shutil.copyfile(path, copy)
-    return folder
-
-
-@pytest.fixture(params=YEARS)
-def year(request: pytest.FixtureRequest, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> tuple[Workbook, Workbook, dict[str, Any]]:
-    """The workbook of a year with its formulas, the same with their results, and what the command prints."""
-    ask = ["year", request.param, "--shop", str(demo(tmp_path)), "--today", DAY]
-    assert run([*ask, "--xlsx", str(tmp_path / "year.xlsx")]) == 0
-    capsys.readouterr()
-    assert run([*ask, "--json"]) == 0
-    said = json.loads(capsys.readouterr().out)
-    written, shown = (openpyxl.load_workbook(tmp_path / "year.xlsx", data_only=results) for results in (False, True))
-    return written, shown, said
+@pytest.fixture(scope="module", params=YEARS)
+def year(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> tuple[Workbook, Workbook, dict[str, Any]]:
+    """The workbook of a year of the demo with its formulas, the same with their results, and what the command prints; no figure asks for pictures."""
+    shop = put(tmp_path_factory.mktemp("demo"), notes())
+    ask = ["year", request.param, "--shop", str(shop), "--today", DAY]
+    assert run([*ask, "--xlsx", str(shop / "year.xlsx")]) == 0
+    with contextlib.redirect_stdout(io.StringIO()) as said:
+        assert run([*ask, "--json"]) == 0
+    written, shown = (openpyxl.load_workbook(shop / "year.xlsx", data_only=results) for results in (False, True))
+    return written, shown, json.loads(said.getvalue())
 
 
 def formulas(book: Workbook) -> list[Any]:

@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 import test_sounds
 from PIL import ExifTags, Image, PngImagePlugin
+from shop_texts import put
 from showroom_shop import HERON
 from test_showroom_privacy import PUBLIC
 
@@ -101,9 +102,7 @@ def shop(root: Path, mark: tuple[str, str]) -> Path:
         f"journal/episodes/2026-04-03-{word.lower()}.md": f"---\n{filled(EpisodeSheet, mark, title='Two blues', showroom='yes', aired='yes', segments=f'[{{build: heron, stage: colour, words: {word}}}, {{build: {word.lower()}, stage: strip}}]', promises='[]', still='')}---\nBlue.\n{secret}",
         f"journal/bulletins/2026-04-05-{word.lower()}.md": f"---\n{filled(BulletinSheet, mark, build='heron', stage='colour', showroom='yes')}---\nBrown.\n{secret}",
     }
-    for name, text in texts.items():
-        (root / name).parent.mkdir(parents=True, exist_ok=True)
-        (root / name).write_text(text)
+    put(root, texts)
     _photos(root / "builds/heron/photos", word)
     _photos(root / "photos", word)
     _sounds(root / "builds/heron", word)

@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pytest
 from browsing import IN_A_BROWSER
+from shop_texts import put
 
 from purfle.shell.cli import run
 
@@ -230,9 +231,7 @@ def told(root, files):
     import contextlib
     import json
 
-    for name, data in {"shop.md": "---\nname: s\n---\n", **files}.items():
-        (root / name).parent.mkdir(parents=True, exist_ok=True)
-        (root / name).write_bytes(data if isinstance(data, bytes) else data.encode())
+    put(root, {"shop.md": "---\nname: s\n---\n", **files})
     out = io.StringIO()
     with contextlib.redirect_stdout(out):
         assert run(["check", "--json", "--shop", str(root), "--today", DAY]) in (0, 1)
@@ -407,17 +406,29 @@ class TestInChromium:
             assert browser.execute_script("return globalThis.ran") is None, page
 
     def test_the_vectors_would_run_in_an_unguarded_page(self, browser, tmp_path):
-        ran = []
-        for n, vector in enumerate(VECTORS):
-            page = tmp_path / f"{n}.html"
-            page.write_text(f"<!doctype html><title>x</title><body>{vector}", "utf-8")
-            browser.get(page.as_uri())
-            ran.append(bool(browser.execute_script("return new Promise(r => setTimeout(() => r(globalThis.ran), 60))")))
+        pages = put(tmp_path, {f"{n}.html": f"<!doctype html><title>x</title><body>{vector}" for n, vector in enumerate(VECTORS)})
+        ran: list[bool] = []
+        for patience in (60, 1000, 5000):  # milliseconds: some wait for a frame, which a busy machine is slow to draw
+            if sum(ran) < 9:
+                ran = [self.runs(browser, pages / f"{n}.html", patience) for n in range(len(VECTORS))]
         assert sum(ran) >= 9, list(zip(ran, VECTORS, strict=True))
+
+    def runs(self, browser, page, patience):
+        browser.get(page.as_uri())
+        return bool(browser.execute_script("return new Promise(r => setTimeout(() => r(globalThis.ran), arguments[0]))", patience))
 
     def test_the_pages_policy_stops_an_inline_script(self, browser, compiled):
         browser.get((compiled / "showroom/index.html").as_uri())
-        browser.execute_script(
-            f"const s = document.createElement('script'); s.textContent = '{MARK}'; document.body.append(s); const i = new Image(); i.setAttribute('onerror', '{MARK}'); i.src = 'none:'; document.body.append(i)"
+        refused = browser.execute_async_script(
+            f"""
+            const done = arguments[0], refused = [];
+            document.addEventListener('securitypolicyviolation', e => refused.push(e.effectiveDirective) < 3 || done(refused.sort()));
+            const script = document.createElement('script'), image = new Image();
+            script.textContent = '{MARK}';
+            image.setAttribute('onerror', '{MARK}');
+            image.src = 'none:';
+            document.body.append(script, image);
+            """
         )
-        assert browser.execute_script("return new Promise(r => setTimeout(() => r(globalThis.ran), 100))") is None
+        assert refused == ["img-src", "script-src-attr", "script-src-elem"]  # Content Security Policy 3, 6.1: the picture, its handler, the script
+        assert browser.execute_script("return globalThis.ran") is None

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from out_folder import sites as written
+from shop_texts import put
 
 from purfle.base.memo import Memo, told
 from purfle.compile import Analysis
@@ -49,16 +50,19 @@ def _copied(source, target):
 
 def notes_of(root):
     """All that may be edited, by path."""
-    return {path.relative_to(root): path.read_bytes() for name in ("shop.md", *NAMES) for path in (root / name, *(root / name).rglob("*")) if path.is_file()}
+    return {
+        path.relative_to(root).as_posix(): path.read_bytes()
+        for name in ("shop.md", *NAMES)
+        for path in (root / name, *(root / name).rglob("*"))
+        if path.is_file()
+    }
 
 
 def put_back(root, notes):
     """As a builder does who sees that an edit holds the sites."""
     for name in NAMES:
         shutil.rmtree(root / name, ignore_errors=True)
-    for path, data in notes.items():
-        (root / path).parent.mkdir(parents=True, exist_ok=True)
-        (root / path).write_bytes(data)
+    put(root, notes)
 
 
 @pytest.fixture(autouse=True)

@@ -62,9 +62,10 @@ def test_a_schema_is_a_valid_schema_and_refuses_unknown_keys(record):
 def test_a_misspelt_key_is_told_and_not_used(record, word):
     troubles = Troubles()
     tree = compose_bare(f"{word}x: 1", "x.md", 1, troubles)
-    read_record(record, tree, Reading(troubles))
-    if f"{word}x" not in keys_of(record):
-        assert troubles.found[0].code in ("key-misspelt", "key-unknown")
+    read = read_record(record, tree, Reading(troubles))
+    assert f"{word}x" not in keys_of(record)
+    assert troubles.found[0].code in ("key-misspelt", "key-unknown")
+    assert read is None or not read.wrote(keys_of(record)[word][0])
 
 
 def test_keys_ignore_case_spaces_and_hyphens():

@@ -1,11 +1,12 @@
 """Contrast of every pair of the office's colours, light, dark and print.
 
-Formula and limits: WCAG 2.2, relative luminance, 1.4.3 (4.5 : 1 for text) and 1.4.11 (3 : 1 for parts of drawings).
+Limits: WCAG 2.2, 1.4.3 (4.5 : 1 for text) and 1.4.11 (3 : 1 for parts of drawings).
 """
 
 import re
 
 import pytest
+from contrast import contrast
 from office_shop import pages
 
 TEXT = [
@@ -28,18 +29,6 @@ TEXT = [
 DRAWN = [("steel", "card"), ("copper", "card"), ("pencil", "card"), ("focus", "board"), ("focus", "card"), ("rail-ink", "rail")]
 
 
-def luminance(colour: str) -> float:
-    full = colour if len(colour) == 6 else "".join(c * 2 for c in colour)
-    channels = [int(full[n : n + 2], 16) / 255 for n in (0, 2, 4)]
-    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
-    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
-
-
-def contrast(one: str, other: str) -> float:
-    dark, light = sorted((luminance(one), luminance(other)))
-    return (light + 0.05) / (dark + 0.05)
-
-
 def tokens(scheme: str) -> dict[str, str]:
     css = pages()["style.css"].decode()
     blocks = {
@@ -49,12 +38,6 @@ def tokens(scheme: str) -> dict[str, str]:
     }
     found = dict(re.findall(r"--([a-z-]+): #([0-9a-f]{3}(?:[0-9a-f]{3})?);", blocks[scheme]))
     return found if scheme == "light" else {**tokens("light"), **found}
-
-
-def test_the_formula_gives_the_published_figures():
-    # Published contrast figures (checked against WCAG's formula): #777 on white fails at 4.4781, #767676 passes at 4.5422.
-    assert round(contrast("777777", "ffffff"), 4) == 4.4781
-    assert round(contrast("767676", "fff"), 4) == 4.5422
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark", "print"])

@@ -12,6 +12,7 @@ from functools import reduce
 import pytest
 from browsing import IN_A_BROWSER
 from office_shop import FILES, TODAY, office, templates
+from shop_texts import put
 
 from purfle.base.codes import CODES
 from purfle.compile import Analysis
@@ -31,10 +32,7 @@ def folder(tmp_path_factory):
     """An office of a busy week and a bench with 24 builds on it."""
     view = replace(office(), week=busy(office().week), plan=replace(office().plan, timeline=full()), show=crowded(office().show))
     root = tmp_path_factory.mktemp("office")
-    for name, data in pages_of(view, templates()).items():
-        (root / name).parent.mkdir(exist_ok=True)
-        (root / name).write_bytes(data)
-    return root
+    return put(root, pages_of(view, templates()))
 
 
 def busy(week):
@@ -132,9 +130,7 @@ def test_long_words_make_no_page_wider_than_its_window(browser, tmp_path, pixels
     wide = {}
     browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {"width": pixels, "height": 900, "deviceScaleFactor": 1, "mobile": False})
     made = pages_of(office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, worked_out=a.sheets), templates())
-    for name, data in made.items():
-        (tmp_path / name).parent.mkdir(exist_ok=True)
-        (tmp_path / name).write_bytes(data)
+    put(tmp_path, made)
     for name in (name for name in made if name.endswith(".html")):
         browser.get((tmp_path / name).as_uri())
         if over := browser.execute_script("return document.documentElement.scrollWidth - document.documentElement.clientWidth"):

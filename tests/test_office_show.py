@@ -70,9 +70,11 @@ def test_over_length_lapse_estimate_and_what_is_not_disclosed_are_on_the_sheet()
 
 
 def test_a_proposed_episode_has_a_sheet_and_its_shots_to_film():
-    view, made = site()
+    """Two hours of strip fit into the four of Thursday the 5th; nothing is said of the bare wood before."""
+    view, made = site(shop=SHOP.replace("show:", "bench_hours: {thursday: 4, friday: 4}\nshow:"))
     assert "proposed, not written yet" in made[view.show.run_sheets[0].page]
-    assert [d.day for d in view.show.shot_days] == [] or "bare wood" in made["shots.html"]
+    assert [(d.day, [s.shot for s in d.shots]) for d in view.show.shot_days] == [("Thu, Mar 5", ["bare wood"])]
+    assert "Thu, Mar 5 Teal bare wood last chance during strip" in made["shots.html"]
 
 
 def test_the_line_up_leads_to_its_run_sheets():

@@ -8,6 +8,7 @@ from html.parser import HTMLParser
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from shop_texts import put
 
 from purfle.compile import Analysis
 from purfle.pages.office import office_templates, pages_of
@@ -391,9 +392,7 @@ def test_the_week_names_the_cautions_of_its_work():
 def test_the_command_gives_the_figures_as_strings(tmp_path, capsys):
     from purfle.shell.cli import run
 
-    for name, text in {"shop.md": SHOP, "builds/heron/build.md": GUITAR, **NOTES}.items():
-        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
-        (tmp_path / name).write_text(text)
+    put(tmp_path, {"shop.md": SHOP, "builds/heron/build.md": GUITAR, **NOTES})
     assert run(["sheet", "heron", "--shop", str(tmp_path), "--today", str(TODAY), "--json"]) == 0
     told = json.loads(capsys.readouterr().out)["worked_out"]
     assert [p["in"] for p in told["frets"]["positions"] if p["fret"] in (1, 12)] == ["1.4312", "12.7500"]

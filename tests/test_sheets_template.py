@@ -9,6 +9,7 @@ import shutil
 import subprocess
 
 import pytest
+from shop_texts import put
 from test_sheets_shop import GUITAR, SHOP, TODAY, analysis
 
 from purfle.pages.office import office_templates, pages_of
@@ -37,9 +38,7 @@ def printed(folder, scale, frets, paper):
     a = analysis(sheet, SHOP.replace("target_margin", f"sheets: {{paper: {paper}}}\ntarget_margin"), {})
     assert not a.troubles
     view = office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, worked_out=a.sheets)
-    for name, data in pages_of(view, office_templates(packaged("office"), "en_US")).items():
-        (folder / name).parent.mkdir(exist_ok=True)
-        (folder / name).write_bytes(data)
+    put(folder, pages_of(view, office_templates(packaged("office"), "en_US")))
     pdf = folder / "template.pdf"
     flags = ["--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--no-pdf-header-footer", f"--user-data-dir={folder / 'profile'}"]
     page = (folder / "sheets/heron-frets.html").as_uri()

@@ -165,7 +165,7 @@ def test_a_waiting_page_is_told_of_a_change(preview, state):
     waiting = threading.Thread(target=lambda: answers.append(json.loads(ask(preview, "/.purfle/state?since=0")[1])))
     waiting.start()
     state.tell(({"where": "a.md:1:1", "code": "x", "found": "f", "mend": "m"},), True)
-    waiting.join(5)
+    waiting.join(60)
     assert answers[0]["pages"] == before + 1
     assert answers[0]["troubles"][0]["where"] == "a.md:1:1"
 
@@ -189,7 +189,7 @@ def test_closing_lets_waiting_pages_go(site):
     waiting = threading.Thread(target=ask, args=(preview, "/.purfle/state?since=0"))
     waiting.start()
     state.close()
-    waiting.join(5)
+    waiting.join(60)
     preview.stop()
     assert not waiting.is_alive()
 

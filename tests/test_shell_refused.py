@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from out_folder import sites
 
 from purfle.shell.cli import run
 
@@ -109,12 +110,6 @@ def test_a_workbook_that_may_not_be_written_to_is_not_written_over(shop):
     said = refused_as_anyone("year", "--xlsx", str(book), "--shop", str(shop), "--today", DAY)
     assert (said.returncode, said.stderr) == (1, f"{book} could not be written: Permission denied. What was there before is as it was.\n")
     assert book.read_text() == "handed in" and not [path for path in shop.iterdir() if path.name.startswith(".purfle")]
-
-
-def sites(shop):
-    return {
-        path.relative_to(shop).as_posix(): path.read_bytes() for name in ("showroom", "office") for path in (shop / "out" / name).rglob("*") if path.is_file()
-    }
 
 
 @pytest.fixture

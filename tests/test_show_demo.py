@@ -1,27 +1,14 @@
 """A year of the demo shop's promises, told again from the raw files with PyYAML and a dozen lines of plain Python."""
 
-import re
 from datetime import date
 from decimal import Decimal
-from pathlib import Path
 
 import yaml
-
-from purfle.compile import Analysis
-
-ROOT = Path(__file__).parents[1]
-TODAY = date.fromisoformat(re.search(r"^DEMO_DAY\s*[:?]?=\s*(\S+)", (ROOT / "Makefile").read_text("utf-8"), re.MULTILINE)[1])
+from demo_shop import ROOT, TODAY, analysis
 
 
 def front(path):
     return yaml.safe_load(path.read_text("utf-8").split("---")[1])
-
-
-def analysis():
-    notes = [ROOT / "shop.md", *ROOT.glob("builds/*/*.md"), *ROOT.glob("journal/**/*.md")]
-    files = {str(p.relative_to(ROOT)): p.read_bytes() for p in notes}
-    assets = frozenset(str(p.relative_to(ROOT)) for p in ROOT.glob("builds/**/*") if p.suffix != ".md" and p.is_file())
-    return Analysis(files, assets, TODAY)
 
 
 def order_of(build):

@@ -6,6 +6,7 @@ import re
 import pytest
 from browsing import IN_A_BROWSER, rendered, shifted, until
 from PIL import Image
+from shop_texts import put
 from showroom_shop import FILES, site
 
 pytestmark = IN_A_BROWSER
@@ -21,18 +22,12 @@ def disk(tmp_path_factory):
     """The site written out, with real files for its pictures."""
     root = tmp_path_factory.mktemp("site")
     made = site(FRESH)
-    _write(root, made)
+    put(root, made.pages)
     pictures = {shown.picture for build in made.view.builds for shown in (build.cover, build.as_found) if shown}
     (root / "pictures").mkdir()
     for name in {name for page in made.pages.values() for name in _pictures(page)} | {v.path for p in pictures for v in p.files()}:
         Image.new("RGB", (48, 36), "#806040").save(root / name)
     return root
-
-
-def _write(root, made):
-    for name, data in made.pages.items():
-        (root / name).parent.mkdir(parents=True, exist_ok=True)
-        (root / name).write_bytes(data)
 
 
 def _pictures(page: bytes) -> list[str]:
@@ -79,7 +74,7 @@ def test_every_kind_of_page_works_from_a_disk_with_a_clean_console(browser, disk
 def test_names_in_letters_of_all_europe_are_set_in_the_shops_own_face(browser, tmp_path):
     """The browser itself tells which faces it took its glyphs from (DevTools protocol, CSS.getPlatformFontsForNode)."""
     made = site({"builds/heron/build.md": FILES["builds/heron/build.md"].replace("title: Heron", "title: Żółć Șteferiță Çığ Őszi Ģērbs Ångström")})
-    _write(tmp_path, made)
+    put(tmp_path, made.pages)
     _open(browser, tmp_path, "builds/heron.html")
     browser.execute_async_script("const done = arguments[0]; document.fonts.ready.then(() => done())")
     for domain in ("DOM", "CSS"):
@@ -93,7 +88,7 @@ def test_names_in_letters_of_all_europe_are_set_in_the_shops_own_face(browser, t
 @pytest.mark.parametrize(("width", "height"), [(8.27, 11.69), (8.5, 11)], ids=["A4", "letter"])
 def test_a_certificate_of_twenty_lines_is_one_sheet(browser, tmp_path, width, height):
     sold = FILES["builds/heron/build.md"].replace("showroom: yes", "showroom: yes\nsale: {date: 2026-05-19, price: 940}")
-    _write(tmp_path, site({"builds/heron/build.md": sold}))
+    put(tmp_path, site({"builds/heron/build.md": sold}).pages)
     page = tmp_path / "certificates/heron.html"
     text = page.read_text()
     line = re.search(r"<div><dt>Woods.*?</div>", text)[0]
@@ -170,9 +165,7 @@ def test_long_words_make_no_page_wider_than_its_window(browser, tmp_path, pixels
         for name, text in FILES.items()
         if name.startswith("builds/")
     }
-    for name, data in site(named).pages.items():
-        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
-        (tmp_path / name).write_bytes(data)
+    put(tmp_path, site(named).pages)
     browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {"width": pixels, "height": 800, "deviceScaleFactor": 1, "mobile": False})
     wide = {}
     for page in ("index.html", "builds/heron.html", "bulletins.html", "tags/heron.html", "sheets/heron.html"):
@@ -194,7 +187,7 @@ def test_words_that_run_from_the_right_end_on_the_left(browser, tmp_path):
     made = site(
         {"builds/heron/build.md": FILES["builds/heron/build.md"].replace("title: Heron", f"title: {title}").rpartition("---\n")[0] + f"---\n\n{story}\n"}
     )
-    _write(tmp_path, made)
+    put(tmp_path, made.pages)
     browser.get((tmp_path / "builds/heron.html").as_uri())
     for selector in ("h1", ".story p"):
         first, last = browser.execute_script(PLACES, selector)
