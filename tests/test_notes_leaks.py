@@ -192,6 +192,12 @@ def test_how_a_person_may_be_named(customer, words, found):
         ("Crown", "I dressed each crown.", False),
         ("Crown", "From Crown.", True),
         ("Crown", "From www.crown.example.org.", True),
+        ("Crown", "A friend of Crown's.", True),
+        ("Saturday Market", "Done by Saturday, off the market.", False),
+        ("German seller", "Two old German tuners.", False),
+        ("Bram van der Wiel", "It was kept by Bram, and then by Wiel.", True),
+        ("Bram van der Wiel", "Wiel drove it over.", True),
+        ("Ольга Белая", "Бас для Ольга.", True),
     ],
 )
 def test_whom_it_came_from(origin, words, found):

@@ -7,8 +7,8 @@ NOBODY = frozenset(
     "a an the my our his her of from for in on at by to with and or who whose next old new local same some "  # noqa: SIM905
     "al ben bin da de del della den der di dos dr du el la las le los mr mrs ms miss sir st saint ter van von "
     "anonymous band bass brother brothers buyer client club collector company customer daughter daughters dealer estate father friend guitar guitarist "
-    "guitars mother music musician neighbor neighbour nobody online player private pupil repeat school shop sister someone son sons store stranger student "
-    "studio teacher unknown works".split()
+    "guitars mother music musician neighbor neighbour nobody player private pupil repeat school shop sister someone son sons store stranger student "
+    "studio teacher unknown works auction fair market online sale monday tuesday wednesday thursday friday saturday sunday".split()
 )
 """Words within a name, or instead of one, that tell nobody's."""
 

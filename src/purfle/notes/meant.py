@@ -10,7 +10,7 @@ import re
 _BESIDE = 40  # characters that are looked at before and behind a word
 _TITLED = re.compile(r"\b(?:M[rsx]|Mrs|Dr|[A-Z])\.\s\Z")
 """Before a surname. A title without its point stands before it as any word does."""
-_WITHIN = re.compile(r"[a-z][,;]?\s\Z")
+_WITHIN = re.compile(r"[^\W\dA-Z_][,;]?\s\Z")
 _MONTH = r"(?:January|February|March|April|May|June|July|August|September|October|November|December)\b"
 _NO_NAME_BEFORE = re.compile(
     rf"(?:\b(?i:a|an|the|this|that|some|more|of|in|is|be|or|than|like|mid|late|last|next|early|since|every|until|till)|\d|\d\.|\d(?:st|nd|rd|th)|{_MONTH},?|{_MONTH}\s(?:and|to)"
@@ -47,14 +47,14 @@ _DOES = re.compile(
 """What a person does, behind the name."""
 _FAMILY = re.compile(r"\s(?:family|brothers|sisters)\b")
 _THE = re.compile(r"\b[Tt]he\s\Z")
-_IS = re.compile(r"\b(?:is|was|be)\s\Z")
+_OWN = re.compile(r"\b(?:is|was|be|of)\s\Z")
 _ALONE = re.compile(r"\W*\Z|\s[A-Z][a-z]")
 
 
 def is_meant(text: str, start: int, end: int, plural: bool) -> bool:
     """Whether the word from start to end is a name; `plural` if it is so written, for only a family stands behind `the`."""
     before, behind = text[max(0, start - _BESIDE) : start], text[end : end + _BESIDE]
-    if _FAMILY.match(behind) or (plural and _THE.search(before)) or (behind.startswith("'s") and _IS.search(before)):
+    if _FAMILY.match(behind) or (plural and _THE.search(before)) or (behind.startswith("'s") and _OWN.search(before)):
         return True
     if _NO_NAME_BEFORE.search(before):
         return False

@@ -135,8 +135,11 @@ def _add_single(name: str, file: str, said: frozenset[str], names: Names) -> Non
 
 
 def _add_words(name: str, file: str, said: frozenset[str], names: Names) -> None:
-    """The words of what may be a firm or someone met once, but for those that firms have in common."""
-    for word in _words(name):
+    """The words of what may be a firm or someone met once, but for those that firms have in common; none of a description such as "Saturday market"."""
+    words = _words(name)
+    if not all(word[0].isupper() or word in NOBODY for word in words):
+        return
+    for word in words:
         if len(word) >= 3 and word[0].isupper() and word.casefold() not in GOODS and not _is_nobodys(word, said):
             names.words.setdefault(word, file)
 
