@@ -36,6 +36,8 @@ class Look:
     ground: str = ""
     copy: int = 0
     """Which of several alike in one picture."""
+    of: str = ""
+    """The folder of the build it shows, where its file lies elsewhere."""
     others: tuple[dict[str, str | int], ...] = ()
     """The instruments that stand beside it in a lot, as rows of their own; without them, strangers."""
 
@@ -47,7 +49,7 @@ class Look:
     @property
     def own(self) -> int:
         """What is left to chance in this instrument, the same in all pictures of one build: its grain and small choices."""
-        return crc32(f"{'/'.join(self.file.split('/')[:2])} {self.copy}".encode())
+        return crc32(f"{self.of or '/'.join(self.file.split('/')[:2])} {self.copy}".encode())
 
     @property
     def long(self) -> bool:
