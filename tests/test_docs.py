@@ -73,10 +73,14 @@ def test_every_make_target_that_is_named_exists(name):
     assert set(re.findall(r"(?:`|^ +)make ([a-z]+)", DOCUMENTS[name], re.MULTILINE)) <= targets
 
 
-@pytest.mark.parametrize("name", DOCUMENTS)
+@pytest.mark.parametrize("name", [*DOCUMENTS, "benchmarks/README.md"])
 def test_every_file_of_the_code_that_is_named_exists(name):
-    for path in re.findall(r"`((?:src|tests|tools|site_templates)/[\w./]+)`", DOCUMENTS[name]):
+    text = (ROOT / name).read_text()
+    for path in re.findall(r"`((?:src|tests|tools|site_templates|benchmarks)/[\w./]+)`", text):
         assert (ROOT / path).exists(), path
+    layers = "|".join(folder.name for folder in (ROOT / "src/purfle").iterdir() if folder.is_dir() and folder.name.isalpha())
+    for path in re.findall(rf"`((?:{layers})/[\w./]+)`", text):
+        assert (ROOT / "src/purfle" / path).exists(), path
 
 
 # --- the reference ----------------------------------------------------------------------------------------------------
