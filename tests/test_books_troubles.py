@@ -46,6 +46,11 @@ ORDER = "kind: commission\ncommission: {price: 900}"
         ("move-above-cost", {"heron": BOUGHT, "wren": "", "2026-02-01": "moved: {part: bridge, from: heron, to: wren, cost: §301}"}),
         ("refund-above-cost", {"heron": BOUGHT, "builds/heron/2026-02-01.md": "returned: {item: bridge, refund: §301}"}),
         ("deposit-overdrawn", {"plover": ORDER, "2026-02-02": "received: {what: off, refunded: §20, build: plover}"}),
+        (
+            "deposit-left",
+            {"plover": f"{ORDER}\nended: {{date: 2026-04-01, how: taken back}}", "2026-02-02": "received: {what: deposit, amount: §20, build: plover}"},
+        ),
+        ("deposit-left", {"plover": "commission: {price: 90, delivered: 2026-04-01}", "2026-02-02": "received: {what: deposit, amount: §150, build: plover}"}),
         ("mileage-rate-missing", {"2019-02-02": "drove: {distance: §20}"}),
         ("amount-too-large", {"2026-02-01": "bought: {item: peg, cost: 999999999999, for: stock, currency: EUR, rate: §999999999999}"}),
         ("trade-in-unknown", {"heron": "acquired: {date: 2026-02-01, how: §trade-in}"}),

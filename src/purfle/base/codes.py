@@ -214,6 +214,7 @@ CODES: dict[str, Code] = {
     "change-without-effect": Code(NOTHING, "a build that is gone, or there already, is ended or moved"),
     "more-than-owed": Code(NOTHING, "more is paid, or comes in for a build that is gone, than is owed; one of two lines may be too many", misses=ANYWHERE),
     "deposit-overdrawn": Code(BOOKS, "more of a deposit is paid back or kept than is held", misses=ANYWHERE),
+    "deposit-left": Code(NOTHING, "a build is gone and some of its customer's money is still held", misses=ANYWHERE),
     "mileage-rate-missing": Code(NOTHING, "no rate is known for a trip; it counts for nothing", misses=IN_SHOP),
     "closed-year-changed": Code(BOOKS, "something changed in a year that was handed in", misses=ANYWHERE),
     "showroom-outdated": Code(NOTHING, "the showroom is held, and as it was it shows a build that may no longer be shown"),

@@ -93,6 +93,7 @@ def _of_customer(desk: Desk, event: MoneyIn, amount: Decimal, job: Job | None) -
     back, kept = desk.rounded(record.refunded), desk.rounded(record.forfeited)
     if job:
         job.deposit += amount
+        job.paid_in = record if amount else job.paid_in
         _overdrawn(desk, record, job, back + kept, day)
         job.deposit -= back + kept
         _more_than_owed(desk, event, job)
@@ -120,6 +121,18 @@ def _more_than_owed(desk: Desk, event: MoneyIn, job: Job) -> None:
         found = f"amount: {record.amount} comes in for {job.id}, which is gone, and that is {over} more than is owed on {event.date}"
         mend = "take it out if the sale says it already (its money is here on its day, or on paid_out:), or say refunded: what goes back"
         desk.troubles.add(record.where("amount"), "more-than-owed", found, mend)
+
+
+def check_deposits(desk: Desk) -> None:
+    """Tell of what is still held for the customer of a build that is gone, at the last of their money, unless that was told as too much."""
+    for job in desk.jobs.values():
+        if job.deposit <= ZERO or job.paid_in is None or job.place in ("shop", "collection"):
+            continue
+        where = job.paid_in.where("amount")
+        if not any(t.place == where for t in desk.troubles.found):
+            found = f"amount: {job.deposit} is still held for the customer of {job.id}, which is gone"
+            mend = "write received: with refunded: for what went back to them, or forfeited: for what you keep"
+            desk.troubles.add(where, "deposit-left", found, mend)
 
 
 def check_suppliers(desk: Desk) -> None:

@@ -21,7 +21,7 @@ from purfle.notes.fields import Record
 from purfle.notes.known import known_items
 from purfle.notes.model import Build, Shop
 from purfle.notes.records.build import Acquired, Part
-from purfle.notes.records.note import Bought, Lot, Paid
+from purfle.notes.records.note import Bought, Lot, Paid, Received
 
 _BEYOND = Decimal(10) ** 18
 PAID = Account(Book.CASH, "paid")
@@ -75,6 +75,8 @@ class Job:
     """By number of the sale; −1 is the commission."""
     deposit: Decimal = ZERO
     """The customer's account: above nothing is held for them, below nothing they owe."""
+    paid_in: Received | None = None
+    """The last line of money from the customer."""
 
     @property
     def id(self) -> str:
