@@ -160,6 +160,8 @@ PEOPLE = [
     ("Jean-Luc Petit", "Jean Luc came.", True),
     ("Ольга Белая", "For Ольга.", True),
     ("ODILE MARRICK", "Odile came.", True),
+    ("Heino Suvanto", "Heinon basso.", True),
+    ("Theo Suvanto", "Theon of Smyrna wrote on it.", False),
     ("Odile Marrick (the coast)", "Odile came.", True),
     ("odile@example.org", "Write to odile@example.org.", True),
     ("Odile, +44 20 7946 0000", "Ring +44 (20) 7946-0000.", True),

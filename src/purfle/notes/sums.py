@@ -18,9 +18,11 @@ _UNITS = (
     r"lira|lire|shekels?|won|yuan|baht|roubles?|rubles?|dirhams?|grand"
 )
 _LINK = r"(?:me|us|him|her|them|it|was|is|of|at|for|about|around|roughly|nearly|almost|exactly|only|just|the|all|so\s+far)"
+_OF_MONEY = "paid|spent|fetched|refunded|billed|invoiced|deposit|owed|owes"
+_OF_EITHER = "asked|bought|got|offered|sold|wanted"
+"""Words that tell of goods as often as of money."""
 _PRICED = (
-    r"\b(?:paid|pay|pays|costs?|costing|price|priced?|worth|spent|charged|asked|asking|wanted|wants|offered|sold|bought|got|took|made|brought|fetched|raised|refunded|billed|invoiced?|"
-    rf"quoted|deposit|total|bill|fee|profit|owed|owes)\b(?:\s+{_LINK})*[:,]?\s+"
+    rf"\b(?:{_OF_MONEY}|{_OF_EITHER}|asking|bill|brought|charged|costs?|costing|fee|invoice|made|pays?|priced?|profit|quoted|raised|took|total|wants|worth)\b(?:\s+{_LINK})*[:,]?\s+"
     rf"|\b(?:went|goes|go|gone|sold|gave|got|traded|yours|mine|his|hers|let\s+\w+\s+have)\b(?:\s+\w+){{0,3}}\s+for(?:\s+{_LINK})*\s+"
     r"|\b(?:sold|bought|bargain|cheap|steal|let\s+\w+\s+go)\b(?:\s+\w+)?\s+at\s+"
     rf"|\b(?:came|comes|come|amounts|amounted|adds|added)\s+(?:(?:up\s+)?to|in\s+at)(?:\s+{_LINK})*\s+"
@@ -52,10 +54,8 @@ _OF_CROWNS = ("CZK", "DKK", "ISK", "NOK", "SEK")
 _FRET_CROWNS = re.compile(r"\scrowns?\b", re.IGNORECASE)
 _POUNDS = re.compile(r"\spounds?\b", re.IGNORECASE)
 _HEAVY = re.compile(r"\b(?:weigh\w*|heavy|heavier|light|lighter|scales|load|tension|pull)\b", re.IGNORECASE)
-_QUANTITY = re.compile(
-    r"\b(?:bought|brought|made|sold|got|gave|took|asked|asking|wanted|wants|offered|total(?:\s+(?:is|was|of))?:?)\s+(?:for\s+)?\Z", re.IGNORECASE
-)
-"""Words that tell of goods as often as of money."""
+_QUANTITY = re.compile(rf"\b(?:{_OF_EITHER}|asking|brought|gave|made|took|wants|total(?:\s+(?:is|was|of))?:?)\s+(?:for\s+)?\Z", re.IGNORECASE)
+"""What stands before a quantity as often as before a sum."""
 _CAME_TO = re.compile(r"\b(?:came|comes)\s+to\s+\Z", re.IGNORECASE)
 _UP_TO = re.compile(r"\b(?:at|by|from|on|to|until)\s+\Z", re.IGNORECASE)
 """What stands before a time, or a measure that something is brought to."""
@@ -105,10 +105,7 @@ def _is_money(text: str, figure: re.Match[str], thousands: int, currency: str) -
     return priced and not (small and goods and not after.lstrip().startswith("for"))
 
 
-_DEAL = re.compile(
-    r"\b(?:paid|spent|sold|bought|got|gave|fetched|refunded|billed|invoiced|deposit|owed|owes|wanted|asked|offered|went|let|traded|shook|settled|agreed|came|was|were|costs?\s+(?:me|us))\b",
-    re.IGNORECASE,
-)
+_DEAL = re.compile(rf"\b(?:{_OF_MONEY}|{_OF_EITHER}|gave|went|let|traded|shook|settled|agreed|came|was|were|costs?\s+(?:me|us))\b", re.IGNORECASE)
 
 
 def tells_of_a_deal(text: str, at: int) -> bool:
