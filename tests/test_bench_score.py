@@ -65,6 +65,30 @@ def test_what_came_is_told_from_the_notes() -> None:
     assert not said[date(2026, 2, 10), "heron", "strip"].came
 
 
+def test_a_stage_that_could_not_be_begun_is_no_forecast_and_one_that_could_is_though_it_has_no_chance() -> None:
+    """16 hours a week: 39 to 41 of carving can't be done in one, and what follows them is not asked after."""
+    sheet = fenced(
+        "title: plover", "priority: 1", "acquired: {date: 2026-01-10, price: 90}", "stages: [{stage: carve, hours: [39, 40, 41]}, {stage: oil, hours: 1}]"
+    )
+    said = [s for s in _past(_shop({"builds/plover/build.md": sheet})) if s.build == "plover" and s.on == date(2026, 2, 10)]
+    assert [(s.stage, s.chance, s.came) for s in said] == [("carve", 0, False)]
+
+
+def test_a_day_of_recording_counts_from_the_first_note_on() -> None:
+    """Recorded on Tuesdays; a forecast of the last one has no week behind it yet."""
+    for first, days in (("2026-02-10", [10, 17]), ("2026-02-11", [17])):
+        note = {f"builds/wren/{first}.md": fenced("stage: strip", "hours: 3")}
+        files = {"shop.md": settings(WEEK, "show: {weekday: friday, lead: 3 days}"), "builds/wren/build.md": _SHEET.format("wren", "priority: 3"), **note}
+        assert sorted({s.on.day for s in _past(shop_of(files, TODAY))}) == days
+
+
+def test_the_hours_of_an_episode_are_known_on_the_day_it_is_recorded() -> None:
+    """Four hours of filming and eight of editing take all the bench has from Tuesday the 10th until it airs."""
+    episode = {"journal/episodes/2026-02-13.md": fenced("title: One", "recorded: 2026-02-10", "hours: {filming: 4, editing: 8}")}
+    free, busy = ({s.stage: s.chance for s in _past(_shop(more)) if (s.on, s.build) == (date(2026, 2, 10), "wren")} for more in ({}, episode))
+    assert busy["strip"] < free["strip"]
+
+
 def test_work_that_is_away_and_noted_as_finished_is_no_forecast() -> None:
     sheet = fenced(
         "title: plover", "acquired: {date: 2026-01-10, price: 90}", "stages: [{stage: plating, hours: 1, wait: [7, 10, 18]}, {stage: fit, hours: 1}]"

@@ -36,7 +36,6 @@ class Follower:
         self.thread = threading.Thread(target=follow, args=(root, lambda: self.day, self.bell, self.compile, lambda: self.gone.append(1)))
         self.thread.start()
         self.until(lambda: self.looks)
-        time.sleep(0.1)
 
     def compile(self, look):
         """Fails as often as it is told to."""
@@ -44,7 +43,7 @@ class Follower:
         self.fails -= 1
         return self.fails < 0
 
-    def until(self, condition, patience=5.0):
+    def until(self, condition, patience=60.0):
         end = time.monotonic() + patience
         while not condition():
             assert time.monotonic() < end, "it did not happen in time"
@@ -55,7 +54,7 @@ class Follower:
 
     def stop(self):
         self.bell.end()
-        self.thread.join(5)
+        self.thread.join(60)
         assert not self.thread.is_alive()
 
 
@@ -137,18 +136,35 @@ def test_a_burst_of_files_is_few_compiles(follower, shop):
     assert len(follower.looks) <= 4
 
 
-def test_our_own_output_and_what_lies_beside_wake_nobody(follower, shop):
+def test_our_own_output_and_what_lies_beside_wake_nobody(follower, shop, monkeypatch):
+    """News of one folder comes in order: what was heard before a note, or never, has rung or not."""
+    rung, woke = [], {}
+
+    def hear(ringer, event, hear=follow_module._Ringer.on_any_event):
+        before = len(rung)
+        hear(ringer, event)
+        name = Path(os.fsdecode(event.src_path)).name
+        woke[name] = woke.get(name, False) or len(rung) > before
+
+    monkeypatch.setattr(Bell, "ring", lambda bell, folder="": rung.append(folder))
+    monkeypatch.setattr(follow_module._Ringer, "on_any_event", hear)
     (shop / "out/index.html").write_text("x")
     (shop / "scratch.txt").write_text("x")
     (shop / "builds/heron/build.md").read_text()
-    time.sleep(0.4)
-    assert len(follower.looks) == 1
+    (shop / "shop.md").write_text("---\nname: t\n---\n")
+    (shop / "builds/heron/2026-05-19.md").write_text("x")
+    follower.until(lambda: {"shop.md", "2026-05-19.md"} <= woke.keys())
+    assert woke == {"scratch.txt": False, "shop.md": True, "2026-05-19.md": True}
 
 
-def test_saving_the_same_words_compiles_nothing(follower, shop):
+def test_saving_the_same_words_compiles_nothing(follower, shop, monkeypatch):
+    looked, look_at = [], follow_module.look
+    monkeypatch.setattr(follow_module, "look", lambda root, today, before, only: (looked.append(only), look_at(root, today, before, only))[1])
     (shop / "builds/heron/build.md").write_text("one")
-    time.sleep(0.4)
-    assert len(follower.looks) == 1
+    follower.until(lambda: None in looked)
+    (shop / "builds/heron/build.md").write_text("two")
+    follower.until(lambda: follower.note() == b"two")
+    assert [found.folder.files["builds/heron/build.md"] for found in follower.looks] == [b"one", b"two"]
 
 
 def test_a_new_photo_is_seen(follower, shop):
@@ -174,7 +190,7 @@ def test_a_shop_that_is_moved_away_and_back(tmp_path):
     (root / "shop.md").write_text("s")
     follower = Follower(root)
     root.rename(tmp_path / "away")
-    follower.until(lambda: follower.gone, patience=25)
+    follower.until(lambda: follower.gone)
     (tmp_path / "away").rename(root)
     follower.until(lambda: len(follower.looks) == 2)
     (root / "builds/heron/build.md").write_text("x")
@@ -192,14 +208,14 @@ def test_a_new_day_compiles_anew(follower):
 def test_what_failed_is_tried_again_by_itself_until_it_is_done(follower, shop):
     follower.fails = 3
     (shop / "builds/heron/build.md").write_text("two")
-    follower.until(lambda: len(follower.looks) == 5, patience=10)
+    follower.until(lambda: len(follower.looks) == 5)
     time.sleep(0.6)
     assert len(follower.looks) == 5 and follower.note() == b"two"
 
 
 def test_news_of_nothing_hurries_no_trial_and_a_save_is_tried_at_once(follower, shop, monkeypatch):
-    monkeypatch.setattr(follow_module, "_FIRST_PAUSE", 60.0)
-    monkeypatch.setattr(follow_module, "_LONGEST_PAUSE", 60.0)
+    monkeypatch.setattr(follow_module, "_FIRST_PAUSE", 600.0)
+    monkeypatch.setattr(follow_module, "_LONGEST_PAUSE", 600.0)
     follower.fails = 1000
     (shop / "builds/heron/build.md").write_text("two")
     follower.until(lambda: len(follower.looks) == 2)
