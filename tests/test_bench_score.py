@@ -28,6 +28,20 @@ def test_the_three_parts() -> None:
     assert [(t.low, t.count, t.came) for t in score.table] == [(20, 5, 0.2), (80, 5, 0.8)]
 
 
+def test_tornadoes_that_were_said_or_not() -> None:
+    """Finley 1884 (from memory, as Murphy 1996 reprints it): 28 said and came, 72 said only, 23 came only, 2,680 neither; 96.6 % right.
+
+    Of yes and no the Brier score is the part that was wrong: 95 ÷ 2,803. Its parts by Murphy's formula, by hand:
+    reliability (100 × 0.72² + 2703 × (23/2703)²) ÷ 2803, uncertainty (51/2803)(2752/2803), and what resolution is left.
+    """
+    said = [(1.0, n < 28) for n in range(100)] + [(0.0, n < 23) for n in range(2703)]
+    score = scored(said)
+    assert score is not None and not score.little and score.score == pytest.approx(95 / 2803) and round(100 * (1 - score.score), 1) == 96.6
+    assert score.reliability == pytest.approx((100 * 0.72**2 + 2703 * (23 / 2703) ** 2) / 2803)
+    assert score.uncertainty == pytest.approx(51 / 2803 * 2752 / 2803)
+    assert (score.resolution, score.rest) == (pytest.approx(score.reliability + score.uncertainty - 95 / 2803), pytest.approx(0, abs=1e-12))
+
+
 def test_no_forecasts_have_no_score() -> None:
     assert scored([]) is None
 

@@ -174,6 +174,7 @@ CODES: dict[str, Code] = {
     ),
     "disclosure-to-add": Code(NOTHING, "a coming episode or bulletin shows something gifted or sponsored and does not say so yet"),
     "credit-without-consent": Code(NOTHING, "someone is credited who has not agreed; the credit never appears", misses=BESIDE),
+    "shot-near": Code(NOTHING, "a shot is noted under nearly the name of one that is still wanted, or two stand in one name"),
     "shot-without-consent": Code(NOTHING, "a shot shows the work of someone who has not agreed; it does not count as taken"),
     "picture-without-consent": Code(SHOWROOM, "a picture in public text shows the work of someone who has not agreed to that picture"),
     "speed-unreadable": Code(NOTHING, "the speed of a time-lapse can't be read"),

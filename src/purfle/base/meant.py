@@ -24,8 +24,14 @@ _FRACTION = re.compile(r"(?:\b(\d+)(?:\s+|-))?(?<![\d.,/])(\d+)/(\d+)(?![\d/])")
 _UNDER_ONE = re.compile(r"(?<![\d.])\.(?=\d)")
 
 
+_LONGEST = 60
+"""Letters of the longest text that is taken for a figure; in a longer one nothing is looked for."""
+
+
 def in_figures(text: str) -> str:
     """The text with its fractions, its numbers in words and its decimal commas as plain figures: `half a can` → `0.5 can`, `2 1/2 h` → `2.5 h`."""
+    if len(text) > _LONGEST:
+        return ""
     text = _ABOUT.sub("", text.lower().strip().rstrip(".,;!")).replace("an hour and a half", "1.5 hours")
     for mark, fraction in _MARKS.items():
         text = text.replace(mark, fraction)
@@ -102,7 +108,7 @@ _TURNED = re.compile(r"(\d{1,2})([-/. ‐-―−])(\d{1,2})\2(\d{4}|\d{2})")
 
 def days(text: str) -> list[date]:
     """The days that a text may mean; more than one where the order of its figures is not plain."""
-    text = text.strip().lower()
+    text = text[: _LONGEST + 1].strip().lower()
     if run := _RUN.fullmatch(text):
         return _days((int(run[1]), int(run[2]), int(run[3])))
     if turned := _TURNED.fullmatch(text):
@@ -118,7 +124,7 @@ def days(text: str) -> list[date]:
 
 def month_and_day(text: str) -> str:
     """The end of a day written without its year, `-03-14`; empty when the text is none."""
-    found = _worded(text.strip().lower())
+    found = _worded(text[: _LONGEST + 1].strip().lower())
     return f"-{found[1]:02}-{found[2]:02}" if found and not found[0] and _days((2024, found[1], found[2])) else ""
 
 

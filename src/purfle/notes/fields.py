@@ -15,7 +15,7 @@ from typing import Any, TypeVar, cast
 
 from purfle.base.place import NOWHERE, Place
 from purfle.base.trouble import Troubles, Wrong, listed, nearest
-from purfle.notes.tree import Entry, Mapping, Node, Scalar, is_empty, name_of
+from purfle.notes.tree import Entry, Mapping, Node, Scalar, Sequence, is_empty, name_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,13 +121,33 @@ def read_record(record: type[R], node: Node, reading: Reading) -> R:
     short = getattr(record, "SHORT", None)
     if not isinstance(node, Mapping):
         if short is None or not isinstance(node, Scalar):
-            raise Wrong("mapping-expected", f"{name_of(node)} stands here; a mapping of keys is expected", f"write keys such as {_sample(record, node)}")
+            raise Wrong("mapping-expected", f"{name_of(node)} stands here; a mapping of keys is expected", _mapping_mend(record, node))
         node = Mapping((Entry(Scalar(short, node.at), node),), node.at)
+    _no_names_as_keys(record, node)
     values, marks, meant = _values(record, node, reading)
     for word, name, declared in _required(record):
         if name not in marks and word not in meant:
             reading.troubles.add(node.at, "key-missing", f"{word} is missing", f"add {word}: ({declared.doc}), such as {word}: {declared.example}")
     return record(at=node.at, marks=tuple(marks.items()), **values)
+
+
+def _mapping_mend(record: type[Record], node: Node) -> str:
+    """What to write where something else than a mapping stands: its own keys without the hyphens of a list, or an example."""
+    items = node.items if isinstance(node, Sequence) else ()
+    words = [plain_word(entry.key.text) for item in items if isinstance(item, Mapping) for entry in item.entries]
+    if words and len(set(words)) == len(words) and keys_of(record).keys() >= set(words):
+        return "take out the hyphens or brackets before the keys, and begin all of them in one column"
+    return f"write keys such as {_sample(record, node)}"
+
+
+def _no_names_as_keys(record: type[Record], node: Mapping) -> None:
+    """Tell of `{clear lacquer: 0.5}`, the name of a thing where the key of the name belongs: one cause, and no three keys amiss."""
+    pair, known = getattr(record, "PAIR", None), keys_of(record)
+    plain = [(e.key.text.strip(), e.value.text) for e in node.entries if isinstance(e.value, Scalar) and re.match(r"[\d.½¼¾]", e.value.text)]
+    if pair is None or not plain or len(plain) < len(node.entries) or any(_meant(word := plain_word(name), known) or word in known for name, _ in plain):
+        return
+    lines = ", ".join(f"{{{pair[0]}: {name}, {pair[1]}: {figure}}}" for name, figure in plain)
+    raise Wrong("mapping-expected", "a name stands where a key belongs", f"write {lines if len(plain) == 1 else f'[{lines}]'}")
 
 
 def is_whole(record: Record) -> bool:

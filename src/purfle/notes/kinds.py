@@ -32,7 +32,8 @@ def text_of(node: Node, says: str) -> str:
     if isinstance(node, Sequence) and len(node.items) == 1 and isinstance(only := node.items[0], Scalar):
         raise Wrong("text-expected", f"{name_of(node)} stands here; {_expected(says)}", f"write {only.text.strip()} without the brackets or the hyphen")
     if not isinstance(node, Scalar):
-        raise Wrong("text-expected", f"{name_of(node)} stands here; {_expected(says)}", f"write {says}")
+        mend = "write it as one text, without brackets" if says == "words" else f"write {says}"
+        raise Wrong("text-expected", f"{name_of(node)} stands here; {_expected(says)}", mend)
     text = node.text.strip()
     if len(text) >= 2 and text[0] in "“‘„" and text[-1] in "”’“":
         text = text[1:-1].strip()
@@ -64,6 +65,17 @@ def one_of(*words: str) -> Kind:
     return scalar(listed(words, 20), read, {"enum": list(words)})
 
 
+def alone(kind: Kind, several: str) -> Kind:
+    """A kind of which one value may stand here; a list of them is told with how to write `several`."""
+
+    def read(node: Node, reading: Reading) -> Any:
+        if isinstance(node, Sequence) and len(node.items) > 1:
+            raise Wrong("text-expected", f"{len(node.items)} of them stand here, where there is room for one", f"write a line for each: {several}")
+        return kind.read(node, reading)
+
+    return replace(kind, read=read)
+
+
 def part(record: type[Record]) -> Kind:
     """A mapping read as `record`; one whose needed values can't be read is told and left out, so that no later phase meets a hole."""
 
@@ -83,6 +95,8 @@ def many(kind: Kind) -> Kind:
         items = node.items if isinstance(node, Sequence) else (node,)
         if kind.part is not None and (whole := _taken_apart(items, kind.part)):
             raise Wrong("mapping-expected", "keys that belong together stand one by one in a list", f"write them together: {whole}")
+        if isinstance(node, Scalar) and not node.quoted and (line := re.match(r"[-–—](?=[^\W\d_])([^-–—]*)", node.text.strip())):
+            raise Wrong("key-glued", "no space stands after the hyphen of a line of a list", f"write - {line[1].strip()}, and so each line below it")
         if isinstance(node, Scalar) and (parts := _parted(kind, node, reading)):
             raise Wrong("text-expected", "several values stand here without brackets", f"write [{parts}]")
         return tuple(_readable(kind, items, reading))

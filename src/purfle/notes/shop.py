@@ -11,6 +11,7 @@ from datetime import date
 from functools import lru_cache
 from typing import Any
 
+from purfle.base import meant
 from purfle.base.memo import Latest
 from purfle.base.names import folded
 from purfle.base.place import Place
@@ -167,16 +168,27 @@ def _place_dated(file: str, name: str, kind: str, troubles: Troubles, folder: st
     if not match:
         code, found = (
             ("file-date-bad", "the name begins with a date that is not year-month-day")
-            if re.match(r"\d{2,4}[-._]?\d", name)
+            if re.match(r"\d{2,4}[-._]?\d", name) or _DAY_FIRST.fullmatch(name)
             else ("file-out-of-place", "the name does not begin with a day, so the file is not read")
         )
-        troubles.add(Place(file, 0), code, found, "name it after its day, such as 2026-03-14-words.md")
+        troubles.add(Place(file, 0), code, found, _name_mend(name))
         return None
     try:
         return _Spot(file, kind, folder, read_day(match[1]))
     except Wrong as wrong:
         troubles.add(Place(file, 0), "file-date-bad", wrong.found, "name the file after a day that exists")
         return None
+
+
+_DAY_FIRST = re.compile(r"(\d{1,4}[-._ ‐-―]?\d{1,2}[-._ ‐-―]?\d{1,4})[-_ .]*(.*)\.(?i:md)")
+
+
+def _name_mend(name: str) -> str:
+    """What to call a file whose name does not begin with its day as a day is written."""
+    first = _DAY_FIRST.fullmatch(name)
+    words = f"-{first[2]}" if first and first[2] else ""
+    likely = [f"{day}{words}.md" for day in meant.days(first[1])] if first else []
+    return f"name it {' or '.join(likely)}" if likely else "name it after its day, such as 2026-03-14-words.md"
 
 
 def _without_alike(files: Iterable[str], troubles: Troubles) -> list[str]:

@@ -56,6 +56,9 @@ _PLAIN_KEY = re.compile(r"[^\s:{}\[\],#\"'&*!|>%@`-][^:{}\[\],#]*:(\s|$)")
 _HALF_KEY = re.compile(r"(?P<key>[A-Za-z_]+)(?P<mark>:|\s*=\s*|\s+)(?P<value>\S.*)$")
 
 
+_WIDE_COLON = re.compile(r"(?P<key>[^\W\d][\w -]*)[\uff1a\ufe55](?P<value>.*)$")
+
+
 def _half_a_key(read: _Read) -> Slip | None:
     """A line up to where YAML stopped that begins with a known key and lacks the colon or the space after it."""
     for number, text in _first_column(read.lines[: read.line + 1]):
@@ -64,8 +67,15 @@ def _half_a_key(read: _Read) -> Slip | None:
             mark = match["mark"].strip()
             found = {":": "no space stands after the colon", "=": "an = stands where a colon belongs"}.get(mark, "no colon stands after the key")
             return Slip("key-glued", f"{match['key']}: {found}", f"write {match['key']}: {match['value'].strip()}", number, 0)
+        if bold := re.match(r"[*_]+(\w+)(?::[*_]+|[*_]+:) *", text):
+            return Slip("yaml-broken", "a key is written in bold or italic", f"write {bold[1]}: {text[bold.end() :]}", number, 0)
         if text[0] in "–—•·*":
             return Slip("yaml-broken", f"a line of a list begins with {text[0]}", "begin it with a hyphen and a space", number, 0)
+        if glued := re.match(r"-(?=[^\W\d_])", text):
+            return Slip("yaml-broken", "no space stands after the hyphen of a line of a list", f"write - {text[glued.end() :].strip()}", number, 0)
+        if wide := _WIDE_COLON.match(text):
+            mend = f"write {wide['key'].strip()}: {wide['value'].strip()}"
+            return Slip("key-glued", f"{wide['key'].strip()}: a colon of double width stands after the key", mend, number, wide.end("key"))
         if ":" not in text and text[0] not in "-{[}]\"'" and not _goes_on(read.lines, number):
             return Slip("yaml-broken", "words stand where keys are expected", "move them below the closing --- line", number, 0)
     return None
@@ -123,10 +133,10 @@ def _open_quote(read: _Read) -> Slip | None:
 
 
 def _round(read: _Read) -> Slip | None:
-    match = re.match(r"\s*(?:- )?(?:[A-Za-z_]+:\s+)?\(", read.here)
+    match = re.match(r"\s*(?:- )?(?:[A-Za-z_]+:\s+)?[(\uff08\uff5b]", read.here)
     if not match or not re.search(r"\w:\s", read.here[match.end() :]):
         return None
-    return Slip("yaml-broken", "keys stand in ( )", "write { } round them", read.line, match.end() - 1)
+    return Slip("yaml-broken", f"keys stand in {read.here[match.end() - 1]}", "write { } round them", read.line, match.end() - 1)
 
 
 def _no_comma(read: _Read) -> Slip | None:
@@ -201,21 +211,70 @@ def _set_in(read: _Read) -> Slip | None:
     )
 
 
+_ODD = re.compile(r"(?P<before> {0,40}(?:- )?(?:[\w -]{1,60}: {1,9})?)(?P<mark>[@`%*&>|])(?P<rest>[^\"]*)$")
+_ODD_IN_BRACKETS = re.compile(r"[@`%*&>|][^\",\]}]*")
+_UNKNOWN_YET = re.compile(r"[?-](?=\s{0,9}(?:[,\]}]|$))")
+
+
 def _odd_start(read: _Read) -> Slip | None:
-    match = re.match(r"( {0,40}(?:- )?(?:[\w -]{1,60}: {1,9})?)(?P<mark>[@`%*&])(?P<rest>[^\"]*)$", read.here)
-    if match is None:
+    match = _ODD.match(read.here)
+    if match is not None:
+        value = f'"{match["mark"]}{match["rest"].strip()}"'
+        return Slip(
+            "yaml-broken",
+            f"a value begins with {match['mark']}",
+            f"put it in quotes: {match['before'].strip()} {value}".replace(":  ", ": "),
+            read.line,
+            len(match["before"]),
+        )
+    if inside := _ODD_IN_BRACKETS.match(read.here, read.column):
+        return Slip("yaml-broken", f"a value begins with {inside[0][0]}", f'put it in quotes: "{inside[0].strip()}"', read.line, read.column)
+    return None
+
+
+def _not_known_yet(read: _Read) -> Slip | None:
+    """A ? or a - for a value that is not known yet."""
+    for match in re.finditer(r": {1,9}(?=[?-])", read.here):
+        key = re.search(r"\w{1,60}$", read.here[max(match.start() - 60, 0) : match.start()])
+        if key and (mark := _UNKNOWN_YET.match(read.here, match.end())):
+            found = f"a {mark[0]} stands for the value of {key[0]}"
+            return Slip("yaml-broken", found, f"take {key[0]}: out until it is known", read.line, match.end())
+    return None
+
+
+_QUOTE_BEGINS = re.compile(r"(?:^|[:,-] {1,9}|[\[{] {0,9})(?P<quote>[\"'])")
+_QUOTED = {'"': re.compile(r'(?:[^"\\]|\\.)*+"'), "'": re.compile(r"(?:[^']|'')*+'")}
+_GOES_ON = re.compile(r"\s{0,9}[^\s,\]}#:]")
+
+
+def _quote_in_quotes(read: _Read) -> Slip | None:
+    """A value in quotes that holds the same quotes, which end it before its end."""
+    for number, text in enumerate(read.lines[: read.line + 1]):
+        begins = _QUOTE_BEGINS.search(text)
+        while begins and (quoted := _QUOTED[begins["quote"]].match(text, begins.end())):
+            if _GOES_ON.match(text, quoted.end()):
+                mend = "take out the quotes round it, or write the other kind round it (\" or ') than stand in it"
+                return Slip("yaml-broken", f"a {begins['quote']} within the value ends it", mend, number, begins.start("quote"))
+            begins = _QUOTE_BEGINS.search(text, quoted.end())
+    return None
+
+
+def _comma_behind(read: _Read) -> Slip | None:
+    """A comma after the bracket that ends a value."""
+    ended = read.here.rstrip()
+    if not ended.endswith(("],", "},")) or read.column < len(ended) - 1:
         return None
-    value = f'"{match["mark"]}{match["rest"].strip()}"'
-    return Slip(
-        "yaml-broken", f"a value begins with {match['mark']}", f"put it in quotes: {match[1].strip()} {value}".replace(":  ", ": "), read.line, len(match[1])
-    )
+    return Slip("yaml-broken", "a comma stands after the bracket that ends the value", "take the comma out", read.line, len(ended) - 1)
 
 
 _LOOKS: tuple[Callable[[_Read], Slip | None], ...] = (
     _tab,
     _half_a_key,
     _round,
+    _not_known_yet,
+    _comma_behind,
     _odd_start,
+    _quote_in_quotes,
     _second_colon,
     _no_comma,
     _open_quote,

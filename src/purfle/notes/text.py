@@ -18,6 +18,7 @@ _DASHES = "-\u2010\u2011\u2012\u2013\u2014\u2015\u2212"
 _FENCE = re.compile(f"[{_DASHES}]+[ \\t]*")
 _NEARLY_FENCE = re.compile(rf"\s*(?:(?:[{_DASHES}=*+_~]\s?){{2,}}|[`~]{{3,}}\s*ya?ml)\s*", re.IGNORECASE)
 """What people write for a fence: other marks, marks with spaces between or before them, a code fence for YAML."""
+_KEYS_ON_FENCE = re.compile(rf"(?:[{_DASHES}]{{2,}}|[–—])\s*\{{?\s*(?P<key>[^\W\d][\w -]*):\s")
 _TURNS = re.compile("[\u202a-\u202e\u2066-\u2069]")
 """Marks that turn the direction of writing: behind one, words and figures are read in another order than they are written in (Unicode Annex 9)."""
 _KEY_LINE = re.compile(r"([^\W\d][\w -]*):(?:\s+(.*)|$)")
@@ -151,6 +152,14 @@ def _without_fences(file: str, text: str, lines: list[str], start: int, known: C
                 "write --- in its place, at the beginning of the line, and another --- on a line after the last key",
             )
             return None
+        if (glued := _KEYS_ON_FENCE.match(lines[start])) and glued["key"].strip().casefold() in known:
+            troubles.add(
+                Place(file, start + 1),
+                "fence-missing",
+                f"the key {glued['key'].strip()} stands on the line of the fence",
+                "write --- alone on a line, each key on a line below it, and another --- alone after the last",
+            )
+            return None
         first = _KEY_LINE.match(lines[start].strip())
         if first and first[1].strip().casefold() in known and not _begins_prose(first[1], first[2] or "", lines[start + 1 : start + 2]):
             troubles.add(
@@ -245,6 +254,11 @@ def _hash_after_value(line: str) -> int | None:
             quote = "" if mark == quote else quote
         elif mark in "\"'" and (index == 0 or line[index - 1] in " [{,:"):
             quote = mark
-        elif mark == "#" and index and line[index - 1] == " " and line[:index].strip():
+        elif mark == "#" and index and (line[index - 1] == " " or _begins_brackets(line, index - 1)) and line[:index].strip():
             return index if line[index + 1 : index + 2].strip() else None
     return None
+
+
+def _begins_brackets(line: str, index: int) -> bool:
+    """Whether a bracket that YAML takes for one, and not for a sign within words, stands at a column."""
+    return line[index] in "[{" and (index == 0 or line[index - 1] in " [{")

@@ -3,6 +3,7 @@
 Invariant: reads the notes' values and the events up to that day, nothing else.
 """
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -131,9 +132,17 @@ def _unknown_stages(shop: Shop, told: Mapping[str, Progress], today: date, troub
         for build, stage, at in _named_in(shop, note, own):
             known = names.get(build or "", {})
             if known and folded(stage) not in known:
-                near = nearest(stage, known.values(), 0.6)
-                mend = f"write {near}" if near else f"write one of {listed(known.values())}, or add it to the stages of build.md"
-                troubles.add(at, "stage-unknown", f"the route of {build} has no stage “{stage}”", mend)
+                troubles.add(at, "stage-unknown", f"the route of {build} has no stage “{stage}”", _stage_mend(stage, known, stage in note.sheet.redo))
+
+
+def _stage_mend(stage: str, known: Mapping[str, str], redo: bool) -> str:
+    """What to write for a name that is no stage: each by itself where it is several, the near one, or what there is."""
+    parts = [known.get(folded(part), "") for part in re.split(r"\s*[,;&+/|]\s*|\s+and\s+", stage)]
+    if len(parts) > 1 and all(parts):
+        lines = ", ".join(f"{{stage: {part}, hours: …}}" for part in parts)
+        return f"write [{', '.join(parts)}]" if redo else f"write a line for each: bench: [{lines}]"
+    near = nearest(stage, known.values(), 0.6)
+    return f"write {near}" if near else f"write one of {listed(known.values())}, or add it to the stages of build.md"
 
 
 def _named_in(shop: Shop, note: Note, own: str | None) -> Iterator[tuple[str | None, str, Place]]:

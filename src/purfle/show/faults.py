@@ -21,6 +21,7 @@ from purfle.show.airing import has_aired, length_of
 from purfle.show.bulletin_faults import bulletin_faults
 from purfle.show.consent import bar, lacks_consent
 from purfle.show.disclosure_faults import disclosure_faults
+from purfle.show.near_shots import near_shots
 from purfle.show.promises import ANY, REVEAL
 from purfle.show.route import order_of
 from purfle.show.taken import picture_shows, unconsented
@@ -33,7 +34,7 @@ ADDRESS_OF_CONSENT = "a US example is California Civil Code 3344; your own law d
 
 def faults_of(shop: Shop, progress: Mapping[str, Progress], today: date) -> tuple[Trouble, ...]:
     """Every trouble of the show, sorted."""
-    found = [*_days_twice(shop), *_credits(shop), *_shots(shop, progress, today)]
+    found = [*_days_twice(shop), *_credits(shop), *_shots(shop, progress, today), *near_shots(shop, progress, today)]
     found += [*bulletin_faults(shop, progress), *disclosure_faults(shop, today)]
     for episode in shop.episodes:
         found += [*_airing(shop, episode, today), *_running_time(shop, episode)]

@@ -11,7 +11,7 @@ from typing import ClassVar
 
 from purfle.base.names import folded
 from purfle.notes.fields import Record, key
-from purfle.notes.kinds import AMOUNT, CLOCK, CURRENCY, DAY, HOURS, NUMBER, TEXT, YES_NO, Named, many, named, one_of, part
+from purfle.notes.kinds import AMOUNT, CLOCK, CURRENCY, DAY, HOURS, NUMBER, TEXT, YES_NO, Named, alone, many, named, one_of, part
 from purfle.notes.records.when import INSTEAD_OF_SHOWROOM
 
 
@@ -33,6 +33,7 @@ class ShotTaken(Record):
 class Bench(Record):
     """Work at the bench on one stage."""
 
+    PAIR: ClassVar[tuple[str, str]] = ("stage", "hours")
     build: str | None = key(TEXT, "the build, in a journal day", "heron")
     stage: str | None = key(TEXT, "the stage worked on", "colour")
     hours: Decimal | None = key(HOURS, "hours at the bench", "2.5", instead_of="time took spent duration")
@@ -47,6 +48,7 @@ class Bench(Record):
 class Used(Record):
     """Something from stock that was used up."""
 
+    PAIR: ClassVar[tuple[str, str]] = ("item", "qty")
     item: str = key(TEXT, "the item", "umber lacquer", required=True, instead_of="what name part")
     qty: Decimal = key(NUMBER, "how much, in the item's unit", "0.5", required=True, instead_of="quantity amount number count pieces pcs")
     build: str | None = key(TEXT, "the build, in a journal day", "heron")
@@ -109,6 +111,7 @@ class Sold(Record):
 class Salvaged(Record):
     """A part taken off a build into stock; its value moves with it."""
 
+    PAIR: ClassVar[tuple[str, str]] = ("item", "qty")
     item: str = key(TEXT, "the item", "worn pickup", required=True, instead_of="what name part")
     qty: Decimal = key(NUMBER, "how many", "3", default=Decimal(1), instead_of="quantity amount number count pieces pcs")
     value: Decimal = key(AMOUNT, "what the line is worth; it leaves the build's cost", "30", default=Decimal(0))
@@ -144,6 +147,7 @@ class Returned(Record):
 class WrittenOff(Record):
     """Stock that is spoiled or lost."""
 
+    PAIR: ClassVar[tuple[str, str]] = ("item", "qty")
     item: str = key(TEXT, "the stock item", "old primer", required=True, instead_of="what name part")
     qty: Decimal = key(NUMBER, "how much", "1", required=True, instead_of="quantity amount number count pieces pcs")
     why: str | None = key(TEXT, "the reason", "gone thick", instead_of="reason because")
@@ -154,6 +158,7 @@ class WrittenOff(Record):
 class Counted(Record):
     """A stock count; what is missing is shrinkage, what is over comes in at nothing."""
 
+    PAIR: ClassVar[tuple[str, str]] = ("item", "qty")
     item: str = key(TEXT, "the stock item", "umber lacquer", required=True, instead_of="what name part")
     qty: Decimal = key(NUMBER, "how much is on the shelf", "1.5", required=True, instead_of="quantity amount number count pieces pcs")
 
@@ -228,6 +233,7 @@ class Lot(Record):
 class Withdrawn(Record):
     """Goods the owner took for private use, at cost."""
 
+    PAIR: ClassVar[tuple[str, str]] = ("item", "qty")
     item: str = key(TEXT, "the stock item", "umber lacquer", required=True, instead_of="what name part")
     qty: Decimal = key(NUMBER, "how much", "1", default=Decimal(1), instead_of="quantity amount number count pieces pcs")
     why: str | None = key(TEXT, "what for", "a chair at home")
@@ -248,7 +254,7 @@ class NoteSheet(Record):
     """The frontmatter of a bench note or of a day in the journal."""
 
     date: Day | None = key(DAY, "the day again, when you like to see it; it must agree with the file's name", "2026-03-14")
-    stage: str | None = key(TEXT, "the stage worked on, when there is one", "colour")
+    stage: str | None = key(alone(TEXT, "bench: [{stage: mask, hours: 1}, {stage: colour, hours: 2}]"), "the stage worked on, when there is one", "colour")
     hours: Decimal | None = key(HOURS, "hours at the bench on it", "2.5", instead_of="time took spent duration")
     finished: bool = key(YES_NO, "the stage is finished with this", "yes", default=False, instead_of="done complete completed")
     coats: tuple[Clock, ...] = key(many(CLOCK), "the time of day of each coat of it, to check the recoat window", "[10:30, 12:00]", default=())

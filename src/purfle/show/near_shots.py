@@ -1,0 +1,46 @@
+"""Shots that are noted under a name which is nearly, or more than, that of a wanted one: the wanted one would pass for not taken.
+
+A shot may have any name; told is only what leaves a shot wanted that is nowhere else in the can.
+Invariant: reports, and takes no near name for the name.
+"""
+
+import re
+from collections.abc import Iterator, Mapping
+from datetime import date
+
+from purfle.base.trouble import Trouble, nearest
+from purfle.notes.model import Shop
+from purfle.notes.records.note import ShotTaken
+from purfle.progress.model import Progress
+from purfle.show.route import fold
+from purfle.show.taken import Taken, taken_by_build
+
+_LIKE = 0.75
+"""How like a wanted name must be."""
+
+
+def near_shots(shop: Shop, progress: Mapping[str, Progress], today: date) -> Iterator[Trouble]:
+    """A warning for each shot that hides a wanted one."""
+    taken = taken_by_build(shop, today)
+    for note in shop.notes:
+        for shot in note.sheet.shots if note.date <= today else ():
+            build = shop.find(shot.build or note.sheet.build) or note.build or ""
+            wanted = [want.shot for stage in progress[build].stages for want in stage.stage.shots] if build in progress else []
+            if mend := _meant(shot, note.date, wanted, taken.get(build, ())):
+                found = f"“{shot.shot}” is not the name of a shot that {build} wants, so that one stays wanted"
+                yield Trouble(shot.where("shot"), "shot-near", found, f"{mend}, or leave it if it is another shot")
+
+
+def _meant(shot: ShotTaken, day: date, wanted: list[str], taken: tuple[Taken, ...]) -> str:
+    if any(_same(shot.shot, want, day) for want in wanted):
+        return ""
+    missing = [want for want in wanted if not any(item.shows(want) for item in taken)]
+    parts = [next((want for want in wanted if _same(part, want, day)), "") for part in re.split(r"\s*[,;&+]\s*|\s+and\s+", shot.shot)]
+    if len(parts) > 1 and all(parts) and set(parts) & set(missing):
+        return f"write [{', '.join(parts)}]"
+    near = nearest(shot.shot, missing, _LIKE)
+    return f"write {near}" if near else ""
+
+
+def _same(name: str, wanted: str, day: date) -> bool:
+    return Taken(day, (), fold(name)).shows(wanted)
