@@ -8,11 +8,11 @@ import re
 from collections.abc import Iterator, Mapping
 from datetime import date
 
+from purfle.base.names import folded
 from purfle.base.trouble import Trouble, nearest
 from purfle.notes.model import Shop
 from purfle.notes.records.note import ShotTaken
 from purfle.progress.model import Progress
-from purfle.show.route import fold
 from purfle.show.taken import Taken, taken_by_build
 
 _LIKE = 0.75
@@ -43,4 +43,4 @@ def _meant(shot: ShotTaken, day: date, wanted: list[str], taken: tuple[Taken, ..
 
 
 def _same(name: str, wanted: str, day: date) -> bool:
-    return Taken(day, (), fold(name)).shows(wanted)
+    return Taken(day, (), folded(name)).shows(wanted)
