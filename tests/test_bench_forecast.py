@@ -195,6 +195,19 @@ def _convolved(points: tuple[tuple[int, int, int], ...], most: float) -> float:
     return float(density[start + np.arange(len(density)) / 100 <= most].sum())
 
 
+def test_a_whole_stage_that_is_done_again_takes_two_sittings() -> None:
+    """Two hours twice, on days of three: the second on the second day. On days of four, both on the first."""
+    two = Estimate(*map(Decimal, (2, 2, 2)))
+    spray = _step("spray", quarters=8, hours=two, rework=1.0, whole=True)
+
+    def last(step: Step, hours: int) -> Spread:
+        return _run(step, free=(4 * hours,) * 30).finished[0]
+
+    assert [(last(spray, hours).first, last(spray, hours).by(1)) for hours in (3, 4)] == [(1, RUNS), (0, RUNS)]
+    sometimes = last(replace(spray, rework=0.3), 3)
+    assert sometimes.by(1) == RUNS and abs(sometimes.chance(0) - 0.7) < 4 * math.sqrt(0.7 * 0.3 / RUNS)
+
+
 # --- manners ---------------------------------------------------------------------------------------------------------
 
 WEEK = "bench_hours: {tuesday: 4, thursday: 4, saturday: 6}"

@@ -31,6 +31,8 @@ class Drawn:
 
     quarters: Floats | None
     """Quarter hours left; None for a step without hands."""
+    again: Floats | None
+    """Quarter hours of the pass done again, for a step that is not to be split: a sitting of its own. None where `quarters` holds them, or none may come."""
     wait: Floats | None
     cure: Ints | int | None
     """Days of cure, that of a pass done again included; None without one, as with the wait."""
@@ -70,17 +72,19 @@ def draw(step: Step, runs: int) -> Drawn:
         if step.away:
             wait = _still_away(rng, step, wait)
     if step.quarters == 0:
-        return Drawn(None, wait, step.cure_days or None)
+        return Drawn(None, None, wait, step.cure_days or None)
     quarters = _quarters(rng, step, runs, step.done)
     cure: Ints | int | None = step.cure_days or None
+    sitting: Floats | None = None
     if step.rework > 0:
         again = np.flatnonzero(rng.random(runs, dtype=np.float32) < step.rework)
-        quarters[again] += _quarters(stream(step.build, step.stage, step.pass_number + 1), step, len(again), 0.0)
+        sitting = np.zeros(runs) if step.whole else None
+        (quarters if sitting is None else sitting)[again] += _quarters(stream(step.build, step.stage, step.pass_number + 1), step, len(again), 0.0)
         if step.cure_days:
             cured: Ints = np.full(runs, cure, dtype=np.int32)
             cured[again] *= 2
             cure = cured
-    return Drawn(quarters, wait, cure)
+    return Drawn(quarters, sitting, wait, cure)
 
 
 def _still_away(rng: np.random.Generator, step: Step, waits: Floats) -> Floats:

@@ -62,6 +62,8 @@ def forecast(situation: Situation, laid: Laid, runs: int = RUNS) -> Outcome:
         if drawn.quarters is not None:
             late = _late(situation.steps, step, ends)
             day = bench.work(_day(base), drawn.quarters, step.whole, step.closed, late)
+            if drawn.again is not None:
+                day = np.where(drawn.again > 0, bench.work(day, drawn.again, step.whole, step.closed, []), day)
             if step.cure_quarters:
                 ends[number] = day, bench.position(day)
             base = day
