@@ -15,7 +15,7 @@ from purfle.pages.office import office_templates, pages_of
 from purfle.pages.templates import packaged
 from purfle.sheets import expected_shipping, sheets_of
 from purfle.sheets.cautions import rules
-from purfle.sheets.finish import Window, window
+from purfle.sheets.recoat import Window, window
 from purfle.shell import worked
 from purfle.views.amounts import NOTHING
 from purfle.views.office import office_of

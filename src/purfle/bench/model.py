@@ -1,7 +1,7 @@
 """The bench plan's values, named as the JSON contract names them."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import NamedTuple
 
@@ -133,6 +133,11 @@ class Plan:
 
     dates: tuple[AtRisk, ...] = ()
     """Every due date and promised day, at risk or not, with its likelihood."""
+
+    @property
+    def week_end(self) -> date:
+        """The last of the seven days that begin today."""
+        return self.today + timedelta(days=6)
 
     def chance(self, build: str, stage: str, day: date) -> Decimal:
         """Likelihood (0 to 1, whole percents) that the stage is finished by the end of `day`; 0 when it is not in the plan."""

@@ -16,7 +16,7 @@ from purfle.notes.records.specs import SpecItem, Specs
 from purfle.progress.model import Progress
 from purfle.progress.warmth import celsius
 from purfle.sheets import frets, stringing, strings
-from purfle.sheets.finish import Work, missed_windows, refused_layers, window
+from purfle.sheets.recoat import Work, missed_windows, refused_layers, window
 
 THICKEST_PLAIN_MM = 0.72
 """Thicker strings (from about .028 in) are not made plain; common practice, no source."""

@@ -8,13 +8,12 @@ from datetime import timedelta
 
 from purfle.bench.model import AtRisk, Forecast, Plan
 from purfle.shell.contract import Answer, day, fixed, plain, source
-from purfle.shell.seven_days import open_promises, to_film, week_end
 from purfle.show.model import LineUpEpisode, PromiseRisk, PromiseState, ShowPlan
 
 
 def week(plan: Plan, show: ShowPlan) -> Answer:
     """`week`: the next seven days at the bench and for the show."""
-    last = week_end(plan)
+    last = plan.week_end
     return {
         "from": day(plan.today),
         "to": day(last),
@@ -24,10 +23,10 @@ def week(plan: Plan, show: ShowPlan) -> Answer:
             if d.date <= last
         ],
         "curing": [{"build": c.build, "stage": c.stage, "until": day(c.until), "why": c.why, "recoat": c.recoat, "bent": c.bent} for c in plan.curing],
-        "film": [{"build": s.build, "stage": s.stage, "shot": s.shot, "by": day(s.by), "last_chance": s.status == "last chance"} for s in to_film(show, last)],
+        "film": [{"build": s.build, "stage": s.stage, "shot": s.shot, "by": day(s.by), "last_chance": s.status == "last chance"} for s in show.to_film(last)],
         "order": [{"build": o.build, "part": o.part, "by": day(o.by), "needed": day(o.needed), "late": o.late} for o in plan.order if o.by <= last],
         "feature": [{"build": f.build, "stage": f.stage, "ready": f.ready, "chance": fixed(f.chance), "why": f.why} for f in show.feature],
-        "promises": [promise(p) for p in open_promises(show)],
+        "promises": [promise(p) for p in show.unmet],
         "at_risk": [*due_dates(plan.at_risk), *(promise_risk(r) for r in show.at_risk)],
         "forecast": [
             {"build": f.build, "stage": f.stage, "p10": day(f.p10), "p50": day(f.p50), "p80": day(f.p80), "p95": day(f.p95), "by": by_recordings(plan, show, f)}

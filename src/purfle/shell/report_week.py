@@ -8,14 +8,13 @@ from datetime import date
 
 from purfle.bench.model import Curing, Plan
 from purfle.shell.report import DASH, hours, on, percent
-from purfle.shell.seven_days import open_promises, to_film, week_end
 from purfle.shell.terminal import Printer, safe
 from purfle.show.model import LineUpEpisode, ShowPlan
 
 
 def week(plan: Plan, show: ShowPlan, out: Printer) -> None:
     """What to do, film, order and feature in the next seven days."""
-    last = week_end(plan)
+    last = plan.week_end
     out.heading(f"The week from {on(plan.today)} to {on(last)}")
     _bench(plan, last, out)
     if plan.curing:
@@ -59,7 +58,7 @@ def _bench(plan: Plan, last: date, out: Printer) -> None:
 
 
 def _show(show: ShowPlan, last: date, out: Printer) -> None:
-    if shots := to_film(show, last):
+    if shots := show.to_film(last):
         out.title("Film")
         out.table(
             ("by", "build", "stage", "shot", ""), [(on(s.by), s.build, s.stage, s.shot, "last chance" if s.status == "last chance" else "") for s in shots]
@@ -69,7 +68,7 @@ def _show(show: ShowPlan, last: date, out: Printer) -> None:
         out.table(
             ("build", "stage", "ready", "done in time", "why"), [(f.build, f.stage, f.ready, percent(f.chance), f.why) for f in show.feature], frozenset({3})
         )
-    if promises := open_promises(show):
+    if promises := show.unmet:
         out.title("Promised on air")
         rows = [(on(p.episode), p.build or p.words or "", p.do, p.state, on(p.due)) for p in promises]
         out.table(("said on", "what", "do", "state", "due"), rows)

@@ -255,3 +255,13 @@ class ShowPlan:
     """Promises that are not on the plan's list and can't be kept in time as things are."""
     bulletins_left: int = 0
     """How many bulletins this week still wants, by the shop's rhythm."""
+
+    def to_film(self, last: date) -> list[Shot]:
+        """Shots to take by `last`, the last chances first."""
+        wanted = [s for s in self.shots if s.status in ("wanted", "last chance") and s.by is not None and s.by <= last]
+        return sorted(wanted, key=lambda s: (s.status != "last chance", s.by or last, s.build, s.shot))
+
+    @property
+    def unmet(self) -> list[PromiseState]:
+        """Promises neither kept nor taken back."""
+        return [promise for promise in self.promises if promise.unmet]

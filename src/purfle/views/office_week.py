@@ -153,7 +153,7 @@ class Week:
 
 def week_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPlan) -> Week:
     """The seven days from today on."""
-    end = desk.today + timedelta(6)
+    end = plan.week_end
     days = tuple(_day(desk, progress, plan, show, desk.today + timedelta(n)) for n in range(7))
     promises = unmet_rows(desk, show)
     feature = tuple(f for f in feature_rows(desk, show) if f.proposed or f.ready != "no")[:FEATURED]
@@ -164,7 +164,7 @@ def week_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: Show
         records=write.day(show.records),
         days=days,
         curing=tuple(_curing(desk, c) for c in plan.curing),
-        film=film_rows(desk, show, end),
+        film=tuple(_film(desk, shot, last=shot.status == "last chance") for shot in show.to_film(end)),
         order=tuple(OrderRow(desk.build(o.build), o.part, write.day(o.by), write.day(o.needed), o.late) for o in plan.order if o.by <= end or o.late),
         order_later=sum(1 for o in plan.order if o.by > end and not o.late),
         feature=feature,
@@ -237,13 +237,6 @@ def _curing(desk: Desk, curing: Curing) -> CuringRow:
     return CuringRow(desk.build(curing.build), curing.stage, desk.write.day(curing.until), words, days, curing.bent or "", curing.recoat or "")
 
 
-def film_rows(desk: Desk, show: ShowPlan, end: date) -> tuple[FilmRow, ...]:
-    """Shots still wanted whose day comes by `end`, last chances first."""
-    wanted = [s for s in show.shots if s.status in ("wanted", "last chance") and s.by is not None and s.by <= end]
-    wanted.sort(key=lambda s: (s.status != "last chance", s.by or end, s.build, s.shot))
-    return tuple(_film(desk, s, last=s.status == "last chance") for s in wanted)
-
-
 def _film(desk: Desk, shot: Shot, *, last: bool) -> FilmRow:
     return FilmRow(desk.build(shot.build), shot.stage, shot.shot, desk.write.day(shot.by), last)
 
@@ -262,8 +255,7 @@ def feature_rows(desk: Desk, show: ShowPlan) -> tuple[FeatureRow, ...]:
 
 def unmet_rows(desk: Desk, show: ShowPlan) -> tuple[PromiseRow, ...]:
     """Promises not kept yet: the late ones first, then what is due, each by its day."""
-    unmet = [p for p in show.promises if p.unmet]
-    unmet.sort(key=lambda p: (_URGENCY.index(p.state), p.due or date.max, p.episode, p.at))
+    unmet = sorted(show.unmet, key=lambda p: (_URGENCY.index(p.state), p.due or date.max, p.episode, p.at))
     return tuple(promise_row(desk, p) for p in unmet)
 
 
