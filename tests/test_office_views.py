@@ -75,6 +75,13 @@ def test_profit_of_a_sold_build_and_its_estimated_fee():
     assert smew.per_hour.text == "$40.77"
 
 
+def test_every_amount_of_the_year_but_its_sums_leads_to_its_lines():
+    money = office().money[0]
+    lines = [line for line in (*money.statement, *money.goods) if line.kind in ("line", "part") and any(c in "123456789" for c in line.figure.text)]
+    assert {"less expenses", "of which lost: scrapped, written off or short"} <= {line.words for line in lines}  # 30 for Garganey, scrapped
+    assert not [line.words for line in lines if not line.figure.href]
+
+
 def test_every_line_of_a_sheet_names_its_note():
     for b in office().builds:
         for account in (*b.costs, *b.earned):

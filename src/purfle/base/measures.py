@@ -82,6 +82,8 @@ def _length_mend(text: str) -> str:
     if likely is None:
         return "write a number and its unit, such as 34 in or 864 mm"
     figure, unit = likely["figure"], likely["unit"]
+    if not Decimal(figure):
+        return "write the length as measured, such as 34 in"
     if unit == "m":
         return f"write {(Decimal(figure) * 1000).normalize():f} mm"
     return f"write {figure} {_UNITS[unit]}" if unit else f"write {figure} in or {figure} mm, whichever is meant"

@@ -18,6 +18,8 @@ from purfle.progress.warmth import celsius
 from purfle.sheets import frets, stringing, strings
 from purfle.sheets.recoat import Work, missed_windows, refused_layers, window
 
+THINNEST_MM = 0.15
+"""No plain string is drawn thinner than 0.006 in (common practice, no source)."""
 THICKEST_PLAIN_MM = 0.72
 """Thicker strings (from about .028 in) are not made plain; common practice, no source."""
 PITCHES = (300.0, 600.0)
@@ -176,6 +178,9 @@ def _string(item: SpecItem, troubles: Troubles) -> None:
     if item.gauge is None:
         return
     thick = float(item.gauge.mm)
+    if thick < THINNEST_MM:
+        mend = f"check the unit: write {item.gauge.value:f} in, or the gauge as its packet has it"
+        _implausible(troubles, item.where("gauge"), f"no wire of {item.gauge} holds a pitch", mend)
     if not item.wound and item.unit_weight is None and steel and thick > THICKEST_PLAIN_MM:
         troubles.add(
             item.where("gauge"),

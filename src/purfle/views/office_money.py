@@ -171,7 +171,7 @@ def _statement(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]
         StatementLine("less cost of goods sold", _booked(desk, goods, ledger, "cost of goods sold"), "line"),
         StatementLine("Gross profit", desk.money(year.gross_profit), "sum", form.get("gross_profit", "")),
         *expenses,
-        StatementLine("less expenses", desk.money(spent), "line"),
+        StatementLine("less expenses", _booked(desk, spent, ledger, "expenses"), "line"),
         StatementLine("Show income", _booked(desk, year.show_income, ledger, "show income"), "line", form.get("show_income", "")),
         StatementLine("Other income", _booked(desk, year.other_income, ledger, "other income"), "line", form.get("other_income", "")),
         StatementLine("Net profit", desk.money(year.net_profit, "net profit" in year.estimates), "result", form.get("net_profit", "")),
@@ -205,7 +205,7 @@ def _goods(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
             for words, name, amount in rows
         ),
         StatementLine("Cost of goods sold", _booked(desk, goods.total, ledger, "cost of goods sold"), "result", form.get("cost_of_goods_sold", "")),
-        StatementLine("of which lost: scrapped, written off or short", desk.money(goods.of_which_lost), "part"),
+        StatementLine("of which lost: scrapped, written off or short", _booked(desk, goods.of_which_lost, ledger, "cost of goods sold"), "part"),
     )
 
 

@@ -48,7 +48,7 @@ def _string() -> Kind:
     whole = part(SpecItem)
 
     def read(node: Node, reading: Reading) -> SpecItem:
-        if isinstance(node, Scalar) and re.fullmatch(r"[0-9.]+", node.text.strip()):
+        if isinstance(node, Scalar) and re.fullmatch(r"[0-9.]+(\s*(mm|in|inch|\"))?", node.text.strip()):
             try:
                 gauge = GAUGE.read(node, reading)
             except Wrong as wrong:  # the string is there all the same, and counts
