@@ -147,6 +147,18 @@ def test_a_cure_of_hours_that_began_today_delays_what_is_due() -> None:
     assert [(r.chance, r.late_by) for r in plan.at_risk] == [(0, 1)] and plan.proof.startswith("Proved best")
 
 
+def test_a_cure_of_hours_is_filled_with_other_work() -> None:
+    """Three days late is the least, by hand: 14½ hours to Friday evening are too few for all 17¾, Heron's whole six fit on Fridays alone
+    (the next is five days late), Plover is but an hour, and Wren ends on Saturday if Monday's cure of two hours is filled with the others."""
+    files = {"shop.md": settings("bench_hours: {monday: 4.5, wednesday: 2, friday: 8, saturday: 4.5}", "lateness: {due: 1}")}
+    files["builds/heron/build.md"] = fenced("title: Heron", "due: 2026-03-08", "stages: [{stage: carve, hours: 2.75}, {stage: spray, hours: 6, whole: yes}]")
+    files["builds/plover/build.md"] = fenced("title: Plover", "due: 2026-03-04", "stages: [{stage: oil, hours: 1, cure: 4 h}]")
+    wren = "stages: [{stage: stain, hours: 1, cure: 2 h}, {stage: bind, hours: 6}, {stage: seal, hours: 1, cure: 4 h}]"
+    files["builds/wren/build.md"] = fenced("title: Wren", "due: 2026-03-04", wren)
+    chosen, situation = ordered(_situation(shop_of(files))), _situation(shop_of(files))
+    assert (chosen.lateness, faults(situation, chosen.laid)) == (3, [])
+
+
 def test_a_whole_stage_is_not_split() -> None:
     plan = _plan(_wren("stages: [{stage: sand, hours: 5}, {stage: spray, hours: 4, whole: yes}]"))
     assert [(t.stage, t.hours) for day in plan.days[:2] for t in day.tasks] == [("sand", 5), ("spray", 4)]

@@ -10,7 +10,7 @@ Invariant: never gives an order with more weighted lateness than the one it was 
 import hashlib
 import itertools
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from purfle.bench.place import lateness, lay
@@ -21,6 +21,8 @@ TRIES = 1.7
 """Tries for each pair of steps in the order."""
 EFFORT = 3_000_000
 """The most steps laid out in all tries together, so that a very large shop is not kept waiting."""
+LAID, LAID_EFFORT = 20, 30_000
+"""The same for tries that lay out each order, which takes about twenty times as long: tries for each pair, and the most steps laid."""
 _WARM, _COLD = 0.06, 0.005
 """How much worse an order may be to be taken over, at first and at last, as parts of the lateness begun with."""
 _NEAR = 12
@@ -33,15 +35,28 @@ def improved(situation: Situation, order: Sequence[int]) -> tuple[int, ...]:
     before = _closure(order, {n: situation.steps[n].after for n in steps})
     followers = situation.followers()
     after = _closure(tuple(reversed(order)), {n: followers[n] for n in steps})
-    found = tuple(_annealed(situation, list(order), before, after))
-    return min((tuple(order), found), key=lambda one: lateness(situation, lay(situation, one)))
+
+    def laid(one: Sequence[int]) -> float:
+        return lateness(situation, lay(situation, one))
+
+    size = max(len(order), 1)
+    tries = min(int(TRIES * size**2), EFFORT // size)
+    best = min(tuple(order), tuple(_annealed(situation, list(order), before, after, lateness_of(situation), tries)), key=laid)
+    if not any(step.cure_quarters or step.cured for step in situation.steps):
+        return best
+    # Cures of hours are left out of the quick lateness: from there on the laid one is tried, fewer times.
+    return min(best, tuple(_annealed(situation, list(best), before, after, laid, min(LAID * size**2, LAID_EFFORT // size))), key=laid)
 
 
-def _annealed(situation: Situation, order: list[int], before: dict[int, frozenset[int]], after: dict[int, frozenset[int]]) -> list[int]:
-    late_of, picks = lateness_of(situation), _picks()
+Lateness = Callable[[Sequence[int]], float]
+
+
+def _annealed(
+    situation: Situation, order: list[int], before: dict[int, frozenset[int]], after: dict[int, frozenset[int]], late_of: Lateness, tries: int
+) -> list[int]:
+    picks = _picks()
     best, now = order, order
     least = late = begun = late_of(order)
-    tries = min(int(TRIES * len(order) ** 2), EFFORT // max(len(order), 1))
     for count in range(tries):
         if least == 0 or len(order) < 2:
             break
