@@ -72,7 +72,7 @@ def _stage(desk: Desk, done: StageProgress) -> StageRow:
 def _estimate(desk: Desk, estimate: Estimate, unit: str) -> str:
     """The likely figure, with the lowest and highest behind it: `3 h (2–5)`."""
     low, likely, high = (desk.write.number(x) for x in (estimate.low, estimate.likely, estimate.high))
-    return f"{likely}{unit}" if low == high else f"{likely}{unit} ({low}–{high})"
+    return f"{likely}{unit}" if low == high else f"{likely}{unit} ({low}–\u2060{high})"
 
 
 def _condition(desk: Desk, done: StageProgress) -> str:
