@@ -2,6 +2,7 @@
 
 import io
 import json
+import sys
 import unicodedata
 
 import pytest
@@ -10,6 +11,7 @@ from hypothesis import strategies as st
 
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble
+from purfle.shell import commands
 from purfle.shell.terminal import Printer, columns, cut, marked, safe, show_troubles, summary
 
 
@@ -182,3 +184,12 @@ def test_a_sentence_goes_on_below_on_a_terminal_and_is_one_line_in_a_pipe():
 def test_a_table_of_days_and_names_alone_stays_whole_however_narrow_the_terminal():
     row = ("Wed 2026-03-04", "heron", "builds/heron/build.md:5")
     assert table(20, row)[1] == "  ".join(row)
+
+
+def test_the_reference_of_the_fields_fits_a_terminal(monkeypatch):
+    screen = Screen()
+    monkeypatch.setenv("COLUMNS", "80")
+    monkeypatch.setattr(sys, "stdout", screen)
+    assert commands.fields(schema=False) == 0
+    lines = screen.getvalue().splitlines()
+    assert len(lines) > 300 and not [line for line in lines if len(line) > 80 and " " in line.strip("- ")]

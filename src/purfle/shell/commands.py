@@ -226,15 +226,25 @@ def fields(schema: bool) -> int:
     from purfle.shell import contract
     from purfle.shell.fields import codes, reference, schemas
 
-    Printer().line(contract.dumps({**schemas(), "codes": codes()}) if schema else reference().rstrip())
+    if schema:
+        Printer().line(contract.dumps({**schemas(), "codes": codes()}))
+    else:
+        _read_out(reference())
     return FINE
+
+
+def _read_out(markdown: str) -> None:
+    """A reference, its list entries set in where a terminal is too narrow for them."""
+    out = Printer()
+    for line in markdown.rstrip().splitlines():
+        out.words(line, 2 if line.startswith("- ") else 0)
 
 
 def templates() -> int:
     """`purfle fields --templates`."""
     from purfle.pages.reference import template_reference
 
-    Printer().line(template_reference().rstrip())
+    _read_out(template_reference())
     return FINE
 
 
