@@ -43,6 +43,10 @@ class Body:
     pictures: tuple[Picture, ...] = ()
 
 
+HEAD_PICTURES = ("cover", "as_found", "as_left")
+"""The keys of a build sheet that name the pictures at the head of its page."""
+
+
 @dataclass(frozen=True, slots=True)
 class Build:
     """A build sheet with its story."""
@@ -52,6 +56,11 @@ class Build:
     file: str
     sheet: BuildSheet
     story: Body
+
+    def head_picture(self, part: str) -> str | None:
+        """The file of one of the `HEAD_PICTURES` of its page, relative to the shop folder; None when the sheet names none."""
+        name = getattr(self.sheet, part)
+        return f"builds/{self.id}/{name}" if name else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +86,11 @@ class Episode:
     date: date
     sheet: EpisodeSheet
     body: Body
+
+    @property
+    def still(self) -> str | None:
+        """The file of its still, relative to the shop folder; None when it names none."""
+        return f"journal/episodes/{self.sheet.still}" if self.sheet.still else None
 
     @property
     def id(self) -> str:

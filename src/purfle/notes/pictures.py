@@ -8,7 +8,7 @@ from unicodedata import normalize
 
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, nearest
-from purfle.notes.model import Body, Build, Shop
+from purfle.notes.model import HEAD_PICTURES, Body, Build, Shop
 from purfle.notes.text import PHOTOS
 from purfle.notes.walk import Found
 
@@ -18,13 +18,11 @@ def check_pictures(shop: Shop, _: tuple[Found, ...], troubles: Troubles) -> None
     for body, folder, public in _bodies(shop):
         _check_body(body, folder, public, shop.assets, troubles)
     for build in shop.builds:
-        for field in ("cover", "as_found", "as_left"):
+        for field in HEAD_PICTURES:
             _check_named(build, field, shop.assets, troubles)
     for episode in shop.episodes:
-        still = episode.sheet.still
-        path = f"journal/episodes/{still}"
-        if still is not None and path not in shop.assets:
-            _missing(troubles, episode.sheet.where("still"), still, "journal/episodes", shop.assets, "picture-missing")
+        if episode.still is not None and episode.still not in shop.assets:
+            _missing(troubles, episode.sheet.where("still"), episode.sheet.still or "", "journal/episodes", shop.assets, "picture-missing")
 
 
 def _bodies(shop: Shop) -> Iterator[tuple[Body, str, bool]]:
@@ -72,7 +70,7 @@ def _check_body(body: Body, folder: str, public: bool, assets: frozenset[str], t
 
 def _check_named(build: Build, field: str, assets: frozenset[str], troubles: Troubles) -> None:
     name = getattr(build.sheet, field)
-    if name is not None and f"builds/{build.id}/{name}" not in assets:
+    if name is not None and build.head_picture(field) not in assets:
         _missing(troubles, build.sheet.where(field), name, f"builds/{build.id}", assets, "picture-missing" if may_be_public(build) else "picture-lost")
 
 

@@ -12,7 +12,7 @@ from decimal import Decimal
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Wrong, listed, nearest
-from purfle.notes.model import Build, Episode, Note, Picture, Shop
+from purfle.notes.model import HEAD_PICTURES, Build, Episode, Note, Picture, Shop
 from purfle.notes.records.build import Credit
 from purfle.notes.records.note import ShotTaken
 from purfle.notes.records.show import Promise, Segment
@@ -207,11 +207,10 @@ def _published(shop: Shop, progress: Mapping[str, Progress], id: str, shot: str,
 def _at_the_head(shop: Shop, build: Build) -> Iterator[Picture]:
     """The pictures a sheet names. It gives them no words, so those count that any text of the build has for the same file."""
     known = [picture for body in (build.story, *(n.body for n in shop.notes_of(build.id))) for picture in body.pictures]
-    for field in ("cover", "as_found", "as_left"):
-        if name := getattr(build.sheet, field):
-            path = f"builds/{build.id}/{name}"
+    for field in HEAD_PICTURES:
+        if path := build.head_picture(field):
             words = " ".join(picture.alt for picture in known if picture.path == path)
-            yield Picture(name, path, words, build.sheet.where(field))
+            yield Picture(getattr(build.sheet, field), path, words, build.sheet.where(field))
 
 
 def _anothers_work(note: Note, shot: ShotTaken, pictures: tuple[Picture, ...]) -> Iterator[Trouble]:

@@ -6,7 +6,7 @@ Invariant: unsure means private; nothing here looks at money, hours, people or p
 from collections.abc import Iterator, Mapping
 from datetime import date
 
-from purfle.notes.model import Body, Build, Bulletin, Episode, Note, Shop
+from purfle.notes.model import HEAD_PICTURES, Body, Build, Bulletin, Episode, Note, Shop
 from purfle.progress.model import Progress
 from purfle.show.consent import bar
 
@@ -52,9 +52,9 @@ def episode_address(episode: Episode) -> str:
 def wanted_pictures(shop: Shop, progress: Mapping[str, Progress], today: date) -> tuple[str, ...]:
     """Every picture and sound the showroom shows, relative to the shop folder, sorted."""
     builds = public_builds(shop, progress, today)
-    named = {path for build in builds for path in (cover_path(build, part) for part in ("cover", "as_found", "as_left")) if path}
+    named = {path for build in builds for path in map(build.head_picture, HEAD_PICTURES) if path}
     episodes = public_episodes(shop, today)
-    named |= {path for path in map(still_path, episodes) if path}
+    named |= {episode.still for episode in episodes if episode.still}
     for body in _bodies(shop, builds, episodes, today):
         named |= {picture.path for picture in body.pictures if picture.path}
     return tuple(sorted(named & shop.assets))
@@ -67,14 +67,3 @@ def _bodies(shop: Shop, builds: tuple[Build, ...], episodes: tuple[Episode, ...]
         yield from (note.body for note in public_notes(shop, build, today))
     yield from (episode.body for episode in episodes)
     yield from (b.body for b in public_bulletins(shop, frozenset(build.id for build in builds), today))
-
-
-def cover_path(build: Build, part: str) -> str | None:
-    """The file of a build's `cover`, `as_found` or `as_left`, relative to the shop folder."""
-    name = getattr(build.sheet, part)
-    return f"builds/{build.id}/{name}" if name else None
-
-
-def still_path(episode: Episode) -> str | None:
-    """The file of an episode's still, relative to the shop folder."""
-    return f"journal/episodes/{episode.sheet.still}" if episode.sheet.still else None

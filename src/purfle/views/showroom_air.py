@@ -11,7 +11,7 @@ from purfle.notes.records.show import Disclosure
 from purfle.show.model import PromiseState
 from purfle.views.markdown import excerpt, rendered
 from purfle.views.public import BulletinView, ComingUp, DisclosureView, EpisodeView, SegmentView, Shown
-from purfle.views.publication import episode_address, public_bulletins, still_path
+from purfle.views.publication import episode_address, public_bulletins
 from purfle.views.showroom_desk import SUMMARY, Desk, anchors, credits_given, episode_link, episode_path
 
 
@@ -20,7 +20,7 @@ def episode_view(desk: Desk, episode: Episode) -> EpisodeView:
     sheet = episode.sheet
     text = rendered(episode.body, desk.below("episode", 2))
     segments = _segments(desk, episode)
-    still = desk.around.pictures.get(still_path(episode) or "")
+    still = desk.around.pictures.get(episode.still or "")
     return EpisodeView(
         address=episode_address(episode),
         path=episode_path(episode),

@@ -11,7 +11,7 @@ from purfle.notes.model import Build, Note
 from purfle.views.finish import lacquer_of
 from purfle.views.markdown import Text, excerpt, rendered
 from purfle.views.public import BuildView, Credit, LogEntry, Offer, Shown
-from purfle.views.publication import build_address, cover_path, public_notes
+from purfle.views.publication import build_address, public_notes
 from purfle.views.showroom_desk import SUMMARY, Desk, anchors, credits_given, episode_link
 from purfle.views.specs import spec_lines
 
@@ -78,7 +78,7 @@ def _summary(build: Build, story: Text) -> str:
 
 def _shown(desk: Desk, build: Build, part: str, otherwise: str) -> Shown | None:
     """A picture the sheet names; its words are those of the first public text that shows it too."""
-    path = cover_path(build, part)
+    path = build.head_picture(part)
     if path is None or path not in desk.around.pictures:
         return None
     bodies = (build.story, *(note.body for note in public_notes(desk.shop, build, desk.today)))
