@@ -30,12 +30,28 @@ def check_amounts(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> Non
             )
 
 
+_THOUSANDS = 3
+"""Digits that a point parts where it parts thousands."""
+
+
+def _may_part_thousands(value: Decimal) -> bool:
+    """Whether a point may stand between thousands: 1.450 is 1450 in much of Europe. What is too fine is told as that, and 0.450 is none."""
+    return value.as_tuple().exponent == -_THOUSANDS and 1 <= value < 1000 and value.as_tuple().digits[-1] == 0
+
+
 def _check_fine(record: Record, currency: str, places: int, at_home: bool, troubles: Troubles) -> None:
     """An amount that stands alone is rounded itself; of several on a line, of foreign money and of a rate what they come to is, once."""
     fields = amount_fields(type(record))
     for name, word in fields:
         value = getattr(record, name)
-        if isinstance(value, Decimal) and -int(value.as_tuple().exponent) > places and value != (kept := rounded(value, unit(currency))):
+        if isinstance(value, Decimal) and places < _THOUSANDS and "rate" not in word and _may_part_thousands(value):
+            troubles.add(
+                record.where(name),
+                "amount-unclear",
+                f"{word}: amount {value} has three digits after its point: it could mean two different sums",
+                f"write {rounded(value, unit(currency))} or {value.scaleb(_THOUSANDS):f}, whichever is meant",
+            )
+        elif isinstance(value, Decimal) and -int(value.as_tuple().exponent) > places and value != (kept := rounded(value, unit(currency))):
             alone = at_home and "rate" not in word and not any(getattr(record, other) for other, _ in fields if other != name)
             troubles.add(
                 record.where(name),
