@@ -82,6 +82,13 @@ def nearest(name: str, known: Iterable[str], cutoff: float = 0.7) -> str | None:
     return by_fold[hits[0]] if hits else None
 
 
+def bracketed(text: str, known: Iterable[str]) -> str | None:
+    """Several names between commas as the list they were meant to be; None where none of them is known."""
+    names = [name.strip() for name in text.split(",") if name.strip()]
+    of_them = {k.casefold() for k in known}
+    return f"[{', '.join(names)}]" if len(names) > 1 and any(name.casefold() in of_them for name in names) else None
+
+
 def listed(names: Iterable[str], most: int = 8) -> str:
     """Names as a person would list them: "a, b or c", cut with "and N more" when there are many."""
     names = list(names)

@@ -10,7 +10,7 @@ from purfle.base import meant
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.quantities import wait
-from purfle.base.trouble import Troubles, Wrong, listed, nearest
+from purfle.base.trouble import Troubles, Wrong, bracketed, listed, nearest
 from purfle.notes.fields import Record
 from purfle.notes.known import Family, Known, known_of
 from purfle.notes.model import Shop
@@ -51,6 +51,9 @@ class _Asker:
     def tell(self, at: Place, name: str, family: Family, besides: tuple[str, ...] = ()) -> None:
         """Tell of one name, with the near one, else with all that there are and where one of the owner's own is added."""
         near = nearest(folded(name), (*family.names, *besides), 0.6)
+        if several := bracketed(name, (*family.names, *besides)):
+            self.troubles.add(at, family.code, f"there is no {family.what} “{name}”", f"write {several}, or one of them where only one can stand")
+            return
         every = sorted(set(family.names.values()) | set(besides))
         own = (
             f", or add it under {family.home} in shop.md" if family.home else ", or give it a sheet of its own under builds/" if family.what == "build" else ""
