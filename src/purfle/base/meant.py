@@ -102,7 +102,7 @@ _WORDED = tuple(
     re.compile(rf"(?:(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*[,.]?\s+)?{order}(?:[\s,-]+(?P<year>\d{{4}}))?")
     for order in (rf"{_DAY}[\s-]*(?:of\s+)?{_MONTH}", rf"{_MONTH}[\s-]*{_DAY}")
 )
-_RUN = re.compile(r"(\d{4})[-/. ‐-―−]?(\d{1,2})[-/. ‐-―−]?(\d{1,2})(?![\d])(?:\D.*|T.*)?", re.IGNORECASE)
+_RUN = re.compile(r"(\d{4})[-/. ‐-―−]?(\d{1,2})[-/. ‐-―−]?(\d{1,2})(?![\d])(?:T.*|\D[^\d]*)?", re.IGNORECASE)
 _TURNED = re.compile(r"(\d{1,2})([-/. ‐-―−])(\d{1,2})\2(\d{4}|\d{2})")
 
 

@@ -220,6 +220,8 @@ def day(text: str) -> date:
 def _day_mend(text: str) -> str:
     if likely := [day.isoformat() for day in meant.days(text) if 1900 <= day.year < 2200]:
         return f"write {' or '.join(likely)}{', whichever is meant' if len(likely) > 1 else ''}"
+    if len(span := re.findall(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text)) == 2:
+        return f"write one day; where there may be several, {{from: {span[0]}, until: {span[1]}}}"
     if end := meant.month_and_day(text):
         return f"write it with its year in front, such as 2026{end}"
     return "write year, month and day, such as 2026-03-14"

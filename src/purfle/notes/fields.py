@@ -210,12 +210,15 @@ _SAYS_ONLY = frozenset(("note", "title", "why", "words"))
 def _unknown(entry: Entry, written: Container[str], record: type[Record], reading: Reading) -> str | None:
     """Tell of a key that is none here; gives the key that is meant, where that is plain: never one that is `written` beside it."""
     at, text, word, known = entry.key.at, entry.key.text, plain_word(entry.key.text), keys_of(record)
+    meant = ""
     glued = re.match(r"([a-z_]+):(\S.*)$", text.strip(), re.IGNORECASE)
     dashed = re.match(r"[-–—](\w+)$", text.strip())
     if glued and is_empty(entry.value) and (meant := plain_word(glued[1])) in known:
         reading.troubles.add(at, "key-glued", f"“{text}” has no space after its colon, so it has no value", f"write {glued[1]}: {glued[2]}")
     elif dashed and (meant := plain_word(dashed[1])) in known:
         reading.troubles.add(at, "key-glued", f"“{text}” has no space after its dash, so it begins no line of a list", f"write - {dashed[1]}:")
+    elif mend := getattr(record, "IN_FULL", {}).get(word):
+        reading.troubles.add(at, "key-misspelt", f"there is no key {text} here", mend)
     elif (meant := _meant(word, known)) and meant not in written:
         reading.troubles.add(at, "key-misspelt", f"there is no key {text} here", f"write {meant}")
     elif word in reading.elsewhere and word not in _SAYS_ONLY:

@@ -183,3 +183,5 @@ def _sheet_troubles(build: Build, told: Progress, today: date, troubles: Trouble
     for part in sheet.parts:
         if part.ordered is not None and part.arrived is not None and part.arrived < part.ordered:
             troubles.add(part.where("arrived"), "part-before-order", f"arrived: {part.arrived} is before ordered: {part.ordered}", "mend one of the two days")
+        elif part.ordered is not None and part.eta is not None and part.eta < part.ordered and part.arrived is None:
+            troubles.add(part.where("eta"), "part-before-order", f"eta: {part.eta} is before ordered: {part.ordered}", "mend one of the two days")

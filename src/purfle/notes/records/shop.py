@@ -6,7 +6,7 @@ from datetime import date as Day
 from decimal import Decimal
 from typing import ClassVar
 
-from purfle.base.quantities import Wait, amount
+from purfle.base.quantities import Wait, amount, hours
 from purfle.base.trouble import Wrong
 from purfle.notes.fields import Record, key
 from purfle.notes.kinds import AMOUNT, COUNT, CURRENCY, DAY, HOURS, LINK, NUMBER, PERCENT, TEXT, WAIT, YEAR, YES_NO, Named, many, named, one_of, part, scalar
@@ -27,6 +27,14 @@ def _month_day(text: str) -> tuple[int, int]:
     raise Wrong("date-unreadable", f"“{text}” is not a month and a day on which a year can start", "write it as 01-01 or 04-06, the day at most 28")
 
 
+def _hours_of_day(text: str) -> Decimal:
+    value = hours(text)
+    if value > 24:
+        raise Wrong("hours-unreadable", f"{text} hours stand here, and a day has 24", "write the hours at the bench on one such day, such as 4")
+    return value
+
+
+DAY_HOURS = scalar("hours such as 4 or 4:30", _hours_of_day, {"type": ["number", "string"]})
 MONTH_DAY = scalar("a month and a day such as 01-01", _month_day, {"type": "string", "pattern": "^[0-9]{2}-[0-9]{2}$"})
 
 
@@ -55,13 +63,17 @@ class StockSheet(Record):
 class BenchHours(Record):
     """Hours at the bench on each weekday; none where nothing is written."""
 
-    monday: Decimal = key(HOURS, "hours on Mondays", "4", default=Decimal(0))
-    tuesday: Decimal = key(HOURS, "hours on Tuesdays", "4", default=Decimal(0))
-    wednesday: Decimal = key(HOURS, "hours on Wednesdays", "4", default=Decimal(0))
-    thursday: Decimal = key(HOURS, "hours on Thursdays", "4", default=Decimal(0))
-    friday: Decimal = key(HOURS, "hours on Fridays", "4", default=Decimal(0))
-    saturday: Decimal = key(HOURS, "hours on Saturdays", "6", default=Decimal(0))
-    sunday: Decimal = key(HOURS, "hours on Sundays", "0", default=Decimal(0))
+    IN_FULL: ClassVar[dict[str, str]] = dict.fromkeys(
+        ("weekdays", "weekday", "workdays", "mon_fri", "mo_fr", "monday_friday", "monday_to_friday", "daily", "every_day", "weekend", "weekends"),
+        "write each day by its name: {monday: 4, tuesday: 4}",
+    )
+    monday: Decimal = key(DAY_HOURS, "hours on Mondays", "4", default=Decimal(0), instead_of="mon")
+    tuesday: Decimal = key(DAY_HOURS, "hours on Tuesdays", "4", default=Decimal(0), instead_of="tue")
+    wednesday: Decimal = key(DAY_HOURS, "hours on Wednesdays", "4", default=Decimal(0), instead_of="wed")
+    thursday: Decimal = key(DAY_HOURS, "hours on Thursdays", "4", default=Decimal(0), instead_of="thu")
+    friday: Decimal = key(DAY_HOURS, "hours on Fridays", "4", default=Decimal(0), instead_of="fri")
+    saturday: Decimal = key(DAY_HOURS, "hours on Saturdays", "6", default=Decimal(0), instead_of="sat")
+    sunday: Decimal = key(DAY_HOURS, "hours on Sundays", "0", default=Decimal(0), instead_of="sun")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
