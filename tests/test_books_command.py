@@ -1,6 +1,7 @@
 """Published figures, entered as a folder on disk and read off the command's JSON."""
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -160,3 +161,15 @@ def test_the_terminal_says_what_is_left_of_a_customers_money(tmp_path: Path, cap
     said = capsys.readouterr().out
     assert f"The customer's money: {says}" in said
     assert "more, paid back" in said
+
+
+def test_the_terminals_builds_add_up_across_the_row_and_tax_that_comes_back_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """By hand: 900 less 100 paid back is 800; less 300 and 60 it leaves 440, 55 % of the 800. Of the tax of 7 nothing is cost."""
+    sheet = "acquired: {date: 2026-01-02, price: 300, tax: 7, tax_reclaimable: yes}"
+    sale = "sale: {date: 2026-05-20, price: 900, fees: 60, channel: web, back: {date: 2026-06-01, refund: 100}}"
+    put(tmp_path, folder({"heron": f"{sheet}\n{sale}"}, "name: T\nchannels: {web: {percent: 5}}"))
+    assert run(["year", "2026", "--shop", str(tmp_path), "--today", DAY]) == 0
+    said = capsys.readouterr().out
+    assert re.search(r"^build +state +net revenue +cost +fees, share +profit +margin", said, re.MULTILINE)
+    assert re.search(r"^heron +sold +800\.00 +300\.00 +60\.00 +440\.00 +55 %", said, re.MULTILINE)
+    assert re.search(r"^tax that comes back +7\.00", said, re.MULTILINE)

@@ -103,6 +103,7 @@ def year_rows(y: Year) -> list[tuple[str, str, str]]:
         ("owed by customers", y.owed_by_customers),
         ("payables", y.payables),
         ("sales tax owed", y.sales_tax.owed),
+        *([("tax that comes back", y.tax_reclaimable)] if y.tax_reclaimable else []),
         ("partner shares owed", y.partner_shares_owed),
         ("withdrawn", y.withdrawn),
         ("cash in", y.cash.cash_in),
