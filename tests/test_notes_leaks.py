@@ -160,6 +160,11 @@ PEOPLE = [
     ("Jean-Luc Petit", "Jean Luc came.", True),
     ("Ольга Белая", "For Ольга.", True),
     ("ODILE MARRICK", "Odile came.", True),
+    ("Ida Vane", "Ida played it.", True),
+    ("ida", "I gave it to Ida.", True),
+    ("bo", "I gave it to Bo.", False),
+    ("Ann Marik", "Write to annmarik.", True),
+    ("Ann Mari", "Write to annmari.", False),
     ("Heino Suvanto", "Heinon basso.", True),
     ("Theo Suvanto", "Theon of Smyrna wrote on it.", False),
     ("Odile Marrick (the coast)", "Odile came.", True),
@@ -216,6 +221,12 @@ def test_a_build_that_is_not_public_makes_no_name_public():
 def test_whose_work_a_shot_shows_is_private_without_consent(consent, found):
     shot = f"---\nshots: [{{shot: spray, credit: Perran Vail{consent}}}]\n---\nWith Perran Vail.\n"
     assert codes("A bass.", **{"builds/heron/2026-02-01.md": shot}) == found
+
+
+@pytest.mark.parametrize(("consent", "found"), [("", ["leak-name"]), (", consent: yes", [])])
+def test_who_agreed_to_be_credited_may_be_named_though_they_are_a_buyer_too(consent, found):
+    sheet = SHEET.replace("showroom: yes\n", f"showroom: yes\ncredits: [{{name: Odile Marrick, for: slide playing{consent}}}]\n")
+    assert codes("Odile Marrick plays it.", sheet=sheet) == found
 
 
 def test_the_shops_own_terms_may_be_said():

@@ -55,7 +55,7 @@ INNOCENT = (
     "Heures : trop.", "Stufe: abschleifen mit 320er Papier.", "¿Horas? Demasiadas. «¡Nada!»", "Etap: szlifowanie.", "« Enfin ! »", "🎸 Done! 12/10 would strip again.",
     # measures, times and counts that are by chance what something cost
     "Neck: 9.5 in radius, 42 mm at the nut.", "A 9.50 in radius at the nut, 12.00 in at the body.", "Measured: 25.50, 25.48, 25.51.",
-    "Measured 42.00 at the nut and 52.50 at the heel.", "| fret | mm |\n|---|---|\n| 1 | 36.35 |\n| 4 | 42.00 |", "Relief 0.25, action 1.60, string 12.00 across.", "12.00 noon.",
+    "Measured 42.00 at the nut and 52.50 at the heel.", "| fret | mm |\n|---|---|\n| 1 | 36.35 |\n| 4 | 42.00 |", "| fret | mm\n|---|---\n| 1 | 36.35\n| 4 | 42.00", "Relief 0.25, action 1.60, string 12.00 across.", "12.00 noon.",
     "We start at 9.50 and end at 12.00.", "The 9.50 train brought the case.", "It weighed 9.50 with strings.", "It weighs 12 pounds.", "Twelve pounds it weighs.", "Dressed 22 crowns.",
     "Le diapason fait 25,50 pouces.", "Die Mensur ist 25,50 Zoll.", "Skala 25,50 cala.", "It took 25.50 hours.", "250k pots, 12 of them.", "Went from 250 to 320 to 600 grit.",
     "I went for three twenty paper and four hundred after.", "In total 12 frets are worn.", "Bushing 22-50, M8 thread.", "It was 22, then 50, then none.",

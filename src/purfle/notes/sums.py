@@ -79,7 +79,7 @@ def sums(seen: Seen, currency: str, wanted: Set[Decimal]) -> Iterator[tuple[int,
         values = [value for one in _values(match[0]) for value in {one, one * thousands} if value in wanted]
         if values and _is_money(text, match, thousands, currency):
             yield from ((match.start(), value) for value in values)
-    if _may_be_spelt(seen):
+    if not _NUMBER.keys().isdisjoint(seen.words):
         yield from _spelt(text, currency, wanted)
 
 
@@ -152,20 +152,6 @@ _NUMBER = {**{word: n for n, word in enumerate(_SMALL)}, **_TENS, "hundred": 100
 _ONE_WORD = "|".join(sorted(_NUMBER, key=len, reverse=True))
 _WORDS = re.compile(rf"\b(?:(?:a|{_ONE_WORD})(?:[\s-]+(?:and[\s-]+)?(?:{_ONE_WORD}))+|{_ONE_WORD})\b", re.IGNORECASE)
 _MONEY_AFTER = re.compile(rf"\s(?:{_UNITS})\b", re.IGNORECASE)
-_SPELT = (
-    *_TENS, "hundred", "thousand", "dollar", "euro", "pound", "buck", "quid", "yen", "franc", "kron", "crown", "zlot", "korun", "forint", "rupee", "peso", "rand",
-    "reais", "reals", "lira", "lire", "shekel", "won", "yuan", "baht", "rouble", "ruble", "dirham",
-)  # fmt: skip
-"""One of these is in every sum that is written in words: smaller numbers need a currency to be one."""
-
-
-def _may_be_spelt(seen: Seen) -> bool:
-    if _NUMBER.keys().isdisjoint(seen.words):  # the quicker question, which most texts answer
-        return False
-    small = seen.text.casefold()
-    return any(part in small for part in _SPELT)
-
-
 _SHORTLY = re.compile(rf"({'|'.join(_SMALL[1:])})[\s-]+((?:{'|'.join(_TENS)})(?:[\s-]+(?:{'|'.join(_SMALL[1:10])}))?)", re.IGNORECASE)
 """As prices are said: "two eighty", "fourteen fifty"."""
 
