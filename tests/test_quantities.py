@@ -72,6 +72,11 @@ def test_an_amount_that_could_be_two_is_never_guessed(text, mend):
         (q.day, "14.03.26", "write 2026-03-14 or 2014-03-26, whichever is meant"),
         (q.day, "mid June", "write year, month and day, such as 2026-03-14"),
         (q.amount, "free", "write 0 if it cost nothing"),
+        (q.percent, ".5", "write 0.5"),
+        (q.number, "24 mi", "write 24 if it is counted in mi, else as many as it is of the unit it is counted in"),
+        (q.celsius, "68 F", "write 20, which is as warm in Celsius"),
+        (m.weight, "6.3", "write 6.3 kg or 6.3 lb, whichever is meant"),
+        (m.length, "10-14 in", "write one length, 10 in or 14 in; where there may be several, [10 in, 14 in]"),
         (m.length, "42,5 mm", "write 42.5 mm"),
         (m.length, "34", "write 34 in or 34 mm, whichever is meant"),
     ],
@@ -119,6 +124,11 @@ def test_a_mend_says_what_was_meant_where_that_is_plain_and_no_other_figure(read
         ),
         *((m.length, text, m.Length(D("25.5"), "in")) for text in ("25½ in", "25,5 in", "25.5 in.", "25.5''", "2 ft 1 1/2 in", "25.5 in (long)")),
         *((m.length, text, m.Length(D(648), "mm")) for text in ("648 millimetres", "0.648 m", "648 mm.")),
+        *((q.percent, text, D(50)) for text in ("half", "1/2", "50 percent")),
+        (q.celsius, "about 20 C", D(20)),
+        (m.weight, "6,3 kg", m.Weight(D("6.3"), "kg")),
+        (m.weight, "14 lbs 6", m.Weight(D("14.375"), "lb")),
+        (q.amount, "$45/h", D(45)),
         *((q.amount, text, D("1450")) for text in ("1'450", "~1450", "1450 dollars", "1.450,00", "1’450.-")),
     ],
 )
@@ -126,6 +136,11 @@ def test_a_mend_followed_to_the_letter_gives_what_was_meant(read, text, value):
     with pytest.raises(Wrong) as wrong:
         read(text)
     assert read(wrong.value.mend.removeprefix("write ").removesuffix("; the currency stands in shop.md")) == value
+
+
+@pytest.mark.parametrize("text", ["20", "20 C", "20 °C", "20C", "20 degrees Celsius"])
+def test_degrees_celsius(text):
+    assert q.celsius(text) == 20
 
 
 @pytest.mark.parametrize(("text", "days"), [("7", 7), ("7 days", 7), ("1 week", 7), ("1.5 weeks", "10.5"), ("2.5", "2.5")])
@@ -172,7 +187,7 @@ def test_lengths_that_are_none(text):
 
 @given(st.text(max_size=40))
 def test_no_text_raises_anything_but_wrong(text):
-    for reader in (q.amount, q.hours, q.wait, q.days, q.day, m.length, q.percent, q.yes_or_no, q.number):
+    for reader in (q.amount, q.hours, q.wait, q.days, q.celsius, q.day, m.length, m.weight, q.percent, q.yes_or_no, q.number):
         try:
             reader(text)
         except Wrong as wrong:

@@ -79,6 +79,9 @@ def _length_mend(text: str) -> str:
     if feet := _FEET.fullmatch(plain):
         return f"write {int(feet['feet']) * _INCHES_A_FOOT + Decimal(feet['inches'] or 0):f} in"
     likely = _MEANT.fullmatch(plain)
+    if two := re.fullmatch(r"([0-9.]+) *(mm|cm|in|\")? *(?:-|–|to|/) *([0-9.]+) *(mm|cm|in|\")", plain):
+        first, last = (f"{figure} {_UNITS[two[4]]}" for figure in (two[1], two[3]))
+        return f"write one length, {first} or {last}; where there may be several, [{first}, {last}]"
     if likely is None:
         return "write a number and its unit, such as 34 in or 864 mm"
     figure, unit = likely["figure"], likely["unit"]
@@ -127,11 +130,22 @@ class Weight:
 _WEIGHT = re.compile(r"([0-9]*\.?[0-9]+)\s*(kg|g|lbs?|oz|pounds?)(?:\s+([0-9]*\.?[0-9]+)\s*oz)?")
 
 
+def _weight_mend(text: str) -> str:
+    plain = meant.in_figures(text)
+    if pounds := re.fullmatch(r"([0-9]+) *(?:lbs?|pounds?)\.?,? *(?:and )?([0-9]+(?:\.[0-9]+)?) *(?:oz|ounces?)?\.?", plain):
+        return f"write {pounds[1]} lb {pounds[2]} oz"
+    likely = re.fullmatch(r"([0-9]+(?:\.[0-9]+)?) *(kg|kilo|g|lb|pound|oz|ounce)?[a-z]*\.?", plain)
+    if likely is None:
+        return "write a number and its unit, such as 6.4 kg or 14 lb 6 oz"
+    unit = {"kilo": "kg", "pound": "lb", "ounce": "oz"}.get(likely[2], likely[2])
+    return f"write {likely[1]} {unit}" if unit else f"write {likely[1]} kg or {likely[1]} lb, whichever is meant"
+
+
 def weight(text: str) -> Weight:
     """A weight above nothing, with its unit: `6.4 kg`, `900 g`, `14 lb`, `14 lb 6 oz`."""
     match = _WEIGHT.fullmatch(trimmed(text).lower())
     if not match or (match[3] and not match[2].startswith(("lb", "pound"))):
-        raise Wrong("weight-unreadable", f"weight “{text}” is not a number with a unit", "write 6.4 kg or 14 lb 6 oz")
+        raise Wrong("weight-unreadable", f"weight “{text}” is not a number with a unit", _weight_mend(text))
     value = Decimal(match[1])
     if match[2] in ("kg", "g"):
         found = Weight(value if match[2] == "kg" else value / 1000, "kg")

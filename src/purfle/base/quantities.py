@@ -70,7 +70,10 @@ def _amount_mend(text: str) -> str:
     if text.casefold() in _NOTHING:
         return "write 0 if it cost nothing"
     bare = re.sub(
-        r"(?<=[0-9]) *(?:dollars?|bucks|euros?|pounds?|quid)$", "", re.sub(r"^(?:~|about|ca?\.) ?", "", text, flags=re.IGNORECASE), flags=re.IGNORECASE
+        r"(?<=[0-9]) *(?:dollars?|bucks|euros?|pounds?|quid)?(?: *(?:/|per|an) *h(?:our|r)?)?$",
+        "",
+        re.sub(r"^(?:~|about|ca?\.) ?", "", text, flags=re.IGNORECASE),
+        flags=re.IGNORECASE,
     )
     digits = re.sub("[ _'’]", "", _CURRENCY_MARKS.sub("", bare)).rstrip(".,")
     if not re.fullmatch(r"[0-9.,]+", digits):  # 1e3, 2 x 40, 10 each: no figure can be picked out of it
@@ -86,7 +89,7 @@ def _amount_mend(text: str) -> str:
     return "write the whole sum in digits and one point, such as 39.80"
 
 
-_MEASURES = r"(?:m?l|cl|lit(?:er|re)s?|k?g|oz|lbs?|[cm]?m|in|ft|h|hours?|min|minutes?|days?|weeks?|pints?|quarts?|gallons?)"
+_MEASURES = r"(?:m?l|cl|lit(?:er|re)s?|k?g|oz|lbs?|[cm]?m|in|ft|h|hours?|min|minutes?|days?|weeks?|pints?|quarts?|gallons?|mi|miles?|km)"
 
 
 def _plain_mend(text: str) -> str:
@@ -230,10 +233,26 @@ def _day_mend(text: str) -> str:
 def percent(text: str) -> Decimal:
     """A percentage as its number, `40` or `40 %` giving 40; 0 to 1,000."""
     bare = trimmed(text).removesuffix("%").strip()
-    value = number(bare, "percentage")
+    try:
+        value = number(bare, "percentage")
+    except Wrong as wrong:
+        part = "%" not in text and _PLAIN.fullmatch(meant.in_figures(bare))
+        if part and re.search(r"[a-z/½¼¾⅓⅔]", bare.lower()) and Decimal(part[0]) < 1:  # half, 1/4
+            raise Wrong(wrong.code, wrong.found, f"write {(Decimal(part[0]) * 100).normalize():f}") from None
+        raise
     if value > 1000:
         raise Wrong("number-unreadable", f"percentage {text} is over 1,000", "write a percentage such as 40")
     return value
+
+
+def celsius(text: str) -> Decimal:
+    """A temperature as its number of degrees Celsius, with or without the C: `17`, `17 °C`."""
+    text = trimmed(text)
+    match = re.fullmatch(r"(\S*[0-9.])\s*(?:°|º|degrees?|deg\.?)?\s*(C|F|Celsius|Fahrenheit)?", text, re.IGNORECASE)
+    if match and (match[2] or "C").upper().startswith("F") and _PLAIN.fullmatch(match[1]):
+        likely = (Decimal(match[1]) - 32) * 5 / 9
+        raise Wrong("number-unreadable", f"“{text}” is in degrees Fahrenheit", f"write {likely.quantize(Decimal(1)):f}, which is as warm in Celsius")
+    return number(match[1] if match else text, "temperature")
 
 
 def yes_or_no(text: str) -> bool:

@@ -97,6 +97,9 @@ def many(kind: Kind) -> Kind:
             raise Wrong("mapping-expected", "keys that belong together stand one by one in a list", f"write them together: {whole}")
         if isinstance(node, Scalar) and not node.quoted and (line := re.match(r"[-–—](?=[^\W\d_])([^-–—]*)", node.text.strip())):
             raise Wrong("key-glued", "no space stands after the hyphen of a line of a list", f"write - {line[1].strip()}, and so each line below it")
+        if isinstance(node, Scalar) and not node.quoted and getattr(kind.part, "LISTED", False) and re.search(r"\S *[,;] *\S", node.text):
+            each = ", ".join(re.split(r" *[,;] *", node.text.strip()))
+            raise Wrong("text-expected", "several values stand here without brackets", f"write [{each}], or put it in quotes if it is one")
         if isinstance(node, Scalar) and (parts := _parted(kind, node, reading)):
             raise Wrong("text-expected", "several values stand here without brackets", f"write [{parts}]")
         return tuple(_readable(kind, items, reading))
@@ -200,11 +203,21 @@ def _link(text: str) -> str:
 
 def _count(text: str) -> int:
     if not re.fullmatch(r"[0-9]{1,6}", text.strip()):
-        raise Wrong("number-unreadable", f"“{text}” is not a whole number", "write a whole number such as 6")
+        figures = [figure for figure in meant.figures(text) if figure.isdigit() and len(figure) <= 6]
+        raise Wrong("number-unreadable", f"“{text}” is not a whole number", f"write {figures[0]}" if len(figures) == 1 else "write a whole number such as 6")
     return int(text)
 
 
+def _priority(text: str) -> int:
+    try:
+        return _count(text)
+    except Wrong as wrong:
+        raise Wrong(wrong.code, wrong.found, "write 1 for what comes first, 3 for most, a larger one for what can wait") from None
+
+
 def _year(text: str) -> int:
+    if day := re.fullmatch(r"((?:19|20|21)[0-9]{2})-[0-9]{2}-[0-9]{2}", text):
+        raise Wrong("number-unreadable", f"“{text}” is a day, and a year is expected", f"write {day[1]}")
     if not re.fullmatch(r"(19|20|21)[0-9]{2}", text):
         raise Wrong("number-unreadable", f"“{text}” is not a year", "write a year with four digits, such as 2025")
     return int(text)
@@ -229,6 +242,8 @@ TEXT = scalar("words", _text, {"type": ["string", "number", "boolean"]})
 AMOUNT = scalar("an amount such as 39.80", quantities.amount, _AMOUNT_SCHEMA)
 NUMBER = scalar("a number such as 2.5", quantities.number, _AMOUNT_SCHEMA)
 COUNT = scalar("a whole number", _count, {"type": ["integer", "string"], "pattern": "^[0-9]+$"})
+PRIORITY = scalar("a whole number", _priority, {"type": ["integer", "string"], "pattern": "^[0-9]+$"})
+CELSIUS = scalar("degrees such as 17", quantities.celsius, _AMOUNT_SCHEMA)
 HOURS = scalar("hours such as 2.5, 2:30 or 2h30", quantities.hours, {"type": ["number", "string"]})
 WAIT = scalar("a time such as 14 days or 4 h", quantities.wait, {"type": ["number", "string"]})
 DAYS = scalar("days such as 7, or 2 weeks", quantities.days, {"type": ["number", "string"]})

@@ -7,7 +7,7 @@ from decimal import Decimal
 from purfle.base.measures import Length, Weight
 from purfle.base.quantities import Wait
 from purfle.notes.fields import Record, key
-from purfle.notes.kinds import AMOUNT, COUNT, CURRENCY, DAY, LENGTH, LINK, NUMBER, PATH, TEXT, WAIT, WEIGHT, YES_NO, either, many, one_of, part
+from purfle.notes.kinds import AMOUNT, COUNT, CURRENCY, DAY, LENGTH, LINK, NUMBER, PATH, PRIORITY, TEXT, WAIT, WEIGHT, YES_NO, either, many, one_of, part
 from purfle.notes.records.sales import Commission, ForSale, Sale, Share
 from purfle.notes.records.specs import Specs
 from purfle.notes.records.stages import StageSheet
@@ -142,7 +142,7 @@ class BuildSheet(Record):
         many(part(StageSheet)), "stages added, skipped or estimated anew", "[{stage: binding, hours: [1, 2, 4], follows: [strip]}]", default=()
     )
     ends_at: str | None = key(TEXT, "the last stage, for a job that stops early", "prime")
-    priority: int = key(COUNT, "1 comes first", "3", default=3)
+    priority: int = key(PRIORITY, "1 comes first", "3", default=3)
     due: Day | None = key(DAY, "the day it is due", "2026-06-15", instead_of="deadline due_date")
     hold: tuple[Hold, ...] = key(many(part(Hold)), "times it is set aside", "{since: 2026-03-01, until: 2026-03-20}", default=(), instead_of="on_hold paused")
     acquired: Acquired | None = key(part(Acquired), "how it came in", "{date: 2026-01-10, how: bought, price: 280}", instead_of="bought purchased purchase")

@@ -6,10 +6,31 @@ from datetime import date as Day
 from decimal import Decimal
 from typing import ClassVar
 
+from purfle.base import meant
 from purfle.base.quantities import Wait, amount, hours
 from purfle.base.trouble import Wrong
 from purfle.notes.fields import Record, key
-from purfle.notes.kinds import AMOUNT, COUNT, CURRENCY, DAY, HOURS, LINK, NUMBER, PERCENT, TEXT, WAIT, YEAR, YES_NO, Named, many, named, one_of, part, scalar
+from purfle.notes.kinds import (
+    AMOUNT,
+    CELSIUS,
+    COUNT,
+    CURRENCY,
+    DAY,
+    HOURS,
+    LINK,
+    NUMBER,
+    PERCENT,
+    TEXT,
+    WAIT,
+    YEAR,
+    YES_NO,
+    Named,
+    many,
+    named,
+    one_of,
+    part,
+    scalar,
+)
 from purfle.notes.records.stages import StageSheet
 
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -18,13 +39,18 @@ TAX_FORMS = ("us-schedule-c", "uk-sa103f")
 """The tables in data/tax_forms/."""
 
 
+def _start_mend(text: str) -> str:
+    end = text[4:] if re.fullmatch(r"[0-9]{4}(-[0-9]{2}){2}", text) else meant.month_and_day(text)
+    return f"write {end[1:]}" if end and int(end[-2:]) <= 28 else "write it as 01-01 or 04-06, the day at most 28"
+
+
 def _month_day(text: str) -> tuple[int, int]:
     match = re.fullmatch(r"([0-9]{2})-([0-9]{2})", text)
     if match:
         month, day_of_month = int(match[1]), int(match[2])
         if 1 <= month <= 12 and 1 <= day_of_month <= 28:
             return month, day_of_month
-    raise Wrong("date-unreadable", f"“{text}” is not a month and a day on which a year can start", "write it as 01-01 or 04-06, the day at most 28")
+    raise Wrong("date-unreadable", f"“{text}” is not a month and a day on which a year can start", _start_mend(text))
 
 
 def _hours_of_day(text: str) -> Decimal:
@@ -104,7 +130,7 @@ class RoomSheet(Record):
     """How warm and how damp the room is in which things cure and wood rests."""
 
     SHORT: ClassVar[str] = "celsius"
-    celsius: Decimal = key(NUMBER, "degrees Celsius, as they usually are there", "17", required=True)
+    celsius: Decimal = key(CELSIUS, "degrees Celsius, as they usually are there", "17", required=True)
     humidity: Decimal | None = key(PERCENT, "relative humidity; with it the sheets say how damp wood comes to be there", "45 %")
     since: Day | None = key(DAY, "the first day on which it is so", "2026-11-01", word="from")
 

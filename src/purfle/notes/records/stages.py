@@ -24,6 +24,8 @@ class StageSheet(Record):
     """A stage of a route, or a change to one on a build sheet."""
 
     SHORT: ClassVar[str] = "stage"
+    LISTED: ClassVar[bool] = True
+    """Several in one text are told: each would be a stage more, of a name that nobody meant."""
     stage: str = key(TEXT, "the stage's name", "clear", required=True)
     hours: Estimate | None = key(estimate(HOURS), "bench hours it takes; an hour is assumed for a stage without hours, cure or wait", "[1, 2, 4]")
     cure: str | None = key(TEXT, "a time such as 14 days, or the name of an entry of the cure table; counted for each pass", "14 days")
