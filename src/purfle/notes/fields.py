@@ -239,13 +239,20 @@ def _meant(word: str, known: dict[str, tuple[str, Key]]) -> str:
     return next((own for own, (_, declared) in known.items() if word in declared.instead_of), None) or nearest(word, known) or ""
 
 
+_PLAIN_WORDS = re.compile(r"[^\W\d_]+(?:[ -][^\W\d_]+){0,5}")
+_DAY_AND_SUM = (re.compile(r"\d{4}-\d\d-\d\d"), re.compile(r"\d+(?:\.\d+)?"))
+"""The shapes of a day and of a sum."""
+
+
 def _sample(record: type[Record], written: Node) -> str:
-    """A mapping as it would be typed: with the keys that must be there, and of others as many as make it two. Plain words that were `written` are the first's."""
+    """A mapping as it would be typed: with the keys that must be there, and of others as many as make it two. What was `written` is the first's, where it is of its kind."""
     words = sorted(keys_of(record).items(), key=lambda item: not item[1][1].required)
     most = max(2, len(_required(record)))
     samples = {word: declared.example for word, (_, declared) in words[:most]}
-    if isinstance(written, Scalar) and words[0][1][1].kind.says == "words" and re.fullmatch(r"[^\W\d_]+(?:[ -][^\W\d_]+){0,5}", said := written.text.strip()):
-        samples[words[0][0]] = said
+    first, said = words[0], written.text.strip() if isinstance(written, Scalar) else ""
+    alike = [_PLAIN_WORDS] if first[1][1].kind.says == "words" else [shape for shape in _DAY_AND_SUM if shape.fullmatch(first[1][1].example)]
+    if any(shape.fullmatch(said) for shape in alike):
+        samples[first[0]] = said
     return "{" + ", ".join(f"{word}: {example}" for word, example in samples.items()) + "}"
 
 
