@@ -488,6 +488,11 @@ def test_keeping_a_line_up_writes_an_episode_that_checks(purfle, shop):
     assert b"build: first" in kept
 
 
+def test_a_link_to_itself_is_no_hindrance_to_a_workbook(purfle, shop):
+    (shop / "y.xlsx").symlink_to("y.xlsx")
+    assert purfle("year", "--xlsx", str(shop / "y.xlsx"))[0] in (0, 1)
+
+
 @pytest.mark.parametrize("linked", ["journal", "journal/episodes"])
 def test_keeping_follows_no_link_out_of_the_shop(purfle, shop, tmp_path, linked):
     day = json.loads(purfle("lineup", "--json")[1])["episodes"][0]["airs"]
@@ -531,6 +536,15 @@ def test_a_closed_pipe_is_no_fault(shop):
     assert fields.wait(60) == 0
     assert fields.stderr.read() == b""
     fields.stderr.close()
+
+
+def test_a_pipe_that_is_closed_in_the_middle_is_no_fault(shop):
+    """More than a pipe and a buffer hold (pipe(7): 64 KiB)."""
+    code = "import sys\nfrom purfle.shell import commands\nfrom purfle.shell.cli import run\ncommands.fields = lambda schema: [print('x' * 100) for _ in range(9999)]\nsys.exit(run(['fields']))"
+    with subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as said:
+        assert said.stdout.readline() == "x" * 100 + "\n"
+        said.stdout.close()
+        assert (said.wait(60), said.stderr.read()) == (0, "")
 
 
 def test_no_colour_into_a_pipe(shop):

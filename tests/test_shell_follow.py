@@ -11,6 +11,7 @@ from datetime import date, datetime
 from pathlib import Path
 
 import pytest
+import watchdog.events
 
 from purfle.shell import follow as follow_module
 from purfle.shell.cli import run
@@ -172,6 +173,20 @@ def test_a_new_photo_is_seen(follower, shop):
     follower.until(lambda: "builds/heron/front.jpg" in follower.looks[-1].folder.assets)
     (shop / "builds/heron/front.jpg").write_bytes(b"other")
     follower.until(lambda: len(follower.looks) >= 3)
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "builds/heron/build.md",
+        pytest.param("builds/heron", marks=pytest.mark.skipif(not hasattr(watchdog.events, "DirAttribEvent"), reason="this watchdog does not tell it apart")),
+    ],
+)
+def test_a_right_that_is_given_is_seen_at_once(follower, shop, monkeypatch, name):
+    looked, look_at = [], follow_module.look
+    monkeypatch.setattr(follow_module, "look", lambda root, today, before, only: (looked.append(only), look_at(root, today, before, only))[1])
+    (shop / name).chmod(0o700)
+    follower.until(lambda: None in looked)
 
 
 def test_a_deleted_folder_that_comes_back_is_followed_again(follower, shop):

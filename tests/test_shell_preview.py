@@ -144,6 +144,13 @@ def test_no_link_is_followed(preview, site, tmp_path):
     assert ask(preview, "/office/")[0] == 404
 
 
+def test_an_out_that_is_a_link_is_not_followed(preview, site, tmp_path):
+    assert ask(preview, "/")[0] == 200
+    site.parent.rename(tmp_path / "elsewhere")
+    site.parent.symlink_to(tmp_path / "elsewhere")
+    assert ask(preview, "/")[0] == 404
+
+
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes on this system")
 def test_a_pipe_does_not_hang_it(preview, site):
     os.mkfifo(site / "pipe")

@@ -159,6 +159,14 @@ def test_a_shop_that_is_read_only_can_be_asked(made, tmp_path, command):
     assert (said.returncode, said.stderr) == (0, "") and not (shop / "out").exists()
 
 
+@pytest.mark.parametrize("command", ["check", "compile", "follow", "week", "note first"])
+def test_a_shop_to_which_the_way_is_barred_is_no_fault_of_ours(shop, tmp_path, command):
+    tmp_path.chmod(0)
+    said = refused_as_anyone(*command.split(), "--shop", str(shop), "--today", DAY)
+    tmp_path.chmod(0o755)
+    assert (said.returncode, "is not a folder" in said.stderr, said.stdout) == (2, True, ""), said.stderr
+
+
 def test_a_note_that_may_not_be_read_is_told_and_holds_both_sites(shop):
     before = sites(shop)
     (shop / "builds/first/build.md").chmod(0)

@@ -28,7 +28,7 @@ def write_new(path: Path, text: str) -> None:
 
 def write_in_place(path: Path, data: bytes) -> None:
     """Write a file whole in place of the one of that name, which keeps its rights. Raises OSError when it can't be written, or may not be."""
-    path = path.resolve()  # over a link, as any program that saves
+    path = Path(os.path.realpath(path))  # over a link, as any program that saves
     if path.exists() and not os.access(path, os.W_OK):
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=".purfle-")  # a name that nobody has

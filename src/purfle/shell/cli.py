@@ -256,7 +256,7 @@ def run(args: list[str], question: "Question | None" = None) -> int:
         return USAGE
     except (click.Abort, KeyboardInterrupt):
         return 130
-    except BrokenPipeError:
+    except (BrokenPipeError, SystemExit):  # click leaves so, when it is a pipe that was closed
         return _say_no_more()
     except OSError as error:
         return _not_said(error) if error.filename is None else _our_fault(error)

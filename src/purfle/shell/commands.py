@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import click
 
 from purfle.shell.cli import FINE, STOPPED, USAGE
-from purfle.shell.folder import find_shop, read_folder
+from purfle.shell.folder import find_shop, is_folder, read_folder
 from purfle.shell.terminal import Printer, safe, show_troubles
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ def shop_folder(shop: Path | None) -> Path:
         if found is None:
             raise click.UsageError("there is no shop.md here or in a folder above; name the shop with --shop, or make one with: purfle start DIR")
         return found
-    if not shop.is_dir():
+    if not is_folder(shop):
         raise click.BadParameter(f"{shop} is not a folder", param_hint="--shop")
     return shop.absolute()
 

@@ -90,15 +90,20 @@ class _Scan:
 def find_shop(start: Path) -> Path | None:
     """The nearest folder from `start` upward that holds a shop.md, or None."""
     start = start.absolute()
-    return next((folder for folder in (start, *start.parents) if (folder / SHOP_FILE).is_file()), None)
+    return next((folder for folder in (start, *start.parents) if stat.S_ISREG(_mode(folder / SHOP_FILE))), None)
 
 
 def is_folder(path: Path) -> bool:
-    """Whether a folder can be seen there, also over a link; a way to it that is barred, which `Path.is_dir` raises for, is none."""
+    """Whether a folder can be seen there, also over a link."""
+    return stat.S_ISDIR(_mode(path))
+
+
+def _mode(path: Path) -> int:
+    """What stands at a path, over links; 0 for nothing, and where the way to it is barred, for which `Path.is_dir` and its like raise."""
     try:
-        return stat.S_ISDIR(path.stat().st_mode)
+        return path.stat().st_mode
     except OSError:
-        return False
+        return 0
 
 
 def is_link(path: Path) -> bool:

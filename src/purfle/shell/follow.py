@@ -15,6 +15,7 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 from queue import Empty, SimpleQueue
 
+from watchdog import events
 from watchdog.events import (
     DirCreatedEvent,
     DirDeletedEvent,
@@ -49,6 +50,8 @@ _KINDS: list[type[FileSystemEvent]] = [
     DirCreatedEvent,
     DirDeletedEvent,
     DirMovedEvent,
+    # The right to read, taken or given; watchdog before 7 tells that of a file as its change, and of a folder not apart from all else.
+    *(kind for name in ("FileAttribEvent", "DirAttribEvent") if (kind := getattr(events, name, None)) is not None),
 ]
 
 

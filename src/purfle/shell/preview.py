@@ -262,7 +262,7 @@ def find(site: Path, path: str) -> tuple[bytes | None, str]:
     (None, "") when there is nothing, or the way leads over a link, a hidden name, or out of the site.
     """
     steps = path.split("/")[1:]
-    if site.is_symlink() or not path.startswith("/") or "\\" in path or "\0" in path or any(step.startswith(".") for step in steps):
+    if site.is_symlink() or site.parent.is_symlink() or not path.startswith("/") or "\\" in path or "\0" in path or any(step.startswith(".") for step in steps):
         return None, ""
     if steps and steps[-1] == "":
         steps[-1] = "index.html"
