@@ -17,8 +17,8 @@ from purfle.shell.cli import run
 HOUR_A_DAY = "bench_hours: {" + ", ".join(f"{day}: 1" for day in ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")) + "}"
 
 
-def _week(folder: Path, files: dict[str, str], capsys: pytest.CaptureFixture[str]) -> dict:  # type: ignore[type-arg]
-    assert run(["week", "--shop", str(put(folder, files)), "--today", TODAY.isoformat(), "--json"]) == 0
+def _week(folder: Path, files: dict[str, str], capsys: pytest.CaptureFixture[str], today: date = TODAY) -> dict:  # type: ignore[type-arg]
+    assert run(["week", "--shop", str(put(folder, files)), "--today", today.isoformat(), "--json"]) == 0
     return json.loads(capsys.readouterr().out)  # type: ignore[no-any-return]
 
 
@@ -155,3 +155,25 @@ def test_every_date_has_a_chance_and_every_stage_one_by_the_coming_recordings(tm
         ((TODAY + timedelta(days=2)).isoformat(), 1.0),
         ((TODAY + timedelta(days=1)).isoformat(), 0.0),
     ]
+
+
+@pytest.mark.parametrize(
+    ("done", "cure", "free"),
+    [
+        ("2028-02-27", "2 days", "2028-02-29"),
+        ("2027-02-27", "2 days", "2027-03-01"),
+        ("2100-02-27", "2 days", "2100-03-01"),
+        ("2026-12-30", "3 days", "2027-01-02"),
+        ("2026-03-28", "2 days", "2026-03-30"),
+        ("2026-10-24", "1 week", "2026-10-31"),
+    ],
+)
+def test_a_cure_over_a_leap_day_a_year_s_end_and_a_change_of_clocks(
+    done: str, cure: str, free: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The Gregorian calendar, counted by hand: 2028 is a leap year, 2027 and 2100 are none; clocks change in March and October."""
+    sheet = fenced("title: Wren", f"stages: [{{stage: clear, hours: 1, cure: {cure}}}, {{stage: buff, hours: 1}}]")
+    files = {"shop.md": settings(HOUR_A_DAY), "builds/wren/build.md": sheet, f"builds/wren/{done}.md": fenced("stage: clear", "hours: 1", "finished: yes")}
+    week = _week(tmp_path, files, capsys, date.fromisoformat(done))
+    assert [c["until"] for c in week["curing"]] == [free]
+    assert [day["date"] for day in week["days"] if day["tasks"]] == [free] * (free <= week["to"])
