@@ -26,7 +26,7 @@ SHOP = {
     "journal/2026-02-15.md": "Rain.\n\n# Teal\nstage: colour\nhours: 1\n\nThe first of it went on.\n",
     "journal/bulletins/2026-03-02.md": fenced("build: teal", "stage: strip", "showroom: yes") + "Bare wood.\n\n![Wood](wood.jpg)\n",
     "journal/episodes/2026-02-27.md": FILES["journal/episodes/2026-02-27.md"].replace("aired: yes", "aired: yes\nshowroom: yes")
-    + "We talked.\n\nA setup is $250, ask me.\n\nThat is all.\n",
+    + "We talked.\n\nA setup is $200, ask me.\n\nThat is all.\n",
 }
 ASSETS = frozenset(
     {
@@ -88,7 +88,8 @@ def test_what_hardly_changes_anything(name, edit):
         ("builds/teal/build.md", "(front.jpg)", "(side.jpg)"),
         ("builds/teal/2026-02-10.md", "![The old paint letting go]", "![Something else]"),  # it was the shot that strip wants
         ("builds/teal/2026-02-10.md", "(bare.jpg)", "(the-old-paint-letting-go.jpg)"),
-        ("journal/episodes/2026-02-27.md", "We talked.\n\n", "We talked.\n* * *\n"),  # beside a trouble, whose page quotes its line
+        ("journal/episodes/2026-02-27.md", "We talked.\n\n", "We talked.\n* * *\n"),
+        ("journal/episodes/2026-02-27.md", "$200, ask me.", "$200, ask me today."),  # a trouble stands on that line, and its page quotes it
         ("builds/teal/2026-02-10.md", "It came off.", "![The side](side.jpg)"),
         ("journal/2026-02-15.md", "Rain.", "Snow."),
         ("journal/2026-02-15.md", "# Teal\n", "\n# Teal\n"),
@@ -126,7 +127,7 @@ def test_another_day(days):
     "kit",
     [
         replace(KIT, held=Held(date(2026, 3, 1), None)),
-        replace(KIT, office={**KIT.office, "stock.html": KIT.office["stock.html"] + b"<!-- mine -->"}),
+        replace(KIT, office={**KIT.office, "_base.html": KIT.office["_base.html"].replace(b"</main>", b"Mine.</main>")}),
         replace(KIT, showroom={**KIT.showroom, "about.html": b"<!doctype html><title>Mine</title>{{ site.name }}"}),
     ],
     ids=["held since another day", "a template of the office", "a template of the showroom"],

@@ -44,10 +44,13 @@ def check(said):
 
 
 def test_a_full_disk(made, tmp_path):
-    """A real one where it may be mounted; where not, the limit alone, which the next test tries in any case."""
+    """A real one where it may be mounted; the next test has a limit stand for it anywhere."""
     shop, mount = shutil.copytree(made, tmp_path / "shop"), tmp_path / "disk"
     mount.mkdir()
-    check(on_a_small_disk(shop, mount) or under_a_limit(shop))
+    said = on_a_small_disk(shop, mount)
+    if said is None:
+        pytest.skip("no small disk may be mounted here: that is root's affair, or a user namespace's")
+    check(said)
 
 
 def test_no_file_may_grow(made, tmp_path):

@@ -10,6 +10,8 @@ from purfle.show.airing import next_airings, slots
 
 DONE = {"builds/heron/2026-02-26.md": note("bench: [{stage: strip, hours: 1, finished: yes}, {stage: prime, hours: 1, finished: yes}]", "shots: [bare wood]")}
 
+ALL = ("strip", "prime", "mask", "colour", "clear", "setup")
+
 
 def row(files, stage, plan=None, today=TODAY):
     found = [r for r in show_of(files, today, plan)[0].feature if (r.build, r.stage) == ("heron", stage)]
@@ -36,6 +38,14 @@ def test_a_recorded_episode_is_not_planned_again():
 
 def test_finished_and_filmed_is_yes():
     assert row(DONE, "prime") == ("yes", 1, "finished on 2026-02-26")
+
+
+def test_of_each_build_the_furthest_ready_stage_and_the_next_one_are_told_or_the_last_where_there_is_neither():
+    assert [(r.stage, r.ready) for r in show_of(DONE)[0].feature] == [("prime", "yes"), ("mask", "no")]
+    assert [(r.stage, r.ready) for r in show_of({})[0].feature] == [("strip", "no")]
+    shown = {"builds/heron/2026-02-20.md": note(f"bench: [{', '.join(f'{{stage: {s}, hours: 1, finished: yes}}' for s in ALL)}]")}
+    shown["journal/episodes/2026-02-27.md"] = episode("segments: [{build: heron, what: reveal}]")
+    assert [(r.stage, r.ready) for r in show_of(shown)[0].feature] == [("setup", "no")]
 
 
 def test_likely_from_the_asked_likelihood_on():
