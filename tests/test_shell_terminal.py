@@ -6,12 +6,13 @@ import sys
 import unicodedata
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble
 from purfle.shell import commands
+from purfle.shell.contract import dumps
 from purfle.shell.terminal import Printer, columns, cut, marked, safe, show_troubles, summary
 
 
@@ -52,6 +53,19 @@ def test_escape_codes_are_shown_and_not_obeyed():
 @given(st.text())
 def test_nothing_that_a_terminal_obeys_comes_through(text):
     assert not any(unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp") for c in safe(text))
+
+
+@given(st.text())
+@example("\x9b31m \u202e \u2028")
+def test_nothing_that_a_terminal_obeys_comes_through_json(text):
+    """Control characters are those of Unicode's category Cc; JSON itself escapes those below a space alone (RFC 8259, 7)."""
+    written = dumps({"text": text})
+    assert not any(unicodedata.category(c) in ("Cc", "Zl", "Zp") or unicodedata.bidirectional(c) in TURNS for c in written.replace("\n", ""))
+    assert json.loads(written)["text"] == text
+
+
+TURNS = {"LRE", "LRO", "RLE", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
+"""Bidirectional classes of marks that turn the direction of writing (Unicode Standard Annex #9)."""
 
 
 # East Asian width and combining marks: Unicode Standard Annex #11 and #44.

@@ -7,6 +7,7 @@ Invariant: works nothing out; every value was worked out before.
 """
 
 import json
+import re
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
@@ -22,8 +23,13 @@ Answer = dict[str, Any]
 
 
 def dumps(answer: Mapping[str, Any]) -> str:
-    """The answer as JSON text, the schema's number at the top."""
-    return json.dumps({"schema": SCHEMA, **answer}, ensure_ascii=False, indent=2)
+    """The answer as JSON text, the schema's number at the top; nothing in it can give a terminal an order."""
+    text = json.dumps({"schema": SCHEMA, **answer}, ensure_ascii=False, indent=2)
+    return _UNSEEN.sub(lambda found: f"\\u{ord(found[0]):04x}", text)
+
+
+_UNSEEN = re.compile("[\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff]")
+"""What a terminal might obey or an eye miss, beside what JSON itself escapes: as `\\u202e` it is read back as the same (RFC 8259, 7)."""
 
 
 def plain(value: Decimal | None) -> str | None:
