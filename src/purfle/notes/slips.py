@@ -267,12 +267,31 @@ def _comma_behind(read: _Read) -> Slip | None:
     return Slip("yaml-broken", "a comma stands after the bracket that ends the value", "take the comma out", read.line, len(ended) - 1)
 
 
+def _behind_bracket(read: _Read) -> Slip | None:
+    """A word behind the bracket that ends a value: `[10, 14] in`."""
+    before = read.here[: read.column].rstrip()
+    word = re.match(r"\w{1,60}", read.here[read.column :])
+    if word is None or not before.endswith(("]", "}")):
+        return None
+    return Slip(
+        "yaml-broken", f"{word[0]} stands behind the bracket that ends the value", "write it within the brackets, behind each value", read.line, read.column
+    )
+
+
+def _picture(read: _Read) -> Slip | None:
+    """A picture as a text shows it, where the name of its file belongs."""
+    match = re.search(r": {1,9}!\[[^\]]{0,200}\]\((?P<file>[^)\s]{1,200})\)", read.here)
+    return match and Slip("yaml-broken", "a picture stands here as a text shows it", f"write {match['file']}", read.line, read.here.index("![", match.start()))
+
+
 _LOOKS: tuple[Callable[[_Read], Slip | None], ...] = (
     _tab,
     _half_a_key,
     _round,
     _not_known_yet,
+    _picture,
     _comma_behind,
+    _behind_bracket,
     _odd_start,
     _quote_in_quotes,
     _second_colon,
