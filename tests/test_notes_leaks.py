@@ -163,6 +163,8 @@ PEOPLE = [
     ("Ida Vane", "Ida played it.", True),
     ("ida", "I gave it to Ida.", True),
     ("bo", "I gave it to Bo.", False),
+    ("Mark (the tall one)", "Then mark it again.", False),
+    ("tall drummer green jacket", "A tall jacket.", False),
     ("Ann Marik", "Write to annmarik.", True),
     ("Ann Mari", "Write to annmari.", False),
     ("Heino Suvanto", "Heinon basso.", True),
