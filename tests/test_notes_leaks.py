@@ -279,6 +279,7 @@ def test_the_price_asked_may_be_said_though_it_was_also_paid():
 
 def test_a_leak_is_told_where_it_stands():
     assert leaks("\n\nFor Odile.") == [("leak-name", 12, 5)]
+    assert leaks("[here][1]\n\n[1]: https://example.org/odile-marrick") == [("leak-name", 12, 26)]
     assert leaks("A line.\n\nIt went, in *May*, to\nOdile, for **$1450**.") == [("leak-name", 13, 1), ("leak-amount", 13, 15)]
 
 
