@@ -151,6 +151,16 @@ def test_what_is_read_only_inside_a_site_is_in_nobodys_way(shop, closed):
     assert b"Newer" in (shop / "out/showroom/index.html").read_bytes() and not (shop / "out/.store/beside").exists()
 
 
+@pytest.mark.parametrize("more", [[], ["--why"]])
+def test_a_page_that_may_not_be_read_is_made_anew(shop, more):
+    assert compiled(shop) == 0
+    page, words = shop / "out/showroom/about.html", (shop / "out/showroom/about.html").read_bytes()
+    page.chmod(0)
+    said = refused_as_anyone("compile", *more, "--shop", str(shop), "--today", DAY)
+    assert (said.returncode, said.stderr) == (0, "") and "out/showroom" in said.stdout
+    assert page.read_bytes() == words and page.stat().st_mode & 0o400
+
+
 @pytest.mark.parametrize("command", ["week", "year", "lineup", "check", "sheet first", "quote first"])
 def test_a_shop_that_is_read_only_can_be_asked(made, tmp_path, command):
     shop = shutil.copytree(made, tmp_path / "shop")

@@ -196,12 +196,11 @@ def _pages_of(out: Path) -> dict[str, str]:
     """The texts of both sites as they stand, by path."""
     from purfle.shell.differing import TEXTS
 
-    return {
-        f"out/{path.relative_to(out).as_posix()}": path.read_text("utf-8", errors="replace")  # somebody may have put a file of their own there
-        for name in ("showroom", "office")
-        for path in (out / name).rglob("*")
-        if path.suffix in TEXTS and path.is_file()
-    }
+    pages = {}
+    for path in (path for name in ("showroom", "office") for path in (out / name).rglob("*") if path.suffix in TEXTS and path.is_file()):
+        with contextlib.suppress(OSError):  # somebody may have put a file of their own there, or taken the right to read it
+            pages[f"out/{path.relative_to(out).as_posix()}"] = path.read_text("utf-8", errors="replace")
+    return pages
 
 
 def _say_why(made: "Made", changed: Iterable[str], was: Mapping[str, str], now: Mapping[str, str]) -> None:
