@@ -10,9 +10,9 @@ from purfle.pages.showroom import pages_of
 from purfle.pages.templates import packaged
 from purfle.progress import progress_of
 from purfle.show.promises import promises_of
+from purfle.show.publication import wanted_pictures
 from purfle.views.pictures import PublishedPicture, PublishedSound, Variant
 from purfle.views.public import Showroom
-from purfle.views.publication import wanted_pictures
 from purfle.views.showroom import showroom_of
 
 TODAY = date(2026, 5, 20)

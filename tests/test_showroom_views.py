@@ -6,9 +6,9 @@ from decimal import Decimal
 import pytest
 from showroom_shop import ASSETS, FILES, HERON, read, site, site_of
 
+from purfle.show.publication import wanted_pictures
 from purfle.views.finish import lacquer_of
 from purfle.views.public import Lacquer
-from purfle.views.publication import wanted_pictures
 
 
 def _heron(files: dict[str, str] | None = None, today: date = date(2026, 5, 20)):

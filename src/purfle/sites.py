@@ -53,7 +53,7 @@ class Sites:
 
 def wanted(analysis: Analysis) -> tuple[str, ...]:
     """The pictures and sounds that the showroom will show, as names in the shop folder."""
-    from purfle.views.publication import wanted_pictures
+    from purfle.show.publication import wanted_pictures
 
     return analysis.kept("wanted", lambda: wanted_pictures(analysis.shop, analysis.progress, analysis.today), shown=True)
 
@@ -89,7 +89,7 @@ def _outdated(analysis: Analysis, standing: frozenset[str]) -> Told:
     if not standing:
         return ()
     from purfle.show.consent import bar
-    from purfle.views.publication import build_path
+    from purfle.show.publication import build_path
 
     barred = ((build, bar(build, analysis.progress.get(build.id), analysis.today)) for build in analysis.shop.builds if build_path(build) in standing)
     return tuple(

@@ -12,29 +12,28 @@ from decimal import Decimal
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Wrong, listed, nearest
-from purfle.notes.model import HEAD_PICTURES, Build, Episode, Note, Picture, Shop
+from purfle.notes.model import Episode, Shop
 from purfle.notes.records.build import Credit
-from purfle.notes.records.note import ShotTaken
 from purfle.notes.records.show import Promise, Segment
 from purfle.progress.model import Progress
 from purfle.show.airing import has_aired, length_of
+from purfle.show.anothers_work import anothers_work
 from purfle.show.bulletin_faults import bulletin_faults
-from purfle.show.consent import bar, lacks_consent
+from purfle.show.consent import ADDRESS_OF_CONSENT, bar, lacks_consent
 from purfle.show.disclosure_faults import disclosure_faults
 from purfle.show.near_shots import near_shots
 from purfle.show.promises import ANY, REVEAL
 from purfle.show.route import order_of
-from purfle.show.taken import picture_shows, unconsented
 from purfle.show.timelapse import factor
 
 MOST_SEGMENTS = 30
 """More pieces than that in one episode are taken for a slip: common practice, no source."""
-ADDRESS_OF_CONSENT = "a US example is California Civil Code 3344; your own law decides"
 
 
 def faults_of(shop: Shop, progress: Mapping[str, Progress], today: date) -> tuple[Trouble, ...]:
     """Every trouble of the show, sorted."""
-    found = [*_days_twice(shop), *_credits(shop), *_shots(shop, progress, today), *near_shots(shop, progress, today)]
+    found = [*_days_twice(shop), *_credits(shop), *_speeds(shop), *near_shots(shop, progress, today)]
+    found += anothers_work(shop, progress, today)
     found += [*bulletin_faults(shop, progress), *disclosure_faults(shop, today)]
     for episode in shop.episodes:
         found += [*_airing(shop, episode, today), *_running_time(shop, episode)]
@@ -178,50 +177,14 @@ def _unagreed(credit: Credit) -> Trouble:
     )
 
 
-# --- shots and pictures --------------------------------------------------------------------------------------------------
+# --- shots ------------------------------------------------------------------------------------------------
 
 
-def _shots(shop: Shop, progress: Mapping[str, Progress], today: date) -> Iterator[Trouble]:
+def _speeds(shop: Shop) -> Iterator[Trouble]:
     for note in shop.notes:
         for shot in note.sheet.shots:
-            if unconsented(shot):
-                id = (shop.find(shot.build) if shot.build else None) or note.build
-                yield from _anothers_work(note, shot, _published(shop, progress, id, shot.shot, today) if id else ())
             try:
                 if shot.speed is not None:
                     factor(shot.speed, shop.settings.show.frame_rate)
             except Wrong as wrong:
                 yield Trouble(shot.where("speed"), wrong.code, wrong.found, wrong.mend)
-
-
-def _published(shop: Shop, progress: Mapping[str, Progress], id: str, shot: str, today: date) -> tuple[Picture, ...]:
-    """Pictures of that shot in public text, or at the head of the build's page."""
-    build = shop.build(id)
-    if bar(build, progress.get(id), today):
-        return ()
-    bodies = (build.story, *(n.body for n in shop.notes_of(id) if n.sheet.showroom and n.date <= today))
-    written = tuple(picture for body in bodies for picture in body.pictures if picture_shows(picture, shot))
-    return written + tuple(picture for picture in _at_the_head(shop, build) if picture_shows(picture, shot))
-
-
-def _at_the_head(shop: Shop, build: Build) -> Iterator[Picture]:
-    """The pictures a sheet names. It gives them no words, so those count that any text of the build has for the same file."""
-    known = [picture for body in (build.story, *(n.body for n in shop.notes_of(build.id))) for picture in body.pictures]
-    for field in HEAD_PICTURES:
-        if path := build.head_picture(field):
-            words = " ".join(picture.alt for picture in known if picture.path == path)
-            yield Picture(getattr(build.sheet, field), path, words, build.sheet.where(field))
-
-
-def _anothers_work(note: Note, shot: ShotTaken, pictures: tuple[Picture, ...]) -> Iterator[Trouble]:
-    """A shot of another's work without their consent; where its pictures would be published, it is told there."""
-    if not pictures:
-        found, mend = f"“{shot.shot}” shows the work of {shot.credit}, who has not agreed", "ask, then write consent: yes on the shot, or take it out"
-        yield Trouble(shot.where("credit"), "shot-without-consent", found, f"{mend} ({ADDRESS_OF_CONSENT})")
-    for picture in pictures:
-        yield Trouble(
-            picture.at,
-            "picture-without-consent",
-            f"the picture is “{shot.shot}” of {note.date.isoformat()}, the work of {shot.credit}, who has not agreed to it",
-            f"ask, then write consent: yes on that shot, or take the picture out ({ADDRESS_OF_CONSENT})",
-        )

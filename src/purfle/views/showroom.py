@@ -1,7 +1,7 @@
 """The shop, as far as it is public, in the types of `purfle.views.public`.
 
 Order, counts, anchors and days come from public things alone, so a change to anything private changes nothing here.
-Invariant: makes no page and reads no clock; who is public is decided in `purfle.views.publication`.
+Invariant: makes no page and reads no clock; who is public is decided in `purfle.show.publication`.
 """
 
 from collections.abc import Iterable, Mapping

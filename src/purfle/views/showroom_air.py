@@ -9,9 +9,9 @@ from dataclasses import replace
 from purfle.notes.model import Bulletin, Episode
 from purfle.notes.records.show import Disclosure
 from purfle.show.model import PromiseState
+from purfle.show.publication import episode_address, public_bulletins
 from purfle.views.markdown import excerpt, rendered
 from purfle.views.public import BulletinView, ComingUp, DisclosureView, EpisodeView, SegmentView, Shown
-from purfle.views.publication import episode_address, public_bulletins
 from purfle.views.showroom_desk import SUMMARY, Desk, anchors, credits_given, episode_link, episode_path
 
 

@@ -8,10 +8,10 @@ from urllib.parse import quote
 
 from purfle.base.memo import Latest
 from purfle.notes.model import Build, Note
+from purfle.show.publication import build_address, public_notes
 from purfle.views.finish import lacquer_of
 from purfle.views.markdown import Text, excerpt, rendered
 from purfle.views.public import BuildView, Credit, LogEntry, Offer, Shown
-from purfle.views.publication import build_address, public_notes
 from purfle.views.showroom_desk import SUMMARY, Desk, anchors, credits_given, episode_link
 from purfle.views.specs import spec_lines
 

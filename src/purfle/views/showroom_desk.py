@@ -1,6 +1,6 @@
 """What every part of the showroom is made from: who and what is public, where it is linked, and small parts that all have.
 
-Invariant: who is public is decided in `purfle.views.publication`; file names, being private, decide no order and no address.
+Invariant: who is public is decided in `purfle.show.publication`; file names, being private, decide no order and no address.
 """
 
 from collections import Counter, defaultdict
@@ -12,10 +12,10 @@ from purfle.base.memo import Mark
 from purfle.notes.model import RECORDS, Build, Episode, Shop
 from purfle.notes.records.build import Credit as CreditSheet
 from purfle.progress.model import Progress
+from purfle.show.publication import build_address, build_path, episode_address, public_builds, public_episodes
 from purfle.views.markdown_rules import Surroundings
 from purfle.views.pictures import Pictures, Sounds
 from purfle.views.public import Credit, EpisodeLink, PageLink
-from purfle.views.publication import build_address, build_path, episode_address, public_builds, public_episodes
 
 SUMMARY = 180
 """Characters of a page's summary at most."""
