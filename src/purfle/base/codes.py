@@ -140,7 +140,7 @@ CODES: dict[str, Code] = {
     "redo-never-done": Code(BOOKS, "a stage is to be done again that was never begun", misses=ANYWHERE),
     "work-after-close": Code(BOOKS, "work stands on a build that was sold, delivered or ended, without after_sale"),
     "due-past": Code(NOTHING, "a due date is past and the build is not done", misses=ANYWHERE),
-    "part-before-order": Code(NOTHING, "a part arrived before it was ordered"),
+    "part-before-order": Code(NOTHING, "a part arrived, or is expected, before it was ordered"),
     "bench-hours-unused": Code(NOTHING, "far fewer hours are noted than shop.md gives the bench, so the plan's dates come too early", misses=ANYWHERE),
     "cure-very-long": Code(NOTHING, "a cure is longer than a year"),
     # --- the sheets

@@ -4,6 +4,7 @@ Readers take the text of one scalar and give a value, or raise `Wrong` with the 
 Invariant: knows nothing of files; every number comes from the digits in the text, never through a float.
 """
 
+import contextlib
 import re
 from dataclasses import dataclass
 from datetime import date, time
@@ -187,8 +188,11 @@ def wait(text: str) -> Wait:
 
 
 def _wait_mend(text: str) -> str:
-    likely = next((time for time in meant.waits(text) if _WAIT.fullmatch(time)), None)
-    return f"write {likely}" if likely else "write 14 days, 2 weeks or 4 h"
+    for likely in meant.waits(text):
+        with contextlib.suppress(Wrong):
+            wait(likely)
+            return f"write {likely}"
+    return "write 14 days, 2 weeks or 4 h"
 
 
 _DAYS = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s*(d|days?|w|wks?|weeks?)?")

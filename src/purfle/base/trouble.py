@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from purfle.base.names import folded
 from purfle.base.place import Place
 
 
@@ -77,16 +78,16 @@ class Troubles:
 
 def nearest(name: str, known: Iterable[str], cutoff: float = 0.7) -> str | None:
     """The known name most like `name`, case ignored, or None when none is near (difflib ratio)."""
-    by_fold = {k.casefold(): k for k in known}
-    hits = difflib.get_close_matches(name.casefold(), by_fold, n=1, cutoff=cutoff)
+    by_fold = {folded(k): k for k in known}
+    hits = difflib.get_close_matches(folded(name), by_fold, n=1, cutoff=cutoff)
     return by_fold[hits[0]] if hits else None
 
 
 def bracketed(text: str, known: Iterable[str]) -> str | None:
     """Several names between commas as the list they were meant to be; None where none of them is known."""
     names = [name.strip() for name in text.split(",") if name.strip()]
-    of_them = {k.casefold() for k in known}
-    return f"[{', '.join(names)}]" if len(names) > 1 and any(name.casefold() in of_them for name in names) else None
+    of_them = set(map(folded, known))
+    return f"[{', '.join(names)}]" if len(names) > 1 and any(folded(name) in of_them for name in names) else None
 
 
 def listed(names: Iterable[str], most: int = 8) -> str:

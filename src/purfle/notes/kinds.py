@@ -297,6 +297,9 @@ def estimate(kind: Kind) -> Kind:
         if len(node.items) == 1 and isinstance(only := node.items[0], Scalar):
             _one_or_three(kind, only, reading)
         figures = [kind.read(item, reading) for item in node.items]
+        if len(figures) == 1:
+            alone = f"{figures[0].normalize():f}"
+            raise Wrong("estimate-disordered", f"{alone} stands alone in the brackets of an estimate", f"write {alone}, or [low, likely, high]")
         if len(figures) != 3 or sorted(figures) != figures:
             said = "these do not rise" if len(figures) == 3 else f"{len(figures)} stand here"
             raise Wrong("estimate-disordered", f"an estimate is one figure or three that rise, and {said}", _estimate_mend(sorted(figures)))

@@ -179,7 +179,8 @@ def _string(item: SpecItem, troubles: Troubles) -> None:
         return
     thick = float(item.gauge.mm)
     if thick < THINNEST_MM:
-        mend = f"check the unit: write {item.gauge.value:f} in, or the gauge as its packet has it"
+        unit = f"check the unit: write {item.gauge.value:f} in, or " if item.gauge.unit == "mm" else "write "
+        mend = f"{unit}the gauge as its packet has it, such as 0.010"
         _implausible(troubles, item.where("gauge"), f"no wire of {item.gauge} holds a pitch", mend)
     if not item.wound and item.unit_weight is None and steel and thick > THICKEST_PLAIN_MM:
         troubles.add(

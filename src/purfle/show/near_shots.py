@@ -24,7 +24,7 @@ def near_shots(shop: Shop, progress: Mapping[str, Progress], today: date) -> Ite
     taken = taken_by_build(shop, today)
     for note in shop.notes:
         for shot in note.sheet.shots if note.date <= today else ():
-            build = shop.find(shot.build or note.sheet.build) or note.build or ""
+            build = (shop.find(shot.build) if shot.build else note.build) or ""
             wanted = [want.shot for stage in progress[build].stages for want in stage.stage.shots] if build in progress else []
             if mend := _meant(shot, note.date, wanted, taken.get(build, ())):
                 found = f"“{shot.shot}” is not the name of a shot that {build} wants, so that one stays wanted"
