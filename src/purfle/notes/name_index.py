@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from enum import IntEnum
 from functools import lru_cache
 
-from purfle.notes.meant import is_meant
+from purfle.notes.lone_names import is_name
 from purfle.notes.seen import Seen
 from purfle.notes.spelling import PLURAL, begins_with, run_together, search_for, words_of
 
@@ -78,7 +78,7 @@ def _in_order(sought: _Sought) -> tuple[_Kind, int, str]:
 def _hits(kind: _Kind, name: str, text: str) -> Iterator[re.Match[str]]:
     as_written, in_address = _searches(kind, name)
     for hit in as_written.finditer(text):
-        if kind is not _Kind.WORD or is_meant(text, hit.start("name"), hit.end(), plural=hit.end() > hit.end("name")):
+        if kind is not _Kind.WORD or is_name(text, hit.start("name"), hit.end(), plural=hit.end() > hit.end("name")):
             yield hit
     if in_address:
         yield from in_address.finditer(text)

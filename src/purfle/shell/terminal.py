@@ -108,10 +108,10 @@ class Printer:
     def words(self, text: str, hang: int = 0) -> None:
         """A sentence already made safe; on a terminal it goes on below at a space, `hang` columns in. Into a pipe it stays one line."""
         if not self.stream.isatty():
-            return self.line(text)
+            self.line(text)
+            return
         for n, part in enumerate(_wrapped(text[hang:], self.width - hang)):
             self.line((" " * hang if n else text[:hang]) + part)
-        return None
 
     def table(self, heads: Sequence[str], rows: Iterable[Sequence[str]], right: frozenset[int] = frozenset(), keys: int = 0) -> None:
         """Columns under heads, figures (`right`, by index) to the right; on a narrow terminal the widest column of words goes on below.

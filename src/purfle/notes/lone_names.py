@@ -51,7 +51,7 @@ _OWN = re.compile(r"\b(?:is|was|be|of)\s\Z")
 _ALONE = re.compile(r"\W*\Z|\s[A-Z][a-z]")
 
 
-def is_meant(text: str, start: int, end: int, plural: bool) -> bool:
+def is_name(text: str, start: int, end: int, plural: bool) -> bool:
     """Whether the word from start to end is a name; `plural` if it is so written, for only a family stands behind `the`."""
     before, behind = text[max(0, start - _BESIDE) : start], text[end : end + _BESIDE]
     if _FAMILY.match(behind) or (plural and _THE.search(before)) or (behind.startswith("'s") and _OWN.search(before)):
