@@ -184,7 +184,7 @@ def test_miles_at_the_published_rates(trips: dict[str, str], amount: str) -> Non
 
 
 def test_the_account_of_a_piece_says_what_it_cost_and_brought() -> None:
-    """The first of the two below; and a piece that goes into the shop at the lower of basis and value (DESIGN 4.10) has no basis left."""
+    """The first of the two below; and a piece that goes into the shop at the lower of basis and value (a stated rule) has no basis left."""
     piece = "kind: collection\nacquired: {date: 2018-06-01, how: own collection, basis: 1000}\n"
     sold = piece_of(kept({"kestrel": f"{piece}sale: {{date: 2026-02-01, price: 600}}"}).books, "kestrel")
     assert sold is not None and [(line.account, line.amount) for line in sold.lines] == [("instrument", 1000), ("proceeds", 600)]

@@ -67,6 +67,10 @@ ORDER = "kind: commission\ncommission: {price: 900}"
         ("part-left-planned", {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 9}}\nparts: [§{{part: a, cost: 3, paid: 2026-02-01}}]"}),
         (
             "part-left-planned",
+            {"heron": f"{BOUGHT}\nended: {{date: 2026-05-20, how: scrapped}}\nparts: [{{part: a, cost: 3}}, §{{part: b, cost: 3, paid: 2026-02-01}}]"},
+        ),
+        (
+            "part-left-planned",
             {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 9}}\nparts: [{{part: a, how: gifted}}, §{{part: b, how: gifted, value: 3}}]"},
         ),
         ("change-without-effect", {"heron": f"{BOUGHT}\nmoved: {{date: §2026-02-02, to: shop}}"}),

@@ -211,7 +211,7 @@ CODES: dict[str, Code] = {
     "commission-unpriced": Code(NOTHING, "a commission is delivered and has no price", misses=BESIDE),
     "fees-back-above-fees": Code(BOOKS, "a channel gives back more than it took"),
     "part-unknown": Code(NOTHING, "a part is moved that the build it leaves does not have; it takes no cost along", misses=ANYWHERE),
-    "part-left-planned": Code(NOTHING, "a build is sold and a part of its bill is not here; its cost is in no figure, or stays on the way"),
+    "part-left-planned": Code(NOTHING, "a build is gone and a part of its bill is not here; its cost is in no figure, or stays on the way"),
     "change-without-effect": Code(NOTHING, "a build that is gone, or there already, is ended or moved"),
     "more-than-owed": Code(NOTHING, "more is paid, or comes in for a build that is gone, than is owed; one of two lines may be too many", misses=ANYWHERE),
     "deposit-overdrawn": Code(BOOKS, "more of a deposit is paid back or kept than is held", misses=ANYWHERE),

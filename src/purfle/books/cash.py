@@ -4,6 +4,7 @@ Invariant: moves no cost from one build to another and touches no stock.
 """
 
 import json
+from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 from functools import cache
@@ -11,6 +12,7 @@ from importlib import resources
 
 from purfle.base.money import ZERO
 from purfle.base.names import folded
+from purfle.base.trouble import Troubles
 from purfle.books.collection import proceeds
 from purfle.books.desk import PAID, SUPPLIERS, Desk, Job
 from purfle.books.ledger import OTHER, OUTSIDE, Account, Book
@@ -123,16 +125,16 @@ def _more_than_owed(desk: Desk, event: MoneyIn, job: Job) -> None:
         desk.troubles.add(record.where("amount"), "more-than-owed", found, mend)
 
 
-def check_deposits(desk: Desk) -> None:
+def check_deposits(gone: Iterable[Job], troubles: Troubles) -> None:
     """Tell of what is still held for the customer of a build that is gone, at the last of their money, unless that was told as too much."""
-    for job in desk.jobs.values():
-        if job.deposit <= ZERO or job.paid_in is None or job.place in ("shop", "collection"):
+    for job in gone:
+        if job.deposit <= ZERO or job.paid_in is None:
             continue
         where = job.paid_in.where("amount")
-        if not any(t.place == where for t in desk.troubles.found):
+        if not any(t.place == where for t in troubles.found):
             found = f"amount: {job.deposit} is still held for the customer of {job.id}, which is gone"
             mend = "write received: with refunded: for what went back to them, or forfeited: for what you keep"
-            desk.troubles.add(where, "deposit-left", found, mend)
+            troubles.add(where, "deposit-left", found, mend)
 
 
 def check_suppliers(desk: Desk) -> None:

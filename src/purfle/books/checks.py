@@ -161,18 +161,25 @@ def _check_channel(name: str, channel: Channel, troubles: Troubles) -> None:
         )
 
 
-def check_left_planned(sold: Iterable[Build], today: date, troubles: Troubles) -> None:
-    """Tell of parts with a cost that are not here while their build is gone: no figure has it, or what is paid stays on the way for ever."""
-    for build in sold:
+def check_left_planned(gone: Iterable[tuple[Build, bool]], today: date, troubles: Troubles) -> None:
+    """Tell of parts with a cost that are not here while their build is gone: what is paid stays on the way for ever, and of one that is sold no figure has the rest.
+
+    With each build, whether it is sold or delivered: of one that ended otherwise, what was only planned is no matter.
+    """
+    for build, sold in gone:
         for part in build.sheet.parts:
             worth = part.value if part.how == "gifted" else part.cost
             if not worth or part.how == "customer's" or (part.arrived and part.arrived <= today):
                 continue
             if part.how != "gifted" and part.paid and part.paid <= today:
                 stay, mend = "stay in the inventory, as on the way", "add arrived: with the day it was here"
-            else:
+            elif sold:
                 stay, mend = "are in no figure", "add arrived: (and paid:), or take the part out if it was never used"
-            troubles.add(part.at, "part-left-planned", f"{build.id} is sold and its {part.part} is not here yet; the {worth} {stay}", mend)
+            else:
+                continue
+            troubles.add(
+                part.at, "part-left-planned", f"{build.id} is {'sold' if sold else 'gone'} and its {part.part} is not here yet; the {worth} {stay}", mend
+            )
 
 
 def _check_bought(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> None:

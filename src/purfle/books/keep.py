@@ -69,8 +69,9 @@ def _keep(shop: Shop, events: Iterable[Event], progress: Mapping[str, Progress],
         elif write_up := _WRITE_UP.get(type(event)):
             write_up(desk, event)
     cash.check_suppliers(desk)
-    cash.check_deposits(desk)
-    check_left_planned((job.build for job in desk.jobs.values() if job.place == "sold"), today, desk.troubles)
+    gone = [job for job in desk.jobs.values() if job.place not in ("shop", "collection")]
+    cash.check_deposits(gone, desk.troubles)
+    check_left_planned(((job.build, job.place == "sold") for job in gone), today, desk.troubles)
     worked.extend(_show_hours(shop, today))
     books = Books(
         settings=shop.settings,

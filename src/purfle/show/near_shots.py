@@ -1,6 +1,6 @@
 """Shots that are noted under a name which is nearly, or more than, that of a wanted one: the wanted one would pass for not taken.
 
-A shot may have any name; told is only what leaves a shot wanted that is nowhere else in the can.
+A shot may have any name; told is only what leaves a wanted one nowhere in the can.
 Invariant: reports, and takes no near name for the name.
 """
 
@@ -27,7 +27,7 @@ def near_shots(shop: Shop, progress: Mapping[str, Progress], today: date) -> Ite
             build = (shop.find(shot.build) if shot.build else note.build) or ""
             wanted = [want.shot for stage in progress[build].stages for want in stage.stage.shots] if build in progress else []
             if mend := _meant(shot, note.date, wanted, taken.get(build, ())):
-                found = f"“{shot.shot}” is not the name of a shot that {build} wants, so that one stays wanted"
+                found = f"“{shot.shot}” is not the name of a shot that {build} wants, so the one it wants counts as not taken"
                 yield Trouble(shot.where("shot"), "shot-near", found, f"{mend}, or leave it if it is another shot")
 
 
@@ -35,8 +35,8 @@ def _meant(shot: ShotTaken, day: date, wanted: list[str], taken: tuple[Taken, ..
     if any(_same(shot.shot, want, day) for want in wanted):
         return ""
     missing = [want for want in wanted if not any(item.shows(want) for item in taken)]
-    parts = [next((want for want in wanted if _same(part, want, day)), "") for part in re.split(r"\s*[,;&+]\s*|\s+and\s+", shot.shot)]
-    if len(parts) > 1 and all(parts) and set(parts) & set(missing):
+    parts = [next((want for want in wanted if _same(part, want, day)), part) for part in re.split(r"\s*[,;&+]\s*|\s+and\s+", shot.shot)]
+    if len(parts) > 1 and set(parts) & set(missing):
         return f"write [{', '.join(parts)}]"
     near = nearest(shot.shot, missing, _LIKE)
     return f"write {near}" if near else ""
