@@ -2,6 +2,7 @@
 
 from datetime import date
 from decimal import Decimal as D
+from time import process_time
 
 import pytest
 from hypothesis import given
@@ -185,9 +186,22 @@ def test_lengths_that_are_none(text):
         m.length(text)
 
 
+READERS = (q.amount, q.hours, q.wait, q.days, q.celsius, q.day, m.length, m.weight, q.percent, q.yes_or_no, q.number)
+
+
+@pytest.mark.parametrize("text", ["1" + " " * 30_000 + "x", "1" * 30_000, "1/" + "1" * 30_000 + " in", "1'" * 15_000, "1 1/" + "2" * 30_000 + " in"])
+def test_a_very_long_text_is_refused_in_little_time(text):
+    """In less than the square of its letters would take; and no figure of it is longer than Python converts (4,300 digits)."""
+    began = process_time()
+    for reader in READERS:
+        with pytest.raises(Wrong):
+            reader(text)
+    assert process_time() - began < 3
+
+
 @given(st.text(max_size=40))
 def test_no_text_raises_anything_but_wrong(text):
-    for reader in (q.amount, q.hours, q.wait, q.days, q.celsius, q.day, m.length, m.weight, q.percent, q.yes_or_no, q.number):
+    for reader in READERS:
         try:
             reader(text)
         except Wrong as wrong:

@@ -1,4 +1,4 @@
-"""What somebody meant by a text that a reader refuses: the figure, time or day that a mend may say.
+"""What somebody meant by a text that a reader refuses: the figure, time, day or names that a mend may say.
 
 Nothing here is ever read as what was written; the reader that tells of it tries the proposal first, so that a mend,
 followed to the letter, works.
@@ -22,8 +22,6 @@ _MARKS = {"¼": " 1/4", "½": " 1/2", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8"
 _ABOUT = re.compile(r"^(?:about|around|approx\.?|ca?\.|circa|roughly|some|min\.|at least|~|≈)\s*")
 _FRACTION = re.compile(r"(?:\b(\d+)(?:\s+|-))?(?<![\d.,/])(\d+)/(\d+)(?![\d/])")
 _UNDER_ONE = re.compile(r"(?<![\d.])\.(?=\d)")
-
-
 _LONGEST = 60
 """Letters of the longest text that is taken for a figure; in a longer one nothing is looked for."""
 
@@ -36,7 +34,7 @@ def in_figures(text: str) -> str:
     for mark, fraction in _MARKS.items():
         text = text.replace(mark, fraction)
     text = re.sub(r"\b[a-z]+\b", lambda word: _WORDS.get(word[0], word[0]), text)
-    text = re.sub(r"(?<=0\.5|.25) (?:an?|of an?)\b", "", text)
+    text = re.sub(r"(?<=0\.5|\.25) (?:an?|of an?)\b", "", text)
     text = re.sub(r"^an? (?=\d)", "", re.sub(r"^an? (?=(?:hour|day|week|month|year)\b)", "1 ", text))
     text = re.sub(r"(?<=\d),(?=\d{1,2}(?!\d))", ".", text)
     return _UNDER_ONE.sub("0.", _FRACTION.sub(_decimals, text)).strip()
@@ -56,6 +54,11 @@ def figures(text: str) -> list[str]:
     """The plain figures of a text, in order; none of one that has any figure that is not plain (`1,450`, `1.2.3`)."""
     text = in_figures(text)
     return [] if re.search(r"\d[.,/:]\d*[.,/:]|\d[/:,]\d", text) else _FIGURE.findall(text)
+
+
+def several(text: str) -> list[str]:
+    """The names that a text may hold, told apart by commas, strokes, plus signs, `&` or `and`; the text alone where it holds one."""
+    return [name for part in re.split(r"[,;&+/|]|\sand(?=\s)", text) if (name := part.strip())]
 
 
 # --- time ------------------------------------------------------------------------------------------------------------

@@ -44,8 +44,9 @@ class Length:
         return f"{self.value:f} {self.unit}"
 
 
-_LENGTH = re.compile(r"([0-9]*\.?[0-9]+)(?:[ -]([0-9]+)/([0-9]+))?\s*(mm|cm|in|inch|inches|\"|″|”)")
-_FRACTION = re.compile(r"([0-9]+)/([0-9]+)\s*(in|inch|inches|\"|″|”)")
+_NUMBER, _WHOLE = r"([0-9]{0,15}\.?[0-9]{1,15})", "([0-9]{1,15})"  # no more, as in `number`: without an end, a search for one takes its square
+_LENGTH = re.compile(rf"{_NUMBER}(?:[ -]{_WHOLE}/{_WHOLE})?\s*(mm|cm|in|inch|inches|\"|″|”)")
+_FRACTION = re.compile(rf"{_WHOLE}/{_WHOLE}\s*(in|inch|inches|\"|″|”)")
 
 
 def length(text: str) -> Length:
@@ -127,7 +128,7 @@ class Weight:
         return f"{self.value:f} {self.unit}"
 
 
-_WEIGHT = re.compile(r"([0-9]*\.?[0-9]+)\s*(kg|g|lbs?|oz|pounds?)(?:\s+([0-9]*\.?[0-9]+)\s*oz)?")
+_WEIGHT = re.compile(rf"{_NUMBER}\s*(kg|g|lbs?|oz|pounds?)(?:\s+{_NUMBER}\s*oz)?")
 
 
 def _weight_mend(text: str) -> str:

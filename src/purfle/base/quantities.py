@@ -23,6 +23,11 @@ def trimmed(text: str) -> str:
     return text.translate(_SPACES).strip()
 
 
+def _spaced(text: str) -> str:
+    """The same with one space for each run of them, so that no search takes the square of a long one."""
+    return " ".join(trimmed(text).split())
+
+
 def number(text: str, what: str = "number") -> Decimal:
     """A plain decimal number, zero or more, at most 15 digits before and after the point."""
     text = trimmed(text)
@@ -49,7 +54,7 @@ def amount(text: str) -> Decimal:
     try:
         return number(text, "amount")
     except Wrong as wrong:
-        raise Wrong("amount-unclear", _amount_cause(text, wrong.found), _amount_mend(text)) from None
+        raise Wrong("amount-unclear", _amount_cause(text, wrong.found), _amount_mend(_spaced(text))) from None
 
 
 def _amount_cause(text: str, fallback: str) -> str:
@@ -251,8 +256,8 @@ def percent(text: str) -> Decimal:
 
 def celsius(text: str) -> Decimal:
     """A temperature as its number of degrees Celsius, with or without the C: `17`, `17 °C`."""
-    text = trimmed(text)
-    match = re.fullmatch(r"(\S*[0-9.])\s*(?:°|º|degrees?|deg\.?)?\s*(C|F|Celsius|Fahrenheit)?", text, re.IGNORECASE)
+    text = _spaced(text)
+    match = re.fullmatch(r"(\S*[0-9.]) ?(?:°|º|degrees?|deg\.?)? ?(C|F|Celsius|Fahrenheit)?", text, re.IGNORECASE)
     if match and (match[2] or "C").upper().startswith("F") and _PLAIN.fullmatch(match[1]):
         likely = (Decimal(match[1]) - 32) * 5 / 9
         raise Wrong("number-unreadable", f"“{text}” is in degrees Fahrenheit", f"write {likely.quantize(Decimal(1)):f}, which is as warm in Celsius")

@@ -98,7 +98,7 @@ def many(kind: Kind) -> Kind:
         if isinstance(node, Scalar) and not node.quoted and (line := re.match(r"[-–—](?=[^\W\d_])([^-–—]*)", node.text.strip())):
             raise Wrong("key-glued", "no space stands after the hyphen of a line of a list", f"write - {line[1].strip()}, and so each line below it")
         if isinstance(node, Scalar) and not node.quoted and getattr(kind.part, "LISTED", False) and re.search(r"\S *[,;] *\S", node.text):
-            each = ", ".join(re.split(r" *[,;] *", node.text.strip()))
+            each = ", ".join(part.strip() for part in re.split("[,;]", node.text))
             raise Wrong("text-expected", "several values stand here without brackets", f"write [{each}], or put it in quotes if it is one")
         if isinstance(node, Scalar) and (parts := _parted(kind, node, reading)):
             raise Wrong("text-expected", "several values stand here without brackets", f"write [{parts}]")

@@ -18,7 +18,7 @@ _DASHES = "-\u2010\u2011\u2012\u2013\u2014\u2015\u2212"
 _FENCE = re.compile(f"[{_DASHES}]+[ \\t]*")
 _NEARLY_FENCE = re.compile(rf"\s*(?:(?:[{_DASHES}=*+_~]\s?){{2,}}|[`~]{{3,}}\s*ya?ml)\s*", re.IGNORECASE)
 """What people write for a fence: other marks, marks with spaces between or before them, a code fence for YAML."""
-_KEYS_ON_FENCE = re.compile(rf"(?:[{_DASHES}]{{2,}}|[–—])\s*\{{?\s*(?P<key>[^\W\d][\w -]*):\s")
+_KEYS_ON_FENCE = re.compile(rf"(?:[{_DASHES}]{{2,}}|[–—])\s*(?:\{{\s*)?(?P<key>[^\W\d][\w -]*):\s")
 _TURNS = re.compile("[\u202a-\u202e\u2066-\u2069]")
 """Marks that turn the direction of writing: behind one, words and figures are read in another order than they are written in (Unicode Annex 9)."""
 _KEY_LINE = re.compile(r"([^\W\d][\w -]*):(?:\s+(.*)|$)")

@@ -3,13 +3,13 @@
 Invariant: reads the notes' values and the events up to that day, nothing else.
 """
 
-import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from purfle.base import meant
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles, listed, nearest
@@ -137,7 +137,7 @@ def _unknown_stages(shop: Shop, told: Mapping[str, Progress], today: date, troub
 
 def _stage_mend(stage: str, known: Mapping[str, str], redo: bool) -> str:
     """What to write for a name that is no stage: each by itself where it is several, the near one, or what there is."""
-    parts = [known.get(folded(part), "") for part in re.split(r"\s*[,;&+/|]\s*|\s+and\s+", stage)]
+    parts = [known.get(folded(name), "") for name in meant.several(stage)]
     if len(parts) > 1 and all(parts):
         lines = ", ".join(f"{{stage: {part}, hours: …}}" for part in parts)
         return f"write [{', '.join(parts)}]" if redo else f"write a line for each: bench: [{lines}]"

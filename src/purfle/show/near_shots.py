@@ -4,10 +4,10 @@ A shot may have any name; told is only what leaves a wanted one nowhere in the c
 Invariant: reports, and takes no near name for the name.
 """
 
-import re
 from collections.abc import Iterator, Mapping
 from datetime import date
 
+from purfle.base import meant
 from purfle.base.names import folded
 from purfle.base.trouble import Trouble, nearest
 from purfle.notes.model import Shop
@@ -35,7 +35,7 @@ def _meant(shot: ShotTaken, day: date, wanted: list[str], taken: tuple[Taken, ..
     if any(_same(shot.shot, want, day) for want in wanted):
         return ""
     missing = [want for want in wanted if not any(item.shows(want) for item in taken)]
-    parts = [next((want for want in wanted if _same(part, want, day)), part) for part in re.split(r"\s*[,;&+]\s*|\s+and\s+", shot.shot)]
+    parts = [next((want for want in wanted if _same(part, want, day)), part) for part in meant.several(shot.shot)]
     if len(parts) > 1 and set(parts) & set(missing):
         return f"write [{', '.join(parts)}]"
     near = nearest(shot.shot, missing, _LIKE)
