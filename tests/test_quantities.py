@@ -5,7 +5,7 @@ from decimal import Decimal as D
 from time import process_time
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from purfle.base import measures as m
@@ -199,7 +199,15 @@ def test_a_very_long_text_is_refused_in_little_time(text):
     assert process_time() - began < 3
 
 
-@given(st.text(max_size=40))
+FIGURES = st.integers(0, 10**40).map(str) | st.sampled_from(["½", "1/2", "0.25", "1,450", "half", "an", "two"])
+UNITS = st.sampled_from(["", "h", "min", "'", "days", "weeks", "years", "in", "mm", "m", "ft", '"', "lb", "oz", "kg", "F", "°C", "%", "$", "of a can"])
+BETWEEN = st.sampled_from(["", " ", "/", "-", "–", ":", ".", ",", " to ", " and "])
+MEASURES = st.lists(st.tuples(FIGURES, BETWEEN, UNITS, BETWEEN).map("".join), min_size=1, max_size=3).map("".join)
+
+
+@given(st.text(max_size=40) | MEASURES)
+@example("9" * 40 + " 1/2")
+@example("9" * 40 + " F")
 def test_no_text_raises_anything_but_wrong(text):
     for reader in READERS:
         try:

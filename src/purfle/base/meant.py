@@ -20,7 +20,7 @@ _WORDS = {
 }
 _MARKS = {"¼": " 1/4", "½": " 1/2", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8", "⅓": " 1/3", "⅔": " 2/3"}
 _ABOUT = re.compile(r"^(?:about|around|approx\.?|ca?\.|circa|roughly|some|min\.|at least|~|≈)\s*")
-_FRACTION = re.compile(r"(?:\b(\d+)(?:\s+|-))?(?<![\d.,/])(\d+)/(\d+)(?![\d/])")
+_FRACTION = re.compile(r"(?:\b(\d{1,15})(?:\s+|-))?(?<![\d.,/])(\d{1,15})/(\d{1,15})(?![\d/])")
 _UNDER_ONE = re.compile(r"(?<![\d.])\.(?=\d)")
 _LONGEST = 60
 """Letters of the longest text that is taken for a figure; in a longer one nothing is looked for."""

@@ -259,7 +259,7 @@ def celsius(text: str) -> Decimal:
     text = _spaced(text)
     match = re.fullmatch(r"(\S*[0-9.]) ?(?:°|º|degrees?|deg\.?)? ?(C|F|Celsius|Fahrenheit)?", text, re.IGNORECASE)
     if match and (match[2] or "C").upper().startswith("F") and _PLAIN.fullmatch(match[1]):
-        likely = (Decimal(match[1]) - 32) * 5 / 9
+        likely = (number(match[1], "temperature") - 32) * 5 / 9
         raise Wrong("number-unreadable", f"“{text}” is in degrees Fahrenheit", f"write {likely.quantize(Decimal(1)):f}, which is as warm in Celsius")
     return number(match[1] if match else text, "temperature")
 

@@ -98,7 +98,7 @@ def _is_money(text: str, figure: re.Match[str], thousands: int, currency: str) -
     priced = _PRICED_BEFORE.search(before) is not None
     if thousands == 1 and re.search(r"[.,]\d\d$", figure[0]):
         return priced or not (figure[0][:2] in ("0.", "0,") or _UP_TO.search(before) or _is_near_measures(text, figure.start(), before, after))
-    small = figure[0].isdecimal() and int(figure[0]) < _SMALL_COUNT
+    small = figure[0].isdecimal() and Decimal(figure[0]) < _SMALL_COUNT
     goods = _QUANTITY.search(before) is not None
     if (small or goods) and _COUNTED.match(after):
         return False
