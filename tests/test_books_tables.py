@@ -2,6 +2,7 @@
 
 import csv
 import io
+import unicodedata
 from decimal import Decimal
 
 import openpyxl
@@ -59,6 +60,14 @@ def test_text_never_becomes_a_formula() -> None:
     assert book["mileage"]["B2"].data_type == "s"
     assert [row[0] for row in csv.reader(io.StringIO(csv_of(shop().year(), "stock")))][1] == "'=peg()"
     assert "'+1" in csv_of(shop().year(), "mileage") and "'@home" in csv_of(shop().year(), "lines")
+
+
+def test_a_control_in_a_note_is_written_out_in_csv() -> None:
+    """RFC 4180, section 2: TEXTDATA begins at %x20, and an escaped field may hold line ends besides."""
+    noted = kept({"heron": "", "2026-02-01": 'paid: {what: "lamp\\e]0;owned\\a \\x9b31m, one\\ntwo", cost: 9, kind: software}'})
+    text = csv_of(noted.year(), "lines")
+    assert {row[4] for row in csv.reader(io.StringIO(text))} == {"what", "lamp\\x1b]0;owned\\x07 \\x9b31m, one\ntwo"}
+    assert not {c for c in text if unicodedata.category(c) == "Cc"} - {"\r", "\n"}
 
 
 def test_each_line_has_its_source() -> None:

@@ -1,11 +1,12 @@
 """The year for an accountant as tables, whose totals are formulas over their own cells; and each as CSV. The workbook is in `workbook`.
 
-Text is text: in CSV a cell that begins with =, +, - or @ is kept by an apostrophe from becoming a formula.
+Text is text: in CSV a cell that begins with =, +, - or @ is kept by an apostrophe from becoming a formula, and a control is written out.
 Invariant: works nothing out beyond the sums a table shows of its own rows.
 """
 
 import csv
 import io
+import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -227,12 +228,15 @@ def shown_of(year: Year, name: str) -> tuple[tuple[str, ...], list[tuple[str, ..
 
 _PLACES = {"margin": 4, "markup": 4, "hours": 2, "distance": 2}
 _EXACT = ("quantity", "rate", "days held")
+_CONTROLS = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f]")
+"""What RFC 4180 has in no field and a terminal would obey; a tab and a line's end are left."""
 
 
 def _text(cell: Cell | Sum, head: str, currency: str) -> str:
     value = cell.value if isinstance(cell, Sum) else cell
     if isinstance(value, str):
-        return "'" + value if value[:1] in ("=", "+", "-", "@", "\t", "\r") else value
+        plain = _CONTROLS.sub(lambda control: f"\\x{ord(control[0]):02x}", value)
+        return "'" + plain if value[:1] in ("=", "+", "-", "@", "\t", "\r") else plain
     if isinstance(value, Decimal) and head not in _EXACT:
         return f"{rounded(value, _smallest(head, currency)):f}"
     return f"{value:f}" if isinstance(value, Decimal) else "" if value is None else str(value)
