@@ -172,7 +172,7 @@ def test_long_words_make_no_page_wider_than_its_window(browser, tmp_path, pixels
         browser.get((tmp_path / page).as_uri())
         assert page == "bulletins.html" or LONG.casefold() in browser.page_source.casefold()
         wide[page] = browser.execute_script("return document.documentElement.scrollWidth - document.documentElement.clientWidth")
-    assert max(wide.values()) <= 0, wide  # below it where room is kept for a scroll bar that a short page has not
+    assert set(wide.values()) == {0}, wide
 
 
 PLACES = """
