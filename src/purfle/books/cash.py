@@ -15,8 +15,8 @@ from purfle.base.names import folded
 from purfle.base.trouble import Troubles
 from purfle.books.collection import proceeds
 from purfle.books.desk import PAID, SUPPLIERS, Desk, Job
+from purfle.books.figures import Trip
 from purfle.books.ledger import OTHER, OUTSIDE, Account, Book
-from purfle.books.model import Trip
 from purfle.events.money import Drive, EpisodeIncome, MoneyIn, MoneyOut, StandingDue
 from purfle.notes.records.note import Received
 

@@ -13,9 +13,10 @@ from purfle.base.money import ZERO, rounded, unit
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, nearest
+from purfle.books.figures import Trip
 from purfle.books.landed import at_home, is_foreign
 from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Account, Book, Ledger
-from purfle.books.model import Move, Trip
+from purfle.books.model import Move
 from purfle.books.stock import Shelf
 from purfle.notes.fields import Record
 from purfle.notes.known import known_items

@@ -173,9 +173,8 @@ class ExpenseLine:
     form_line: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class TripLine:
-    """One trip for the shop."""
+class Trip(NamedTuple):
+    """A distance driven for the shop."""
 
     date: date
     miles: Decimal
@@ -235,7 +234,7 @@ class Year:
     estimated: bool
     tax_reclaimable: Decimal = Decimal(0)
     """Tax paid that comes back: a balance, no cost."""
-    trips: tuple[TripLine, ...] = ()
+    trips: tuple[Trip, ...] = ()
     """Every trip of the year."""
     balance: tuple[BalanceLine, ...] = ()
     """That the whole adds up: every amount of every year so far, in the one place where it ended."""

@@ -11,6 +11,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from purfle.base.place import Place
+from purfle.books.figures import Trip
 from purfle.books.ledger import Posting
 from purfle.events.work import Worked
 from purfle.notes.records.shop import ShopSheet
@@ -27,21 +28,6 @@ class Move(NamedTuple):
     """As compared: casefolded."""
     qty: Decimal
     cost: Decimal
-    source: Place
-
-
-class Trip(NamedTuple):
-    """A distance driven for the shop."""
-
-    date: date
-    miles: Decimal
-    distance: Decimal
-    """The same in the unit of its rate."""
-    rate: Decimal
-    unit: str
-    """What the rate is for: mi or km."""
-    amount: Decimal
-    why: str
     source: Place
 
 

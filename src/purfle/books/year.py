@@ -15,7 +15,7 @@ from purfle.base.money import ZERO
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.books.builds import build_rows, collection_rows
-from purfle.books.figures import BalanceLine, Cash, CashMonth, CostOfGoodsSold, ExpenseLine, Inventory, SalesTax, StockLine, TripLine, Year
+from purfle.books.figures import BalanceLine, Cash, CashMonth, CostOfGoodsSold, ExpenseLine, Inventory, SalesTax, StockLine, Year
 from purfle.books.ledger import ADDITIONS, MATERIALS, ON_THE_WAY, OTHER, OUTSIDE, PURCHASES, STOCK, WITHDRAWN, Book, Posting, Totals, added, by_book, totals
 from purfle.books.lines import line_of
 from purfle.books.model import DIGITS, Books, Move
@@ -59,7 +59,7 @@ def _year_of(books: Books, year: int) -> Year:
     balances = _sums(held)
     deposits, owed = _sides(held[Book.CUSTOMERS])
     fees_due, with_channels = _sides(held[Book.CHANNELS])
-    trips = [t for t in books.trips if first <= t.date <= last]
+    trips = tuple(t for t in books.trips if first <= t.date <= last)
     return Year(
         year=year,
         first=first,
@@ -91,7 +91,7 @@ def _year_of(books: Books, year: int) -> Year:
         lines=lines,
         estimated=any(p.estimated for p in within),
         tax_reclaimable=balances[Book.RECLAIM],
-        trips=tuple(TripLine(*t) for t in trips),
+        trips=trips,
         balance=_balance(balances),
         form_lines=figure_lines(books.settings),
         estimates=_estimates(within) | _owed_estimates(books.postings[: span.stop], held[Book.CHANNELS]),
