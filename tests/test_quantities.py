@@ -68,10 +68,14 @@ def test_an_amount_that_could_be_two_is_never_guessed(text, mend):
         (q.day, "45.45.2026", "write year, month and day, such as 2026-03-14"),
         (q.number, "2 x 3", "write digits and at most one point, such as 2.5"),
         (q.number, "1,5 l", "write 1.5 if it is counted in l, else as many as it is of the unit it is counted in"),
+        (q.number, "half a dozen", "write digits and at most one point, such as 2.5"),
+        (q.days, "half a day", "write 14 days or 2 weeks"),  # never 12 h: this reader takes no hours
         (q.number, "a bit", "write digits and at most one point, such as 2.5"),
         (q.day, "March 14", "write it with its year in front, such as 2026-03-14"),
         (q.day, "14.03.26", "write 2026-03-14 or 2014-03-26, whichever is meant"),
+        (q.day, "26-03-14", "write 2026-03-14 or 2014-03-26, whichever is meant"),  # with dashes the year's own place is the first, as ISO 8601 has it
         (q.day, "mid June", "write year, month and day, such as 2026-03-14"),
+        (q.amount, "$.50", "write 0.50; the currency stands in shop.md"),
         (q.amount, "free", "write 0 if it cost nothing"),
         (q.percent, ".5", "write 0.5"),
         (q.number, "24 mi", "write 24 if it is counted in mi, else as many as it is of the unit it is counted in"),
@@ -106,7 +110,16 @@ def test_a_mend_says_what_was_meant_where_that_is_plain_and_no_other_figure(read
             for text in ("two weeks", "a fortnight", "14 days.", "14 days at 20 C", "1-2 weeks", "10–14 days", "1 week and 7 days", "13,5 days")
         ),
         *((q.wait, text, q.Wait(0, D("0.5"))) for text in ("30 min", "half an hour")),
-        (q.wait, "overnight", q.Wait(1)),
+        *((q.wait, text, q.Wait(1)) for text in ("overnight", "about 24 h", "a day")),
+        *((q.wait, text, q.Wait(18)) for text in ("two and a half weeks", "2 and 1/2 weeks", "two weeks and a half")),  # 2.5 × 7 = 17.5
+        *((q.wait, text, q.Wait(0, D("2.5"))) for text in ("two and a half hours", "two hours and a half")),
+        (q.wait, "a week or two", q.Wait(14)),
+        (q.wait, "2 weeks and a day", q.Wait(15)),
+        (q.days, "a week and a half", D(11)),
+        *((q.hours, text, D("2.5")) for text in ("two and a half hours", "2 and a half", "2 hours and a half")),
+        (q.hours, "an hour and a quarter", D("1.25")),
+        *((q.hours, text, D("0.75")) for text in ("three quarters of an hour", "three-quarters of an hour")),
+        *((q.wait, text, q.Wait(3)) for text in ("about 49 h", "2 days and an hour")),  # 2 × 24 = 48 hours, and one more begins a third day
         (q.wait, "1 month", q.Wait(30)),
         (q.days, "two weeks", D(14)),
         *(
@@ -155,9 +168,21 @@ def test_a_negative_amount_says_so():
     assert wrong.value.code == "amount-negative"
 
 
-def test_forty_digits_are_refused():
+@pytest.mark.parametrize("text", ["1" * 40, "1" * 16, "0." + "1" * 16])
+def test_more_than_fifteen_digits_are_refused(text):
     with pytest.raises(Wrong):
-        q.amount("1" * 40)
+        q.amount(text)
+
+
+@pytest.mark.parametrize("text", ["1" * 15, "0." + "1" * 15])
+def test_fifteen_digits_are_kept(text):
+    assert str(q.amount(text)) == text
+
+
+def test_an_amount_that_ends_in_its_point_is_no_plain_number():
+    with pytest.raises(Wrong) as wrong:
+        q.amount("39.")
+    assert wrong.value.found == "amount “39.” is not a plain number"
 
 
 @pytest.mark.parametrize(("text", "days", "hours"), [("14 days", 14, 0), ("14", 14, 0), ("2 weeks", 14, 0), ("4 h", 0, 4), ("36 h", 2, 0), ("1 day", 1, 0)])

@@ -21,6 +21,7 @@ _WORDS = {
 _MARKS = {"¼": " 1/4", "½": " 1/2", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8", "⅓": " 1/3", "⅔": " 2/3"}
 _ABOUT = re.compile(r"^(?:about|around|approx\.?|ca?\.|circa|roughly|some|min\.|at least|~|≈)\s*")
 _FRACTION = re.compile(r"(?:\b(\d{1,15})(?:\s+|-))?(?<![\d.,/])(\d{1,15})/(\d{1,15})(?![\d/])")
+_AND_A_PART = re.compile(r"(?<![\d.,/])(\d{1,15})( (?:hour|day|week|month|year)s?)? and (?:an? )?0(\.25|\.5|\.75)\b")
 _UNDER_ONE = re.compile(r"(?<![\d.])\.(?=\d)")
 _LONGEST = 60
 """Letters of the longest text that is taken for a figure; in a longer one nothing is looked for."""
@@ -28,14 +29,15 @@ _LONGEST = 60
 
 def in_figures(text: str) -> str:
     """The text with its fractions, its numbers in words and its decimal commas as plain figures: `half a can` → `0.5 can`, `2 1/2 h` → `2.5 h`."""
-    if len(text) > _LONGEST:
+    if len(text) > _LONGEST or "dozen" in text.lower():
         return ""
-    text = _ABOUT.sub("", text.lower().strip().rstrip(".,;!")).replace("an hour and a half", "1.5 hours")
+    text = re.sub(r"\bthree[ -]quarters\b", "0.75", _ABOUT.sub("", text.lower().strip().rstrip(".,;!")))
     for mark, fraction in _MARKS.items():
         text = text.replace(mark, fraction)
     text = re.sub(r"\b[a-z]+\b", lambda word: _WORDS.get(word[0], word[0]), text)
-    text = re.sub(r"(?<=0\.5|\.25) (?:an?|of an?)\b", "", text)
-    text = re.sub(r"^an? (?=\d)", "", re.sub(r"^an? (?=(?:hour|day|week|month|year)\b)", "1 ", text))
+    text = re.sub(r"(?<=0\.5|\.25|\.75) (?:an?|of an?)\b", "", text)
+    text = re.sub(r"^an? (?=\d)", "", re.sub(r"(?:^|(?<=\band ))an? (?=(?:hour|day|week|month|year)\b)", "1 ", text))
+    text = _AND_A_PART.sub(r"\1\3\2", re.sub(r"(?<=\d) and (?=\d{1,15}/\d)", " ", text))
     text = re.sub(r"(?<=\d),(?=\d{1,2}(?!\d))", ".", text)
     return _UNDER_ONE.sub("0.", _FRACTION.sub(_decimals, text)).strip()
 
@@ -91,6 +93,7 @@ _LENGTH_OF_TIME = re.compile(
 def waits(text: str) -> Iterator[str]:
     """A time to wait that a text may mean, in days or hours: the longest that it says, for a cure cut short costs more than one too long."""
     plain = re.sub(r"(\d+(?:\.\d+)?)\s*(?:-|–|to)\s*(?=\d)", "", in_figures(text))
+    plain = re.sub(r"\d+(?:\.\d+)?( [a-z]+) or (\d+(?:\.\d+)?)$", r"\2\1", plain)  # a week or two
     hours = sum((Decimal(figure) * _HOURS["".join(unit)] for figure, *unit in _LENGTH_OF_TIME.findall(plain)), Decimal(0))
     if hours:
         yield f"{math.ceil(hours / 24)} days" if hours > 24 else "1 day" if hours == 24 else f"{hours.quantize(Decimal('0.01')).normalize():f} h"

@@ -4,7 +4,6 @@ Readers take the text of one scalar and give a value, or raise `Wrong` with the 
 Invariant: knows nothing of files; every number comes from the digits in the text, never through a float.
 """
 
-import contextlib
 import re
 from dataclasses import dataclass
 from datetime import date, time
@@ -82,6 +81,7 @@ def _amount_mend(text: str) -> str:
         flags=re.IGNORECASE,
     )
     digits = re.sub("[ _'’]", "", _CURRENCY_MARKS.sub("", bare)).rstrip(".,")
+    digits = f"0{digits}" if re.fullmatch(r"\.[0-9]+", digits) else digits
     if not re.fullmatch(r"[0-9.,]+", digits):  # 1e3, 2 x 40, 10 each: no figure can be picked out of it
         return "write the whole sum in digits and one point, such as 39.80"
     if re.fullmatch(r"[0-9]{1,3},[0-9]{3}", digits):
@@ -182,7 +182,7 @@ def wait(text: str) -> Wait:
     text = trimmed(text).lower()
     match = _WAIT.fullmatch(text)
     if not match:
-        raise Wrong("wait-unreadable", f"time to wait “{text}” is not a number of days or hours", _wait_mend(text))
+        raise Wrong("wait-unreadable", f"time to wait “{text}” is not a number of days or hours", _wait_mend(text, _WAIT, "write 14 days, 2 weeks or 4 h"))
     count, unit = Decimal(match[1]), (match[2] or "d")[0]
     if unit == "h" and count < 24:
         return Wait(0, count)
@@ -192,12 +192,10 @@ def wait(text: str) -> Wait:
     return Wait(int(in_days.to_integral_value(rounding="ROUND_CEILING")))
 
 
-def _wait_mend(text: str) -> str:
-    for likely in meant.waits(text):
-        with contextlib.suppress(Wrong):
-            wait(likely)
-            return f"write {likely}"
-    return "write 14 days, 2 weeks or 4 h"
+def _wait_mend(text: str, form: re.Pattern[str], otherwise: str) -> str:
+    """The first proposal that has the reader's own form and is not too long for it; without one, what may be written."""
+    likely = next((likely for likely in meant.waits(text) if (match := form.fullmatch(likely)) and Decimal(match[1]) <= _LONGEST), None)
+    return f"write {likely}" if likely else otherwise
 
 
 _DAYS = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s*(d|days?|w|wks?|weeks?)?")
@@ -208,7 +206,7 @@ def days(text: str) -> Decimal:
     text = trimmed(text).lower()
     match = _DAYS.fullmatch(text)
     if not match:
-        raise Wrong("wait-unreadable", f"“{text}” is not a number of days", _wait_mend(text).replace(", 2 weeks or 4 h", " or 2 weeks"))
+        raise Wrong("wait-unreadable", f"“{text}” is not a number of days", _wait_mend(text, _DAYS, "write 14 days or 2 weeks"))
     count = number(match[1]) * (7 if (match[2] or "d").startswith("w") else 1)
     if count > _LONGEST:
         raise Wrong("wait-unreadable", f"“{text}” is longer than ten years", "write the days it is likely to be away")
