@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any, TypeVar, cast
 
+from purfle.base.meant import figures
 from purfle.base.place import NOWHERE, Place
 from purfle.base.trouble import Troubles, Wrong, listed, nearest
 from purfle.notes.tree import Entry, Mapping, Node, Scalar, Sequence, is_empty, name_of
@@ -146,7 +147,8 @@ def _no_names_as_keys(record: type[Record], node: Mapping) -> None:
     plain = [(e.key.text.strip(), e.value.text) for e in node.entries if isinstance(e.value, Scalar) and re.match(r"[\d.½¼¾]", e.value.text)]
     if pair is None or not plain or len(plain) < len(node.entries) or any(_meant(word := plain_word(name), known) or word in known for name, _ in plain):
         return
-    lines = ", ".join(f"{{{pair[0]}: {name}, {pair[1]}: {figure}}}" for name, figure in plain)
+    counts = [alone[0] if pair[1] == "qty" and len(alone := figures(text)) == 1 else text for _, text in plain]
+    lines = ", ".join(f"{{{pair[0]}: {name}, {pair[1]}: {count}}}" for (name, _), count in zip(plain, counts, strict=True))
     raise Wrong("mapping-expected", "a name stands where a key belongs", f"write {lines if len(plain) == 1 else f'[{lines}]'}")
 
 

@@ -75,7 +75,7 @@ def _half_a_key(read: _Read) -> Slip | None:
             return Slip("yaml-broken", "no space stands after the hyphen of a line of a list", f"write - {text[glued.end() :].strip()}", number, 0)
         if wide := _WIDE_COLON.match(text):
             mend = f"write {wide['key'].strip()}: {wide['value'].strip()}"
-            return Slip("key-glued", f"{wide['key'].strip()}: a colon of double width stands after the key", mend, number, wide.end("key"))
+            return Slip("key-glued", f"{wide['key'].strip()}: a full-width colon stands after the key", mend, number, wide.end("key"))
         if ":" not in text and text[0] not in "-{[}]\"'" and not _goes_on(read.lines, number):
             return Slip("yaml-broken", "words stand where keys are expected", "move them below the closing --- line", number, 0)
     return None

@@ -98,7 +98,7 @@ def _decoded(file: str, data: bytes, troubles: Troubles) -> str | None:
         troubles.add(
             Place(file, text.count("\n", 0, start) + 1),
             "file-not-utf8",
-            "letters that are nothing stand here, as UTF-16 has them; notes are written in UTF-8",
+            "null characters stand here, as in a file saved as UTF-16; notes are written in UTF-8",
             "save the file again with the encoding UTF-8",
         )
         return None

@@ -181,7 +181,7 @@ def _string(item: SpecItem, troubles: Troubles) -> None:
     if thick < THINNEST_MM:
         unit = f"check the unit: write {item.gauge.value:f} in, or " if item.gauge.unit == "mm" else "write "
         mend = f"{unit}the gauge as its packet has it, such as 0.010"
-        _implausible(troubles, item.where("gauge"), f"no wire of {item.gauge} holds a pitch", mend)
+        _implausible(troubles, item.where("gauge"), f"no string is as thin as {item.gauge}", mend)
     if not item.wound and item.unit_weight is None and steel and thick > THICKEST_PLAIN_MM:
         troubles.add(
             item.where("gauge"),
