@@ -171,11 +171,12 @@ def test_cost_of_goods_sold_as_the_us_form_lays_it_out() -> None:
 @pytest.mark.parametrize(
     ("trips", "amount"),
     [
-        # IRS standard mileage rates: 65.5 cents in 2023; 58.5 to June 2022 and 62.5 from July
+        # IRS Notices 2020-05, 2022-03, 2023-03 and 2026-10: 57.5, 58.5, 65.5 and 72.5 cents; Announcements 2022-13 and 2026-11: 62.5 and 76 from July
         ({"2023-05-01": "1250"}, "818.75"),
         ({"2022-03-01": "1000", "2022-08-01": "1000"}, "1210.00"),
         ({"2020-05-01": "100", "2020-06-01": "100"}, "115.00"),
         ({"2026-05-01": "24"}, "17.40"),
+        ({"2026-06-30": "100", "2026-07-01": "100"}, "148.50"),
     ],
 )
 def test_miles_at_the_published_rates(trips: dict[str, str], amount: str) -> None:
