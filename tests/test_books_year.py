@@ -3,10 +3,12 @@
 from datetime import date
 from decimal import Decimal
 
+import pytest
 from books_folder import d, folder, kept
 
 from purfle.books import sheet_of, years
 from purfle.books.ledger import Book
+from purfle.books.taxforms import form
 from purfle.pages.tables import TABLES
 
 BOUGHT = "acquired: {date: 2025-01-02, price: 300}"
@@ -126,8 +128,46 @@ def test_what_a_piece_once_cost_begins_no_year() -> None:
 
 def test_the_line_of_other_expenses_is_data_by_year_and_the_owners_own_line_comes_first() -> None:
     paid = "paid: [{what: a, cost: 1, kind: software}, {what: b, cost: 1, kind: rent}]"
-    shop = kept({"2023-03-01": paid, "2026-03-01": paid}, "name: T\nexpense_kinds: {rent: 99}")
-    assert [[e.form_line for e in shop.year(year).expenses] for year in (2023, 2026)] == [["99", "27a"], ["99", "27b"]]
+    shop = kept({f"{year}-03-01": paid for year in range(2023, 2027)}, "name: T\nexpense_kinds: {rent: 99}")
+    # US Schedule C: other expenses (line 48) go to 27a in the forms for 2023 and 2024, to 27b in that for 2025
+    assert [[e.form_line for e in shop.year(year).expenses] for year in range(2023, 2027)] == [["99", "27a"]] * 2 + [["99", "27b"]] * 2
+
+
+# Names and line numbers of the US Internal Revenue Service's e-file schema IRS1040ScheduleC, tax year 2025, final release of 19 February 2026
+SCHEDULE_C = {
+    "Total gross receipts": ("1", "sales"), "Returns and allowances": ("2", "returns"), "Gross Profit": ("5", "gross_profit"),
+    "Other Income": ("6", "other_income,show_income"), "Advertising Expense": ("8", "advertising"), "Car/Truck Expenses": ("9", "mileage"),
+    "Commissions and Fees": ("10", "selling fees,share"), "Contract Labor": ("11", "contract labour"),
+    "Depreciation and Section 179 Deduction": ("13", "equipment"), "Insurance": ("15", "insurance"), "Other Interest": ("16b", "interest"),
+    "Legal and Professional Services": ("17", "professional fees"), "Office Expense": ("18", "office,post,parcel insurance"),
+    "Rent on Machinery and Equipment": ("20a", "machine hire"), "Rent on Property": ("20b", "rent"), "Repairs and Maintenance": ("21", "repairs"),
+    "Supplies": ("22", "tools,shop supplies,packing"), "Taxes and Licenses": ("23", "licences"), "Travel": ("24a", "travel"), "Utilities": ("25", "utilities"),
+    "Line 27b: Use Value of Line 48, TotalOtherExpensesAmt": ("27b", "education,software,filming,bank charges,other"),
+    "Net Profit (Loss)": ("31", "net_profit"), "Beginning of year inventory": ("35", "opening_inventory"),
+    "Purchases less personal items": ("36", "purchases"), "Materials and supplies": ("38", "materials"), "Other costs": ("39", "other_costs,outside_work"),
+    "End of year inventory": ("41", "closing_inventory"), "Cost of goods sold": ("42", "total"),
+}  # fmt: skip
+
+# HM Revenue and Customs, SA103F Self-employment (full) for the year to 5 April 2026
+SA103F = {
+    "Your turnover": ("15", "sales"), "Any other business income not included in box 15": ("16", "other_income,show_income"),
+    "Cost of goods bought for resale or goods used": ("17", "share,selling fees,total"), "Wages, salaries and other staff costs": ("19", "contract labour"),
+    "Car, van and travel expenses": ("20", "mileage,travel"), "Rent, rates, power and insurance costs": ("21", "rent,utilities,insurance"),
+    "Repairs and maintenance of property and equipment": ("22", "repairs,tools"),
+    "Phone, fax, stationery and other office costs": ("23", "post,office,software,parcel insurance,packing"),
+    "Advertising and business entertainment costs": ("24", "advertising"), "Interest on bank and other loans": ("25", "interest"),
+    "Bank, credit card and other financial charges": ("26", "bank charges"), "Accountancy, legal and other professional fees": ("28", "professional fees"),
+    "Depreciation and loss or profit on sale of assets": ("29", "equipment"),
+    "Other business expenses": ("30", "machine hire,shop supplies,licences,education,filming,other"), "Net profit": ("47", "net_profit"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("name", "published"), [("us-schedule-c", SCHEDULE_C), ("uk-sa103f", SA103F)])
+def test_the_lines_of_a_form_are_those_that_are_published(name: str, published: dict[str, tuple[str, str]]) -> None:
+    """Which kind of expense is meant by which printed name is the table's own reading; the numbers are the forms'."""
+    table = form(name)
+    ours = {**{kind: entry["line"] for kind, entry in table["kinds"].items()}, **table["figures"], **table["cost_of_goods_sold"]}
+    assert ours == {kind: line for line, kinds in published.values() for kind in kinds.split(",")}
 
 
 def test_another_countrys_form() -> None:
