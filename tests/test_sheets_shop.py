@@ -229,7 +229,7 @@ def test_a_coat_done_again_is_judged_in_its_own_pass():
 
 
 def test_every_caution_has_a_source_a_day_and_says_who_decides(heron):
-    assert all(rule.source and rule.checked and rule.checked_on <= date(2026, 11, 25) for rule in rules())
+    assert all(rule.source and rule.checked and rule.checked_on <= date(2026, 11, 28) for rule in rules())
     assert all("Follow your local code and the product's sheet." in caution.says for caution in heron.cautions)
 
 
@@ -245,6 +245,7 @@ def test_cautions_stand_where_the_work_is(heron):
 TRIGGERS = {
     "isocyanate": ("sealer: {cure: 1 day", "two-part urethane: {cure: 1 day"),
     "rags": ("{stage: rub out, hours: 3}", "{stage: oil, hours: 3}"),
+    "solder": ("{stage: rub out, hours: 3}", "{stage: rewiring, hours: 3}"),
     "mains": ("title: Heron", "title: Heron\ninstrument: valve amplifier"),
     "lithium": ("kind: alkaline", "kind: lithium-ion"),
     "lithium-unsaid": (", kind: alkaline", ""),
