@@ -43,9 +43,9 @@ def test_least_total_lateness_of_one_bench(
 
 
 def test_least_total_lateness_of_a_bottleneck_with_arrivals(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Guéret, Prins, Sevaux, Applications of Optimization with Xpress-MP, jobs on a bottleneck machine: 18 (data read, optimum from memory).
+    """Guéret, Prins, Sevaux, Applications of Optimization with Xpress-MP, jobs on a bottleneck machine (data read).
 
-    Also the best of all 5,040 orders. What a job waits for is a part here, and an hour is a day.
+    18 is the best of all 5,040 orders, as the sum below shows. What a job waits for is a part here, and an hour is a day.
     """
     released, hours, due = (2, 5, 4, 0, 0, 8, 9), (5, 6, 8, 4, 2, 4, 2), (10, 21, 15, 10, 5, 15, 22)
 
@@ -67,7 +67,7 @@ def test_least_total_lateness_of_a_bottleneck_with_arrivals(tmp_path: Path, caps
 
 
 def test_one_bench_with_arrivals_and_cures_ends_as_early_as_it_can(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Carlier 1982 (from memory): heads, hours and tails of seven jobs; 50 is the least with each in one piece, as all 5,040 orders show.
+    """Carlier 1982 (data as courses on scheduling reprint it): heads, hours and tails of seven jobs; 50 is the least with each in one piece, as all 5,040 orders show.
 
     Ours may be split over days, and the least of all is then Jackson's: always the one with the longest tail that is
     there, 49. A head is a part's arrival and a tail a cure; what is due today is late by one day less.
@@ -99,7 +99,9 @@ def test_one_bench_with_arrivals_and_cures_ends_as_early_as_it_can(tmp_path: Pat
 
 
 def test_a_published_network_with_a_due_date(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Heizer and Render, Operations Management, ch. 3 (from memory): 15 weeks on A-C-E-G-H, variance 3.11, P(≤ 16) = 0.7157.
+    """Heizer and Render, Operations Management, ch. 3, expected times read in a reprint: 15 weeks on A-C-E-G-H.
+
+    By hand: its spans squared are 4 + 4 + 36 + 64 + 4 over 36, a variance of 3.11; 1 ÷ √3.11 = 0.57, whose Φ is 0.7157 in the tables.
 
     That is a normal approximation on one path; the standard library's beta, walking the network another way, says what
     merging and skew take off it. Weeks are days here.

@@ -125,7 +125,7 @@ def test_a_sum_of_many_waits_is_nearly_normal() -> None:
 
 
 def test_the_larger_of_two_paths_is_later_than_either() -> None:
-    """Clark 1961 (from memory): the larger of two like normals has mean μ + σ ÷ √π, here of two chains of ten waits."""
+    """The larger of two like normals has mean μ + σ ÷ √π (half of E|X − Y|, which is σ√2 × √(2 ÷ π)), here of two chains of ten waits."""
     chain = [_step(f"{side}{n}", (10 * k + n - 1,) if n else (), wait=_wait("0", "3", "6")) for k, side in enumerate("ab") for n in range(10)]
     join = _step("join", (9, 19), wait=_wait("0", "0", "0"))
     runs = 8000

@@ -29,7 +29,7 @@ def test_the_three_parts() -> None:
 
 
 def test_tornadoes_that_were_said_or_not() -> None:
-    """Finley 1884 (from memory, as Murphy 1996 reprints it): 28 said and came, 72 said only, 23 came only, 2,680 neither; 96.6 % right.
+    """Finley 1884, the table that textbooks of forecast verification reprint: 28 said and came, 72 said only, 23 came only, 2,680 neither; 96.6 % right.
 
     Of yes and no the Brier score is the part that was wrong: 95 ÷ 2,803. Its parts by Murphy's formula, by hand:
     reliability (100 × 0.72² + 2703 × (23/2703)²) ÷ 2803, uncertainty (51/2803)(2752/2803), and what resolution is left.

@@ -18,6 +18,19 @@ def test_minor_units_are_those_of_iso_4217(currency, places):
     assert unit(currency) == D(1).scaleb(-places)
 
 
+# ISO 4217, list one of 2026-01-01: 165 codes have minor units, and all but these have two.
+NOT_TWO = {
+    0: "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX UYI VND VUV XAF XOF XPF",
+    3: "BHD IQD JOD KWD LYD OMR TND",
+    4: "CLF UYW",
+}  # fmt: skip
+
+
+def test_every_minor_unit_is_that_of_iso_4217():
+    assert len(minor_units()) == 165
+    assert {code: places for code, places in minor_units().items() if places != 2} == {code: n for n, codes in NOT_TWO.items() for code in codes.split()}
+
+
 def test_a_currency_that_iso_does_not_list_counts_in_hundredths_until_it_is_mended():
     assert "XXQ" not in minor_units()
     assert unit("XXQ") == D("0.01")

