@@ -2,6 +2,7 @@
 
 from datetime import date
 
+import pytest
 from books_folder import folder
 
 from purfle.events import money, stream
@@ -87,3 +88,28 @@ def test_hours_of_all_notes_of_the_day_share_what_is_used() -> None:
 def test_a_standing_cost_ends_with_its_last_day() -> None:
     standing = "name: T\nstanding: {what: rent, cost: 1, kind: rent, every: week, from: 2026-11-30, until: 2026-12-14}"
     assert [event.date.isoformat() for event in events({}, standing)] == ["2026-11-30", "2026-12-07", "2026-12-14"]  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(
+    ("since", "every", "days"),
+    [
+        ("2026-01-31", "month", ["2026-01-31", "2026-02-28", "2026-03-31", "2026-04-30", "2026-05-31"]),
+        ("2025-11-15", "month", ["2025-11-15", "2025-12-15", "2026-01-15", "2026-02-15", "2026-03-15", "2026-04-15", "2026-05-15"]),
+        ("2025-08-31", "quarter", ["2025-08-31", "2025-11-30", "2026-02-28", "2026-05-31"]),
+        ("2024-02-29", "year", ["2024-02-29", "2025-02-28", "2026-02-28"]),
+    ],
+)
+def test_a_standing_cost_falls_due_on_its_day_or_the_last_of_a_shorter_month(since, every, days):
+    """Counted off a calendar: February has 28 days in 2025 and 2026, 29 in 2024."""
+    standing = f"name: T\nstanding: {{what: rent, cost: 1, kind: rent, every: {every}, from: {since}}}"
+    assert [event.date.isoformat() for event in events({}, standing, date(2026, 5, 31))] == days
+
+
+@pytest.mark.parametrize("line", ["stage: strip, hours: 2", "build: herno, hours: 2", "build: herno, stage: strip, hours: 2"])
+def test_work_of_no_known_build_is_not_taken_for_the_shops_own(line):
+    assert events({"heron": "", "2026-02-02": f"bench: [{{{line}}}]"}) == []
+
+
+def test_hours_of_no_build_and_no_stage_are_the_shops_own():
+    (worked,) = events({"2026-02-02": "bench: [{what: sweeping, hours: 2}]"})
+    assert isinstance(worked, Worked) and (worked.build, worked.hours) == (None, 2)

@@ -176,3 +176,9 @@ def test_what_was_missed_long_ago_is_left_to_the_build_s_page():
     assert [s.status for s in site(date(2026, 3, 29), **done)[0].show.shots] == ["missed"]
     view = site(date(2026, 3, 30), **done)[0]
     assert view.show.shots == () and [s.status for s in view.builds[0].shots] == ["missed"]
+
+
+def test_a_shot_that_could_always_be_taken_has_no_first_day():
+    shop = fenced("name: T", "routes: {plain: [{stage: strip, hours: 1, shots: [{shot: as it came, until: colour}]}, {stage: colour, hours: 1}]}")
+    (shot,) = site(shop=shop)[0].show.shots
+    assert (shot.status, shot.window, shot.opens) == ("wanted", "until colour", "—")

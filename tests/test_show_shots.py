@@ -1,5 +1,6 @@
 """Shots: in the can, wanted, last chance, missed, not yet, and wanted again after rework."""
 
+import pytest
 from shop_texts import fenced
 from show_texts import TODAY, build, day, note, plan_of, show_of
 
@@ -167,3 +168,70 @@ def test_running_time_of_a_timelapse():
     files = mask_begun("shots: [{shot: the tape coming off, minutes: 40, speed: 8000 %}]")
     assert [s.screen_seconds for s in show_of(files)[0].shots if s.shot == TAPE] == [30]
     assert day("2026-02-20") in [s.taken for s in show_of(files)[0].shots]
+
+
+def shop_wanting(shot, *more):
+    """A shop whose route of strip, prime and mask asks for one shot under strip."""
+    stages = (f"    - {{stage: strip, hours: 2, shots: [{shot}]}}", "    - {stage: prime, hours: 1}", "    - {stage: mask, hours: 1}", *more)
+    return {"shop.md": fenced("name: Test Bench", "routes:", "  refinish:", *stages)}
+
+
+PRIMED_TWICE_IN_ONE_DAY = {
+    "builds/heron/2026-02-20.md": note("bench: [{stage: strip, hours: 1, finished: yes}, {stage: prime, hours: 1, finished: yes}]", "shots: [bare wood]"),
+    "builds/heron/2026-02-24.md": note("redo: [prime]", "stage: prime", "hours: 1"),
+}
+
+
+def test_scraped_off_and_begun_again_on_one_day_leaves_that_day_alone():
+    """What was filmed between the finish of the old coat (20 February) and its end (the 24th) is the old coat's, however soon the new one began."""
+    between = {"builds/heron/2026-02-22.md": note("shots: [bare wood]")}
+    assert seen({**PRIMED_TWICE_IN_ONE_DAY, **between})[:2] == [(WOOD, 1, "in the can", None), (WOOD, 2, "missed", "2026-02-24")]
+    on_it = {"builds/heron/2026-02-24.md": note("redo: [prime]", "stage: prime", "hours: 1", "shots: [bare wood]")}
+    assert seen({**PRIMED_TWICE_IN_ONE_DAY, **on_it})[1] == (WOOD, 2, "in the can", None)
+
+
+def test_a_pass_that_is_scraped_off_unfinished_ends_with_its_last_session():
+    files = {
+        "builds/heron/2026-02-20.md": note("stage: strip", "hours: 1", "finished: yes"),
+        "builds/heron/2026-02-21.md": note("stage: prime", "hours: 1"),
+        "builds/heron/2026-02-24.md": note("redo: [prime]"),
+    }
+    assert seen(files)[:2] == [(WOOD, 1, "missed", "2026-02-21"), (WOOD, 2, "wanted", None)]
+
+
+def test_a_shot_until_a_stage_is_wanted_from_the_beginning():
+    shop = shop_wanting("{shot: as it came, until: prime}")
+    assert seen(shop) == [("as it came", 1, "wanted", None)]
+    begun = {"builds/heron/2026-02-21.md": note("bench: [{stage: strip, hours: 1, finished: yes}, {stage: prime, hours: 1}]")}
+    assert seen({**shop, **begun}) == [("as it came", 1, "missed", "2026-02-21")]
+
+
+def test_a_shot_taken_before_another_stage_was_redone_stays_in_the_can():
+    files = {
+        **shop_wanting("{shot: as it came, until: prime}"),
+        "builds/heron/2026-02-18.md": note("stage: strip", "hours: 1", "finished: yes", "shots: [as it came]"),
+        "builds/heron/2026-02-19.md": note("redo: [strip]"),
+    }
+    assert seen(files) == [("as it came", 1, "in the can", None)]
+
+
+@pytest.mark.parametrize(
+    ("shot", "words"),
+    [
+        ("dust", "during strip"),
+        ("{shot: dust, during: mask}", "during mask"),
+        ("{shot: dust, from: prime}", "after prime"),
+        ("{shot: dust, until: mask}", "until mask"),
+        ("{shot: dust, from: strip, until: mask}", "after strip until mask"),
+    ],
+)
+def test_when_a_shot_can_be_taken_in_words(shot, words):
+    assert [s.window for s in show_of(shop_wanting(shot))[0].shots] == [words]
+
+
+@pytest.mark.parametrize(
+    "shot", ["{shot: dust, during: mask}", "{shot: dust, from: mask}", "{shot: dust, until: mask}", "{shot: dust, from: mask, until: prime}"]
+)
+def test_a_build_without_the_stage_wants_no_shot_that_is_tied_to_it(shot):
+    own = fenced("title: Heron", "stages:", f"  - {{stage: strip, hours: 1, shots: [{shot}]}}", "  - {stage: prime, hours: 1}")
+    assert seen({"builds/heron/build.md": own}) == []

@@ -25,7 +25,7 @@ class Shot:
     window: str = ""
     """When it can be taken, in words: during mask, or after strip until prime."""
     opens: date | None = None
-    """The first day it can be taken: past, or as planned; None when no day is known."""
+    """The first day it can be taken: past, or as planned; None when no day is known, `windows.BEGINNING` when it always could."""
     screen_seconds: Decimal | None = None
     """Running time of a time-lapse in the can."""
 

@@ -12,6 +12,9 @@ from purfle.notes.records.stages import WantedShot
 from purfle.progress.model import Pass, Progress, StageProgress
 from purfle.show.planned import Span
 
+BEGINNING = date.min
+"""When a window opens that has been open for as long as there was the build."""
+
 
 @dataclass(frozen=True, slots=True)
 class Window:
@@ -20,7 +23,7 @@ class Window:
     number: int
     """The pass, from 1."""
     opens: date | None
-    """The first day; None while that is to come."""
+    """The first day, or BEGINNING; None while that is to come."""
     closes: date | None
     """The last day; None while that is to come."""
     planned_open: date | None = None
@@ -82,7 +85,7 @@ def _between(
 def _opens(first: StageProgress | None, last: StageProgress | None, step: Pass, closes: date | None, redone: Sequence[date]) -> date | None:
     if last is None:
         return step.finished
-    after = _end_of(last.passes[step.number - 2]) if step.number > 1 else date.min
+    after = _end_of(last.passes[step.number - 2]) if step.number > 1 else BEGINNING
     again = next((day for day in redone if step.number > 1 and day >= after and (closes is None or day <= closes)), after)
     if first is None:
         return again

@@ -11,6 +11,7 @@ from purfle.base.names import folded
 from purfle.notes.model import Bulletin
 from purfle.show.bulletins import characters
 from purfle.show.model import LineUpEpisode, Shot, ShowPlan
+from purfle.show.windows import BEGINNING
 from purfle.views.office_desk import Desk, Figure, Link, Noted
 from purfle.views.office_show_promises import PromisesView, promises_view_of
 from purfle.views.office_show_sheets import RunSheetView, ShotDayView, clock, run_page, run_sheets_of, shot_days_of
@@ -189,7 +190,8 @@ def _episode(desk: Desk, show: ShowPlan, episode: LineUpEpisode) -> EpisodeView:
 
 
 def _shot(desk: Desk, shot: Shot) -> ShotLine:
-    return ShotLine(desk.build(shot.build), shot.stage, shot.shot, shot.status, shot.window, desk.write.day(shot.opens), desk.write.day(shot.by))
+    opens = shot.opens if shot.opens != BEGINNING else None
+    return ShotLine(desk.build(shot.build), shot.stage, shot.shot, shot.status, shot.window, desk.write.day(opens), desk.write.day(shot.by))
 
 
 def _long_missed(desk: Desk, shot: Shot) -> bool:
