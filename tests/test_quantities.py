@@ -68,6 +68,12 @@ def test_an_amount_that_could_be_two_is_never_guessed(text, mend):
         (q.day, "45.45.2026", "write year, month and day, such as 2026-03-14"),
         (q.number, "2 x 3", "write digits and at most one point, such as 2.5"),
         (q.number, "1,5 l", "write 1.5 if it is counted in l, else as many as it is of the unit it is counted in"),
+        *((q.wait, text, "write 14 days, 2 weeks or 4 h") for text in ("2 x 24 h", "2x24h", "2 × 3 days")),  # never 1 day, which would cut it short
+        *(
+            (read, text, "nothing here can be below zero: write 5 if the sign was not meant")
+            for read in (q.number, q.celsius, q.percent)
+            for text in ("-5", "−5")
+        ),
         (q.number, "half a dozen", "write digits and at most one point, such as 2.5"),
         (q.days, "half a day", "write 14 days or 2 weeks"),  # never 12 h: this reader takes no hours
         (q.number, "a bit", "write digits and at most one point, such as 2.5"),

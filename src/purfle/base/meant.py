@@ -93,6 +93,8 @@ _LENGTH_OF_TIME = re.compile(
 def waits(text: str) -> Iterator[str]:
     """A time to wait that a text may mean, in days or hours: the longest that it says, for a cure cut short costs more than one too long."""
     plain = re.sub(r"(\d+(?:\.\d+)?)\s*(?:-|–|to)\s*(?=\d)", "", in_figures(text))
+    if re.search(r"\d ?[x×*] ?\d", plain):  # 2 x 24 h: of a product no one part may be told
+        return
     plain = re.sub(r"\d+(?:\.\d+)?( [a-z]+) or (\d+(?:\.\d+)?)$", r"\2\1", plain)  # a week or two
     hours = sum((Decimal(figure) * _HOURS["".join(unit)] for figure, *unit in _LENGTH_OF_TIME.findall(plain)), Decimal(0))
     if hours:

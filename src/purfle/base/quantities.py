@@ -102,6 +102,8 @@ def _plain_mend(text: str) -> str:
     found = meant.figures(text)
     if len(found) != 1:
         return "write digits and at most one point, such as 2.5"
+    if re.match(r"[-\u2212] ?[0-9.]", text):
+        return f"nothing here can be below zero: write {found[0]} if the sign was not meant"
     measure = re.search(rf"(?<=[\d½¼¾]) ?({_MEASURES})\b", text.casefold())
     return f"write {found[0]} if it is counted in {measure[1]}, else as many as it is of the unit it is counted in" if measure else f"write {found[0]}"
 
