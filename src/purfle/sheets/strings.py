@@ -15,7 +15,7 @@ from purfle.base.trouble import Wrong
 CONCERT_A = 440.0
 """Hertz: ISO 16."""
 STEEL = 7850.0
-"""Density of plain steel wire, kg/m³: the handbook value of carbon steel."""
+"""Density of plain steel wire, kg/m³: that of EN 1992-1-1 for carbon steel; tables of materials give music wire (ASTM A228) 7.8 g/cm³."""
 NEWTONS_PER_POUND = 4.4482216152605
 """Exact by definition: 0.45359237 kg × 9.80665 m/s²."""
 
