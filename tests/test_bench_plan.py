@@ -2,6 +2,7 @@
 
 import subprocess
 import sys
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 from itertools import permutations
@@ -13,6 +14,7 @@ from hypothesis import settings as trying
 from hypothesis import strategies as st
 from shop_texts import TODAY, fenced, settings, shop_of, told
 
+from purfle.base.quantities import Estimate
 from purfle.bench import plan_bench
 from purfle.bench.gather import gather
 from purfle.bench.learn import habits_of
@@ -22,7 +24,7 @@ from purfle.bench.place import lateness
 from purfle.bench.quick import lateness_of
 from purfle.bench.rules import every_rule
 from purfle.bench.shelf import moves_of, shelf_on
-from purfle.bench.steps import Situation
+from purfle.bench.steps import Due, Situation, Step
 from purfle.notes.model import Shop
 
 DAILY = "bench_hours: {monday: 1, tuesday: 1, wednesday: 1, thursday: 1, friday: 1, saturday: 1, sunday: 1}"
@@ -419,6 +421,54 @@ def test_the_quick_lateness_is_that_of_the_laid_order(shop: Shop) -> None:
     for rule in every_rule(situation):
         if not rule.laid.why and not any(step.cure_quarters or step.cured for step in situation.steps):
             assert lateness_of(situation)(rule.laid.order) == pytest.approx(rule.lateness)
+
+
+def _bare(**more: object) -> Step:
+    nothing = Estimate(Decimal(0), Decimal(0), Decimal(0))
+    return replace(Step("b", "s", 1, 0, nothing, 0.0, 1.0, 0.0, 0.0, False, (), 0), **more)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("step", "late"),
+    [
+        ({"quarters": 6}, 1),  # four on day 0 and two on day 2, a day after day 1
+        ({"quarters": 6, "whole": True}, 2),  # no day has six at once: on the end, day 3
+        ({"quarters": 9}, 2),  # eight is all there is
+        ({"quarters": 2, "closed": ((0, 2),)}, 2),
+        ({"quarters": 2, "closed": ((0, 10**6),)}, 2),  # held for good
+        ({"quarters": 2, "release": 50}, 2),  # not before a day that the plan does not reach
+        ({"quarters": 4, "release": 1}, 1),
+        ({"wait": Estimate(Decimal(3), Decimal(3), Decimal(3))}, 2),
+    ],
+)
+def test_the_quick_lateness_by_hand_and_what_does_not_fit_is_on_the_end(step: dict[str, object], late: int) -> None:
+    """Four quarter hours on day 0, none on day 1, four on day 2; due on day 1, a day late weighs 3."""
+    situation = Situation(TODAY, (4, 0, 4), (_bare(**step),), (Due("b", None, (0,), 1, 3.0, True),))
+    assert lateness_of(situation)([0]) == 3.0 * late
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "late"),
+    [
+        ({"quarters": 4}, {"quarters": 4}, 1),  # the first fills day 0 to the last quarter
+        ({"quarters": 6}, {"quarters": 2}, 1),  # two are left on day 2
+        ({"quarters": 6}, {"quarters": 3}, 2),  # one too many
+        ({"quarters": 6, "closed": ((9, 9),)}, {"quarters": 3}, 2),
+        ({"quarters": 3, "whole": True}, {"quarters": 1}, 0),
+    ],
+)
+def test_the_quick_lateness_of_two_that_share_the_bench(first: dict[str, object], second: dict[str, object], late: int) -> None:
+    """The same days; told of the second alone."""
+    situation = Situation(TODAY, (4, 0, 4), (_bare(**first), _bare(**second)), (Due("b", None, (1,), 1, 1.0, True),))
+    assert lateness_of(situation)([0, 1]) == late
+
+
+def test_a_hair_of_rounding_makes_no_day_of_the_quick_lateness() -> None:
+    """0.1 + 0.1 + 2.8 days are three, where floats make a hair more of them; the hands that follow are there on day 3."""
+    waits = [Decimal(text) for text in ("0.1", "0.1", "2.8")]
+    steps = (*(_bare(wait=Estimate(w, w, w), after=(n - 1,) if n else ()) for n, w in enumerate(waits)), _bare(quarters=4, after=(2,)))
+    assert sum(step.wait_mean for step in steps) > 3
+    assert lateness_of(Situation(TODAY, (4,) * 6, steps, (Due("b", None, (3,), 0, 1.0, True),)))([0, 1, 2, 3]) == 3
 
 
 def test_the_same_notes_and_day_give_the_same_plan() -> None:
