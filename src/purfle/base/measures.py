@@ -45,14 +45,14 @@ class Length:
 
 
 _NUMBER, _WHOLE = r"([0-9]{0,15}\.?[0-9]{1,15})", "([0-9]{1,15})"  # no more, as in `number`: without an end, a search for one takes its square
-_LENGTH = re.compile(rf"{_NUMBER}(?:[ -]{_WHOLE}/{_WHOLE})?\s*(mm|cm|in|inch|inches|\"|″|”)")
-_FRACTION = re.compile(rf"{_WHOLE}/{_WHOLE}\s*(in|inch|inches|\"|″|”)")
+LENGTH = re.compile(rf'{_NUMBER}(?:[ -]{_WHOLE}/{_WHOLE})?\s*(mm|cm|in|inch|inches|"|″|”)')
+FRACTION = re.compile(rf'{_WHOLE}/{_WHOLE}\s*(in|inch|inches|"|″|”)')
 
 
 def length(text: str) -> Length:
     """A length above nothing, with its unit: `34 in`, `648 mm`, `25 1/2 in`, `25.5"`."""
     text = trimmed(text).lower()
-    match, fraction = _LENGTH.fullmatch(text), _FRACTION.fullmatch(text)
+    match, fraction = LENGTH.fullmatch(text), FRACTION.fullmatch(text)
     if fraction and int(fraction[2]):
         value, unit = Decimal(fraction[1]) / Decimal(fraction[2]), "in"
     elif match and not (match[3] and int(match[3]) == 0):
@@ -128,7 +128,7 @@ class Weight:
         return f"{self.value:f} {self.unit}"
 
 
-_WEIGHT = re.compile(rf"{_NUMBER}\s*(kg|g|lbs?|oz|pounds?)(?:\s+{_NUMBER}\s*oz)?")
+WEIGHT = re.compile(rf"{_NUMBER}\s*(kg|g|lbs?|oz|pounds?)(?:\s+{_NUMBER}\s*oz)?")
 
 
 def _weight_mend(text: str) -> str:
@@ -144,7 +144,7 @@ def _weight_mend(text: str) -> str:
 
 def weight(text: str) -> Weight:
     """A weight above nothing, with its unit: `6.4 kg`, `900 g`, `14 lb`, `14 lb 6 oz`."""
-    match = _WEIGHT.fullmatch(trimmed(text).lower())
+    match = WEIGHT.fullmatch(trimmed(text).lower())
     if not match or (match[3] and not match[2].startswith(("lb", "pound"))):
         raise Wrong("weight-unreadable", f"weight “{text}” is not a number with a unit", _weight_mend(text))
     value = Decimal(match[1])
@@ -179,12 +179,12 @@ class UnitWeight:
         return f"{self.value:f} {self.unit}"
 
 
-_UNIT_WEIGHT = re.compile(r"([0-9]*\.?[0-9]+)\s*(lbs?/in|kg/m|g/m)?")
+UNIT_WEIGHT = re.compile(r"([0-9]*\.?[0-9]+)\s*(lbs?/in|kg/m|g/m)?")
 
 
 def unit_weight(text: str) -> UnitWeight:
     """A string's unit weight above nothing: a plain number is pounds an inch, as makers print it; `kg/m` and `g/m` too."""
-    match = _UNIT_WEIGHT.fullmatch(trimmed(text).lower())
+    match = UNIT_WEIGHT.fullmatch(trimmed(text).lower())
     if not match or Decimal(match[1]) <= 0:
         raise Wrong(
             "number-unreadable",

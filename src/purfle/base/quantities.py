@@ -12,7 +12,8 @@ from decimal import Decimal
 from purfle.base import meant
 from purfle.base.trouble import Wrong
 
-_PLAIN = re.compile(r"[0-9]+(?:\.[0-9]+)?")
+PLAIN = re.compile(r"[0-9]+(?:\.[0-9]+)?")
+"""A plain figure. This and the other public patterns are of lower-case text without space around it."""
 _MOST_DIGITS = 15
 _SPACES = str.maketrans({"\u00a0": " ", "\u202f": " ", "\u2009": " "})
 
@@ -30,7 +31,7 @@ def _spaced(text: str) -> str:
 def number(text: str, what: str = "number") -> Decimal:
     """A plain decimal number, zero or more, at most 15 digits before and after the point."""
     text = trimmed(text)
-    if not _PLAIN.fullmatch(text):
+    if not PLAIN.fullmatch(text):
         raise Wrong("number-unreadable", f"{what} “{text}” is not a plain number", _plain_mend(text))
     whole, _, part = text.partition(".")
     if len(whole) > _MOST_DIGITS or len(part) > _MOST_DIGITS:
@@ -90,7 +91,7 @@ def _amount_mend(text: str) -> str:
         return f"write {digits.replace(',', '')}"
     if re.fullmatch(r"[0-9]{1,3}(\.[0-9]{3})+,[0-9]+|[0-9]+,[0-9]+", digits):
         return f"write {digits.replace('.', '').replace(',', '.')}"
-    if _PLAIN.fullmatch(digits):
+    if PLAIN.fullmatch(digits):
         return f"write {digits}; the currency stands in shop.md"
     return "write the whole sum in digits and one point, such as 39.80"
 
@@ -108,8 +109,8 @@ def _plain_mend(text: str) -> str:
     return f"write {found[0]} if it is counted in {measure[1]}, else as many as it is of the unit it is counted in" if measure else f"write {found[0]}"
 
 
-_CLOCK = re.compile(r"([0-9]{1,3}):([0-5][0-9])")
-_WORDED = re.compile(r"(?:([0-9]+(?:\.[0-9]+)?)\s*h(?:ours?|rs?)?)?\s*(?:([0-9]{1,3})\s*(?:m|min|mins|minutes?)?)?")
+CLOCK = re.compile(r"([0-9]{1,3}):([0-5][0-9])")
+WORDED = re.compile(r"(?:([0-9]+(?:\.[0-9]+)?)\s*h(?:ours?|rs?)?)?\s*(?:([0-9]{1,3})\s*(?:m|min|mins|minutes?)?)?")
 
 
 def hours(text: str) -> Decimal:
@@ -129,11 +130,11 @@ def _hours_mend(text: str) -> str:
 
 
 def _hours(text: str) -> Decimal | None:
-    if _PLAIN.fullmatch(text):
+    if PLAIN.fullmatch(text):
         return Decimal(text)
-    if clock := _CLOCK.fullmatch(text):
+    if clock := CLOCK.fullmatch(text):
         return Decimal(clock[1]) + Decimal(clock[2]) / 60
-    worded = _WORDED.fullmatch(text)
+    worded = WORDED.fullmatch(text)
     if worded and any(worded.groups()) and not text.isdigit():
         return Decimal(worded[1] or 0) + Decimal(worded[2] or 0) / 60
     return None
@@ -174,22 +175,22 @@ class Wait:
         return f"{self.days} day" if self.days == 1 else f"{self.days} days"
 
 
-_LONGEST = 3660
+LONGEST_WAIT = 3660
 """Days of the longest wait."""
-_WAIT = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s*(h|hours?|hrs?|d|days?|w|wks?|weeks?)?")
+WAIT = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s*(h|hours?|hrs?|d|days?|w|wks?|weeks?)?")
 
 
 def wait(text: str) -> Wait:
     """A cure or lead time: `14 days`, `2 weeks`, `4 h`; a bare number is days. Parts of a day round up."""
     text = trimmed(text).lower()
-    match = _WAIT.fullmatch(text)
+    match = WAIT.fullmatch(text)
     if not match:
         raise Wrong("wait-unreadable", f"time to wait “{text}” is not a number of days or hours", _wait_mend(text, _WAIT, "write 14 days, 2 weeks or 4 h"))
     count, unit = Decimal(match[1]), (match[2] or "d")[0]
     if unit == "h" and count < 24:
         return Wait(0, count)
     in_days = {"h": count / 24, "d": count, "w": count * 7}[unit]
-    if in_days > _LONGEST:
+    if in_days > LONGEST_WAIT:
         raise Wrong("wait-unreadable", f"time to wait “{text}” is longer than ten years", "write the days the product's sheet gives")
     return Wait(int(in_days.to_integral_value(rounding="ROUND_CEILING")))
 
@@ -200,17 +201,17 @@ def _wait_mend(text: str, form: re.Pattern[str], otherwise: str) -> str:
     return f"write {likely}" if likely else otherwise
 
 
-_DAYS = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s*(d|days?|w|wks?|weeks?)?")
+DAYS = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s*(d|days?|w|wks?|weeks?)?")
 
 
 def days(text: str) -> Decimal:
     """Days that something is away, parts of a day too: `7`, `7 days`, `1.5 weeks`; at most ten years."""
     text = trimmed(text).lower()
-    match = _DAYS.fullmatch(text)
+    match = DAYS.fullmatch(text)
     if not match:
         raise Wrong("wait-unreadable", f"“{text}” is not a number of days", _wait_mend(text, _DAYS, "write 14 days or 2 weeks"))
     count = number(match[1]) * (7 if (match[2] or "d").startswith("w") else 1)
-    if count > _LONGEST:
+    if count > LONGEST_WAIT:
         raise Wrong("wait-unreadable", f"“{text}” is longer than ten years", "write the days it is likely to be away")
     return count
 
@@ -245,7 +246,7 @@ def percent(text: str) -> Decimal:
     try:
         value = number(bare, "percentage")
     except Wrong as wrong:
-        part = "%" not in text and _PLAIN.fullmatch(meant.in_figures(bare))
+        part = "%" not in text and PLAIN.fullmatch(meant.in_figures(bare))
         if part and re.search(r"[a-z/½¼¾⅓⅔]", bare.lower()) and Decimal(part[0]) < 1:  # half, 1/4
             raise Wrong(wrong.code, wrong.found, f"write {(Decimal(part[0]) * 100).normalize():f}") from None
         raise
@@ -258,7 +259,7 @@ def celsius(text: str) -> Decimal:
     """A temperature as its number of degrees Celsius, with or without the C: `17`, `17 °C`."""
     text = _spaced(text)
     match = re.fullmatch(r"(\S*[0-9.]) ?(?:°|º|degrees?|deg\.?)? ?(C|F|Celsius|Fahrenheit)?", text, re.IGNORECASE)
-    if match and (match[2] or "C").upper().startswith("F") and _PLAIN.fullmatch(match[1]):
+    if match and (match[2] or "C").upper().startswith("F") and PLAIN.fullmatch(match[1]):
         likely = (number(match[1], "temperature") - 32) * 5 / 9
         raise Wrong("number-unreadable", f"“{text}” is in degrees Fahrenheit", f"write {likely.quantize(Decimal(1)):f}, which is as warm in Celsius")
     return number(match[1] if match else text, "temperature")

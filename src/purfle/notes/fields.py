@@ -16,6 +16,7 @@ from typing import Any, TypeVar, cast
 from purfle.base.meant import figures
 from purfle.base.place import NOWHERE, Place
 from purfle.base.trouble import Troubles, Wrong, listed, nearest
+from purfle.notes import schemas
 from purfle.notes.tree import Entry, Mapping, Node, Scalar, Sequence, is_empty, name_of
 
 
@@ -259,15 +260,19 @@ def _sample(record: type[Record], written: Node) -> str:
 
 
 def record_schema(record: type[Record]) -> dict[str, Any]:
-    """The JSON Schema of a record."""
+    """The JSON Schema of a record. A key without a value says nothing, so null is refused only where a key must be written."""
     keys = keys_of(record)
     schema: dict[str, Any] = {
         "type": "object",
-        "properties": {word: {"description": declared.doc, **declared.kind.schema()} for word, (_, declared) in keys.items()},
+        "properties": {word: {"description": declared.doc, **_value_schema(declared)} for word, (_, declared) in keys.items()},
         "additionalProperties": False,
     }
     required = [word for word, (_, declared) in keys.items() if declared.required]
     if required:
         schema["required"] = required
     short = getattr(record, "SHORT", None)
-    return {"anyOf": [schema, {"type": ["string", "number"]}]} if short else schema
+    return schemas.any_of(schema, _value_schema(keys[short][1])) if short else schema
+
+
+def _value_schema(declared: Key) -> dict[str, Any]:
+    return declared.kind.schema() if declared.required else schemas.or_nothing(declared.kind.schema())

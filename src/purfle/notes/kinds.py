@@ -14,6 +14,7 @@ from purfle.base import meant, measures, quantities
 from purfle.base.place import Place
 from purfle.base.quantities import Estimate
 from purfle.base.trouble import Troubles, Wrong, listed, nearest
+from purfle.notes import schemas
 from purfle.notes.fields import Kind, Reading, Record, Told, is_whole, keys_of, once_a_record, plain_word, read_record, record_schema
 from purfle.notes.tree import Mapping, Node, Scalar, Sequence, is_empty, name_of
 
@@ -106,7 +107,7 @@ def many(kind: Kind) -> Kind:
 
     def schema() -> dict[str, Any]:
         inner = kind.schema()
-        return {"anyOf": [{"type": "array", "items": inner}, inner]}
+        return schemas.any_of({"type": "array", "items": schemas.or_nothing(inner)}, inner)
 
     return Kind(f"a list of: {kind.says}", read, schema, kind.part)
 
@@ -189,10 +190,10 @@ def either(first: Kind, word: str, value: Any) -> Kind:
             return value
         return first.read(node, reading)
 
-    return Kind(f"{first.says}, or {word}", read, lambda: {"anyOf": [first.schema(), {"type": ["string", "boolean"]}]}, first.part)
+    return Kind(f"{first.says}, or {word}", read, lambda: schemas.any_of(first.schema(), schemas.words(word)), first.part)
 
 
-_LINK = re.compile(r"(https?://[^\s<>\"']+|mailto:[^\s<>\"'@]+@[^\s<>\"'@]+)", re.IGNORECASE)
+_LINK = re.compile(r"""(https?://[^\s<>"']+|mailto:[^\s<>"'@]+@[^\s<>"'@]+)""", re.IGNORECASE)
 
 
 def _link(text: str) -> str:
@@ -236,29 +237,27 @@ def _path(text: str) -> str:
     return clean
 
 
-_AMOUNT_SCHEMA = {"type": ["number", "string"], "pattern": r"^[0-9]+(\.[0-9]+)?$"}
-
-TEXT = scalar("words", _text, {"type": ["string", "number", "boolean"]})
-AMOUNT = scalar("an amount such as 39.80", quantities.amount, _AMOUNT_SCHEMA)
-NUMBER = scalar("a number such as 2.5", quantities.number, _AMOUNT_SCHEMA)
-COUNT = scalar("a whole number", _count, {"type": ["integer", "string"], "pattern": "^[0-9]+$"})
-PRIORITY = scalar("a whole number", _priority, {"type": ["integer", "string"], "pattern": "^[0-9]+$"})
-CELSIUS = scalar("degrees such as 17", quantities.celsius, _AMOUNT_SCHEMA)
-HOURS = scalar("hours such as 2.5, 2:30 or 2h30", quantities.hours, {"type": ["number", "string"]})
-WAIT = scalar("a time such as 14 days or 4 h", quantities.wait, {"type": ["number", "string"]})
-DAYS = scalar("days such as 7, or 2 weeks", quantities.days, {"type": ["number", "string"]})
-DAY = scalar("a day such as 2026-03-14", quantities.day, {"type": "string", "pattern": r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$"})
-YEAR = scalar("a year such as 2025", _year, {"type": ["integer", "string"]})
-PERCENT = scalar("a percentage such as 40", quantities.percent, {"type": ["number", "string"]})
-LENGTH = scalar("a length such as 34 in or 864 mm", measures.length, {"type": "string"})
-GAUGE = scalar("a gauge in inches such as 0.046, or with its unit", measures.gauge, {"type": ["number", "string"]})
-WEIGHT = scalar("a weight such as 6.4 kg or 14 lb 6 oz", measures.weight, {"type": "string"})
-UNIT_WEIGHT = scalar("a weight for each length, such as 0.00088 (lb/in) or 15.7 g/m", measures.unit_weight, {"type": ["number", "string"]})
-CLOCK = scalar("a time of day such as 14:30", quantities.clock, {"type": ["string", "integer"]})
-YES_NO = scalar("yes or no", quantities.yes_or_no, {"type": ["boolean", "string"]})
-LINK = scalar("a web or mail address", _link, {"type": "string", "pattern": "^(https?://|mailto:)"})
-PATH = scalar("the name of a file in the build's folder", _path, {"type": "string"})
-CURRENCY = scalar("a currency code such as EUR", _currency, {"type": "string", "pattern": "^[A-Za-z]{3}$"})
+TEXT = scalar("words", _text, schemas.TEXT)
+AMOUNT = scalar("an amount such as 39.80", quantities.amount, schemas.FIGURE)
+NUMBER = scalar("a number such as 2.5", quantities.number, schemas.FIGURE)
+COUNT = scalar("a whole number", _count, schemas.COUNT)
+PRIORITY = scalar("a whole number", _priority, schemas.COUNT)
+CELSIUS = scalar("degrees such as 17", quantities.celsius, schemas.CELSIUS)
+HOURS = scalar("hours such as 2.5, 2:30 or 2h30", quantities.hours, schemas.hours(1000))
+WAIT = scalar("a time such as 14 days or 4 h", quantities.wait, schemas.WAIT)
+DAYS = scalar("days such as 7, or 2 weeks", quantities.days, schemas.DAYS)
+DAY = scalar("a day such as 2026-03-14", quantities.day, schemas.DAY)
+YEAR = scalar("a year such as 2025", _year, schemas.YEAR)
+PERCENT = scalar("a percentage such as 40", quantities.percent, schemas.PERCENT)
+LENGTH = scalar("a length such as 34 in or 864 mm", measures.length, schemas.LENGTH)
+GAUGE = scalar("a gauge in inches such as 0.046, or with its unit", measures.gauge, schemas.GAUGE)
+WEIGHT = scalar("a weight such as 6.4 kg or 14 lb 6 oz", measures.weight, schemas.WEIGHT)
+UNIT_WEIGHT = scalar("a weight for each length, such as 0.00088 (lb/in) or 15.7 g/m", measures.unit_weight, schemas.UNIT_WEIGHT)
+CLOCK = scalar("a time of day such as 14:30", quantities.clock, schemas.CLOCK)
+YES_NO = scalar("yes or no", quantities.yes_or_no, schemas.YES_NO)
+LINK = scalar("a web or mail address", _link, schemas.text(_LINK.pattern))
+PATH = scalar("the name of a file in the build's folder", _path, schemas.PATH)
+CURRENCY = scalar("a currency code such as EUR", _currency, schemas.text("[A-Za-z]{3}"))
 
 
 _UNIT_BEHIND = re.compile(r"(?<=\d) *(?:h|hours?|d|days?)$", re.IGNORECASE)
@@ -306,7 +305,7 @@ def estimate(kind: Kind) -> Kind:
         return Estimate(*figures)
 
     def schema() -> dict[str, Any]:
-        return {"anyOf": [kind.schema(), {"type": "array", "items": kind.schema(), "minItems": 3, "maxItems": 3}]}
+        return schemas.any_of(kind.schema(), {"type": "array", "items": kind.schema(), "minItems": 3, "maxItems": 3})
 
     return Kind(f"{kind.says}, or [low, likely, high]", read, schema)
 

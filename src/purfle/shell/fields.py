@@ -80,6 +80,7 @@ def schemas() -> dict[str, Any]:
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "The frontmatter of a purfle shop",
+        "description": "Keys and fixed words stand here in one case, the usual one; purfle itself takes them in any.",
         "$defs": defs,
         "anyOf": [{"$ref": f"#/$defs/{kind}"} for kind in defs],
     }

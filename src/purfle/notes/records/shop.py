@@ -9,6 +9,7 @@ from typing import ClassVar
 from purfle.base import meant
 from purfle.base.quantities import Wait, amount, hours
 from purfle.base.trouble import Wrong
+from purfle.notes import schemas
 from purfle.notes.fields import Record, key
 from purfle.notes.kinds import (
     AMOUNT,
@@ -60,8 +61,8 @@ def _hours_of_day(text: str) -> Decimal:
     return value
 
 
-DAY_HOURS = scalar("hours such as 4 or 4:30", _hours_of_day, {"type": ["number", "string"]})
-MONTH_DAY = scalar("a month and a day such as 01-01", _month_day, {"type": "string", "pattern": "^[0-9]{2}-[0-9]{2}$"})
+DAY_HOURS = scalar("hours such as 4 or 4:30", _hours_of_day, schemas.hours(24))
+MONTH_DAY = scalar("a month and a day such as 01-01", _month_day, schemas.MONTH_DAY)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -264,7 +265,7 @@ def _signed(text: str) -> Decimal:
     return -amount(bare[1:]) if bare.startswith("-") else amount(bare)
 
 
-SIGNED = scalar("an amount such as 4120.50 or -360", _signed, {"type": ["number", "string"]})
+SIGNED = scalar("an amount such as 4120.50 or -360", _signed, schemas.SIGNED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

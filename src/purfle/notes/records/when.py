@@ -7,6 +7,7 @@ from datetime import date as Day
 from purfle.base.names import folded
 from purfle.base.quantities import day
 from purfle.base.trouble import Wrong
+from purfle.notes import schemas
 from purfle.notes.fields import Kind
 from purfle.notes.kinds import scalar
 
@@ -40,4 +41,4 @@ def _showing(text: str) -> Showing:
     raise Wrong("choice-unknown", f"“{text}” does not say whether it is public", f"write no, yes, {from_day} or after delivery")
 
 
-SHOWROOM: Kind = scalar("no, yes, from 2026-06-10 or after delivery", _showing, {"type": ["string", "boolean"]})
+SHOWROOM: Kind = scalar("no, yes, from 2026-06-10 or after delivery", _showing, schemas.SHOWING)
