@@ -161,6 +161,27 @@ def test_a_page_that_may_not_be_read_is_made_anew(shop, more):
     assert page.read_bytes() == words and page.stat().st_mode & 0o400
 
 
+@pytest.mark.parametrize("more", [[], ["--why"]])
+@pytest.mark.parametrize(
+    ("barred", "mode"), [("out/showroom/builds", 0), ("out/showroom/builds", 0o111), ("out/showroom/builds", 0o444), ("out", 0), ("out", 0o444)]
+)
+def test_a_folder_that_may_not_be_entered_or_read_is_no_fault_of_ours(shop, more, barred, mode):
+    assert compiled(shop) == 0
+    (shop / barred).chmod(mode)
+    said = refused_as_anyone("compile", *more, "--shop", str(shop), "--today", DAY)
+    (shop / barred).chmod(0o755)
+    assert (said.returncode, "could not be written: Permission denied. What was there before is as it was." in said.stderr) == (1, True), said.stderr
+
+
+@pytest.mark.parametrize("command", ["compile --why", "week", "lineup", "sheet first"])
+def test_a_shop_that_may_be_listed_and_not_entered_is_told(shop, command):
+    assert compiled(shop) == 0
+    shop.chmod(0o444)
+    said = refused_as_anyone(*command.split(), "--shop", str(shop), "--today", DAY)
+    shop.chmod(0o755)
+    assert (said.returncode, "Permission denied" in said.stderr, "Traceback" in said.stderr) == (1, True, False), said.stderr
+
+
 @pytest.mark.parametrize("command", ["week", "year", "lineup", "check", "sheet first", "quote first"])
 def test_a_shop_that_is_read_only_can_be_asked(made, tmp_path, command):
     shop = shutil.copytree(made, tmp_path / "shop")

@@ -13,7 +13,7 @@ import click
 
 from purfle.shell.cli import FINE, STOPPED
 from purfle.shell.commands import not_written, say, shop_folder, unknown_build
-from purfle.shell.folder import Folder, read_folder
+from purfle.shell.folder import Folder, is_file, read_folder
 from purfle.shell.terminal import Printer, safe, show_troubles
 
 if TYPE_CHECKING:
@@ -38,7 +38,7 @@ def _held(troubles: "tuple[Trouble, ...]", folder: Folder, as_json: bool) -> boo
     if as_json:
         Printer().line(contract.dumps({"held": True, **contract.troubles(holding)}))
     show_troubles(holding, folder.files, Printer(sys.stderr))
-    written = (folder.root / "out/office/index.html").is_file()
+    written = is_file(folder.root / "out/office/index.html")
     say(f"The books are held until that is mended{'; out/office has the last good figures' if written else ''}.")
     return True
 

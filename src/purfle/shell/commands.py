@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import click
 
 from purfle.shell.cli import FINE, STOPPED, USAGE
-from purfle.shell.folder import find_shop, is_folder, read_folder
+from purfle.shell.folder import find_shop, is_file, is_folder, read_folder
 from purfle.shell.terminal import Printer, safe, show_troubles
 
 if TYPE_CHECKING:
@@ -197,9 +197,10 @@ def _pages_of(out: Path) -> dict[str, str]:
     from purfle.shell.differing import TEXTS
 
     pages = {}
-    for path in (path for name in ("showroom", "office") for path in (out / name).rglob("*") if path.suffix in TEXTS and path.is_file()):
-        with contextlib.suppress(OSError):  # somebody may have put a file of their own there, or taken the right to read it
-            pages[f"out/{path.relative_to(out).as_posix()}"] = path.read_text("utf-8", errors="replace")
+    for site in filter(is_folder, (out / "showroom", out / "office")):
+        for path in (path for path in site.rglob("*") if path.suffix in TEXTS and is_file(path)):
+            with contextlib.suppress(OSError):  # somebody may have put a file of their own there, or taken the right to read it
+                pages[f"out/{path.relative_to(out).as_posix()}"] = path.read_text("utf-8", errors="replace")
     return pages
 
 

@@ -90,12 +90,17 @@ class _Scan:
 def find_shop(start: Path) -> Path | None:
     """The nearest folder from `start` upward that holds a shop.md, or None."""
     start = start.absolute()
-    return next((folder for folder in (start, *start.parents) if stat.S_ISREG(_mode(folder / SHOP_FILE))), None)
+    return next((folder for folder in (start, *start.parents) if is_file(folder / SHOP_FILE)), None)
 
 
 def is_folder(path: Path) -> bool:
     """Whether a folder can be seen there, also over a link."""
     return stat.S_ISDIR(_mode(path))
+
+
+def is_file(path: Path) -> bool:
+    """Whether a file can be seen there, also over a link."""
+    return stat.S_ISREG(_mode(path))
 
 
 def _mode(path: Path) -> int:
