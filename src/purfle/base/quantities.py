@@ -185,7 +185,7 @@ def wait(text: str) -> Wait:
     text = trimmed(text).lower()
     match = WAIT.fullmatch(text)
     if not match:
-        raise Wrong("wait-unreadable", f"time to wait “{text}” is not a number of days or hours", _wait_mend(text, _WAIT, "write 14 days, 2 weeks or 4 h"))
+        raise Wrong("wait-unreadable", f"time to wait “{text}” is not a number of days or hours", _wait_mend(text, WAIT, "write 14 days, 2 weeks or 4 h"))
     count, unit = Decimal(match[1]), (match[2] or "d")[0]
     if unit == "h" and count < 24:
         return Wait(0, count)
@@ -197,7 +197,7 @@ def wait(text: str) -> Wait:
 
 def _wait_mend(text: str, form: re.Pattern[str], otherwise: str) -> str:
     """The first proposal that has the reader's own form and is not too long for it; without one, what may be written."""
-    likely = next((likely for likely in meant.waits(text) if (match := form.fullmatch(likely)) and Decimal(match[1]) <= _LONGEST), None)
+    likely = next((likely for likely in meant.waits(text) if (match := form.fullmatch(likely)) and Decimal(match[1]) <= LONGEST_WAIT), None)
     return f"write {likely}" if likely else otherwise
 
 
@@ -209,7 +209,7 @@ def days(text: str) -> Decimal:
     text = trimmed(text).lower()
     match = DAYS.fullmatch(text)
     if not match:
-        raise Wrong("wait-unreadable", f"“{text}” is not a number of days", _wait_mend(text, _DAYS, "write 14 days or 2 weeks"))
+        raise Wrong("wait-unreadable", f"“{text}” is not a number of days", _wait_mend(text, DAYS, "write 14 days or 2 weeks"))
     count = number(match[1]) * (7 if (match[2] or "d").startswith("w") else 1)
     if count > LONGEST_WAIT:
         raise Wrong("wait-unreadable", f"“{text}” is longer than ten years", "write the days it is likely to be away")
