@@ -43,6 +43,18 @@ def test_a_missing_template_is_told() -> None:
     assert _fault("a.html", _press()) == ("site_templates/showroom/a.html", 0, "showroom-template-fault")
 
 
+@pytest.mark.parametrize("asks", ["{% include 'b.html' %}", "{% extends 'b.html' %}", "{% from 'b.html' import x %}"])
+def test_a_missing_piece_is_told_where_it_is_asked_for(asks: str) -> None:
+    assert _fault("a.html", _press(a_html=f"\n{asks}")) == ("site_templates/showroom/a.html", 2, "showroom-template-fault")
+
+
+def test_ranges_inside_ranges_come_to_an_end() -> None:
+    """Each alone is one the sandbox allows; together they would take 90,000 cubed steps. A page's count begins anew."""
+    press = _press(a_html="x\n" + "{% for n in range(90000) %}" * 3 + "{% endfor %}" * 3, b_html="{% for n in range(90000) %}{% endfor %}")
+    assert _fault("a.html", press) == ("site_templates/showroom/a.html", 2, "showroom-template-fault")
+    assert [press.page("b.html") for _ in range(20)] == [b""] * 20
+
+
 def test_the_offices_faults_have_a_code_of_their_own() -> None:
     with pytest.raises(TemplateFault) as told:
         Templates("office", {"a.html": b"{{ x }}"}, {}).page("a.html")
@@ -100,6 +112,7 @@ def test_what_no_view_has_is_told_though_it_is_never_reached(text: str, line: in
     "text",
     [
         "{% macro m(x) %}{{ x.any }}{% endmacro %}{{ m(build) }}",
+        "{% macro m(n) %}{% if n %}{{ m(n - 1) }}{% endif %}{% endmacro %}{{ m(3) }}",
         "{% for a, b in [(1, 2)] %}{{ a.x }}{{ loop.index }}{% endfor %}",
         "{{ (build | nope).x }}",
         "{% from 'x' import y %}{{ y(1) }}",

@@ -86,9 +86,9 @@ class _Reader:
         if isinstance(node, nodes.For):
             self._loop(node, scope)
         elif isinstance(node, nodes.Macro):
+            scope[node.name] = UNKNOWN  # inside it too: a macro may call itself
             inner = {**scope, **dict.fromkeys((arg.name for arg in node.args), UNKNOWN)}
             self.body(node.body, inner)
-            scope[node.name] = UNKNOWN
         elif isinstance(node, nodes.Block):
             self.body(node.body, dict(scope))
         elif isinstance(node, nodes.Assign):

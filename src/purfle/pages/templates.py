@@ -19,15 +19,17 @@ from typing import Any, NoReturn
 
 from jinja2 import BaseLoader, Environment, StrictUndefined, TemplateNotFound, TemplateSyntaxError
 from jinja2.environment import TemplateModule
-from jinja2.exceptions import TemplateError
+from jinja2.exceptions import TemplateError, TemplateRuntimeError
 from jinja2.runtime import Context, LoopContext, Macro
-from jinja2.sandbox import ImmutableSandboxedEnvironment
+from jinja2.sandbox import ImmutableSandboxedEnvironment, safe_range
 
 from purfle.base.memo import Digests, Memo
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble
 
 _ENDINGS = (".html", ".xml", ".txt")
+_MOST_STEPS = 1_000_000
+"""Of all ranges of one page: a second or so."""
 _FAULTS = (TemplateError, TypeError, ValueError, ArithmeticError, LookupError, AttributeError, RecursionError)
 
 
@@ -89,11 +91,12 @@ class Templates:
         key = _DIGESTS.of(*sorted(values.items()))
         return _PAGES.get(key and (self._environment, name, key), lambda: self._page(self._environment, name, values))
 
-    def _page(self, environment: Environment, name: str, values: Mapping[str, Any]) -> bytes:
+    def _page(self, environment: "_Sandbox", name: str, values: Mapping[str, Any]) -> bytes:
+        environment.counted = 0
         try:
             return b"".join(_encoded(environment.get_template(name).generate(**values)))
         except TemplateNotFound as missing:
-            raise TemplateFault(_missing(self.site, str(missing.name))) from None
+            raise TemplateFault(_missing(self.site, missing)) from None
         except _FAULTS as fault:
             _blame(self.site, name, fault)
 
@@ -102,7 +105,7 @@ class Templates:
         return {name: data for name, data in self.files.items() if not is_template(name)}
 
     @cached_property
-    def _environment(self) -> Environment:
+    def _environment(self) -> "_Sandbox":
         texts = tuple((name, data) for name, data in sorted(self.files.items()) if is_template(name))
         return _environment(self.site, texts, tuple(sorted(self.filters.items())))
 
@@ -126,7 +129,7 @@ def turn() -> None:
 
 
 @lru_cache(maxsize=8)
-def _environment(site: str, texts: tuple[tuple[str, bytes], ...], filters: tuple[tuple[str, Callable[..., Any]], ...]) -> Environment:
+def _environment(site: str, texts: tuple[tuple[str, bytes], ...], filters: tuple[tuple[str, Callable[..., Any]], ...]) -> "_Sandbox":
     """A sandbox over these texts; kept because compiling templates costs more than rendering them."""
     environment = _Sandbox(
         loader=_Held(site, dict(texts)),
@@ -148,7 +151,22 @@ class _Sandbox(ImmutableSandboxedEnvironment):
     A field is passed by its name alone: declared by a frozen dataclass of `purfle.views` or `purfle.pages`, and without an underscore.
     So are jinja2's own `loop` and imported templates, and calls of macros, which are nothing but templates.
     All else, methods and properties too, is left to the sandbox; so is what is done with the value.
+    It bounds each `range`; here all of a page together are, for one inside another could run for days.
     """
+
+    counted = 0
+    """Steps of every `range` of the page that is being made."""
+
+    def __init__(self, **settings: Any) -> None:
+        super().__init__(**settings)
+        self.globals["range"] = self._range
+
+    def _range(self, *bounds: int) -> range:
+        steps = safe_range(*bounds)
+        self.counted += len(steps)
+        if self.counted > _MOST_STEPS:
+            raise TemplateRuntimeError(f"its ranges come to more than {_MOST_STEPS:,} steps in one page")
+        return steps
 
     def getattr(self, obj: Any, attribute: str) -> Any:
         """The attribute, checked as the sandbox does unless it is known to be harmless."""
@@ -195,10 +213,11 @@ def _shown(site: str, name: str) -> str:
     return f"site_templates/{site}/{name}"
 
 
-def _missing(site: str, name: str) -> Trouble:
-    at = Place(_shown(site, name), 0)
+def _missing(site: str, missing: TemplateNotFound) -> Trouble:
+    """The trouble of a template that is not there, at the line that asks for it; at its own name when a page does."""
+    name = str(missing.name)
     return Trouble(
-        at,
+        _last_template_line(missing.__traceback__, site) or Place(_shown(site, name), 0),
         f"{site}-template-fault",
         f"a template asks for {name}, which is not there",
         "write that file, or take your own templates away so that the packaged ones are used",
