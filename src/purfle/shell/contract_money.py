@@ -48,6 +48,7 @@ def year(y: Year) -> Answer:
         "owed_by_customers": m(y.owed_by_customers),
         "payables": m(y.payables),
         "sales_tax": {"collected": m(tax.collected), "remitted": m(tax.remitted), "owed": m(tax.owed)},
+        "tax_that_comes_back": m(y.tax_reclaimable),
         "partner_shares_owed": m(y.partner_shares_owed),
         "withdrawn": m(y.withdrawn),
         "miles": plain(y.miles),
@@ -114,6 +115,7 @@ def line(entry: Line, currency: str) -> Answer:
 def sheet(b: BuildRow, account: CustomerAccount | None, piece: OwnersPiece | None, progress: Progress | None, air: AirIncome | None, currency: str) -> Answer:
     """`sheet`: one build's row, what it earned and took on air, its lines with sources, what its customer paid, what it was as the owner's own, its stages."""
     return {
+        "currency": currency,
         **row(b, currency),
         "on_air": on_air(b, air, currency),
         "lines": [line(entry, currency) for entry in b.lines],
@@ -141,6 +143,7 @@ def owners(piece: OwnersPiece | None, currency: str) -> Answer | None:
         "proceeds": m(gone.proceeds if gone else Decimal(0)),
         "gain": m(gone.gain) if gone else None,
         "gain_counted": m(gone.gain_counted) if gone else None,
+        "estimated": any(entry.estimated for entry in piece.lines),
         "lines": [line(entry, currency) for entry in piece.lines],
     }
 
@@ -180,6 +183,7 @@ def quote(q: Quote, currency: str) -> Answer:
     m = money(currency)
     return {
         "build": q.build,
+        "currency": currency,
         "channel": q.channel,
         "cost": m(q.cost),
         "hours": fixed(q.hours),
