@@ -14,7 +14,7 @@ from test_bench_plan import NETWORK
 
 from purfle.base.quantities import Estimate
 from purfle.bench import plan_bench
-from purfle.bench.draws import stream, three_point
+from purfle.bench.draws import draw, stream, three_point
 from purfle.bench.forecast import RUNS, Outcome, forecast
 from purfle.bench.gather import gather
 from purfle.bench.learn import Lesson, habits_of, lessons_of, pooled
@@ -212,6 +212,15 @@ def test_a_whole_stage_that_is_done_again_takes_two_sittings() -> None:
 
 WEEK = "bench_hours: {tuesday: 4, thursday: 4, saturday: 6}"
 ROUTE = "stages: [{stage: strip, hours: [1, 2, 4]}, {stage: clear, hours: 3, cure: 7 days}, {stage: fit, hours: [2, 3, 6]}]"
+
+
+@pytest.mark.parametrize(("rework", "whole", "quarters", "again", "cure"), [(0.0, False, 4, None, 14), (1.0, False, 8, None, 28), (1.0, True, 4, 4, 28)])
+def test_a_pass_that_is_done_again_takes_its_hours_and_its_cure_twice(rework: float, whole: bool, quarters: int, again: int | None, cure: int) -> None:
+    """An hour is four quarters; without spread each run is the same. What is not to be split has its second sitting told apart."""
+    drawn = draw(_step("clear", quarters=4, hours=_wait("1", "1", "1"), rework=rework, whole=whole, cure_days=14), 50)
+    assert drawn.quarters is not None and set(drawn.quarters) == {quarters}
+    assert again is None if drawn.again is None else set(drawn.again) == {again}
+    assert set(np.broadcast_to(drawn.cure, 50)) == {cure}
 
 
 def test_runs_without_spread_are_the_plan() -> None:

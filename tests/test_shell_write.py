@@ -6,6 +6,7 @@ import random
 import signal
 import subprocess
 import sys
+import tempfile
 import time
 from pathlib import Path
 
@@ -15,6 +16,9 @@ from out_folder import tree
 from purfle.shell import output, write
 from purfle.shell.output import Busy, locked
 from purfle.shell.write import Site, exchange, write_sites
+
+MOUNTS = Path("/proc/mounts").read_text("utf-8").splitlines() if Path("/proc/mounts").exists() else []
+"""What is mounted where, on Linux."""
 
 
 def put(root, files, made=None, **more):
@@ -201,6 +205,33 @@ def test_two_folders_change_places_in_one_step(tmp_path):
         pytest.skip("this file system knows no exchanging rename")
     assert (tmp_path / "one/other").exists()
     assert (tmp_path / "other/one").exists()
+
+
+@pytest.mark.skipif(not any(mount.split()[1:3] == ["/dev/shm", "tmpfs"] for mount in MOUNTS), reason="no tmpfs on /dev/shm")
+def test_two_folders_of_a_tmpfs_always_change_places_in_one_step():
+    """rename(2): tmpfs knows RENAME_EXCHANGE since Linux 3.17, so here nothing may fall back to two steps."""
+    with tempfile.TemporaryDirectory(dir="/dev/shm") as name:
+        one, other = Path(name, "one"), Path(name, "other")
+        for folder in (one, other):
+            folder.mkdir()
+            (folder / folder.name).touch()
+        assert exchange(one, other)
+        assert [p.name for folder in (one, other) for p in folder.iterdir()] == ["other", "one"]
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="renameat2 is Linux's")
+def test_a_name_that_is_not_there_is_told_with_the_system_s_own_error(tmp_path):
+    """rename(2): ENOENT, RENAME_EXCHANGE was asked for and the new name does not exist."""
+    (tmp_path / "one").mkdir()
+    with pytest.raises(FileNotFoundError):
+        exchange(tmp_path / "one", tmp_path / "other")
+
+
+@pytest.mark.parametrize("code", [errno.ENOSYS, errno.EINVAL, errno.ENOTSUP])
+def test_a_file_system_without_the_exchanging_rename_is_no_fault(tmp_path, monkeypatch, code):
+    """rename(2): EINVAL of a file system that does not know the flag, ENOSYS of a kernel without the call."""
+    monkeypatch.setattr(write, "_exchange", lambda one, other: (-1, code))
+    assert exchange(tmp_path / "one", tmp_path / "other") is False
 
 
 def test_a_shop_that_was_moved_away_is_not_made_anew(tmp_path):
