@@ -194,6 +194,14 @@ def test_a_warning_stops_nothing(purfle, shop):
     assert (status, "key-unknown  warns" in out) == (0, True)
 
 
+def test_a_template_that_takes_no_place_is_told_and_stops_nothing(purfle, shop):
+    own = shop / "site_templates/showroom"
+    own.mkdir(parents=True)
+    (own / "abuot.html").write_text("Mine")
+    status, out, _ = purfle("check", "--json")
+    assert (status, [(t["file"], t["code"]) for t in json.loads(out)["troubles"]]) == (0, [("site_templates/showroom/abuot.html", "template-unused")])
+
+
 def test_held_books_keep_the_last_good_office_but_its_page_of_troubles(purfle, shop):
     purfle("compile")
     before = tree(shop / "out/office")

@@ -8,7 +8,7 @@ from purfle.pages.attributes import fault_of_page, first_fault
 from purfle.pages.office import Frame
 from purfle.pages.reference import template_reference
 from purfle.pages.showroom import SEES, pages_of
-from purfle.pages.templates import TemplateFault, Templates, is_template, layered, packaged
+from purfle.pages.templates import TemplateFault, Templates, is_template, layered, packaged, unused
 
 
 def _press(**files: str) -> Templates:
@@ -66,6 +66,26 @@ def test_an_owners_template_replaces_the_packaged_one() -> None:
     pages = pages_of(site().view, files)
     assert pages["about.html"] == b"<!doctype html><title>Mine</title>Test Bench" and pages["style.css"] == b"body{}"
     assert pages["index.html"] == site().pages["index.html"]
+
+
+@pytest.mark.parametrize(
+    ("path", "mend"),
+    [
+        ("showroom/abuot.html", "name it about.html"),
+        ("showroom/token.css", "name it tokens.css"),
+        ("office/contact.html", "give it the name of the packaged file it is meant for, or take it away"),
+        ("about.html", "move it to site_templates/showroom/"),
+        ("showrom/build.html", "move it to site_templates/showroom/ or site_templates/office/"),
+    ],
+)
+def test_a_file_that_misses_its_place_is_told(path: str, mend: str) -> None:
+    (told,) = unused({path: b"x"})
+    assert (told.code, told.place.file, told.mend) == ("template-unused", f"site_templates/{path}", mend)
+
+
+def test_a_file_in_its_place_or_asked_for_is_none_to_tell() -> None:
+    piece = {"showroom/about.html": b"{% include 'mine.html' %}", "showroom/mine.html": b"x"}
+    assert not list(unused({**piece, "office/week.html": b"x", "showroom/tokens.css": b"", "showroom/boat.svg": b"", "README.md": b""}))
 
 
 def test_what_is_in_a_folder_is_copied_as_it_is() -> None:

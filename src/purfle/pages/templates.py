@@ -25,7 +25,7 @@ from jinja2.sandbox import ImmutableSandboxedEnvironment, safe_range
 
 from purfle.base.memo import Digests, Memo
 from purfle.base.place import Place
-from purfle.base.trouble import Trouble
+from purfle.base.trouble import Trouble, listed, nearest
 
 _ENDINGS = (".html", ".xml", ".txt")
 _MOST_STEPS = 1_000_000
@@ -64,6 +64,30 @@ def _files(folder: Traversable, prefix: str) -> list[tuple[str, bytes]]:
 def layered(site: str, owner: Mapping[str, bytes]) -> dict[str, bytes]:
     """The packaged files of a site with the owner's in place of those of the same name; `owner` is named as in `packaged`."""
     return {**packaged(site), **owner}
+
+
+def unused(owner: Mapping[str, bytes]) -> Iterator[Trouble]:
+    """Files under `site_templates/`, by path there, that can only be meant for a packaged file's place and do not take it."""
+    sites = {site: packaged(site) for site in ("showroom", "office")}
+    for path in sorted(owner):
+        site, _, name = path.partition("/")
+        if site in sites:
+            others = {**sites[site], **_of_site(site, owner)}
+            if name not in sites[site] and not any(name.encode() in text for other, text in others.items() if other != name):
+                yield from _unused_name(path, name, nearest(name, sites[site]))
+        elif homes := [home for home in sites if path.rpartition("/")[2] in sites[home]]:
+            mend = f"move it to {listed([_shown(home, '') for home in homes])}"
+            yield Trouble(Place(f"site_templates/{path}", 0), "template-unused", "it lies in the folder of neither site, so it is not used", mend)
+
+
+def _of_site(site: str, owner: Mapping[str, bytes]) -> dict[str, bytes]:
+    return {path.removeprefix(f"{site}/"): data for path, data in owner.items() if path.startswith(f"{site}/")}
+
+
+def _unused_name(path: str, name: str, near: str | None) -> Iterator[Trouble]:
+    if near or is_template(name):
+        mend = f"name it {near}" if near else "give it the name of the packaged file it is meant for, or take it away"
+        yield Trouble(Place(f"site_templates/{path}", 0), "template-unused", "no packaged file has this name and nothing asks for it, so it is not used", mend)
 
 
 def is_template(name: str) -> bool:

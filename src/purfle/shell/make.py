@@ -83,12 +83,20 @@ def _some_output(root: Path) -> Iterator[Output]:
 
 def _sites(folder: Folder, today: date, output: Output, told: "Progress | None", memory: Memory | None = None) -> tuple[Sites, Mapping[str, Path]]:
     """Both sites, and the files of the store that stand in the showroom, by their path there."""
-    from purfle.pages.templates import layered
+    from purfle.pages.templates import layered, unused
 
     analysis = analyse(folder, today)
     shown = _shown(folder, wanted(analysis), output, told, memory)
     templates = {site: layered(site, _overrides(folder, site)) for site in ("showroom", "office")}
-    kit = Kit(shown.pictures, shown.sounds, templates["showroom"], templates["office"], recall(output), shown.troubles, _standing(output))
+    kit = Kit(
+        shown.pictures,
+        shown.sounds,
+        templates["showroom"],
+        templates["office"],
+        recall(output),
+        (*shown.troubles, *unused(folder.overrides)),
+        _standing(output),
+    )
     return render(analysis, kit), {path: output.store / path for path in shown.paths()}
 
 
