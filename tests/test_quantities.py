@@ -78,6 +78,7 @@ def test_an_amount_that_could_be_two_is_never_guessed(text, mend):
         (q.days, "half a day", "write 14 days or 2 weeks"),  # never 12 h: this reader takes no hours
         (q.number, "a bit", "write digits and at most one point, such as 2.5"),
         (q.day, "March 14", "write it with its year in front, such as 2026-03-14"),
+        (q.day, "29 February", "write it with its year in front, such as 2028-02-29"),  # 2028 is a leap year, 2026 is none
         (q.day, "14.03.26", "write 2026-03-14 or 2014-03-26, whichever is meant"),
         (q.day, "26-03-14", "write 2026-03-14 or 2014-03-26, whichever is meant"),  # with dashes the year's own place is the first, as ISO 8601 has it
         (q.day, "mid June", "write year, month and day, such as 2026-03-14"),
@@ -106,6 +107,8 @@ def test_a_mend_says_what_was_meant_where_that_is_plain_and_no_other_figure(read
             (q.hours, text, D("2.5"))
             for text in ("2 1/2 h", "2½ h", "2,5 h", "2:30h", "2'30", "2 h, 30 min", "2 hours and 30 minutes", "9:00-11:30", "8.45–11.15")
         ),
+        *((q.hours, text, D("2.5")) for text in ("9-11:30", "9:30-12", "9.30 to 12")),
+        *((q.hours, text, D(1)) for text in ("9:00-10:00", "11:30-12:30")),  # sixty minutes are an hour, and none is left over
         *((q.hours, text, D("0.5")) for text in ("half an hour", "1/2 h", "½ hour", "30'", ".5")),
         *((q.hours, text, D("1.5")) for text in ("an hour and a half", "about 1.5", "1.5 hrs.")),
         *((q.hours, text, D(1)) for text in ("an hour", "one hour", "1h.")),

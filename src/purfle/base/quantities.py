@@ -236,7 +236,7 @@ def _day_mend(text: str) -> str:
     if len(span := re.findall(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text)) == 2:
         return f"write one day; where there may be several, {{from: {span[0]}, until: {span[1]}}}"
     if end := meant.month_and_day(text):
-        return f"write it with its year in front, such as 2026{end}"
+        return f"write it with its year in front, such as {2028 if end == '-02-29' else 2026}{end}"
     return "write year, month and day, such as 2026-03-14"
 
 
