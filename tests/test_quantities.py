@@ -78,6 +78,7 @@ def test_an_amount_that_could_be_two_is_never_guessed(text, mend):
         (q.days, "half a day", "write 14 days or 2 weeks"),  # never 12 h: this reader takes no hours
         (q.number, "a bit", "write digits and at most one point, such as 2.5"),
         (q.day, "March 14", "write it with its year in front, such as 2026-03-14"),
+        (q.day, "2026-03-14 to 2026-03-20", "write one day; where there may be several, {from: 2026-03-14, until: 2026-03-20}"),
         (q.day, "29 February", "write it with its year in front, such as 2028-02-29"),  # 2028 is a leap year, 2026 is none
         (q.day, "14.03.26", "write 2026-03-14 or 2014-03-26, whichever is meant"),
         (q.day, "26-03-14", "write 2026-03-14 or 2014-03-26, whichever is meant"),  # with dashes the year's own place is the first, as ISO 8601 has it
@@ -194,14 +195,28 @@ def test_an_amount_that_ends_in_its_point_is_no_plain_number():
     assert wrong.value.found == "amount “39.” is not a plain number"
 
 
-@pytest.mark.parametrize(("text", "days", "hours"), [("14 days", 14, 0), ("14", 14, 0), ("2 weeks", 14, 0), ("4 h", 0, 4), ("36 h", 2, 0), ("1 day", 1, 0)])
+@pytest.mark.parametrize(
+    ("text", "days", "hours"),
+    [
+        ("14 days", 14, 0),
+        ("14", 14, 0),
+        ("2 weeks", 14, 0),
+        ("4 h", 0, 4),
+        ("36 h", 2, 0),
+        ("1 day", 1, 0),
+        ("23.5 h", 0, "23.5"),
+        ("24 h", 1, 0),
+        ("49 h", 3, 0),
+    ],
+)
 def test_waits(text, days, hours):
     assert q.wait(text) == q.Wait(days, D(hours))
 
 
 def test_days_exist_in_the_calendar():
     assert q.day("2024-02-29") == date(2024, 2, 29)
-    for text in ("2026-02-30", "2026-2-3", "14.3.2026", "0001-01-01", "2026-13-01"):
+    assert (q.day("1900-01-01"), q.day("2199-12-31")) == (date(1900, 1, 1), date(2199, 12, 31))
+    for text in ("1899-12-31", "2200-01-01", "2026-02-30", "2026-2-3", "14.3.2026", "0001-01-01", "2026-13-01"):
         with pytest.raises(Wrong):
             q.day(text)
 
@@ -248,3 +263,14 @@ def test_no_text_raises_anything_but_wrong(text):
             reader(text)
         except Wrong as wrong:
             assert wrong.found and wrong.mend
+
+
+@pytest.mark.parametrize(("text", "value"), [*((text, True) for text in ("yes", "True", "ON", "y")), *((text, False) for text in ("no", "False", "OFF", "n"))])
+def test_yes_and_no(text, value):
+    assert q.yes_or_no(text) is value
+
+
+@pytest.mark.parametrize("text", ["", "maybe", "1", "0", "yes and no"])
+def test_what_is_neither_yes_nor_no(text):
+    with pytest.raises(Wrong):
+        q.yes_or_no(text)
