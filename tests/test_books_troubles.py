@@ -125,7 +125,7 @@ def test_an_unknown_currency_is_told_and_stops_nothing_else_from_being_told() ->
 
 
 def test_an_amount_too_fine_is_told_as_it_will_be_rounded() -> None:
-    # Half away from zero, the commercial rule (DIN 1333): 39.805 is 39.81, where half to even would give 39.80
-    shop = kept({"heron": "acquired: {date: 2026-01-02, price: 39.805}"})
+    # Half away from zero, the commercial rule (DIN 1333): 39.8050 is 39.81, where half to even would give 39.80
+    shop = kept({"heron": "acquired: {date: 2026-01-02, price: 39.8050}"})
     assert "it is rounded to 39.81" in shop.troubles[0].found
     assert shop.row("heron").carried == d("39.81")

@@ -35,8 +35,8 @@ _THOUSANDS = 3
 
 
 def _may_part_thousands(value: Decimal) -> bool:
-    """Whether a point may stand between thousands: 1.450 is 1450 in much of Europe. What is too fine is told as that, and 0.450 is none."""
-    return value.as_tuple().exponent == -_THOUSANDS and 1 <= value < 1000 and value.as_tuple().digits[-1] == 0
+    """Whether a point may stand between thousands: 1.450 is 1450 in much of Europe, and 0.450 is no such number."""
+    return value.as_tuple().exponent == -_THOUSANDS and 1 <= value < 1000
 
 
 def _check_fine(record: Record, currency: str, places: int, at_home: bool, troubles: Troubles) -> None:
