@@ -61,8 +61,11 @@ def test_the_offices_faults_have_a_code_of_their_own() -> None:
     assert told.value.trouble.code == "office-template-fault"
 
 
+SITES = {site: packaged(site) for site in ("showroom", "office")}
+
+
 def test_an_owners_template_replaces_the_packaged_one() -> None:
-    files = layered("showroom", {"about.html": b"<!doctype html><title>Mine</title>{{ site.name }}", "style.css": b"body{}"})
+    files = layered(SITES, {"showroom/about.html": b"<!doctype html><title>Mine</title>{{ site.name }}", "showroom/style.css": b"body{}"})["showroom"]
     pages = pages_of(site().view, files)
     assert pages["about.html"] == b"<!doctype html><title>Mine</title>Test Bench" and pages["style.css"] == b"body{}"
     assert pages["index.html"] == site().pages["index.html"]
@@ -79,13 +82,13 @@ def test_an_owners_template_replaces_the_packaged_one() -> None:
     ],
 )
 def test_a_file_that_misses_its_place_is_told(path: str, mend: str) -> None:
-    (told,) = unused({path: b"x"})
+    (told,) = unused(SITES, {path: b"x"})
     assert (told.code, told.place.file, told.mend) == ("template-unused", f"site_templates/{path}", mend)
 
 
 def test_a_file_in_its_place_or_asked_for_is_none_to_tell() -> None:
     piece = {"showroom/about.html": b"{% include 'mine.html' %}", "showroom/mine.html": b"x"}
-    assert not list(unused({**piece, "office/week.html": b"x", "showroom/tokens.css": b"", "showroom/boat.svg": b"", "README.md": b""}))
+    assert not list(unused(SITES, {**piece, "office/week.html": b"x", "showroom/tokens.css": b"", "showroom/boat.svg": b"", "README.md": b""}))
 
 
 def test_what_is_in_a_folder_is_copied_as_it_is() -> None:

@@ -61,19 +61,22 @@ def _files(folder: Traversable, prefix: str) -> list[tuple[str, bytes]]:
     return found
 
 
-def layered(site: str, owner: Mapping[str, bytes]) -> dict[str, bytes]:
-    """The packaged files of a site with the owner's in place of those of the same name; `owner` is named as in `packaged`."""
-    return {**packaged(site), **owner}
+Sites = Mapping[str, Mapping[str, bytes]]
+"""Files by site, then by name."""
 
 
-def unused(owner: Mapping[str, bytes]) -> Iterator[Trouble]:
-    """Files under `site_templates/`, by path there, that can only be meant for a packaged file's place and do not take it."""
-    sites = {site: packaged(site) for site in ("showroom", "office")}
+def layered(sites: Sites, owner: Mapping[str, bytes]) -> dict[str, dict[str, bytes]]:
+    """The packaged files of each site with the owner's in place of those of the same name; `owner` goes by path in `site_templates/`."""
+    return {site: {**files, **_of_site(site, owner)} for site, files in sites.items()}
+
+
+def unused(sites: Sites, owner: Mapping[str, bytes]) -> Iterator[Trouble]:
+    """Files of the owner's, by path in `site_templates/`, that can only be meant for a packaged file's place and do not take it."""
+    layers = layered(sites, owner)
     for path in sorted(owner):
         site, _, name = path.partition("/")
         if site in sites:
-            others = {**sites[site], **_of_site(site, owner)}
-            if name not in sites[site] and not any(name.encode() in text for other, text in others.items() if other != name):
+            if name not in sites[site] and not any(name.encode() in text for other, text in layers[site].items() if other != name):
                 yield from _unused_name(path, name, nearest(name, sites[site]))
         elif homes := [home for home in sites if path.rpartition("/")[2] in sites[home]]:
             mend = f"move it to {listed([_shown(home, '') for home in homes])}"

@@ -83,18 +83,19 @@ def _some_output(root: Path) -> Iterator[Output]:
 
 def _sites(folder: Folder, today: date, output: Output, told: "Progress | None", memory: Memory | None = None) -> tuple[Sites, Mapping[str, Path]]:
     """Both sites, and the files of the store that stand in the showroom, by their path there."""
-    from purfle.pages.templates import layered, unused
+    from purfle.pages.templates import layered, packaged, unused
 
     analysis = analyse(folder, today)
     shown = _shown(folder, wanted(analysis), output, told, memory)
-    templates = {site: layered(site, _overrides(folder, site)) for site in ("showroom", "office")}
+    own = {site: packaged(site) for site in ("showroom", "office")}
+    templates = layered(own, folder.overrides)
     kit = Kit(
         shown.pictures,
         shown.sounds,
         templates["showroom"],
         templates["office"],
         recall(output),
-        (*shown.troubles, *unused(folder.overrides)),
+        (*shown.troubles, *unused(own, folder.overrides)),
         _standing(output),
     )
     return render(analysis, kit), {path: output.store / path for path in shown.paths()}
@@ -152,10 +153,6 @@ def _shelves(output: Output) -> tuple[tuple[int, int] | None, ...]:
         except OSError:
             found.append(None)
     return tuple(found)
-
-
-def _overrides(folder: Folder, site: str) -> dict[str, bytes]:
-    return {path.removeprefix(f"{site}/"): data for path, data in folder.overrides.items() if path.startswith(f"{site}/")}
 
 
 # --- the days of the last good states ---------------------------------------------------------------------------------
