@@ -5,7 +5,7 @@ Cautions name the public rule behind them, and the shop's own law decides.
 Invariant: reports, and mends nothing.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 
@@ -24,15 +24,16 @@ from purfle.show.disclosure_faults import disclosure_faults
 from purfle.show.near_shots import near_shots
 from purfle.show.promises import ANY, REVEAL
 from purfle.show.route import order_of
+from purfle.show.taken import Taken
 from purfle.show.timelapse import factor
 
 MOST_SEGMENTS = 30
 """More pieces than that in one episode are taken for a slip: common practice, no source."""
 
 
-def faults_of(shop: Shop, progress: Mapping[str, Progress], today: date) -> tuple[Trouble, ...]:
+def faults_of(shop: Shop, progress: Mapping[str, Progress], taken: Mapping[str, Sequence[Taken]], today: date) -> tuple[Trouble, ...]:
     """Every trouble of the show, sorted."""
-    found = [*_days_twice(shop), *_credits(shop), *_speeds(shop), *near_shots(shop, progress, today)]
+    found = [*_days_twice(shop), *_credits(shop), *_speeds(shop), *near_shots(shop, progress, taken, today)]
     found += anothers_work(shop, progress, today)
     found += [*bulletin_faults(shop, progress), *disclosure_faults(shop, today)]
     for episode in shop.episodes:

@@ -4,7 +4,7 @@ A shot may have any name; told is only what leaves a wanted one nowhere in the c
 Invariant: reports, and takes no near name for the name.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 
 from purfle.base import meant
@@ -13,15 +13,14 @@ from purfle.base.trouble import Trouble, nearest
 from purfle.notes.model import Shop
 from purfle.notes.records.note import ShotTaken
 from purfle.progress.model import Progress
-from purfle.show.taken import Taken, taken_by_build
+from purfle.show.taken import Taken
 
 _LIKE = 0.75
 """How like a wanted name must be."""
 
 
-def near_shots(shop: Shop, progress: Mapping[str, Progress], today: date) -> Iterator[Trouble]:
-    """A warning for each shot that hides a wanted one."""
-    taken = taken_by_build(shop, today)
+def near_shots(shop: Shop, progress: Mapping[str, Progress], taken: Mapping[str, Sequence[Taken]], today: date) -> Iterator[Trouble]:
+    """A warning for each shot that hides a wanted one; `taken` is what is in the can, by build."""
     for note in shop.notes:
         for shot in note.sheet.shots if note.date <= today else ():
             build = (shop.find(shot.build) if shot.build else note.build) or ""
@@ -31,7 +30,7 @@ def near_shots(shop: Shop, progress: Mapping[str, Progress], today: date) -> Ite
                 yield Trouble(shot.where("shot"), "shot-near", found, f"{mend}, or leave it if it is another shot")
 
 
-def _meant(shot: ShotTaken, day: date, wanted: list[str], taken: tuple[Taken, ...]) -> str:
+def _meant(shot: ShotTaken, day: date, wanted: list[str], taken: Sequence[Taken]) -> str:
     if any(_same(shot.shot, want, day) for want in wanted):
         return ""
     missing = [want for want in wanted if not any(item.shows(want) for item in taken)]

@@ -23,13 +23,15 @@ from purfle.show.risks import promise_risks
 from purfle.show.run_sheets import run_sheets
 from purfle.show.shot_days import shot_days
 from purfle.show.shots import shots_of
+from purfle.show.taken import Taken, taken_by_build
 
 
 def plan_show(
     shop: Shop, events: Iterable[object], progress: Mapping[str, Progress], plan: BenchPlan, today: date, weeks: int = 4
 ) -> tuple[ShowPlan, tuple[Trouble, ...]]:
     """The show plan on `today`, with the line-up of the next `weeks` episodes, and the show's troubles, sorted."""
-    scene = _scene(shop, events, progress, plan, today)
+    taken = taken_by_build(shop, today)
+    scene = _scene(shop, events, progress, plan, taken, today)
     (coming,) = slots(shop, today, 1)
     lineup = line_up(scene, weeks)
     result = ShowPlan(
@@ -47,14 +49,16 @@ def plan_show(
         at_risk=promise_risks(scene),
         bulletins_left=left_this_week(shop, today),
     )
-    return result, faults_of(shop, progress, today)
+    return result, faults_of(shop, progress, taken, today)
 
 
 def line_up_of(shop: Shop, events: Iterable[object], progress: Mapping[str, Progress], plan: BenchPlan, today: date, weeks: int) -> tuple[LineUpEpisode, ...]:
     """The line-up of the next `weeks` episodes alone, chosen together: one week's differs from the first of several."""
-    return line_up(_scene(shop, events, progress, plan, today), weeks)
+    return line_up(_scene(shop, events, progress, plan, taken_by_build(shop, today), today), weeks)
 
 
-def _scene(shop: Shop, events: Iterable[object], progress: Mapping[str, Progress], plan: BenchPlan, today: date) -> Scene:
-    shots = shots_of(shop, events, progress, plan, today)
+def _scene(
+    shop: Shop, events: Iterable[object], progress: Mapping[str, Progress], plan: BenchPlan, taken: Mapping[str, tuple[Taken, ...]], today: date
+) -> Scene:
+    shots = shots_of(shop, events, progress, plan, taken, today)
     return Scene(shop, progress, plan, shots, promises_of(shop, progress, today), shown(shop, today), today)

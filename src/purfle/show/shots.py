@@ -17,7 +17,7 @@ from purfle.notes.records.stages import WantedShot
 from purfle.progress.model import Progress
 from purfle.show.model import Shot
 from purfle.show.planned import BenchPlan, Span, spans
-from purfle.show.taken import Taken, taken_by_build
+from purfle.show.taken import Taken
 from purfle.show.windows import Window, homes, windows_of, words_of
 
 SOON = timedelta(days=6)
@@ -25,13 +25,15 @@ SOON = timedelta(days=6)
 IN_THE_CAN, WANTED, LAST_CHANCE, MISSED, NOT_YET = "in the can", "wanted", "last chance", "missed", "not yet"
 
 
-def shots_of(shop: Shop, events: Iterable[object], progress: Mapping[str, Progress], plan: BenchPlan, today: date) -> tuple[Shot, ...]:
+def shots_of(
+    shop: Shop, events: Iterable[object], progress: Mapping[str, Progress], plan: BenchPlan, taken: Mapping[str, Sequence[Taken]], today: date
+) -> tuple[Shot, ...]:
     """Every wanted shot of every build, in the order of builds, stages and passes."""
     redone: dict[str, list[date]] = {}
     for event in events:
         if isinstance(event, Redone):
             redone.setdefault(event.build, []).append(event.date)
-    planned, taken = spans(plan), taken_by_build(shop, today)
+    planned = spans(plan)
     found: list[Shot] = []
     for build in shop.builds:
         own = progress.get(build.id)
