@@ -216,6 +216,9 @@ def days(text: str) -> Decimal:
     return count
 
 
+_YEARS = range(1900, 2200)
+
+
 def day(text: str) -> date:
     """A calendar day as ISO 8601 writes it, `2026-03-14`, between 1900 and 2199."""
     text = trimmed(text)
@@ -225,13 +228,13 @@ def day(text: str) -> date:
         value = date.fromisoformat(text)
     except ValueError:
         raise Wrong("date-unreadable", f"there is no day {text} in the calendar", "write a day that exists, such as 2026-02-28") from None
-    if not 1900 <= value.year < 2200:
+    if value.year not in _YEARS:
         raise Wrong("date-unreadable", f"the year of {text} is out of reach", "write a year from 1900 to 2199")
     return value
 
 
 def _day_mend(text: str) -> str:
-    if likely := [day.isoformat() for day in meant.days(text) if 1900 <= day.year < 2200]:
+    if likely := [day.isoformat() for day in meant.days(text) if day.year in _YEARS]:
         return f"write {' or '.join(likely)}{', whichever is meant' if len(likely) > 1 else ''}"
     if len(span := re.findall(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text)) == 2:
         return f"write one day; where there may be several, {{from: {span[0]}, until: {span[1]}}}"

@@ -96,13 +96,8 @@ def many(kind: Kind) -> Kind:
         items = node.items if isinstance(node, Sequence) else (node,)
         if kind.part is not None and (whole := _taken_apart(items, kind.part)):
             raise Wrong("mapping-expected", "keys that belong together stand one by one in a list", f"write them together: {whole}")
-        if isinstance(node, Scalar) and not node.quoted and (line := re.match(r"[-–—](?=[^\W\d_])([^-–—]*)", node.text.strip())):
-            raise Wrong("key-glued", "no space stands after the hyphen of a line of a list", f"write - {line[1].strip()}, and so each line below it")
-        if isinstance(node, Scalar) and not node.quoted and getattr(kind.part, "LISTED", False) and re.search(r"\S *[,;] *\S", node.text):
-            each = ", ".join(part.strip() for part in re.split("[,;]", node.text))
-            raise Wrong("text-expected", "several values stand here without brackets", f"write [{each}], or put it in quotes if it is one")
-        if isinstance(node, Scalar) and (parts := _parted(kind, node, reading)):
-            raise Wrong("text-expected", "several values stand here without brackets", f"write [{parts}]")
+        if isinstance(node, Scalar):
+            _refuse_several(kind, node, reading)
         return tuple(_readable(kind, items, reading))
 
     def schema() -> dict[str, Any]:
@@ -110,6 +105,17 @@ def many(kind: Kind) -> Kind:
         return schemas.any_of({"type": "array", "items": schemas.or_nothing(inner)}, inner)
 
     return Kind(f"a list of: {kind.says}", read, schema, kind.part)
+
+
+def _refuse_several(kind: Kind, node: Scalar, reading: Reading) -> None:
+    """One text that was meant for several: list lines without their space, or values with commas and no brackets. Raises `Wrong` for it."""
+    if not node.quoted and (line := re.match(r"[-–—](?=[^\W\d_])([^-–—]*)", node.text.strip())):
+        raise Wrong("key-glued", "no space stands after the hyphen of a line of a list", f"write - {line[1].strip()}, and so each line below it")
+    if not node.quoted and getattr(kind.part, "LISTED", False) and re.search(r"\S *[,;] *\S", node.text):
+        each = ", ".join(part.strip() for part in re.split("[,;]", node.text))
+        raise Wrong("text-expected", "several values stand here without brackets", f"write [{each}], or put it in quotes if it is one")
+    if parts := _parted(kind, node, reading):
+        raise Wrong("text-expected", "several values stand here without brackets", f"write [{parts}]")
 
 
 def _parted(kind: Kind, node: Scalar, reading: Reading) -> str | None:

@@ -289,12 +289,12 @@ def _dated(
 
 def _once(spot: _Spot, data: bytes, context: Context) -> tuple[Any, ...]:
     """What a file comes to, nothing when it can't be read."""
-    pictured, journal = _MAY_NAME.get(spot.file, data, lambda: MAY_NAME.search(data) is not None), spot.kind == "journal"
+    pictured, journal = _PICTURED.get(spot.file, data, lambda: MAY_NAME.search(data) is not None), spot.kind == "journal"
     asked = (data, context.assets if pictured else None, context.names if journal else None) if pictured or journal else data
     return _READ.get(spot.file, asked, lambda own: _parsed(spot, data, Context(context.assets, context.names, own)), context.troubles)
 
 
-_MAY_NAME = Latest()
+_PICTURED = Latest()
 """Whether each file may name a picture: to look through all of them takes longer than all else that is asked of those that stand as they did."""
 _READ = Retold()
 """What each file came to, by its bytes and the names that it may ask for."""
