@@ -144,9 +144,12 @@ def _mapping_mend(record: type[Record], node: Node) -> str:
 
 def _no_names_as_keys(record: type[Record], node: Mapping) -> None:
     """Tell of `{clear lacquer: 0.5}`, the name of a thing where the key of the name belongs: one cause, and no three keys amiss."""
-    pair, known = getattr(record, "PAIR", None), keys_of(record)
+    pair = getattr(record, "PAIR", None)
+    if pair is None:  # so it is with most records, and every mapping of a shop comes by here
+        return
+    known = keys_of(record)
     plain = [(e.key.text.strip(), e.value.text) for e in node.entries if isinstance(e.value, Scalar) and re.match(r"[\d.½¼¾]", e.value.text)]
-    if pair is None or not plain or len(plain) < len(node.entries) or any(_meant(word := plain_word(name), known) or word in known for name, _ in plain):
+    if not plain or len(plain) < len(node.entries) or any(_meant(word := plain_word(name), known) or word in known for name, _ in plain):
         return
     counts = [alone[0] if pair[1] == "qty" and len(alone := figures(text)) == 1 else text for _, text in plain]
     lines = ", ".join(f"{{{pair[0]}: {name}, {pair[1]}: {count}}}" for (name, _), count in zip(plain, counts, strict=True))
