@@ -18,7 +18,7 @@ from purfle.notes.tree import Scalar
 
 _LINE = re.compile(r"\s*(?:[-*+]\s+)?[*_]{0,2}(?P<key>[A-Za-z][A-Za-z_-]*?)[*_]{0,2}\s?[:=][*_]{0,2}(?P<value>.*)$")
 _BRACED = re.compile(r"\s*(?:[-*+]\s+)?\{\s*(?P<key>[A-Za-z][A-Za-z_-]*):\s(?P<value>.*)\}\s*$")
-_ENTRY = re.compile(r"(?:\s*-\s+\{?\s*|\s+)([A-Za-z_-]+)\s?:\s*(\{)?")
+_ENTRY = re.compile(r"(?:\s*+-\s++\{?+\s*+|\s++)([A-Za-z_-]+)\s?:\s*(\{)?")
 _BELOW = 9
 """Lines below a key in which one of its own is looked for."""
 _NAMES = ("stage", "route", "serial")
