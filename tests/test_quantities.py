@@ -235,6 +235,18 @@ def test_lengths_that_are_none(text):
         m.length(text)
 
 
+@pytest.mark.parametrize("text", ["-25.5 in", "\u22123 mm", "0 in"])
+def test_a_length_below_nothing_is_told_as_that(text):
+    with pytest.raises(Wrong, match="is not above nothing"):
+        m.length(text)
+
+
+@pytest.mark.parametrize(("text", "said"), [("25 1/3 in", "25.333 in"), ("1 11/16 in", "1.6875 in"), ("3/64 in", "0.046875 in"), ("34 in", "34 in")])
+def test_a_fraction_without_an_end_is_said_to_the_thousandth(text, said):
+    # Long division: 1/3 = 0.333…, 11/16 = 0.6875, 3/64 = 0.046875.
+    assert str(m.length(text)) == said
+
+
 READERS = (q.amount, q.hours, q.wait, q.days, q.celsius, q.day, m.length, m.weight, q.percent, q.yes_or_no, q.number)
 
 

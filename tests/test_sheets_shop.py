@@ -291,6 +291,11 @@ def test_what_the_shop_bears(more):
     assert expected_shipping(found.shop, found.shop.build("heron")) == PARCELS[more]
 
 
+def test_what_sending_it_takes_is_rounded_to_the_currency():
+    found = analysis(GUITAR.replace("weight: 7.2 kg", "weight: 7.2 kg, cost: 48.50"), SHOP.replace("name: The bench", "name: The bench\ncurrency: JPY"))
+    assert expected_shipping(found.shop, found.shop.build("heron")) == 49  # ISO 4217: the yen has no smaller unit; half away from zero
+
+
 def test_shipping_goes_into_the_quote():
     # (cost + shipping + fixed fee) ÷ (1 − margin − percents): algebra, rounded up to the cent.
     from purfle.books.quote import quote
@@ -368,6 +373,13 @@ def test_the_public_spec_has_what_a_buyer_asks():
     assert lines["Tuning"] == "G3 B3 E4 (A4 = 442 Hz)"
     assert lines["Battery lasts"] == "about 26 h with everything on, 275 h with the lights off"  # 550 ÷ 21.44 and ÷ 2
     assert lines["Pull of the strings"].startswith("about ") and "lbf" in lines["Pull of the strings"]
+
+
+def test_the_public_spec_of_a_scale_written_in_thirds():
+    lines = {
+        line.name: line.value.replace("\u00a0", " ") for line in spec_lines(analysis(GUITAR.replace("25.5 in", "25 1/3 in")).shop.build("heron").sheet.specs)
+    }
+    assert lines["Scale length"] == "25.333 in (643 mm)"  # 76 ÷ 3 × 25.4 = 643.47
 
 
 def test_a_pull_that_is_not_wholly_known_is_not_public():

@@ -40,10 +40,18 @@ class Length:
         """The length in inches."""
         return self.value if self.unit == "in" else self.value / MM_PER_INCH
 
+    @property
+    def figure(self) -> str:
+        """The figure alone, as it was written; one without an end in decimals, such as that of 25 1/3, to the thousandth."""
+        endless = int(self.value.as_tuple().exponent) < -_FINEST
+        return f"{self.value.quantize(Decimal('0.001')) if endless else self.value:f}"
+
     def __str__(self) -> str:
-        return f"{self.value:f} {self.unit}"
+        return f"{self.figure} {self.unit}"
 
 
+_FINEST = 6
+"""Decimals of the finest fraction on a rule, 1/64."""
 _NUMBER, _WHOLE = r"([0-9]{0,15}\.?[0-9]{1,15})", "([0-9]{1,15})"  # no more, as in `number`: without an end, a search for one takes its square
 LENGTH = re.compile(rf'{_NUMBER}(?:[ -]{_WHOLE}/{_WHOLE})?\s*(mm|cm|in|inch|inches|"|″|”)')
 FRACTION = re.compile(rf'{_WHOLE}/{_WHOLE}\s*(in|inch|inches|"|″|”)')
@@ -53,6 +61,8 @@ def length(text: str) -> Length:
     """A length above nothing, with its unit: `34 in`, `648 mm`, `25 1/2 in`, `25.5"`."""
     text = trimmed(text).lower()
     match, fraction = LENGTH.fullmatch(text), FRACTION.fullmatch(text)
+    if re.match(r"[-\u2212] ?[0-9.]", text):
+        raise _none_at_all(text)
     if fraction and int(fraction[2]):
         value, unit = Decimal(fraction[1]) / Decimal(fraction[2]), "in"
     elif match and not (match[3] and int(match[3]) == 0):
@@ -65,8 +75,12 @@ def length(text: str) -> Length:
     if unit == "cm":
         value, unit = value * 10, "mm"
     if value <= 0:
-        raise Wrong("length-unreadable", f"length {text} is not above nothing", "write the length as measured, such as 34 in")
+        raise _none_at_all(text)
     return Length(value, unit if unit == "mm" else "in")
+
+
+def _none_at_all(text: str) -> Wrong:
+    return Wrong("length-unreadable", f"length {text} is not above nothing", "write the length as measured, such as 34 in")
 
 
 _INCHES_A_FOOT = 12

@@ -87,7 +87,7 @@ def _across(specs: Specs, troubles: Troubles) -> None:
             troubles,
             specs.where("nut_width"),
             f"a nut width of {nut} is more than a third of the scale length {scale}",
-            f"check the unit: write {nut.value:f} {'mm' if nut.unit == 'in' else 'in'}, or the width as measured",
+            f"check the unit: write {nut.figure} {'mm' if nut.unit == 'in' else 'in'}, or the width as measured",
         )
     if heel is not None and nut is not None and heel.mm < nut.mm:
         _implausible(
@@ -179,7 +179,7 @@ def _string(item: SpecItem, troubles: Troubles) -> None:
         return
     thick = float(item.gauge.mm)
     if thick < THINNEST_MM:
-        unit = f"check the unit: write {item.gauge.value:f} in, or " if item.gauge.unit == "mm" else "write "
+        unit = f"check the unit: write {item.gauge.figure} in, or " if item.gauge.unit == "mm" else "write "
         mend = f"{unit}the gauge as its packet has it, such as 0.010"
         _implausible(troubles, item.where("gauge"), f"no string is as thin as {item.gauge}", mend)
     if not item.wound and item.unit_weight is None and steel and thick > THICKEST_PLAIN_MM:

@@ -50,7 +50,8 @@ def parcel_of(sheet: BuildSheet, carrier: ShippingSheet, smallest: Decimal) -> P
     known = [weight for weight in (packed.weight, dimensional) if weight is not None]
     billed = max(known, key=lambda weight: weight.kg) if known else None
     worked_out = packed.cost is None and carrier.rate is not None and billed is not None
-    cost = _rated(billed, carrier, smallest) if worked_out and billed is not None else packed.cost
+    written = None if packed.cost is None else rounded(packed.cost, smallest)
+    cost = _rated(billed, carrier, smallest) if worked_out and billed is not None else written
     insured = packed.insured if packed.insured is not None else sheet.for_sale.asking if sheet.for_sale else None
     return Parcel(packed, dimensional, billed, cost, worked_out, insured)
 

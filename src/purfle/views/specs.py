@@ -58,7 +58,7 @@ def _length(length: Length | None) -> str:
     if length is None:
         return ""
     other = f"{length.mm:.0f} mm" if length.unit == "in" else f"{length.inches:.2f} in"
-    return f"{length.value:f} {length.unit} ({other})"
+    return f"{length} ({other})"
 
 
 def _tuning(specs: Specs) -> str:
@@ -89,7 +89,7 @@ def _lasts(specs: Specs) -> str:
 
 def gauge_words(gauge: Length) -> str:
     """A gauge as packets print it: `.046`, or `1.2 mm` where it was written so."""
-    return _plain(gauge.value).lstrip("0") if gauge.unit == "in" else str(gauge)
+    return gauge.figure.lstrip("0") if gauge.unit == "in" else str(gauge)
 
 
 def _items(items: tuple[SpecItem, ...]) -> str:
