@@ -210,6 +210,18 @@ def test_a_builds_part_sent_back_lowers_its_cost_by_the_refund() -> None:
     assert (shop.row("heron").carried, shop.year().cost_of_goods_sold.purchases) == (210, 210)
 
 
+def test_a_part_that_was_called_off_leaves_no_cost_behind() -> None:
+    """Paid 120 in one year, called off and paid back in the next: on the way over the year's end, then nothing, and the build has its own 300 (a sum)."""
+    part = "parts: {part: bridge, cost: 120, paid: 2025-12-20ARRIVED}\nsale: {date: 2026-06-01, price: 900}"
+    files = {"heron": f"{BOUGHT}\n{part}", "2026-02-05": "returned: {item: Bridge, refund: 120, build: heron}"}
+    come = kept({name: text.replace("ARRIVED", ", arrived: 2026-02-05") for name, text in files.items()})
+    cost = come.year().cost_of_goods_sold
+    assert (cost.opening_inventory, cost.purchases, cost.closing_inventory, cost.total) == (120, 180, 0, 300)
+    assert (come.row("heron").cost, come.year().cash.cash_in, come.codes) == (300, 1020, [])
+    away = kept({name: text.replace("ARRIVED", "") for name, text in files.items()})
+    assert ("refund-above-cost", "journal/2026-02-05.md") in [(t.code, t.place.file) for t in away.troubles]
+
+
 def test_a_refund_lowers_what_the_goods_were_bought_as() -> None:
     """Sandpaper for 20, half of it sent back for 9: materials 11. A clamp of two for 40 sent back for 20: tools 20 (stated rule)."""
     files = {

@@ -189,6 +189,44 @@ def test_a_share_of_profit_follows_units_that_come_back_with_their_cost() -> Non
     assert (shop.row("boards").share, shop.row("boards").carried, shop.codes) == (5, 50, [])
 
 
+def test_a_share_of_profit_knows_what_notes_say_was_paid_to_sell_it() -> None:
+    """900 less 600 and a courier of 40 is 260, half of it 130, for a sale as for a delivery; a box bought a month later is the shop's (stated rule)."""
+    share = "share: {partner: p, percent: 50, of: profit}\nparts: {part: body, cost: 600, paid: 2026-01-02, arrived: 2026-01-02}\n"
+    courier = {
+        "2026-03-01": "paid: {what: courier, cost: 40, kind: post, build: heron}",
+        "2026-04-01": "paid: {what: box, cost: 9, kind: Packing, build: heron}",
+    }
+    for sheet in ("sale: {date: 2026-03-01, price: 900}", "kind: commission\ncommission: {price: 900, delivered: 2026-03-01}"):
+        shop = kept({"heron": share + sheet, **courier})
+        assert (shop.row("heron").share, shop.row("heron").fees, shop.row("heron").profit, shop.codes) == (130, 49, 121, [])
+    together = kept(
+        {
+            "heron": f"{share}sale: {{date: 2026-03-01, price: 900, with: [case]}}",
+            "case": "",
+            "2026-02-01": "paid: {what: box, cost: 10, kind: packing, build: case}",
+        }
+    )
+    assert together.row("heron").share == 145  # (900 − 600 − 10) ÷ 2
+
+
+def test_the_fees_of_a_delivery_as_charged_replace_computed_ones() -> None:
+    """A tenth of 450 and 0.30 are thought, 52.40 was charged for the first delivery; half of 900 − 52.40 − 45.30 is the partner's (a sum)."""
+    order = "kind: commission\nunits: 2\nshare: {partner: p, percent: 50, of: profit}\ncommission: {price: 900, channel: plain, delivered: [{date: 2026-03-01FEES}, {date: 2026-05-01}]}"
+    charged = kept({"plover": order.replace("FEES", ", fees: 52.40")}, CHANNELS, today=date(2026, 4, 1))
+    assert (charged.row("plover").fees, charged.row("plover").estimated, charged.year().cash.cash_out) == (d("52.40"), False, d("52.40"))
+    thought = kept({"plover": order.replace("FEES", "")}, CHANNELS, today=date(2026, 4, 1))
+    assert (thought.row("plover").fees, thought.row("plover").estimated) == (d("45.30"), True)
+    later = kept({"plover": order.replace("FEES", ", fees: 52.40")}, CHANNELS)
+    assert (later.row("plover").fees, later.row("plover").share, later.row("plover").estimated) == (d("97.70"), d("401.15"), True)
+
+
+def test_tax_given_back_in_all_is_no_more_than_was_charged() -> None:
+    back = "[{date: 2026-06-01, refund: 100, tax_back: 8}, {date: 2026-06-02, refund: 100, tax_back: MORE}]"
+    fits, above = (sold(f"{{date: 2026-05-20, price: 900, tax: 72, back: {back.replace('MORE', more)}}}") for more in ("64", "65"))
+    assert (fits.codes, fits.year().sales_tax.owed) == ([], 0)
+    assert [(t.code, t.found) for t in above.troubles] == [("tax-back-above-tax", "tax_back: 73.00 in all is more than the 72.00 of tax that was charged")]
+
+
 def test_refunds_are_held_against_the_price_together() -> None:
     shop = sold("{date: 2026-05-20, price: 900, back: [{date: 2026-06-01, refund: 600}, {date: 2026-06-02, refund: 301}]}")
     assert [(t.code, t.found) for t in shop.troubles] == [("refund-above-price", "refund: 901.00 in all is more than the 900.00 that was charged")]

@@ -13,6 +13,7 @@ from importlib import resources
 from purfle.base.money import ZERO
 from purfle.base.names import folded
 from purfle.base.trouble import Troubles
+from purfle.books.builds import SELLING
 from purfle.books.collection import proceeds
 from purfle.books.desk import PAID, SUPPLIERS, Desk, Job
 from purfle.books.figures import Trip
@@ -38,6 +39,8 @@ def money_out(desk: Desk, event: MoneyOut) -> None:
         desk.charge(event.build, day, account, flow, amount, record.what, at, origin, unpaid)
     else:
         book, account = _BALANCES.get(kind) or (Book.EXPENSES, desk.kind(record.kind))
+        if event.build is not None and kind in SELLING:
+            desk.jobs[event.build].selling += amount
         desk.ledger.move(day, record.what, at, amount, Account(book, account, event.build), origin, unpaid)
         if kind == "supplier" and day <= desk.today:
             desk.supplied.append(record)

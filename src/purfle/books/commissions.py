@@ -9,7 +9,7 @@ from purfle.base.money import ZERO
 from purfle.books.desk import Deal, Desk, Job, first_shares
 from purfle.books.fees import channel_named, fee
 from purfle.books.ledger import Account, Book
-from purfle.books.sales import share_owed, units_out
+from purfle.books.sales import share_owed, sold_for, units_out
 from purfle.events.money import COMMISSION, AgreedLate, HandedOver
 
 
@@ -47,7 +47,16 @@ def _earned(desk: Desk, event: HandedOver | AgreedLate, job: Job, deal: Deal, pr
     day, at, owed = event.date, event.record.where("price"), Account(Book.CUSTOMERS, "owed", job.id)
     desk.ledger.move(day, "delivered", at, price, owed, Account(Book.SALES, "price", job.id))
     desk.ledger.move(day, "delivered", at, own, owed, Account(Book.SALES_TAX, "collected", job.id))
-    fees = fee(channel_named(desk.shop, event.commission.channel), price, ZERO, tax, desk.smallest)
+    fees, guess = _fees(desk, event, price, tax)
     deal.fees += fees
-    desk.ledger.move(day, "fees", at, fees, Account(Book.EXPENSES, desk.kind("selling fees"), job.id), Account(Book.CASH, "paid", job.id), True)
+    at_fees, spent = event.record.where("price" if guess else "fees"), Account(Book.EXPENSES, desk.kind("selling fees"), job.id)
+    desk.ledger.move(day, "fees", at_fees, fees, spent, Account(Book.CASH, "paid", job.id), guess)
+    sold_for(job, deal)
     share_owed(desk, job, deal, day, at)
+
+
+def _fees(desk: Desk, event: HandedOver | AgreedLate, price: Decimal, tax: Decimal) -> tuple[Decimal, bool]:
+    """The channel's fees as charged for a delivery, else as worked out, and whether they are that."""
+    if isinstance(event, HandedOver) and event.record.fees is not None:
+        return desk.rounded(event.record.fees), False
+    return fee(channel_named(desk.shop, event.commission.channel), price, ZERO, tax, desk.smallest), True

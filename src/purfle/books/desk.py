@@ -46,7 +46,11 @@ class Deal:
     units: int = 0
     """Units out, less those that came back."""
     tax: Decimal = ZERO
-    """Of a commission: tax charged with its deliveries so far."""
+    """Tax that the shop itself hands in, charged so far."""
+    tax_back: Decimal = ZERO
+    """Of it, given back."""
+    noted: Decimal = ZERO
+    """What notes said by the day of the sale was paid to sell it, beside its own fees, post and packing."""
     share: Decimal = ZERO
     """Partner's share posted so far."""
     bundled: list[tuple[str, Decimal]] = field(default_factory=list)
@@ -74,6 +78,8 @@ class Job:
     came: date | None = None
     deals: dict[int, Deal] = field(default_factory=dict)
     """By number of the sale; −1 is the commission."""
+    selling: Decimal = ZERO
+    """What notes say was paid to sell it, in no deal yet."""
     deposit: Decimal = ZERO
     """The customer's account: above nothing is held for them, below nothing they owe."""
     paid_in: Received | None = None

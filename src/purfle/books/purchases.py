@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from purfle.base.money import ZERO, split
 from purfle.base.names import folded
-from purfle.books.desk import PAID, SUPPLIERS, Desk
+from purfle.books.desk import PAID, SUPPLIERS, Desk, Job
 from purfle.books.landed import cost_at, landed, worth
 from purfle.books.ledger import INSIDE, MATERIALS, ON_THE_WAY, PURCHASES, RECOGNISED, STOCK, WITHDRAWN, Account, Book
 from purfle.events.money import CameIn, GiftedPart, Goods, GoodsHere, PaidAhead, SentBack
@@ -243,8 +243,20 @@ def sent_back(desk: Desk, event: SentBack) -> None:
     )
 
 
+def _not_come(desk: Desk, job: Job, item: str, day: date) -> Part | None:
+    """The part on a build's bill that goes by that name, when none of it has come by then: its cost may be on the way, and is not in the build."""
+    listed = [part for part in job.build.sheet.parts if folded(part.part) == folded(item)]
+    come = desk.has_fitted(job.id, item) or any(part.arrived is not None and part.arrived <= day for part in listed)
+    return None if come or not listed else listed[0]
+
+
 def _refund_to_build(desk: Desk, event: SentBack, build: str, refund: Decimal) -> None:
-    job, what = desk.jobs[build], f"{event.record.item}, sent back"
+    job, record, what = desk.jobs[build], event.record, f"{event.record.item}, sent back"
+    if (part := _not_come(desk, job, record.item, event.date)) is not None:
+        found = f"item: {record.item} is sent back on {event.date} and is not in {build} by then"
+        mend = f"add arrived: to the part ({part.at.file}:{part.at.line}), with the day it was called off if it never came, or mend the day"
+        desk.troubles.add(record.where("item"), "refund-above-cost", found, mend)
+        return
     if job.place == "shop" and refund > job.held:
         found = f"refund: {refund} is more than the {job.held} that {build} has cost on {event.date}"
         desk.troubles.add(event.record.where("refund"), "refund-above-cost", found, "mend the refund, or add the cost that is missing")

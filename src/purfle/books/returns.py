@@ -33,12 +33,17 @@ def came_back(desk: Desk, event: CameBack) -> None:
     if fees > deal.fees:
         found = f"fees_back: {fees} is more than the {deal.fees} that the sale took"
         desk.troubles.add(back.where("fees_back"), "fees-back-above-fees", found, "mend the amount")
+    tax = desk.rounded(back.tax_back) if deal.tax_by_shop else ZERO
+    if deal.tax_back + tax > deal.tax:
+        found = f"tax_back: {deal.tax_back + tax} in all is more than the {deal.tax} of tax that was charged"
+        desk.troubles.add(back.where("tax_back"), "tax-back-above-tax", found, "mend the amount, or add tax: to the sale")
     deal.returns += refund
     deal.fees -= fees
+    deal.tax_back += tax
     if deal.private:
         _piece_back(desk, event, job, deal, refund, fees)
         return
-    _money_back(desk, event, refund, fees, desk.rounded(back.tax_back) if deal.tax_by_shop else ZERO)
+    _money_back(desk, event, refund, fees, tax)
     if back.goods:
         units, cost = _units_back(desk, event, deal)
         _return_cost(desk, event, job, units, cost)

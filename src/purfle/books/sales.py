@@ -25,7 +25,8 @@ def build_sold(desk: Desk, event: BuildSold) -> None:
     job, sale, day = desk.jobs[event.build], event.record, event.date
     units = units_out(desk, job, sale, sale.units)
     sold = charged(desk, sale)
-    deal = Deal(price=sold.price, post=sold.post, fees=sold.fees, units=units, tax_by_shop=sold.tax_by_shop, private=job.place == "collection")
+    private = job.place == "collection"
+    deal = Deal(price=sold.price, post=sold.post, fees=sold.fees, units=units, tax=sold.tax, tax_by_shop=sold.tax_by_shop, private=private)
     job.deals[event.number] = deal
     _early(desk, job, sale, day)
     if deal.private:
@@ -38,6 +39,8 @@ def build_sold(desk: Desk, event: BuildSold) -> None:
             deal.bundled.append((name, desk.recognise(desk.jobs[name], 1, day, f"sold with {event.build}, where the price stands", event.at)))
     _revenue(desk, event, deal, sold)
     _sent_out(desk, event, deal)
+    for sent in (job, *(desk.jobs[name] for name, _ in deal.bundled)):
+        sold_for(sent, deal)
     share_owed(desk, job, deal, day, event.at)
 
 
@@ -142,13 +145,18 @@ def _piece_sold(desk: Desk, job: Job, event: BuildSold, deal: Deal, sold: Charge
 # --- shares -----------------------------------------------------------------------------------------------------------
 
 
+def sold_for(job: Job, deal: Deal) -> None:
+    """What notes said by now was paid to sell a build lowers the profit of the deal in which it, or some of it, goes out."""
+    deal.noted, job.selling = deal.noted + job.selling, ZERO
+
+
 def share_owed(desk: Desk, job: Job, deal: Deal, day: date, at: Place) -> None:
     """Bring the partner's share of a deal to what it is now: of the price kept, or of a profit above nothing."""
     share = job.build.sheet.share
     if share is None:
         return
     kept = deal.price - deal.returns
-    profit = deal.price + deal.post - deal.returns - deal.fees - deal.cost - sum((cost for _, cost in deal.bundled), ZERO)
+    profit = deal.price + deal.post - deal.returns - deal.fees - deal.noted - deal.cost - sum((cost for _, cost in deal.bundled), ZERO)
     due = desk.rounded(partners_part(share, kept, profit))
     more, deal.share = due - deal.share, due
     desk.ledger.move(

@@ -84,6 +84,7 @@ class Delivered(Record):
     SHORT: ClassVar[str] = "date"
     date: Day = key(DAY, "the day of delivery", "2026-06-10", required=True, instead_of="day on when")
     units: int = key(COUNT, "how many; one when left out", "1", default=1)
+    fees: Decimal | None = key(AMOUNT, "the channel's fees on it as charged; worked out and marked as an estimate until then", "71.40")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
