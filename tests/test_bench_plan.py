@@ -53,6 +53,14 @@ def test_the_shelf_knows_a_lot_s_stock_by_the_lot_when_no_item_is_named():
     assert shelf_on(moves_of(shop), TODAY).held == {"winter pickups": 3}
 
 
+def test_what_was_sold_from_stock_and_came_back_is_on_the_shelf():
+    """Of five three are sold; one comes back, then the other two with a refund that says no number; money alone brings nothing (sums)."""
+    day = "bought: {item: peg, qty: 5, cost: 10}\nsold: {item: peg, qty: 3, price: 9, back: [{date: 2026-02-04, refund: 1}, {date: 2026-02-05, refund: 3, goods: yes, qty: 1}REST]}"
+    for rest, held in (("", 3), (", {date: 2026-02-06, refund: 5, goods: yes}", 5)):
+        shop = shop_of({"journal/2026-02-01.md": f"---\n{day.replace('REST', rest)}\n---\n"})
+        assert shelf_on(moves_of(shop), TODAY).held == {"peg": held}
+
+
 # --- published networks ----------------------------------------------------------------------------------------------
 
 # Anderson, Sweeney, Williams, An Introduction to Management Science, ch. 9: expected 17 weeks on A-E-H-I-J. Weeks are days here.

@@ -98,7 +98,7 @@ def journal(draw: st.DrawFn) -> str:
                 f"bought: {{item: {item}, qty: {draw(qty)}, cost: {draw(money)}, for: stock, currency: EUR, rate: 1.0837}}",
                 f"used: {{item: {item}, qty: {draw(qty)}, over: [aa, bb, cc]}}\nbench: {{build: aa, hours: 1.5}}",
                 f"used: {{item: {item}, qty: {draw(qty)}, build: {build}}}",
-                f"sold: {{item: {item}, qty: {draw(qty)}, price: {draw(some)}, channel: market, tax: {draw(money)}, shipping_paid: {draw(money)}}}",
+                f"sold: {{item: {item}, qty: {draw(qty)}, price: {draw(some)}, channel: market, tax: {draw(money)}, shipping_paid: {draw(money)}, back: [{draw(back())}]}}",
                 f"salvaged: {{item: {item}, qty: {draw(qty)}, value: {draw(money)}, build: {build}}}",
                 f"moved: {{part: part 0, from: {build}, to: {draw(st.sampled_from(['stock', 'aa', 'bb']))}}}",
                 f"returned: {{item: {item}, qty: {draw(qty)}, refund: {draw(money)}, paid: {draw(day)}}}",

@@ -337,6 +337,43 @@ def test_odds_and_ends_sold_from_stock_are_sales_of_no_build() -> None:
 ORDER = "kind: commission\nacquired: {date: 2026-01-02, how: customer's}\ncommission: {price: 1450, extras: [{what: nut, price: 60, date: 2026-04-02}], delivered: {date: 2026-06-10}}"
 
 
+PEGS = {
+    "2025-12-01": "bought: {item: peg, qty: 3, cost: 10, lot: old}",
+    "2025-12-20": "sold: {item: peg, qty: 3, price: 60, channel: plain, fees: 6, tax: 4.80, lot: old, back: BACK}",
+}
+
+
+def of_pegs(back: str) -> Kept:
+    return kept({day: text.replace("BACK", back) for day, text in PEGS.items()}, CHANNELS)
+
+
+def test_what_was_sold_from_stock_comes_back_to_the_shelf_at_its_cost() -> None:
+    """Of three that cost 10, one comes back at 3.33 in the next year for 20 and 1.60 of tax, 2 of the fees too, then the rest at 6.67 (sums)."""
+    first, rest = "{date: 2026-01-05, refund: 20, goods: yes, qty: 1, fees_back: 2, tax_back: 1.60}", "{date: 2026-02-01, refund: 40, goods: yes}"
+    shop = of_pegs(f"[{first}]")
+    before, year = shop.year(2025), shop.year()
+    assert (before.sales, before.returns, before.cost_of_goods_sold.total, before.gross_profit) == (60, 0, 10, 50)
+    assert (year.returns, year.cost_of_goods_sold.total, year.gross_profit, year.net_profit) == (20, d("-3.33"), d("-16.67"), d("-14.67"))
+    assert [(line.item, line.qty, line.value) for line in year.stock] == [("peg", 1, d("3.33"))]
+    assert (year.cash.cash_in, year.cash.cash_out, year.sales_tax.owed, shop.codes) == (2, d("21.60"), d("3.20"), [])
+    assert [(line.qty, line.value) for line in of_pegs(f"[{first}, {rest}]").year().stock] == [(3, 10)]
+    assert of_pegs("[{date: 2026-01-05, refund: 5}]").year().stock == (), "money alone"
+
+
+@pytest.mark.parametrize(
+    ("back", "code"),
+    [
+        ("{date: 2026-01-05, refund: 61}", "refund-above-price"),
+        ("{date: 2026-01-05, refund: 60, tax_back: 5}", "tax-back-above-tax"),
+        ("{date: 2026-01-05, refund: 60, fees_back: 7}", "fees-back-above-fees"),
+        ("{date: 2025-12-01, refund: 60}", "refund-before-sale"),
+        ("[{date: 2026-01-05, refund: 20, goods: yes, qty: 2}, {date: 2026-01-06, refund: 20, goods: yes, qty: 2}]", "units-oversold"),
+    ],
+)
+def test_no_more_comes_back_of_stock_than_went_out(back: str, code: str) -> None:
+    assert of_pegs(back).codes == [code]
+
+
 def test_deposits_are_held_until_delivery_and_the_rest_is_owed() -> None:
     files = {
         "plover": ORDER,

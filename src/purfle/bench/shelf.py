@@ -68,6 +68,8 @@ def _moves(note: Note) -> Iterator[tuple[date, int, str, Decimal]]:
     for lot in sheet.lots:
         if lot.has_stock:
             yield day, _RECEIVED, lot.stocked, lot.qty
+    for sold in sheet.sold:
+        yield from ((back.date, _RECEIVED, sold.item, qty) for back, qty in sold.came_back() if qty)
     for moved in sheet.moved:
         if folded(moved.to) == "stock":
             yield day, _RECEIVED, moved.part, moved.qty or Decimal(1)

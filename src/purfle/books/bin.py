@@ -9,13 +9,10 @@ from purfle.base.money import ZERO, split
 from purfle.base.names import folded
 from purfle.base.trouble import nearest
 from purfle.books.charged import book_fees, book_payout, book_revenue, charged
-from purfle.books.desk import PAID, SHELF, Desk, Job
+from purfle.books.desk import OFF_THE_SHELF, PAID, SHELF, Deal, Desk, Job
 from purfle.books.landed import worth
-from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Account, Book
+from purfle.books.ledger import INSIDE, STOCK, WITHDRAWN, Account, Book
 from purfle.events.money import PartMoved, SalvagedPart, StockCounted, StockSold, TookOut, UsedUp, WroteOff
-
-OFF_THE_SHELF = Account(Book.INVENTORY, STOCK, None, RECOGNISED)
-"""What leaves the shelf and becomes cost of goods sold."""
 
 
 def used_up(desk: Desk, event: UsedUp) -> None:
@@ -146,15 +143,18 @@ def stock_sold(desk: Desk, event: StockSold) -> None:
     sold = charged(desk, record)
     book_revenue(desk, day, record, sold, record.item, "stock sold")
     book_fees(desk, day, record, sold, of)
-    _sent_out(desk, event)
+    cost = _sent_out(desk, event)
+    desk.sold[record.at] = Deal(price=sold.price, post=sold.post, fees=sold.fees, cost=cost, tax=sold.tax, tax_by_shop=sold.tax_by_shop, qty=record.qty)
     book_payout(desk, day, record, sold, sold.gross, of)
 
 
-def _sent_out(desk: Desk, event: StockSold) -> None:
+def _sent_out(desk: Desk, event: StockSold) -> Decimal:
+    """Post, and the goods' cost, which it gives."""
     record = event.record
     paid = desk.rounded(record.shipping_paid)
     desk.ledger.move(event.date, f"{record.item}, post", record.where("shipping_paid"), paid, Account(Book.EXPENSES, desk.kind("post")), PAID)
     if folded(record.item) in desk.uncounted:
-        return
+        return ZERO
     cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
     desk.ledger.move(event.date, f"{record.item}, cost", record.where("qty"), cost, Account(Book.COGS, "stock sold"), OFF_THE_SHELF)
+    return cost

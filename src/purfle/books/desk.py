@@ -27,12 +27,14 @@ from purfle.notes.records.note import Bought, Lot, Paid, Received
 _BEYOND = Decimal(10) ** 18
 PAID = Account(Book.CASH, "paid")
 SHELF = Account(Book.INVENTORY, STOCK, None, INSIDE)
+OFF_THE_SHELF = Account(Book.INVENTORY, STOCK, None, RECOGNISED)
+"""What leaves the shelf and becomes cost of goods sold."""
 SUPPLIERS = Account(Book.PAYABLES, "suppliers")
 
 
 @dataclass(slots=True)
 class Deal:
-    """One sale of a build, or all deliveries of a commission, as far as it has gone."""
+    """One sale of a build or from stock, or all deliveries of a commission, as far as it has gone."""
 
     price: Decimal = ZERO
     """Price and extras after discount: what a share of the price is taken of."""
@@ -56,6 +58,8 @@ class Deal:
     bundled: list[tuple[str, Decimal]] = field(default_factory=list)
     """Builds sold with it, each with the cost recognised."""
     tax_by_shop: bool = True
+    qty: Decimal = ZERO
+    """Of something from stock: how much is out."""
     private: bool = False
     """Of a piece of the owner's own: its money is no money of the shop's, and its cost is the basis that went with it."""
 
@@ -111,6 +115,8 @@ class Desk:
     """Expense kinds as compared → as shown."""
     supplies: dict[str, str] = field(default_factory=dict)
     """What was bought for the shop's own use, as compared → the expense kind it went to."""
+    sold: dict[Place, Deal] = field(default_factory=dict)
+    """What was sold from stock, by its line."""
     lots: dict[str, dict[str, str]] = field(default_factory=dict)
     """Of each item, as compared, the names of its deliveries so far, as compared → as written."""
     supplied: list[Paid] = field(default_factory=list)

@@ -34,6 +34,7 @@ _WRITE_UP: dict[type, Callable[[Desk, Any], None]] = {
     money.WroteOff: bin.wrote_off,
     money.TookOut: bin.took_out,
     money.StockSold: bin.stock_sold,
+    money.StockCameBack: returns.stock_came_back,
     money.StockCounted: bin.counted,
     money.BuildSold: sales.build_sold,
     money.CameBack: returns.came_back,

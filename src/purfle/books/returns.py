@@ -5,27 +5,72 @@ Invariant: a refund, fees and tax given back are of their own day; nothing of th
 
 from decimal import Decimal
 
-from purfle.base.money import ZERO
+from purfle.base.money import ZERO, rounded
+from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.books import collection
-from purfle.books.desk import Deal, Desk, Job, first_shares
+from purfle.books.desk import OFF_THE_SHELF, PAID, Deal, Desk, Job, first_shares
 from purfle.books.ledger import RECOGNISED, Account, Book
 from purfle.books.sales import share_owed
-from purfle.events.money import COMMISSION, CameBack
+from purfle.events.money import COMMISSION, CameBack, StockCameBack
+from purfle.notes.records.note import SoldBack
+from purfle.notes.records.sales import Back
 
 
 def came_back(desk: Desk, event: CameBack) -> None:
     """A refund; with the goods, their cost returns at what was once recognised."""
     job, back, day = desk.jobs[event.build], event.record, event.date
-    if back.date < event.sold:
-        desk.troubles.add(
-            back.where("date"), "refund-before-sale", f"date: the refund of {back.date} is before the sale of {event.sold}", "mend one of the two days"
-        )
+    _too_early(desk, event)
     deal = job.deals.get(event.number)
     if deal is None:
         found = f"date: nothing of {job.id} was delivered by {back.date}"
         desk.troubles.add(back.where("date"), "refund-before-sale", found, "mend the day, or note what goes back of a deposit as received: {refunded: …}")
         return
+    refund, fees, tax = _given_back(desk, back, deal)
+    if deal.private:
+        _piece_back(desk, event, job, deal, refund, fees)
+        return
+    _money_back(desk, event, refund, fees, tax)
+    if back.goods:
+        units, cost = _units_back(desk, event, deal)
+        _return_cost(desk, event, job, units, cost)
+        for name, other in _bundle_back(deal):
+            _return_cost(desk, event, desk.jobs[name], 1, other)
+    share_owed(desk, job, deal, day, event.at)
+
+
+def stock_came_back(desk: Desk, event: StockCameBack) -> None:
+    """A refund on what was sold from stock; what comes back lies on the shelf again at what was once recognised."""
+    back, day, item = event.record, event.date, event.sale.item
+    _too_early(desk, event)
+    deal = desk.sold[event.sale.at]
+    refund, fees, tax = _given_back(desk, back, deal)
+    for what, name, amount, to, origin in (
+        ("refund", "refund", refund, Account(Book.RETURNS, "refund"), PAID),
+        ("fees back", "fees_back", fees, Account(Book.CASH, "received"), Account(Book.EXPENSES, desk.kind("selling fees"))),
+        ("tax back", "tax_back", tax, Account(Book.SALES_TAX, "collected"), PAID),
+    ):
+        desk.ledger.move(day, f"{item}, {what}", back.where(name), amount, to, origin)
+    if event.qty > deal.qty:
+        found = f"qty: {event.qty} of {item} come back and {deal.qty} went out"
+        desk.troubles.add(back.where("qty"), "units-oversold", found, "mend the quantity")
+    qty = min(event.qty, deal.qty)
+    if qty and folded(item) not in desk.uncounted:
+        cost = deal.cost if qty == deal.qty else rounded(deal.cost * qty / deal.qty, desk.smallest)
+        deal.qty -= qty
+        deal.cost -= cost
+        desk.ledger.move(day, f"{item}, came back", event.at, cost, OFF_THE_SHELF, Account(Book.COGS, "came back"))
+        desk.shelve(day, item, qty, cost, event.at, event.sale.lot)
+
+
+def _too_early(desk: Desk, event: CameBack | StockCameBack) -> None:
+    at, day = event.record.where("date"), event.record.date
+    if day < event.sold:
+        desk.troubles.add(at, "refund-before-sale", f"date: the refund of {day} is before the sale of {event.sold}", "mend one of the two days")
+
+
+def _given_back(desk: Desk, back: Back | SoldBack, deal: Deal) -> tuple[Decimal, Decimal, Decimal]:
+    """Refund, fees and tax given back, put down in the deal; what is more than was charged or taken is told."""
     refund, fees = desk.rounded(back.refund), desk.rounded(back.fees_back)
     if deal.returns + refund > deal.price + deal.post:
         found = f"refund: {deal.returns + refund} in all is more than the {deal.price + deal.post} that was charged"
@@ -40,16 +85,7 @@ def came_back(desk: Desk, event: CameBack) -> None:
     deal.returns += refund
     deal.fees -= fees
     deal.tax_back += tax
-    if deal.private:
-        _piece_back(desk, event, job, deal, refund, fees)
-        return
-    _money_back(desk, event, refund, fees, tax)
-    if back.goods:
-        units, cost = _units_back(desk, event, deal)
-        _return_cost(desk, event, job, units, cost)
-        for name, other in _bundle_back(deal):
-            _return_cost(desk, event, desk.jobs[name], 1, other)
-    share_owed(desk, job, deal, day, event.at)
+    return refund, fees, tax
 
 
 def _money_back(desk: Desk, event: CameBack, refund: Decimal, fees: Decimal, tax: Decimal) -> None:

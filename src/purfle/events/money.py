@@ -12,7 +12,7 @@ from typing import NamedTuple
 from purfle.base.place import Place
 from purfle.notes.records.build import Acquired, MovedBuild, Part
 from purfle.notes.records.build import Ended as EndedSheet
-from purfle.notes.records.note import Bought, Counted, Drove, Lot, MovedPart, Paid, Received, Returned, Salvaged, Sold, Used, Withdrawn, WrittenOff
+from purfle.notes.records.note import Bought, Counted, Drove, Lot, MovedPart, Paid, Received, Returned, Salvaged, Sold, SoldBack, Used, Withdrawn, WrittenOff
 from purfle.notes.records.sales import Back, Commission, Delivered, Extra, Sale
 from purfle.notes.records.shop import Standing
 from purfle.notes.records.show import ShowIncome
@@ -170,6 +170,19 @@ class StockSold(NamedTuple):
     record: Sold
 
 
+class StockCameBack(NamedTuple):
+    """A refund on what was sold from stock, with or without the goods."""
+
+    date: date
+    at: Place
+    sale: Sold
+    sold: Day
+    """The day of the sale."""
+    record: SoldBack
+    qty: Decimal
+    """How many came back."""
+
+
 class BuildSold(NamedTuple):
     """A build, or some of its units, was sold."""
 
@@ -294,6 +307,7 @@ MoneyEvent = (
     | WroteOff
     | TookOut
     | StockSold
+    | StockCameBack
     | BuildSold
     | CameBack
     | HandedOver
@@ -322,6 +336,7 @@ ORDER: dict[type, int] = {
     WroteOff: 41,
     TookOut: 42,
     StockSold: 50,
+    StockCameBack: 51,
     CameBack: 53,
     HandedOver: 54,
     AgreedLate: 55,

@@ -38,6 +38,7 @@ from purfle.events.money import (
     SalvagedPart,
     SentBack,
     StandingDue,
+    StockCameBack,
     StockCounted,
     StockSold,
     TookOut,
@@ -183,8 +184,10 @@ def _used(context: _Context, note: Note, used: Used) -> tuple[UsedUp]:
     return (UsedUp(note.date, used.at, (build,) if build else (), (), used),)
 
 
-def _sold(_: _Context, note: Note, sold: Sold) -> tuple[StockSold]:
-    return (StockSold(note.date, sold.at, sold),)
+def _sold(_: _Context, note: Note, sold: Sold) -> Iterator[StockSold | StockCameBack]:
+    yield StockSold(note.date, sold.at, sold)
+    for back, qty in sold.came_back():
+        yield StockCameBack(max(back.date, note.date), back.at, sold, note.date, back, qty)
 
 
 def _salvaged(context: _Context, note: Note, salvaged: Salvaged) -> tuple[SalvagedPart]:

@@ -3,6 +3,7 @@
 A bench note's lines belong to its build; in a journal day each line may say `build:`.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date as Day
 from datetime import time as Clock
@@ -90,6 +91,19 @@ class Bought(Record):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SoldBack(Record):
+    """A refund on what was sold from stock, with or without the goods."""
+
+    date: Day = key(DAY, "the day of the refund", "2026-04-01", required=True, instead_of="day on when")
+    refund: Decimal = key(AMOUNT, "what was paid back", "25", required=True, instead_of="price cost amount")
+    goods: bool = key(YES_NO, "it came back too, and lies on the shelf again at its cost", "yes", default=False)
+    qty: Decimal | None = key(NUMBER, "how many came back; all that are out when left out", "1", instead_of="quantity number count pieces pcs")
+    fees_back: Decimal = key(AMOUNT, "what the channel gave back of its fees", "1.20", default=Decimal(0))
+    tax_back: Decimal = key(AMOUNT, "sales tax paid back with it, beside the refund", "0", default=Decimal(0))
+    why: str | None = key(TEXT, "the reason; private", "one coil is open", instead_of="reason because")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Sold(Record):
     """A sale of something from stock, or of odds and ends."""
 
@@ -105,6 +119,15 @@ class Sold(Record):
     tax_by: str | None = key(one_of("channel", "shop"), "who hands the tax in", "shop")
     paid_out: Day | None = key(DAY, "the day the money was here, when another day", "2026-03-16")
     lot: str | None = key(TEXT, "the delivery it comes from, when it matters", "spring can")
+    back: tuple[SoldBack, ...] = key(many(part(SoldBack)), "refunds and returns", "[{date: 2026-04-01, refund: 25, goods: yes}]", default=())
+
+    def came_back(self) -> Iterator[tuple[SoldBack, Decimal]]:
+        """Each refund with how many came back with it; where none is written, all that are still out."""
+        out = self.qty
+        for back in self.back:
+            qty = (out if back.qty is None else back.qty) if back.goods else Decimal(0)
+            out = max(out - qty, Decimal(0))
+            yield back, qty
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
