@@ -95,7 +95,7 @@ def test_what_is_private_is_still_told_beside_them(words, found):
 @pytest.mark.parametrize(
     ("words", "found"),
     [
-        ("Hours: 2.5", ["fence-missing"]), ("Hours: two and a bit", ["fence-missing"]), ("Used: {item: wax}", ["fence-missing"]), ("Finished: yes, at last.", ["fence-missing"]),
+        ("Hours: 2.5", ["fence-missing"]), ("Hours: two and a bit", ["fence-missing"]), ("Hours: 3 in all.", ["fence-missing"]), ("Used: {item: wax}", ["fence-missing"]), ("Finished: yes, at last.", ["fence-missing"]),
         ("Moved: the lamp.\nhours: 2", ["fence-missing"]), ("Sold: the old bridge for 25.", ["fence-missing"]), ("Stage: strip.", ["fence-missing"]),
         ("Paid: in patience.\n\nhours: 2", ["key-in-text"]),
     ],

@@ -25,7 +25,6 @@ _KEY_LINE = re.compile(r"([^\W\d][\w -]*):(?:\s+(.*)|$)")
 _VALUE = re.compile(r"[\d{}\[\]]")
 _YES_OR_NO = re.compile(r"(?:yes|no|true|false)\b", re.IGNORECASE)
 _TWO_WORDS = re.compile(r"\w[’']?\s")
-_ONE_DIGIT = re.compile(r"\d[’']?\s")
 _BEHIND_A_SENTENCE = '"”’“»)*_'
 _NAMED_SHORTLY = 5
 """A stage has at most so many words in its name, a full stop behind it or not."""
@@ -184,11 +183,10 @@ def _begins_prose(key: str, value: str, after: list[str]) -> bool:
 def is_sentence(key: str, value: str) -> bool:
     """Whether words behind a key's word and a colon go on with a sentence, and are no value of that key: "Moved: the lamp to the left."
 
-    A figure or a bracket makes them a value, as do a bare yes or no; one digit before a space is a word. A title may well be a sentence.
+    A figure or a bracket makes them a value, as do a bare yes or no; a title may well be a sentence.
     """
     few, words = {"title": len(value), "stage": _NAMED_SHORTLY}.get(key.strip().casefold(), 1), value.strip()
-    odd = _VALUE.findall(words)
-    if len(odd) > 1 or (odd and not _ONE_DIGIT.search(words)) or _YES_OR_NO.match(words) or not words.rstrip(_BEHIND_A_SENTENCE).endswith((".", "!", "?", "…")):
+    if _VALUE.search(words) or _YES_OR_NO.match(words) or not words.rstrip(_BEHIND_A_SENTENCE).endswith((".", "!", "?", "…")):
         return False
     return _TWO_WORDS.search(words) is not None and len(words.split()) > few
 
