@@ -92,11 +92,6 @@ class Episode:
         """The file of its still, relative to the shop folder; None when it names none."""
         return f"journal/episodes/{self.sheet.still}" if self.sheet.still else None
 
-    @property
-    def id(self) -> str:
-        """Its day, the default address of its page: a file's name is private, the day an episode airs is not."""
-        return self.date.isoformat()
-
 
 @dataclass(frozen=True, slots=True)
 class Bulletin:
