@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from purfle.base import meant
-from purfle.base.quantities import number, trimmed
+from purfle.base.quantities import trimmed
 from purfle.base.trouble import Wrong
 
 MM_PER_INCH = Decimal("25.4")
@@ -85,7 +85,7 @@ def _none_at_all(text: str) -> Wrong:
 
 _INCHES_A_FOOT = 12
 _UNITS = {"millimet": "mm", "centimet": "cm", "inch": "in", "in": "in", "mm": "mm", "cm": "cm", '"': "in", "''": "in", "“": "in", "″": "in", "”": "in"}
-_MEANT = re.compile(r"(?P<figure>[0-9]+(?:\.[0-9]+)?)\s*(?P<unit>millimet|centimet|inch|in|mm|cm|m|\"|''|[“″”])?(?:[a-z.]*)(?:\s*\(.*\))?")
+_MEANT = re.compile(r"(?P<figure>[0-9]{1,15}(?:\.[0-9]{1,15})?)\s*(?P<unit>millimet|centimet|inch|in|mm|cm|m|\"|''|[“″”])?(?:[a-z.]*)(?:\s*\(.*\))?")
 _FEET = re.compile(r"(?P<feet>[0-9]+)\s*(?:ft|feet|foot|'|’|′)\.?\s*(?P<inches>[0-9]+(?:\.[0-9]+)?)?\s*(?:in|inch|inches|\"|”|″|'')?")
 
 
@@ -107,16 +107,19 @@ def _length_mend(text: str) -> str:
     return f"write {figure} {_UNITS[unit]}" if unit else f"write {figure} in or {figure} mm, whichever is meant"
 
 
+GAUGE = re.compile(_NUMBER)
+
+
 def gauge(text: str) -> Length:
     """A string's gauge: a plain number is inches, as packets print it, else a length with its unit; below one inch."""
     bare = trimmed(text)
-    found = Length(number(bare if not bare.startswith(".") else f"0{bare}", "gauge"), "in") if re.fullmatch(r"[0-9]*\.?[0-9]+", bare) else length(bare)
+    found = Length(Decimal(bare), "in") if GAUGE.fullmatch(bare) else length(bare)
     if found.value <= 0:
         raise Wrong("length-unreadable", f"gauge {text} is not above nothing", "write the gauge in inches, such as 0.046")
     if found.inches >= 1:
         thousandths = found.value / 1000
-        meant = f"{thousandths.normalize():f}" if found.unit == "in" and found.value == found.value.to_integral_value() and thousandths < 1 else ""
-        raise Wrong("length-unreadable", f"gauge {text} is an inch or more across", f"write the gauge in inches, {meant or 'such as 0.046'}")
+        likely = f"{thousandths.normalize():f}" if found.unit == "in" and found.value == found.value.to_integral_value() and thousandths < 1 else ""
+        raise Wrong("length-unreadable", f"gauge {text} is an inch or more across", f"write the gauge in inches, {likely or 'such as 0.046'}")
     return found
 
 
@@ -193,7 +196,7 @@ class UnitWeight:
         return f"{self.value:f} {self.unit}"
 
 
-UNIT_WEIGHT = re.compile(r"([0-9]*\.?[0-9]+)\s*(lbs?/in|kg/m|g/m)?")
+UNIT_WEIGHT = re.compile(rf"{_NUMBER}\s*(lbs?/in|kg/m|g/m)?")
 
 
 def unit_weight(text: str) -> UnitWeight:

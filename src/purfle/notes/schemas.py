@@ -67,7 +67,7 @@ MONTH_DAY = text("(?:0[1-9]|1[0-2])-(?:0[1-9]|1[0-9]|2[0-8])")
 YEAR: Schema = {"type": ["integer", "string"], "pattern": "^(?:19|20|21)[0-9]{2}$", "minimum": 1900, "maximum": 2199}
 PERCENT = _figure(f"{_PLAIN} *%?", minimum=0, maximum=1000)
 LENGTH = text(measures.LENGTH.pattern, measures.FRACTION.pattern)
-GAUGE = _figure(r"[0-9]*\.?[0-9]+", measures.LENGTH.pattern, measures.FRACTION.pattern, exclusiveMinimum=0, exclusiveMaximum=1)
+GAUGE = _figure(measures.GAUGE.pattern, measures.LENGTH.pattern, measures.FRACTION.pattern, exclusiveMinimum=0, exclusiveMaximum=1)
 WEIGHT = text(measures.WEIGHT.pattern)
 UNIT_WEIGHT = _figure(measures.UNIT_WEIGHT.pattern, exclusiveMinimum=0)
 CLOCK: Schema = {"type": ["string", "integer"], "pattern": "^(?:[01]?[0-9]|2[0-3])[:.h][0-5][0-9]$", "minimum": 0, "maximum": 1439}
