@@ -261,6 +261,13 @@ def test_the_same_failure_of_the_same_notes_is_said_once(shop, monkeypatch, caps
     assert capsys.readouterr().out.count("No space left on device") == 1
 
 
+def test_a_trouble_of_a_whole_file_is_told_over_the_pages_by_the_file_alone(shop):
+    (shop / "builds/first/2026-02-30.md").write_text("no such day\n", "utf-8")
+    sitting = Sitting(shop, Printer(sys.stdout), (State(), State()))
+    assert sitting.compile_it(look(shop, date(2026, 5, 20)))
+    assert [told["where"] for told in sitting.states[0].troubles if told["code"] == "file-date-bad"] == ["builds/first/2026-02-30.md"]
+
+
 def test_ctrl_c_while_a_library_loads_is_no_fault_of_ours(shop, monkeypatch, capsys):
     """A library in C says only that it can't be loaded; what it was caught by is the cause of that."""
 

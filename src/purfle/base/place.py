@@ -16,7 +16,7 @@ class Place:
     """Column in characters, counted from 1."""
 
     def __str__(self) -> str:
-        return f"{self.file}:{self.line}:{self.column}"
+        return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
 
 
 class Lookup:

@@ -194,10 +194,9 @@ def show_troubles(troubles: Sequence[Trouble], files: Mapping[str, bytes], out: 
 
 def _show_trouble(trouble: Trouble, lines: Sequence[str], out: Printer) -> None:
     place = trouble.place
-    where = f"{place.file}:{place.line}:{place.column}" if place.line else place.file
     stops = CODES[trouble.code].stops
     colour = "yellow" if stops is Stops.NOTHING else "red"
-    out.line(f"{out.ink(safe(where), 'bold')}  {out.ink(trouble.code, colour)}  {SAYS[stops]}")
+    out.line(f"{out.ink(safe(str(place)), 'bold')}  {out.ink(trouble.code, colour)}  {SAYS[stops]}")
     if 0 < place.line <= len(lines):
         shown, mark = marked(lines[place.line - 1], place.column, out.width - 4)
         out.line(f"    {shown}")

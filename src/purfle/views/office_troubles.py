@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from purfle.base.codes import CODES
+from purfle.base.codes import CODES, stops_books, stops_showroom
 from purfle.base.trouble import Stops, Trouble
 from purfle.views.amounts import Writer
 from purfle.views.lines import visible
@@ -38,9 +38,10 @@ NEVER_HELD = Held()
 class TroubleRow:
     """One trouble as the page shows it."""
 
+    place: str
+    """File, line and column as the command prints them; the file alone for a trouble of the whole file."""
     file: str
     line: int
-    column: int
     code: str
     stops: str
     """What it holds, in words."""
@@ -54,11 +55,6 @@ class TroubleRow:
     after: str
     found: str
     mend: str
-
-    @property
-    def place(self) -> str:
-        """File, line and column as the command prints them; the file alone for a trouble of the whole file."""
-        return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,8 +89,8 @@ class TroublesView:
 
 def troubles_of(troubles: Iterable[Trouble], lines: Mapping[str, Sequence[str]], held: Held, write: Writer) -> TroublesView:
     """Troubles by file, those files first that hold something; `lines` gives each file's lines, `write` words for days."""
-    rows = [_row(trouble, lines) for trouble in sorted(troubles)]
-    stops = {CODES[row.code].stops if row.code in CODES else Stops.BOTH for row in rows}
+    told = sorted(troubles)
+    rows = [_row(trouble, lines) for trouble in told]
     by_file: dict[str, list[TroubleRow]] = {}
     for row in rows:
         by_file.setdefault(row.file, []).append(row)
@@ -103,8 +99,8 @@ def troubles_of(troubles: Iterable[Trouble], lines: Mapping[str, Sequence[str]],
         tuple(TroubleFile(file, tuple(found)) for file, found in ranked),
         len(rows),
         sum(row.holds for row in rows),
-        any(s.books() for s in stops),
-        any(s.showroom() for s in stops),
+        stops_books(told),
+        stops_showroom(told),
         _since(write, held.books),
         _since(write, held.showroom),
     )
@@ -115,19 +111,16 @@ def _since(write: Writer, day: date | None) -> Since | None:
 
 
 def _row(trouble: Trouble, lines: Mapping[str, Sequence[str]]) -> TroubleRow:
-    place = trouble.place
-    # A code that is not in the table can only come from a fault of our own; the careful reading is that it holds all.
-    code = CODES.get(trouble.code)
-    stops = code.stops if code else Stops.BOTH
+    place, code = trouble.place, CODES[trouble.code]
     before, marked, after = _parts(lines.get(place.file, ()), place.line, place.column)
     return TroubleRow(
+        place=str(place),
         file=place.file,
         line=place.line,
-        column=place.column,
         code=trouble.code,
-        stops=_STOPS[stops],
-        holds=stops is not Stops.NOTHING,
-        says=code.says if code else "",
+        stops=_STOPS[code.stops],
+        holds=code.stops is not Stops.NOTHING,
+        says=code.says,
         before=before,
         marked=marked,
         after=after,
