@@ -11,8 +11,9 @@ from functools import cache
 from importlib import resources
 
 ZERO = Decimal(0)
-_DIGITS = 60  # more than any sum of readable amounts needs; a 40-digit amount is refused on reading
-_WIDE = Context(prec=_DIGITS, rounding=ROUND_HALF_UP)  # handed to each call: entering a local context costs eight times as much
+DIGITS = 60
+"""Digits carried in sums and quotients: readable figures have at most 15 on either side of the point."""
+_WIDE = Context(prec=DIGITS, rounding=ROUND_HALF_UP)  # handed to each call: entering a local context costs eight times as much
 
 
 @cache
@@ -54,7 +55,7 @@ def split(total: Decimal, weights: Sequence[Decimal], smallest: Decimal) -> tupl
     if not any(weights):
         weights = [Decimal(1)] * len(weights)
     with localcontext() as ctx:
-        ctx.prec = _DIGITS
+        ctx.prec = DIGITS
         whole = sum(weights, ZERO)
         units = int(rounded(total, smallest) / smallest)
         # Integer arithmetic: a quotient of Decimals would round, and a tie would be decided by chance.

@@ -9,16 +9,16 @@ from decimal import Decimal, localcontext
 from operator import itemgetter
 from typing import Any
 
-from purfle.base.money import ZERO
+from purfle.base.money import DIGITS, ZERO
 from purfle.base.names import folded
 from purfle.base.trouble import Trouble
 from purfle.books import bin, cash, commissions, ends, purchases, returns, sales
 from purfle.books.checks import check_homes, check_left_planned
 from purfle.books.closed import check_closed
 from purfle.books.desk import Desk, Job, new_desk
-from purfle.books.model import DIGITS, Books, Facts
+from purfle.books.model import Books, Facts
 from purfle.events import Event, money
-from purfle.events.work import Worked
+from purfle.events.work import Work, Worked
 from purfle.notes.model import Note, Shop
 from purfle.progress.model import Progress, StageProgress
 
@@ -67,8 +67,8 @@ def _keep(shop: Shop, events: Iterable[Event], progress: Mapping[str, Progress],
     for event in events:
         if isinstance(event, Worked):
             worked.append(event)
-        elif write_up := _WRITE_UP.get(type(event)):
-            write_up(desk, event)
+        elif not isinstance(event, Work):
+            _WRITE_UP[type(event)](desk, event)
     cash.check_suppliers(desk)
     gone = [job for job in desk.jobs.values() if job.place not in ("shop", "collection")]
     cash.check_deposits(gone, desk.troubles)

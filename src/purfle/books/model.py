@@ -16,9 +16,6 @@ from purfle.books.ledger import Posting
 from purfle.events.work import Worked
 from purfle.notes.records.shop import ShopSheet
 
-DIGITS = 60
-"""Digits carried in sums and quotients: readable figures have at most 15 on either side of the point."""
-
 
 class Move(NamedTuple):
     """Stock that came or went."""

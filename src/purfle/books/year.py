@@ -11,14 +11,14 @@ from decimal import Decimal, localcontext
 from itertools import islice
 from operator import attrgetter
 
-from purfle.base.money import ZERO
+from purfle.base.money import DIGITS, ZERO
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.books.builds import build_rows, collection_rows
 from purfle.books.figures import BalanceLine, Cash, CashMonth, CostOfGoodsSold, ExpenseLine, Inventory, SalesTax, StockLine, Year
 from purfle.books.ledger import ADDITIONS, MATERIALS, ON_THE_WAY, OTHER, OUTSIDE, PURCHASES, STOCK, WITHDRAWN, Book, Posting, Totals, added, by_book, totals
 from purfle.books.lines import line_of
-from purfle.books.model import DIGITS, Books, Move
+from purfle.books.model import Books, Move
 from purfle.books.taxforms import figure_lines, form_line
 from purfle.events.work import Worked
 
