@@ -28,7 +28,7 @@ from purfle.shell.sounds import stripped
 from purfle.sites import Kit, render
 from purfle.views.markdown import rendered
 from purfle.views.markdown_rules import Surroundings
-from purfle.views.office_troubles import NEVER_HELD
+from purfle.views.office_troubles import Held
 
 HERE = Path(__file__).parent
 ROOT = HERE.parent
@@ -244,7 +244,7 @@ def whole(files, full):
     """What a shop of these files does: read, checked, its words made HTML; in full on request."""
     if full:
         analysis = Analysis(files, frozenset(), TODAY)
-        made = render(analysis, Kit({}, {}, packaged("showroom"), packaged("office"), NEVER_HELD))
+        made = render(analysis, Kit({}, {}, packaged("showroom"), packaged("office"), Held()))
         if made.office is None and made.troubles:
             _ = analysis.books, analysis.show, analysis.sheets
         shop = analysis.shop

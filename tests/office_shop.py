@@ -8,7 +8,8 @@ from shop_texts import fenced
 from purfle.compile import Analysis
 from purfle.pages.office import office_templates, pages_of
 from purfle.pages.templates import Templates, packaged
-from purfle.views.office import Office, office_of
+from purfle.sites import office_view
+from purfle.views.office import Office
 from purfle.views.office_troubles import Held
 
 TODAY = date(2026, 3, 4)
@@ -78,7 +79,7 @@ def analysis() -> Analysis:
 def office() -> Office:
     """The office as values."""
     a = analysis()
-    return office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, Held(date(2026, 3, 1), None))
+    return office_view(a, a.troubles, Held(date(2026, 3, 1), None))
 
 
 def templates() -> Templates:

@@ -19,7 +19,7 @@ from purfle.shell.follow import look
 from purfle.shell.make import compile_to_disk
 from purfle.shell.twin import Memory
 from purfle.sites import Kit, render
-from purfle.views.office_troubles import NEVER_HELD
+from purfle.views.office_troubles import Held
 
 ROOT = Path(__file__).parents[1]
 TODAY = date(2026, 5, 20)
@@ -75,7 +75,7 @@ def sites(root, keeping, today=TODAY):
     Memo.keeping = keeping
     folder = read_folder(root)
     analysis = Analysis(folder.files, folder.assets, today, folder.troubles)
-    return render(analysis, Kit({}, {}, packaged("showroom"), packaged("office"), NEVER_HELD))
+    return render(analysis, Kit({}, {}, packaged("showroom"), packaged("office"), Held()))
 
 
 def edit(chance, root):

@@ -14,7 +14,7 @@ from purfle.base.memo import Memo
 from purfle.compile import Analysis
 from purfle.pages.templates import packaged
 from purfle.sites import Kit, render, wanted
-from purfle.views.office_troubles import NEVER_HELD, Held
+from purfle.views.office_troubles import Held
 
 SHOP = {
     **FILES,
@@ -34,7 +34,7 @@ ASSETS = frozenset(
         *(f"builds/teal/{name}.jpg" for name in ("front", "side", "bare", "the-old-paint-letting-go")),
     }
 )
-KIT = Kit({}, {}, packaged("showroom"), packaged("office"), NEVER_HELD)
+KIT = Kit({}, {}, packaged("showroom"), packaged("office"), Held())
 
 
 @pytest.fixture(autouse=True)

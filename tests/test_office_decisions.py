@@ -5,7 +5,8 @@ from datetime import date
 from shop_texts import fenced
 
 from purfle.compile import Analysis
-from purfle.views.office import office_of
+from purfle.sites import office_view
+from purfle.views.office_troubles import Held
 
 SHOP = fenced("name: The bench", "currency: USD", "bench_hours: {tuesday: 4}", "routes: {plain: [{stage: strip, hours: 2}, {stage: oil, hours: 3}]}")
 
@@ -17,7 +18,7 @@ def bench_of(count):
         files[f"builds/b{n:02}/build.md"] = fenced(f"title: Board {n:02}", "route: plain")
         files[f"builds/b{n:02}/2026-01-{n + 1:02}.md"] = fenced("stage: strip", "hours: 2.5", "finished: yes")
     found = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), date(2026, 3, 4))
-    return office_of(found.shop, found.books, found.progress, found.plan, found.show, found.troubles, found.today)
+    return office_view(found, found.troubles, Held())
 
 
 def test_a_long_list_of_estimates_draws_those_that_moved_last_and_tells_all():

@@ -7,9 +7,10 @@ from office_shop import analysis, templates
 
 from purfle.bench.score import Past, scored
 from purfle.pages.office import pages_of
-from purfle.views.office import office_of
+from purfle.sites import office_view
 from purfle.views.office_desk import desk_of
 from purfle.views.office_honesty import HonestyView, honesty_of
+from purfle.views.office_troubles import Held
 
 DAYS = (date(2026, 2, 10), date(2026, 2, 17), date(2026, 2, 24))
 
@@ -50,5 +51,5 @@ def test_too_much_said_names_the_hours_when_they_were_not_worked() -> None:
 
 def test_the_page_is_there_and_the_plan_leads_to_it() -> None:
     a = analysis()
-    pages = pages_of(office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, a.today, a.lines, past=a.past), templates())
+    pages = pages_of(office_view(a, a.troubles, Held()), templates())
     assert b'href="honesty.html"' in pages["plan.html"] and b"How the forecasts did" in pages["honesty.html"]

@@ -99,11 +99,12 @@ def pages_for(*lines: str, **notes: str) -> dict[str, bytes]:
 
     from purfle.compile import Analysis
     from purfle.pages.office import pages_of
-    from purfle.views.office import office_of
+    from purfle.sites import office_view
+    from purfle.views.office_troubles import Held
 
     files = {"shop.md": fenced("name: New", *lines), **{name.replace("__", "/") + ".md": text for name, text in notes.items()}}
     a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), date(2026, 3, 4))
-    return pages_of(office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, a.today, a.lines), templates())
+    return pages_of(office_view(a, a.troubles, Held()), templates())
 
 
 def test_a_new_shop_without_a_note_has_every_page():

@@ -17,8 +17,9 @@ from shop_texts import put
 from purfle.base.codes import CODES
 from purfle.compile import Analysis
 from purfle.pages.office import pages_of
-from purfle.views.office import office_of
+from purfle.sites import office_view
 from purfle.views.office_show_sheets import RunShot, ShotDayView, ToFilm
+from purfle.views.office_troubles import Held
 from purfle.views.office_week import FilmRow
 from purfle.views.timeline import DAYS, Day, Span, days_of, timeline
 
@@ -129,7 +130,7 @@ def test_long_words_make_no_page_wider_than_its_window(browser, tmp_path, pixels
     assert not [t for t in a.troubles if CODES[t.code].stops.books()]
     wide = {}
     browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {"width": pixels, "height": 900, "deviceScaleFactor": 1, "mobile": False})
-    made = pages_of(office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, worked_out=a.sheets), templates())
+    made = pages_of(office_view(a, a.troubles, Held()), templates())
     put(tmp_path, made)
     for name in (name for name in made if name.endswith(".html")):
         browser.get((tmp_path / name).as_uri())

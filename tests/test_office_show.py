@@ -10,8 +10,9 @@ from shop_texts import fenced
 
 from purfle.compile import Analysis
 from purfle.pages.office import pages_of
-from purfle.views.office import office_of
+from purfle.sites import office_view
 from purfle.views.office_show_sheets import clock
+from purfle.views.office_troubles import Held
 
 SHOW = office().show
 SHOP = fenced(
@@ -25,7 +26,7 @@ TEAL = fenced("title: Teal", "route: plain", "showroom: yes", "parts: {part: pic
 def site(today=TODAY, **notes):
     files = {"shop.md": SHOP, "builds/teal/build.md": TEAL, **{name.replace("__", "/") + ".md": text for name, text in notes.items()}}
     a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), today)
-    view = office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, a.today, a.lines)
+    view = office_view(a, a.troubles, Held())
     return view, {name: text(data) for name, data in pages_of(view, templates()).items() if name.endswith(".html")}
 
 

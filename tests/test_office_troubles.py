@@ -9,15 +9,16 @@ from purfle.base.place import Place
 from purfle.base.trouble import Trouble
 from purfle.pages.office import troubles_page
 from purfle.views.amounts import Writer
-from purfle.views.office_troubles import NEVER_HELD, Held, Since, troubles_of
+from purfle.views.office_troubles import Held, Since, troubles_of
 
 LINES = {"builds/heron/build.md": ("---", "title: Heron", "\tacquired: {price: 1,450}", "---")}
+NONE_YET = Held()
 HOLDS = Trouble(Place("builds/heron/build.md", 3, 20), "amount-unclear", "price: amount 1,450 has a comma", "write 1450")
 PLAIN = Writer("en_US", "USD")
 WARNS = Trouble(Place("journal/x.md", 1, 1), "key-unknown", "there is no key <b> here", "take it out")
 
 
-def page(*troubles, held=NEVER_HELD):
+def page(*troubles, held=NONE_YET):
     return troubles_page(troubles, LINES, held, templates(), "The long bench", "en_US").decode()
 
 

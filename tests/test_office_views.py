@@ -7,7 +7,7 @@ from shop_texts import fenced
 
 from purfle.compile import Analysis
 from purfle.pages.office import pages_of
-from purfle.views.office import office_of
+from purfle.sites import office_view
 from purfle.views.office_build import BuildView
 from purfle.views.office_troubles import Held
 
@@ -48,7 +48,7 @@ def test_each_day_of_the_week_says_what_can_be_filmed_and_on_which_day_for_the_l
     files = {name: text for name, text in FILES.items() if name not in ("builds/teal/2026-02-10.md", "builds/teal/2026-03-03.md")}
     hours = files["shop.md"].replace("{monday: 4, tuesday: 4, wednesday: 4, thursday: 4, saturday: 6}", "{wednesday: 1, thursday: 1, friday: 1}")
     a = Analysis({name: text.encode() for name, text in {**files, "shop.md": hours}.items()}, frozenset(), TODAY)
-    days = office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines).week.days
+    days = office_view(a, a.troubles, Held()).week.days
     shot, last = "the old paint letting go", max(d.date for d in a.plan.days for t in d.tasks if t.stage == "strip").isoformat()
     assert {d.iso: [(f.shot, f.last_chance) for f in d.film] for d in days if d.film} == {"2026-03-04": [(shot, False)], last: [(shot, True)]}
 
@@ -170,7 +170,7 @@ def _spans(*lines: str) -> list[tuple[str, str, str]]:
     """First day, last day and words of a build's waits, in a shop whose day is Wednesday 4 March."""
     files = {"shop.md": FILES["shop.md"], "builds/teal/build.md": fenced("title: Teal", *lines)}
     a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
-    drawn = office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, Held(None, None)).plan.timeline
+    drawn = office_view(a, a.troubles, Held()).plan.timeline
     return [(s.first.isoformat(), s.last.isoformat(), s.words) for s in drawn.spans if s.mark == "wait"]
 
 
@@ -204,14 +204,6 @@ def test_show_lists_a_kept_promise_and_its_note():
     assert row.words == "show colour" and row.source is not None and row.source.words == "journal/episodes/2026-02-27.md:5"
 
 
-def test_office_without_notes_text_still_names_its_sources():
-    from purfle.views.office import office_of
-
-    a = analysis()
-    bare = office_of(a.shop, a.books, a.progress, a.plan, a.show, (), TODAY)
-    assert {n.text for b in bare.builds for n in b.noted} == {""}
-
-
 def test_an_open_build_is_quoted_with_labour_beside_cost():
     # Cost 147 and the bridge at 40, the target margin 35 % of the price, no channel: 187 ÷ 0.65, rounded up to the cent.
     quote = build("teal").quote
@@ -230,7 +222,7 @@ def test_a_piece_of_the_owners_own_says_what_it_cost_and_brought():
         "journal/2026-02-27.md": fenced("drove: {distance: 40}"),
     }
     a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
-    made = office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, Held(None, None))
+    made = office_view(a, a.troubles, Held())
     piece = next(b.piece for b in made.builds if b.id == "kestrel")
     assert piece is not None and piece.gain is not None and piece.counted is not None
     assert [(account.name, account.total.text) for account in piece.accounts] == [("instrument", "$500.00"), ("proceeds", "$450.00")]

@@ -17,11 +17,12 @@ from purfle.sheets import expected_shipping, sheets_of
 from purfle.sheets.cautions import rules
 from purfle.sheets.recoat import Window, window
 from purfle.shell import worked
+from purfle.sites import office_view
 from purfle.views.amounts import NOTHING
-from purfle.views.office import office_of
 from purfle.views.office_desk import desk_of
 from purfle.views.office_sheet_parts import SheetTable
 from purfle.views.office_sheets import sheets_views_of
+from purfle.views.office_troubles import Held
 from purfle.views.specs import spec_lines
 
 TODAY = date(2026, 5, 20)
@@ -328,9 +329,7 @@ def words(page):
 @pytest.fixture(scope="module")
 def pages():
     a = analysis()
-    return pages_of(
-        office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, worked_out=a.sheets), office_templates(packaged("office"), "en_US")
-    )
+    return pages_of(office_view(a, a.troubles, Held()), office_templates(packaged("office"), "en_US"))
 
 
 def test_the_page_shows_both_units_and_what_is_not_known(pages):
@@ -356,9 +355,7 @@ def test_the_builds_page_leads_to_its_sheets(pages):
 
 def test_a_build_without_specs_has_no_empty_sheets():
     a = analysis("---\ntitle: Heron\n---\n", notes={})
-    made = pages_of(
-        office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, worked_out=a.sheets), office_templates(packaged("office"), "en_US")
-    )
+    made = pages_of(office_view(a, a.troubles, Held()), office_templates(packaged("office"), "en_US"))
     assert "sheets/heron.html" not in made and b"Worked out" not in made["builds/heron.html"]
 
 
@@ -395,7 +392,7 @@ def test_the_week_names_the_cautions_of_its_work():
     from purfle.views.office_sheets import mind_of
 
     a = analysis(notes={})
-    view = office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, worked_out=a.sheets)
+    view = office_view(a, a.troubles, Held())
     rows = {row.title: [(link.words, link.href) for link in row.work] for row in mind_of(view.week, view.sheets)}
     assert ("Heron strip", "sheets/heron.html#cautions") in rows["Old finishes and lead"]
     today = {task.stage for task in view.week.days[0].tasks}

@@ -10,11 +10,12 @@ import subprocess
 
 import pytest
 from shop_texts import put
-from test_sheets_shop import GUITAR, SHOP, TODAY, analysis
+from test_sheets_shop import GUITAR, SHOP, analysis
 
 from purfle.pages.office import office_templates, pages_of
 from purfle.pages.templates import packaged
-from purfle.views.office import office_of
+from purfle.sites import office_view
+from purfle.views.office_troubles import Held
 
 CHROMIUM = shutil.which("chromium")
 NEEDED = os.environ.get("PURFLE_NEED_BROWSER") == "1"
@@ -37,7 +38,7 @@ def printed(folder, scale, frets, paper):
     sheet = GUITAR.replace("25.5 in", scale).replace("frets: 22", f"frets: {frets}")
     a = analysis(sheet, SHOP.replace("target_margin", f"sheets: {{paper: {paper}}}\ntarget_margin"), {})
     assert not a.troubles
-    view = office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, TODAY, a.lines, worked_out=a.sheets)
+    view = office_view(a, a.troubles, Held())
     put(folder, pages_of(view, office_templates(packaged("office"), "en_US")))
     pdf = folder / "template.pdf"
     flags = ["--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--no-pdf-header-footer", f"--user-data-dir={folder / 'profile'}"]

@@ -10,7 +10,7 @@ from show_texts import SHOP, TODAY, build, episode, note, plan_of, show_of
 from purfle.bench.model import AtRisk
 from purfle.compile import Analysis
 from purfle.shell import contract_week
-from purfle.views.office import office_of
+from purfle.sites import office_view
 from purfle.views.office_troubles import Held
 
 PROMISED = {"journal/episodes/2026-02-27.md": episode("promises: [{build: heron, do: mask, in: next}]")}
@@ -61,5 +61,5 @@ def test_it_is_told_beside_the_plan_s():
     found = Analysis({name: text.encode() for name, text in shop.items()}, frozenset(), TODAY)
     (risk,) = contract_week.week(found.plan, found.show)["at_risk"]
     assert (risk["build"], risk["stage"], risk["chance"], risk["why"]) == ("heron", "mask", "0.00", "its sheet does not say showroom: yes")
-    view = office_of(found.shop, found.books, found.progress, found.plan, found.show, (), TODAY, found.lines, Held(None, None)).week
+    view = office_view(found, (), Held()).week
     assert [(r.stage, r.why) for r in view.at_risk] == [("mask", "its sheet does not say showroom: yes")]

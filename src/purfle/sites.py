@@ -16,6 +16,7 @@ from purfle.notes.model import Shop
 from purfle.notes.text import Lines
 
 if TYPE_CHECKING:  # a command that needs no page loads none of what makes them
+    from purfle.views.office import Office
     from purfle.views.office_troubles import Held
     from purfle.views.pictures import Pictures, Sounds
 
@@ -149,28 +150,36 @@ _QUOTED = Mark(_same_quoted)
 def _made_office(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[dict[str, bytes] | None, Told]:
     from purfle.pages.office import office_templates, pages_of
     from purfle.pages.templates import TemplateFault
-    from purfle.views.office import office_of
 
-    a = analysis
-    view = office_of(a.shop, a.books, a.progress, a.plan, a.show, troubles, a.today, a.lines, kit.held, a.sheets, a.past)
+    view = office_view(analysis, troubles, kit.held)
     try:
-        return pages_of(view, office_templates(kit.office, a.shop.settings.locale)), ()
+        return pages_of(view, office_templates(kit.office, analysis.shop.settings.locale)), ()
     except TemplateFault as fault:
         return None, (fault.trouble,)
 
 
+def office_view(analysis: Analysis, troubles: Told, held: "Held") -> "Office":
+    """All that the office shows, as values."""
+    from purfle.views.office import Phases, office_of
+
+    a = analysis
+    return office_of(Phases(a.shop, a.today, a.books, a.progress, a.plan, a.show, a.sheets, a.past), troubles, a.lines, held)
+
+
 def _troubles_page(analysis: Analysis, kit: Kit, troubles: Told) -> dict[str, bytes]:
     """The page of troubles by the owner's templates, or by the packaged ones when those are what is wrong."""
-    from purfle.pages.office import office_templates, troubles_page
     from purfle.pages.templates import TemplateFault, packaged
 
+    try:
+        return _troubles_by(kit.office, analysis, kit, troubles)
+    except TemplateFault as fault:
+        return _troubles_by(packaged("office"), analysis, kit, sorted_troubles(troubles, (fault.trouble,)))
+
+
+def _troubles_by(files: Mapping[str, bytes], analysis: Analysis, kit: Kit, troubles: Told) -> dict[str, bytes]:
+    from purfle.pages.office import office_templates, troubles_page
+
     settings = analysis.shop.settings
-    for files in (kit.office, packaged("office")):
-        press = office_templates(files, settings.locale)
-        try:
-            page = troubles_page(troubles, analysis.lines, kit.held, press, settings.name, settings.locale)
-        except TemplateFault as fault:
-            troubles = sorted_troubles(troubles, (fault.trouble,))
-            continue
-        return {"troubles.html": page, **press.assets()}
-    raise RuntimeError("the packaged page of troubles can't be rendered")
+    press = office_templates(files, settings.locale)
+    page = troubles_page(troubles, analysis.lines, kit.held, press, settings.name, settings.locale)
+    return {"troubles.html": page, **press.assets()}

@@ -64,9 +64,8 @@ def _pages(view: Office, templates: Templates) -> Iterator[tuple[str, bytes]]:
         return _page(templates, name, frame=frame, **values)
 
     yield "index.html", page("week.html", "week", week=view.week, stock=view.stock, mind=mind_of(view.week, view.sheets))
-    yield "plan.html", page("plan.html", "plan", plan=view.plan, judged=view.honesty is not None)
-    if view.honesty is not None:
-        yield "honesty.html", page("honesty.html", "plan", honesty=view.honesty)
+    yield "plan.html", page("plan.html", "plan", plan=view.plan)
+    yield "honesty.html", page("honesty.html", "plan", honesty=view.honesty)
     yield "show.html", page("show.html", "show", show=view.show)
     yield "promises.html", page("promises.html", "show", promises=view.show.all_promises)
     yield "shots.html", page("shots.html", "show", show=view.show)

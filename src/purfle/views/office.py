@@ -28,11 +28,27 @@ from purfle.views.office_plan import PlanView, plan_view_of
 from purfle.views.office_sheets import SheetsView, sheets_views_of
 from purfle.views.office_show import ShowView, show_view_of
 from purfle.views.office_stock import StockView, stock_view_of
-from purfle.views.office_troubles import NEVER_HELD, Held, TroublesView, troubles_of
+from purfle.views.office_troubles import Held, TroublesView, troubles_of
 from purfle.views.office_week import Week, week_of
 
 _PRICED = ("resale", "batch")
 """Kinds of build that the shop sets a price for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Phases:
+    """What the phases came to on one day: all that the office is made from but what is wrong and the lines it quotes."""
+
+    shop: Shop
+    today: date
+    books: Books
+    progress: Mapping[str, Progress]
+    plan: Plan
+    show: ShowPlan
+    sheets: Mapping[str, Sheets]
+    """By build."""
+    past: Past
+    """How the forecasts of the last recording days did."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,34 +70,18 @@ class Office:
     show: ShowView
     troubles: TroublesView
     calendar: tuple[CalendarEntry, ...]
-    honesty: HonestyView | None
-    """How past forecasts did; None where nobody asked."""
+    honesty: HonestyView
+    """How past forecasts did."""
     decisions: Decisions
     """What to take on next, and how the estimates did."""
-    sheets: tuple[SheetsView, ...] = ()
+    sheets: tuple[SheetsView, ...]
     """Of the builds that have any."""
 
 
-def office_of(
-    shop: Shop,
-    books: Books,
-    progress: Mapping[str, Progress],
-    plan: Plan,
-    show: ShowPlan,
-    troubles: Iterable[Trouble],
-    today: date,
-    lines: Mapping[str, Sequence[str]] | None = None,
-    held: Held = NEVER_HELD,
-    worked_out: Mapping[str, Sheets] | None = None,
-    past: Past | None = None,
-) -> Office:
-    """The whole office on one day.
-
-    `lines` are the lines of each note by file, shown beside the figures that come from them; without them a figure
-    names its file and line only. `held` are the days of the last good states, `worked_out` each build's sheets by id,
-    `past` how the forecasts of the last recording days did.
-    """
-    desk = desk_of(shop, today, lines or {})
+def office_of(found: Phases, troubles: Iterable[Trouble], lines: Mapping[str, Sequence[str]], held: Held) -> Office:
+    """The whole office: `lines` of each note, by file, stand beside the figures that come from them; `held` are the days of the last good states."""
+    shop, today, books, progress, plan, show = found.shop, found.today, found.books, found.progress, found.plan, found.show
+    desk = desk_of(shop, today, lines)
     years = [keeping.year_of(books, year) for year in sorted(keeping.years(books), reverse=True)]
     sheets = _sheets(shop, books, progress)
     plan_view = plan_view_of(desk, progress, plan, show)
@@ -96,11 +96,11 @@ def office_of(
         stock=stock_view_of(desk, years),
         plan=plan_view,
         show=show_view_of(desk, show),
-        troubles=troubles_of(troubles, lines or {}, held, desk.write),
+        troubles=troubles_of(troubles, lines, held, desk.write),
         calendar=calendar_of(desk, progress, plan, show, plan_view.timeline.spans),
-        honesty=None if past is None else honesty_of(desk, past),
+        honesty=honesty_of(desk, found.past),
         decisions=decisions_of(desk, books, progress),
-        sheets=sheets_views_of(desk, worked_out or {}, progress),
+        sheets=sheets_views_of(desk, found.sheets, progress),
     )
 
 

@@ -30,10 +30,6 @@ class Held:
     showroom: date | None = None
 
 
-NEVER_HELD = Held()
-"""No good state was written yet."""
-
-
 @dataclass(frozen=True, slots=True)
 class TroubleRow:
     """One trouble as the page shows it."""
