@@ -78,14 +78,17 @@ def test_what_to_take_on_next(asked: Any) -> None:
         "third": "commission: {price: 48}\nstages: [{stage: x, hours: 0.25}]",
         "unpriced": "stages: [{stage: x, hours: 1}]",
         "done": "for_sale: {asking: 60}",
+        "sent": "kind: batch\nunits: 2\nfor_sale: {asking: 100}\nshare: {partner: p, percent: 50, of: profit}\npacked: {weight: 2 kg}\nparts: {part: q, how: gifted, value: 10}\nstages: [{stage: x, hours: 1}]",
+        # two at 100 less 9 and 2 × 0.50 to send each; half of 180 less the gift of 10 is the partner's: 180 − 85
     }
-    said = asked(files, "quote", shop="name: T\nchannels: {fair: {percent: 8}}")
+    said = asked(files, "quote", shop="name: T\nchannels: {fair: {percent: 8}}\nshipping: {fixed: 9, rate: 0.50}")
     assert said["currency"] == "USD"
     assert [tuple(row.values()) for row in said["next"]] == [
         ("done", "60.00", "0.00", None),
         ("third", "48.00", "0.25", "192.00"),
         ("first", "185.00", "1.00", "185.00"),
         ("second", "55.00", "0.50", "110.00"),
+        ("sent", "95.00", "1.00", "95.00"),
     ]
 
 

@@ -168,7 +168,7 @@ def test_open_builds_are_ranked_by_what_each_hour_still_to_come_leaves() -> None
     }
     shop = kept(files, SHOP)
     progress, _ = progress_of(shop.shop, stream(shop.shop, TODAY), TODAY)
-    assert [(row.build, row.per_hour) for row in take_on_next(shop.shop, shop.books, progress)] == [("bb", 90), ("aa", 50)]
+    assert [(row.build, row.per_hour) for row in take_on_next(shop.shop, shop.books, progress, {})] == [("bb", 90), ("aa", 50)]
 
 
 def test_what_is_left_to_earn_is_of_all_units_left_with_extras_fees_and_shares() -> None:
@@ -182,7 +182,7 @@ def test_what_is_left_to_earn_is_of_all_units_left_with_extras_fees_and_shares()
     }
     shop = kept(files, SHOP)
     progress, _ = progress_of(shop.shop, stream(shop.shop, TODAY), TODAY)
-    assert {row.build: row.amount for row in take_on_next(shop.shop, shop.books, progress)} == {"aa": 400, "bb": 161, "cc": 110}
+    assert {row.build: row.amount for row in take_on_next(shop.shop, shop.books, progress, {})} == {"aa": 400, "bb": 161, "cc": 110}
 
 
 def test_estimate_against_actual() -> None:

@@ -12,7 +12,7 @@ from purfle.books.fees import channel_named, fee, partners_part
 from purfle.books.figures import Year
 from purfle.books.ledger import Book
 from purfle.books.model import Books
-from purfle.books.quote import agreed_price, planned_parts, still_to_do
+from purfle.books.quote import agreed_price, gifts_to_come, planned_parts, still_to_do
 from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress
 
@@ -68,8 +68,11 @@ def ranked(contributions: Iterable[tuple[str, Decimal, Decimal]]) -> tuple[Contr
     return tuple(sorted(rows, key=lambda row: (row.per_hour is not None, -(row.per_hour or ZERO), row.build)))
 
 
-def take_on_next(shop: Shop, books: Books, progress: Mapping[str, Progress]) -> tuple[Contribution, ...]:
-    """Open builds that are priced, by what each still to come bench hour leaves: price − fees − share − cost still to come."""
+def take_on_next(shop: Shop, books: Books, progress: Mapping[str, Progress], sending: Mapping[str, Decimal]) -> tuple[Contribution, ...]:
+    """Open builds that are priced, by what each still to come bench hour leaves: price − fees − post − share − cost still to come.
+
+    `sending` is what sending one of a build is expected to take of the price, for those that it takes something of.
+    """
     rows = []
     for build in shop.builds:
         known = progress.get(build.id)
@@ -77,10 +80,11 @@ def take_on_next(shop: Shop, books: Books, progress: Mapping[str, Progress]) -> 
         if coming is None or known is None or known.closed_on is not None:
             continue
         price, fees = coming
-        planned = planned_parts(build.sheet.parts, books)
-        profit = price - fees - planned - books.facts[build.id].carried
+        facts, planned = books.facts[build.id], planned_parts(build.sheet.parts, books)
+        leaves = price - fees - facts.left * sending.get(build.id, ZERO) - planned
+        profit = leaves - gifts_to_come(build.sheet.parts, books) - facts.carried
         share = rounded(partners_part(build.sheet.share, price, profit), books.smallest)
-        rows.append((build.id, price - fees - share - planned, sum((still_to_do(stage) for stage in known.stages), ZERO)))
+        rows.append((build.id, leaves - share, sum((still_to_do(stage) for stage in known.stages), ZERO)))
     return ranked(rows)
 
 

@@ -210,7 +210,7 @@ def _costs(books: Books, build: Build) -> tuple[Decimal, Decimal]:
                 rest += posting.amount
     if acquired is not None and not _begun(acquired, books.today):
         instrument += landed_cost(acquired, worth(acquired), books.settings, books.smallest)
-    return instrument, rest + planned_parts(build.sheet.parts, books) + _gifts_to_come(build.sheet.parts, books)
+    return instrument, rest + planned_parts(build.sheet.parts, books) + gifts_to_come(build.sheet.parts, books)
 
 
 def _begun(record: Acquired | Part, today: date) -> bool:
@@ -230,7 +230,7 @@ def planned_parts(parts: Iterable[Part], books: Books) -> Decimal:
     return sum((landed_cost(part, cost, books.settings, books.smallest) for part, cost in coming), ZERO)
 
 
-def _gifts_to_come(parts: Iterable[Part], books: Books) -> Decimal:
+def gifts_to_come(parts: Iterable[Part], books: Books) -> Decimal:
     """The values of what is still to be given: cost once it is here, and no money."""
     coming = (part for part in parts if part.how == "gifted" and not _begun(part, books.today))
     return sum((at_home(part, worth(part), books.settings, books.smallest) for part in coming), ZERO)

@@ -25,7 +25,7 @@ from purfle.sheets.noted import Noted, noted_in
 from purfle.sheets.powering import wiring_of
 from purfle.sheets.stringing import stringing_of
 
-__all__ = ["Sheets", "expected_shipping", "fretboard_of", "sheets_of"]
+__all__ = ["Sheets", "expected_shipping", "fretboard_of", "sending_of", "sheets_of"]
 
 
 def sheets_of(
@@ -86,3 +86,8 @@ def fretboard_of(specs: Specs | None) -> Board | None:
 def expected_shipping(shop: Shop, build: Build) -> Decimal:
     """What the shop expects to pay to send one of a build, for the quote; nothing when the buyer bears it or nothing is known."""
     return shipping.borne(build.sheet, shop.settings.shipping, money.unit(shop.settings.currency))
+
+
+def sending_of(shop: Shop) -> Mapping[str, Decimal]:
+    """The same of every build, by id, where it is something."""
+    return {build.id: cost for build in shop.builds if (cost := expected_shipping(shop, build))}

@@ -213,12 +213,13 @@ def quote(name: str, shop: Path | None, today: date, as_json: bool, channel: str
 def take_on_next(shop: Path | None, today: date, as_json: bool) -> int:
     """`purfle quote` without a build."""
     from purfle.books.decisions import take_on_next as ranking_of
+    from purfle.sheets import sending_of
     from purfle.shell import contract, contract_money, report_money
 
     folder, analysis = _opened(shop, today)
     if _held(analysis.book_troubles, folder, as_json):
         return STOPPED
-    ranking, currency = ranking_of(analysis.shop, analysis.books, analysis.progress), analysis.shop.settings.currency
+    ranking, currency = ranking_of(analysis.shop, analysis.books, analysis.progress, sending_of(analysis.shop)), analysis.shop.settings.currency
     if as_json:
         Printer().line(contract.dumps(contract_money.take_on_next(ranking, currency)))
     else:

@@ -217,7 +217,7 @@ def take_on_next(ranking: Sequence[Contribution], currency: str, out: Printer) -
         out.words("No open build has a price: write for_sale: {asking: …} or commission: {price: …} on its sheet.")
         return
     amount = amounts(currency)
-    out.heading(f"What to take on next: in {currency}, over the fees, shares and costs still to come")
+    out.heading(f"What to take on next: in {currency}, over the fees, post, shares and costs still to come")
     out.table(
         ("build", "leaves", "hours to come", "an hour"),
         [(c.build, amount(c.amount), hours(c.hours), amount(c.per_hour)) for c in ranking],

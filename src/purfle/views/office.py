@@ -15,7 +15,7 @@ from purfle.books import Books
 from purfle.books.quote import quote
 from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress
-from purfle.sheets import Sheets, expected_shipping
+from purfle.sheets import Sheets, expected_shipping, sending_of
 from purfle.show.model import ShowPlan
 from purfle.views.office_build import BuildView, views_of
 from purfle.views.office_builds import BuildGroup, Sheet, groups_of
@@ -99,7 +99,7 @@ def office_of(found: Phases, troubles: Iterable[Trouble], lines: Mapping[str, Se
         troubles=troubles_of(troubles, lines, held, desk.write),
         calendar=calendar_of(desk, progress, plan, show, plan_view.timeline.spans),
         honesty=honesty_of(desk, found.past),
-        decisions=decisions_of(desk, books, progress),
+        decisions=decisions_of(desk, books, progress, sending_of(shop)),
         sheets=sheets_views_of(desk, found.sheets, progress),
     )
 

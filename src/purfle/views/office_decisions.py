@@ -41,9 +41,9 @@ class Decisions:
     estimates: Plot | None
 
 
-def decisions_of(desk: Desk, books: Books, progress: Mapping[str, Progress]) -> Decisions:
+def decisions_of(desk: Desk, books: Books, progress: Mapping[str, Progress], sending: Mapping[str, Decimal]) -> Decisions:
     """Open builds by what they leave for a bench hour, and every build's estimates against its hours."""
-    return Decisions(_next(desk, take_on_next(desk.shop, books, progress)), _estimates(desk, against_estimate(desk.shop, progress), progress))
+    return Decisions(_next(desk, take_on_next(desk.shop, books, progress, sending)), _estimates(desk, against_estimate(desk.shop, progress), progress))
 
 
 def break_even_view(desk: Desk, year: Year) -> BreakEvenView | None:
@@ -70,7 +70,7 @@ def _next(desk: Desk, ranked: Sequence[Contribution]) -> Plot | None:
         (desk.build(r.build).words, desk.write.plain(r.amount), desk.write.hours(r.hours), NOTHING if r.per_hour is None else desk.write.plain(r.per_hour))
         for r in ranked
     )
-    says = "What each open build with a price leaves over the fees, shares and costs still to come, for each bench hour it still takes; the most first."
+    says = "What each open build with a price leaves over the fees, post, shares and costs still to come, for each bench hour it still takes; the most first."
     plot = bars("next", "What to take on next", f"{desk.write.currency} for a bench hour", drawn, (), says=says)
     return replace(plot, table=Table(("build", "leaves", "hours to come", "an hour"), rows, tuple(desk.build(row.build).href for row in ranked)))
 
