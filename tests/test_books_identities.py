@@ -59,7 +59,10 @@ def sheet(draw: st.DrawFn) -> str:
     else:
         lines.append(f"sale: [{', '.join(draw(st.lists(sale(), max_size=2)))}]")
     if draw(st.booleans()):
-        lines.append(f"share: {{partner: p, percent: {draw(st.integers(0, 100))}, of: {draw(st.sampled_from(['price', 'profit']))}}}")
+        parts = [
+            f"{{partner: p{n}, percent: {draw(st.integers(0, 50))}, of: {draw(st.sampled_from(['price', 'profit']))}}}" for n in range(draw(st.integers(1, 2)))
+        ]
+        lines.append(f"share: [{', '.join(parts)}]")
     lines.append(
         draw(
             st.sampled_from(

@@ -75,6 +75,22 @@ def test_what_a_partner_takes_is_no_profit() -> None:
     assert quoted(f"{parts}share: {{partner: p, percent: 40, of: profit}}", margin=d("35")).offer_ceiling == d("316.66")
 
 
+def test_a_second_partner_has_a_part_of_what_the_first_leaves() -> None:
+    # ((p − 40 % of p − 100) × 50 % ÷ p) = 0.20 at 500: 200 are the first's, 100 the second's; of the profit both: (p − 100) × (1 − 30 % − 20 %) ÷ p; algebra
+    bought, shares = "acquired: {date: 2026-01-01, price: 100}\n", "share: [{partner: p, percent: 40, of: price}, {partner: q, percent: 50, of: profit}]"
+    found = quoted(f"{bought}{shares}", margin=d("20"))
+    assert (found.asking_price, found.share, found.profit, found.margin) == (500, 300, 100, d("0.2"))
+    both = quoted(f"{bought}share: [{{partner: p, percent: 30}}, {{partner: q, percent: 20}}]", margin=d("30"))
+    assert (both.asking_price, both.share, both.profit) == (250, 75, 75)
+    # 1,000 − 100 for parts − 400 of the price, and for 200 left twice that: 100
+    parts = "for_sale: {asking: 1000}\nparts: [{part: a, cost: 100}]\n"
+    assert quoted(f"{parts}{shares}", margin=d("20")).offer_ceiling == 100
+    assert (
+        quoted(f"{bought}{shares}", margin=d("31")).refused
+        == "a margin of 31 %, a share of 40 % of the price and a share of 50 % of the profit leave nothing for the cost at any price"
+    )
+
+
 def test_a_share_that_leaves_too_little_is_refused() -> None:
     found = quoted("acquired: {date: 2026-01-01, price: 100}\nshare: {partner: p, percent: 70, of: price}", margin=d("35"))
     assert found.refused == "a margin of 35 % and a share of 70 % of the price leave nothing for the cost at any price"
@@ -128,19 +144,24 @@ PERCENT = st.decimals(0, 45, places=1)
     st.decimals(0, 5, places=2),
     st.decimals(0, 9, places=1),
     st.sampled_from(["price", "profit"]),
+    st.none() | st.decimals(0, 9, places=1),
 )
 def test_the_asking_price_is_the_smallest_that_reaches_the_target(
-    cost: Decimal, margin: Decimal, percent: Decimal, cap: Decimal | None, fixed: Decimal, part: Decimal, of: str
+    cost: Decimal, margin: Decimal, percent: Decimal, cap: Decimal | None, fixed: Decimal, part: Decimal, of: str, second: Decimal | None
 ) -> None:
-    channel, share = Channel(percent=percent, cap=cap, fixed=fixed), Share(partner="p", percent=part, of=of)
-    found = asking_price(cost, margin, channel, CENT, share).amount
+    channel, shares = Channel(percent=percent, cap=cap, fixed=fixed), [Share(partner="p", percent=part, of=of)]
+    if second is not None:  # a second partner, of the profit that the first leaves, or shares
+        shares.append(Share(partner="q", percent=second, of="profit"))
+    found = asking_price(cost, margin, channel, CENT, shares).amount
     assert found is not None
 
     def reaches(price: Decimal) -> bool:
         most = max(fee(channel, price, NOTHING, NOTHING, CENT), exact_fee(channel, price, NOTHING, NOTHING))
         left = price - most - cost
         taken = max(price if of == "price" else left, NOTHING) * part / 100
-        return left - max(taken, rounded(taken, CENT)) >= price * margin / 100
+        first = max(taken, rounded(taken, CENT))
+        more = max(left - first if of == "price" else left, NOTHING) * (second or NOTHING) / 100
+        return left - first - max(more, rounded(more, CENT)) >= price * margin / 100
 
     assert reaches(found)
     assert not any(reaches(found - CENT * n) for n in range(1, 200) if found > CENT * n)

@@ -174,6 +174,20 @@ def test_a_share_of_the_price_and_of_the_profit() -> None:
     assert price.year().partner_shares_owed == 340 and price.row("heron").profit == 160
 
 
+def test_two_partners_share_one_build() -> None:
+    """The owner of consigned goods has 60 % of the 900 kept, a painter half of the profit that leaves, 900 − 540 − 50 − 10; with 100 back, 480 and 130 (sums)."""
+    sheet = "share: [{partner: owner, percent: 60, of: price}, {partner: painter, percent: 50, of: profit}]\nacquired: {date: 2026-01-02, how: consigned, shipping: 10}\nsale: {date: 2026-05-20, price: 900, fees: 50BACK}"
+    files = {"heron": sheet, "2026-05-25": "paid: {what: the owner's part, cost: 540, kind: share, to: owner, build: heron}"}
+    for back, shares in (
+        ("", {"share of owner": 540, "share of painter": 150}),
+        (", back: {date: 2026-06-01, refund: 100}", {"share of owner": 480, "share of painter": 130}),
+    ):
+        shop = kept({name: text.replace("BACK", back) for name, text in files.items()})
+        posted = [line for line in shop.row("heron").lines if line.account == "share"]
+        assert {what: sum(line.amount for line in posted if line.what == what) for what in shares} == shares
+        assert (shop.row("heron").share, shop.year().partner_shares_owed, shop.codes) == (sum(shares.values()), sum(shares.values()) - 540, [])
+
+
 def test_a_share_is_paid_off_and_follows_a_refund() -> None:
     share = "share: {partner: p, percent: 50, of: price}\n" + BOUGHT
     shop = sold(

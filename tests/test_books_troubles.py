@@ -31,6 +31,7 @@ ORDER = "kind: commission\ncommission: {price: 900}"
         ("price-not-paid", {"heron": "acquired: {date: 2026-02-01, how: consigned, price: §5}"}),
         ("money-undated", {"heron": "acquired: §{price: 5}"}),
         ("share-above-100", {"heron": "share: {partner: p, percent: §101}"}),
+        ("share-above-100", {"heron": "share: [{partner: p, percent: 60}, {partner: q, percent: 100, of: price}, {partner: r, percent: §40.1}]"}),
         ("rate-zero", {"2026-02-01": "bought: {item: peg, cost: 8, for: stock, currency: EUR, rate: §0}"}),
         ("rate-missing", {"2026-02-01": "bought: {item: peg, cost: 8, for: stock, currency: §EUR}"}),
         ("currency-unknown", {"2026-02-01": "bought: {item: peg, cost: 8, for: stock, currency: §EUX, rate: 1}"}),

@@ -201,7 +201,7 @@ CODES: dict[str, Code] = {
     "refund-above-cost": Code(BOOKS, "a supplier gives back more than the build has cost, or for a part that has not come", misses=ANYWHERE),
     "salvage-above-cost": Code(BOOKS, "a salvaged part is worth more than its build has cost", misses=ANYWHERE),
     "move-above-cost": Code(BOOKS, "a part moves that is not there, or with more cost than its build has", misses=ANYWHERE),
-    "share-above-100": Code(BOOKS, "a partner's share is more than all of it"),
+    "share-above-100": Code(BOOKS, "a partner's share, or those of several, is more than all of it"),
     "channel-takes-all": Code(BOOKS, "a channel takes all of a price, or more"),
     "rate-zero": Code(BOOKS, "an exchange rate is nothing"),
     "currency-missing": Code(BOOKS, "an exchange rate stands without its currency", misses=IN_SHOP),

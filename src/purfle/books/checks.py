@@ -3,8 +3,9 @@
 Invariant: works out no amount.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
+from decimal import Decimal
 
 from purfle.base.names import folded
 from purfle.base.trouble import Troubles
@@ -12,7 +13,7 @@ from purfle.books.landed import worth
 from purfle.notes.kinds import Named
 from purfle.notes.model import Build, Note, Shop
 from purfle.notes.records.note import Lot
-from purfle.notes.records.sales import Back, Delivered, Sale
+from purfle.notes.records.sales import Back, Delivered, Sale, Share
 from purfle.notes.records.shop import Channel
 
 
@@ -107,8 +108,8 @@ def _check_acquired(build: Build, lot: Lot | None, traded: bool, troubles: Troub
 
 def _check_terms(build: Build, troubles: Troubles) -> None:
     sheet = build.sheet
-    if sheet.share and sheet.share.percent > 100:
-        troubles.add(sheet.share.where("percent"), "share-above-100", f"percent: a share of {sheet.share.percent} is more than all of it", "write at most 100")
+    for of in ("price", "profit"):
+        _check_shares([share for share in sheet.share if share.of == of], of, troubles)
     order = sheet.commission
     if order and order.delivered and order.price is None and not order.extras:
         troubles.add(
@@ -128,6 +129,16 @@ def _check_terms(build: Build, troubles: Troubles) -> None:
     for record in passed:
         if record.units == 0:
             troubles.add(record.where("units"), "units-none", f"units: none of {build.id} goes out or comes back on {record.date}", "write how many there are")
+
+
+def _check_shares(shares: Sequence[Share], of: str, troubles: Troubles) -> None:
+    """Tell of shares of one thing that together are more than all of it, at the one with which they are."""
+    whole = Decimal(0)
+    for share in shares:
+        within, whole = whole <= 100, whole + share.percent
+        if within and whole > 100:
+            what = f"a share of {share.percent}" if share is shares[0] else f"with it {whole} % of the {of} are shared, which"
+            troubles.add(share.where("percent"), "share-above-100", f"percent: {what} is more than all of it", "write at most 100, all partners together")
 
 
 def _check_prices(build: Build, troubles: Troubles) -> None:

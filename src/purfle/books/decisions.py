@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 
 from purfle.base.money import ZERO, rounded
-from purfle.books.fees import channel_named, fee, partners_part
+from purfle.books.fees import channel_named, fee, partners_parts
 from purfle.books.figures import Year
 from purfle.books.ledger import Book
 from purfle.books.model import Books
@@ -83,8 +83,8 @@ def take_on_next(shop: Shop, books: Books, progress: Mapping[str, Progress], sen
         facts, planned = books.facts[build.id], planned_parts(build.sheet.parts, books)
         leaves = price - fees - facts.left * sending.get(build.id, ZERO) - planned
         profit = leaves - gifts_to_come(build.sheet.parts, books) - facts.carried
-        share = rounded(partners_part(build.sheet.share, price, profit), books.smallest)
-        rows.append((build.id, leaves - share, sum((still_to_do(stage) for stage in known.stages), ZERO)))
+        shares = partners_parts(build.sheet.share, price, profit, lambda part: rounded(part, books.smallest))
+        rows.append((build.id, leaves - sum(shares, ZERO), sum((still_to_do(stage) for stage in known.stages), ZERO)))
     return ranked(rows)
 
 

@@ -53,8 +53,8 @@ class Deal:
     """Of it, given back."""
     noted: Decimal = ZERO
     """What notes said by the day of the sale was paid to sell it, beside its own fees, post and packing."""
-    share: Decimal = ZERO
-    """Partner's share posted so far."""
+    shares: tuple[Decimal, ...] = ()
+    """Each partner's share posted so far; empty before the first."""
     bundled: list[tuple[str, Decimal]] = field(default_factory=list)
     """Builds sold with it, each with the cost recognised."""
     tax_by_shop: bool = True

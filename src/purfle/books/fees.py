@@ -3,6 +3,7 @@
 Invariant: knows no build and no sale; only the terms and the amounts they are taken on.
 """
 
+from collections.abc import Callable, Sequence
 from datetime import date, timedelta
 from decimal import Decimal
 
@@ -48,11 +49,14 @@ def exact_fee(channel: Channel | None, price: Decimal, shipping: Decimal, tax: D
     return first + base * channel.second_percent / 100 + channel.fixed
 
 
-def partners_part(share: Share | None, kept: Decimal, profit: Decimal) -> Decimal:
-    """A partner's part, before rounding: of the price that is kept, or of a profit above nothing; at most all of it."""
-    if share is None:
-        return ZERO
-    return max(kept if share.of == "price" else profit, ZERO) * min(share.percent, Decimal(100)) / 100
+def partners_parts(shares: Sequence[Share], kept: Decimal, profit: Decimal, booked: Callable[[Decimal], Decimal]) -> tuple[Decimal, ...]:
+    """Each partner's part, `booked` one by one: of the price that is kept, or of the profit above nothing that parts of the price leave; at most all of it."""
+
+    def part(share: Share, of: Decimal) -> Decimal:
+        return booked(max(of, ZERO) * min(share.percent, Decimal(100)) / 100)
+
+    left = profit - sum((part(share, kept) for share in shares if share.of == "price"), ZERO)
+    return tuple(part(share, kept if share.of == "price" else left) for share in shares)
 
 
 def taken_on(channel: Channel | None, price: Decimal, shipping: Decimal, tax: Decimal) -> Decimal:

@@ -265,7 +265,7 @@ class Quote:
     """What a customer agreed to pay, with extras; what follows is reckoned at it where there is one, else at the asking price."""
     fees: Decimal | None
     share: Decimal | None
-    """What a partner has of it; nothing without one."""
+    """What partners have of it; nothing without one."""
     profit: Decimal | None
     margin: Decimal | None
     profit_per_hour: Decimal | None

@@ -5,14 +5,14 @@ A batch is quoted for one unit.
 Invariant: reads the books and changes nothing in them.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import ROUND_FLOOR, Decimal
 from typing import NamedTuple
 
 from purfle.base.money import ZERO, rounded
-from purfle.books.fees import channel_named, exact_fee, fee, partners_part
+from purfle.books.fees import channel_named, exact_fee, fee, partners_parts
 from purfle.books.figures import Quote
 from purfle.books.landed import at_home, cost_at, landed_cost, worth
 from purfle.books.model import Books
@@ -53,7 +53,7 @@ def quote(
     an expense of the sale, so the asking price earns it back and the ceiling leaves room for it, and no part of cost.
     Where a customer agreed to a price, fees, share, profit and margin are those at that price.
     """
-    offer, order, partner = build.sheet.for_sale, build.sheet.commission, build.sheet.share
+    offer, order, partners = build.sheet.for_sale, build.sheet.commission, build.sheet.share
     name = channel or (next(iter(offer.places), None) if offer else None) or (order.channel if order else None)
     terms, target = channel_named(shop, name), shop.settings.target_margin if margin is None else margin
     units = Decimal(max(build.sheet.units, 1))
@@ -61,10 +61,10 @@ def quote(
     cost = rounded((instrument + rest) / units, books.smallest)
     hours = _hours(progress) / units
     labour = rounded(hours * (shop.settings.labour_rate or ZERO), books.smallest)
-    price = asking_price(cost + shipping, target, terms, books.smallest, partner) if cost + shipping else _NOTHING_TO_GO_BY
+    price = asking_price(cost + shipping, target, terms, books.smallest, partners) if cost + shipping else _NOTHING_TO_GO_BY
     agreed = None if order is None or order.price is None else rounded(agreed_price(order) / units, books.smallest)
     taken_at = price.amount if agreed is None else agreed
-    sold = None if taken_at is None else _sold_at(taken_at, cost + shipping, terms, partner, books.smallest)
+    sold = None if taken_at is None else _sold_at(taken_at, cost + shipping, terms, partners, books.smallest)
     expected = next((p for p in (resale, offer.asking if offer else None, price.amount if instrument else None) if p is not None), None)
     parts = rounded(rest / units, books.smallest) + shipping
     return Quote(
@@ -82,7 +82,7 @@ def quote(
         profit=sold and sold.profit,
         margin=sold.profit / taken_at if sold and taken_at else None,
         profit_per_hour=sold.profit / hours if sold and hours else None,
-        offer_ceiling=None if expected is None else offer_ceiling(expected, target, terms, parts, labour, books.smallest, partner),
+        offer_ceiling=None if expected is None else offer_ceiling(expected, target, terms, parts, labour, books.smallest, partners),
         refused=price.refused,
     )
 
@@ -95,10 +95,10 @@ class _Sold(NamedTuple):
     profit: Decimal
 
 
-def _sold_at(price: Decimal, cost: Decimal, terms: Channel | None, partner: Share | None, smallest: Decimal) -> _Sold:
+def _sold_at(price: Decimal, cost: Decimal, terms: Channel | None, partners: Sequence[Share], smallest: Decimal) -> _Sold:
     """What a sale at a price leaves; `cost` is all that it has to earn back."""
     fees = fee(terms, price, ZERO, ZERO, smallest)
-    share = rounded(partners_part(partner, price, price - fees - cost), smallest)
+    share = sum(partners_parts(partners, price, price - fees - cost, lambda part: rounded(part, smallest)), ZERO)
     return _Sold(fees, share, price - fees - share - cost)
 
 
@@ -113,7 +113,7 @@ def agreed_price(order: Commission) -> Decimal:
 # --- the asking price --------------------------------------------------------------------------------------------------
 
 
-def asking_price(cost: Decimal, margin: Decimal, channel: Channel | None, smallest: Decimal, share: Share | None = None) -> Price:
+def asking_price(cost: Decimal, margin: Decimal, channel: Channel | None, smallest: Decimal, shares: Sequence[Share] = ()) -> Price:
     """The smallest price in whole smallest units whose margin (percent of the price) reaches the target.
 
     Searched with the functions of fees and shares themselves, so that caps are those of the books; the target must be reached
@@ -122,13 +122,16 @@ def asking_price(cost: Decimal, margin: Decimal, channel: Channel | None, smalle
     somewhere; below the cap it may shrink with the price, but cannot reach a cost above nothing there. Rounding can make the
     test waver by a few units near its edge; those are tried one by one.
     """
-    if refused := _impossible(margin, channel, share):
+    if refused := _impossible(margin, channel, shares):
         return Price(None, refused)
+
+    def most(amount: Decimal) -> Decimal:
+        return max(amount, rounded(amount, smallest))
 
     def reaches(units: int) -> bool:
         price = smallest * units
-        left = price - _most(exact_fee(channel, price, ZERO, ZERO), smallest) - cost
-        return (left - _most(partners_part(share, price, left), smallest)) * HUNDRED >= margin * price
+        left = price - most(exact_fee(channel, price, ZERO, ZERO)) - cost
+        return (left - sum(partners_parts(shares, price, left, most), ZERO)) * HUNDRED >= margin * price
 
     high = 1
     while not reaches(high):
@@ -139,58 +142,51 @@ def asking_price(cost: Decimal, margin: Decimal, channel: Channel | None, smalle
     while high - low > 1:
         middle = (low + high) // 2
         low, high = (low, middle) if reaches(middle) else (middle, high)
-    found = next(units for units in range(max(1, high - _waver(margin, channel, share)), high + 1) if reaches(units))
+    found = next(units for units in range(max(1, high - _waver(margin, channel, shares)), high + 1) if reaches(units))
     return Price(smallest * found, None)
 
 
-def _most(amount: Decimal, smallest: Decimal) -> Decimal:
-    """An amount that is taken off, before or after rounding, whichever is more."""
-    return max(amount, rounded(amount, smallest))
-
-
-def _waver(margin: Decimal, channel: Channel | None, share: Share | None) -> int:
+def _waver(margin: Decimal, channel: Channel | None, shares: Sequence[Share]) -> int:
     """Over how many units rounding can blur the edge: half a unit of fee and of share, over what is left of each unit of price."""
-    slopes = [left for left in (_left_of_a_unit(margin, channel, share, capped=capped) for capped in (False, True)) if left > 0]
-    return min(int((2 if share is None else 4) / min(slopes)) + 2, 20_000)  # a target within 0.01 % of the impossible is not worth more
+    slopes = [left for left in (_left_of_a_unit(margin, channel, shares, capped=capped) for capped in (False, True)) if left > 0]
+    return min(int((2 + 2 * len(shares)) / min(slopes)) + 2, 20_000)  # a target within 0.01 % of the impossible is not worth more
 
 
 def _percent(channel: Channel | None, *, capped: bool) -> Decimal:
     return ZERO if channel is None else channel.second_percent + (ZERO if capped else channel.percent)
 
 
-def _left_of_a_unit(margin: Decimal, channel: Channel | None, share: Share | None, *, capped: bool) -> Decimal:
+def _left_of_a_unit(margin: Decimal, channel: Channel | None, shares: Sequence[Share], *, capped: bool) -> Decimal:
     """What is left of one more unit of price after margin, percentages and share, below or above the cap."""
     left = HUNDRED - _percent(channel, capped=capped)
-    return (left - partners_part(share, HUNDRED, left) - margin) / HUNDRED
+    return (left - sum(partners_parts(shares, HUNDRED, left, lambda part: part), ZERO) - margin) / HUNDRED
 
 
-def _impossible(margin: Decimal, channel: Channel | None, share: Share | None) -> str | None:
+def _impossible(margin: Decimal, channel: Channel | None, shares: Sequence[Share]) -> str | None:
     capped = channel is not None and channel.cap is not None
-    if _left_of_a_unit(margin, channel, share, capped=capped) > 0:
+    if _left_of_a_unit(margin, channel, shares, capped=capped) > 0:
         return None
     takers = [f"a margin of {margin:f} %"]
     if percent := _percent(channel, capped=capped):
         takers.append(f"fees of {percent.normalize():f} %")
-    if share is not None:
+    for share in shares:
         takers.append(f"a share of {share.percent.normalize():f} % of the {share.of}")
     return f"{', '.join(takers[:-1])}{' and ' if len(takers) > 1 else ''}{takers[-1]} leave nothing for the cost at any price"
 
 
 def offer_ceiling(
-    resale: Decimal, margin: Decimal, channel: Channel | None, parts: Decimal, labour: Decimal, smallest: Decimal, share: Share | None = None
+    resale: Decimal, margin: Decimal, channel: Channel | None, parts: Decimal, labour: Decimal, smallest: Decimal, shares: Sequence[Share] = ()
 ) -> Decimal:
-    """The most to pay for the instrument: the resale price less fees, margin, parts, labour and a partner's share; not below nothing.
+    """The most to pay for the instrument: the resale price less fees, margin, parts, labour and partners' shares; not below nothing.
 
-    Of a share of the profit the margin and the labour are what must be left: so much profit is wanted before it.
+    Of shares of the profit the margin and the labour are what must be left: so much profit is wanted before them.
     """
     wanted = resale * margin / HUNDRED + labour
-    if share is not None and share.of == "profit":
-        kept = HUNDRED - min(share.percent, HUNDRED)
-        if not kept and wanted:
-            return ZERO
-        wanted = wanted * HUNDRED / kept if kept else ZERO
-    elif share is not None:
-        wanted += partners_part(share, resale, ZERO)
+    kept = max(HUNDRED - sum((share.percent for share in shares if share.of == "profit"), ZERO), ZERO)
+    if not kept and wanted:
+        return ZERO
+    wanted = wanted * HUNDRED / kept if kept else ZERO
+    wanted += sum(partners_parts([share for share in shares if share.of == "price"], resale, ZERO, lambda part: part), ZERO)
     left = resale - fee(channel, resale, ZERO, ZERO, smallest) - parts - wanted
     return max(left.quantize(smallest, rounding=ROUND_FLOOR), ZERO)
 

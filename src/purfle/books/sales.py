@@ -13,7 +13,7 @@ from purfle.base.place import Place
 from purfle.books import collection
 from purfle.books.charged import Charged, book_fees, book_payout, book_revenue, charged, with_channel
 from purfle.books.desk import Deal, Desk, Job
-from purfle.books.fees import partners_part
+from purfle.books.fees import partners_parts
 from purfle.books.ledger import PURCHASES, Account, Book
 from purfle.events.money import BuildSold
 from purfle.notes.fields import Record
@@ -151,14 +151,14 @@ def sold_for(job: Job, deal: Deal) -> None:
 
 
 def share_owed(desk: Desk, job: Job, deal: Deal, day: date, at: Place) -> None:
-    """Bring the partner's share of a deal to what it is now: of the price kept, or of a profit above nothing."""
-    share = job.build.sheet.share
-    if share is None:
+    """Bring the partners' shares of a deal to what they are now: of the price kept, or of a profit above nothing."""
+    shares = job.build.sheet.share
+    if not shares:
         return
     kept = deal.price - deal.returns
     profit = deal.price + deal.post - deal.returns - deal.fees - deal.noted - deal.cost - sum((cost for _, cost in deal.bundled), ZERO)
-    due = desk.rounded(partners_part(share, kept, profit))
-    more, deal.share = due - deal.share, due
-    desk.ledger.move(
-        day, f"share of {share.partner}", at, more, Account(Book.EXPENSES, desk.kind("share"), job.id), Account(Book.SHARES, share.partner, job.id)
-    )
+    before = deal.shares or (ZERO,) * len(shares)
+    deal.shares = partners_parts(shares, kept, profit, desk.rounded)
+    spent = Account(Book.EXPENSES, desk.kind("share"), job.id)
+    for share, due, posted in zip(shares, deal.shares, before, strict=True):
+        desk.ledger.move(day, f"share of {share.partner}", at, due - posted, spent, Account(Book.SHARES, share.partner, job.id))

@@ -158,7 +158,12 @@ class BuildSheet(Record):
     for_sale: ForSale | None = key(either(part(ForSale), "no", None), "the offer to the public", "{asking: 950, since: 2026-05-01}")
     sale: tuple[Sale, ...] = key(many(part(Sale)), "the sale, or a list of them", "{date: 2026-05-20, price: 900}", default=(), instead_of="sold sales")
     commission: Commission | None = key(part(Commission), "the order of a customer", "{customer: a player, price: 1450}", instead_of="order customer client")
-    share: Share | None = key(part(Share), "a partner's part", "{partner: the board shop, percent: 40, of: profit}")
+    share: tuple[Share, ...] = key(
+        many(part(Share)),
+        "a partner's part, or a list of several; of the profit that parts of the price leave",
+        "{partner: the board shop, percent: 40, of: profit}",
+        default=(),
+    )
     ended: Ended | None = key(part(Ended), "the end of a build that was not sold", "{date: 2026-04-04, how: scrapped}", instead_of="end scrapped lost")
     moved: tuple[MovedBuild, ...] = key(
         many(part(MovedBuild)), "moves between shop and collection", "[{date: 2026-04-04, to: collection, value: 400}]", default=()
