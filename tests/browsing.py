@@ -3,11 +3,14 @@
 Without them the browser tests are skipped and say so; PURFLE_NEED_BROWSER=1 makes their absence a failure.
 """
 
+import io
 import json
 import os
 import shutil
+from contextlib import contextmanager
 
 import pytest
+from PIL import Image
 
 CHROMIUM, DRIVER = shutil.which("chromium"), shutil.which("chromedriver")
 NEEDED = os.environ.get("PURFLE_NEED_BROWSER") == "1"
@@ -35,6 +38,20 @@ def width(browser, pixels, height=900):
 def scheme(browser, name):
     """Light or dark, as the visitor's system asks for it."""
     browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "screen", "features": [{"name": "prefers-color-scheme", "value": name}]})
+
+
+@contextmanager
+def forced_colours(browser):
+    """The few colours that a visitor's system has in place of a page's own, as a high-contrast theme does."""
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "screen", "features": [{"name": "forced-colors", "value": "active"}]})
+    yield
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "", "features": []})
+
+
+def seen(browser, selector):
+    """The first element of a selector, as the pixels it is drawn with."""
+    with Image.open(io.BytesIO(browser.find_element("css selector", selector).screenshot_as_png)) as drawn:
+        return drawn.convert("RGB").tobytes()
 
 
 def requested(browser):

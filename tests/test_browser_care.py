@@ -8,7 +8,7 @@ import json
 from importlib import resources
 
 import pytest
-from browsing import IN_A_BROWSER, kinds, scheme, shifted, width
+from browsing import IN_A_BROWSER, forced_colours, kinds, scheme, seen, shifted, width
 
 pytestmark = IN_A_BROWSER
 
@@ -53,6 +53,18 @@ def test_axe_finds_no_violation(browser, served, some, axe, colours):
             faults[page] = found or "hardly a rule applied"
     scheme(browser, "light")
     assert not faults, json.dumps(faults, indent=1)
+
+
+def test_where_colours_are_forced_the_offices_page_and_year_are_seen(browser, served):
+    """CSS Color Adjustment 3.1: a page's grounds are not painted there."""
+    with forced_colours(browser):
+        drawn = {}
+        for page in ("index", "money"):
+            browser.get(f"{served}/office/{page}.html")
+            drawn[page] = seen(browser, "nav li:first-child a")
+        assert drawn["index"] != drawn["money"]
+        this, last = (browser.find_element("css selector", f".years li:nth-child({n}) a").value_of_css_property("background-color") for n in (1, 2))
+        assert this != last
 
 
 def test_axe_can_find_one(browser, axe):

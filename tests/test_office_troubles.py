@@ -1,5 +1,6 @@
 """The page of troubles, also when it is made alone."""
 
+import re
 from datetime import date
 
 import html5lib
@@ -35,6 +36,11 @@ def test_it_says_what_is_held_and_since_when():
     text = page(HOLDS, held=Held(date(2026, 3, 1), None))
     assert "The books are held." in text and "2026-03-01" in text
     assert "The showroom is held." not in text
+
+
+def test_it_leads_to_other_pages_once_there_are_some():
+    leads = [re.findall(r'href="(\w+\.html)"', page(HOLDS, held=held)) for held in (NEVER_HELD, Held(date(2026, 3, 1), None))]
+    assert leads[0] == ["troubles.html"] and {"index.html", "money.html"} < set(leads[1])
 
 
 def test_a_warning_holds_nothing():

@@ -4,7 +4,7 @@ import base64
 import re
 
 import pytest
-from browsing import IN_A_BROWSER, rendered, shifted, until
+from browsing import IN_A_BROWSER, forced_colours, rendered, seen, shifted, until
 from PIL import Image
 from shop_texts import put
 from showroom_shop import FILES, site
@@ -14,6 +14,7 @@ pytestmark = IN_A_BROWSER
 FRESH = {
     "builds/heron/2026-02-06.md": "---\nstage: colour\n---\nA rare word: quince.\n\n![One](photos/front.jpg)\n\n![Two](photos/bare.jpg)\n",
     "builds/wren/build.md": FILES["builds/wren/build.md"].replace("instrument:", "maker: Aldermoor\ninstrument:"),
+    "builds/wren/2026-02-07.md": "---\nstage: strip\nfinished: yes\n---\n- [x] the top\n- [ ] the back\n",
 }
 
 
@@ -115,6 +116,28 @@ def test_the_rack_narrows_by_instrument_and_says_when_nothing_is_left(browser, d
     assert _left(browser) == [] and "Nothing" in browser.execute_script("return document.querySelector('.found').textContent")
 
 
+def test_where_colours_are_forced_what_is_chosen_begun_or_done_is_seen(browser, disk):
+    """CSS Color Adjustment 3.1: forced colours take a page's grounds and shadows away, so something else must tell these apart. By the pixels themselves."""
+    with forced_colours(browser):
+        _open(browser, disk, "index.html")
+        chosen, here = seen(browser, "label:has([value=''])"), seen(browser, "nav a")
+        browser.execute_script("document.querySelector('input[value=\"in the works\"]').click()")
+        assert seen(browser, "label:has([value=''])") != chosen
+        assert browser.execute_script("return getComputedStyle(document.querySelector('.tag')).backgroundColor") == "rgb(255, 255, 255)"
+        _open(browser, disk, "about.html")
+        assert seen(browser, "nav a") != here
+        _open(browser, disk, "builds/wren.html")
+        assert seen(browser, ".punches .out") != seen(browser, ".punches i:not(.out)")
+        assert seen(browser, ".box.ticked") != seen(browser, ".box:not(.ticked)")
+
+
+def test_a_build_of_which_only_the_name_is_told_has_its_state_stamped_as_all_have(browser, tmp_path):
+    put(tmp_path, site({"builds/wren/build.md": "---\ntitle: Wren\nroute: plain\nshowroom: yes\n---\n"}).pages)
+    _open(browser, tmp_path, "index.html")
+    faces = browser.execute_script("return [...document.querySelectorAll('.rail .state')].map(s => getComputedStyle(s).fontFamily)")
+    assert len(faces) == 2 and len(set(faces)) == 1 and faces[0].startswith('"Big Shoulders Stencil"')
+
+
 def test_words_of_a_log_are_found_without_a_server(browser, disk):
     _open(browser, disk, "index.html")
     _set(browser, "#words", "QUINCE")
@@ -184,11 +207,15 @@ return [at(0), at(words.length - 1)];
 def test_words_that_run_from_the_right_end_on_the_left(browser, tmp_path):
     """Unicode Standard Annex 9, P2 and P3: the first strong letter gives a paragraph its direction; its full stop, which has none, stands at its end."""
     title, story = "عود قديم!", "هذا عود قديم."
+    shop = FILES["shop.md"].replace("name: Test Bench", "name: Test Bench\nlocale: he_IL")
     made = site(
-        {"builds/heron/build.md": FILES["builds/heron/build.md"].replace("title: Heron", f"title: {title}").rpartition("---\n")[0] + f"---\n\n{story}\n"}
+        {
+            "builds/heron/build.md": FILES["builds/heron/build.md"].replace("title: Heron", f"title: {title}").rpartition("---\n")[0] + f"---\n\n{story}\n",
+            "shop.md": shop,
+        }
     )
     put(tmp_path, made.pages)
     browser.get((tmp_path / "builds/heron.html").as_uri())
-    for selector in ("h1", ".story p"):
+    for selector in ("h1", ".story p", ".log time"):
         first, last = browser.execute_script(PLACES, selector)
         assert last < first, selector

@@ -31,6 +31,8 @@ class Frame:
     """The way back to the first page, `` or `../`."""
     troubles: int
     holding: int
+    alone: bool = False
+    """Whether there is no other page yet to lead to: the books are held and never were good."""
 
 
 def office_templates(files: Mapping[str, bytes], locale: str) -> Templates:
@@ -98,5 +100,5 @@ def _page(templates: Templates, name: str, **values: object) -> bytes:
 def troubles_page(troubles: Iterable[Trouble], lines: Mapping[str, Sequence[str]], held_since: Held, templates: Templates, shop: str, locale: str) -> bytes:
     """The page of troubles alone, for when the books are held and no other page may be renewed; `shop` is the shop's name, which may be empty."""
     view: TroublesView = troubles_of(troubles, lines, held_since, Writer(locale, "USD"))
-    frame = Frame(shop or "The office", "", "troubles", "", view.total, view.holding)
+    frame = Frame(shop or "The office", "", "troubles", "", view.total, view.holding, alone=held_since.books is None)
     return _page(templates, "troubles.html", frame=frame, view=view)
