@@ -174,6 +174,55 @@ def test_what_takes_no_hands_goes_out_with_a_note_that_names_its_stage() -> None
     assert (named.stage("oil").current.finished, codes) == (date(2026, 1, 10), [])
 
 
+RESTING = "stages: [{stage: glue, hours: 1}, {stage: rest, cure: 10 days}, {stage: settle, cure: 2 days}, {stage: fit, hours: 1}]"
+GLUED = {"2026-02-10": ("stage: glue", "hours: 1", "finished: yes")}
+
+
+def test_what_only_rests_begins_by_itself_one_after_another() -> None:
+    """Glued on 10 February: rested on the 20th, settled on the 22nd."""
+    for day, state, free in ((date(2026, 2, 12), "curing", [20, None]), (date(2026, 2, 20), "curing", [20, 22]), (date(2026, 2, 23), "on the bench", [20, 22])):
+        wren, codes = _told((RESTING,), GLUED, day)
+        assert (wren.state, codes) == (state, [])
+        assert [wren.stage(name).free_on and wren.stage(name).free_on.day for name in ("rest", "settle")] == free
+
+
+def test_a_note_that_a_rest_is_over_moves_no_day_and_is_no_slip() -> None:
+    for noted in ("2026-02-10", "2026-02-14", "2026-02-20"):
+        wren, codes = _told((RESTING,), GLUED | {noted: (*GLUED.get(noted, ()), "bench: [{stage: rest, finished: yes}]")}, date(2026, 2, 21))
+        assert (wren.stage("rest").free_on, codes) == (date(2026, 2, 20), [])
+    wren, codes = _told((RESTING,), GLUED | {"2026-02-23": ("stage: fit", "hours: 1", "finished: yes")}, date(2026, 2, 24))
+    assert (wren.state, codes) == ("finished", [])
+
+
+def test_work_on_what_still_rests_is_told() -> None:
+    wren, codes = _told((RESTING,), GLUED | {"2026-02-21": ("stage: fit", "hours: 1")}, date(2026, 2, 24))
+    assert codes == ["cure-cut-short"] and wren.stage("settle").free_on == date(2026, 2, 22)
+
+
+def test_a_rest_at_the_head_of_a_route_runs_from_the_day_the_instrument_came() -> None:
+    stages = "stages: [{stage: acclimatise, cure: 7 days}, {stage: strip, hours: 1}]"
+    came, _ = _told((stages, "acquired: {date: 2026-02-20, price: 90, arrived: 2026-02-27}"), {})
+    assert (came.stage("acclimatise").free_on, came.state) == (date(2026, 3, 6), "curing")
+    coming, _ = _told((stages, "acquired: {date: 2026-02-20, price: 90, arrived: 2026-03-09}"), {})
+    assert coming.stage("acclimatise").free_on is None
+    unknown, _ = _told((stages,), {})
+    assert unknown.stage("acclimatise").free_on is None
+
+
+def test_a_rest_comes_again_with_what_is_done_again() -> None:
+    """Scraped off on the 14th, glued again on the 16th: rested on the 26th."""
+    again = {"2026-02-14": ("redo: [glue]",), "2026-02-16": ("stage: glue", "hours: 1", "finished: yes")}
+    wren, codes = _told((RESTING,), GLUED | again, date(2026, 2, 17))
+    assert (wren.stage("rest").current.number, wren.stage("rest").free_on, codes) == (2, date(2026, 2, 26), [])
+
+
+def test_what_is_out_before_it_cures_waits_and_then_cures() -> None:
+    sheet = ("stages: [{stage: plating, hours: 0.5, wait: 5, cure: 4 days}, {stage: fit, hours: 1}]",)
+    sent = {"2026-02-20": ("stage: plating", "hours: 0.5", "finished: yes")}
+    assert [_told(sheet, sent, date(2026, 2, day))[0].state for day in (24, 25, 28)] == ["waiting for a part", "curing", "curing"]
+    assert _told(sheet, sent, date(2026, 3, 1))[0].state == "on the bench"
+
+
 # --- states ----------------------------------------------------------------------------------------------------------
 
 DONE = {"2026-01-10": ("bench: [{stage: oil, hours: 1, finished: yes}]",)}

@@ -20,6 +20,7 @@ from purfle.progress.model import Progress, StageProgress
 from purfle.progress.passes import back_on
 from purfle.progress.routes import circle
 from purfle.progress.states import stage_is_away
+from purfle.progress.tell import arrived_on
 
 FARTHEST = 1830
 """Days beyond which nothing is planned: five years."""
@@ -129,8 +130,7 @@ def _is_out(stage: StageProgress, today: date) -> bool:
 
 def _here(build: Build, today: date) -> int:
     """The day the instrument itself is here: one that is bought and on its way can't be worked on."""
-    came = build.sheet.acquired
-    day = None if came is None else came.arrived or came.date
+    day = arrived_on(build)
     return 0 if day is None else max(0, index_of(today, day))
 
 

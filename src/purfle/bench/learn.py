@@ -2,7 +2,7 @@
 
 Actual over estimated hours, on the log scale, stage by stage; where there are few the figure leans on the shop's mean,
 and the shop's mean on "as estimated". The weight of that leaning is common practice of shrinkage, with no source.
-Invariant: looks at finished stages alone; what was only taken as finished teaches nothing.
+Invariant: looks at finished stages alone; what was only taken as finished, or rested by itself, teaches nothing.
 """
 
 import math
@@ -68,7 +68,7 @@ def lessons_of(stages: Iterable[StageProgress]) -> Iterator[Lesson]:
     """What the finished passes of one build teach."""
     for stage in stages:
         for number, one in enumerate(stage.passes, 1):
-            if one.finished is not None and not one.assumed:
+            if one.finished is not None and not one.assumed and not one.by_itself:
                 hours, expected = one.hours, mean(stage.stage.hours)
                 ratio = math.log(float(hours) / expected) if hours > 0 and expected > 0 else None
                 yield Lesson(folded(stage.stage.name), number < len(stage.passes), ratio)

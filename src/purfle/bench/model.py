@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """Hours planned for one stage on one day."""
+    """Hours planned for one stage on one day; none for one that is only sent out."""
 
     build: str
     stage: str
@@ -32,13 +32,33 @@ class Curing:
     build: str
     stage: str
     until: date
-    """The first day it can be worked on again."""
+    """The day it is cured, or expected back; a cure that is to come after its outside work is not counted in."""
     why: str
-    """cure or wait."""
+    """cure, or wait while outside work has it."""
     recoat: str | None = None
     """The window for the next coat, where the cure table gives one; the product's sheet is the authority."""
     bent: str | None = None
     """What a rule of thumb for the room's warmth did to the cure; None where it is as written."""
+
+
+WAIT, CURE, PART = "wait", "cure", "part"
+
+
+@dataclass(frozen=True, slots=True)
+class Lag:
+    """A time without hands, as planned."""
+
+    build: str
+    stage: str
+    why: str
+    """wait, for outside work; cure; or part, for one that is not here."""
+    first: date
+    until: date
+    """The day it is over; the same as the first for one that is over at once."""
+    what: str = ""
+    """The part."""
+    ordered: bool = True
+    """Whether the part is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +151,8 @@ class Plan:
     chances: tuple[StageChances, ...]
     """Read through `chance`."""
 
+    lags: tuple[Lag, ...] = ()
+    """Times without hands to come, in the order of the plan; what is out or curing today is under `curing`."""
     dates: tuple[AtRisk, ...] = ()
     """Every due date and promised day, at risk or not, with its likelihood."""
 

@@ -3,7 +3,6 @@
 Invariant: pure; the day is given, the chances are seeded, and no clock decides what is found.
 """
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -16,15 +15,16 @@ from purfle.bench.attended import tell_attendance
 from purfle.bench.calendar import QUARTERS
 from purfle.bench.forecast import Outcome, forecast
 from purfle.bench.gather import Promised, gather
-from purfle.bench.learn import habits_of, learned, mean
-from purfle.bench.model import LIKELIHOODS, AtRisk, Curing, Forecast, Learned, Order, Plan, PlanDay, StageChances, Task, Unplaced
+from purfle.bench.lags import Out, lags_of, sent_out
+from purfle.bench.learn import habits_of, learned
+from purfle.bench.model import LIKELIHOODS, WAIT, AtRisk, Curing, Forecast, Learned, Order, Plan, PlanDay, StageChances, Task, Unplaced
 from purfle.bench.order import Ordered, ordered
 from purfle.bench.place import Laid
 from purfle.bench.shelf import Shelf, moves_of, shelf_on
 from purfle.bench.steps import Situation, Waiting
 from purfle.notes.model import Shop
 from purfle.progress.model import Progress, StageProgress
-from purfle.progress.states import is_here, stage_is_away, waits_for
+from purfle.progress.states import CURE, awaited, is_here, waits_for
 
 SURE = 0.8
 """The likelihood at which a date is told as kept."""
@@ -70,10 +70,13 @@ def computed(situation: Situation) -> Computed:
 def _told(shop: Shop, progress: Mapping[str, Progress], found: Computed, habits: tuple[Learned, ...]) -> Plan:
     today = found.situation.today
     dates = tuple(sorted(_dates(found), key=lambda r: (r.due, r.build, r.stage or "")))
+    curing = tuple(sorted(_curing(progress, today), key=lambda c: (c.until, c.build, c.stage)))
+    out = {(c.build, c.stage) for c in curing if c.why == WAIT}
     return Plan(
         today=today,
-        days=_days(found),
-        curing=tuple(sorted(_curing(progress, today), key=lambda c: (c.until, c.build, c.stage))),
+        days=_days(found, out),
+        curing=curing,
+        lags=tuple(lags_of(found.situation, found.laid, out)),
         order=tuple(sorted(set(_orders(shop, progress, found)), key=lambda o: (o.by, o.build, o.part, o.needed))),
         at_risk=tuple(date for date in dates if date.chance < Decimal(str(SURE))),
         forecast=tuple(_forecasts(found)),
@@ -89,13 +92,16 @@ def _on(today: date, day: int) -> date:
     return today + timedelta(days=day)
 
 
-def _days(found: Computed) -> tuple[PlanDay, ...]:
-    """Every day from today to the last with work, and a week at least."""
+def _days(found: Computed, out: Out) -> tuple[PlanDay, ...]:
+    """Every day from today to the last with work or something to send out, and a week at least."""
     tasks: dict[int, list[Task]] = {}
     for number in found.laid.order:
         placed, step = found.laid.placed[number], found.situation.steps[number]
         for day, quarters in placed.days if placed is not None else ():
             tasks.setdefault(day, []).append(Task(step.build, step.stage, Decimal(quarters) / QUARTERS))
+    for day, number in sent_out(found.situation, found.laid, out):
+        step = found.situation.steps[number]
+        tasks.setdefault(day, []).append(Task(step.build, step.stage, Decimal(0)))
     last = max(WEEK, *(day + 1 for day in tasks)) if tasks else WEEK
     free = found.situation.free
     return tuple(
@@ -108,21 +114,15 @@ def _curing(progress: Mapping[str, Progress], today: date) -> Iterator[Curing]:
         if told.closed_on is not None:
             continue
         for stage in told.stages:
-            until = stage.free_on or _back_on(stage, today)
-            if until is not None and until > today:
-                yield Curing(told.build, stage.stage.name, until, "cure" if stage.stage.wait is None else "wait", stage.stage.recoat, _bent(stage))
+            waits = awaited(stage, today)
+            if waits is not None:
+                curing = waits.why == CURE
+                yield Curing(told.build, stage.stage.name, waits.until, waits.why, stage.stage.recoat if curing else None, _bent(stage) if curing else None)
 
 
 def _bent(stage: StageProgress) -> str | None:
     """What the warmth of the room did to the cure of the pass that is finished."""
     return None if stage.current.finished is None else stage.stage.bent_on(stage.current.finished)
-
-
-def _back_on(stage: StageProgress, today: date) -> date | None:
-    """The day outside work is expected back, as the plan has it: what is overdue may come any day."""
-    if not stage_is_away(stage) or stage.stage.wait is None:
-        return None
-    return max(stage.current.sessions[-1].date + timedelta(days=math.ceil(mean(stage.stage.wait))), today + timedelta(days=1))
 
 
 def _forecasts(found: Computed) -> Iterator[Forecast]:

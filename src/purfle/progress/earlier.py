@@ -12,7 +12,7 @@ from purfle.base.trouble import Troubles
 from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress, RouteStage
 from purfle.progress.routes import route_of
-from purfle.progress.tell import Done, bundled_of, came_in, done_of, standing, work_by_build
+from purfle.progress.tell import Done, arrived_on, bundled_of, came_in, done_of, standing, work_by_build
 
 
 class Earlier:
@@ -39,8 +39,8 @@ class Earlier:
     def _standing(self, build: Build, day: date) -> Progress:
         route, count = self._route(build, day), bisect_right(self._days.get(build.id, ()), day)
         known = self._done.get(build.id)
-        if known is None or known[:2] != (route, count):
-            known = self._done[build.id] = route, count, done_of(route, self._work[build.id][:count], Troubles())
+        if known is None or known[:2] != (route, count) or any(stage.rests for stage in route):  # what rests goes on without a note
+            known = self._done[build.id] = route, count, done_of(route, self._work[build.id][:count], arrived_on(build), day, Troubles())
         return standing(build, known[2], self._bundled[build.id], self._came_in[build.id], day)
 
     def _route(self, build: Build, day: date) -> tuple[RouteStage, ...]:

@@ -39,6 +39,11 @@ class RouteStage:
     as_written: Wait | None = None
     """The cure before it was bent; None where it is not."""
 
+    @property
+    def rests(self) -> bool:
+        """Whether it takes neither hands nor outside work, only time: it begins by itself once what it follows is free."""
+        return self.cure is not None and self.wait is None and not self.hours.high
+
     def cure_on(self, day: date) -> Wait | None:
         """The cure of a pass that was finished on a day."""
         bent = self._bent_on(day)
@@ -92,6 +97,8 @@ class Pass:
     finished_at: Place | None
     assumed: bool = False
     """Taken as finished because a later stage was begun."""
+    by_itself: bool = False
+    """Its time runs from `finished` on, the day what it follows was free, whether or not a note says so: of a stage that rests."""
 
     @property
     def hours(self) -> Decimal:

@@ -1,5 +1,8 @@
 """What was done of each stage: sessions, finishes and passes, told from the events in their order.
 
+A stage that only rests needs no note: its time runs from the day on which all it follows is free, or, where it stands
+first, from the day the instrument is here. A note on it says no other day, for nothing else began that time.
+
 Invariant: looks at one build's own events once, in order; knows nothing of other builds or of the future.
 """
 
@@ -26,22 +29,24 @@ class _Open:
     finished: date | None = None
     finished_at: Place | None = None
     assumed: bool = False
+    by_itself: bool = False
 
     @property
     def begun(self) -> bool:
         return bool(self.sessions) or self.finished is not None
 
     def closed(self) -> Pass:
-        return Pass(self.number, tuple(self.sessions), self.finished, self.finished_at, self.assumed)
+        return Pass(self.number, tuple(self.sessions), self.finished, self.finished_at, self.assumed, self.by_itself)
 
 
-def stages_of(route: Sequence[RouteStage], events: Iterable[Work], troubles: Troubles) -> tuple[StageProgress, ...]:
-    """The stages of one route with what the build's events, in order, did to them.
+def stages_of(route: Sequence[RouteStage], events: Iterable[Work], here: date | None, today: date, troubles: Troubles) -> tuple[StageProgress, ...]:
+    """The stages of one route on `today`, with what the build's events, in order, did to them; `here` is the day the instrument came.
 
     Warranty work (`after_sale`) is no pass. A stage that the route has not is passed over.
     """
-    tale = _Tale(route, troubles)
+    tale = _Tale(route, here, troubles)
     for event in events:
+        tale.rested(event.date)
         if isinstance(event, Worked):
             tale.worked(event)
         elif isinstance(event, Finished):
@@ -50,6 +55,7 @@ def stages_of(route: Sequence[RouteStage], events: Iterable[Work], troubles: Tro
             tale.redone(event)
         else:
             tale.sent_out(event)
+    tale.rested(today)
     return tuple(_told(stage, tale.passes[stage.name]) for stage in route)
 
 
@@ -90,8 +96,9 @@ def _is_back(stage: RouteStage, current: Pass) -> bool:
 class _Tale:
     """The passes of one build while its events are told one by one."""
 
-    def __init__(self, route: Sequence[RouteStage], troubles: Troubles) -> None:
-        self.route, self.troubles = route, troubles
+    def __init__(self, route: Sequence[RouteStage], here: date | None, troubles: Troubles) -> None:
+        self.route, self.here, self.troubles = route, here, troubles
+        self.resting = [s for s in route if s.rests]
         self.names = {folded(s.name): s.name for s in route}
         self.waits = {s.name for s in route if s.wait is not None}
         self.before: Mapping[str, frozenset[str]] = before(route)
@@ -100,13 +107,32 @@ class _Tale:
         self.passes = {s.name: [_Open(1)] for s in route}
         self.told: set[tuple[str, ...]] = set()
 
+    def rested(self, day: date) -> None:
+        """Begin the time of every stage that rests and whose turn came up to a day, in the route's order; one may free the next."""
+        begun = True
+        while begun:
+            begun = False
+            for stage in self.resting:
+                current = self.passes[stage.name][-1]
+                start = None if current.begun else self._free(stage)
+                if start is not None and start <= day:
+                    current.finished, current.by_itself, begun = start, True, True
+
+    def _free(self, stage: RouteStage) -> date | None:
+        """The day on which all that a stage follows is free; None while that is not known."""
+        if not stage.follows:
+            return self.here
+        days = [free_on(s, self.passes[s.name][-1].closed()) for s in self.route if s.name in stage.follows]
+        known = [day for day in days if day is not None]
+        return max(known) if len(known) == len(days) else None
+
     def worked(self, event: Worked) -> None:
         if event.stage is None or event.after_sale or (name := self._name(event.stage)) is None:
             return
         current = self.passes[name][-1]
         if current.assumed:
             current.finished, current.finished_at, current.assumed = None, None, False
-        elif current.finished is not None and name not in self.waits:
+        elif current.finished is not None and name not in self.waits and not current.by_itself:
             self._finished_already(name, event.at, current, "hours stand on")
         self._earlier(name, event)
         if not current.sessions:
@@ -126,6 +152,9 @@ class _Tale:
         if event.after_sale or (name := self._name(event.stage)) is None:
             return
         current = self.passes[name][-1]
+        if current.by_itself:
+            current.finished_at = current.finished_at or event.at
+            return
         if current.finished is not None and not current.assumed and name not in self.waits:
             self._finished_already(name, event.at, current, "a finish stands on")
             return

@@ -3,13 +3,16 @@
 Invariant: a state is worked out from dated facts up to one day, never typed and never guessed ahead.
 """
 
+import math
 from collections.abc import Sequence
-from datetime import date
+from dataclasses import dataclass
+from datetime import date, timedelta
 
 from purfle.base.names import folded
 from purfle.notes.model import Build
 from purfle.notes.records.build import BuildSheet, Part
 from purfle.progress.model import RouteStage, StageProgress
+from purfle.progress.passes import back_on
 
 _ENDS = {"scrapped": "scrapped", "given": "given away", "lost": "lost", "taken back": "taken back"}
 _PUBLIC = {
@@ -18,6 +21,8 @@ _PUBLIC = {
     "scrapped": "finished", "lost": "finished", "taken back": "finished",
 }  # fmt: skip
 
+
+WAIT, CURE = "wait", "cure"
 
 Passed = tuple[date, int]
 """A day, and the units that went out on it; below nothing those that came back."""
@@ -121,16 +126,37 @@ def _of_work(sheet: BuildSheet, stages: Sequence[StageProgress], last_work: date
 
 
 def _curing(stages: Sequence[StageProgress], today: date) -> bool:
-    return any(s.free_on is not None and s.free_on > today and s.stage.cure is not None for s in stages)
+    return any(one is not None and one.why == CURE for one in (awaited(s, today) for s in stages))
 
 
 def _away(stages: Sequence[StageProgress], today: date) -> bool:
-    return any(s.free_on is not None and s.free_on > today and s.stage.wait is not None for s in stages) or any(stage_is_away(s) for s in stages)
+    return any(one is not None and one.why == WAIT for one in (awaited(s, today) for s in stages))
 
 
 def stage_is_away(stage: StageProgress) -> bool:
     """Whether outside work has it: its hours are noted and it was not said to be back."""
     return stage.stage.wait is not None and not stage.finished and bool(stage.current.sessions) and stage.current.hours >= stage.stage.hours.likely
+
+
+@dataclass(frozen=True, slots=True)
+class Awaited:
+    """What a stage that needs no hands just now is waited for."""
+
+    why: str
+    """wait, while outside work has it; cure, once that is over."""
+    until: date
+    """The day it is expected back, or cured."""
+
+
+def awaited(stage: StageProgress, today: date) -> Awaited | None:
+    """Whether a stage is out for work or curing, and until when; None for one that is neither. What is overdue may come any day."""
+    if stage.stage.wait is not None and stage_is_away(stage):
+        back = stage.current.sessions[-1].date + timedelta(days=math.ceil(stage.stage.wait.mean))
+        return Awaited(WAIT, max(back, today + timedelta(days=1)))
+    expected = back_on(stage.stage, stage.current)
+    if expected is not None and expected > today:
+        return Awaited(WAIT, expected)
+    return Awaited(CURE, stage.free_on) if stage.free_on is not None and stage.free_on > today else None
 
 
 def may_begin(stage: StageProgress, stages: Sequence[StageProgress], today: date) -> bool:

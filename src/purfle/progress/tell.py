@@ -35,7 +35,7 @@ def progress_of(shop: Shop, events: Iterable[object], today: date) -> tuple[Mapp
     troubles = Troubles()
     told: dict[str, Progress] = {}
     for build in shop.builds:
-        done = done_of(route_of(shop, build, troubles, today), work[build.id], troubles)
+        done = done_of(route_of(shop, build, troubles, today), work[build.id], arrived_on(build), today, troubles)
         told[build.id] = standing(build, done, bundles[build.id], came_in(shop, build), today)
         _sheet_troubles(build, told[build.id], today, troubles)
         _late_work(work[build.id], told[build.id].closed_on, troubles)
@@ -76,7 +76,7 @@ def _all_back(sale: Sale) -> date | None:
 
 @dataclass(frozen=True, slots=True)
 class Done:
-    """What a build's work came to, whatever the day it is looked at from."""
+    """What a build's work came to; whatever the day it is looked at from, but for stages that rest."""
 
     stages: tuple[StageProgress, ...]
     hours: Decimal
@@ -86,9 +86,9 @@ class Done:
     """The last day of work that is no warranty work."""
 
 
-def done_of(route: Sequence[RouteStage], work: Sequence[Noted], troubles: Troubles) -> Done:
-    """A build's own work, in order, told along its route."""
-    stages = stages_of(route, work, troubles)
+def done_of(route: Sequence[RouteStage], work: Sequence[Noted], here: date | None, today: date, troubles: Troubles) -> Done:
+    """A build's own work up to today, in order, told along its route; `here` is the day the instrument came."""
+    stages = stages_of(route, work, here, today, troubles)
     hours = [event for event in work if isinstance(event, Worked)]
     return Done(
         stages=stages,
@@ -113,6 +113,12 @@ def standing(build: Build, done: Done, bundled: Sequence[Passed], since: date | 
         closed_on=ended_on(build.sheet, today) or gone_on(build.sheet, bundled, today),
         since=since,
     )
+
+
+def arrived_on(build: Build) -> date | None:
+    """The day the instrument itself came, or is to come; None when the sheet does not say."""
+    came = build.sheet.acquired
+    return None if came is None else came.arrived or came.date
 
 
 def came_in(shop: Shop, build: Build) -> date | None:

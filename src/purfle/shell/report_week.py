@@ -46,15 +46,19 @@ def _bench(plan: Plan, last: date, out: Printer) -> None:
     rows = []
     for day in plan.days:
         if day.date <= last:
-            rows += [(on(day.date) if not n else "", t.build, t.stage, hours(t.hours), hours(day.hours) if not n else "") for n, t in enumerate(day.tasks)]
+            rows += [
+                (on(day.date) if not n else "", t.build, t.stage, hours(t.hours) if t.hours else "send out", hours(day.hours) if not n else "")
+                for n, t in enumerate(day.tasks)
+            ]
             if not day.tasks:
                 rows.append((on(day.date), DASH, "", "", hours(day.hours)))
     if rows:
         out.table(("day", "build", "stage", "hours", "of"), rows, frozenset({3, 4}))
     else:
         out.line("Nothing is planned.")
-    for unplaced in plan.unplaced:
-        out.table(("not placed", "stage", "why"), [(unplaced.build, unplaced.stage, unplaced.why)])
+    if plan.unplaced:
+        out.title("Not placed")
+        out.table(("build", "stage", "why"), [(u.build, u.stage, u.why) for u in plan.unplaced])
 
 
 def _show(show: ShowPlan, last: date, out: Printer) -> None:

@@ -3,12 +3,15 @@
 Invariant: knows nothing of what an episode shows.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import Protocol
 
 from purfle.notes.model import Episode, Shop
 from purfle.notes.records.shop import WEEKDAYS, ShowSettings
+from purfle.show.model import EpisodeDay
 
 _DAY = timedelta(days=1)
 _WEEK = timedelta(days=7)
@@ -94,6 +97,26 @@ def slots(shop: Shop, today: date, weeks: int) -> tuple[Slot, ...]:
             found.append(Slot(day, shop.records_for(day), show.minutes, None))
         day += _WEEK
     return tuple(sorted(found, key=lambda slot: slot.airs)[:weeks])
+
+
+class Dated(Protocol):
+    """An episode to come, as a slot or as lined up."""
+
+    @property
+    def airs(self) -> date:
+        """The day it airs."""
+
+    @property
+    def records(self) -> date:
+        """The day it is recorded."""
+
+
+def episode_days(shop: Shop, coming: Iterable[Dated], today: date) -> tuple[EpisodeDay, ...]:
+    """Every episode from today on, by day: those of `coming`, and those with a file, recorded already or not."""
+    found = {one.airs: EpisodeDay(one.airs, one.records) for one in coming}
+    written = [e for e in shop.episodes if e.date >= today]
+    found |= {e.date: EpisodeDay(e.date, shop.recorded_on(e), e.sheet.title) for e in reversed(written)}
+    return tuple(found[airs] for airs in sorted(found))
 
 
 def _written_slot(shop: Shop, episode: Episode) -> Slot:

@@ -233,6 +233,16 @@ class ShotDay:
 
 
 @dataclass(frozen=True, slots=True)
+class EpisodeDay:
+    """When an episode is recorded and airs."""
+
+    airs: date
+    records: date
+    title: str = ""
+    """Empty while it has none."""
+
+
+@dataclass(frozen=True, slots=True)
 class ShowPlan:
     """What can be featured, filmed, promised and told."""
 
@@ -249,6 +259,8 @@ class ShowPlan:
     air_income: tuple[AirIncome, ...]
     show_hours: Decimal
     """Filming and editing hours of the year to date."""
+    episodes: tuple[EpisodeDay, ...] = ()
+    """Every episode still to air, by day: written or lined up, recorded or not."""
     shot_days: tuple[ShotDay, ...] = ()
     """The coming days on which there is something to film."""
     at_risk: tuple[PromiseRisk, ...] = ()

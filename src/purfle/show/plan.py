@@ -9,7 +9,7 @@ from datetime import date
 from purfle.base.trouble import Trouble
 from purfle.notes.model import Shop
 from purfle.progress.model import Progress
-from purfle.show.airing import slots
+from purfle.show.airing import episode_days, slots
 from purfle.show.bulletins import ideas, left_this_week
 from purfle.show.faults import faults_of
 from purfle.show.history import shown
@@ -45,6 +45,7 @@ def plan_show(
         bulletins=ideas(scene),
         air_income=air_income(shop, today),
         show_hours=show_hours(shop, today),
+        episodes=episode_days(shop, (coming, *lineup), today),
         shot_days=shot_days(scene.shots, plan, today),
         at_risk=promise_risks(scene),
         bulletins_left=left_this_week(shop, today),

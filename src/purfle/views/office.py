@@ -84,7 +84,6 @@ def office_of(found: Phases, troubles: Iterable[Trouble], lines: Mapping[str, Se
     desk = desk_of(shop, today, lines)
     years = [keeping.year_of(books, year) for year in sorted(keeping.years(books), reverse=True)]
     sheets = _sheets(shop, books, progress)
-    plan_view = plan_view_of(desk, progress, plan, show)
     return Office(
         shop=shop.settings.name,
         today=today,
@@ -94,10 +93,10 @@ def office_of(found: Phases, troubles: Iterable[Trouble], lines: Mapping[str, Se
         groups=groups_of(desk, progress, sheets),
         builds=tuple(views_of(desk, progress, sheets, plan, show)),
         stock=stock_view_of(desk, years),
-        plan=plan_view,
+        plan=plan_view_of(desk, progress, plan, show),
         show=show_view_of(desk, show),
         troubles=troubles_of(troubles, lines, held, desk.write),
-        calendar=calendar_of(desk, progress, plan, show, plan_view.timeline.spans),
+        calendar=calendar_of(desk, progress, plan, show),
         honesty=honesty_of(desk, found.past),
         decisions=decisions_of(desk, books, progress, sending_of(shop)),
         sheets=sheets_views_of(desk, found.sheets, progress),

@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from datetime import date
 from urllib.parse import quote
 
-from purfle.bench.model import Plan, PlanDay
-from purfle.progress.model import Progress
+from purfle.bench.model import CURE, PART, WAIT, Lag, Plan, PlanDay
+from purfle.progress.model import Progress, StageProgress
 from purfle.show.model import ShowPlan
 from purfle.views.office_desk import Desk
-from purfle.views.timeline import Span
+from purfle.views.office_dues import due_days
 
 BENCH_DAYS = 28
 """Days at the bench that are told ahead; further ones move too often to be worth a diary."""
@@ -32,9 +32,9 @@ class CalendarEntry:
     description: str
 
 
-def calendar_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPlan, spans: tuple[Span, ...]) -> tuple[CalendarEntry, ...]:
-    """All entries by day, then by id; `spans` are the timeline's."""
-    entries = [*_cures(desk, progress, plan, spans), *_dues(desk, spans), *_episodes(show)]
+def calendar_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPlan) -> tuple[CalendarEntry, ...]:
+    """All entries by day, then by id."""
+    entries = [*_lags(desk, progress, plan), *_dues(desk, progress, show), *_episodes(show)]
     entries += [_bench(desk, day) for day in plan.days if day.tasks and 0 <= (day.date - desk.today).days < BENCH_DAYS]
     unique = {entry.id: entry for entry in reversed(entries)}
     return tuple(sorted(unique.values(), key=lambda e: (e.first, e.id)))
@@ -44,53 +44,56 @@ def _id(*words: str) -> str:
     return "-".join(quote(" ".join(word.casefold().split()), safe="") for word in words if word)
 
 
-def _cures(desk: Desk, progress: Mapping[str, Progress], plan: Plan, spans: tuple[Span, ...]) -> Iterator[CalendarEntry]:
+def _lags(desk: Desk, progress: Mapping[str, Progress], plan: Plan) -> Iterator[CalendarEntry]:
+    """Ends of cures and of outside work: what is curing or out today, and what the plan lays out."""
     for curing in plan.curing:
-        done = "is cured" if curing.why == "cure" else "is back from outside work"
-        yield CalendarEntry(
-            _cure_id(progress, curing.build, curing.stage),
-            curing.until,
-            curing.until,
-            f"{desk.build(curing.build).words}: {curing.stage} {done}",
-            "The first day it can be worked on again.",
+        known = _stage(progress, curing.build, curing.stage)
+        cures = curing.why == WAIT and known is not None and known.stage.cure is not None
+        yield _end(
+            desk,
+            known,
+            Lag(curing.build, curing.stage, curing.why, curing.until, curing.until),
+            f"Then it cures {known.stage.cure_words}." if cures and known else _FREE,
         )
-    for span in spans:
-        if span.mark == "cure":
-            yield CalendarEntry(
-                _cure_id(progress, span.build, span.stage),
-                _next(span.last),
-                _next(span.last),
-                f"{span.title}: {span.stage} is cured",
-                f"As planned: {span.words}.",
-            )
+    for lag in plan.lags:
+        if lag.why != PART:
+            known = _stage(progress, lag.build, lag.stage)
+            words = known.stage.cure_words if known is not None and lag.why == CURE else "the expected time"
+            yield _end(desk, known, lag, f"As planned: {words}.")
 
 
-def _next(day: date) -> date:
-    return date.fromordinal(day.toordinal() + 1)
+_FREE = "The first day it can be worked on again."
 
 
-def _cure_id(progress: Mapping[str, Progress], build: str, stage: str) -> str:
-    known = progress[build].stage(stage) if build in progress else None
-    return _id("cure", build, stage, str(known.current.number if known else 1))
+def _end(desk: Desk, known: StageProgress | None, lag: Lag, description: str) -> CalendarEntry:
+    words = "is cured" if lag.why == CURE else "is back from outside work"
+    return CalendarEntry(_end_id(known, lag), lag.until, lag.until, f"{desk.build(lag.build).words}: {lag.stage} {words}", description)
 
 
-def _dues(desk: Desk, spans: tuple[Span, ...]) -> Iterator[CalendarEntry]:
-    for span in spans:
-        if span.mark == "due":
-            words = f"{span.title} is due" if not span.stage else f"{span.title}: {span.stage} was promised on air"
-            yield CalendarEntry(_id("due", span.build, span.stage), span.first, span.first, words, "")
+def _stage(progress: Mapping[str, Progress], build: str, stage: str) -> StageProgress | None:
+    return progress[build].stage(stage) if build in progress else None
+
+
+def _end_id(known: StageProgress | None, lag: Lag) -> str:
+    """The same for a stage's cure and for its outside work, unless it has both."""
+    both = known is not None and known.stage.cure is not None and lag.why == WAIT
+    return _id("back" if both else "cure", lag.build, lag.stage, str(known.current.number if known else 1))
+
+
+def _dues(desk: Desk, progress: Mapping[str, Progress], show: ShowPlan) -> Iterator[CalendarEntry]:
+    for due in due_days(desk, progress, show):
+        id = _id("due", due.build, due.stage) if due.build else _id("promised", due.words)
+        yield CalendarEntry(id, due.day, due.day, due.words, "")
 
 
 def _episodes(show: ShowPlan) -> Iterator[CalendarEntry]:
-    titles = {sheet.airs: sheet.title for sheet in show.run_sheets}
-    days = {show.airs: show.records} | {e.airs: e.records for e in show.lineup} | {s.airs: s.records for s in show.run_sheets}
-    for airs, records in sorted(days.items()):
-        title = f": {titles[airs]}" if titles.get(airs) else ""
-        yield CalendarEntry(f"record-{airs.isoformat()}", records, records, f"Record the episode of {airs.isoformat()}{title}", "")
-        yield CalendarEntry(f"air-{airs.isoformat()}", airs, airs, f"Episode airs{title}", "")
+    for episode in show.episodes:
+        day, title = episode.airs.isoformat(), f": {episode.title}" if episode.title else ""
+        yield CalendarEntry(f"record-{day}", episode.records, episode.records, f"Record the episode of {day}{title}", "")
+        yield CalendarEntry(f"air-{day}", episode.airs, episode.airs, f"Episode airs{title}", "")
 
 
 def _bench(desk: Desk, day: PlanDay) -> CalendarEntry:
-    tasks = [f"{desk.build(t.build).words}: {t.stage}, {desk.write.hours(t.hours)}" for t in day.tasks]
+    tasks = [f"{desk.build(t.build).words}: {t.stage}, {desk.write.hours(t.hours) if t.hours else 'to send out'}" for t in day.tasks]
     titles = dict.fromkeys(desk.build(t.build).words for t in day.tasks)
     return CalendarEntry(f"bench-{day.date.isoformat()}", day.date, day.date, f"Bench: {', '.join(titles)}", "\n".join(tasks))

@@ -7,13 +7,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
-from math import ceil
 
-from purfle.bench.learn import mean
-from purfle.bench.model import Forecast, Learned, Plan, Task
-from purfle.progress.model import Progress, StageProgress
+from purfle.bench.model import CURE, PART, WAIT, Forecast, Lag, Learned, Plan, Task
+from purfle.progress.model import Progress
+from purfle.progress.states import is_here, waits_for
 from purfle.show.model import ShowPlan
 from purfle.views.office_desk import Desk, Link, plain
+from purfle.views.office_dues import due_days
 from purfle.views.office_week import OrderRow, RiskRow, date_rows
 from purfle.views.plots import RangeRow
 from purfle.views.timeline import DAYS, Day, Span, Timeline, days_of, timeline
@@ -155,27 +155,27 @@ def _title(desk: Desk, days: tuple[date, ...], n: int) -> str:
 
 def _day(desk: Desk, plan: Plan, show: ShowPlan, on: date) -> Day:
     planned = next((day for day in plan.days if day.date == on), None)
-    episodes = {(e.records, e.airs) for e in show.lineup} | {(show.records, show.airs)}
-    mark = ("R" if any(on == records for records, _ in episodes) else "") + ("A" if any(on == airs for _, airs in episodes) else "")
+    mark = ("R" if any(on == e.records for e in show.episodes) else "") + ("A" if any(on == e.airs for e in show.episodes) else "")
     return Day(on, desk.write.weekday(on), str(on.day), planned is not None and (planned.hours > 0 or bool(planned.tasks)), mark)
 
 
 def _spans(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPlan) -> Iterator[Span]:
-    runs = _runs(plan)
+    runs, lags, dues = _runs(plan), _by_build(plan), due_days(desk, progress, show)
     for build in desk.shop.builds:
         known, title = progress.get(build.id), desk.titles[build.id]
         for stage, days in runs.get(build.id, {}).items():
             yield from _bench(desk, build.id, title, stage, days)
-            if known is not None and (done := known.stage(stage)):
-                yield from _after(desk, build.id, title, done, days[-1][0])
+        yield from (_lag(lag, title, known) for lag in lags.get(build.id, ()) if lag.first < lag.until)
         for curing in plan.curing:
             if curing.build == build.id and curing.until > desk.today:
                 mark, words = ("cure", f"curing now{f', {curing.bent}' if curing.bent else ''}") if curing.why == "cure" else ("wait", "out for work")
                 yield Span(build.id, title, mark, curing.stage, desk.today, curing.until - timedelta(1), words)
         if known is not None and known.closed_on is None:
             yield from _held(desk, build.id, title)
-            yield from _waiting(desk, build.id, title)
-            yield from _due(desk, build.id, title, show)
+            yield from _loose(desk, build.id, title, known)
+        for due in dues:
+            if due.build == build.id:
+                yield Span(build.id, title, "due", due.stage, due.day, due.day, "promised on air" if due.stage else "the whole build")
 
 
 def _runs(plan: Plan) -> dict[str, dict[str, list[tuple[date, Decimal]]]]:
@@ -183,8 +183,16 @@ def _runs(plan: Plan) -> dict[str, dict[str, list[tuple[date, Decimal]]]]:
     runs: dict[str, dict[str, list[tuple[date, Decimal]]]] = {}
     for day in plan.days:
         for task in day.tasks:
-            _note(runs, task, day.date)
+            if task.hours:
+                _note(runs, task, day.date)
     return runs
+
+
+def _by_build(plan: Plan) -> dict[str, list[Lag]]:
+    found: dict[str, list[Lag]] = {}
+    for lag in plan.lags:
+        found.setdefault(lag.build, []).append(lag)
+    return found
 
 
 def _note(runs: dict[str, dict[str, list[tuple[date, Decimal]]]], task: Task, on: date) -> None:
@@ -201,15 +209,15 @@ def _bench(desk: Desk, build: str, title: str, stage: str, days: list[tuple[date
             start = n
 
 
-def _after(desk: Desk, build: str, title: str, done: StageProgress, last: date) -> Iterator[Span]:
-    """The cure or wait that begins once the planned work ends; neither has the day on which it is over."""
-    stage = done.stage
-    out = ceil(mean(stage.wait)) if stage.wait else 0
-    if out > 1:
-        yield Span(build, title, "wait", stage.name, last + timedelta(1), last + timedelta(out - 1), "out for work, the expected time")
-    cure = stage.cure.days if stage.cure else 0
-    if cure > 1:
-        yield Span(build, title, "cure", stage.name, last + timedelta(max(out, 1)), last + timedelta(out + cure - 1), stage.cure_words)
+def _lag(lag: Lag, title: str, known: Progress | None) -> Span:
+    """A cure, outside work or a part on its way, without the day on which it is over."""
+    stage = known.stage(lag.stage) if known is not None else None
+    words = {
+        WAIT: "out for work, the expected time",
+        CURE: stage.stage.cure_words if stage is not None else "",
+        PART: f"for {lag.what}" + ("" if lag.ordered else ", not ordered yet"),
+    }
+    return Span(lag.build, title, "cure" if lag.why == CURE else "wait", lag.stage, lag.first, lag.until - timedelta(1), words[lag.why])
 
 
 def _held(desk: Desk, build: str, title: str) -> Iterator[Span]:
@@ -220,19 +228,11 @@ def _held(desk: Desk, build: str, title: str) -> Iterator[Span]:
             yield Span(build, title, "wait", "", max(desk.today, hold.since), last, f"{words}: {hold.why}" if hold.why else words)
 
 
-def _waiting(desk: Desk, build: str, title: str) -> Iterator[Span]:
+def _loose(desk: Desk, build: str, title: str, known: Progress) -> Iterator[Span]:
+    """Parts on their way that no stage waits for, so that the plan does not."""
     for part in desk.shop.build(build).sheet.parts:
-        if part.arrived is None and part.eta is not None and part.eta > desk.today:
+        if not is_here(part, desk.today) and part.eta is not None and part.eta > desk.today and not any(waits_for(s.stage, part) for s in known.stages):
             yield Span(build, title, "wait", part.stage or "", desk.today, part.eta - timedelta(1), f"for {part.part}")
-
-
-def _due(desk: Desk, build: str, title: str, show: ShowPlan) -> Iterator[Span]:
-    due = desk.shop.build(build).sheet.due
-    if due is not None and due >= desk.today:
-        yield Span(build, title, "due", "", due, due, "the whole build")
-    for promise in show.promises:
-        if promise.build == build and promise.state in ("open", "due") and promise.due is not None and promise.due >= desk.today:
-            yield Span(build, title, "due", promise.do, promise.due, promise.due, "promised on air")
 
 
 def _lasts(plan: Plan) -> list[Forecast]:

@@ -9,6 +9,7 @@ from datetime import date
 from purfle.base.quantities import Estimate
 from purfle.bench.model import LIKELIHOODS, Plan
 from purfle.progress.model import Pass, Progress, StageProgress
+from purfle.progress.states import CURE, awaited
 from purfle.views.office_desk import Desk, Source, plain
 from purfle.views.office_plan import forecast_row
 from purfle.views.plots import BarRow, Plot, bars, ranges, weeks_from
@@ -35,7 +36,7 @@ class StageRow:
     estimate: str
     hours: str
     condition: str
-    """finished, begun, curing until a day, or to do."""
+    """finished, begun, curing or out until a day, or to do."""
     after: str
     """The cure or wait that follows it."""
     passes: tuple[PassRow, ...]
@@ -54,8 +55,8 @@ def told(known: Progress) -> list[StageProgress]:
 
 def _stage(desk: Desk, done: StageProgress) -> StageRow:
     stage = done.stage
-    after = " and ".join(
-        words for words in (f"cures {stage.cure_words}" if stage.cure else "", f"out {_estimate(desk, stage.wait, ' days')}" if stage.wait else "") if words
+    after = ", then ".join(
+        words for words in (f"out {_estimate(desk, stage.wait, ' days')}" if stage.wait else "", f"cures {stage.cure_words}" if stage.cure else "") if words
     )
     return StageRow(
         id=plain(stage.name),
@@ -76,11 +77,10 @@ def _estimate(desk: Desk, estimate: Estimate, unit: str) -> str:
 
 
 def _condition(desk: Desk, done: StageProgress) -> str:
-    if not done.finished:
-        return "begun" if done.current.sessions else "to do"
-    if done.free_on is not None and done.free_on > desk.today:
-        return f"curing until {desk.write.day(done.free_on)}" if done.stage.cure else f"out until {desk.write.day(done.free_on)}"
-    return "finished"
+    waits = awaited(done, desk.today)
+    if waits is not None:
+        return f"{'curing' if waits.why == CURE else 'out'} until {desk.write.day(waits.until)}"
+    return "finished" if done.finished else "begun" if done.current.sessions else "to do"
 
 
 def _pass(desk: Desk, item: Pass) -> PassRow:

@@ -11,6 +11,7 @@ from purfle.bench.model import AtRisk, Curing, Plan, Task
 from purfle.progress.model import Progress
 from purfle.show.model import PromiseState, Shot, ShowPlan
 from purfle.views.office_desk import Desk, Link, Noted, Source
+from purfle.views.office_dues import due_days
 
 _URGENCY = ("late", "due", "open")
 """States of a promise that is not kept yet, the most pressing first."""
@@ -190,7 +191,7 @@ def _day(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPla
         closed=not hours and not tasks,
         planned=desk.write.hours(total),
         tasks=words,
-        marks=_marks(desk, show, on),
+        marks=_marks(desk, progress, show, on),
         film=_to_film(desk, show, on),
     )
 
@@ -200,21 +201,21 @@ def _to_film(desk: Desk, show: ShowPlan, on: date) -> tuple[FilmRow, ...]:
     return tuple(_film(desk, shot, last=shot.by == on) for shot in shots if shot.by == on or on == desk.today)
 
 
-def _marks(desk: Desk, show: ShowPlan, on: date) -> tuple[str, ...]:
+def _marks(desk: Desk, progress: Mapping[str, Progress], show: ShowPlan, on: date) -> tuple[str, ...]:
     marks = []
-    if on == show.records:
+    if any(on == episode.records for episode in show.episodes):
         marks.append("record the episode")
-    if on == show.airs:
+    if any(on == episode.airs for episode in show.episodes):
         marks.append("an episode airs")
-    marks += [f"{desk.titles[b.id]} is due" for b in desk.shop.builds if b.sheet.due == on]
-    return tuple(marks)
+    return (*marks, *(due.words for due in due_days(desk, progress, show) if due.day == on))
 
 
 def _task(desk: Desk, progress: Mapping[str, Progress], plan: Plan, task: Task, on: date) -> WeekTask:
     known = progress.get(task.build)
     stage = known.stage(task.stage) if known else None
     source = desk.source(stage.stage.at) if stage else None
-    return WeekTask(desk.build(task.build), task.stage, desk.write.hours(task.hours), _then(known, plan, task, on), source)
+    words = desk.write.hours(task.hours) if task.hours else "to send out"
+    return WeekTask(desk.build(task.build), task.stage, words, _then(known, plan, task, on), source)
 
 
 def _then(known: Progress | None, plan: Plan, task: Task, on: date) -> str:
@@ -222,10 +223,10 @@ def _then(known: Progress | None, plan: Plan, task: Task, on: date) -> str:
     if known is None or any(day.date > on and any((t.build, t.stage) == (task.build, task.stage) for t in day.tasks) for day in plan.days):
         return ""
     stage = known.stage(task.stage)
+    if stage is not None and stage.stage.wait is not None:
+        return "then it goes out for work" + (f" and cures {stage.stage.cure_words}" if stage.stage.cure is not None else "")
     if stage is not None and stage.stage.cure is not None:
         return f"then it cures {stage.stage.cure_words}"
-    if stage is not None and stage.stage.wait is not None:
-        return "then it goes out for work"
     after = [s.stage.name for s in known.stages if task.stage in s.stage.follows and not s.finished]
     return f"then {' and '.join(after)}" if after else "then it is done"
 

@@ -28,7 +28,11 @@ class StageSheet(Record):
     """Several in one text are told: each would be a stage more, of a name that nobody meant."""
     stage: str = key(TEXT, "the stage's name", "clear", required=True)
     hours: Estimate | None = key(estimate(HOURS), "bench hours it takes; an hour is assumed for a stage without hours, cure or wait", "[1, 2, 4]")
-    cure: str | None = key(TEXT, "a time such as 14 days, or the name of an entry of the cure table; counted for each pass", "14 days")
+    cure: str | None = key(
+        TEXT,
+        "a time such as 14 days, or the name of an entry of the cure table; counted for each pass; a stage with a cure and no hours begins by itself once what it follows is free",
+        "14 days",
+    )
     wait: Estimate | None = key(
         estimate(DAYS),
         "days of outside work, which take no hands: out with a note on the stage, once its own hours are noted, and back with one that says finished",

@@ -1,0 +1,48 @@
+"""Due dates and promised days that are still to come: the same on the week's page, in the timeline and in the calendar file.
+
+Invariant: what has left the shop is due no more; what was promised on air is, until it is kept or taken back.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from purfle.progress.model import Progress
+from purfle.show.model import PromiseState, ShowPlan
+from purfle.views.office_desk import Desk
+from purfle.views.office_show_promises import spoken
+
+
+@dataclass(frozen=True, slots=True)
+class DueDay:
+    """A day by which something is to be done or shown."""
+
+    build: str | None
+    """None for a promise in words."""
+    stage: str
+    """What was promised; empty for the build's own due date."""
+    day: date
+    words: str
+
+
+def due_days(desk: Desk, progress: Mapping[str, Progress], show: ShowPlan) -> tuple[DueDay, ...]:
+    """Every such day from today on, by day; of promises to show the same, the first day alone."""
+    found = [*_builds(desk, progress), *(_promised(desk, p, p.due) for p in show.unmet if p.due is not None and p.due >= desk.today)]
+    by_day = sorted(found, key=lambda due: (due.day, due.build or "", due.stage, due.words))
+    first = {(due.build, due.stage, "" if due.build else due.words): due for due in reversed(by_day)}
+    return tuple(due for due in by_day if due in first.values())
+
+
+def _builds(desk: Desk, progress: Mapping[str, Progress]) -> list[DueDay]:
+    found = []
+    for build in desk.shop.builds:
+        known, due = progress.get(build.id), build.sheet.due
+        if due is not None and due >= desk.today and known is not None and known.closed_on is None:
+            found.append(DueDay(build.id, "", due, f"{desk.titles[build.id]} is due"))
+    return found
+
+
+def _promised(desk: Desk, promise: PromiseState, day: date) -> DueDay:
+    if promise.build is None:
+        return DueDay(None, promise.do, day, f"{spoken(promise)} was promised on air")
+    return DueDay(promise.build, promise.do, day, f"{desk.titles[promise.build]}: {promise.do} was promised on air")
