@@ -56,6 +56,31 @@ def test_a_promise_is_judged_in_the_episode_that_names_it():
     assert risks({**made, **named, **MISSED}) == [("heron", "mask", date(2026, 3, 9), 0, "the shot “the tape coming off” was missed")]
 
 
+def test_a_day_before_the_next_episode_airs_can_not_be_kept():
+    """The next airs on the 6th, so a promise of the 4th will be late, whatever the bench does; once it is late, that is said of its state."""
+    made = {"journal/episodes/2026-02-27.md": episode("promises: [{build: heron, do: mask, by: 2026-03-04}]")}
+    why = "no episode that can show it airs by 2026-03-04; the first airs on 2026-03-06"
+    assert risks({**made, **FILMED}) == [("heron", "mask", TODAY, 0, why)]
+    in_time = {"journal/episodes/2026-02-27.md": episode("promises: [{build: heron, do: mask, by: 2026-03-06}]")}
+    assert risks({**in_time, **FILMED}) == []
+    late = {"journal/episodes/2026-02-20.md": episode("promises: [{build: heron, do: mask, by: 2026-02-27}]")}
+    assert risks({**late, **FILMED}) == []
+
+
+def test_what_the_build_leaves_out_is_judged_by_the_first_stage_that_follows_it():
+    """Without masking the colour keeps the promise; where the job ends before it, nothing can."""
+    skipped = {**PROMISED, "builds/heron/build.md": build("stages: [{stage: mask, skip: yes}]")}
+    assert risks(skipped) == [("heron", "colour", TODAY, 0, "0 % likely to be finished by 2026-03-02; you ask for 80 %")]
+    assert risks(skipped, plan_of(chances=(("heron", "colour", "2026-03-02", 90),))) == []
+    ended = {**PROMISED, "builds/heron/build.md": build("ends_at: prime")}
+    assert risks(ended) == [("heron", "mask", TODAY, 0, "the build leaves out mask, and no stage of its own follows it")]
+
+
+def test_the_plan_is_asked_for_the_stage_that_keeps_the_promise_of_one_left_out():
+    files = {"shop.md": SHOP, "builds/heron/build.md": build("stages: [{stage: mask, skip: yes}]"), **PROMISED}
+    assert Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY).promised == (("heron", "colour", TODAY),)
+
+
 def test_it_is_told_beside_the_plan_s():
     shop = {"shop.md": SHOP, "builds/heron/build.md": build(showroom="no"), **PROMISED, **FILMED}
     found = Analysis({name: text.encode() for name, text in shop.items()}, frozenset(), TODAY)

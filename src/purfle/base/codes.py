@@ -165,6 +165,7 @@ CODES: dict[str, Code] = {
     "episode-over-length": Code(NOTHING, "an episode's segments take longer than the episode", misses=BESIDE),
     "episode-crowded": Code(NOTHING, "an episode has more segments than anyone can follow"),
     "promise-stage-unknown": Code(NOTHING, "a promise names a stage that the build's route lacks, so it can never be kept", misses=IN_SHOP),
+    "promise-stage-skipped": Code(NOTHING, "a promise not yet kept names a stage that the build leaves out, so only a later one can keep it", misses=ANYWHERE),
     "promise-out-of-time": Code(NOTHING, "a promise is due, or taken back, before it was said"),
     "promise-loose": Code(NOTHING, "a promise names neither a build nor words", misses=BESIDE),
     "segment-without-consent": Code(SHOWROOM, "a public episode shows a customer's build without their consent"),

@@ -5,7 +5,7 @@ Cautions name the public rule behind them, and the shop's own law decides.
 Invariant: reports, and mends nothing.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 
@@ -21,8 +21,9 @@ from purfle.show.anothers_work import anothers_work
 from purfle.show.bulletin_faults import bulletin_faults
 from purfle.show.consent import ADDRESS_OF_CONSENT, bar, lacks_consent
 from purfle.show.disclosure_faults import disclosure_faults
+from purfle.show.model import PromiseState
 from purfle.show.near_shots import near_shots
-from purfle.show.promises import ANY, REVEAL
+from purfle.show.promises import ANY, REVEAL, stage_of
 from purfle.show.route import order_of
 from purfle.show.taken import Taken
 from purfle.show.timelapse import factor
@@ -31,14 +32,17 @@ MOST_SEGMENTS = 30
 """More pieces than that in one episode are taken for a slip: common practice, no source."""
 
 
-def faults_of(shop: Shop, progress: Mapping[str, Progress], taken: Mapping[str, Sequence[Taken]], today: date) -> tuple[Trouble, ...]:
-    """Every trouble of the show, sorted."""
+def faults_of(
+    shop: Shop, progress: Mapping[str, Progress], said: Iterable[PromiseState], taken: Mapping[str, Sequence[Taken]], today: date
+) -> tuple[Trouble, ...]:
+    """Every trouble of the show, sorted; `said` is what became of the promises made so far."""
+    settled = {promise.at for promise in said if not promise.unmet}
     found = [*_days_twice(shop), *_credits(shop), *_speeds(shop), *near_shots(shop, progress, taken, today)]
     found += anothers_work(shop, progress, today)
     found += [*bulletin_faults(shop, progress), *disclosure_faults(shop, today)]
     for episode in shop.episodes:
         found += [*_airing(shop, episode, today), *_running_time(shop, episode)]
-        found += [t for promise in episode.sheet.promises for t in (*_promise(shop, progress, promise), *_out_of_time(episode, promise))]
+        found += [t for promise in episode.sheet.promises for t in (*_promise(shop, progress, promise, promise.at in settled), *_out_of_time(episode, promise))]
         found += [t for segment in episode.sheet.segments for t in _consent(shop, progress, episode, segment, today)]
     return tuple(sorted(set(found)))
 
@@ -109,7 +113,7 @@ def _running_time(shop: Shop, episode: Episode) -> Iterator[Trouble]:
 # --- promises ------------------------------------------------------------------------------------------------------------
 
 
-def _promise(shop: Shop, progress: Mapping[str, Progress], promise: Promise) -> Iterator[Trouble]:
+def _promise(shop: Shop, progress: Mapping[str, Progress], promise: Promise, settled: bool) -> Iterator[Trouble]:
     if promise.build is None and promise.words is None:
         yield Trouble(
             promise.at, "promise-loose", "the promise names no build and has no words", "add build: with the build's name, or words: with what was said"
@@ -122,6 +126,24 @@ def _promise(shop: Shop, progress: Mapping[str, Progress], promise: Promise) -> 
         near = nearest(promise.do, names, 0.6)
         mend = f"write {near}" if near else f"write start, reveal or one of {listed(names, 12)}, or add withdrawn: with the day"
         yield Trouble(promise.where("do"), "promise-stage-unknown", f"the route of {build} has no stage “{promise.do}”", mend)
+    elif names and not settled:
+        yield from _skipped(shop, progress, promise, build)
+
+
+def _skipped(shop: Shop, progress: Mapping[str, Progress], promise: Promise, id: str) -> Iterator[Trouble]:
+    """Tell a promise of a stage that the build leaves out: only a stage that follows it can keep it, and there may be none."""
+    own = progress.get(id)
+    if own is None or not own.stages or own.stage(promise.do) is not None:
+        return
+    instead = stage_of(order_of(shop, shop.build(id)), own, promise.do)
+    if instead is None:
+        mend = "put the stage back on its sheet, or tell the audience and add withdrawn: with the day"
+        yield Trouble(
+            promise.where("do"), "promise-stage-skipped", f"{id} leaves out {promise.do}, and no stage of its own follows it to keep the promise", mend
+        )
+    else:
+        mend = f"write do: {instead} if that is what you will show, or tell the audience and add withdrawn: with the day"
+        yield Trouble(promise.where("do"), "promise-stage-skipped", f"{id} leaves out {promise.do}; its {instead} would keep the promise", mend)
 
 
 def _out_of_time(episode: Episode, promise: Promise) -> Iterator[Trouble]:

@@ -50,7 +50,7 @@ def plan_show(
         at_risk=promise_risks(scene),
         bulletins_left=left_this_week(shop, today),
     )
-    return result, faults_of(shop, progress, taken, today)
+    return result, faults_of(shop, progress, scene.promises, taken, today)
 
 
 def line_up_of(shop: Shop, events: Iterable[object], progress: Mapping[str, Progress], plan: BenchPlan, today: date, weeks: int) -> tuple[LineUpEpisode, ...]:

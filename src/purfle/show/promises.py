@@ -110,13 +110,14 @@ def finish_days(shop: Shop, progress: Mapping[str, Progress], promises: tuple[Pr
     """What unmet promises ask of the bench: build, stage and the day it must be finished by.
 
     That is the day before the recording of the last episode that airs in time, or, for one that is late or can't be in
-    time any more, of the next that work can still be shown in. `start` asks for the first stage, `reveal` for the last.
+    time any more, of the next that work can still be shown in.
     """
     asked = []
     for promise in promises:
-        stage = stage_of(progress.get(promise.build or ""), promise.do)
-        if promise.unmet and promise.due and promise.build and stage:
-            asked.append((promise.build, stage, min(promise.due, today + _FARTHEST)))
+        if promise.unmet and promise.due and promise.build:
+            stage = stage_of(order_of(shop, shop.build(promise.build)), progress.get(promise.build), promise.do)
+            if stage:
+                asked.append((promise.build, stage, min(promise.due, today + _FARTHEST)))
     coming = still_to_make(shop, today, max((due for _, _, due in asked), default=today))
     return tuple(dict.fromkeys((build, stage, last_in_time(coming, due).cut_off) for build, stage, due in asked))
 
@@ -132,10 +133,13 @@ def last_in_time(coming: Sequence[Slot], due: date) -> Slot:
     return max((slot for slot in coming if slot.airs <= due), key=lambda slot: slot.cut_off, default=coming[0])
 
 
-def stage_of(progress: Progress | None, do: str) -> str | None:
-    """The stage of the build's route that a promise to `do` asks for; None for one it has not."""
+def stage_of(order: Order, progress: Progress | None, do: str) -> str | None:
+    """The stage of the build's route that a promise to `do` asks for; None where it has none.
+
+    `start` asks for the first, `reveal` for the last, and a stage that the build skips for the first that follows it.
+    """
     if progress is None or not progress.stages:
         return None
     names = [s.stage.name for s in progress.stages]
     named = next((name for name in names if folded(name) == folded(do)), None)
-    return named or {ANY: names[0], REVEAL: names[-1]}.get(folded(do))
+    return named or {ANY: names[0], REVEAL: names[-1]}.get(folded(do)) or next((name for name in names if reaches(order, name, do)), None)

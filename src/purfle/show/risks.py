@@ -1,4 +1,4 @@
-"""Promises that no episode in time can keep, for a reason that the bench plan does not see: a missed shot, a build that may not be shown.
+"""Promises that no episode in time can keep, for a reason that the bench plan does not see: a missed shot, a build that may not be shown, no episode in time.
 
 Each is judged for the last episode that airs in time, or, when that is too late, for the next that work can still be shown in.
 Invariant: tells only what the plan's own list of dates at risk does not tell already.
@@ -31,10 +31,16 @@ def _of(scene: Scene, promise: PromiseState, coming: Sequence[Slot]) -> Iterator
     slot = last_in_time(coming, promise.due) if piece is None else next((slot for slot in coming if slot.airs == piece.airs), None)
     if slot is None:  # recorded already
         return
-    answers = [verdict(scene, scene.shop.build(promise.build), stage, slot) for stage in _keepers(scene, promise, piece)]
+    progress = scene.progress[promise.build]
+    stage = stage_of(scene.orders[promise.build], progress, promise.do) or promise.do
+    answers = [verdict(scene, scene.shop.build(promise.build), keeper, slot) for keeper in _keepers(scene, promise, piece)]
     if answers and all(answer.ready == NO for answer in answers):
-        stage = stage_of(scene.progress.get(promise.build), promise.do) or promise.do
         yield PromiseRisk(promise.build, stage, slot.cut_off, _chance(scene, answers[0]), answers[0].why)
+    elif not answers and piece is None and progress.stages:
+        yield PromiseRisk(promise.build, stage, slot.cut_off, Decimal(0), f"the build leaves out {promise.do}, and no stage of its own follows it")
+    elif slot.airs > promise.due >= scene.today:
+        why = f"no episode that can show it airs by {promise.due.isoformat()}; the first airs on {slot.airs.isoformat()}"
+        yield PromiseRisk(promise.build, stage, slot.cut_off, Decimal(0), why)
 
 
 def _written(scene: Scene, promise: PromiseState) -> Shown | None:
