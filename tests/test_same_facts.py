@@ -35,7 +35,7 @@ def _told(files: dict[str, str], today: str) -> tuple[dict, Office]:
     day = date.fromisoformat(today)
     texts = {"shop.md": SHOP, **files}
     a = Analysis({name: text.encode() for name, text in texts.items()}, frozenset(), day)
-    office = office_of(a.shop, a.books, a.progress, a.plan, a.show, a.troubles, day, a.lines, Held(None, None))
+    office = office_of(a, a.troubles, a.lines, Held(None, None))
     return contract_week.week(a.plan, a.show), office
 
 
