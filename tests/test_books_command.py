@@ -70,6 +70,23 @@ def test_asking_price_and_offer_ceiling(asked: Any) -> None:
     assert asked(files, "quote", "plover", "--margin", "25", shop=settings)["offer_ceiling"] == "504.00"
 
 
+def test_a_sheet_tells_what_stands_beside_the_profit(asked: Any, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    files = {
+        "heron": "acquired: {date: 2026-01-02, price: 300}\nended: {date: 2026-02-01, how: lost}",
+        "2026-03-01": "received: {what: the insurer, amount: 250, kind: insurance, build: heron}",
+    }
+    said = asked(files, "sheet", "heron")
+    assert (said["profit"], [(line["what"], line["amount"], line["source"]) for line in said["beside"]]) == (
+        "-300.00",
+        [("the insurer", "250.00", "journal/2026-03-01.md:2")],
+    )
+    assert run(["sheet", "--shop", str(tmp_path), "--today", DAY, "heron"]) == 0
+    assert "no part of its profit" in (text := capsys.readouterr().out) and "250.00" in text
+    assert run(["compile", "--shop", str(tmp_path), "--today", DAY]) == 0
+    page = (tmp_path / "out/office/builds/heron.html").read_text()
+    assert "$250.00" in page.split("no part of its profit", 1)[1].split("</table>", 1)[0]
+
+
 def test_what_to_take_on_next(asked: Any) -> None:
     # OpenStax, Principles of Accounting 2, 10.6: contributions 185, 55, 48 in 1, ½, ¼ h; the rent of a place to sell and a part still to come are taken off
     files = {

@@ -194,6 +194,21 @@ def test_a_sheet_has_the_lines_of_all_years_with_their_sources() -> None:
     assert [(line.account, line.source.line) for line in sheet.lines if line.book == Book.INVENTORY.value and line.amount > 0] == [("instrument", 3)]
 
 
+def test_what_is_noted_on_a_build_and_is_no_part_of_its_profit_stands_beside_it() -> None:
+    """Sold for 900, cost 300 and a gift of 50, 40 of post: 510; the advert, not yet paid, the gift's income and what an insurer paid are the shop's own (rules 7 and 12)."""
+    files = {
+        "heron": "acquired: {date: 2026-01-02, price: 300}\nparts: {part: pickup, how: gifted, value: 50, arrived: 2026-01-03}\nsale: {date: 2026-05-20, price: 900, shipping_paid: 40}",
+        "2026-06-01": "paid: {what: advert, cost: 20, kind: advertising, build: heron, paid: 2027-03-01}\nreceived: {what: scratched in the post, amount: 80, kind: insurance, build: heron}",
+    }
+    shop = kept(files)
+    for row in (shop.row("heron"), sheet_of(shop.books, "heron")):
+        assert (row.profit, row.estimated) == (510, False)
+        assert sum(line.amount if line.account == "revenue" else -line.amount for line in row.lines if line.book != "cost of goods sold") == 510
+        assert [(line.what, line.amount) for line in row.beside] == [("pickup, given", 50), ("scratched in the post", 80), ("advert", 20)]
+    year = shop.year()
+    assert (year.net_profit, year.estimated) == (510 + 50 - 20 + 80, True)
+
+
 def test_what_is_after_today_is_not_in_it() -> None:
     shop = kept({"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 400}}"}, today=date(2026, 5, 19))
     assert (shop.year().sales, shop.row("heron").carried, shop.year().last) == (0, 300, date(2026, 5, 19))

@@ -21,7 +21,8 @@ from purfle.books.model import Books, Facts
 
 SELLING = ("selling fees", "post", "packing", "parcel insurance")
 """Expense kinds that a build's own sale brings; with a build named they lower that build's profit."""
-_SHOWN = frozenset({Book.INVENTORY, Book.COGS, Book.SALES, Book.RETURNS, Book.EXPENSES})
+_OWN_EXPENSES = frozenset({*SELLING, "share"})
+_SHOWN = frozenset({Book.INVENTORY, Book.COGS, Book.SALES, Book.RETURNS, Book.EXPENSES, Book.SHOW_INCOME, Book.OTHER_INCOME})
 _OTHER_SIDE = frozenset({"owner", "basis"})
 """Accounts of the collection that only balance the others."""
 _GONE = frozenset({"sold", "given away"})
@@ -75,7 +76,13 @@ def piece_of(books: Books, build: str) -> OwnersPiece | None:
     return OwnersPiece(shown, sum((line.amount for line in shown if line.account != "proceeds"), ZERO), gone)
 
 
+def _is_beside(account: Account) -> bool:
+    """Whether an account is the shop's own, though a note may name a build with it: of no sale, and of no build's profit."""
+    return account.book in (Book.SHOW_INCOME, Book.OTHER_INCOME) or (account.book is Book.EXPENSES and folded(account.name) not in _OWN_EXPENSES)
+
+
 def _row(facts: Facts, own: Totals, told: Sequence[Told], carried: Decimal, today: date) -> BuildRow:
+    its_own = [(posting, line) for posting, line in told if not _is_beside(posting.account)]
     sums: dict[Book, Decimal] = defaultdict(lambda: ZERO)
     fees = share = ZERO
     for account, amount in own.items():
@@ -103,8 +110,9 @@ def _row(facts: Facts, own: Totals, told: Sequence[Told], carried: Decimal, toda
         carried=carried,
         returns=returns,
         share=share,
-        estimated=any(p.estimated for p, _ in told),
-        lines=tuple(_telling(told)),
+        estimated=any(p.estimated for p, _ in its_own),
+        lines=tuple(_telling(its_own)),
+        beside=tuple(line for posting, line in told if _is_beside(posting.account)),
     )
 
 

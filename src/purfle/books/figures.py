@@ -123,6 +123,9 @@ class BuildRow:
     share: Decimal
     estimated: bool
     lines: tuple[Line, ...]
+    """What makes up its cost and its profit."""
+    beside: tuple[Line, ...]
+    """Other expenses and income noted on it: the shop's own, and no part of its profit."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -113,12 +113,13 @@ def line(entry: Line, currency: str) -> Answer:
 
 
 def sheet(b: BuildRow, account: CustomerAccount | None, piece: OwnersPiece | None, progress: Progress | None, air: AirIncome | None, currency: str) -> Answer:
-    """`sheet`: one build's row, what it earned and took on air, its lines with sources, what its customer paid, what it was as the owner's own, its stages."""
+    """`sheet`: one build's row, what it earned and took on air, its lines with sources and those beside its profit, what its customer paid, what it was as the owner's own, its stages."""
     return {
         "currency": currency,
         **row(b, currency),
         "on_air": on_air(b, air, currency),
         "lines": [line(entry, currency) for entry in b.lines],
+        "beside": [line(entry, currency) for entry in b.beside],
         "customer": customer(account, currency),
         "collection": owners(piece, currency),
         "stages": stages(progress),

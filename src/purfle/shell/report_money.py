@@ -128,6 +128,9 @@ def sheet(
     out.heading(f"{row.id}: {row.kind}, {row.state}, in {currency}")
     if row.lines or piece is None:
         _lines(row.lines, currency, out)
+    if row.beside:
+        out.title("Noted on it, the shop's own and no part of its profit")
+        _lines(row.beside, currency, out)
     if customer is not None:
         balance = customer.balance
         rest = f"{amount(abs(balance))} {'owed by them' if balance < 0 else 'held for them'}" if balance else "settled"

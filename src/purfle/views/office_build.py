@@ -111,6 +111,8 @@ class BuildView:
     on_the_way: Figure | None
     """Paid, not here, and not yet part of the cost."""
     earned: tuple[SheetAccount, ...]
+    beside: tuple[SheetAccount, ...]
+    """Other expenses and income noted on it, the shop's own."""
     customers: tuple[SheetAccount, ...]
     """What the customer paid and what became of it, with what is held for them or they owe; empty where there is none."""
     piece: PieceView | None
@@ -153,7 +155,7 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
     sums = sheet.sums
     took = costs_of(sums.lines)
     costs, earned = _accounts(desk, took), _accounts(desk, [line for kind in _EARNED for line in sums.lines if line.book == kind])
-    customers = _customers(desk, sheet.customer)
+    beside, customers = _accounts(desk, sums.beside), _customers(desk, sheet.customer)
     piece = _piece(desk, sheet.piece)
     stages = stage_rows(desk, known)
     parts = tuple(_part(desk, part) for part in build.sheet.parts)
@@ -174,6 +176,7 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
         carried=desk.money(sums.carried),
         on_the_way=total_of(desk, coming) if sum(line.amount for line in coming) else None,
         earned=earned,
+        beside=beside,
         customers=customers,
         piece=piece,
         profit=desk.money(sums.profit, sums.estimated) if earned or sums.cost else None,
@@ -191,7 +194,7 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
         shots=tuple(ShotRow(s.shot, s.stage, s.status, s.window, desk.write.day(s.by), desk.write.day(s.taken), clock(s.screen_seconds)) for s in on_air.shots),
         aired=tuple(on_air.aired),
         quote=quote_view(desk, build, sheet.quote),
-        noted=desk.noted(_sources((*costs, *earned, *customers, *(piece.accounts if piece else ())), stages, parts)),
+        noted=desk.noted(_sources((*costs, *earned, *beside, *customers, *(piece.accounts if piece else ())), stages, parts)),
     )
 
 
