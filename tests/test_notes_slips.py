@@ -58,6 +58,14 @@ def told(keys):
         ),
         ("hours: 2\nstage: ![the heel](photos/heel.jpg)", 2, 8, "write photos/heel.jpg", "hours: 2\nstage: photos/heel.jpg"),
         ("**hours:** 2", 1, 1, "write hours: 2", "hours: 2"),
+        (
+            "stage: strip\n\thours: 2",
+            2,
+            1,
+            "take the tab out: begin it in the same column as stage above it, or as the key it belongs beside",
+            "stage: strip\nhours: 2",
+        ),
+        ("bench:\n\t- {stage: strip}", 2, 1, "indent with spaces", "bench:\n  - {stage: strip}"),
         ("hours: 2\nstage：strip", 2, 6, "write stage: strip", "hours: 2\nstage: strip"),
         ("shots: ｛shot: a, minutes: 1}", 1, 8, "write { } round them", "shots: {shot: a, minutes: 1}"),
         ("hours: ?\nstage: strip", 1, 8, "take hours: out until it is known", "stage: strip"),
@@ -86,6 +94,45 @@ def told(keys):
 def test_a_slip_has_one_trouble_and_its_mend_mends_it(keys, line, column, mend, mended):
     assert [(at, over, what) for at, over, _, what in told(keys)] == [(line, column, mend)]
     assert told(mended) == []
+
+
+@pytest.mark.parametrize(
+    ("keys", "column", "mend", "mended"),
+    [
+        ("shots: {shot: a, minutes 40}", 18, "write minutes: 40, or put quotes round all of it if these are words", "shots: {shot: a, minutes: 40}"),
+        ("shots: {shot: a, minutes=40}", 18, "write minutes: 40, or put quotes round all of it if these are words", "shots: {shot: 'a, minutes=40'}"),
+        (
+            "bench: [{stage: strip, finished yes}]",
+            24,
+            "write finished: yes, or put quotes round all of it if these are words",
+            "bench: [{stage: strip, finished: yes}]",
+        ),
+        (
+            "bought: {item: wax, for heron, cost: 4}",
+            21,
+            "write for: heron, or put quotes round all of it if these are words",
+            "bought: {item: wax, for: heron, cost: 4}",
+        ),
+        (
+            "paid: {what: bits, cost 4, kind: tools}",
+            20,
+            "write cost: 4, or put quotes round all of it if these are words",
+            "paid: {what: bits, cost: 4, kind: tools}",
+        ),
+        ("drove: 30 km", 8, "write {distance: 30, unit: km}", "drove: {distance: 30, unit: km}"),
+        ("drove: 24,5 Miles to the mill", 8, "write {distance: 24.5, unit: mi, why: to the mill}", "drove: {distance: 24.5, unit: mi, why: to the mill}"),
+        ("drove: [30, {distance: 2}]", 9, "write {distance: 30}", "drove: [{distance: 30}, {distance: 2}]"),
+        ("drove: to the mill", 8, "write keys such as {distance: 24, unit: mi}", "drove: {distance: 24, unit: mi}"),
+    ],
+)
+def test_a_key_without_its_colon_and_a_trip_in_words_are_told_with_what_was_written(keys, column, mend, mended):
+    assert [(at, over, what) for at, over, _, what in told(keys)] == [(1, column, mend)]
+    assert told(mended) == []
+
+
+@pytest.mark.parametrize("words", ["plating, paid in cash", "screws, nuts and bolts", "hinges, from the yard", "a box, minutes of work in it"])
+def test_words_behind_a_comma_stay_words(words):
+    assert told(f"paid: {{what: {words}, cost: 4, kind: tools}}") == []
 
 
 def test_unbreakable_spaces_are_read_as_meant():

@@ -57,6 +57,12 @@ def test_a_sheet_may_re_estimate_one_figure_and_keep_the_rest() -> None:
     assert (clear.hours.likely, clear.cure.days) == (3, 14)
 
 
+def test_a_wait_or_a_cure_of_nothing_is_none() -> None:
+    wren, _ = _told(("route: plain", "stages: [{stage: colour, wait: 0}, {stage: clear, cure: 0 days}]"), {"2026-03-14": ("stage: strip", "finished: yes")})
+    colour, clear = wren.stage("colour").stage, wren.stage("clear").stage
+    assert (colour.wait, clear.cure, colour.hours.likely, clear.hours.likely) == (None, None, 2, 1)
+
+
 def test_a_circle_is_told_once_and_ends() -> None:
     shop = ("routes: {round: [{stage: a, hours: 1, follows: [b]}, {stage: b, hours: 1, follows: [a]}]}",)
     wren, codes = _told(("route: round",), {"2026-03-01": ("stage: a", "hours: 1")}, shop=shop)

@@ -69,7 +69,7 @@ CODES: dict[str, Code] = {
     "key-unknown": Code(NOTHING, "a key is not known; its value is not used"),
     "key-misplaced": Code(BOTH, "a key is known elsewhere and not used here", unread=True),
     "key-in-text": Code(BOTH, "a key stands among the words of a note, where it is not read", unread=True),
-    "key-glued": Code(BOTH, "a key has no space after its colon, or after the dash before it", unread=True),
+    "key-glued": Code(BOTH, "a key has no colon, or no space after it or after the dash before it", unread=True),
     "key-missing": Code(BOTH, "a key that is needed is not there", unread=True),
     "mapping-expected": Code(BOTH, "a plain value or a list stands where keys are expected", unread=True),
     "text-expected": Code(BOTH, "a list or a mapping stands where words are expected", unread=True),

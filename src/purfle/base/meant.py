@@ -83,6 +83,20 @@ def times(text: str) -> Iterator[str]:
     yield re.sub(r"(?<=:\d\d)\s*h(?:ours?|rs?)?$", "", plain)
 
 
+_CLOCK = re.compile(r"(\d{1,2})(?:[:.h](\d\d))?\s?(?:(am|pm|a\.m\.|p\.m\.)|h|uhr|o.?clock)?")
+
+
+def clock(text: str) -> str:
+    """A time of day by the 24-hour clock that a text may mean: `11` → `11:00`, `2:30 pm` → `14:30`; empty for none."""
+    match = _CLOCK.fullmatch(text[: _LONGEST + 1].strip().lower())
+    if match is None:
+        return ""
+    hour, minutes, half = int(match[1]), int(match[2] or 0), (match[3] or "")[:1]
+    if hour > (12 if half else 23) or minutes > 59 or (half and not hour):
+        return ""
+    return f"{hour % 12 + (12 if half == 'p' else 0) if half else hour}:{minutes:02}"
+
+
 _HOURS = {"min": Decimal(1) / 60, "h": Decimal(1), "d": Decimal(24), "w": Decimal(168), "mo": Decimal(720), "y": Decimal(8760)}
 """Of each unit of a wait; a month is thirty days."""
 _LENGTH_OF_TIME = re.compile(

@@ -65,7 +65,9 @@ def _amount_cause(text: str, fallback: str) -> str:
     return fallback
 
 
-_CURRENCY_MARKS = re.compile(r"^(?:[$€£¥¢₠-₿]|[A-Za-z]{1,3}[$£]?)\s?(?=[0-9.])|(?<=[0-9.-])\s?(?:[$€£¥¢₠-₿]|[A-Z]{3}|(?<=[.,])-)$")
+_CURRENCY_MARKS = re.compile(
+    r"^(?:[$€£¥¢₠-₿]|[A-Za-z]{1,3}(?:[$£]|\.(?=\s))?)\s?(?=[0-9.])|(?<=[0-9.,-])\s?(?:[$€£¥¢₠-₿]|[A-Z]{3}|[Kk][Rr]\.?|zł|Kč|Ft|lei|(?<=[.,])-)$"
+)
 """A currency's sign or code before or after a figure, or the dash that stands for no cents."""
 
 
@@ -86,7 +88,9 @@ def _amount_mend(text: str) -> str:
     if not re.fullmatch(r"[0-9.,]+", digits):  # 1e3, 2 x 40, 10 each: no figure can be picked out of it
         return "write the whole sum in digits and one point, such as 39.80"
     if re.fullmatch(r"[0-9]{1,3},[0-9]{3}", digits):
-        return f"write {digits.replace(',', '')} (or {digits.replace(',', '.')} if the comma was a decimal point)"
+        # A sum with three digits behind its point would be asked about again; with a nought there it is one with two.
+        tenths = digits.replace(",", ".").rstrip("0").rstrip(".") if digits.endswith("0") else ""
+        return f"write {digits.replace(',', '')}" + (f" (or {tenths} if the comma was a decimal point)" if tenths else "")
     if re.fullmatch(r"[0-9]{1,3}(,[0-9]{3})+(\.[0-9]+)?", digits):
         return f"write {digits.replace(',', '')}"
     if re.fullmatch(r"[0-9]{1,3}(\.[0-9]{3})+,[0-9]+|[0-9]+,[0-9]+", digits):
@@ -107,6 +111,29 @@ def _plain_mend(text: str) -> str:
         return f"nothing here can be below zero: write {found[0]} if the sign was not meant"
     measure = re.search(rf"(?<=[\d½¼¾]) ?({_MEASURES})\b", text.casefold())
     return f"write {found[0]} if it is counted in {measure[1]}, else as many as it is of the unit it is counted in" if measure else f"write {found[0]}"
+
+
+_TRIP = re.compile(r"([0-9]{1,6}(?:\.[0-9]{1,3})?)(?![.,]?[0-9]) ?(?:(km|kilomet(?:er|re)s?)|(mi|miles?))?\b(?: *[,;:–-]? *(.{0,200}))?", re.IGNORECASE)
+
+
+def distance_in(words: str) -> tuple[str, str, str] | None:
+    """Figure, unit (`km`, `mi`, or nothing) and the other words of a trip such as `30 km to the mill`; None where no distance comes first."""
+    match = _TRIP.fullmatch(re.sub(r"^([0-9]{1,6}),([0-9]{1,2})(?![0-9])", r"\1.\2", _spaced(words)))
+    if match is None:
+        return None
+    why = (match[4] or "").strip()
+    return match[1], "km" if match[2] else "mi" if match[3] else "", "" if re.search(r"[\[\]{},:#\"]", why) else why
+
+
+def distance(text: str) -> Decimal:
+    """A plain figure; its unit is a key of its own."""
+    try:
+        return number(text)
+    except Wrong as wrong:
+        found = distance_in(text)
+        if found is None or not found[1] or found[2]:
+            raise
+        raise Wrong(wrong.code, wrong.found, f"write {found[0]} here, and unit: {found[1]} beside it") from None
 
 
 CLOCK = re.compile(r"([0-9]{1,3}):([0-5][0-9])")
@@ -144,7 +171,7 @@ def clock(text: str) -> time:
     """A time of day by the 24-hour clock: `9:05`, `14:30`."""
     match = re.fullmatch(r"([0-9]{1,2})[:.h]([0-5][0-9])", trimmed(text).lower())
     if not match or int(match[1]) > 23:
-        raise Wrong("hours-unreadable", f"time of day “{text}” is not on the 24-hour clock", "write it as 14:30")
+        raise Wrong("hours-unreadable", f"time of day “{text}” is not on the 24-hour clock", f"write {meant.clock(text) or 'it as 14:30'}")
     return time(int(match[1]), int(match[2]))
 
 

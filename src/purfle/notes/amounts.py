@@ -6,6 +6,7 @@ Invariant: converts and rounds nothing.
 from decimal import Decimal
 
 from purfle.base.money import minor_units, rounded, unit
+from purfle.base.money import places as minor_places
 from purfle.base.trouble import Troubles, nearest
 from purfle.notes.fields import Record
 from purfle.notes.kinds import amount_fields
@@ -34,9 +35,14 @@ _THOUSANDS = 3
 """Digits that a point parts where it parts thousands."""
 
 
-def _may_part_thousands(value: Decimal) -> bool:
-    """Whether a point may stand between thousands: 1.450 is 1450 in much of Europe, and 0.450 is no such number."""
-    return value.as_tuple().exponent == -_THOUSANDS and 1 <= value < 1000
+def may_part_thousands(value: Decimal, currency: str) -> bool:
+    """Whether the point of an amount may stand between thousands: 1.450 is 1450 in much of Europe, and 0.450 is no such number."""
+    return minor_places(currency) < _THOUSANDS and value.as_tuple().exponent == -_THOUSANDS and 1 <= value < 1000
+
+
+def whichever_sum(value: Decimal, currency: str) -> str:
+    """The two sums that such an amount may mean, as they would be written."""
+    return f"{rounded(value, unit(currency))} or {value.scaleb(_THOUSANDS):f}, whichever is meant"
 
 
 def _check_fine(record: Record, currency: str, places: int, at_home: bool, troubles: Troubles) -> None:
@@ -44,12 +50,12 @@ def _check_fine(record: Record, currency: str, places: int, at_home: bool, troub
     fields = amount_fields(type(record))
     for name, word in fields:
         value = getattr(record, name)
-        if isinstance(value, Decimal) and places < _THOUSANDS and "rate" not in word and _may_part_thousands(value):
+        if isinstance(value, Decimal) and "rate" not in word and may_part_thousands(value, currency):
             troubles.add(
                 record.where(name),
                 "amount-unclear",
                 f"{word}: amount {value} has three digits after its point: it could mean two different sums",
-                f"write {rounded(value, unit(currency))} or {value.scaleb(_THOUSANDS):f}, whichever is meant",
+                f"write {whichever_sum(value, currency)}",
             )
         elif isinstance(value, Decimal) and -int(value.as_tuple().exponent) > places and value != (kept := rounded(value, unit(currency))):
             alone = at_home and "rate" not in word and not any(getattr(record, other) for other, _ in fields if other != name)

@@ -134,11 +134,14 @@ def read_record(record: type[R], node: Node, reading: Reading) -> R:
 
 
 def _mapping_mend(record: type[Record], node: Node) -> str:
-    """What to write where something else than a mapping stands: its own keys without the hyphens of a list, or an example."""
+    """What to write where something else than a mapping stands: its own keys without the hyphens of a list, the record's own reading of the words, or an example."""
     items = node.items if isinstance(node, Sequence) else ()
     words = [plain_word(entry.key.text) for item in items if isinstance(item, Mapping) for entry in item.entries]
     if words and len(set(words)) == len(words) and keys_of(record).keys() >= set(words):
         return "take out the hyphens or brackets before the keys, and begin all of them in one column"
+    in_keys = getattr(record, "IN_KEYS", None)
+    if in_keys is not None and isinstance(node, Scalar) and (whole := in_keys(node.text)):
+        return f"write {whole}"
     return f"write keys such as {_sample(record, node)}"
 
 
@@ -184,6 +187,9 @@ def _values(record: type[Record], node: Mapping, reading: Reading) -> tuple[dict
             )
             continue
         marks[name] = entry.value.at
+        if within := _key_within(word, entry.value, node, known, reading):
+            meant.add(within)
+            continue
         try:
             values[name] = declared.kind.read(entry.value, reading)
         except Told:
@@ -192,6 +198,43 @@ def _values(record: type[Record], node: Mapping, reading: Reading) -> tuple[dict
             told = Wrong(wrong.code, f"{word}: {wrong.found}", wrong.mend, wrong.offset)
             reading.troubles.wrong(entry.value.at, told)
     return values, marks, meant
+
+
+_KEY_BEHIND_COMMA = re.compile(r",\s{0,9}(?P<key>[^\W\d]\w{0,40})(?: {1,9}| {0,9}= {0,9})(?P<value>[^\s,=][^,]{0,200})")
+
+
+_NAMING = frozenset(("item", "part", "stage", "build", "lot"))
+"""Keys whose value is a name: one that goes on with `, for …` or `, from …` lacks a colon, where other words may well do so."""
+
+
+def _key_within(word: str, value: Node, mapping: Mapping, known: dict[str, tuple[str, Key]], reading: Reading) -> str | None:
+    """Tell of `{item: sandpaper, qty 20}`: a key of this mapping that lacks its colon would else be words of the value before it. Gives that key.
+
+    Behind other words only where what follows it can't be words itself: `nickel plating, paid in cash` stays a text.
+    """
+    if not isinstance(value, Scalar) or not value.joined:
+        return None
+    written = {plain_word(entry.key.text) for entry in mapping.entries}
+    for match in _KEY_BEHIND_COMMA.finditer(value.text):
+        inner, said = plain_word(match["key"]), match["value"].strip()
+        kind = known[inner][1].kind if inner in known and inner not in written else None
+        if kind is None or kind.part is not None or not reads_as(kind, said) or (word not in _NAMING and reads_as(kind, "such as one says")):
+            continue
+        over = 0 if "\n" in value.text[: match.start()] else match.start("key")
+        mend = f"write {match['key']}: {said}, or put quotes round all of it if these are words"
+        reading.troubles.wrong(value.at, Wrong("key-glued", f"{word}: no colon stands after {match['key']}", mend, over))
+        return inner
+    return None
+
+
+def reads_as(kind: Kind, value: str) -> bool:
+    """Whether a value is one of this kind. A kind that takes any words can't tell a key from prose."""
+    own = Troubles()
+    try:
+        kind.read(Scalar(value, NOWHERE), Reading(own))
+    except (Wrong, Told):
+        return False
+    return not own.found
 
 
 def words_under(record: type[Record]) -> frozenset[str]:

@@ -15,13 +15,12 @@ from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, nearest
 from purfle.notes.body import Heading, endings, headings, headings_in_code, outside_code, without_private
-from purfle.notes.fields import keys_of, plain_word
+from purfle.notes.fields import keys_of, plain_word, reads_as
 from purfle.notes.model import Note
 from purfle.notes.parse import ELSEWHERE, RECORDS, UP, Context, check_date, folder_of, record_of, sheet_of, shown_body, start_of, tell_unread
 from purfle.notes.records.note import NoteSheet
 from purfle.notes.text import is_fence, is_sentence, mended
 from purfle.notes.tree import compose_bare
-from purfle.notes.unread import reads_as
 
 _UNDER_HEADING = "write it as a plain line right under the heading, before any other words and with nothing between"
 _TO_A_BUILD = "write it right under a heading that is the name of a build alone, or at the top between two lines of --- with its build:"

@@ -51,15 +51,18 @@ def _text(text: str) -> str:
     return text
 
 
-def one_of(*words: str) -> Kind:
-    """One of a few words; case is no matter, a near one is suggested and never taken."""
+def one_of(*words: str, instead: dict[str, str] | None = None) -> Kind:
+    """One of a few words; case is no matter, a near one is suggested and never taken.
+
+    `instead` holds what people write → the word that says it; it is suggested first.
+    """
 
     def read(text: str) -> str:
         folded = " ".join(text.casefold().replace("’", "'").split())
         for word in words:
             if folded == word.casefold():
                 return word
-        near = nearest(folded, words, 0.6) or (words[0] if len(words) == 1 else None)
+        near = (instead or {}).get(folded) or nearest(folded, words, 0.6) or (words[0] if len(words) == 1 else None)
         of = "one of " if len(words) > 1 else ""
         raise Wrong("choice-unknown", f"“{text}” is not {of}{listed(words, 20)}", f"write {near}" if near else f"write one of {listed(words, 20)}")
 
@@ -202,9 +205,15 @@ def either(first: Kind, word: str, value: Any) -> Kind:
 _LINK = re.compile(r"""(https?://[^\s<>"']+|mailto:[^\s<>"'@]+@[^\s<>"'@]+)""", re.IGNORECASE)
 
 
+_BARE_MAIL = re.compile(r"[\w.+-]{1,64}@[\w-]{1,63}(?:\.[\w-]{1,63}){1,9}")
+_BARE_SITE = re.compile(r"(?:www\.)?[\w-]{1,63}(?:\.[\w-]{1,63}){0,9}\.[a-z]{2,24}(?:/[^\s<>\"']*)?", re.IGNORECASE)
+
+
 def _link(text: str) -> str:
     if not _LINK.fullmatch(text):
-        raise Wrong("link-refused", f"“{text}” is not a web or mail address", "write an address that begins with https:// or mailto:")
+        scheme = "mailto:" if _BARE_MAIL.fullmatch(text) else "https://" if _BARE_SITE.fullmatch(text) else ""
+        mend = f"write {scheme}{text}" if scheme else "write an address that begins with https:// or mailto:"
+        raise Wrong("link-refused", f"“{text}” is not a web or mail address", mend)
     return text
 
 
@@ -246,6 +255,7 @@ def _path(text: str) -> str:
 TEXT = scalar("words", _text, schemas.TEXT)
 AMOUNT = scalar("an amount such as 39.80", quantities.amount, schemas.FIGURE)
 NUMBER = scalar("a number such as 2.5", quantities.number, schemas.FIGURE)
+DISTANCE = scalar("a number such as 2.5", quantities.distance, schemas.FIGURE)
 COUNT = scalar("a whole number", _count, schemas.COUNT)
 PRIORITY = scalar("a whole number", _priority, schemas.COUNT)
 CELSIUS = scalar("degrees such as 17", quantities.celsius, schemas.CELSIUS)
@@ -262,11 +272,12 @@ UNIT_WEIGHT = scalar("a weight for each length, such as 0.00088 (lb/in) or 15.7 
 CLOCK = scalar("a time of day such as 14:30", quantities.clock, schemas.CLOCK)
 YES_NO = scalar("yes or no", quantities.yes_or_no, schemas.YES_NO)
 LINK = scalar("a web or mail address", _link, schemas.text(_LINK.pattern))
-PATH = scalar("the name of a file in the build's folder", _path, schemas.PATH)
+PATH = scalar("the name of a file in this one's folder", _path, schemas.PATH)
 CURRENCY = scalar("a currency code such as EUR", _currency, schemas.text("[A-Za-z]{3}"))
 
 
 _UNIT_BEHIND = re.compile(r"(?<=\d) *(?:h|hours?|d|days?)$", re.IGNORECASE)
+_DECIMAL_COMMA = re.compile(r"(\d{1,3}),(\d{1,2})(?: *(?:h|hours?|d|days?))?", re.IGNORECASE)
 _FIGURES_ALONE = re.compile(r"[\d.\s()–-]*(?:\bto\b[\d.\s]*)?[\d.\s()–-]*")
 
 
@@ -279,7 +290,10 @@ def _one_or_three(kind: Kind, node: Node, reading: Reading) -> Any:
         figures = [Decimal(figure) for figure in meant.figures(text)]
         if len(figures) not in (2, 3) or sorted(figures) != figures or not _FIGURES_ALONE.fullmatch(text):
             raise
-        raise Wrong("estimate-disordered", f"{len(figures)} figures stand here without the brackets of an estimate", _estimate_mend(figures)) from None
+        mend = _estimate_mend(figures)
+        if isinstance(node, Scalar) and (comma := _DECIMAL_COMMA.fullmatch(node.text.strip())):
+            mend = f"write {comma[1]}.{comma[2]} if the comma was a decimal point, else [low, likely, high]"
+        raise Wrong("estimate-disordered", f"{len(figures)} figures stand here without the brackets of an estimate", mend) from None
 
 
 def _estimate_mend(figures: list[Decimal]) -> str:

@@ -47,7 +47,8 @@ class _Read(NamedTuple):
 def _tab(read: _Read) -> Slip | None:
     if "\t" not in read.here[: len(read.here) - len(read.here.lstrip())]:
         return None
-    return Slip("yaml-broken", "the line is indented with a tab", "indent with spaces", read.line, 0)
+    set_in = _set_in(read._replace(here=read.here.expandtabs()))  # spaces in its place would not do where nothing belongs there
+    return Slip("yaml-broken", "the line is indented with a tab", f"take the tab out: {set_in.mend}" if set_in else "indent with spaces", read.line, 0)
 
 
 # --- a key without its colon or without the space after it --------------------------------------------------------------

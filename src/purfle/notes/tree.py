@@ -32,6 +32,8 @@ class Scalar:
     at: Place
     quoted: bool = False
     """Whether it stood in quotes or a block, so that an empty one is meant."""
+    joined: bool = False
+    """Whether it was put together again of what a comma within braces parted; a key without its colon may be in it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +201,7 @@ class _Builder:
     def _joined(self, entry: Entry, start: int, end: int) -> Entry:
         if not isinstance(entry.value, Scalar) or entry.value.quoted:
             return entry
-        return Entry(entry.key, Scalar(self.text[start:end].strip(), entry.value.at))
+        return Entry(entry.key, Scalar(self.text[start:end].strip(), entry.value.at, joined=True))
 
     def _refuse(self, event: Any, code: str, found: str, mend: str) -> NoReturn:
         mark = event.start_mark

@@ -9,12 +9,9 @@ import re
 from collections.abc import Iterator, Sequence
 from itertools import takewhile
 
-from purfle.base.place import NOWHERE
-from purfle.base.trouble import Troubles, Wrong
 from purfle.notes.body import outside_code
-from purfle.notes.fields import Kind, Reading, Record, Told, keys_of, plain_word
+from purfle.notes.fields import Record, keys_of, plain_word, reads_as
 from purfle.notes.kinds import LINK
-from purfle.notes.tree import Scalar
 
 _LINE = re.compile(r"\s*(?:[-*+]\s+)?[*_]{0,2}(?P<key>[A-Za-z][A-Za-z_-]*?)[*_]{0,2}\s?[:=][*_]{0,2}(?P<value>.*)$")
 _BRACED = re.compile(r"\s*(?:[-*+]\s+)?\{\s*(?P<key>[A-Za-z][A-Za-z_-]*):\s(?P<value>.*)\}\s*$")
@@ -63,13 +60,3 @@ def _has_entry(below: Sequence[str], record: type[Record]) -> bool:
     """Whether the entries right below a key hold one of its own keys, or a mapping; a list such as `- bridge: bent` is of the builder's own words."""
     entries = takewhile(lambda entry: entry is not None, map(_ENTRY.match, below))
     return any(entry[2] or plain_word(entry[1]) in keys_of(record) for entry in entries if entry)
-
-
-def reads_as(kind: Kind, value: str) -> bool:
-    """Whether a value is one of this kind. A kind that takes any words can't tell a key from prose."""
-    own = Troubles()
-    try:
-        kind.read(Scalar(value, NOWHERE), Reading(own))
-    except (Wrong, Told):
-        return False
-    return not own.found

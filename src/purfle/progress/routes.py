@@ -140,8 +140,8 @@ def _stage(sheet: StageSheet, follows: tuple[str, ...], settings: ShopSheet, tro
     return RouteStage(
         name=sheet.stage,
         hours=hours,
-        cure=cure,
-        wait=sheet.wait,
+        cure=cure if cure is not None and (cure.days or cure.hours) else None,
+        wait=sheet.wait if sheet.wait is not None and sheet.wait.high else None,  # a wait of nothing is none, and the stage never goes out
         whole=sheet.whole,
         follows=follows,
         needs=sheet.needs,

@@ -191,6 +191,7 @@ def sheet(name: str, shop: Path | None, today: date, as_json: bool) -> int:
 def quote(name: str, shop: Path | None, today: date, as_json: bool, channel: str | None, margin: "Decimal | None", resale: "Decimal | None") -> int:
     """`purfle quote`."""
     from purfle.books.quote import quote as quote_of
+    from purfle.notes.amounts import may_part_thousands, whichever_sum
     from purfle.sheets import expected_shipping
     from purfle.shell import contract, contract_money, report_money
 
@@ -198,6 +199,8 @@ def quote(name: str, shop: Path | None, today: date, as_json: bool, channel: str
     if _held(analysis.book_troubles, folder, as_json):
         return STOPPED
     id, currency = _build(analysis, name), analysis.shop.settings.currency
+    if resale is not None and may_part_thousands(resale, currency):
+        raise click.BadParameter(f"amount {resale} has three digits after its point; write {whichever_sum(resale, currency)}", param_hint="--resale")
     build = analysis.shop.build(id)
     shipping = expected_shipping(analysis.shop, build)
     answer = quote_of(

@@ -76,13 +76,21 @@ class Part(Record):
     rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
 
 
+_ENDED_INSTEAD = {
+    **dict.fromkeys(("called off", "cancelled", "canceled", "withdrawn", "returned", "collected", "unsold"), "taken back"),
+    **dict.fromkeys(("stolen", "burnt", "gone"), "lost"),
+    **dict.fromkeys(("given away", "gifted", "gift", "donated"), "given"),
+    **dict.fromkeys(("thrown away", "binned", "broken up", "parted out"), "scrapped"),
+}
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ended(Record):
     """The end of a build that was not sold."""
 
     date: Day = key(DAY, "the day", "2026-04-04", required=True, instead_of="day on when")
     how: str = key(
-        one_of("scrapped", "given", "lost", "taken back"),
+        one_of("scrapped", "given", "lost", "taken back", instead=_ENDED_INSTEAD),
         "what became of it; taken back: its owner took it home, the job called off or the consigned goods unsold",
         "scrapped",
         required=True,

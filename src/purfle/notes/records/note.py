@@ -3,7 +3,7 @@
 A bench note's lines belong to its build; in a journal day each line may say `build:`.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date as Day
 from datetime import time as Clock
@@ -11,8 +11,9 @@ from decimal import Decimal
 from typing import ClassVar
 
 from purfle.base.names import folded
+from purfle.base.quantities import distance_in
 from purfle.notes.fields import Record, key
-from purfle.notes.kinds import AMOUNT, CLOCK, CURRENCY, DAY, HOURS, NUMBER, TEXT, YES_NO, Named, alone, many, named, one_of, part
+from purfle.notes.kinds import AMOUNT, CLOCK, CURRENCY, DAY, DISTANCE, HOURS, NUMBER, TEXT, YES_NO, Named, alone, many, named, one_of, part
 from purfle.notes.records.when import INSTEAD_OF_SHOWROOM
 
 
@@ -263,11 +264,21 @@ class Withdrawn(Record):
     lot: str | None = key(TEXT, "the delivery it was of, when it matters", "spring can")
 
 
+def _trip(words: str) -> str:
+    """A trip in words, `30 km to the mill`, as the keys that say it; empty where no distance comes first."""
+    found = distance_in(words)
+    if found is None:
+        return ""
+    figure, unit, why = found
+    return "{" + ", ".join(f"{word}: {value}" for word, value in (("distance", figure), ("unit", unit), ("why", why)) if value) + "}"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drove(Record):
     """A trip for the shop."""
 
-    distance: Decimal = key(NUMBER, "how far", "24", required=True, instead_of="miles km kilometres")
+    IN_KEYS: ClassVar[Callable[[str], str]] = _trip
+    distance: Decimal = key(DISTANCE, "how far", "24", required=True, instead_of="miles km kilometres")
     unit: str | None = key(one_of("mi", "km"), "mi or km; that of the rate when left out", "mi")
     why: str | None = key(TEXT, "what for", "plating works and back")
 
