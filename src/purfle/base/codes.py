@@ -203,6 +203,7 @@ CODES: dict[str, Code] = {
     "salvage-above-cost": Code(BOOKS, "a salvaged part is worth more than its build has cost", misses=ANYWHERE),
     "move-above-cost": Code(BOOKS, "a part moves that is not there, or with more cost than its build has", misses=ANYWHERE),
     "share-above-100": Code(BOOKS, "a partner's share, or those of several, is more than all of it"),
+    "share-unearned": Code(NOTHING, "a build with a partner is sold and no price of it is the shop's, so nothing is owed to them"),
     "channel-takes-all": Code(BOOKS, "a channel takes all of a price, or more"),
     "rate-zero": Code(BOOKS, "an exchange rate is nothing"),
     "currency-missing": Code(BOOKS, "an exchange rate stands without its currency", misses=IN_SHOP),

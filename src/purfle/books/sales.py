@@ -30,6 +30,7 @@ def build_sold(desk: Desk, event: BuildSold) -> None:
     job.deals[event.number] = deal
     _early(desk, job, sale, day)
     if deal.private:
+        _unearned(desk, job, None, f"share: {job.id} is the owner's own when it is sold on {day}", "move it to the shop before it is sold")
         _piece_sold(desk, job, event, deal, sold)
         return
     if units:
@@ -37,11 +38,25 @@ def build_sold(desk: Desk, event: BuildSold) -> None:
     for name in event.bundled:
         if _may_go_along(desk, event, desk.jobs[name], "shop"):
             deal.bundled.append((name, desk.recognise(desk.jobs[name], 1, day, f"sold with {event.build}, where the price stands", event.at)))
+        _unearned(
+            desk,
+            desk.jobs[name],
+            sale.where("bundled"),
+            f"with: {name} is sold along and its price stands on {job.id}",
+            "give each a sale of its own with its part of the price",
+        )
     _revenue(desk, event, deal, sold)
     _sent_out(desk, event, deal)
     for sent in (job, *(desk.jobs[name] for name, _ in deal.bundled)):
         sold_for(sent, deal)
     share_owed(desk, job, deal, day, event.at)
+
+
+def _unearned(desk: Desk, job: Job, at: Place | None, found: str, mend: str) -> None:
+    """Tell, at the share where no place is given, of a partner who has nothing of a sale because no price of the build is the shop's."""
+    if partners := job.build.sheet.share:
+        whole = f"{found}, so nothing is owed to {partners[0].partner}"
+        desk.troubles.add(at or partners[0].at, "share-unearned", whole, f"{mend}, or take share: out of {job.id}")
 
 
 def units_out(desk: Desk, job: Job, record: Record, units: int) -> int:
