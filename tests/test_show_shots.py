@@ -229,6 +229,35 @@ def test_when_a_shot_can_be_taken_in_words(shot, words):
     assert [s.window for s in show_of(shop_wanting(shot))[0].shots] == [words]
 
 
+def left_out(shot, *stages):
+    """Heron on strip, prime, mask, colour, clear, setup, but for some of them; the setup asks for the shot."""
+    skipped = ", ".join(f"{{stage: {stage}, skip: yes}}" for stage in stages)
+    return {"builds/heron/build.md": build(f"stages: [{skipped}, {{stage: strip, shots: []}}, {{stage: setup, shots: [{shot}]}}]")}
+
+
+@pytest.mark.parametrize(
+    ("shot", "skipped", "words"),
+    [
+        ("{shot: dust, from: strip, until: prime}", ("prime", "mask"), "after strip until colour"),
+        ("{shot: dust, from: prime, until: colour}", ("prime", "mask"), "after strip until colour"),
+        ("{shot: dust, until: prime}", ("prime", "mask"), "until colour"),
+        ("{shot: dust, from: mask}", ("prime", "mask"), "after strip"),
+        ("{shot: dust, from: strip, until: prime}", ("strip", "mask"), "until prime"),
+    ],
+)
+def test_a_shot_between_stages_keeps_its_window_where_one_of_them_is_left_out(shot, skipped, words):
+    assert [s.window for s in show_of(left_out(shot, *skipped))[0].shots] == [words]
+
+
+def test_bare_wood_is_lost_when_the_next_coat_begins_though_the_primer_is_left_out():
+    files = {
+        **left_out("{shot: bare wood, from: strip, until: prime}", "prime", "mask"),
+        "builds/heron/2026-02-20.md": note("stage: strip", "hours: 1", "finished: yes"),
+    }
+    assert seen(files) == [("bare wood", 1, "wanted", None)]
+    assert seen({**files, "builds/heron/2026-02-24.md": note("stage: colour", "hours: 1")}) == [("bare wood", 1, "missed", "2026-02-24")]
+
+
 @pytest.mark.parametrize(
     "shot", ["{shot: dust, during: mask}", "{shot: dust, from: mask}", "{shot: dust, until: mask}", "{shot: dust, from: mask, until: prime}"]
 )

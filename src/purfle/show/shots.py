@@ -12,13 +12,14 @@ from decimal import Decimal
 
 from purfle.base.names import folded
 from purfle.events.work import Redone
-from purfle.notes.model import Shop
+from purfle.notes.model import Build, Shop
 from purfle.notes.records.stages import WantedShot
 from purfle.progress.model import Progress
 from purfle.show.model import Shot
 from purfle.show.planned import BenchPlan, Span, spans
+from purfle.show.route import order_of
 from purfle.show.taken import Taken
-from purfle.show.windows import Window, homes, windows_of, words_of
+from purfle.show.windows import Window, bounded, homes, windows_of, words_of
 
 SOON = timedelta(days=6)
 """Today and the six days after it are the coming week."""
@@ -38,12 +39,28 @@ def shots_of(
     for build in shop.builds:
         own = progress.get(build.id)
         if own is not None and any(s.stage.shots for s in own.stages):
-            found += _of_build(own, taken.get(build.id, ()), sorted(redone.get(build.id, ())), planned, today)
+            wanted = tuple(_wanted(own, shop, build))
+            found += _of_build(own, wanted, taken.get(build.id, ()), sorted(redone.get(build.id, ())), planned, today)
     return tuple(found)
 
 
-def _of_build(progress: Progress, taken: Sequence[Taken], redone: Sequence[date], planned: Mapping[tuple[str, str], Span], today: date) -> Iterator[Shot]:
-    wanted = [(s.stage.name, shot) for s in progress.stages for shot in s.stage.shots]
+def _wanted(progress: Progress, shop: Shop, build: Build) -> Iterator[tuple[str, WantedShot]]:
+    """Each shot with the stage that asks for it. Where the build leaves out the stage it is tied to, the next that follows ends its window, the last before it opens it."""
+    names = {folded(s.stage.name) for s in progress.stages}
+    for stage in progress.stages:
+        for shot in stage.stage.shots:
+            missing = [name for name in (shot.since, shot.until) if name and folded(name) not in names]
+            yield stage.stage.name, bounded(shot, progress, order_of(shop, build)) if missing else shot
+
+
+def _of_build(
+    progress: Progress,
+    wanted: Sequence[tuple[str, WantedShot]],
+    taken: Sequence[Taken],
+    redone: Sequence[date],
+    planned: Mapping[tuple[str, str], Span],
+    today: date,
+) -> Iterator[Shot]:
     for under, shot in wanted:
         windows = windows_of(progress, under, shot, redone, planned)
         here = _in_the_can([t for t in taken if _is_for(t, under, shot, wanted)], windows)

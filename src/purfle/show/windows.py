@@ -4,13 +4,14 @@ Invariant: says when, never whether it was taken.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from purfle.base.names import folded
 from purfle.notes.records.stages import WantedShot
 from purfle.progress.model import Pass, Progress, StageProgress
 from purfle.show.planned import Span
+from purfle.show.route import Order, reaches
 
 BEGINNING = date.min
 """When a window opens that has been open for as long as there was the build."""
@@ -44,6 +45,17 @@ def words_of(under: str, shot: WantedShot) -> str:
 def homes(under: str, shot: WantedShot) -> frozenset[str]:
     """The stages a note may name when it tells of the shot, folded."""
     return frozenset(folded(name) for name in (under, shot.during, shot.since) if name)
+
+
+def bounded(shot: WantedShot, progress: Progress, order: Order) -> WantedShot:
+    """The shot between stages the build has, where it leaves out one of the route that it is tied to; a name of no stage stays."""
+    own = [s.stage.name for s in progress.stages]
+    since, until = shot.since, shot.until
+    if since and folded(since) in order and progress.stage(since) is None:
+        since = next((name for name in reversed(own) if reaches(order, since, name)), None)
+    if until and folded(until) in order and progress.stage(until) is None:
+        until = next((name for name in own if reaches(order, name, until)), None)
+    return replace(shot, since=since, until=until)
 
 
 def windows_of(progress: Progress, under: str, shot: WantedShot, redone: Sequence[date], planned: Mapping[tuple[str, str], Span]) -> tuple[Window, ...]:
