@@ -8,7 +8,7 @@ Invariant: only what is ready and may be shown is proposed; the choice itself is
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 from purfle.show.airing import Slot, slots, week_of
@@ -20,6 +20,7 @@ from purfle.show.outside import Choice, why_out
 from purfle.show.problem import Option, Problem, Streak
 from purfle.show.ready import NO, Scene
 from purfle.show.solve import solve
+from purfle.show.steady import steadied
 from purfle.show.written import as_written
 
 TALK = "talk"
@@ -40,13 +41,18 @@ def line_up(scene: Scene, weeks: int) -> tuple[LineUpEpisode, ...]:
     found = candidates_of(scene, coming[0], usual)
     open_ = tuple(slot for slot in coming if not (slot.written and slot.written.sheet.segments))
     offers = [Offer(w, c, judge(scene, c, slot), kept_by(scene, c)) for w, slot in enumerate(open_) for c in found]
-    ready = [offer for offer in offers if offer.verdict.ready != NO]
+    ready = sorted((offer for offer in offers if offer.verdict.ready != NO), key=lambda offer: (offer.week, _last_on(scene, offer)))
     problem = problem_of(scene, open_, ready, usual[TALK])
     solution = solve(problem)
-    choice = Choice([ready[i] for i in solution.chosen], problem)
+    choice = Choice([ready[i] for i in steadied(problem, solution.chosen)], problem)
     proposed = [replace(_episode(scene, slot, w, offers, choice, usual[TALK]), proved=solution.proved) for w, slot in enumerate(open_)]
     written = [as_written(scene, slot, found, usual) for slot in coming if slot not in open_]
     return tuple(sorted([*proposed, *written], key=lambda e: e.airs))
+
+
+def _last_on(scene: Scene, offer: Offer) -> date:
+    """The day its build was last on air: of like pieces the one longest unseen is chosen."""
+    return max((piece.airs for piece in scene.shown_of(offer.candidate.build.id)), default=date.min)
 
 
 # --- the sum ---------------------------------------------------------------------------------------------------------
