@@ -68,6 +68,58 @@ def test_each_candidate_left_out_says_why():
     assert all(x.why for x in lineup.left_out)
 
 
+NEAR = {
+    **HERON,
+    "builds/wren/build.md": build(title="Wren"),
+    "builds/plover/build.md": build(title="Plover", showroom="no"),
+    "builds/plover/2026-02-26.md": done("strip"),
+    "builds/dunlin/build.md": build(title="Dunlin", showroom="no"),
+    "builds/knot/build.md": build(title="Knot"),
+}
+LIKELY = (("wren", "strip", "2026-03-02", 70), ("heron", "mask", "2026-03-02", 60))
+
+
+def free(files, plan=None):
+    lineup = first(files, plan)
+    return lineup.free, [(x.build, x.stage) for x in lineup.nearest]
+
+
+def test_free_minutes_say_what_is_nearest_to_filling_them():
+    """Of 14 min heron takes 4 and the talk 1. Wren may well be stripped by then; plover is, and may not be shown; of knot nothing
+    is done, nor of dunlin; of heron one piece is enough."""
+    assert free(NEAR, plan_of(chances=LIKELY)) == (9, [("plover", "strip"), ("wren", "strip")])
+
+
+def test_what_needs_more_than_the_free_minutes_does_not_fill_them():
+    """Pieces run 4 min: of 9, 4 for heron and 1 of talk leave 4; of 8 they leave 3."""
+    for minutes, near in ((9, [("plover", "strip"), ("wren", "strip")]), (8, [])):
+        shop = {"shop.md": SHOP.replace("minutes: 14", f"minutes: {minutes}")}
+        assert free({**NEAR, **shop}, plan_of(chances=LIKELY)) == (minutes - 5, near)
+
+
+def test_what_was_missed_fills_nothing_however_likely_the_stage():
+    """The primer is begun and not finished; where it asks for the dust before it, that is gone."""
+    begun = {"builds/heron/2026-02-26.md": note("bench: [{stage: strip, hours: 1, finished: yes}, {stage: prime, hours: 1}]")}
+    plan = plan_of(chances=(("heron", "prime", "2026-03-02", 70),))
+    dust = {"shop.md": SHOP.replace("{stage: prime, hours: 1}", "{stage: prime, hours: 1, shots: [{shot: dust, from: strip, until: prime}]}")}
+    assert free(begun, plan)[1] == [("heron", "prime")]
+    assert free({**begun, **dust}, plan)[1] == []
+
+
+def test_a_rule_of_weeks_in_a_row_is_told_as_near():
+    aired = {
+        f"journal/episodes/{d}.md": episode(f"segments: [{{build: heron, stage: {s}}}]") for d, s in zip(weeks_after("2026-02-20", 2), STAGES, strict=False)
+    }
+    assert free({"builds/heron/2026-02-01.md": done(*STAGES[:4]), **aired})[1][-1:] == [("heron", "colour")]
+
+
+def test_a_written_episode_with_room_tells_what_is_ready():
+    written = {"journal/episodes/2026-03-06.md": episode("segments: [{build: heron, stage: strip, minutes: 6}]", aired=False)}
+    assert free({**HERON, **WREN, **written}) == (8, [("heron", "prime"), ("wren", "strip"), ("wren", "prime"), ("wren", "mask")])
+    full = {"journal/episodes/2026-03-06.md": episode("segments: [{build: heron, stage: strip, minutes: 15}]", aired=False)}
+    assert free({**HERON, **WREN, **full}) == (0, [])
+
+
 def test_a_ready_promise_comes_before_better_screen_time():
     shop = SHOP.replace("minutes: 14", "minutes: 4")
     files = {

@@ -68,11 +68,12 @@ def lineup(episodes: Sequence[LineUpEpisode]) -> Answer:
                 "records": day(e.records),
                 "minutes": plain(e.minutes),
                 "length": plain(e.length),
+                "free": plain(e.free),
                 "segments": [
                     {"build": s.build, "stage": s.stage, "what": s.what, "minutes": plain(s.minutes), "chance": fixed(s.chance), "why": s.why}
                     for s in e.segments
                 ],
-                "left_out": [{"build": x.build, "stage": x.stage, "why": x.why} for x in e.left_out],
+                "left_out": [{"build": x.build, "stage": x.stage, "why": x.why, "near": x.near} for x in e.left_out],
             }
             for e in episodes
         ]

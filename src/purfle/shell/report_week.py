@@ -93,3 +93,12 @@ def lineup(episodes: Sequence[LineUpEpisode], out: Printer) -> None:
         if episode.left_out:
             out.line()
             out.table(("left out", "stage", "why"), [(x.build, x.stage or x.what, x.why) for x in episode.left_out])
+        if episode.free:
+            out.line()
+            out.words(safe(_free(episode)))
+
+
+def _free(episode: LineUpEpisode) -> str:
+    """What could be done about minutes that are free."""
+    near = ", ".join(f"{x.build} {x.stage or x.what}" for x in episode.nearest)
+    return f"{episode.free:f} min free. " + (f"Nearest to filling them: {near}." if near else "Nothing else is near: talk longer, or make it shorter.")

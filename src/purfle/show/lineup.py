@@ -16,7 +16,7 @@ from purfle.show.candidates import Candidate, Offer, candidates_of, judge, kept_
 from purfle.show.gifts import gifts_in, said
 from purfle.show.history import usual_minutes
 from purfle.show.model import LeftOut, LineUpEpisode, LineUpSegment, PromiseState
-from purfle.show.outside import Choice, why_out
+from purfle.show.outside import Choice, could_fill, why_out
 from purfle.show.problem import Option, Problem, Streak
 from purfle.show.ready import NO, Scene
 from purfle.show.solve import solve
@@ -158,7 +158,9 @@ def _episode(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], choic
         segments.append(LineUpSegment(None, None, TALK, closing, Decimal(1), "what comes next week"))
     used = sum((s.minutes for s in segments), Decimal(0))
     left = [
-        LeftOut(o.candidate.build.id, o.candidate.stage.stage.name if o.candidate.stage else None, why, o.candidate.what)
+        LeftOut(
+            o.candidate.build.id, o.candidate.stage.stage.name if o.candidate.stage else None, why, o.candidate.what, could_fill(scene, slot, o, offers, choice)
+        )
         for o, why in why_out(scene, slot, week, offers, choice)
     ]
     return LineUpEpisode(slot.airs, slot.records, used, slot.length, tuple(segments), tuple(left))

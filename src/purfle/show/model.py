@@ -121,6 +121,8 @@ class LeftOut:
     why: str
     what: str = "progress"
     """progress, reveal, look back or update."""
+    near: bool = False
+    """It would fit into the minutes that are free, and little keeps it out: the bench's likelihood, a word on its sheet, or a rule of taste."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +140,16 @@ class LineUpEpisode:
     """Its file exists already and names its segments: they are repeated here, not proposed."""
     proved: bool = True
     """Whether no better choice exists; False when the search ran out of its budget of work."""
+
+    @property
+    def free(self) -> Decimal:
+        """Minutes still free; none where it is full or over."""
+        return max(self.length - self.minutes, Decimal(0))
+
+    @property
+    def nearest(self) -> tuple[LeftOut, ...]:
+        """What is left out and could fill free minutes first."""
+        return tuple(x for x in self.left_out if x.near)
 
 
 @dataclass(frozen=True, slots=True)

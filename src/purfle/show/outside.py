@@ -12,7 +12,8 @@ from purfle.show.consent import bar
 from purfle.show.model import PromiseState
 from purfle.show.problem import FILLERS, Problem, Streak
 from purfle.show.promises import ANY, REVEAL
-from purfle.show.ready import NO, Scene
+from purfle.show.ready import NO, Scene, were_it_shown
+from purfle.show.shots import MISSED
 
 
 class Choice:
@@ -95,9 +96,29 @@ def _promised(promise: PromiseState | None) -> str:
     return f"promised on {promise.episode.isoformat()}{due}, but "
 
 
+def could_fill(scene: Scene, slot: Slot, offer: Offer, offers: Sequence[Offer], choice: Choice) -> bool:
+    """Whether a candidate that is out would fit into what is free, and no more than the bench's likelihood, its sheet or a rule of taste keeps it out."""
+    mine = offer.candidate
+    if int(mine.minutes * 100) > choice.free(offer.week) or _elsewhere(offer, choice) is not None:
+        return False
+    if offer.verdict.ready != NO:
+        return True
+    if offer.verdict.unsure and mine.stage is not None:
+        return offer.verdict.chance > 0 and not any(shot.status == MISSED for shot in scene.shots_for(mine.build.id, mine.stage.stage.name))
+    if bar(mine.build, scene.progress.get(mine.build.id), slot.airs) is None:
+        return False
+    own = (o.candidate.stage for o in offers if o.week == offer.week and o.candidate.build is mine.build and o.candidate.stage is not None)
+    return any(were_it_shown(scene, mine.build, stage, slot).ready != NO for stage in own)
+
+
 def _reason(offer: Offer, slot: Slot, choice: Choice) -> str:
     if offer.verdict.ready == NO:
         return offer.verdict.why
+    return _elsewhere(offer, choice) or _crowded(offer, slot, choice)
+
+
+def _elsewhere(offer: Offer, choice: Choice) -> str | None:
+    """What of its build is in the line-up and leaves nothing new to it; None when nothing does."""
     mine = offer.candidate
     for other in choice.of_build.get(mine.build.id, ()):
         if other.candidate is mine:
@@ -107,7 +128,7 @@ def _reason(offer: Offer, slot: Slot, choice: Choice) -> str:
         first, second = (other.candidate, mine) if other.week < offer.week else (mine, other.candidate)
         if second.position in first.leaves:
             return f"its {_stage(other)} is in another episode of this line-up"
-    return _crowded(offer, slot, choice)
+    return None
 
 
 def _stage(offer: Offer) -> str:

@@ -87,21 +87,30 @@ class Verdict:
     why: str
     shots: tuple[str, ...] = ()
     """Still to be taken before recording."""
+    unsure: bool = False
+    """It is not ready for no other reason than that the bench may not finish it in time."""
 
 
 def verdict(scene: Scene, build: Build, stage: StageProgress, slot: Slot) -> Verdict:
     """Whether a build's stage can be featured in the episode of `slot`."""
-    chance = chance_of(scene, build.id, stage, slot.cut_off)
     barred = bar(build, scene.progress.get(build.id), slot.airs)
+    return Verdict(NO, chance_of(scene, build.id, stage, slot.cut_off), barred) if barred else were_it_shown(scene, build, stage, slot)
+
+
+def were_it_shown(scene: Scene, build: Build, stage: StageProgress, slot: Slot) -> Verdict:
+    """The same, as if the build might be shown."""
+    chance = chance_of(scene, build.id, stage, slot.cut_off)
     before = shown_before(scene, build.id, stage, slot)
     after = _planned_later(scene, build.id, stage, slot)
     told = (
         _told_before(before, stage.stage.name, scene.today) if before else None,
         f"the file of the episode of {after.isoformat()} names it" if after else None,
     )
-    for why in (barred, *told, _too_unsure(scene, build.id, stage, chance, slot)):
+    for why in told:
         if why:
             return Verdict(NO, chance, why)
+    if why := _too_unsure(scene, build.id, stage, chance, slot):
+        return Verdict(NO, chance, why, unsure=True)
     return _by_shots(scene, build.id, stage, chance, slot)
 
 

@@ -22,13 +22,13 @@ def as_written(scene: Scene, slot: Slot, candidates: Sequence[Candidate], usual:
     named = slot.written.sheet.segments
     segments = tuple(_segment(scene, slot, segment, usual) for segment in named)
     inside = {(s.build, folded(s.stage or "")) for s in segments}
+    total = sum((s.minutes for s in segments), Decimal(0))
     left = []
     for c in candidates:
         name = c.stage.stage.name if c.stage else None
         answer = judge(scene, c, slot)
         if answer.ready != NO and (c.build.id, folded(name or "")) not in inside:
-            left.append(LeftOut(c.build.id, name, "the episode's file does not name it", c.what))
-    total = sum((s.minutes for s in segments), Decimal(0))
+            left.append(LeftOut(c.build.id, name, "the episode's file does not name it", c.what, total + c.minutes <= slot.length))
     return LineUpEpisode(slot.airs, slot.records, total, slot.length, segments, tuple(left), written=True)
 
 

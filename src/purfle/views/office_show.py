@@ -3,14 +3,14 @@
 Invariant: private to the office; the showroom has view types of its own.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import timedelta
 
 from purfle.base.names import folded
 from purfle.notes.model import Bulletin
 from purfle.show.bulletins import characters
-from purfle.show.model import LineUpEpisode, Shot, ShowPlan
+from purfle.show.model import LeftOut, LineUpEpisode, Shot, ShowPlan
 from purfle.show.windows import BEGINNING
 from purfle.views.office_desk import Desk, Figure, Link, Noted
 from purfle.views.office_show_promises import PromisesView, promises_view_of
@@ -54,6 +54,10 @@ class EpisodeView:
     """The address of its run sheet; empty when it has none."""
     segments: tuple[SegmentRow, ...]
     left_out: tuple[LeftOutRow, ...]
+    free: str
+    """Minutes still free; empty when it is full."""
+    nearest: tuple[LeftOutRow, ...]
+    """What is left out and could fill them first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,8 +189,14 @@ def _episode(desk: Desk, show: ShowPlan, episode: LineUpEpisode) -> EpisodeView:
             SegmentRow(desk.build_or_none(s.build), s.stage or "", s.what, write.number(s.minutes), write.percent(s.chance), desk.told(s.why))
             for s in episode.segments
         ),
-        left_out=tuple(LeftOutRow(desk.build(x.build), x.stage or x.what, desk.told(x.why)) for x in episode.left_out),
+        left_out=_left_out(desk, episode.left_out),
+        free=write.number(episode.free) if episode.free else "",
+        nearest=_left_out(desk, episode.nearest),
     )
+
+
+def _left_out(desk: Desk, rows: Iterable[LeftOut]) -> tuple[LeftOutRow, ...]:
+    return tuple(LeftOutRow(desk.build(x.build), x.stage or x.what, desk.told(x.why)) for x in rows)
 
 
 def _shot(desk: Desk, shot: Shot) -> ShotLine:
