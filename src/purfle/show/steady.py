@@ -4,7 +4,7 @@ A solver gives any of the best, and another one once a day has passed or a note 
 Invariant: what it gives keeps every rule that the choice kept, and is worth what that was worth.
 """
 
-from collections.abc import Iterator, Sequence, Set
+from collections.abc import Iterator, Sequence
 
 from purfle.show.problem import Option, Problem, broken
 
@@ -20,7 +20,7 @@ def steadied(problem: Problem, chosen: Sequence[int]) -> tuple[int, ...]:
     return tuple(sorted(picked))
 
 
-def _trials(options: Sequence[Option], picked: Set[int], at: dict[tuple[int, str, int], int], index: int) -> Iterator[set[int]]:
+def _trials(options: Sequence[Option], picked: set[int], at: dict[tuple[int, str, int], int], index: int) -> Iterator[set[int]]:
     """The choice with this option in place of a like one of its week that is listed later; where it is chosen in a later week, the two change places."""
     wanted = options[index]
     for given in sorted((i for i in picked if i > index and _alike(options[i], wanted)), reverse=True):
@@ -29,7 +29,7 @@ def _trials(options: Sequence[Option], picked: Set[int], at: dict[tuple[int, str
             yield (picked - {given, *back.values()}) | {index, *(new for new in back if new is not None)}
 
 
-def _later(options: Sequence[Option], picked: Set[int], wanted: Option) -> Iterator[tuple[int, Option]]:
+def _later(options: Sequence[Option], picked: set[int], wanted: Option) -> Iterator[tuple[int, Option]]:
     """The same piece where it is chosen for a later week."""
     found = ((i, options[i]) for i in picked)
     return ((i, o) for i, o in found if (o.build, o.position) == (wanted.build, wanted.position) and o.week > wanted.week)
