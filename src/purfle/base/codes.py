@@ -141,6 +141,7 @@ CODES: dict[str, Code] = {
     "work-after-close": Code(BOOKS, "work stands on a build that was sold, delivered or ended, without after_sale"),
     "due-past": Code(NOTHING, "a due date is past and the build is not done", misses=ANYWHERE),
     "part-before-order": Code(NOTHING, "a part arrived, or is expected, before it was ordered"),
+    "part-overdue": Code(NOTHING, "a part should be here by now and is not said to be", misses=BESIDE),
     "bench-hours-unused": Code(NOTHING, "far fewer hours are noted than shop.md gives the bench, so the plan's dates come too early", misses=ANYWHERE),
     "cure-very-long": Code(NOTHING, "a cure is longer than a year"),
     # --- the sheets

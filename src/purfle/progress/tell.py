@@ -4,7 +4,7 @@ Invariant: reads the notes' values and the events up to that day, nothing else.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -15,11 +15,12 @@ from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles, listed, nearest
 from purfle.events.work import Finished, Redone, SentOut, Worked, lines_of
 from purfle.notes.model import Build, Note, Shop
+from purfle.notes.records.build import Part
 from purfle.notes.records.sales import Sale
 from purfle.progress.model import Progress, RouteStage, StageProgress
 from purfle.progress.passes import stages_of
 from purfle.progress.routes import route_of
-from purfle.progress.states import Passed, ended_on, gone_on, public_state, state_of
+from purfle.progress.states import Passed, ended_on, gone_on, public_state, state_of, waits_for
 
 Noted = Worked | Finished | Redone | SentOut
 """Work that moves a stage on, or back."""
@@ -34,10 +35,12 @@ def progress_of(shop: Shop, events: Iterable[object], today: date) -> tuple[Mapp
     bundles = bundled_of(shop)
     troubles = Troubles()
     told: dict[str, Progress] = {}
+    left = _parts_that_left(shop, today)
     for build in shop.builds:
         done = done_of(route_of(shop, build, troubles, today), work[build.id], arrived_on(build), today, troubles)
         told[build.id] = standing(build, done, bundles[build.id], came_in(shop, build), today)
         _sheet_troubles(build, told[build.id], today, troubles)
+        _overdue_parts(build, told[build.id], left, today, troubles)
         _late_work(work[build.id], told[build.id].closed_on, troubles)
     _unknown_stages(shop, told, today, troubles)
     return told, tuple(sorted(dict.fromkeys(troubles.found)))
@@ -191,3 +194,35 @@ def _sheet_troubles(build: Build, told: Progress, today: date, troubles: Trouble
             troubles.add(part.where("arrived"), "part-before-order", f"arrived: {part.arrived} is before ordered: {part.ordered}", "mend one of the two days")
         elif part.ordered is not None and part.eta is not None and part.eta < part.ordered and part.arrived is None:
             troubles.add(part.where("eta"), "part-before-order", f"eta: {part.eta} is before ordered: {part.ordered}", "mend one of the two days")
+
+
+def _parts_that_left(shop: Shop, today: date) -> frozenset[tuple[str | None, str]]:
+    """Build and folded name of each part that notes send back or move on: the books tell where one of them never came."""
+    notes = [note for note in shop.notes if note.date <= today and (note.sheet.returned or note.sheet.moved)]
+    named = [(note, line.build, line.item) for note in notes for line in note.sheet.returned]
+    named += [(note, line.origin, line.part) for note in notes for line in note.sheet.moved]
+    return frozenset((shop.find(build) if build else note.build, folded(name)) for note, build, name in named)
+
+
+def _overdue_parts(build: Build, told: Progress, left: Container[tuple[str | None, str]], today: date, troubles: Troubles) -> None:
+    """Tell of parts that should be here, while the build is."""
+    for part in build.sheet.parts if told.closed_on is None else ():
+        if part.arrived is None and (build.id, folded(part.part)) not in left and (why := _overdue(part, told, today)):
+            troubles.add(
+                part.where("eta") if part.eta is not None else part.at,
+                "part-overdue",
+                f"{why}, and nothing says that {part.part} is here",
+                "write arrived: and the day it came, or a new eta: once you have asked",
+            )
+
+
+def _overdue(part: Part, told: Progress, today: date) -> str:
+    """Why a part that is on its way should be here, in words; empty when it need not be, or when its days are wrong, which is told."""
+    if part.eta is not None and part.ordered is not None and part.eta < part.ordered:
+        return ""
+    if part.eta is not None and part.eta < today:
+        return f"eta: {part.eta} is past"
+    if part.how == "bought" and not any(day is not None and day <= today for day in (part.ordered, part.paid)):
+        return ""
+    done = next((stage.stage.name for stage in told.stages if waits_for(stage.stage, part) and stage.finished), None)
+    return f"{done} is finished" if done else ""
