@@ -319,6 +319,19 @@ def test_stock_that_is_bought_and_on_its_way_is_waited_for() -> None:
     assert _last_day(plan, "wren", "clear") == 3 and plan.order == ()
 
 
+def test_what_runs_low_is_told_with_what_is_on_its_way() -> None:
+    """3 − 2 = 1 can is low at 1, no oil was ever bought, 2 sheets are above 1, and paper is not counted (sums by hand)."""
+    files = _wren("stages: [{stage: clear, hours: 1}]")
+    files["shop.md"] = settings(
+        LONG, "stock: {items: {lacquer: {unit: can, low: 1}, oil: {low: 0.5}, sheet: {low: 1}, paper: {low: 9, counted: no}, wax: {unit: tin}}}"
+    )
+    bought = "bought: [{item: Lacquer, qty: 3, cost: 60}, {item: sheet, qty: 2, cost: 4}, {item: paper, qty: 2, cost: 4}]"
+    files["journal/2026-02-20.md"] = fenced(bought, "used: {item: lacquer, qty: 2, build: wren}")
+    assert [(low.item, str(low.left), low.unit, low.coming) for low in _plan(files).low] == [("lacquer", "1", "can", None), ("oil", "0", None, None)]
+    files["journal/2026-02-21.md"] = fenced("bought: {item: lacquer, qty: 1, cost: 20, arrived: 2026-03-05}")
+    assert [(low.item, low.coming) for low in _plan(files).low] == [("lacquer", date(2026, 3, 5)), ("oil", None)]
+
+
 def test_a_date_that_only_a_cure_can_miss_is_at_risk_and_no_order_helps() -> None:
     files = _wren("stages: [{stage: clear, hours: 1, cure: 14 days}]", "due: 2026-03-10")
     files["builds/wren/2026-03-01.md"] = fenced("stage: clear", "hours: 1", "finished: yes")

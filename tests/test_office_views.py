@@ -142,6 +142,20 @@ def test_stock_running_low_is_told():
     assert b"Running low: amber lacquer." in pages()["stock.html"]
 
 
+def test_stock_that_is_low_is_told_though_it_is_used_up_and_with_what_is_on_its_way():
+    """Three cans came and three are used."""
+    files = {
+        **FILES,
+        "journal/2026-03-01.md": fenced("used: {item: amber lacquer, qty: 2, build: teal}"),
+        "journal/2026-02-27.md": fenced("bought: {item: amber lacquer, qty: 1, cost: 12, arrived: 2026-03-09}"),
+    }
+    a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
+    stock = office_view(a, a.troubles, Held()).stock
+    (row,) = stock.rows
+    assert (stock.low, row.item, row.qty, row.unit, row.value.text) == (("amber lacquer",), "amber lacquer", "0", "can", "$0.00")
+    assert row.words == "0 left, 2 is low; more is here on Mar 9, 2026"
+
+
 def test_chances_that_are_enough_for_the_show_stand_out():
     # The shop asks for 80 %, the usual likelihood.
     chances = [(c.words, c.enough) for row in office().plan.soon for c in row.chances]

@@ -16,6 +16,7 @@ bench_hours: {monday: 4, tuesday: 4, wednesday: 4, thursday: 4, friday: 4, satur
 show: {weekday: friday, minutes: 14, lead: 3 days}
 channels: {fair: {percent: 8}}
 labour_rate: 20
+stock: {items: {lacquer: {unit: can, low: 2}}}
 ---
 """,
     "builds/heron/build.md": """---
@@ -74,7 +75,8 @@ CONTRACT = {
 """Command → what programs may ask of its answer; `[]` is a list with something in it."""
 SINCE = {
     "year": "estimated tax_that_comes_back builds[].estimated builds[].sources[] collection[].estimated lines[].source",
-    "week": "curing[].why order[].needed promises[].words promises[].source at_risk[].why forecast[].by[].records dates[].chance not_placed proof",
+    "week": "curing[].why order[].needed promises[].words promises[].source at_risk[].why forecast[].by[].records dates[].chance not_placed proof"
+    " low[].item low[].qty low[].unit low[].low low[].coming",
     "quote": "build currency channel hours agreed_price refused",
     "lineup": "episodes[].records episodes[].length episodes[].free episodes[].segments[].what episodes[].left_out[].near",
     "sheet": "currency estimated sources[] customer collection on_air stages[].passes stages[].estimate[] stages[].free_on worked_out",

@@ -73,6 +73,18 @@ class Order:
     """The day to order is already past."""
 
 
+@dataclass(frozen=True, slots=True)
+class Low:
+    """A stock item of which no more is left than shop.md calls low."""
+
+    item: str
+    left: Decimal
+    unit: str | None
+    low: Decimal
+    coming: date | None
+    """The first day on which some that is bought already will be here."""
+
+
 LIKELIHOODS = (Decimal("0.1"), Decimal("0.5"), Decimal("0.8"), Decimal("0.95"))
 """How likely a stage is finished by each of a forecast's four days."""
 
@@ -153,6 +165,8 @@ class Plan:
 
     lags: tuple[Lag, ...] = ()
     """Times without hands to come, in the order of the plan; what is out or curing today is under `curing`."""
+    low: tuple[Low, ...] = ()
+    """What runs low on the shelf, in the order of shop.md."""
     dates: tuple[AtRisk, ...] = ()
     """Every due date and promised day, at risk or not, with its likelihood."""
 

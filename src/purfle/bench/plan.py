@@ -17,10 +17,10 @@ from purfle.bench.forecast import Outcome, forecast
 from purfle.bench.gather import Promised, gather
 from purfle.bench.lags import Out, lags_of, sent_out
 from purfle.bench.learn import habits_of, learned
-from purfle.bench.model import LIKELIHOODS, WAIT, AtRisk, Curing, Forecast, Learned, Order, Plan, PlanDay, StageChances, Task, Unplaced
+from purfle.bench.model import LIKELIHOODS, WAIT, AtRisk, Curing, Forecast, Learned, Low, Order, Plan, PlanDay, StageChances, Task, Unplaced
 from purfle.bench.order import Ordered, ordered
 from purfle.bench.place import Laid
-from purfle.bench.shelf import Shelf, moves_of, shelf_on
+from purfle.bench.shelf import Shelf, moves_of, running_low, shelf_on
 from purfle.bench.steps import Situation, Waiting
 from purfle.notes.model import Shop
 from purfle.progress.model import Progress, StageProgress
@@ -39,12 +39,13 @@ def plan_bench(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[
     What can't be placed is no trouble: it is in `Plan.unplaced` with its reason.
     """
     habits = habits_of(progress.values())
-    situation = gather(shop, shelf_on(moves_of(shop), today), progress, habits, promised, today)
+    shelf = shelf_on(moves_of(shop), today)
+    situation = gather(shop, shelf, progress, habits, promised, today)
     names = {folded(s.stage.name): s.stage.name for told in progress.values() for s in told.stages}
     found = computed(situation)
     troubles = Troubles()
     tell_attendance(shop, today, troubles)
-    return _told(shop, progress, found, learned(habits, names)), tuple(troubles.found)
+    return _told(shop, progress, found, learned(habits, names), running_low(shop.settings, shelf)), tuple(troubles.found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +68,7 @@ def computed(situation: Situation) -> Computed:
     return Computed(situation, found, forecast(situation, found.laid))
 
 
-def _told(shop: Shop, progress: Mapping[str, Progress], found: Computed, habits: tuple[Learned, ...]) -> Plan:
+def _told(shop: Shop, progress: Mapping[str, Progress], found: Computed, habits: tuple[Learned, ...], low: tuple[Low, ...]) -> Plan:
     today = found.situation.today
     dates = tuple(sorted(_dates(found), key=lambda r: (r.due, r.build, r.stage or "")))
     curing = tuple(sorted(_curing(progress, today), key=lambda c: (c.until, c.build, c.stage)))
@@ -84,6 +85,7 @@ def _told(shop: Shop, progress: Mapping[str, Progress], found: Computed, habits:
         learned=habits,
         proof=found.ordered.proof,
         chances=tuple(_chances(found)),
+        low=low,
         dates=dates,
     )
 

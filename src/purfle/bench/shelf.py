@@ -11,7 +11,9 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from purfle.base.names import folded
+from purfle.bench.model import Low
 from purfle.notes.model import Note, Shop
+from purfle.notes.records.shop import ShopSheet
 
 _RECEIVED, _USED, _COUNTED = 0, 1, 2
 
@@ -56,6 +58,16 @@ def shelf_on(moves: Iterable[Move], today: date) -> Shelf:
         else:
             held[move.item] = move.qty if move.kind == _COUNTED else held[move.item] + move.qty
     return Shelf(held, coming)
+
+
+def running_low(settings: ShopSheet, shelf: Shelf) -> tuple[Low, ...]:
+    """The counted items at or below their `low:`, those that are used up among them."""
+    found = []
+    for named in settings.stock.items:
+        left, item = shelf.held.get(folded(named.name), Decimal(0)), named.value
+        if item.counted and item.low is not None and left <= item.low:
+            found.append(Low(named.name, left, item.unit, item.low, shelf.coming.get(folded(named.name))))
+    return tuple(found)
 
 
 def _moves(note: Note) -> Iterator[tuple[date, int, str, Decimal]]:

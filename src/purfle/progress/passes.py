@@ -186,9 +186,8 @@ class _Tale:
             return
         self.told.add(key)
         found = f"{what} {name}, which was finished on {current.finished}"
-        self.troubles.add(
-            at, "stage-finished-already", found, f"write redo: [{name}] if it was scraped off, or take finished: yes out of the note of {current.finished}"
-        )
+        mend = f"write redo: [{name}] if it was scraped off, take its stage: out if this is other work since, or finished: yes out of the note of {current.finished}"
+        self.troubles.add(at, "stage-finished-already", found, mend)
 
     def _cured(self, name: str, event: Worked | SentOut) -> None:
         """Tell work that begins on something that is still curing, as far as the notes say."""

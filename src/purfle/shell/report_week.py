@@ -6,7 +6,7 @@ Invariant: as in `report`, whose values these are written with.
 from collections.abc import Sequence
 from datetime import date
 
-from purfle.bench.model import Curing, Plan
+from purfle.bench.model import Curing, Low, Plan
 from purfle.shell.report import DASH, hours, on, percent
 from purfle.shell.terminal import Printer, safe
 from purfle.show.model import LineUpEpisode, ShowPlan
@@ -23,6 +23,9 @@ def week(plan: Plan, show: ShowPlan, out: Printer) -> None:
     if orders := [o for o in plan.order if o.by <= last]:
         out.title("Order")
         out.table(("by", "part", "build", "needed", ""), [(on(o.by), o.part, o.build, on(o.needed), "late" if o.late else "") for o in orders])
+    if plan.low:
+        out.title("Stock runs low")
+        out.table(("item", "left", "low at", ""), [_low(low) for low in plan.low], frozenset({2}))
     _show(show, last, out)
     if plan.at_risk or show.at_risk:
         out.title("At risk")
@@ -35,6 +38,11 @@ def week(plan: Plan, show: ShowPlan, out: Printer) -> None:
         out.table(("build", "stage", "10 %", "50 %", "80 %", "95 %"), rows)
     out.line()
     out.words(safe(plan.proof))
+
+
+def _low(low: Low) -> tuple[str, ...]:
+    coming = f"more is here on {on(low.coming)}" if low.coming else "order"
+    return low.item, f"{low.left:f} {low.unit or ''}".rstrip(), f"{low.low:f}", coming
 
 
 def _why(curing: Curing) -> str:

@@ -92,7 +92,7 @@ def office_of(found: Phases, troubles: Iterable[Trouble], lines: Mapping[str, Se
         money=tuple(money_of(desk, year, n == 0) for n, year in enumerate(years)),
         groups=groups_of(desk, progress, sheets),
         builds=tuple(views_of(desk, progress, sheets, plan, show)),
-        stock=stock_view_of(desk, years),
+        stock=stock_view_of(desk, years, plan.low),
         plan=plan_view_of(desk, progress, plan, show),
         show=show_view_of(desk, show),
         troubles=troubles_of(troubles, lines, held, desk.write),

@@ -1,6 +1,6 @@
 """The stock page: what lies on the shelf at cost, and what is running low.
 
-Invariant: quantities and values are the books'; only `low:` of shop.md is compared with them.
+Invariant: quantities and values are the books'; what is low is the plan's to say.
 """
 
 from collections.abc import Sequence
@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from purfle.base.names import folded
+from purfle.bench.model import Low
 from purfle.books.figures import Line, StockLine, Year
 from purfle.notes.records.shop import StockItem
 from purfle.views.amounts import NOTHING
@@ -48,12 +49,15 @@ class StockView:
     noted: tuple[Noted, ...]
 
 
-def stock_view_of(desk: Desk, years: Sequence[Year]) -> StockView:
-    """The shelf as the newest year (the first) leaves it; empty before the first line of the books."""
-    lines = years[0].stock if years else ()
+def stock_view_of(desk: Desk, years: Sequence[Year], low: Sequence[Low]) -> StockView:
+    """The shelf as the newest year (the first) leaves it, and what is low and used up; empty before the first line of the books."""
+    held = years[0].stock if years else ()
+    short = {folded(item.item): item for item in low}
+    used_up = [StockLine(item.item, item.left, Decimal(0), item.unit) for name, item in short.items() if name not in {folded(line.item) for line in held}]
+    lines = tuple(sorted((*held, *used_up), key=lambda line: folded(line.item))) if used_up else held
     known = {folded(named.name): named.value for named in desk.shop.settings.stock.items}
     came = _last_in(years)
-    rows = tuple(_row(desk, line, known.get(folded(line.item)), came.get(folded(line.item))) for line in lines)
+    rows = tuple(_row(desk, line, known.get(folded(line.item)), short.get(folded(line.item)), came.get(folded(line.item))) for line in lines)
     total = sum((line.value for line in lines), Decimal(0))
     on = years[0].last if years else desk.today
     return StockView(
@@ -73,16 +77,17 @@ def _last_in(years: Sequence[Year]) -> dict[str, Line]:
     return {folded(line.what): line for line in sorted(arrived, key=lambda line: line.date)}
 
 
-def _row(desk: Desk, line: StockLine, item: StockItem | None, came: Line | None) -> StockRow:
-    low = item is not None and item.low is not None and line.qty <= item.low
-    words = f"order: {desk.write.number(line.qty)} left, {desk.write.number(item.low)} is low" if low and item else ""
+def _row(desk: Desk, line: StockLine, item: StockItem | None, low: Low | None, came: Line | None) -> StockRow:
+    words = "" if low is None else f"{desk.write.number(low.left)} left, {desk.write.number(low.low)} is low"
+    if low is not None:
+        words = f"{words}; more is here on {desk.write.date(low.coming)}" if low.coming else f"order: {words}"
     unit = line.unit or (item.unit if item else None) or NOTHING
     return StockRow(
         item=line.item,
         qty=desk.write.number(line.qty),
         unit=unit,
         value=desk.money(line.value),
-        low=low,
+        low=low is not None,
         words=words,
         last_in=desk.write.date(came.date if came else None),
         source=desk.source(came.source) if came else None,
