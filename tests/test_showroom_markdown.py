@@ -1,5 +1,7 @@
 """Markdown on pages: raw HTML off, links and pictures by a table, nothing that asks another host."""
 
+import re
+
 import html5lib
 import pytest
 from hypothesis import given, settings
@@ -81,6 +83,25 @@ def test_a_sound_plays_in_the_browsers_own_player() -> None:
 def test_pictures_that_follow_each_other_stand_together() -> None:
     html = _html("![one](a.jpg)\n\n![two](a.jpg)\n\nWords.\n\n![three](a.jpg)")
     assert html.count('<div class="shots several">') == 1 and html.count('<div class="shots">') == 1
+
+
+@pytest.mark.parametrize(
+    ("text", "shape"),
+    [
+        ("The finish came off. ![Bare](a.jpg)", "<p>The finish came off. </p> [shots: A]"),
+        ("![Bare](a.jpg)\nThe finish came off.", "[shots: A] <p>The finish came off.</p>"),
+        ("Off.\n![Bare](a.jpg) ![Bare](a.jpg)", "<p>Off.</p> [shots several: A A]"),
+        ("Off. ![Bare](a.jpg)\n\n![Bare](a.jpg)\n\nOn.", "<p>Off. </p> [shots several: AA] <p>On.</p>"),
+        ("Off *twice* ![Bare](a.jpg)  \n", "<p>Off <em>twice</em></p> [shots: A]"),
+        ("So it went: ![Bare](a.jpg) all day.", "<p>So it went: A all day.</p>"),
+        ("See ![the video](https://video.example/1)", '<p>See <a href="https://video.example/1" rel="noopener">the video</a></p>'),
+        ("- tight ![Bare](a.jpg)", "<ul> <li>tight A</li> </ul>"),
+    ],
+)
+def test_pictures_beside_words_are_laid_out_as_those_that_stand_alone(text: str, shape: str) -> None:
+    """By hand: pictures with which a paragraph begins or ends stand beside it; within a sentence, in a tight list and elsewhere they stay where they are."""
+    html = " ".join(re.sub(r'<a class="look".*?</a>', "A", _html(text)).split())
+    assert re.sub(r'<div class="(shots|shots several)"> ?(.*?) ?</div>', r"[\1: \2]", html) == shape
 
 
 def test_headings_fit_the_pages_outline() -> None:

@@ -13,7 +13,7 @@ from markupsafe import Markup
 
 from purfle.base.memo import Memo
 from purfle.notes.model import Body
-from purfle.views.markdown_rules import Surroundings, inline_words, parser, pictures_together
+from purfle.views.markdown_rules import Surroundings, inline_words, parser, pictures_apart, pictures_together
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +82,7 @@ class _Asked(Mapping[str, Any]):
 def _converted(body: Body, around: Surroundings) -> Text:
     env: dict[str, Any] = {"around": around, "paths": {p.src: p.path for p in body.pictures}, "open": [], "docId": around.mark}
     tokens = parser().parse(_closed_up(body.text), env)
-    tokens = pictures_together(tokens)
+    tokens = pictures_together(pictures_apart(tokens))
     _shift_headings(tokens, around.top_heading)
     plain = " ".join(" ".join(_plain(tokens)).split())
     return Text(Markup(parser().renderer.render(tokens, parser().options, env)), plain)

@@ -154,6 +154,60 @@ def _tick(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) 
     return f'<span class="box{" ticked" if done else ""}" role="img" aria-label="{"done" if done else "to do"}"></span>'
 
 
+def pictures_apart(tokens: list[Any]) -> list[Any]:
+    """The tokens with the pictures that begin or end a paragraph of words in paragraphs of their own: nobody need leave a blank line for them."""
+    found: list[Any] = []
+    for index, token in enumerate(tokens):
+        if token.type == "inline" and found[-1].type == "paragraph_open" and not found[-1].hidden:
+            first, *others = _parts(token.children or [])
+            found.append(token.copy(children=first))
+            for part in others:
+                found += [tokens[index + 1], tokens[index - 1], token.copy(children=part)]
+        else:
+            found.append(token)
+    return found
+
+
+def _parts(children: list[Any]) -> list[list[Any]]:
+    """A paragraph's pictures before its words, the words with what stands among them, and the pictures behind them, as far as there are any."""
+    units = _units(children)
+    words = [at for at, unit in enumerate(units) if not _is_blank(unit) and not _is_shown(unit)]
+    if not words:
+        return [children]
+    before, behind = units[: words[0]], units[words[-1] + 1 :]
+    parts = [before, units[words[0] : words[-1] + 1], behind]
+    kept = [part for part in parts if part is parts[1] or any(_is_shown(unit) for unit in part)]
+    return [[token for unit in part for token in unit] for part in kept] if len(kept) > 1 else [children]
+
+
+def _units(children: list[Any]) -> list[list[Any]]:
+    """The tokens of a line, those between an opening and its end with them."""
+    found: list[list[Any]] = []
+    depth = 0
+    for token in children:
+        if depth:
+            found[-1].append(token)
+        else:
+            found.append([token])
+        depth += token.nesting
+    return found
+
+
+def _is_blank(unit: list[Any]) -> bool:
+    return unit[0].type in ("softbreak", "hardbreak") or (unit[0].type == "text" and not unit[0].content.strip())
+
+
+def _is_shown(unit: list[Any]) -> bool:
+    """Whether it is a picture or a sound of the shop's, or a link that is nothing else."""
+    pictures = [token for token in unit if token.type == "image"]
+    return (
+        unit[0].type in ("image", "link_open")
+        and bool(pictures)
+        and not any(_OUTWARD.match(str(token.attrs.get("src", ""))) for token in pictures)
+        and all(_is_blank([token]) for token in unit if token.type not in ("image", "link_open", "link_close"))
+    )
+
+
 def pictures_together(tokens: list[Any]) -> list[Any]:
     """The tokens with paragraphs of pictures that follow each other made one, so that a page can lay them side by side."""
     found: list[Any] = []
