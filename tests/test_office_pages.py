@@ -107,6 +107,41 @@ def pages_for(*lines: str, **notes: str) -> dict[str, bytes]:
     return pages_of(office_view(a, a.troubles, Held()), templates())
 
 
+def test_no_sentence_ends_twice_where_amounts_and_days_end_with_a_point():
+    """Danish as CLDR has it: 36,00 kr. and lør. 28. feb.; the own piece and the part on its way are there for their sentences."""
+    from office_shop import FILES, TODAY
+    from shop_texts import fenced
+
+    from purfle.compile import Analysis
+    from purfle.pages.office import office_templates, pages_of
+    from purfle.pages.templates import packaged
+    from purfle.sites import office_view
+    from purfle.views.office_troubles import Held
+
+    own = fenced("title: Kestrel", "kind: collection", "acquired: {date: 2018-06-01, how: own collection, basis: 500}", "sale: {date: 2026-02-11, price: 450}")
+    way = fenced("title: Gadwall", "acquired: {date: 2026-02-01, price: 30}", "parts: {part: nut, cost: 9, paid: 2026-02-20, eta: 2026-04-01}")
+    shop = FILES["shop.md"].replace("currency: USD", "currency: DKK\nlocale: da_DK").replace("tax_form: us-schedule-c\n", "")
+    files = {**FILES, "shop.md": shop, "builds/kestrel/build.md": own, "builds/gadwall/build.md": way}
+    a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
+    made = pages_of(office_view(a, a.troubles, Held()), office_templates(packaged("office"), "da_DK"))
+    words = {name: re.sub(r"<[^<>]*>", "", data.decode()) for name, data in made.items() if name.endswith(".html")}
+    assert "In all 24,00\u00a0kr." in words["stock.html"] and "airs fre. 6. mar." in words["index.html"]
+    assert "counted 0,00\u00a0kr. A loss" in words["builds/kestrel.html"] and "Paid and on the way 9,00\u00a0kr.Nothing" in words["builds/gadwall.html"]
+    assert [name for name, text in words.items() if re.search(r"[^./]\.\.(?![./])", text)] == []
+
+
+@pytest.mark.parametrize(
+    ("text", "stopped"),
+    [("10 May", "10 May."), ("3. jan.", "3. jan."), ("<b>4 kr.</b>", "<b>4 kr.</b>"), ("<b>$4.00</b>", "<b>$4.00</b>."), ("", ".")],
+)
+def test_a_full_stop_is_set_once(text, stopped):
+    from markupsafe import Markup
+
+    from purfle.pages.templates import stop
+
+    assert stop(Markup(text)) == stopped and isinstance(stop(Markup(text)), Markup)
+
+
 def test_a_new_shop_without_a_note_has_every_page():
     made = pages_for()
     assert {"index.html", "builds.html", "plan.html", "show.html", "money.html", "stock.html", "troubles.html"} <= set(made)

@@ -11,7 +11,7 @@ from functools import cache
 from purfle.base.trouble import Trouble
 from purfle.pages.attributes import fault_of_page
 from purfle.pages.calendar import calendar_file
-from purfle.pages.templates import TemplateFault, Templates
+from purfle.pages.templates import TemplateFault, Templates, stop
 from purfle.views.amounts import Writer
 from purfle.views.office import Office
 from purfle.views.office_sheets import mind_of
@@ -41,7 +41,7 @@ def office_templates(files: Mapping[str, bytes], locale: str) -> Templates:
 
 
 @cache
-def _filters(locale: str) -> Mapping[str, Callable[[int], str]]:
+def _filters(locale: str) -> Mapping[str, Callable[..., str]]:
     """Kept, so that each compile has the same functions and with them the compiled templates."""
     writer = Writer(locale, "USD")
 
@@ -49,7 +49,7 @@ def _filters(locale: str) -> Mapping[str, Callable[[int], str]]:
         """A whole percentage."""
         return writer.percent(Decimal(number) / 100)
 
-    return {"percent": percent}
+    return {"percent": percent, "stop": stop}
 
 
 def pages_of(view: Office, templates: Templates) -> dict[str, bytes]:

@@ -7,6 +7,7 @@ Invariant: no loader of files; what a template may see is what it is handed, and
 """
 
 import dataclasses
+import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, cached_property, lru_cache
@@ -96,6 +97,14 @@ def _unused_name(path: str, name: str, near: str | None) -> Iterator[Trouble]:
 def is_template(name: str) -> bool:
     """Whether a file of `site_templates/<site>/` is rendered, and not copied as it is."""
     return "/" not in name and name.endswith(_ENDINGS)
+
+
+_TAG = re.compile(r"<[^<>]*>")
+
+
+def stop(text: str) -> str:
+    """The text with a full stop behind it, but for one that ends with it: amounts and days of some locales do (`20,00 kr.`, `3. jan.`)."""
+    return text if _TAG.sub("", str(text)).rstrip().endswith(".") else text + "."
 
 
 @dataclass(frozen=True)
