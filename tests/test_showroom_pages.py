@@ -252,6 +252,15 @@ def test_a_certificate_comes_with_the_sale_and_keeps_the_serial_unless_told() ->
     assert "AX10417" in site({"builds/heron/build.md": sold.replace("serial:", "serial_public: yes\nserial:")}).text("certificates/heron.html")
 
 
+def test_a_stage_is_spelt_as_the_route_spells_it_whatever_its_case_in_a_note() -> None:
+    words = {name: text.replace("stage: colour", "stage: COLOUR").replace("do: colour", "do: Colour") for name, text in FILES.items()}
+    begun = "---\nbench: [{stage: Strip, hours: 1}, {stage: strip, hours: 1}]\n---\nBegun.\n"
+    sold = HERON.replace("showroom: yes", "sale: {date: 2026-05-10, price: 901.07}\nshowroom: yes")
+    made = site({**words, "builds/heron/2026-01-30.md": begun, "builds/heron/build.md": sold})
+    assert ">strip, colour<" in made.text("certificates/heron.html")
+    assert [name for name, page in made.pages.items() if name.endswith(".html") and re.search(rb"COLOUR|Colour|Strip\b", page)] == []
+
+
 def test_what_was_sold_as_it_came_has_no_certificate_and_no_pair_of_pictures() -> None:
     same = HERON.replace("as_found: photos/before.jpg", "as_found: photos/front.jpg").replace("route: plain", "sale: {date: 2026-02-01, price: 9}")
     untouched = site({"builds/heron/build.md": same})

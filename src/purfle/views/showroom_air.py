@@ -45,9 +45,10 @@ def _disclosures(desk: Desk, written: Iterable[Disclosure]) -> tuple[DisclosureV
 def _segments(desk: Desk, episode: Episode) -> tuple[SegmentView, ...]:
     found = []
     for segment in episode.sheet.segments:
-        link = desk.links.get(desk.shop.find(segment.build) or "")
+        build = desk.shop.find(segment.build)
+        link = desk.links.get(build or "")
         if link:
-            found.append(SegmentView(link, segment.what, segment.stage or ""))
+            found.append(SegmentView(link, segment.what, desk.stage(build, segment.stage or "")))
     return tuple(found)
 
 
@@ -60,7 +61,7 @@ def coming_up(desk: Desk, promises: Iterable[PromiseState]) -> tuple[ComingUp, .
         if not promise.public or not promise.unmet or episode is None or (promise.build and promise.build not in desk.links):
             continue
         link = desk.links[promise.build] if promise.build else None
-        found.append(ComingUp(link, promise.words or "", promise.do, episode_link(episode)))
+        found.append(ComingUp(link, promise.words or "", desk.stage(promise.build, promise.do), episode_link(episode)))
     return tuple(found)
 
 
@@ -72,6 +73,7 @@ def bulletin_views(desk: Desk) -> tuple[BulletinView, ...]:
 
 
 def _bulletin(desk: Desk, bulletin: Bulletin, anchor: str) -> BulletinView:
-    link = desk.links.get(desk.shop.find(bulletin.sheet.build) or "")
+    build = desk.shop.find(bulletin.sheet.build)
+    link = desk.links.get(build or "")
     text = rendered(bulletin.body, replace(desk.around, mark=anchor, top_heading=3))
-    return BulletinView(anchor, bulletin.date, link, bulletin.sheet.stage or "", text, _disclosures(desk, bulletin.sheet.disclosures))
+    return BulletinView(anchor, bulletin.date, link, desk.stage(build, bulletin.sheet.stage or ""), text, _disclosures(desk, bulletin.sheet.disclosures))

@@ -87,26 +87,26 @@ def _shown(desk: Desk, build: Build, part: str, otherwise: str) -> Shown | None:
 
 
 def _log(desk: Desk, build: Build) -> tuple[LogEntry, ...]:
-    notes = _in_public_order(public_notes(desk.shop, build, desk.today))
+    notes = _in_public_order(desk, public_notes(desk.shop, build, desk.today))
     entries = (
-        LogEntry(anchor, note.date, _stages_of(note), rendered(note.body, desk.below(anchor, 4)))
+        LogEntry(anchor, note.date, _stages_of(desk, note), rendered(note.body, desk.below(anchor, 4)))
         for note, anchor in zip(notes, anchors("log", (note.date for note in notes)), strict=True)
     )
     return tuple(entry for entry in entries if entry.text)
 
 
-def _stages_of(note: Note) -> tuple[str, ...]:
+def _stages_of(desk: Desk, note: Note) -> tuple[str, ...]:
     stages = (note.sheet.stage, *(bench.stage for bench in note.sheet.bench))
-    return tuple(dict.fromkeys(stage for stage in stages if stage))
+    return tuple(dict.fromkeys(desk.stage(note.build, stage) for stage in stages if stage))
 
 
-def _in_public_order(notes: tuple[Note, ...]) -> list[Note]:
+def _in_public_order(desk: Desk, notes: tuple[Note, ...]) -> list[Note]:
     """By day; within a day a stage that was met earlier comes first, then by the words. File names, being private, decide nothing."""
     first: dict[str, date] = {}
     for note in notes:
-        for stage in _stages_of(note):
+        for stage in _stages_of(desk, note):
             first.setdefault(stage, note.date)
-    return sorted(notes, key=lambda n: (n.date, min((first[s] for s in _stages_of(n)), default=n.date), n.body.text.split()))
+    return sorted(notes, key=lambda n: (n.date, min((first[s] for s in _stages_of(desk, n)), default=n.date), n.body.text.split()))
 
 
 def _offer(desk: Desk, build: Build) -> Offer | None:

@@ -45,6 +45,12 @@ class Desk:
         """As seen from a page one folder down."""
         return replace(self.around, root="../", mark=mark, top_heading=top_heading)
 
+    def stage(self, build: str | None, words: str) -> str:
+        """A stage that a public note names, as the build's route spells it: in notes case is no matter."""
+        known = self.progress.get(build or "")
+        found = known.stage(words) if known and words else None
+        return found.stage.name if found else words
+
 
 def desk_of(shop: Shop, progress: Mapping[str, Progress], pictures: Pictures, sounds: Sounds, today: date) -> Desk:
     """The desk of a day's public site."""
