@@ -256,7 +256,7 @@ def test_a_stage_is_spelt_as_the_route_spells_it_whatever_its_case_in_a_note() -
     words = {name: text.replace("stage: colour", "stage: COLOUR").replace("do: colour", "do: Colour") for name, text in FILES.items()}
     begun = "---\nbench: [{stage: Strip, hours: 1}, {stage: strip, hours: 1}]\n---\nBegun.\n"
     sold = HERON.replace("showroom: yes", "sale: {date: 2026-05-10, price: 901.07}\nshowroom: yes")
-    made = site({**words, "builds/heron/2026-01-30.md": begun, "builds/heron/build.md": sold})
+    made = site({**words, "shop.md": SHOP, "builds/heron/2026-01-30.md": begun, "builds/heron/build.md": sold})
     assert ">strip, colour<" in made.text("certificates/heron.html")
     assert [name for name, page in made.pages.items() if name.endswith(".html") and re.search(rb"COLOUR|Colour|Strip\b", page)] == []
 
