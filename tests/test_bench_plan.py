@@ -169,6 +169,20 @@ def test_a_cure_of_hours_is_filled_with_other_work() -> None:
     assert (chosen.lateness, faults(situation, chosen.laid)) == (3, [])
 
 
+def test_a_session_that_once_took_longer_still_fits_the_longest_day_it_was_written_for() -> None:
+    """Seven hours of eight are written; wren's took fourteen, so ln 2 leans by a fifth and four fifths of a fifth: × 1.28, 9 h. It takes the day."""
+    files = {"shop.md": settings(LONG), "builds/wren/build.md": fenced("title: Wren", SPRAY), "builds/heron/build.md": fenced("title: Heron", SPRAY)}
+    files["builds/wren/2026-02-20.md"] = fenced("stage: spray", "hours: 14", "finished: yes")
+    plan = _plan(files)
+    assert plan.unplaced == () and [(t.build, t.stage, t.hours) for t in plan.days[0].tasks] == [("heron", "spray", 8)]
+    assert _last_day(plan, "heron", "rub") == 7
+    too_long = {**files, "builds/heron/build.md": fenced("title: Heron", SPRAY.replace("7", "9"))}
+    assert [u.stage for u in _plan(too_long).unplaced] == ["spray", "rub"]
+
+
+SPRAY = "stages: [{stage: spray, hours: 7, whole: yes, cure: 7 days}, {stage: rub, hours: 1}]"
+
+
 def test_a_whole_stage_is_not_split() -> None:
     plan = _plan(_wren("stages: [{stage: sand, hours: 5}, {stage: spray, hours: 4, whole: yes}]"))
     assert [(t.stage, t.hours) for day in plan.days[:2] for t in day.tasks] == [("sand", 5), ("spray", 4)]

@@ -4,6 +4,7 @@ Invariant: places nothing; everything it says follows from the notes up to today
 """
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from itertools import accumulate
@@ -43,7 +44,15 @@ def gather(shop: Shop, shelf: Shelf, progress: Mapping[str, Progress], habits: H
             continue
         numbers = _steps(build, told, supply, habits, today, steps, barred)
         dues += _dues(shop, build, told, numbers, [p for p in promised if p[0] == build.id], today)
-    return Situation(today, _free(shop, steps, today, more), tuple(steps), tuple(dues), barred)
+    free = _free(shop, steps, today, more)
+    widest = max(free, default=0)
+    return Situation(today, free, tuple(_fitted(step, widest) for step in steps), tuple(dues), barred)
+
+
+def _fitted(step: Step, widest: int) -> Step:
+    """A stage of one day whose likely hours fit into the longest takes all of that day, not more, where what the shop is used to says more."""
+    likely = _up((float(step.hours.likely) - step.done) * QUARTERS)
+    return replace(step, quarters=widest) if step.whole and widest and likely <= widest < step.quarters else step
 
 
 def _steps(build: Build, told: Progress, supply: Supply, habits: Habits, today: date, steps: list[Step], barred: dict[int, str]) -> dict[str, int]:
