@@ -263,6 +263,15 @@ def test_a_recoat_window_is_told_while_it_cures() -> None:
     assert [(c.stage, c.until, c.recoat) for c in _plan(files).curing] == [("clear", date(2026, 3, 22), "within 2 h or after 24 h")]
 
 
+def test_a_held_build_is_not_sent_out_and_what_rests_goes_on() -> None:
+    """On hold until Thursday: plating, which takes no hands, goes out on Friday 6 March; glue of the 1st has rested its four days by then."""
+    stages = "stages: [{stage: plating, wait: 3, follows: []}, {stage: glue, hours: 1, follows: []}, {stage: rest, cure: 4 days, follows: [glue]}, {stage: fit, hours: 1, follows: [rest]}]"
+    files = _wren(stages, "hold: {since: 2026-03-01, until: 2026-03-05}") | {"builds/wren/2026-03-01.md": fenced("stage: glue", "hours: 1", "finished: yes")}
+    plan = _plan(files)
+    assert [(day.date, t.stage, t.hours) for day in plan.days for t in day.tasks] == [(date(2026, 3, 6), "fit", 1), (date(2026, 3, 6), "plating", 0)]
+    assert [(c.stage, c.until) for c in plan.curing] == [("rest", date(2026, 3, 5))]
+
+
 def test_a_held_build_waits_and_the_bench_goes_on() -> None:
     files = _wren("stages: [{stage: carve, hours: 1}]", "priority: 1", "hold: {since: 2026-02-01, until: 2026-03-05}")
     files["builds/plover/build.md"] = fenced("title: Plover", "stages: [{stage: frets, hours: 6}]")

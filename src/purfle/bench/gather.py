@@ -93,7 +93,7 @@ def _step(
         rework=habit.rework,
         whole=stage.stage.whole,
         after=tuple(numbers[name] for name in stage.stage.follows if name in numbers),
-        release=0 if begun else max(_here(build, today), _release(stages, stage, today)),
+        release=0 if begun else _release(build, stages, stage, today),
         waiting=waiting,
         cured=0 if begun else _cured(stages, stage, today),
         cure_days=cure.days if cure is not None else 0,
@@ -118,9 +118,13 @@ def _up(value: float) -> int:
     return whole if value - whole < 1e-9 else whole + 1
 
 
-def _release(stages: Sequence[StageProgress], stage: StageProgress, today: date) -> int:
+def _release(build: Build, stages: Sequence[StageProgress], stage: StageProgress, today: date) -> int:
+    """The first day it may begin by what is finished, by when the instrument is here, and, where it is sent out without hands, by its holds."""
     frees = (s.free_on for s in stages if s.stage.name in stage.stage.follows and s.free_on is not None and not _is_out(s, today))
-    return max((0, *(index_of(today, free) for free in frees)))
+    day = max((_here(build, today), *(index_of(today, free) for free in frees)))
+    for first, last in _held(build.sheet.hold, today) if stage.stage.wait is not None else ():
+        day = last + 1 if first <= day <= last else day
+    return day
 
 
 def _cured(stages: Sequence[StageProgress], stage: StageProgress, today: date) -> int:
