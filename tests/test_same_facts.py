@@ -95,6 +95,15 @@ def test_what_takes_no_hands_but_has_to_be_sent_out_is_told_on_its_day() -> None
     assert [(d["date"], t["stage"]) for d in sent["days"] for t in d["tasks"]] == [("2026-03-16", "fit")]
 
 
+def test_what_is_sent_out_on_a_day_off_opens_no_bench() -> None:
+    """Glued on 4 March, rested on Saturday the 14th."""
+    glued = {"builds/wren/build.md": WREN, "builds/wren/2026-03-04.md": fenced("stage: glue", "hours: 1", "finished: yes")}
+    _, office = _told(glued, "2026-03-12")
+    (saturday,) = (day for day in office.week.days if day.iso == "2026-03-14")
+    assert ([t.hours for t in saturday.tasks], saturday.closed) == (["to send out"], True)
+    assert [column.open for column in office.plan.timeline.strips[0].columns[:5]] == [True, True, False, False, True]
+
+
 def test_a_part_ordered_without_a_day_is_waited_for_in_the_timeline_as_in_the_plan() -> None:
     """Ordered on 27 February, ten days: on 9 March; the work it is for is planned for that day."""
     sheet = fenced("title: Heron", "route: quick", "parts: [{part: bridge, for: strip, lead: 10 days, ordered: 2026-02-27}]")

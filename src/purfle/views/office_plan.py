@@ -156,7 +156,7 @@ def _title(desk: Desk, days: tuple[date, ...], n: int) -> str:
 def _day(desk: Desk, plan: Plan, show: ShowPlan, on: date) -> Day:
     planned = next((day for day in plan.days if day.date == on), None)
     mark = ("R" if any(on == e.records for e in show.episodes) else "") + ("A" if any(on == e.airs for e in show.episodes) else "")
-    return Day(on, desk.write.weekday(on), str(on.day), planned is not None and (planned.hours > 0 or bool(planned.tasks)), mark)
+    return Day(on, desk.write.weekday(on), str(on.day), planned is not None and (planned.hours > 0 or any(task.hours for task in planned.tasks)), mark)
 
 
 def _spans(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPlan) -> Iterator[Span]:

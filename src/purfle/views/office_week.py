@@ -54,7 +54,7 @@ class WeekDay:
     hours: str
     """Bench hours there are."""
     closed: bool
-    """No bench hours that day."""
+    """No bench hours that day; something may be sent out all the same."""
     planned: str
     tasks: tuple[WeekTask, ...]
     marks: tuple[str, ...]
@@ -188,7 +188,7 @@ def _day(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPla
         name=name,
         day=desk.write.day(on),
         hours=desk.write.hours(hours),
-        closed=not hours and not tasks,
+        closed=not hours and not total,
         planned=desk.write.hours(total),
         tasks=words,
         marks=_marks(desk, progress, show, on),
