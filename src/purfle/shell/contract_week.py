@@ -8,7 +8,7 @@ from datetime import timedelta
 
 from purfle.bench.model import AtRisk, Forecast, Plan
 from purfle.shell.contract import Answer, day, fixed, plain, source
-from purfle.show.model import LineUpEpisode, PromiseRisk, PromiseState, ShowPlan
+from purfle.show.model import LAST_CHANCE, LineUpEpisode, PromiseRisk, PromiseState, ShowPlan
 
 
 def week(plan: Plan, show: ShowPlan) -> Answer:
@@ -23,7 +23,7 @@ def week(plan: Plan, show: ShowPlan) -> Answer:
             if d.date <= last
         ],
         "curing": [{"build": c.build, "stage": c.stage, "until": day(c.until), "why": c.why, "recoat": c.recoat, "bent": c.bent} for c in plan.curing],
-        "film": [{"build": s.build, "stage": s.stage, "shot": s.shot, "by": day(s.by), "last_chance": s.status == "last chance"} for s in show.to_film(last)],
+        "film": [{"build": s.build, "stage": s.stage, "shot": s.shot, "by": day(s.by), "last_chance": s.status == LAST_CHANCE} for s in show.to_film(last)],
         "order": [{"build": o.build, "part": o.part, "by": day(o.by), "needed": day(o.needed), "late": o.late} for o in plan.order if o.by <= last],
         "low": [{"item": x.item, "qty": plain(x.left), "unit": x.unit, "low": plain(x.low), "coming": day(x.coming)} for x in plan.low],
         "feature": [{"build": f.build, "stage": f.stage, "ready": f.ready, "chance": fixed(f.chance), "why": f.why} for f in show.feature],
@@ -51,8 +51,7 @@ def promise_risk(r: PromiseRisk) -> Answer:
 
 def by_recordings(plan: Plan, show: ShowPlan, forecast: Forecast) -> list[Answer]:
     """How likely a stage is finished by the end of the day before each coming recording."""
-    days = sorted({show.records} | {e.records for e in show.lineup})
-    return [{"records": day(on), "chance": fixed(plan.chance(forecast.build, forecast.stage, on - timedelta(days=1)))} for on in days]
+    return [{"records": day(on), "chance": fixed(plan.chance(forecast.build, forecast.stage, on - timedelta(days=1)))} for on in show.recordings]
 
 
 def promise(p: PromiseState) -> Answer:

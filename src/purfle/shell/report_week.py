@@ -9,7 +9,7 @@ from datetime import date
 from purfle.bench.model import Curing, Low, Plan
 from purfle.shell.report import DASH, hours, on, percent
 from purfle.shell.terminal import Printer, safe
-from purfle.show.model import LineUpEpisode, ShowPlan
+from purfle.show.model import LAST_CHANCE, LineUpEpisode, ShowPlan
 
 
 def week(plan: Plan, show: ShowPlan, out: Printer) -> None:
@@ -72,9 +72,7 @@ def _bench(plan: Plan, last: date, out: Printer) -> None:
 def _show(show: ShowPlan, last: date, out: Printer) -> None:
     if shots := show.to_film(last):
         out.title("Film")
-        out.table(
-            ("by", "build", "stage", "shot", ""), [(on(s.by), s.build, s.stage, s.shot, "last chance" if s.status == "last chance" else "") for s in shots]
-        )
+        out.table(("by", "build", "stage", "shot", ""), [(on(s.by), s.build, s.stage, s.shot, s.status if s.status == LAST_CHANCE else "") for s in shots])
     if show.feature:
         out.title(f"Feature on {on(show.airs)}, recorded {on(show.records)}")
         out.table(

@@ -10,9 +10,8 @@ from purfle.base.names import folded
 from purfle.notes.model import Body, Build, Shop
 from purfle.progress.model import StageProgress
 from purfle.show.consent import bar
-from purfle.show.model import BulletinIdea
+from purfle.show.model import IN_THE_CAN, BulletinIdea
 from purfle.show.ready import Scene, listed_shots
-from purfle.show.shots import IN_THE_CAN
 
 _FRESH = timedelta(weeks=6)
 """How long a finished stage stays worth a bulletin: common practice, no source."""

@@ -6,6 +6,9 @@ from decimal import Decimal
 
 from purfle.base.place import Place
 
+IN_THE_CAN, WANTED, LAST_CHANCE, MISSED, NOT_YET = "in the can", "wanted", "last chance", "missed", "not yet"
+"""How it stands with a shot."""
+
 
 @dataclass(frozen=True, slots=True)
 class Shot:
@@ -15,7 +18,7 @@ class Shot:
     stage: str
     shot: str
     status: str
-    """in the can, wanted, last chance, missed or not yet."""
+    """IN_THE_CAN, WANTED, LAST_CHANCE, MISSED or NOT_YET."""
     by: date | None
     """The last day it can be taken, as planned; None when no day is planned."""
     taken: date | None
@@ -282,8 +285,13 @@ class ShowPlan:
 
     def to_film(self, last: date) -> list[Shot]:
         """Shots to take by `last`, the last chances first."""
-        wanted = [s for s in self.shots if s.status in ("wanted", "last chance") and s.by is not None and s.by <= last]
-        return sorted(wanted, key=lambda s: (s.status != "last chance", s.by or last, s.build, s.shot))
+        wanted = [s for s in self.shots if s.status in (WANTED, LAST_CHANCE) and s.by is not None and s.by <= last]
+        return sorted(wanted, key=lambda s: (s.status != LAST_CHANCE, s.by or last, s.build, s.shot))
+
+    @property
+    def recordings(self) -> list[date]:
+        """The coming recording days, each once."""
+        return sorted({self.records} | {episode.records for episode in self.lineup})
 
     @property
     def unmet(self) -> list[PromiseState]:

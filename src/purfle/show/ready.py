@@ -19,10 +19,10 @@ from purfle.show.airing import Slot
 from purfle.show.consent import bar
 from purfle.show.given import Given, given_parts
 from purfle.show.history import Shown
-from purfle.show.model import PromiseState, Readiness, Shot
+from purfle.show.model import IN_THE_CAN, MISSED, NOT_YET, PromiseState, Readiness, Shot
 from purfle.show.planned import BenchPlan
 from purfle.show.route import Order, order_of, reaches
-from purfle.show.shots import IN_THE_CAN, MISSED, NOT_YET, shots_for
+from purfle.show.shots import shots_for
 
 YES, LIKELY, NO = "yes", "likely", "no"
 _CERTAIN = Decimal(1)

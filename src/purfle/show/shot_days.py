@@ -8,9 +8,8 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 
 from purfle.base.names import folded
-from purfle.show.model import Shot, ShotDay
+from purfle.show.model import LAST_CHANCE, NOT_YET, WANTED, Shot, ShotDay
 from purfle.show.planned import BenchPlan, PlannedDay
-from purfle.show.shots import LAST_CHANCE, NOT_YET, WANTED
 
 DAYS = 14
 _TO_TAKE = (LAST_CHANCE, WANTED, NOT_YET)

@@ -15,7 +15,7 @@ from purfle.events.work import Redone
 from purfle.notes.model import Build, Shop
 from purfle.notes.records.stages import WantedShot
 from purfle.progress.model import Progress
-from purfle.show.model import Shot
+from purfle.show.model import IN_THE_CAN, LAST_CHANCE, MISSED, NOT_YET, WANTED, Shot
 from purfle.show.planned import BenchPlan, Span, spans
 from purfle.show.route import order_of
 from purfle.show.taken import Taken
@@ -23,7 +23,6 @@ from purfle.show.windows import Window, bounded, homes, windows_of, words_of
 
 SOON = timedelta(days=6)
 """Today and the six days after it are the coming week."""
-IN_THE_CAN, WANTED, LAST_CHANCE, MISSED, NOT_YET = "in the can", "wanted", "last chance", "missed", "not yet"
 
 
 def shots_of(

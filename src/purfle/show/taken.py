@@ -42,7 +42,7 @@ class Taken:
 
 
 def _words(text: str) -> tuple[str, ...]:
-    words = re.findall(r"[^\W_]+", text.casefold())
+    words = _runs(text)
     return tuple(words[1:] if len(words) > 1 and words[0] in _ARTICLES else words)
 
 

@@ -12,6 +12,7 @@ from purfle.base.money import unit
 from purfle.bench.model import Plan
 from purfle.books.figures import CustomerAccount, Line, OwnersPiece
 from purfle.books.landed import landed_cost, worth
+from purfle.books.ledger import ON_THE_WAY, WITHDRAWN
 from purfle.notes.model import Build
 from purfle.notes.records.build import Part
 from purfle.progress.model import Progress
@@ -19,7 +20,7 @@ from purfle.show.airing import has_aired
 from purfle.show.consent import bar
 from purfle.show.model import AirIncome, Shot, ShowPlan
 from purfle.views.amounts import NOTHING
-from purfle.views.office_builds import WAY, Sheet, costs_of, total_of
+from purfle.views.office_builds import Sheet, costs_of, total_of
 from purfle.views.office_desk import Desk, Fact, Figure, Noted, Source, plain
 from purfle.views.office_ledger import LedgerLine, ledger_line
 from purfle.views.office_quote import QuoteView, quote_view
@@ -160,8 +161,8 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
     stages = stage_rows(desk, known)
     parts = tuple(_part(desk, part) for part in build.sheet.parts)
     air = on_air.income
-    private = -sum((line.amount for line in sums.lines if line.flow == "withdrawn"), Decimal(0))
-    coming = [line for line in sums.lines if line.account == WAY]
+    private = -sum((line.amount for line in sums.lines if line.flow == WITHDRAWN), Decimal(0))
+    coming = [line for line in sums.lines if line.account == ON_THE_WAY]
     return BuildView(
         id=build.id,
         page=desk.build(build.id).href,

@@ -9,13 +9,13 @@ from decimal import Decimal
 
 from purfle.books.figures import BuildRow as Sums
 from purfle.books.figures import CustomerAccount, Line, OwnersPiece, Quote
+from purfle.books.ledger import ON_THE_WAY, RECOGNISED, WITHDRAWN
 from purfle.notes.model import Build
 from purfle.progress.model import Progress
 from purfle.views.amounts import NOTHING
 from purfle.views.office_desk import Desk, Figure, Link
 
-WAY = "on the way"
-_OUT = ("recognised", "withdrawn")
+_OUT = (RECOGNISED, WITHDRAWN)
 """How cost leaves a build at a sale, an end or a move, and comes back with goods."""
 
 
@@ -99,4 +99,4 @@ def total_of(desk: Desk, lines: Sequence[Line]) -> Figure:
 
 def costs_of(lines: Sequence[Line]) -> list[Line]:
     """What went into a build, less what was taken off it; not what is on its way, nor what left with a sale."""
-    return [line for line in lines if line.book == "inventory" and line.account != WAY and line.flow not in _OUT]
+    return [line for line in lines if line.book == "inventory" and line.account != ON_THE_WAY and line.flow not in _OUT]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
-from purfle.bench.model import CURE, PART, WAIT, Forecast, Lag, Learned, Plan, Task
+from purfle.bench.model import CURE, PART, WAIT, Forecast, Lag, Learned, Plan
 from purfle.progress.model import Progress
 from purfle.progress.states import is_here, waits_for
 from purfle.show.model import ShowPlan
@@ -114,7 +114,7 @@ def plan_view_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show:
         desk.today,
         tuple(_title(desk, days, n) for n in range(STRIPS)),
     )
-    write, recordings = desk.write, _recordings(show)
+    write, recordings = desk.write, show.recordings
     return PlanView(
         days=write.dates(days[0], days[-1]),
         timeline=drawn,
@@ -134,10 +134,6 @@ def plan_view_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show:
 def _bent(progress: Mapping[str, Progress]) -> tuple[str, ...]:
     known = [s.stage for told in progress.values() if told.closed_on is None for s in told.stages]
     return tuple(sorted({f"{stage.coat}: {stage.cure_words}" for stage in known if stage.bent is not None}))
-
-
-def _recordings(show: ShowPlan) -> list[date]:
-    return sorted({show.records} | {e.records for e in show.lineup})
 
 
 def _soon(desk: Desk, plan: Plan, recordings: Sequence[date]) -> Iterator[SoonRow]:
@@ -184,7 +180,7 @@ def _runs(plan: Plan) -> dict[str, dict[str, list[tuple[date, Decimal]]]]:
     for day in plan.days:
         for task in day.tasks:
             if task.hours:
-                _note(runs, task, day.date)
+                runs.setdefault(task.build, {}).setdefault(task.stage, []).append((day.date, task.hours))
     return runs
 
 
@@ -193,10 +189,6 @@ def _by_build(plan: Plan) -> dict[str, list[Lag]]:
     for lag in plan.lags:
         found.setdefault(lag.build, []).append(lag)
     return found
-
-
-def _note(runs: dict[str, dict[str, list[tuple[date, Decimal]]]], task: Task, on: date) -> None:
-    runs.setdefault(task.build, {}).setdefault(task.stage, []).append((on, task.hours))
 
 
 def _bench(desk: Desk, build: str, title: str, stage: str, days: list[tuple[date, Decimal]]) -> Iterator[Span]:

@@ -267,7 +267,7 @@ def mind_of(week: Week, sheets: Iterable[SheetsView]) -> tuple[MindRow, ...]:
     """The cautions of the stages that are planned for the week."""
     views = {view.build.href: view for view in sheets}
     found: dict[str, list[Link]] = {}
-    planned = dict.fromkeys((task.build.href, task.build.words, task.stage) for day in week.days for task in day.tasks if task.build)
+    planned = dict.fromkeys((task.build.href, task.build.words, task.stage) for day in week.days for task in day.tasks)
     now = {(task.build.href, task.stage) for task in week.days[0].tasks}
     today: set[str] = set()
     for href, title, stage in planned:

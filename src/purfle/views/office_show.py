@@ -10,7 +10,7 @@ from datetime import timedelta
 from purfle.base.names import folded
 from purfle.notes.model import Bulletin
 from purfle.show.bulletins import characters
-from purfle.show.model import LeftOut, LineUpEpisode, Shot, ShowPlan
+from purfle.show.model import IN_THE_CAN, LAST_CHANCE, MISSED, NOT_YET, WANTED, LeftOut, LineUpEpisode, Shot, ShowPlan
 from purfle.show.windows import BEGINNING
 from purfle.views.office_desk import Desk, Figure, Link, Noted
 from purfle.views.office_show_promises import PromisesView, promises_view_of
@@ -140,7 +140,7 @@ class ShowView:
     noted: tuple[Noted, ...]
 
 
-_SHOTS = ("last chance", "wanted", "not yet", "missed")
+_SHOTS = (LAST_CHANCE, WANTED, NOT_YET, MISSED)
 _LATELY = timedelta(weeks=4)
 _REMEMBERED = timedelta(weeks=8)
 """How long missed shots and time-lapses stay on the page; their builds' pages keep them."""
@@ -164,7 +164,7 @@ def show_view_of(desk: Desk, show: ShowPlan) -> ShowView:
         shots=tuple(_shot(desk, s) for s in waiting),
         shot_days=shot_days_of(desk, show),
         lapses=tuple(_lapses(desk, show)),
-        in_the_can=sum(1 for s in show.shots if s.status == "in the can"),
+        in_the_can=sum(1 for s in show.shots if s.status == IN_THE_CAN),
         run_sheets=run_sheets_of(desk, show),
         ideas=tuple(IdeaRow(desk.build(i.build), i.stage, write.date(i.finished), desk.told(i.why)) for i in show.bulletins),
         bulletins_left=show.bulletins_left,
@@ -205,7 +205,7 @@ def _shot(desk: Desk, shot: Shot) -> ShotLine:
 
 
 def _long_missed(desk: Desk, shot: Shot) -> bool:
-    return shot.status == "missed" and shot.by is not None and shot.by < desk.today - _REMEMBERED
+    return shot.status == MISSED and shot.by is not None and shot.by < desk.today - _REMEMBERED
 
 
 def _lapses(desk: Desk, show: ShowPlan) -> Iterator[LapseRow]:

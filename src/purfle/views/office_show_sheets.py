@@ -8,11 +8,9 @@ from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
 from purfle.show.consent import lacks_consent
-from purfle.show.model import RunSheet, RunSheetLine, Shot, ShotDay, ShowPlan
+from purfle.show.model import IN_THE_CAN, RunSheet, RunSheetLine, Shot, ShotDay, ShowPlan
 from purfle.views.office_desk import Desk, Link
 from purfle.views.office_show_promises import spoken
-
-_CAN = "in the can"
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +126,7 @@ def run_sheets_of(desk: Desk, show: ShowPlan) -> tuple[RunSheetView, ...]:
 
 def _run_sheet(desk: Desk, show: ShowPlan, sheet: RunSheet) -> RunSheetView:
     write, room = desk.write, -sheet.over
-    missing = [s for line in sheet.lines for s in line.shots if s.status != _CAN]
+    missing = [s for line in sheet.lines for s in line.shots if s.status != IN_THE_CAN]
     return RunSheetView(
         page=run_page(sheet.airs),
         title=sheet.title,

@@ -6,10 +6,12 @@ Invariant: chooses and words what the plans say; plans nothing itself.
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
+from decimal import Decimal
 
 from purfle.bench.model import AtRisk, Curing, Plan, Task
 from purfle.progress.model import Progress
-from purfle.show.model import PromiseState, Shot, ShowPlan
+from purfle.show.model import LAST_CHANCE, PromiseState, Shot, ShowPlan
+from purfle.show.ready import LIKELY, NO, YES
 from purfle.views.office_desk import Desk, Link, Noted, Source
 from purfle.views.office_dues import due_days
 
@@ -157,7 +159,7 @@ def week_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: Show
     end = plan.week_end
     days = tuple(_day(desk, progress, plan, show, desk.today + timedelta(n)) for n in range(7))
     promises = unmet_rows(desk, show)
-    feature = tuple(f for f in feature_rows(desk, show) if f.proposed or f.ready != "no")[:FEATURED]
+    feature = tuple(f for f in feature_rows(desk, show) if f.proposed or f.ready != NO)[:FEATURED]
     write = desk.write
     return Week(
         span=write.dates(desk.today, end),
@@ -165,7 +167,7 @@ def week_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: Show
         records=write.day(show.records),
         days=days,
         curing=tuple(_curing(desk, c) for c in plan.curing),
-        film=tuple(_film(desk, shot, last=shot.status == "last chance") for shot in show.to_film(end)),
+        film=tuple(_film(desk, shot, last=shot.status == LAST_CHANCE) for shot in show.to_film(end)),
         order=tuple(OrderRow(desk.build(o.build), o.part, write.day(o.by), write.day(o.needed), o.late) for o in plan.order if o.by <= end or o.late),
         order_later=sum(1 for o in plan.order if o.by > end and not o.late),
         feature=feature,
@@ -179,10 +181,10 @@ def week_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: Show
 def _day(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPlan, on: date) -> WeekDay:
     planned = next((day for day in plan.days if day.date == on), None)
     tasks = planned.tasks if planned else ()
-    hours = planned.hours if planned else 0 * show.show_hours
+    hours = planned.hours if planned else Decimal(0)
     words = tuple(_task(desk, progress, plan, task, on) for task in tasks)
     name = {0: "Today", 1: "Tomorrow"}.get((on - desk.today).days, "")
-    total = sum((task.hours for task in tasks), 0 * hours)
+    total = sum((task.hours for task in tasks), Decimal(0))
     return WeekDay(
         iso=on.isoformat(),
         name=name,
@@ -244,11 +246,8 @@ def _film(desk: Desk, shot: Shot, *, last: bool) -> FilmRow:
 
 def feature_rows(desk: Desk, show: ShowPlan) -> tuple[FeatureRow, ...]:
     """What could be featured next: what the line-up proposes, then ready, then likely, then not."""
-    order = ("yes", "likely", "no")
     chosen = {(s.build, s.stage) for e in show.lineup if e.airs == show.airs for s in e.segments}
-    ranked = sorted(
-        show.feature, key=lambda f: ((f.build, f.stage) not in chosen, order.index(f.ready) if f.ready in order else 3, -f.chance, f.build, f.stage)
-    )
+    ranked = sorted(show.feature, key=lambda f: ((f.build, f.stage) not in chosen, (YES, LIKELY, NO).index(f.ready), -f.chance, f.build, f.stage))
     return tuple(
         FeatureRow(desk.build(f.build), f.stage, f.ready, desk.write.percent(f.chance), desk.told(f.why), (f.build, f.stage) in chosen) for f in ranked
     )
