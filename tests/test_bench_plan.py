@@ -508,11 +508,11 @@ def test_the_quick_lateness_of_two_that_share_the_bench(first: dict[str, object]
 
 
 def test_a_hair_of_rounding_makes_no_day_of_the_quick_lateness() -> None:
-    """0.1 + 0.1 + 2.8 days are three, where floats make a hair more of them; the hands that follow are there on day 3."""
-    waits = [Decimal(text) for text in ("0.1", "0.1", "2.8")]
-    steps = (*(_bare(wait=Estimate(w, w, w), after=(n - 1,) if n else ()) for n, w in enumerate(waits)), _bare(quarters=4, after=(2,)))
+    """0.7 + 0.9 + 0.8 + 0.6 days are three, where floats make a hair more of them; the hands that follow are there on day 3."""
+    waits = [Decimal(text) for text in ("0.7", "0.9", "0.8", "0.6")]
+    steps = (*(_bare(wait=Estimate(w, w, w), after=(n - 1,) if n else ()) for n, w in enumerate(waits)), _bare(quarters=4, after=(3,)))
     assert sum(step.wait_mean for step in steps) > 3
-    assert lateness_of(Situation(TODAY, (4,) * 6, steps, (Due("b", None, (3,), 0, 1.0, True),)))([0, 1, 2, 3]) == 3
+    assert lateness_of(Situation(TODAY, (4,) * 6, steps, (Due("b", None, (4,), 0, 1.0, True),)))([0, 1, 2, 3, 4]) == 3
 
 
 def test_the_same_notes_and_day_give_the_same_plan() -> None:

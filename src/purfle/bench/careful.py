@@ -44,7 +44,7 @@ def _stretch(step: Step) -> float:
 
 def _long(wait: Estimate) -> Estimate:
     """A wait without spread, as long as its 80 % time."""
-    days = (wait.low + 4 * wait.likely + wait.high + (wait.high - wait.low) * SLOW) / 6
+    days = wait.mean + (wait.high - wait.low) / 6 * SLOW
     return Estimate(days, days, days)
 
 

@@ -8,6 +8,7 @@ Invariant: decides no order and forecasts nothing.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from purfle.bench.calendar import QUARTERS
 from purfle.bench.steps import Due, Situation, Step, first_day
 
 
@@ -98,7 +99,7 @@ def _reason(situation: Situation, step: Step, placed: Sequence[Placed | None], w
     if step.quarters and not widest:
         return "no day has bench hours left: see bench_hours, closed_days and the hours of the show in shop.md"
     if step.whole and step.quarters > widest:
-        return f"it is to be done in one day and takes {step.quarters / 4:g} h; the longest day has {widest / 4:g} h"
+        return f"it is to be done in one day and takes {step.quarters / QUARTERS:g} h; the longest day has {widest / QUARTERS:g} h"
     return None
 
 

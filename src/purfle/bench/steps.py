@@ -71,7 +71,7 @@ class Step:
         """Expected days of outside work still to come."""
         if self.wait is None:
             return 0.0
-        whole = float(self.wait.low + 4 * self.wait.likely + self.wait.high) / 6
+        whole = float(self.wait.mean)
         return max(whole - self.away, 1.0) if self.away else whole
 
     @property

@@ -13,7 +13,7 @@ from purfle.base import meant
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles, listed, nearest
-from purfle.events.work import Finished, Redone, SentOut, Worked, lines_of
+from purfle.events.work import SentOut, Work, Worked, lines_of
 from purfle.notes.model import Build, Note, Shop
 from purfle.notes.records.build import Part
 from purfle.notes.records.sales import Sale
@@ -21,9 +21,6 @@ from purfle.progress.model import Progress, RouteStage, StageProgress
 from purfle.progress.passes import stages_of
 from purfle.progress.routes import route_of
 from purfle.progress.states import Passed, ended_on, gone_on, public_state, state_of, waits_for
-
-Noted = Worked | Finished | Redone | SentOut
-"""Work that moves a stage on, or back."""
 
 
 def progress_of(shop: Shop, events: Iterable[object], today: date) -> tuple[Mapping[str, Progress], tuple[Trouble, ...]]:
@@ -46,11 +43,11 @@ def progress_of(shop: Shop, events: Iterable[object], today: date) -> tuple[Mapp
     return told, tuple(sorted(dict.fromkeys(troubles.found)))
 
 
-def work_by_build(events: Iterable[object], today: date) -> defaultdict[str | None, list[Noted]]:
+def work_by_build(events: Iterable[object], today: date) -> defaultdict[str | None, list[Work]]:
     """The work up to a day that moves stages, by build, in the order of the events."""
-    work: defaultdict[str | None, list[Noted]] = defaultdict(list)
+    work: defaultdict[str | None, list[Work]] = defaultdict(list)
     for event in events:
-        if isinstance(event, Noted) and event.date <= today:
+        if isinstance(event, Work) and event.date <= today:
             work[event.build].append(event)
     return work
 
@@ -89,7 +86,7 @@ class Done:
     """The last day of work that is no warranty work."""
 
 
-def done_of(route: Sequence[RouteStage], work: Sequence[Noted], here: date | None, today: date, troubles: Troubles) -> Done:
+def done_of(route: Sequence[RouteStage], work: Sequence[Work], here: date | None, today: date, troubles: Troubles) -> Done:
     """A build's own work up to today, in order, told along its route; `here` is the day the instrument came."""
     stages = stages_of(route, work, here, today, troubles)
     hours = [event for event in work if isinstance(event, Worked)]
@@ -137,8 +134,7 @@ def _unknown_stages(shop: Shop, told: Mapping[str, Progress], today: date, troub
     for note in shop.notes:
         if note.date > today:
             continue
-        own = note.build
-        for build, stage, at in _named_in(shop, note, own):
+        for build, stage, at in _named_in(shop, note):
             known = names.get(build or "", {})
             if known and folded(stage) not in known:
                 troubles.add(at, "stage-unknown", f"the route of {build} has no stage “{stage}”", _stage_mend(stage, known, stage in note.sheet.redo))
@@ -154,7 +150,9 @@ def _stage_mend(stage: str, known: Mapping[str, str], redo: bool) -> str:
     return f"write {near}" if near else f"write one of {listed(known.values())}, or add it to the stages of build.md"
 
 
-def _named_in(shop: Shop, note: Note, own: str | None) -> Iterator[tuple[str | None, str, Place]]:
+def _named_in(shop: Shop, note: Note) -> Iterator[tuple[str | None, str, Place]]:
+    """Each stage that a note names, with the build and the place."""
+    own = note.build
     for line in lines_of(note):
         if line.stage is not None and line.place is None:
             yield (shop.find(line.build) if line.build else own), line.stage, line.where("stage")
@@ -165,7 +163,7 @@ def _named_in(shop: Shop, note: Note, own: str | None) -> Iterator[tuple[str | N
             yield (shop.find(shot.build) if shot.build else own), shot.stage, shot.where("stage")
 
 
-def _late_work(work: Sequence[Noted], closed: date | None, troubles: Troubles) -> None:
+def _late_work(work: Sequence[Work], closed: date | None, troubles: Troubles) -> None:
     """Tell work after the sale, delivery or end that is not said to be warranty work; once a note."""
     told: set[str] = set()
     for event in work:

@@ -5,7 +5,6 @@ Invariant: works nothing out; every value was worked out before.
 """
 
 from collections.abc import Iterator
-from typing import Any
 
 from purfle.base.measures import in_inches
 from purfle.sheets import Sheets
@@ -14,8 +13,7 @@ from purfle.sheets.powering import Wiring
 from purfle.sheets.shipping import Parcel
 from purfle.sheets.stringing import Stringing
 from purfle.sheets.strings import pounds_of_force
-
-Answer = dict[str, Any]
+from purfle.shell.contract import Answer
 
 
 def _figure(value: float | None, places: int) -> str | None:

@@ -8,7 +8,7 @@ from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
 from purfle.show.consent import lacks_consent
-from purfle.show.model import IN_THE_CAN, RunSheet, RunSheetLine, Shot, ShotDay, ShowPlan
+from purfle.show.model import IN_THE_CAN, LAST_CHANCE, RunSheet, RunSheetLine, Shot, ShotDay, ShowPlan
 from purfle.views.office_desk import Desk, Link
 from purfle.views.office_show_promises import spoken
 
@@ -188,7 +188,7 @@ def _day(desk: Desk, show: ShowPlan, day: ShotDay) -> ShotDayView:
 
 def _to_film(desk: Desk, show: ShowPlan, shot: Shot, on: date) -> ToFilm:
     airs = next((sheet.airs for sheet in show.run_sheets if any(shot in line.shots for line in sheet.lines)), None)
-    last = shot.by == on or (shot.status == "last chance" and shot.by is not None and shot.by <= on)
+    last = shot.by == on or (shot.status == LAST_CHANCE and shot.by is not None and shot.by <= on)
     return ToFilm(
         build=desk.build(shot.build),
         stage=shot.stage,
