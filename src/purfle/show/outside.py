@@ -9,11 +9,10 @@ from purfle.base.names import folded
 from purfle.show.airing import Slot
 from purfle.show.candidates import Offer
 from purfle.show.consent import bar
-from purfle.show.model import PromiseState
+from purfle.show.model import MISSED, PromiseState
 from purfle.show.problem import FILLERS, Problem, Streak
 from purfle.show.promises import ANY, REVEAL
 from purfle.show.ready import NO, Scene, were_it_shown
-from purfle.show.shots import MISSED
 
 
 class Choice:
