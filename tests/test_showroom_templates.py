@@ -55,6 +55,55 @@ def test_ranges_inside_ranges_come_to_an_end() -> None:
     assert [press.page("b.html") for _ in range(20)] == [b""] * 20
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "{{ 'x' * 10000000000 }}",
+        "{{ 10000000000 * [0] }}",
+        "{{ 9 ** (9 ** 9) }}",
+        "{{ '%10000000000d' % 1 }}",
+        "{{ '%*d' % (10000000000, 1) }}",
+        "{{ '%010000000000d' | format(1) }}",
+        "{{ '{:>10000000000}'.format(1) }}",
+        "{{ '{:>{}}'.format(1, 10000000000) }}",
+        "{{ 'x'.ljust(10000000000) }}",
+        "{{ 'x' | center(10000000000) }}",
+        "{{ 'x' | indent(10000000000, true) }}",
+        "{{ [1] | batch(10000000000, 0) | list }}",
+        "{{ [1] | tojson(indent=10000000000) }}",
+        "{{ 1 | round(10000000000, 'ceil') }}",
+    ],
+)
+def test_no_value_is_made_that_no_page_can_hold(text: str) -> None:
+    """Each would take gigabytes, or hours."""
+    assert _fault("a.html", _press(a_html=f"\n{text}")) == ("site_templates/showroom/a.html", 2, "showroom-template-fault")
+
+
+def test_no_page_is_made_that_no_browser_can_hold() -> None:
+    """A million times a million characters."""
+    assert _fault("a.html", _press(a_html="{% set x = 'x' * 1000000 %}{% for n in range(1000000) %}{{ x }}{% endfor %}"))[2] == "showroom-template-fault"
+
+
+@pytest.mark.parametrize(
+    ("text", "made"),
+    [
+        ("{{ '-' * 3 }}{{ 2 ** 10 }}{{ 7 % 4 }}{{ 3 * 20000000 }}", "---1024360000000"),
+        ("{{ '%03d of 20000001, 100%%' % 20000001 }}", "20000001 of 20000001, 100%"),
+        ("{{ 'tel 12345678901: {:>4}'.format(1) }}{{ 'x'.center(3) }}", "tel 12345678901:    1 x "),
+        ("{{ 20000001 | tojson }}{{ 'x' | center(3) }}{{ '%s' | format(20000001) }}", "20000001 x 20000001"),
+    ],
+)
+def test_what_a_page_can_hold_is_made(text: str, made: str) -> None:
+    """By hand, as Python's own operators have it."""
+    assert _press(a_html=text).page("a.html").decode() == made
+
+
+@pytest.mark.parametrize("text", ["{{ lipsum(1) }}", "{{ [1, 2] | random }}"])
+def test_nothing_is_left_to_chance(text: str) -> None:
+    """The same notes give the same pages."""
+    assert _fault("a.html", _press(a_html=text))[2] == "showroom-template-fault"
+
+
 def test_the_offices_faults_have_a_code_of_their_own() -> None:
     with pytest.raises(TemplateFault) as told:
         Templates("office", {"a.html": b"{{ x }}"}, {}).page("a.html")
@@ -227,7 +276,7 @@ def test_what_is_unsafe_stays_out_of_reach(text: str) -> None:
 def test_only_declared_fields_of_the_views_pass_at_once() -> None:
     import dataclasses
 
-    from purfle.pages.templates import _plain_fields
+    from purfle.pages.sandbox import _plain_fields
     from purfle.views.public import BuildView
 
     assert {"title", "log"} <= _plain_fields(BuildView) and not {"latest", "about_line", "__class__", "__slots__"} & _plain_fields(BuildView)

@@ -6,11 +6,10 @@ and are copied as they are. A name that begins with `_` is a piece other templat
 Invariant: no loader of files; what a template may see is what it is handed, and a fault in one is a trouble.
 """
 
-import dataclasses
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache, cached_property, lru_cache
+from functools import cached_property, lru_cache
 from importlib import resources
 from importlib.resources.abc import Traversable
 from itertools import islice
@@ -19,19 +18,17 @@ from types import TracebackType
 from typing import Any, NoReturn
 
 from jinja2 import BaseLoader, Environment, StrictUndefined, TemplateNotFound, TemplateSyntaxError
-from jinja2.environment import TemplateModule
 from jinja2.exceptions import TemplateError, TemplateRuntimeError
-from jinja2.runtime import Context, LoopContext, Macro
-from jinja2.sandbox import ImmutableSandboxedEnvironment, safe_range
 
 from purfle.base.memo import Digests, Memo
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, listed, nearest
+from purfle.pages.sandbox import Sandbox
 
 _ENDINGS = (".html", ".xml", ".txt")
-_MOST_STEPS = 1_000_000
-"""Of all ranges of one page: a second or so."""
-_FAULTS = (TemplateError, TypeError, ValueError, ArithmeticError, LookupError, AttributeError, RecursionError)
+_FAULTS = (TemplateError, TypeError, ValueError, ArithmeticError, LookupError, AttributeError, RecursionError, MemoryError)
+_MOST_OF_A_PAGE = 100_000_000
+"""Characters of one page: no browser opens so many, and they still have room beside a compile."""
 
 
 class TemplateFault(Exception):
@@ -127,7 +124,7 @@ class Templates:
         key = _DIGESTS.of(*sorted(values.items()))
         return _PAGES.get(key and (self._environment, name, key), lambda: self._page(self._environment, name, values))
 
-    def _page(self, environment: "_Sandbox", name: str, values: Mapping[str, Any]) -> bytes:
+    def _page(self, environment: Sandbox, name: str, values: Mapping[str, Any]) -> bytes:
         environment.counted = 0
         try:
             return b"".join(_encoded(environment.get_template(name).generate(**values)))
@@ -141,14 +138,18 @@ class Templates:
         return {name: data for name, data in self.files.items() if not is_template(name)}
 
     @cached_property
-    def _environment(self) -> "_Sandbox":
+    def _environment(self) -> Sandbox:
         texts = tuple((name, data) for name, data in sorted(self.files.items()) if is_template(name))
         return _environment(self.site, texts, tuple(sorted(self.filters.items())))
 
 
 def _encoded(pieces: Iterator[str]) -> Iterator[bytes]:
     """The pieces of a page as UTF-8, many at once: a ledger has a million of them, which need not all stand in memory beside it."""
+    left = _MOST_OF_A_PAGE
     while some := list(islice(pieces, 10_000)):
+        left -= sum(map(len, some))
+        if left < 0:
+            raise TemplateRuntimeError(f"its page comes to more than {_MOST_OF_A_PAGE:,} characters")
         yield "".join(some).encode()
 
 
@@ -165,9 +166,9 @@ def turn() -> None:
 
 
 @lru_cache(maxsize=8)
-def _environment(site: str, texts: tuple[tuple[str, bytes], ...], filters: tuple[tuple[str, Callable[..., Any]], ...]) -> "_Sandbox":
+def _environment(site: str, texts: tuple[tuple[str, bytes], ...], filters: tuple[tuple[str, Callable[..., Any]], ...]) -> Sandbox:
     """A sandbox over these texts; kept because compiling templates costs more than rendering them."""
-    environment = _Sandbox(
+    environment = Sandbox(
         loader=_Held(site, dict(texts)),
         autoescape=True,
         undefined=StrictUndefined,
@@ -179,54 +180,6 @@ def _environment(site: str, texts: tuple[tuple[str, bytes], ...], filters: tuple
     )
     environment.filters.update(filters)
     return environment
-
-
-class _Sandbox(ImmutableSandboxedEnvironment):
-    """jinja2's sandbox, which lets what is asked for most pass at once: its checks took more than half the time of a page.
-
-    A field is passed by its name alone: declared by a frozen dataclass of `purfle.views` or `purfle.pages`, and without an underscore.
-    So are jinja2's own `loop` and imported templates, and calls of macros, which are nothing but templates.
-    All else, methods and properties too, is left to the sandbox; so is what is done with the value.
-    It bounds each `range`; here all of a page together are, for one inside another could run for days.
-    """
-
-    counted = 0
-    """Steps of every `range` of the page that is being made."""
-
-    def __init__(self, **settings: Any) -> None:
-        super().__init__(**settings)
-        self.globals["range"] = self._range
-
-    def _range(self, *bounds: int) -> range:
-        steps = safe_range(*bounds)
-        self.counted += len(steps)
-        if self.counted > _MOST_STEPS:
-            raise TemplateRuntimeError(f"its ranges come to more than {_MOST_STEPS:,} steps in one page")
-        return steps
-
-    def getattr(self, obj: Any, attribute: str) -> Any:
-        """The attribute, checked as the sandbox does unless it is known to be harmless."""
-        kind = type(obj)
-        if attribute in _plain_fields(kind):  # type: ignore[arg-type]  # a type is hashable
-            return getattr(obj, attribute)
-        if kind in (TemplateModule, LoopContext) and not attribute.startswith("_") and hasattr(obj, attribute):
-            return getattr(obj, attribute)
-        return super().getattr(obj, attribute)
-
-    def call(__self, __context: Context, __obj: Any, *args: Any, **kwargs: Any) -> Any:  # jinja2's names, kept clear of the arguments'
-        """The call, checked as the sandbox does unless it is one of a macro."""
-        if type(__obj) is Macro:
-            return __context.call(__obj, *args, **kwargs)
-        return super().call(__context, __obj, *args, **kwargs)
-
-
-@cache
-def _plain_fields(kind: type) -> frozenset[str]:
-    if not dataclasses.is_dataclass(kind) or not kind.__module__.startswith(("purfle.views.", "purfle.pages.")):
-        return frozenset()
-    if not kind.__dataclass_params__.frozen:  # type: ignore[attr-defined]  # set by dataclasses, not in their types
-        return frozenset()
-    return frozenset(field.name for field in dataclasses.fields(kind) if not field.name.startswith("_"))
 
 
 class _Held(BaseLoader):
