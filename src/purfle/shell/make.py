@@ -83,6 +83,7 @@ def _some_output(root: Path) -> Iterator[Output]:
 
 def _sites(folder: Folder, today: date, output: Output, told: "Progress | None", memory: Memory | None = None) -> tuple[Sites, Mapping[str, Path]]:
     """Both sites, and the files of the store that stand in the showroom, by their path there."""
+    from purfle.pages.style_sheets import style_faults
     from purfle.pages.templates import layered, packaged, unused
 
     analysis = analyse(folder, today)
@@ -95,7 +96,7 @@ def _sites(folder: Folder, today: date, output: Output, told: "Progress | None",
         templates["showroom"],
         templates["office"],
         recall(output),
-        (*shown.troubles, *unused(own, folder.overrides)),
+        (*shown.troubles, *unused(own, folder.overrides), *style_faults(own, folder.overrides)),
         _standing(output),
     )
     return render(analysis, kit), {path: output.store / path for path in shown.paths()}
