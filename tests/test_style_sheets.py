@@ -30,7 +30,7 @@ def test_a_copy_with_other_colours_has_no_fault():
 @pytest.mark.parametrize("line", ["--wall: #e9ebe4;", "--wall: #151a18;"], ids=["light", "dark"])
 def test_a_lost_semicolon_is_told_at_the_line_it_swallows(line):
     faults = told(TOKENS.replace(line, line.removesuffix(";")))
-    assert faults[0] == (line_of(line) + 1, 3 if "e9" in line else 5, "what stands before this has no ; at its end, so both are lost")
+    assert faults == [(line_of(line) + 1, 3 if "e9" in line else 5, "what stands before this has no ; at its end, so both are lost")]
 
 
 @pytest.mark.parametrize(

@@ -48,11 +48,15 @@ def _read(data: bytes) -> str:
 
 def _of_site(site: str, packaged: Mapping[str, str], own: Mapping[str, str]) -> Iterator[Trouble]:
     sheets = {name: _Sheet(f"site_templates/{site}/{name}", text) for name, text in {**packaged, **own}.items()}
+    faults = [fault for name in sorted(own) for fault in sheets[name].faults()]
+    if faults:  # which names are given is only known once they are mended
+        yield from faults
+        return
     given = frozenset(name for sheet in sheets.values() for name in sheet.given())
+    asked = {found[1] for name, sheet in sheets.items() if name not in own for found in _ASKED.finditer(sheet.text)}
     for name in sorted(own):
-        yield from sheets[name].faults(given)
+        yield from sheets[name].asked_in_vain(given)
         lost = (_Sheet("", packaged[name]).given() if name in packaged else frozenset()) - given
-        asked = {found[1] for other, sheet in sheets.items() if other not in own for found in _ASKED.finditer(sheet.text)}
         for word in sorted(lost & asked):
             yield _told(Place(sheets[name].file, 0), f"{word} is not given here, and other style sheets of the site ask for it", f"give {word}: a value")
 
@@ -86,8 +90,8 @@ class _Sheet:
                 media -= openings.pop()
             start = end + 1
 
-    def faults(self, given: frozenset[str]) -> Iterator[Trouble]:
-        """Its faults, as they stand."""
+    def faults(self) -> Iterator[Trouble]:
+        """What in it is not as a style sheet is written."""
         if (comment := self.text.find("/*")) >= 0:
             yield _told(self._at(comment), "a comment begins here and has no end, so all that follows is part of it", "write */ at its end")
             return
@@ -95,6 +99,9 @@ class _Sheet:
         for said in self._pieces():
             if said.mark != "{":
                 yield from self._declaration(said)
+
+    def asked_in_vain(self, given: frozenset[str]) -> Iterator[Trouble]:
+        """The names it asks for that none gives."""
         for found in _ASKED.finditer(self.text):
             if found[1] not in given:
                 near = nearest(found[1], given)
