@@ -87,6 +87,17 @@ def test_a_sheet_tells_what_stands_beside_the_profit(asked: Any, tmp_path: Path,
     assert "$250.00" in page.split("no part of its profit", 1)[1].split("</table>", 1)[0]
 
 
+def test_the_sum_of_a_sheet_says_what_is_paid_and_on_its_way(asked: Any, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """By hand: 300 are here; 40 + 2.50 are paid and not. Once they came all of it is held, and the line is gone."""
+    bare = {"wren": "", "heron": "acquired: {date: 2026-01-02, price: 300}\nparts: {part: bridge, cost: 40, shipping: 2.50, paid: 2026-01-05}"}
+    for files, held in ((bare, "300.00\npaid and on the way 42.50\n"), ({"heron": bare["heron"].replace("}", ", arrived: 2026-01-08}", 2)}, "342.50\nrevenue")):
+        asked(files, "sheet", "heron")
+        assert run(["sheet", "--shop", str(tmp_path), "--today", DAY, "heron"]) == 0
+        assert f"cost still held {held}" in re.sub(" +", " ", capsys.readouterr().out)
+    assert run(["sheet", "--shop", str(tmp_path), "--today", DAY, "wren"]) == 0
+    assert "No cost is noted." in (said := capsys.readouterr().out) and "account" not in said
+
+
 def test_what_to_take_on_next(asked: Any) -> None:
     # OpenStax, Principles of Accounting 2, 10.6: contributions 185, 55, 48 in 1, ½, ¼ h; the rent of a place to sell and a part still to come are taken off
     files = {

@@ -9,6 +9,7 @@ from decimal import Decimal
 from purfle.base.money import rounded, unit
 from purfle.books.decisions import Contribution
 from purfle.books.figures import BuildRow, CustomerAccount, Line, OwnersPiece, Quote, Year
+from purfle.books.ledger import ON_THE_WAY
 from purfle.progress.model import Progress
 from purfle.shell.report import DASH, amounts, hours, on, percent
 from purfle.shell.terminal import Printer
@@ -126,8 +127,10 @@ def sheet(
     """One build's job cost sheet and progress."""
     amount = amounts(currency)
     out.heading(f"{row.id}: {row.kind}, {row.state}, in {currency}")
-    if row.lines or piece is None:
+    if row.lines:
         _lines(row.lines, currency, out)
+    elif piece is None:
+        out.line("No cost is noted.")
     if row.beside:
         out.title("Noted on it, the shop's own and no part of its profit")
         _lines(row.beside, currency, out)
@@ -140,9 +143,11 @@ def sheet(
     if piece is not None:
         _piece(piece, currency, out)
     out.title("Sum" if piece is None else "Sum of the shop's part")
+    coming = sum((line.amount for line in row.lines if line.account == ON_THE_WAY), Decimal(0))
     figures = [
         ("cost gone out", amount(row.cost)),
         ("cost still held", amount(row.carried)),
+        *((("paid and on the way", amount(coming)),) if coming else ()),
         ("revenue", amount(row.revenue)),
         ("returns", amount(row.returns)),
         ("fees", amount(row.fees)),

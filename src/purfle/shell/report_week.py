@@ -42,7 +42,7 @@ def week(plan: Plan, show: ShowPlan, out: Printer) -> None:
 
 def _low(low: Low) -> tuple[str, ...]:
     coming = f"more is here on {on(low.coming)}" if low.coming else "order"
-    return low.item, f"{low.left:f} {low.unit or ''}".rstrip(), f"{low.low:f}", coming
+    return low.item, f"{low.left.normalize():f} {low.unit or ''}".rstrip(), f"{low.low.normalize():f}", coming
 
 
 def _why(curing: Curing) -> str:
