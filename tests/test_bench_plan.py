@@ -518,3 +518,18 @@ def test_a_hair_of_rounding_makes_no_day_of_the_quick_lateness() -> None:
 def test_the_same_notes_and_day_give_the_same_plan() -> None:
     files = _jobs((7, 8, 4, 6, 6), (9, 17, 18, 19, 21))
     assert _plan(files) == _plan(dict(reversed(list(files.items()))))
+
+
+def test_stages_finished_before_the_first_hours_do_not_begin_the_weeks_that_are_judged() -> None:
+    """The day before a first year tells what was finished; the hours begin long after it, and a shop of two days has no habit yet."""
+    files = _wren("stages: [{stage: strip, hours: 20}, {stage: clear, hours: 2}]")
+    files["builds/wren/2025-12-31.md"] = fenced("stage: strip", "finished: yes")
+    files["builds/wren/2026-03-01.md"] = fenced("stage: clear", "hours: 1")
+
+    def codes() -> list[str]:
+        shop = shop_of(files, TODAY)
+        return [trouble.code for trouble in plan_bench(shop, told(shop, TODAY)[0], (), TODAY)[1]]
+
+    assert codes() == []
+    files["builds/wren/2025-12-30.md"] = fenced("stage: strip", "hours: 1")
+    assert codes() == ["bench-hours-unused"]

@@ -19,7 +19,9 @@ PART = Decimal("0.5")
 def tell_attendance(shop: Shop, today: date, troubles: Troubles) -> None:
     """Warn when the notes of the last weeks hold less than half of the bench hours that shop.md gives."""
     first = today - timedelta(weeks=WEEKS)
-    begun = next((note.date for note in shop.notes if any(lines_of(note))), today)  # what was bought or owed before may be noted far back
+    begun = next(
+        (note.date for note in shop.notes if any(line.hours for line in lines_of(note))), today
+    )  # what was bought, owed or finished before may be noted far back
     if begun > first:
         return
     given, noted = attendance(shop, first, today)
