@@ -45,3 +45,21 @@ def test_what_was_promised_and_kept_is_no_longer_coming():
     kept = "---\ntitle: Kept\naired: yes\nsegments: [{build: wren, stage: strip}]\n---\n"
     coming = site({"journal/episodes/2026-04-17.md": MADE.format("aired: yes\n", "yes"), "journal/episodes/2026-04-24.md": kept}).view.coming_up
     assert "Later words" not in [c.episode.title for c in coming]
+
+
+@pytest.mark.parametrize(
+    ("end", "shown"),
+    [
+        ("", True),
+        ("ended: {date: 2026-04-20, how: scrapped}\n", False),
+        ("ended: {date: 2026-04-20, how: taken back}\n", False),
+        ("sale: {date: 2026-04-20, price: 90}\n", True),
+    ],
+)
+def test_of_what_was_called_off_nothing_is_coming(end, shown):
+    """What was sold may still be shown again."""
+    made = {
+        "builds/wren/build.md": f"---\ntitle: Wren\nroute: plain\nshowroom: yes\n{end}---\n",
+        "journal/episodes/2026-04-17.md": MADE.format("aired: yes\n", "yes"),
+    }
+    assert ("Later words" in [c.episode.title for c in site(made).view.coming_up]) is shown

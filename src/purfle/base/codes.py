@@ -167,6 +167,9 @@ CODES: dict[str, Code] = {
     "episode-crowded": Code(NOTHING, "an episode has more segments than anyone can follow"),
     "promise-stage-unknown": Code(NOTHING, "a promise names a stage that the build's route lacks, so it can never be kept", misses=IN_SHOP),
     "promise-stage-skipped": Code(NOTHING, "a promise not yet kept names a stage that the build leaves out, so only a later one can keep it", misses=ANYWHERE),
+    "promise-build-ended": Code(
+        NOTHING, "a promise not yet kept is of a build that was scrapped, lost, given away or taken back, so nothing will come of it", misses=ANYWHERE
+    ),
     "promise-out-of-time": Code(NOTHING, "a promise is due, or taken back, before it was said"),
     "promise-loose": Code(NOTHING, "a promise names neither a build nor words", misses=BESIDE),
     "segment-without-consent": Code(SHOWROOM, "a public episode shows a customer's build without their consent"),

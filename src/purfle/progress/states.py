@@ -15,6 +15,8 @@ from purfle.progress.model import RouteStage, StageProgress
 from purfle.progress.passes import back_on
 
 _ENDS = {"scrapped": "scrapped", "given": "given away", "lost": "lost", "taken back": "taken back"}
+ENDED = frozenset(_ENDS.values())
+"""States of what was not sold and of which no more will come."""
 _PUBLIC = {
     "sold": "sold", "delivered": "delivered", "for sale": "for sale", "finished": "finished", "kept": "finished", "given away": "delivered",
     # of what will never be finished no more is said than that the work on it is over: how it ended is in the log if the owner wrote it there

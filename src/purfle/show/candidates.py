@@ -11,6 +11,7 @@ from decimal import ROUND_CEILING, Decimal
 from purfle.base.names import folded
 from purfle.notes.model import Build
 from purfle.progress.model import Progress, StageProgress
+from purfle.progress.states import ENDED
 from purfle.show.airing import Slot
 from purfle.show.consent import bar
 from purfle.show.model import PromiseState
@@ -86,7 +87,7 @@ def _minutes(scene: Scene, build: str, stage: StageProgress, usual: Decimal) -> 
 
 def _without_stage(scene: Scene, build: Build, progress: Progress, first: Slot) -> str | None:
     last = max((p.airs for p in scene.shown_of(build.id)), default=None)
-    if last is None or progress.state in ("scrapped", "lost", "given away", "taken back"):
+    if last is None or progress.state in ENDED:
         return None
     if progress.closed_on is not None or progress.state in ("finished", "for sale", "kept"):
         return LOOK_BACK if first.airs - last >= _REST else None

@@ -16,6 +16,7 @@ from purfle.notes.model import Episode, Shop
 from purfle.notes.records.build import Credit
 from purfle.notes.records.show import Promise, Segment
 from purfle.progress.model import Progress
+from purfle.progress.states import ENDED
 from purfle.show.airing import has_aired, length_of
 from purfle.show.anothers_work import anothers_work
 from purfle.show.bulletin_faults import bulletin_faults
@@ -119,7 +120,17 @@ def _promise(shop: Shop, progress: Mapping[str, Progress], promise: Promise, set
             promise.at, "promise-loose", "the promise names no build and has no words", "add build: with the build's name, or words: with what was said"
         )
     build = shop.find(promise.build)
-    if build is None or folded(promise.do) in (ANY, REVEAL, "") or promise.withdrawn:
+    if build is None or promise.withdrawn:
+        return
+    if not settled and (own := progress.get(build)) is not None and own.state in ENDED:
+        yield Trouble(
+            promise.where("build"),
+            "promise-build-ended",
+            f"{build} was {own.state} on {own.closed_on}, and this was promised of it",
+            "tell the audience and add withdrawn: with the day",
+        )
+        return
+    if folded(promise.do) in (ANY, REVEAL, ""):
         return
     names = _stage_names(shop, progress, build)
     if names and folded(promise.do) not in {folded(n) for n in names}:

@@ -63,7 +63,7 @@ class PromiseState:
     kept_on: date | None
     at: Place
     public: bool
-    """Both the episode and the build are public; for a promise in words, the episode alone."""
+    """Both the episode and the build are public, and the build was not scrapped, lost, given away or taken back; for a promise in words, the episode alone."""
     title: str = ""
     """The episode it was said in."""
     withdrawn_on: date | None = None

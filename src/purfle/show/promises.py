@@ -14,6 +14,7 @@ from purfle.base.names import folded
 from purfle.notes.model import Build, Episode, Shop
 from purfle.notes.records.show import Promise, Segment
 from purfle.progress.model import Progress
+from purfle.progress.states import ENDED
 from purfle.show.airing import Slot, aired_episodes, next_airings, next_episode_after, slots
 from purfle.show.consent import bar
 from purfle.show.model import PromiseState
@@ -36,7 +37,7 @@ def _state(shop: Shop, progress: Mapping[str, Progress], made: Episode, promise:
     due = due_day(shop, promise, made.date, today)
     keeper = _kept_by(shop, build, promise, made.date, today) if build else None
     kept = keeper.date if keeper else None
-    public = made.sheet.showroom and (build is None or bar(build, progress.get(build.id), today) is None)
+    public = made.sheet.showroom and (build is None or _may_come(build, progress.get(build.id), today))
     words = promise.words if build or promise.words else promise.build
     withdrawn = promise.withdrawn if promise.withdrawn and promise.withdrawn.date <= today else None
     state = _word(kept, withdrawn.date if withdrawn else None, due) or _unmet_word(shop, made.date, due, coming, today)
@@ -47,6 +48,11 @@ def _state(shop: Shop, progress: Mapping[str, Progress], made: Episode, promise:
         withdrawn_why=withdrawn.why if withdrawn else None,
         kept_in=keeper.sheet.title if keeper else "",
     )
+
+
+def _may_come(build: Build, told: Progress | None, today: date) -> bool:
+    """Whether the public may wait for more of a build: it may be shown, and was not scrapped, lost, given away or taken back."""
+    return bar(build, told, today) is None and (told is None or told.state not in ENDED)
 
 
 def _build(shop: Shop, name: str | None) -> Build | None:
