@@ -211,6 +211,8 @@ def test_a_rest_at_the_head_of_a_route_runs_from_the_day_the_instrument_came() -
     assert (came.stage("acclimatise").free_on, came.state) == (date(2026, 3, 6), "curing")
     coming, _ = _told((stages, "acquired: {date: 2026-02-20, price: 90, arrived: 2026-03-09}"), {})
     assert coming.stage("acclimatise").free_on is None
+    noted, _ = _told((stages,), {"2026-02-26": ()})
+    assert noted.stage("acclimatise").free_on == date(2026, 3, 5)
     unknown, _ = _told((stages,), {})
     assert unknown.stage("acclimatise").free_on is None
 

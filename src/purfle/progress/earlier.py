@@ -40,7 +40,11 @@ class Earlier:
         route, count = self._route(build, day), bisect_right(self._days.get(build.id, ()), day)
         known = self._done.get(build.id)
         if known is None or known[:2] != (route, count) or any(stage.rests for stage in route):  # what rests goes on without a note
-            known = self._done[build.id] = route, count, done_of(route, self._work[build.id][:count], arrived_on(build), day, Troubles())
+            known = self._done[build.id] = (
+                route,
+                count,
+                done_of(route, self._work[build.id][:count], arrived_on(build) or self._came_in[build.id], day, Troubles()),
+            )
         return standing(build, known[2], self._bundled[build.id], self._came_in[build.id], day)
 
     def _route(self, build: Build, day: date) -> tuple[RouteStage, ...]:

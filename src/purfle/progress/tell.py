@@ -34,7 +34,7 @@ def progress_of(shop: Shop, events: Iterable[object], today: date) -> tuple[Mapp
     told: dict[str, Progress] = {}
     left = _parts_that_left(shop, today)
     for build in shop.builds:
-        done = done_of(route_of(shop, build, troubles, today), work[build.id], arrived_on(build), today, troubles)
+        done = done_of(route_of(shop, build, troubles, today), work[build.id], arrived_on(build) or came_in(shop, build), today, troubles)
         told[build.id] = standing(build, done, bundles[build.id], came_in(shop, build), today)
         _sheet_troubles(build, told[build.id], today, troubles)
         _overdue_parts(build, told[build.id], left, today, troubles)
