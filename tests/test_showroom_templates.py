@@ -8,7 +8,7 @@ from purfle.pages.attributes import fault_of_page, first_fault
 from purfle.pages.office import Frame
 from purfle.pages.reference import template_reference
 from purfle.pages.showroom import SEES, pages_of
-from purfle.pages.templates import TemplateFault, Templates, is_template, layered, packaged, unused
+from purfle.pages.templates import TemplateFault, Templates, is_template, layered, packaged, tight, unused
 
 
 def _press(**files: str) -> Templates:
@@ -102,6 +102,19 @@ def test_what_a_page_can_hold_is_made(text: str, made: str) -> None:
 def test_nothing_is_left_to_chance(text: str) -> None:
     """The same notes give the same pages."""
     assert _fault("a.html", _press(a_html=text))[2] == "showroom-template-fault"
+
+
+@pytest.mark.parametrize(
+    ("words", "kept"),
+    [
+        ("7.25 in (184 mm) to 9.5 in (241 mm)", "7.25_in (184_mm) to 9.5_in (241_mm)"),
+        ("48 % humidity, 20 °C", "48_% humidity, 20_°C"),
+        ("two, 250 kΩ, 22 nF; 9 V, 550 mAh", "two, 250_kΩ, 22_nF; 9_V, 550_mAh"),
+        ("13 of 13, 2 humbuckers, 3 more, 4 inlays", "13 of 13, 2 humbuckers, 3 more, 4 inlays"),
+    ],
+)
+def test_a_figure_stays_on_the_line_of_its_unit(words: str, kept: str) -> None:
+    assert tight(words) == kept.replace("_", "\xa0")
 
 
 def test_the_offices_faults_have_a_code_of_their_own() -> None:

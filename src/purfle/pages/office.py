@@ -11,7 +11,7 @@ from functools import cache
 from purfle.base.trouble import Trouble
 from purfle.pages.attributes import fault_of_page
 from purfle.pages.calendar import calendar_file
-from purfle.pages.templates import TemplateFault, Templates, stop
+from purfle.pages.templates import TemplateFault, Templates, stop, tight
 from purfle.views.amounts import Writer
 from purfle.views.office import Office
 from purfle.views.office_sheets import mind_of
@@ -49,7 +49,7 @@ def _filters(locale: str) -> Mapping[str, Callable[..., str]]:
         """A whole percentage."""
         return writer.percent(Decimal(number) / 100)
 
-    return {"percent": percent, "stop": stop}
+    return {"percent": percent, "stop": stop, "tight": tight}
 
 
 def pages_of(view: Office, templates: Templates) -> dict[str, bytes]:

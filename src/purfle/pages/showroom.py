@@ -20,7 +20,7 @@ from purfle.base.memo import Each
 from purfle.base.trouble import Trouble
 from purfle.pages.attributes import first_fault
 from purfle.pages.feed import atom_feed, sitemap
-from purfle.pages.templates import TemplateFault, Templates, is_template, stop
+from purfle.pages.templates import TemplateFault, Templates, is_template, stop, tight
 from purfle.views.amounts import Writer
 from purfle.views.picture_html import largest, picture_html
 from purfle.views.public import BuildView, BulletinView, ComingUp, EpisodeView, Shown, Showroom, Site
@@ -193,6 +193,7 @@ def _filters(locale: str, currency: str) -> Mapping[str, Callable[..., Any]]:
         "has_certificate": has_certificate,
         "digest": digest,
         "stop": stop,
+        "tight": tight,
     }
 
 

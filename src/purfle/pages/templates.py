@@ -104,6 +104,14 @@ def stop(text: str) -> str:
     return text if _TAG.sub("", str(text)).rstrip().endswith(".") else text + "."
 
 
+_UNIT = re.compile(r"(?<=\d) (?=(?:in|mm|cm|m|kg|g|lbf?|oz|N|V|W|Hz|[kM]?Ω|[nµ]F|mAh?|°C|%|h|min|days?)(?![\w/]))")
+
+
+def tight(text: str) -> str:
+    """The text with each figure kept on the line of its unit."""
+    return _UNIT.sub("\xa0", text)
+
+
 @dataclass(frozen=True)
 class Templates:
     """One site's templates, ready to render."""
