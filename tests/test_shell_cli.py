@@ -665,3 +665,13 @@ def test_good_figures_are_promised_only_where_there_are_some(purfle, shop):
     purfle("compile")
     spoil(shop)
     assert purfle("year")[2].endswith("The books are held until that is mended; out/office has the last good figures.\n")
+
+
+def test_the_line_of_a_template_of_ones_own_is_shown_and_no_line_of_what_is_not_there(purfle, shop):
+    about = shop / "site_templates/showroom/about.html"
+    about.parent.mkdir(parents=True)
+    about.write_text('{% extends "_base.html" %}\n{% block main %}{{ site.nam }}{% endblock %}\n')
+    (about.parent / "abut.html").write_text("")
+    status, out, _ = purfle("check")
+    assert status == 1 and "about.html:2:1  showroom-template-fault  stops the showroom\n    {% block main %}{{ site.nam }}{% endblock %}\n    ^\n" in out
+    assert "abut.html  template-unused  warns\nfound:" in out

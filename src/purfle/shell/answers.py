@@ -37,7 +37,7 @@ def _held(troubles: "tuple[Trouble, ...]", folder: Folder, as_json: bool) -> boo
         return False
     if as_json:
         Printer().line(contract.dumps({"held": True, **contract.troubles(holding)}))
-    show_troubles(holding, folder.files, Printer(sys.stderr))
+    show_troubles(holding, folder.texts, Printer(sys.stderr))
     written = is_file(folder.root / "out/office/index.html")
     say(f"The books are held until that is mended{'; out/office has the last good figures' if written else ''}.")
     return True

@@ -114,7 +114,7 @@ def check(shop: Path | None, today: date, as_json: bool) -> int:
     if as_json:
         out.line(contract.dumps(contract.troubles(sites.troubles)))
     elif sites.troubles:
-        show_troubles(sites.troubles, folder.files, out)
+        show_troubles(sites.troubles, folder.texts, out)
     else:
         out.line("No troubles.")
     return STOPPED if stopped(sites) else FINE
@@ -148,7 +148,7 @@ def _compile(root: Path, today: date, quiet: bool, why: bool) -> tuple[int, str 
     except OSError as error:
         return not_written(str(out_of(folder.root)), error), None
     if made.sites.troubles:
-        show_troubles(made.sites.troubles, folder.files, Printer(sys.stderr))
+        show_troubles(made.sites.troubles, folder.texts, Printer(sys.stderr))
     if not quiet:
         for line in _said(made, same=False):
             Printer().line(line)

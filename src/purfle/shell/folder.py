@@ -72,6 +72,11 @@ class Folder:
     parts: Mapping[str, Part] = field(default_factory=dict, repr=False, compare=False)
     """Its folders by path, for the next look."""
 
+    @property
+    def texts(self) -> dict[str, bytes]:
+        """All that a trouble may quote a line of: the notes, and the shop's own templates."""
+        return {**self.files, **{f"{TEMPLATES}/{path}": data for path, data in self.overrides.items()}}
+
 
 @dataclass(slots=True)
 class _Scan:

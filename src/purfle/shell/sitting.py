@@ -84,7 +84,7 @@ class Sitting:
         for state, written in zip(self.states, (made.office, made.showroom), strict=True):
             state.tell(told, bool(written) or self.failed is not None)  # the one that failed may have come as far as the pages
         if made.sites.troubles:
-            show_troubles(made.sites.troubles, look.folder.files, self.out)
+            show_troubles(made.sites.troubles, look.folder.texts, self.out)
         changed = [f"{name} {len(w.changed) + len(w.removed)}" for name, w in (("showroom", made.showroom), ("office", made.office)) if w]
         self.out.line(f"{_clock()}  {'pages changed: ' + ', '.join(changed) if changed else 'nothing changed'} ({seconds:.2f} s)")
 

@@ -186,7 +186,7 @@ def show_troubles(troubles: Sequence[Trouble], files: Mapping[str, bytes], out: 
     for trouble in troubles:
         place = trouble.place
         if place.file not in lines:
-            lines[place.file] = lines_of(files.get(place.file, b""))
+            lines[place.file] = lines_of(files[place.file]) if place.file in files else ()
         _show_trouble(trouble, lines[place.file], out)
     if troubles:
         out.line(summary(troubles))
