@@ -206,6 +206,18 @@ def test_what_is_left_to_earn_is_of_all_units_left_with_extras_fees_and_shares()
     assert {row.build: row.amount for row in take_on_next(shop.shop, shop.books, progress, {})} == {"aa": 400, "bb": 161, "cc": 110}
 
 
+def test_a_piece_of_the_owners_own_is_priced_by_its_basis_and_ranked_with_nothing_of_the_shops() -> None:
+    """Rule 10: (500 + 15 + 5 still to come) ÷ 0.65 = 800; one that was kept cost the owner what it had cost, and its ceiling is 1,300 × 0.65 − 5 − 4 × 20 (algebra)."""
+    parts = "parts: [{part: nut, cost: 15, paid: 2026-02-01, arrived: 2026-02-01}, {part: pegs, cost: 5}]\nfor_sale: {asking: 1300}\nstages: [{stage: x, hours: 4}]\n"
+    kept_one = f"{parts}acquired: {{date: 2026-01-05, price: 500}}\nmoved: {{date: 2026-02-02, to: collection}}"
+    for sheet in (f"{parts}kind: collection\nacquired: {{date: 2020-01-05, price: 500}}", kept_one):
+        found = quoted(sheet, margin=d("35"))
+        assert (found.cost, found.asking_price, found.offer_ceiling) == (520, 800, 760)
+        shop = kept({"heron": sheet}, SHOP)
+        progress, _ = progress_of(shop.shop, stream(shop.shop, TODAY), TODAY)
+        assert take_on_next(shop.shop, shop.books, progress, {}) == ()
+
+
 def test_estimate_against_actual() -> None:
     files = {
         "aa": "acquired: {date: 2026-01-02, price: 100}\nstages: [{stage: x, hours: [1, 2, 9]}]\nparts: {part: p, cost: 60}",

@@ -69,7 +69,7 @@ def ranked(contributions: Iterable[tuple[str, Decimal, Decimal]]) -> tuple[Contr
 
 
 def take_on_next(shop: Shop, books: Books, progress: Mapping[str, Progress], sending: Mapping[str, Decimal]) -> tuple[Contribution, ...]:
-    """Open builds that are priced, by what each still to come bench hour leaves: price − fees − post − share − cost still to come.
+    """Open builds of the shop's that are priced, by what each still to come bench hour leaves: price − fees − post − share − cost still to come.
 
     `sending` is what sending one of a build is expected to take of the price, for those that it takes something of.
     """
@@ -77,7 +77,7 @@ def take_on_next(shop: Shop, books: Books, progress: Mapping[str, Progress], sen
     for build in shop.builds:
         known = progress.get(build.id)
         coming = _still_to_come(shop, books, build)
-        if coming is None or known is None or known.closed_on is not None:
+        if coming is None or known is None or known.closed_on is not None or books.facts[build.id].private:
             continue
         price, fees = coming
         facts, planned = books.facts[build.id], planned_parts(build.sheet.parts, books)

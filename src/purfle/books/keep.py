@@ -110,7 +110,8 @@ def _fact(job: Job, hours: Decimal, progress: Progress | None) -> Facts:
     sheet = job.build.sheet
     since = job.came or (progress.since if progress else None)
     state = progress.state if progress else ""
-    return Facts(job.id, sheet.kind, state, hours, since, progress.closed_on if progress else None, _finished_on(job, progress), job.left, job.held)
+    closed_on, private = progress.closed_on if progress else None, job.place == "collection"
+    return Facts(job.id, sheet.kind, state, hours, since, closed_on, _finished_on(job, progress), job.left, private, job.held)
 
 
 def _finished_on(job: Job, progress: Progress | None) -> date | None:

@@ -44,6 +44,8 @@ class Facts:
     """The day its last stage was finished, or it was offered; None while it is in work."""
     left: int = 0
     """Units that have not gone out yet."""
+    private: bool = False
+    """It is the owner's own on the day the books are kept to."""
     carried: Decimal = Decimal(0)
     """Cost still held on the day the books are kept to, as followed build by build; the ledger must say the same."""
 

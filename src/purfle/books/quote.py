@@ -12,6 +12,7 @@ from decimal import ROUND_FLOOR, Decimal
 from typing import NamedTuple
 
 from purfle.base.money import ZERO, rounded
+from purfle.books.builds import piece_of
 from purfle.books.fees import channel_named, exact_fee, fee, partners_parts
 from purfle.books.figures import Quote
 from purfle.books.landed import at_home, cost_at, landed_cost, worth
@@ -195,10 +196,10 @@ def offer_ceiling(
 
 
 def _costs(books: Books, build: Build) -> tuple[Decimal, Decimal]:
-    """Cost of the instrument, and of everything else: so far, on the way and planned."""
-    acquired = build.sheet.acquired
-    instrument = rest = ZERO
-    for posting in books.of_build.get(build.id, ()):
+    """Cost of the instrument, and of everything else: so far, on the way and planned. All that a piece of the owner's own cost so far is the instrument's."""
+    acquired, piece = build.sheet.acquired, piece_of(books, build.id) if books.facts[build.id].private else None
+    instrument, rest = ZERO if piece is None else piece.basis, ZERO
+    for posting in books.of_build.get(build.id, ()) if piece is None else ():
         if posting.account.went_in:
             if posting.account.name == "instrument" or (acquired is not None and posting.source == cost_at(acquired)):  # on its way
                 instrument += posting.amount
