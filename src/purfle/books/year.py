@@ -24,7 +24,7 @@ from purfle.events.work import Worked
 
 
 def years(books: Books) -> tuple[int, ...]:
-    """Every business year from the first amount or hour to the day the books are kept to.
+    """Every business year from the first amount or hour to the day the books are kept to, whose own year is always among them.
 
     What a piece of the owner's own once cost is the owner's affair, and may lie decades back: it begins no year.
     """

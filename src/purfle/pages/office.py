@@ -12,7 +12,7 @@ from purfle.base.trouble import Trouble
 from purfle.pages.attributes import fault_of_page
 from purfle.pages.calendar import calendar_file
 from purfle.pages.templates import TemplateFault, Templates, stop, tight
-from purfle.views.amounts import Writer
+from purfle.views.amounts import NO_CURRENCY, Writer
 from purfle.views.office import Office
 from purfle.views.office_sheets import mind_of
 from purfle.views.office_troubles import Held, TroublesView, troubles_of
@@ -43,7 +43,7 @@ def office_templates(files: Mapping[str, bytes], locale: str) -> Templates:
 @cache
 def _filters(locale: str) -> Mapping[str, Callable[..., str]]:
     """Kept, so that each compile has the same functions and with them the compiled templates."""
-    writer = Writer(locale, "USD")
+    writer = Writer(locale, NO_CURRENCY)
 
     def percent(number: int) -> str:
         """A whole percentage."""
@@ -99,6 +99,6 @@ def _page(templates: Templates, name: str, **values: object) -> bytes:
 
 def troubles_page(troubles: Iterable[Trouble], lines: Mapping[str, Sequence[str]], held_since: Held, templates: Templates, shop: str, locale: str) -> bytes:
     """The page of troubles alone, for when the books are held and no other page may be renewed; `shop` is the shop's name, which may be empty."""
-    view: TroublesView = troubles_of(troubles, lines, held_since, Writer(locale, "USD"))
+    view: TroublesView = troubles_of(troubles, lines, held_since, Writer(locale, NO_CURRENCY))
     frame = Frame(shop or "The office", "", "troubles", "", view.total, view.holding, alone=held_since.books is None)
     return _page(templates, "troubles.html", frame=frame, view=view)

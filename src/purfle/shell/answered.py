@@ -8,9 +8,11 @@ Invariant: an answer is only ever what a command printed; a store that is not th
 """
 
 import os
+import stat
 import time
 
 from purfle.shell.manner import manner
+from purfle.shell.opening import READING
 from purfle.shell.stamps import INPUTS, Stamp, code_stamp, stamp_of
 
 SITES = ("showroom", "office")
@@ -118,9 +120,9 @@ def read(root: str, name: str) -> bytes | None:
             if os.path.islink(path):
                 return None
             path = os.path.join(path, step)
-        with open(os.open(path, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)), "rb") as file:
+        with open(os.open(path, READING), "rb") as file:
             s = os.fstat(file.fileno())
-            ours = s.st_mode & 0o170000 == 0o100000 and s.st_size <= _MOST_BYTES and (not hasattr(os, "geteuid") or s.st_uid == os.geteuid())
+            ours = stat.S_ISREG(s.st_mode) and s.st_size <= _MOST_BYTES and (not hasattr(os, "geteuid") or s.st_uid == os.geteuid())
             return file.read() if ours else None
     except (OSError, ValueError):
         return None

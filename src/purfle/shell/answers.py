@@ -115,9 +115,9 @@ def year(number: int | None, shop: Path | None, today: date, as_json: bool, as_c
         return STOPPED
     known = years(analysis.books)
     if number is None:
-        number = max((y for y in known), default=today.year)
+        number = known[-1]
     elif number not in known:
-        raise click.BadParameter(f"the notes say nothing of {number}; there are {', '.join(map(str, known)) or 'no years'}", param_hint="YEAR")
+        raise click.BadParameter(f"the notes say nothing of {number}; there are {', '.join(map(str, known))}", param_hint="YEAR")
     figures = year_of(analysis.books, number)
     if as_json:
         Printer().line(contract.dumps(contract_money.year(figures)))

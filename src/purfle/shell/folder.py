@@ -14,6 +14,7 @@ from pathlib import Path
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble
 from purfle.notes.text import MOST_BYTES, PHOTOS
+from purfle.shell.opening import READING
 from purfle.shell.stamps import listing, since
 
 SHOP_FILE = "shop.md"
@@ -255,9 +256,8 @@ def _override(scan: _Scan, path: str) -> _Outcome:
 
 def _read(scan: _Scan, path: str, most: int) -> bytes | Trouble | None:
     """A file's first bytes, or its trouble. A link or pipe swapped in since the look is refused here too."""
-    flags = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
     try:
-        handle = os.open(f"{scan.root}/{path}", flags)
+        handle = os.open(f"{scan.root}/{path}", READING)
         with os.fdopen(handle, "rb") as file:
             return file.read(most) if stat.S_ISREG(os.fstat(handle).st_mode) else None
     except OSError as error:

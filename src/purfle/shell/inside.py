@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from purfle.base.trouble import Wrong
+from purfle.shell.opening import READING
 
 
 def open_inside(shop_dir: Path, path: str) -> BinaryIO:
@@ -19,8 +20,7 @@ def open_inside(shop_dir: Path, path: str) -> BinaryIO:
     """
     real = _real(shop_dir, path)
     try:
-        # Not to wait for a writer on a pipe, and not to follow a link put there since.
-        handle = os.open(real, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0))
+        handle = os.open(real, READING)
     except OSError as error:
         raise _refused(f"can't be opened ({error.strerror})") from None
     if not stat.S_ISREG(os.fstat(handle).st_mode):

@@ -12,13 +12,15 @@ import stat
 from pathlib import Path
 from typing import Any, NoReturn
 
+from purfle.shell.opening import READING
+
 _MOST_BYTES = 100_000_000
 _MOST_NUMBER = 1 << 62
 
 
 def read(path: Path) -> Any:
     """The JSON of a file of the store."""
-    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    handle = os.open(path, READING)
     with os.fdopen(handle, "rb") as file:
         s = os.fstat(handle)
         if not stat.S_ISREG(s.st_mode) or s.st_size > _MOST_BYTES:

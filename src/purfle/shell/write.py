@@ -15,6 +15,7 @@ import errno
 import filecmp
 import os
 import shutil
+import stat
 import sys
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -155,7 +156,7 @@ def _is(site: Path, have: Mapping[str, os.stat_result], path: str, source: Path)
 
 
 def _regular(known: os.stat_result) -> bool:
-    return (known.st_mode & 0o170000) == 0o100000
+    return stat.S_ISREG(known.st_mode)
 
 
 def _build(output: Output, change: _Change) -> None:

@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
 NOTHING = "—"
 """What stands where a figure is unknown or does not apply."""
+NO_CURRENCY = "XXX"
+"""ISO 4217's code for a writer that is asked for no amount."""
 _NO_BREAK = "\u00a0"
 _FIGURE = re.compile(r"“[^”]*”|(?<![\w/.-])(?P<day>\d{4}-\d\d-\d\d)(?!\.?[\w/-])|(?<![\w.,])(?P<percent>\d+(?:\.(?P<part>\d+))?) %")
 """What is quoted, and left alone; a day as ISO 8601 has it that is no part of a file's name; a percentage."""
