@@ -210,6 +210,16 @@ def test_a_builds_part_sent_back_lowers_its_cost_by_the_refund() -> None:
     assert (shop.row("heron").carried, shop.year().cost_of_goods_sold.purchases) == (210, 210)
 
 
+def test_what_a_supplier_abroad_gives_back_comes_in_at_its_own_rate() -> None:
+    """Of 100.00 at 1.0837 a third, 36.12, goes back for 33.33 at 1.10, 36.66: purchases 71.71, and the rate's gain of 0.54 is no build's (sums)."""
+    bought = {"2026-02-01": "bought: {item: lacquer, qty: 3, cost: 100, for: stock, currency: EUR, rate: 1.0837}"}
+    shop = kept(bought | {"2026-02-05": "returned: {item: lacquer, qty: 1, refund: 33.33, currency: EUR, rate: 1.10}"})
+    cost = shop.year().cost_of_goods_sold
+    assert (cost.purchases, cost.closing_inventory, cost.total, shop.codes) == (d("71.71"), d("72.25"), d("-0.54"), [])
+    assert (shop.year().cash.cash_in, shop.year().payables) == (d("36.66"), 0)
+    assert kept(bought | {"2026-02-05": "returned: {item: lacquer, qty: 1, refund: 33.33, currency: EUR}"}).codes == ["rate-missing"]
+
+
 def test_a_part_that_was_called_off_leaves_no_cost_behind() -> None:
     """Paid 120 in one year, called off and paid back in the next: on the way over the year's end, then nothing, and the build has its own 300 (a sum)."""
     part = "parts: {part: bridge, cost: 120, paid: 2025-12-20ARRIVED}\nsale: {date: 2026-06-01, price: 900}"

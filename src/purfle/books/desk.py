@@ -14,15 +14,14 @@ from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, nearest
 from purfle.books.figures import Trip
-from purfle.books.landed import at_home, is_foreign
+from purfle.books.landed import Foreign, at_home, is_foreign
 from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Account, Book, Ledger
 from purfle.books.model import Move
 from purfle.books.stock import Shelf
 from purfle.notes.fields import Record
 from purfle.notes.known import known_items
 from purfle.notes.model import Build, Shop
-from purfle.notes.records.build import Acquired, Part
-from purfle.notes.records.note import Bought, Lot, Paid, Received
+from purfle.notes.records.note import Paid, Received
 
 _BEYOND = Decimal(10) ** 18
 PAID = Account(Book.CASH, "paid")
@@ -135,7 +134,7 @@ class Desk:
         """The amount in the shop's smallest units; nothing for None."""
         return ZERO if amount is None else rounded(amount, self.smallest)
 
-    def home(self, record: Acquired | Part | Bought | Lot | Paid, amount: Decimal) -> Decimal:
+    def home(self, record: Foreign, amount: Decimal) -> Decimal:
         """An amount of a record in the shop's currency, rounded once; foreign money without a rate is told."""
         if is_foreign(record, self.shop.settings):
             if not record.rate:
@@ -152,7 +151,7 @@ class Desk:
         self.troubles.add(at, "amount-too-large", f"the amount comes to {amount}", "mend the figure or the rate")
         return ZERO
 
-    def _no_rate(self, record: Acquired | Part | Bought | Lot | Paid) -> None:
+    def _no_rate(self, record: Foreign) -> None:
         rate, currency = record.rate, record.currency
         if record.wrote("rate") and rate is None:
             return  # written and unreadable: told when it was read

@@ -8,8 +8,11 @@ from decimal import Decimal
 from purfle.base.money import ZERO, rounded
 from purfle.base.place import Place
 from purfle.notes.records.build import Acquired, Part
-from purfle.notes.records.note import Bought, Lot, Paid
+from purfle.notes.records.note import Bought, Lot, Paid, Returned
 from purfle.notes.records.shop import ShopSheet
+
+Foreign = Acquired | Part | Bought | Lot | Paid | Returned
+"""What may be in another currency than the shop's."""
 
 
 def landed(record: Acquired | Part | Bought | Lot, cost: Decimal) -> tuple[Decimal, Decimal]:
@@ -18,12 +21,12 @@ def landed(record: Acquired | Part | Bought | Lot, cost: Decimal) -> tuple[Decim
     return (cost + post, tax) if getattr(record, "tax_reclaimable", False) else (cost + post + tax, ZERO)
 
 
-def is_foreign(record: Acquired | Part | Bought | Lot | Paid, settings: ShopSheet) -> bool:
+def is_foreign(record: Foreign, settings: ShopSheet) -> bool:
     """Whether a record's amounts are in another currency than the shop's."""
     return record.currency is not None and record.currency != settings.currency
 
 
-def at_home(record: Acquired | Part | Bought | Lot | Paid, amount: Decimal, settings: ShopSheet, smallest: Decimal) -> Decimal:
+def at_home(record: Foreign, amount: Decimal, settings: ShopSheet, smallest: Decimal) -> Decimal:
     """An amount of a record in the shop's currency, rounded once: foreign money at the record's own rate."""
     return rounded(amount * (record.rate or 1) if is_foreign(record, settings) else amount, smallest)
 

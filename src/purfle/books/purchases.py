@@ -224,7 +224,7 @@ def sent_back(desk: Desk, event: SentBack) -> None:
     What stock cost beyond the refund is cost of goods sold that no build bears. For a piece of the collection the owner has the money.
     """
     record, day, item, at = event.record, event.date, folded(event.record.item), event.record.where("refund")
-    refund, what, on_shelf = desk.rounded(record.refund), f"{record.item}, sent back", desk.shelf.has(record.item)
+    refund, what, on_shelf = desk.home(record, record.refund), f"{record.item}, sent back", desk.shelf.has(record.item)
     if event.build is not None and not (event.maybe_stock and on_shelf):
         _refund_to_build(desk, event, event.build, refund)
         if desk.jobs[event.build].place == "collection":

@@ -14,6 +14,7 @@ from purfle.base.names import folded
 from purfle.base.quantities import distance_in
 from purfle.notes.fields import Record, key
 from purfle.notes.kinds import AMOUNT, CLOCK, CURRENCY, DAY, DISTANCE, HOURS, NUMBER, TEXT, YES_NO, Named, alone, many, named, one_of, part
+from purfle.notes.records.sales import IN_OWN_CURRENCY
 from purfle.notes.records.when import INSTEAD_OF_SHOWROOM
 
 
@@ -108,6 +109,7 @@ class SoldBack(Record):
 class Sold(Record):
     """A sale of something from stock, or of odds and ends."""
 
+    IN_FULL: ClassVar[dict[str, str]] = IN_OWN_CURRENCY
     item: str = key(TEXT, "the stock item", "worn pickup", required=True, instead_of="what name part")
     qty: Decimal = key(NUMBER, "how many", "1", default=Decimal(1), instead_of="quantity amount number count pieces pcs")
     price: Decimal = key(AMOUNT, "price of the whole line, without tax", "25", required=True, instead_of="cost amount total sum")
@@ -165,6 +167,8 @@ class Returned(Record):
     origin: str | None = key(TEXT, "the supplier; private", "Fenwick Finishes", word="to")
     lot: str | None = key(TEXT, "the delivery it was of, when it matters", "spring can")
     paid: Day | None = key(DAY, "the day the money was here, when another day", "2026-03-20")
+    currency: str | None = key(CURRENCY, "the currency of the refund, when it is not the shop's", "EUR")
+    rate: Decimal | None = key(NUMBER, "what one unit of that currency brought in the shop's", "1.08")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -205,6 +209,7 @@ class Paid(Record):
 class Received(Record):
     """Money that came in for something other than a sale's price at the sale."""
 
+    IN_FULL: ClassVar[dict[str, str]] = IN_OWN_CURRENCY
     what: str = key(TEXT, "what for", "deposit", required=True)
     amount: Decimal = key(AMOUNT, "how much came in", "200", default=Decimal(0), instead_of="cost price total sum")
     kind: str = key(

@@ -11,6 +11,9 @@ from typing import ClassVar
 from purfle.notes.fields import Record, key
 from purfle.notes.kinds import AMOUNT, COUNT, DAY, LINK, PERCENT, TEXT, YES_NO, many, one_of, part
 
+IN_OWN_CURRENCY = dict.fromkeys(("currency", "rate"), "take it out, and write the amounts as they came in, in the shop's own currency")
+"""What to write of money that came in: whoever paid it out had changed it."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ForSale(Record):
@@ -48,6 +51,7 @@ class Back(Record):
 class Sale(Record):
     """One sale of a build or of some of its units; everything in it is private."""
 
+    IN_FULL: ClassVar[dict[str, str]] = IN_OWN_CURRENCY
     date: Day = key(DAY, "the day it was sold", "2026-05-20", required=True, instead_of="day on when")
     units: int = key(COUNT, "how many of a batch; one when left out", "1", default=1)
     price: Decimal = key(AMOUNT, "the price before discount, without tax", "900", required=True, instead_of="cost amount total sum")
