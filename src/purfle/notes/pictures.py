@@ -74,11 +74,16 @@ def _check_named(build: Build, field: str, assets: frozenset[str], troubles: Tro
         _missing(troubles, build.sheet.where(field), name, f"builds/{build.id}", assets, "picture-missing" if may_be_public(build) else "picture-lost")
 
 
+def _stem(path: str) -> str:
+    """The name without folder and ending, which are the same for pictures that have nothing to do with each other."""
+    return path.rpartition("/")[2].rpartition(".")[0]
+
+
 def _missing(troubles: Troubles, at: Place, name: str, folder: str, assets: Iterable[str], code: str) -> None:
     own = f"{folder}/" if folder else ""
     inside = [path.removeprefix(own) for path in assets if path.startswith(own or f"{PHOTOS}/")]
-    near = nearest(name, inside, 0.6)
-    mend = f"write {near}" if near else "put the file there, or take the name out"
+    near = nearest(name, [path for path in inside if nearest(_stem(name), [_stem(path)], 0.6)], 0.6)
+    mend = f"write {near}" if near else "put the file itself there, for a link is not followed, or take the name out"
     if near and normalize("NFC", near) == normalize("NFC", name):  # a Mac or a syncing program stores é as e and an accent; the two look the same
         mend = "give the file a name without accents: the one it has only looks like this one"
     found = f"the picture or sound {name} is not in {own or f'{PHOTOS}/ beside shop.md'}"
