@@ -166,6 +166,23 @@ def test_words_go_on_below_where_a_table_is_too_wide_and_nothing_is_cut():
     assert table(200, row)[1] == "  ".join(row)
 
 
+def test_more_columns_than_the_widest_go_on_below_where_that_is_needed_and_enough():
+    """By hand: 22 + 2 + 18 + 2 + 24 = 68; words of 10 letters at most leave 10 for each of the two, 48 in all, and no less."""
+    row = ("sold with it, shipping", "cost of goods sold", "builds/heron/build.md:12")
+
+    def wide(width):
+        stream = io.StringIO()
+        printer = Printer(stream)
+        printer.width = width
+        printer.table(("what", "account", "note"), [row])
+        return [line.split("  ")[0].strip() for line in stream.getvalue().splitlines()[1:]], max(map(len, stream.getvalue().splitlines()))
+
+    assert wide(68) == (["sold with it, shipping"], 68)
+    assert wide(60) == (["sold with it,", "shipping"], 60)
+    assert wide(50)[0] == ["sold with", "it,", "shipping"] and wide(50)[1] <= 50
+    assert wide(48)[1] == 48 and wide(47) == wide(68)
+
+
 def test_figures_that_do_not_fit_stand_in_a_table_below_named_again():
     stream = io.StringIO()
     printer = Printer(stream)

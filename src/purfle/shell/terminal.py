@@ -114,7 +114,7 @@ class Printer:
             self.line((" " * hang if n else text[:hang]) + part)
 
     def table(self, heads: Sequence[str], rows: Iterable[Sequence[str]], right: frozenset[int] = frozenset(), keys: int = 0) -> None:
-        """Columns under heads, figures (`right`, by index) to the right; on a narrow terminal the widest column of words goes on below.
+        """Columns under heads, figures (`right`, by index) to the right; on a narrow terminal columns of words, the widest first, go on below.
 
         Days, names and figures are never cut: where they alone are too wide, so is the table; but where its first `keys`
         columns name a row, what does not fit beside them stands in a table below, named by them again.
@@ -138,18 +138,27 @@ class Printer:
 
     def _table(self, heads: Sequence[str], cells: Sequence[Sequence[str]], right: frozenset[int]) -> None:
         widths = [max(columns(cell) for cell in column) for column in zip(heads, *cells, strict=True)]
-        spare = self.width - sum(widths) - 2 * (len(widths) - 1)
         wordy = [i for i in range(len(widths)) if i not in right and any(" " in row[i] and not _DAY.fullmatch(row[i]) for row in cells)]
-        if spare < 0 and wordy:
-            give = max(wordy, key=lambda i: widths[i])
-            words = max(columns(word) for row in cells for word in (*row[give].split(), heads[give]))
-            if max(12, words) <= widths[give] + spare:
-                widths[give] += spare
+        least = {i: max(_NARROW, *(columns(word) for row in cells for word in (*row[i].split(), heads[i]))) for i in wordy}
+        widths = _given_way(widths, least, sum(widths) + 2 * (len(widths) - 1) - self.width)
         if any(heads):
             self.line(self.ink(_row(heads, widths, right), "dim"))
         for row in cells:
             for line in zip_longest(*(_wrapped(cell, width) for cell, width in zip(row, widths, strict=True)), fillvalue=""):
                 self.line(_row(line, widths, right))
+
+
+_NARROW = 10
+"""Columns that a column of words keeps at least."""
+
+
+def _given_way(widths: list[int], least: Mapping[int, int], excess: int) -> list[int]:
+    """The widths with as much off as is too much, the widest column of words first, down to its `least`; unchanged where that is not enough."""
+    left = list(widths)
+    for i in sorted(least, key=lambda i: -widths[i]):
+        off = max(0, min(excess, left[i] - least[i]))
+        left[i], excess = left[i] - off, excess - off
+    return left if excess <= 0 else widths
 
 
 _DAY = re.compile(r"\w+ \d{4}-\d{2}-\d{2}")
