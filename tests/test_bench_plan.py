@@ -263,6 +263,24 @@ def test_a_recoat_window_is_told_while_it_cures() -> None:
     assert [(c.stage, c.until, c.recoat) for c in _plan(files).curing] == [("clear", date(2026, 3, 22), "within 2 h or after 24 h")]
 
 
+@pytest.mark.parametrize(
+    ("hours", "planned"), [(6, [(0, "glue", 1), (0, "fit", 1), (1, "fit", 1)]), (7, [(0, "glue", 1), (1, "fit", 2)]), (1, [(0, "glue", 1), (0, "fit", 2)])]
+)
+def test_a_rest_of_hours_is_waited_out_within_the_day(hours: int, planned: list[tuple[int, str, int]]) -> None:
+    """A day of eight hours: an hour of glue and six of rest leave one, seven leave none; noted as done, the plan stays what it was."""
+    stages = f"stages: [{{stage: glue, hours: 1}}, {{stage: rest, cure: {hours} h}}, {{stage: fit, hours: 2}}]"
+    plan = _plan(_wren(stages))
+    assert [((day.date - TODAY).days, t.stage, t.hours) for day in plan.days for t in day.tasks] == planned
+    glued = _plan(_wren(stages) | {f"builds/wren/{TODAY}.md": fenced("stage: glue", "hours: 1", "finished: yes")})
+    assert [((day.date - TODAY).days, t.stage, t.hours) for day in glued.days for t in day.tasks] == planned[1:]
+
+
+def test_rests_of_hours_one_after_another_are_waited_out_together() -> None:
+    """One hour, then three and four: nothing is left of eight."""
+    plan = _plan(_wren("stages: [{stage: glue, hours: 1}, {stage: rest, cure: 3 h}, {stage: settle, cure: 4 h}, {stage: fit, hours: 1}]"))
+    assert [((day.date - TODAY).days, t.stage) for day in plan.days for t in day.tasks] == [(0, "glue"), (1, "fit")]
+
+
 def test_a_held_build_is_not_sent_out_and_what_rests_goes_on() -> None:
     """On hold until Thursday: plating, which takes no hands, goes out on Friday 6 March; glue of the 1st has rested its four days by then."""
     stages = "stages: [{stage: plating, wait: 3, follows: []}, {stage: glue, hours: 1, follows: []}, {stage: rest, cure: 4 days, follows: [glue]}, {stage: fit, hours: 1, follows: [rest]}]"

@@ -44,9 +44,26 @@ def gather(shop: Shop, shelf: Shelf, progress: Mapping[str, Progress], habits: H
             continue
         numbers = _steps(build, told, supply, habits, today, steps, barred)
         dues += _dues(shop, build, told, numbers, [p for p in promised if p[0] == build.id], today)
+    steps = _hours_waited_out(steps)
     free = _free(shop, steps, today, more)
     widest = max(free, default=0)
     return Situation(today, free, tuple(_fitted(step, widest) for step in steps), tuple(dues), barred)
+
+
+def _hours_waited_out(steps: Sequence[Step]) -> list[Step]:
+    """The steps with each rest of hours waited out: what takes no hands has no place in a day, so the hands before it bear its hours, and what follows it follows them."""
+    found = list(steps)
+    for number, rest in enumerate(steps):
+        if rest.quarters or rest.wait is not None or not rest.cure_quarters:
+            continue
+        after = found[number].after
+        for before in after:
+            if found[before].quarters and not found[before].lag:
+                found[before] = replace(found[before], cure_quarters=found[before].cure_quarters + rest.cure_quarters)
+        for follower, step in enumerate(found):
+            if number in step.after:
+                found[follower] = replace(step, after=tuple(dict.fromkeys((*step.after, *after))))
+    return found
 
 
 def _fitted(step: Step, widest: int) -> Step:
