@@ -98,6 +98,15 @@ MADE = fenced(
 )
 
 
+def test_an_episode_with_minutes_to_spare_says_what_could_fill_them():
+    """Of 12 min, 1 of talk and a piece of 4 leave 7; Smew is done and was never on, but its sheet keeps it from being shown."""
+    third = office().show.lineup[2]
+    assert (third.minutes, third.length, third.free) == ("5", "12", "7")
+    assert [(x.build.words, x.stage, x.why) for x in third.nearest] == [("Smew", "strip", "its sheet does not say showroom: yes")]
+    page = pages()["show.html"].decode()
+    assert "7 min free. Nearest to filling them:" in page and "5 min free. Nothing else is near: talk longer, or make it shorter." in page
+
+
 def test_the_page_of_promises_says_what_was_said_where_and_what_became_of_it():
     kept = fenced("title: Second words", "aired: yes", "segments: [{build: teal, stage: strip}]", "disclosures: {what: pickups in teal, how: gifted}")
     page = site(**{"journal/episodes/2026-02-20": MADE, "journal/episodes/2026-02-27": kept})[1]["promises.html"]
