@@ -113,6 +113,26 @@ def test_a_rule_of_weeks_in_a_row_is_told_as_near():
     assert free({"builds/heron/2026-02-01.md": done(*STAGES[:4]), **aired})[1][-1:] == [("heron", "colour")]
 
 
+@pytest.mark.parametrize(
+    ("rest", "made", "shown"),
+    [
+        ("{stage: rest, cure: 2 days}", (), "prime"),
+        ("{stage: rest, cure: 2 days, shots: [the clamps]}", (), "rest"),
+        ("{stage: rest, cure: 2 days}", ("promises: [{build: heron, do: rest, in: next}]",), "rest"),
+        ("{stage: rest, hours: 1, cure: 2 days}", (), "prime"),
+    ],
+)
+def test_of_a_rest_there_is_nothing_to_see_unless_it_asks_for_a_shot_or_was_promised(rest, made, shown):
+    """Primed on 26 February, so that it rests from that day on; with hands it is not done. The clamps were filmed."""
+    shop = {"shop.md": SHOP.replace("    - {stage: mask", f"    - {rest}\n    - {{stage: mask")}
+    files = {**shop, "builds/heron/2026-02-26.md": done("strip", "prime", shots="shots: [bare wood, {shot: the clamps, stage: rest}]")}
+    if made:
+        files["journal/episodes/2026-02-20.md"] = episode(*made)
+    show, _ = show_of(files)
+    assert inside(show.lineup[0]) == [("heron", shown)]
+    assert [r.stage for r in show.feature if r.ready != NO] == [shown]
+
+
 def test_a_written_episode_with_room_tells_what_is_ready():
     written = {"journal/episodes/2026-03-06.md": episode("segments: [{build: heron, stage: strip, minutes: 6}]", aired=False)}
     assert free({**HERON, **WREN, **written}) == (8, [("heron", "prime"), ("wren", "strip"), ("wren", "prime"), ("wren", "mask")])

@@ -16,7 +16,7 @@ from purfle.show.airing import Slot
 from purfle.show.consent import bar
 from purfle.show.model import PromiseState
 from purfle.show.promises import shows
-from purfle.show.ready import NO, Scene, Verdict, kind_of, shown_before, verdict
+from purfle.show.ready import NO, Scene, Verdict, is_seen, kind_of, shown_before, verdict
 
 LOOK_BACK, UPDATE = "look back", "update"
 _REST = timedelta(weeks=8)
@@ -65,7 +65,7 @@ def _of_build(scene: Scene, build: Build, first: Slot, minutes: Mapping[str, Dec
     open_ = progress.closed_on is None
     order, places = scene.orders[build.id], {folded(stage.stage.name): n for n, stage in enumerate(progress.stages)}
     for position, stage in enumerate(progress.stages):
-        if (open_ or stage.finished) and not shown_before(scene, build.id, stage, first):
+        if (open_ or stage.finished) and is_seen(scene, progress, stage) and not shown_before(scene, build.id, stage, first):
             what = kind_of(progress, stage)
             yield Candidate(
                 build, stage, what, _minutes(scene, build.id, stage, minutes[what]), position, _left(position, order[folded(stage.stage.name)], places)

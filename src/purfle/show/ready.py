@@ -213,7 +213,8 @@ def _rows(scene: Scene, build: Build, slot: Slot) -> Iterator[Readiness]:
     progress = scene.progress.get(build.id)
     if progress is None or not progress.stages:
         return
-    judged = [(stage, verdict(scene, build, stage, slot)) for stage in progress.stages if progress.closed_on is None or stage.finished]
+    stages = [stage for stage in progress.stages if (progress.closed_on is None or stage.finished) and is_seen(scene, progress, stage)]
+    judged = [(stage, verdict(scene, build, stage, slot)) for stage in stages]
     ready = [pair for pair in judged if pair[1].ready != NO]
     coming = [pair for pair in judged if not pair[0].finished and pair[1].ready == NO]
     if progress.closed_on is not None and not ready:
@@ -221,6 +222,13 @@ def _rows(scene: Scene, build: Build, slot: Slot) -> Iterator[Readiness]:
     chosen = [*ready[-1:], *coming[:1]] or judged[-1:]
     for stage, answer in chosen:
         yield Readiness(build.id, stage.stage.name, answer.ready, answer.chance, answer.why, kind_of(progress, stage), answer.shots)
+
+
+def is_seen(scene: Scene, progress: Progress, stage: StageProgress) -> bool:
+    """Whether there is anything to see of a stage: of one that only rests there is, when it asks for a shot, was promised or is the last."""
+    if not stage.stage.rests or stage.stage.shots or kind_of(progress, stage) == "reveal":
+        return True
+    return any(p.build == progress.build and folded(p.do) == folded(stage.stage.name) for p in scene.promises)
 
 
 def kind_of(progress: Progress, stage: StageProgress) -> str:
