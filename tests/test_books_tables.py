@@ -9,8 +9,9 @@ import openpyxl
 import pytest
 from books_folder import Kept, d, kept
 
-from purfle.pages.tables import csv_of
+from purfle.pages.tables import TABLES, csv_of
 from purfle.pages.workbook import workbook_of
+from purfle.shell import contract_money
 
 SHOP = {
     "heron": "acquired: {date: 2026-01-02, price: 300}\nsale: {date: 2026-05-20, price: 900, fees: 71.40, shipping_paid: 48.20}",
@@ -89,6 +90,21 @@ def test_csv_has_the_currencys_decimals() -> None:
     assert (figures["sales"], figures["closing inventory"]) == ("900.00", "20.00")
     yen = {row[0]: row[1] for row in csv.reader(io.StringIO(csv_of(kept(SHOP | {"heron": "", "2026-02-01": ""}, "name: T\ncurrency: JPY").year())))}
     assert yen["sales"] == "0"
+
+
+@pytest.mark.parametrize(("currency", "an_hour"), [("JPY", "114"), ("USD", "114.29"), ("KWD", "114.286")])
+def test_hours_are_no_amount_and_have_their_own_decimals(currency: str, an_hour: str) -> None:
+    """Two and a quarter, a half and three quarters are 3.50 hours in any currency; 400 ÷ 3.5 = 114.2857…, with the decimals of ISO 4217 (by hand)."""
+    hours = {f"builds/heron/2026-02-0{n}.md": f"stage: x\nhours: {spent}" for n, spent in enumerate(("2.25", "0.5", "0.75"), 1)}
+    year = kept({"heron": "sale: {date: 2026-03-01, price: 400}", **hours}, f"name: T\ncurrency: {currency}").year()
+    said = contract_money.year(year)
+    assert (said["hours"], said["profit_per_hour"], said["builds"][0]["profit_per_hour"]) == ("3.50", an_hour, an_hour)
+    assert '"hours worked, no amount",3.50,' in csv_of(year)
+    assert (TABLES["builds"](year).heads[11], TABLES["builds"](year).heads[12]) == ("hours", "profit per hour")
+    assert f",3.50,{an_hour}," in csv_of(year, "builds")
+    sheet = openpyxl.load_workbook(io.BytesIO(workbook_of(year)))["year"]
+    (cell,) = [row[1] for row in sheet.iter_rows() if row[0].value == "hours worked, no amount"]
+    assert (cell.value, cell.number_format) == (3.5, "0.###")
 
 
 def test_the_workbook_is_the_same_for_the_same_year() -> None:

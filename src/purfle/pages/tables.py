@@ -20,6 +20,10 @@ Cell = str | Decimal | int | date | None
 NOT_ADVICE = "Worked out from the shop's notes. Not tax advice: ask a licensed preparer."
 
 
+HOURS = "hours worked, no amount"
+"""The one figure in the year's column of amounts that is none."""
+
+
 @dataclass(frozen=True, slots=True)
 class Sum:
     """A cell that is worked out from others of its table, with what it comes to."""
@@ -77,7 +81,7 @@ def _year(year: Year) -> Table:
 def _beside(year: Year) -> Iterable[tuple[Cell, ...]]:
     tax, held = year.sales_tax, year.inventory
     figures: Mapping[str, Decimal] = {
-        "hours worked, no amount": year.hours,
+        HOURS: year.hours,
         "deposits held": year.deposits_held,
         "owed by customers": year.owed_by_customers,
         "payables": year.payables,
@@ -214,16 +218,21 @@ def csv_of(year: Year, name: str = "year") -> str:
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(table.heads)
-    writer.writerows([_text(cell, head, year.currency) for cell, head in zip(row, table.heads, strict=True)] for row in table.rows)
+    writer.writerows([_text(cell, head, year.currency) for cell, head in zip(row, kinds_of(table, row), strict=True)] for row in table.rows)
     return out.getvalue()
 
 
 def shown_of(year: Year, name: str) -> tuple[tuple[str, ...], list[tuple[str, ...]], frozenset[int]]:
     """One table to read in a terminal: heads, rows as CSV has them, and the columns that hold figures. Raises KeyError for a name that is no table's."""
     table = TABLES[name](year)
-    rows = [tuple(_text(cell, head, year.currency).removeprefix("'") for cell, head in zip(row, table.heads, strict=True)) for row in table.rows]
+    rows = [tuple(_text(cell, head, year.currency).removeprefix("'") for cell, head in zip(row, kinds_of(table, row), strict=True)) for row in table.rows]
     figures = {n for row in table.rows for n, cell in enumerate(row) if isinstance(cell, Decimal | Sum)}
     return table.heads, rows, frozenset(figures)
+
+
+def kinds_of(table: Table, row: Sequence[Cell | Sum]) -> tuple[str, ...]:
+    """The heads a row's cells count under: those of the table, but that its hours are no amount."""
+    return ("figure", "hours", *table.heads[2:]) if row[0] == HOURS else table.heads
 
 
 _PLACES = {"margin": 4, "markup": 4, "hours": 2, "distance": 2}

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from purfle.base.money import places
 from purfle.books.figures import Year
-from purfle.pages.tables import NOT_ADVICE, TABLES, Cell, Sum, Table
+from purfle.pages.tables import NOT_ADVICE, TABLES, Cell, Sum, Table, kinds_of
 
 if TYPE_CHECKING:
     from xlsxwriter.format import Format
@@ -53,7 +53,7 @@ def _sheet(sheet: "Worksheet", table: Table, styles: "Mapping[str, Format]") -> 
         sheet.set_column(column, column, {"source": 48, "what": 30, "figure": 30, "where every amount ended": 30}.get(head, 14))
     sheet.freeze_panes(1, 1)
     for number, row in enumerate(table.rows, 1):
-        for column, (cell, head) in enumerate(zip(row, table.heads, strict=True)):
+        for column, (cell, head) in enumerate(zip(row, kinds_of(table, row), strict=True)):
             _write(sheet, number, column, cell, head, styles)
 
 
