@@ -67,6 +67,15 @@ def test_a_day_before_the_next_episode_airs_can_not_be_kept():
     assert risks({**late, **FILMED}) == []
 
 
+def test_what_is_recorded_today_can_keep_a_promise_with_what_is_finished():
+    """On Tuesday the 3rd the episode of the 6th is recorded: what was masked and filmed by Monday is in it, what was not is too late."""
+    made = {"journal/episodes/2026-02-27.md": episode("promises: [{build: heron, do: mask, in: next}]")}
+    tuesday = date(2026, 3, 3)
+    assert show_of({**made, **FILMED}, tuesday)[0].at_risk == ()
+    (late,) = show_of(made, tuesday, plan_of(tuesday, chances=(("heron", "mask", "2026-03-09", 100),)))[0].at_risk
+    assert (late.stage, late.why) == ("mask", "no episode that can show it airs by 2026-03-06; the first airs on 2026-03-13")
+
+
 def test_what_the_build_leaves_out_is_judged_by_the_first_stage_that_follows_it():
     """Without masking the colour keeps the promise; where the job ends before it, nothing can."""
     skipped = {**PROMISED, "builds/heron/build.md": build("stages: [{stage: mask, skip: yes}]")}

@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from purfle.base.names import folded
 from purfle.progress.model import StageProgress
-from purfle.show.airing import Slot
+from purfle.show.airing import Slot, slots
 from purfle.show.history import Shown
 from purfle.show.model import PromiseRisk, PromiseState
 from purfle.show.promises import last_in_time, shows, stage_of, still_to_make
@@ -31,6 +31,10 @@ def _of(scene: Scene, promise: PromiseState, coming: Sequence[Slot]) -> Iterator
     slot = last_in_time(coming, promise.due) if piece is None else next((slot for slot in coming if slot.airs == piece.airs), None)
     if slot is None:  # recorded already
         return
+    if piece is None and any(
+        _ready(scene, promise, one) for one in slots(scene.shop, scene.today, 2) if one.records == scene.today and one.airs <= promise.due
+    ):
+        return
     progress = scene.progress[promise.build]
     stage = stage_of(scene.orders[promise.build], progress, promise.do) or promise.do
     answers = [verdict(scene, scene.shop.build(promise.build), keeper, slot) for keeper in _keepers(scene, promise, piece)]
@@ -41,6 +45,13 @@ def _of(scene: Scene, promise: PromiseState, coming: Sequence[Slot]) -> Iterator
     elif slot.airs > promise.due >= scene.today:
         why = f"no episode that can show it airs by {promise.due.isoformat()}; the first airs on {slot.airs.isoformat()}"
         yield PromiseRisk(promise.build, stage, slot.cut_off, Decimal(0), why)
+
+
+def _ready(scene: Scene, promise: PromiseState, slot: Slot) -> bool:
+    """Whether something that keeps the promise is ready for an episode."""
+    assert promise.build is not None
+    build = scene.shop.build(promise.build)
+    return any(verdict(scene, build, keeper, slot).ready != NO for keeper in _keepers(scene, promise, None))
 
 
 def _written(scene: Scene, promise: PromiseState) -> Shown | None:
