@@ -132,3 +132,12 @@ def test_a_forecast_is_not_shown_what_began_later(later: dict[str, str]) -> None
     day = date(2026, 2, 10)
     before, after = ([s for s in _past(_shop(more)) if s.on == day] for more in ({}, later))
     assert before and before == after
+
+
+def test_a_rest_is_no_forecast_of_its_own() -> None:
+    sheet = fenced(
+        "title: Wren",
+        "acquired: {date: 2026-01-10, price: 90}",
+        "stages: [{stage: strip, hours: [4, 6, 12]}, {stage: rest, cure: 2 days}, {stage: oil, hours: 9}]",
+    )
+    assert {said.stage for said in _past(_shop({"builds/wren/build.md": sheet})) if said.build == "wren"} == {"strip", "oil"}

@@ -165,6 +165,8 @@ def _forecast(then: _Then, on: date, by: date) -> Iterator[tuple[str, str, int, 
     situation = gather(then.shop_on(on), shelf_on(then.moves, on), told, then.habits(told.values()), (), on)
     outcome = forecast(situation, best_rule(situation).laid, RUNS)
     for number, step in enumerate(situation.steps):
+        if not step.quarters and step.wait is None:
+            continue  # what only rests is finished by itself: a forecast of it is one of what it follows, said twice
         spread = outcome.finished.get(number)
         chance = 0.0 if spread is None else spread.percent((by - on).days) / 100
         if spread is not None and not _finished(told[step.build], step.stage) and (chance > 0 or not step.after):
