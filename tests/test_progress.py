@@ -209,6 +209,8 @@ def test_a_rest_at_the_head_of_a_route_runs_from_the_day_the_instrument_came() -
     stages = "stages: [{stage: acclimatise, cure: 7 days}, {stage: strip, hours: 1}]"
     came, _ = _told((stages, "acquired: {date: 2026-02-20, price: 90, arrived: 2026-02-27}"), {})
     assert (came.stage("acclimatise").free_on, came.state) == (date(2026, 3, 6), "curing")
+    rested, _ = _told((stages, "acquired: {date: 2026-02-20, price: 90}"), {})
+    assert (rested.stage("acclimatise").finished, rested.state) == (True, "in the rack")  # no hands were on it yet
     coming, _ = _told((stages, "acquired: {date: 2026-02-20, price: 90, arrived: 2026-03-09}"), {})
     assert coming.stage("acclimatise").free_on is None
     noted, _ = _told((stages,), {"2026-02-26": ()})

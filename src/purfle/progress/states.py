@@ -123,7 +123,7 @@ def _of_work(sheet: BuildSheet, stages: Sequence[StageProgress], last_work: date
         return "curing"
     if not workable and (open_now or _away(stages, today)):
         return "waiting for a part"
-    begun = last_work is not None or any(stage.current.begun or stage.finished for stage in stages)
+    begun = last_work is not None or any(stage.current.begun and not stage.current.by_itself for stage in stages)
     return "on the bench" if begun else "in the rack"
 
 
