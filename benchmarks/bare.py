@@ -12,6 +12,7 @@ import gc
 import json
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -25,8 +26,9 @@ def main() -> None:
     _forget(pages)
     gc.collect()
     gc.disable()
+    steps: dict[str, Callable[[], None]] = {"yaml": lambda: _yaml(shop), "markdown": lambda: _markdown(texts), "templates": lambda: _templates(pages)}
     took = {}
-    for name, step in (("yaml", lambda: _yaml(shop)), ("markdown", lambda: _markdown(texts)), ("templates", lambda: _templates(pages))):
+    for name, step in steps.items():
         began = time.process_time()
         step()
         took[name] = time.process_time() - began
@@ -40,7 +42,7 @@ def _collected(shop: Path) -> tuple[list[tuple[Any, str, dict[str, Any]]], list[
     from purfle.shell.make import analyse
     from purfle.sites import Kit, render
     from purfle.views.markdown_rules import parser
-    from purfle.views.office_troubles import NEVER_HELD
+    from purfle.views.office_troubles import Held
 
     pages: list[tuple[Any, str, dict[str, Any]]] = []
     texts: list[str] = []
@@ -57,7 +59,7 @@ def _collected(shop: Path) -> tuple[list[tuple[Any, str, dict[str, Any]]], list[
     Templates.page = seen_page  # type: ignore[method-assign]
     parser().parse = seen_text
     folder = read_folder(shop)
-    made = render(analyse(folder, TODAY), Kit({}, {}, packaged("showroom"), packaged("office"), NEVER_HELD))
+    made = render(analyse(folder, TODAY), Kit({}, {}, packaged("showroom"), packaged("office"), Held()))
     assert made.showroom is not None and made.office is not None, "a trouble holds the generated shop"
     return pages, texts
 

@@ -104,7 +104,7 @@ def write(folder: Path, builds: int, photos: int = 0, seed: int = SEED) -> int:
         target.write_text(text, "utf-8")
         notes += not path.endswith(("build.md", "shop.md"))
     for n in range(photos):
-        _photo(folder / f"builds/b{n:04}/photos/front.jpg", seed + n)
+        photo(folder / f"builds/b{n:04}/photos/front.jpg", seed + n)
     return notes
 
 
@@ -219,7 +219,7 @@ def _paragraph(chance: random.Random) -> str:
     return text
 
 
-def _photo(path: Path, seed: int) -> None:
+def photo(path: Path, seed: int) -> None:
     """A 12-megapixel photograph of soft noise, as heavy to read as a real one."""
     import numpy
     from PIL import Image

@@ -24,6 +24,7 @@ from typing import TypeVar
 
 import frontmatter
 import yaml
+from frontmatter.default_handlers import YAMLHandler
 
 from purfle.books import keep, year_of, years
 from purfle.events import stream
@@ -113,7 +114,7 @@ def _day(k: int, n: int) -> str:
 
 def compose_bare(folder: Path) -> None:
     """Read and split every file and compose its block to nodes, typing nothing."""
-    handler = frontmatter.YAMLHandler()
+    handler = YAMLHandler()
     for path in _notes(folder):
         block, _ = handler.split(path.read_text("utf-8"))
         yaml.compose(block, Loader=yaml.CSafeLoader)

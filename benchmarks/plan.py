@@ -7,6 +7,7 @@ Processor seconds, so that other work on the machine counts little; the instance
 
 import statistics
 import time
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from bench_instances import instance
@@ -15,6 +16,7 @@ from purfle.bench.forecast import RUNS, forecast
 from purfle.bench.order import ordered
 from purfle.bench.place import lateness
 from purfle.bench.rules import best_rule, every_rule
+from purfle.bench.steps import Situation
 
 
 def main() -> None:
@@ -24,7 +26,7 @@ def main() -> None:
     forecasts()
 
 
-def solved(what: str, situations: list) -> None:
+def solved(what: str, situations: Sequence[Situation]) -> None:
     """Order every situation and compare with the list rules."""
     seconds, proved, ours, rules = [], 0, 0.0, 0.0
     for situation in situations:
@@ -56,7 +58,7 @@ def in_bulk(stages: int) -> None:
     np.cumsum(hours * (1 + again), axis=0)
 
 
-def timed(work) -> float:
+def timed(work: Callable[[], object]) -> float:
     """Processor seconds of one call."""
     began = time.process_time()
     work()

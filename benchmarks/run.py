@@ -18,6 +18,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -45,6 +46,11 @@ def purfle(shop: Path, *words: str) -> tuple[float, float]:
     return child([*PURFLE, *words, "--shop", str(shop), "--today", DAY])
 
 
+def warm(shop: Path, *words: str) -> float:
+    """Processor seconds of a command whose answer is known."""
+    return purfle(shop, *words)[0]
+
+
 def cold(shop: Path) -> tuple[float, float]:
     """One compile with nothing under `out/`."""
     shutil.rmtree(shop / "out", ignore_errors=True)
@@ -57,13 +63,10 @@ def bare(shop: Path) -> dict[str, float]:
     return json.loads(done.stdout)  # type: ignore[no-any-return]
 
 
-def in_turn(rounds: int, *steps: Callable[[], float]) -> list[float]:
-    """The median of each step, the steps taken in turn."""
-    took: list[list[float]] = [[] for _ in steps]
-    for _ in range(rounds):
-        for step, seconds in zip(steps, took, strict=True):
-            seconds.append(step())
-    return [statistics.median(seconds) for seconds in took]
+def in_turn(rounds: int, ours: Callable[[], float], beside: Callable[[], float]) -> tuple[float, float]:
+    """The median of two figures, measured in turn."""
+    took = [(ours(), beside()) for _ in range(rounds)]
+    return statistics.median(one for one, _ in took), statistics.median(other for _, other in took)
 
 
 def followed(shop: Path, rounds: int) -> tuple[float, float, float]:
@@ -83,10 +86,10 @@ def followed(shop: Path, rounds: int) -> tuple[float, float, float]:
     try:
         while "changed" not in process.stdout.readline():
             pass
-        first, took = time.perf_counter() - began, []
-        for page, change in ((public, lambda n: f"{text}\nMark {n} is on it.\n"), (private, lambda n: re.sub(r"\nhours: .*", f"\nhours: {n + 1}.25", text))):
-            took.append([_until_other(page, note, change(n)) for n in range(rounds + 2)])
-        return first, *(statistics.median(seconds[2:]) for seconds in took)  # type: ignore[return-value]  # there are two
+        first = time.perf_counter() - began
+        other_words = [_until_other(public, note, f"{text}\nMark {n} is on it.\n") for n in range(rounds + 2)]
+        other_hours = [_until_other(private, note, re.sub(r"\nhours: .*", f"\nhours: {n + 1}.25", text)) for n in range(rounds + 2)]
+        return first, statistics.median(other_words[2:]), statistics.median(other_hours[2:])
     finally:
         process.terminate()
         process.wait(20)
@@ -110,7 +113,7 @@ def photos(rounds: int, folder: Path) -> dict[str, float]:
     names = []
     for n in range(6):
         names.append(f"builds/b0000/photos/{n}.jpg")
-        big_shop._photo(folder / names[-1], n)
+        big_shop.photo(folder / names[-1], n)
     ours, loop = in_turn(rounds, lambda: _publish(folder, names, fresh=True), lambda: _pillow([folder / name for name in names]))
     store = folder / "store"
     before = {path: path.stat().st_mtime_ns for path in store.rglob("*.webp")}
@@ -202,21 +205,21 @@ def measured(builds: int, small: int, rounds: int, folder: Path) -> list[dict[st
         child(["git", *word], big)
     settle()
     purfle(big, "compile")
-    row("nothing changed ÷ git status (s)", *in_turn(max(5, rounds), lambda: purfle(big, "compile")[0], lambda: child(["git", "status"], big)[0]), "≤ 3")
+    row("nothing changed ÷ git status (s)", *in_turn(max(5, rounds), partial(warm, big, "compile"), lambda: child(["git", "status"], big)[0]), "≤ 3")
     for words in (["week"], ["year"], ["sheet", "b0001"]):
         for shop in (big, little):
             purfle(shop, *words)
             row(
                 f"{words[0]}, warm, {shop.name} ÷ empty python (s)",
-                *in_turn(max(7, rounds), lambda w=words, s=shop: purfle(s, *w)[0], lambda: child([sys.executable, "-c", "pass"])[0]),
+                *in_turn(max(7, rounds), partial(warm, shop, *words), lambda: child([sys.executable, "-c", "pass"])[0]),
                 "≤ 8",
             )
     row("memory, cold compile of the large shop (MB)", statistics.median(memory), 600, "≤ 1 of 600 MB")
     smaller = statistics.median(cold(little)[0] for _ in range(rounds))
     row(f"growth: cold {builds} ÷ cold {small} (s)", ours, smaller, f"{builds / small:g} within 15 %", per_build=(ours / builds) / (smaller / small))
     for shop in (little, big):
-        first, words, hours = followed(shop, max(5, rounds))
-        row(f"words saved to page, follow, {shop.name} ÷ cold (wall s)", words, first, "≤ 0.01; 0.150 s on the small shop")
+        first, worded, hours = followed(shop, max(5, rounds))
+        row(f"words saved to page, follow, {shop.name} ÷ cold (wall s)", worded, first, "≤ 0.01; 0.150 s on the small shop")
         row(f"hours saved to page, follow, {shop.name} ÷ cold (wall s)", hours, first, "none; books, plan and line-up are made again")
     pictures = photos(rounds, folder / "photos")
     row(
