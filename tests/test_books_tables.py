@@ -107,6 +107,11 @@ def test_hours_are_no_amount_and_have_their_own_decimals(currency: str, an_hour:
     assert (cell.value, cell.number_format) == (3.5, "0.###")
 
 
+def test_kilometres_are_miles_to_the_hundredth() -> None:
+    # 24 km ÷ 1.609344 = 14.9129…; the international mile
+    assert contract_money.year(kept({"2026-02-01": "drove: {distance: 24, unit: km}"}).year())["miles"] == "14.91"
+
+
 def test_the_workbook_is_the_same_for_the_same_year() -> None:
     assert workbook_of(shop().year()) == workbook_of(shop().year())
 

@@ -56,6 +56,10 @@ ORDER = "kind: commission\ncommission: {price: 900}"
         ("amount-too-large", {"2026-02-01": "bought: {item: peg, cost: 999999999999, for: stock, currency: EUR, rate: §999999999999}"}),
         ("trade-in-unknown", {"heron": "acquired: {date: 2026-02-01, how: §trade-in}"}),
         ("commission-unpriced", {"heron": "commission: §{delivered: {date: 2026-02-01}}"}),
+        (
+            "fees-back-above-fees",
+            {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 9, fees: 1, shipping_paid: 5, back: {{date: 2026-06-01, refund: 9, fees_back: §2}}}}"},
+        ),
         ("fees-back-above-fees", {"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 9, fees: 1, back: {{date: 2026-06-01, refund: 9, fees_back: §2}}}}"}),
         (
             "units-oversold",

@@ -144,7 +144,9 @@ def stock_sold(desk: Desk, event: StockSold) -> None:
     book_revenue(desk, day, record, sold, record.item, "stock sold")
     book_fees(desk, day, record, sold, of)
     cost = _sent_out(desk, event)
-    desk.sold[record.at] = Deal(price=sold.price, post=sold.post, fees=sold.fees, cost=cost, tax=sold.tax, tax_by_shop=sold.tax_by_shop, qty=record.qty)
+    desk.sold[record.at] = Deal(
+        price=sold.price, post=sold.post, fees=sold.fees, kept_by_channel=sold.fees, cost=cost, tax=sold.tax, tax_by_shop=sold.tax_by_shop, qty=record.qty
+    )
     book_payout(desk, day, record, sold, sold.gross, of)
 
 

@@ -49,6 +49,7 @@ def _earned(desk: Desk, event: HandedOver | AgreedLate, job: Job, deal: Deal, pr
     desk.ledger.move(day, "delivered", at, own, owed, Account(Book.SALES_TAX, "collected", job.id))
     fees, guess = _fees(desk, event, price, tax)
     deal.fees += fees
+    deal.kept_by_channel += fees
     at_fees, spent = event.record.where("price" if guess else "fees"), Account(Book.EXPENSES, desk.kind("selling fees"), job.id)
     desk.ledger.move(day, "fees", at_fees, fees, spent, Account(Book.CASH, "paid", job.id), guess)
     sold_for(job, deal)

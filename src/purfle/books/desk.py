@@ -41,6 +41,8 @@ class Deal:
     """Post the buyer paid."""
     fees: Decimal = ZERO
     """Selling fees, post, packing and insurance, less fees given back."""
+    kept_by_channel: Decimal = ZERO
+    """Of them the selling fees, less those given back."""
     returns: Decimal = ZERO
     cost: Decimal = ZERO
     """Cost recognised, less what came back."""

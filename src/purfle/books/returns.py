@@ -75,8 +75,8 @@ def _given_back(desk: Desk, back: Back | SoldBack, deal: Deal) -> tuple[Decimal,
     if deal.returns + refund > deal.price + deal.post:
         found = f"refund: {deal.returns + refund} in all is more than the {deal.price + deal.post} that was charged"
         desk.troubles.add(back.where("refund"), "refund-above-price", found, "mend the refund, or give tax back under tax_back")
-    if fees > deal.fees:
-        found = f"fees_back: {fees} is more than the {deal.fees} that the sale took"
+    if fees > deal.kept_by_channel:
+        found = f"fees_back: {fees} is more than the {deal.kept_by_channel} of selling fees"
         desk.troubles.add(back.where("fees_back"), "fees-back-above-fees", found, "mend the amount")
     tax = desk.rounded(back.tax_back) if deal.tax_by_shop else ZERO
     if deal.tax_back + tax > deal.tax:
@@ -84,6 +84,7 @@ def _given_back(desk: Desk, back: Back | SoldBack, deal: Deal) -> tuple[Decimal,
         desk.troubles.add(back.where("tax_back"), "tax-back-above-tax", found, "mend the amount, or add tax: to the sale")
     deal.returns += refund
     deal.fees -= fees
+    deal.kept_by_channel -= fees
     deal.tax_back += tax
     return refund, fees, tax
 

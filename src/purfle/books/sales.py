@@ -26,7 +26,9 @@ def build_sold(desk: Desk, event: BuildSold) -> None:
     units = units_out(desk, job, sale, sale.units)
     sold = charged(desk, sale)
     private = job.place == "collection"
-    deal = Deal(price=sold.price, post=sold.post, fees=sold.fees, units=units, tax=sold.tax, tax_by_shop=sold.tax_by_shop, private=private)
+    deal = Deal(
+        price=sold.price, post=sold.post, fees=sold.fees, kept_by_channel=sold.fees, units=units, tax=sold.tax, tax_by_shop=sold.tax_by_shop, private=private
+    )
     job.deals[event.number] = deal
     _early(desk, job, sale, day)
     if deal.private:

@@ -51,7 +51,7 @@ def year(y: Year) -> Answer:
         "tax_that_comes_back": m(y.tax_reclaimable),
         "partner_shares_owed": m(y.partner_shares_owed),
         "withdrawn": m(y.withdrawn),
-        "miles": plain(y.miles),
+        "miles": fixed(y.miles),
         "mileage": m(y.mileage),
         "inventory": {
             "instruments": m(held.instruments),
