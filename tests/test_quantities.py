@@ -65,6 +65,8 @@ def test_an_amount_that_could_be_two_is_never_guessed(text, mend):
     [
         (q.hours, "2,5", "write 2.5"),
         (q.hours, "2½", "write 2.5"),
+        (q.hours, "2 + 1,5", "write 3.5"),
+        (q.hours, "2 + x", "write how long it took, such as 2.5, 2:30 or 2h30"),
         (q.hours, "¾", "write 0.75"),
         (q.hours, "2-3", "write how long it took, such as 2.5, 2:30 or 2h30"),
         (q.day, "14.3.2026", "write 2026-03-14"),

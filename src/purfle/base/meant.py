@@ -76,6 +76,9 @@ def times(text: str) -> Iterator[str]:
             yield f"{minutes // 60}:{minutes % 60:02}"
         return
     plain = in_figures(text)
+    if re.fullmatch(r"\d{1,3}(?:\.\d{1,2})?(?: ?\+ ?\d{1,3}(?:\.\d{1,2})?){1,5}", plain):
+        yield f"{sum((Decimal(part) for part in plain.split('+')), Decimal(0)).normalize():f}"
+        return
     plain = re.sub(r"\s*(?:,|\band\b|&|\+)\s*(?=\d+\s*(?:m|'|’|′))", " ", plain)
     plain = re.sub(r"(?<=\d)\s*(?:''|['’′])", lambda tick: " min" if tick.end() == len(plain) else " h ", plain)
     plain = re.sub(r"(?<=\d)\s*(?:std\.?|stunden?|hr\.|hrs\.)(?![a-z])", " h", plain)

@@ -285,6 +285,18 @@ def percent(text: str) -> Decimal:
     return value
 
 
+def large_percent(text: str) -> Decimal:
+    """A percentage that is hardly ever under one: `0.35` is asked about, for it may be a part of one; `0.35 %` is what it says."""
+    value = percent(text)
+    if 0 < value < 1 and "%" not in text:
+        raise Wrong(
+            "number-unreadable",
+            f"percentage {trimmed(text)} is under one: it could mean two different parts",
+            f"write {(value * 100).normalize():f} % or {trimmed(text)} %, whichever is meant",
+        )
+    return value
+
+
 def celsius(text: str) -> Decimal:
     """A temperature as its number of degrees Celsius, with or without the C: `17`, `17 °C`."""
     text = _spaced(text)

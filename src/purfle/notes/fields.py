@@ -80,6 +80,10 @@ class Key:
     """Words that people write for it. None is taken for it; each is told, with this one as the mend."""
 
 
+EXAMPLE = "<example>"
+"""What a kind writes into a mend for the example of the key, which it does not know."""
+
+
 class Told(Exception):
     """A value is left out, and why has been told already."""
 
@@ -195,7 +199,7 @@ def _values(record: type[Record], node: Mapping, reading: Reading) -> tuple[dict
         except Told:
             continue
         except Wrong as wrong:
-            told = Wrong(wrong.code, f"{word}: {wrong.found}", wrong.mend, wrong.offset)
+            told = Wrong(wrong.code, f"{word}: {wrong.found}", wrong.mend.replace(EXAMPLE, declared.example), wrong.offset)
             reading.troubles.wrong(entry.value.at, told)
     return values, marks, meant
 
@@ -294,9 +298,10 @@ _DAY_AND_SUM = (re.compile(r"\d{4}-\d\d-\d\d"), re.compile(r"\d+(?:\.\d+)?"))
 
 
 def _sample(record: type[Record], written: Node) -> str:
-    """A mapping as it would be typed: with the keys that must be there, and of others as many as make it two. What was `written` is the first's, where it is of its kind."""
-    words = sorted(keys_of(record).items(), key=lambda item: not item[1][1].required)
-    most = max(2, len(_required(record)))
+    """A mapping as it would be typed: with the record's `SAMPLE` keys, those that must be there, and of others as many as make it two. What was `written` is the first's, where it is of its kind."""
+    shown = getattr(record, "SAMPLE", ())
+    words = sorted(keys_of(record).items(), key=lambda item: (item[0] not in shown, not item[1][1].required))
+    most = max(2, len(_required(record)), len(shown))
     samples = {word: declared.example for word, (_, declared) in words[:most]}
     first, said = words[0], written.text.strip() if isinstance(written, Scalar) else ""
     alike = [_PLAIN_WORDS] if first[1][1].kind.says == "words" else [shape for shape in _DAY_AND_SUM if shape.fullmatch(first[1][1].example)]

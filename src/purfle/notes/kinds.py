@@ -15,7 +15,7 @@ from purfle.base.place import Place
 from purfle.base.quantities import Estimate
 from purfle.base.trouble import Troubles, Wrong, listed, nearest
 from purfle.notes import schemas
-from purfle.notes.fields import Kind, Reading, Record, Told, is_whole, keys_of, once_a_record, plain_word, read_record, record_schema
+from purfle.notes.fields import EXAMPLE, Kind, Reading, Record, Told, is_whole, keys_of, once_a_record, plain_word, read_record, record_schema
 from purfle.notes.tree import Mapping, Node, Scalar, Sequence, is_empty, name_of
 
 
@@ -176,7 +176,7 @@ def named(kind: Kind, what: str) -> Kind:
             raise Wrong(
                 "mapping-expected",
                 f"{name_of(node)} stands here; names with values are expected",
-                f"write each by its name, a colon and a space and its value, in one pair of braces: {what}",
+                f"write names of {what}, each with its value, such as {EXAMPLE}",
             )
         found = []
         for entry in node.entries:
@@ -265,6 +265,7 @@ DAYS = scalar("days such as 7, or 2 weeks", quantities.days, schemas.DAYS)
 DAY = scalar("a day such as 2026-03-14", quantities.day, schemas.DAY)
 YEAR = scalar("a year such as 2025", _year, schemas.YEAR)
 PERCENT = scalar("a percentage such as 40", quantities.percent, schemas.PERCENT)
+LARGE_PERCENT = scalar("a percentage such as 35 %", quantities.large_percent, schemas.LARGE_PERCENT)
 LENGTH = scalar("a length such as 34 in or 864 mm", measures.length, schemas.LENGTH)
 GAUGE = scalar("a gauge in inches such as 0.046, or with its unit", measures.gauge, schemas.GAUGE)
 WEIGHT = scalar("a weight such as 6.4 kg or 14 lb 6 oz", measures.weight, schemas.WEIGHT)

@@ -66,6 +66,10 @@ DAY = text(_DAY)
 MONTH_DAY = text("(?:0[1-9]|1[0-2])-(?:0[1-9]|1[0-9]|2[0-8])")
 YEAR: Schema = {"type": ["integer", "string"], "pattern": "^(?:19|20|21)[0-9]{2}$", "minimum": 1900, "maximum": 2199}
 PERCENT = _figure(f"{_PLAIN} *%?", minimum=0, maximum=1000)
+LARGE_PERCENT: Schema = {
+    **_figure(f"{_PLAIN} *%", r"0+(?:\.0+)?", r"0*[1-9][0-9]*(?:\.[0-9]+)?", minimum=0, maximum=1000),
+    "not": {"type": "number", "exclusiveMinimum": 0, "exclusiveMaximum": 1},
+}
 LENGTH = text(measures.LENGTH.pattern, measures.FRACTION.pattern)
 GAUGE = _figure(measures.GAUGE.pattern, measures.LENGTH.pattern, measures.FRACTION.pattern, exclusiveMinimum=0, exclusiveMaximum=1)
 WEIGHT = text(measures.WEIGHT.pattern)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date as Day
 from decimal import Decimal
+from typing import ClassVar
 
 from purfle.base.measures import Length, Weight
 from purfle.base.quantities import Wait
@@ -30,6 +31,7 @@ class Hold(Record):
 class Acquired(Record):
     """How the instrument came in."""
 
+    SAMPLE: ClassVar[tuple[str, ...]] = ("date", "how", "price")
     date: Day | None = key(DAY, "the day it came in", "2026-01-10", instead_of="day on when")
     how: str = key(
         one_of(*HOW_ACQUIRED), "the way it came; with lot, trade-in, customer's, consigned and gift no price is paid here", "bought", default="bought"
@@ -52,6 +54,7 @@ class Acquired(Record):
 class Part(Record):
     """One line of the bill of materials."""
 
+    SAMPLE: ClassVar[tuple[str, ...]] = ("part", "cost")
     part: str = key(TEXT, "the part", "bridge", required=True, instead_of="item what name")
     qty: Decimal = key(NUMBER, "how many", "1", default=Decimal(1), instead_of="quantity amount number count pieces pcs")
     cost: Decimal | None = key(AMOUNT, "cost of the whole line", "120", instead_of="price amount total sum")

@@ -14,7 +14,7 @@ from purfle.base.names import folded
 from purfle.base.quantities import distance_in
 from purfle.notes.fields import Record, key
 from purfle.notes.kinds import AMOUNT, CLOCK, CURRENCY, DAY, DISTANCE, HOURS, NUMBER, TEXT, YES_NO, Named, alone, many, named, one_of, part
-from purfle.notes.records.sales import IN_OWN_CURRENCY
+from purfle.notes.records.sales import IN_OWN_CURRENCY, WHOSE_POST
 from purfle.notes.records.when import INSTEAD_OF_SHOWROOM
 
 
@@ -109,7 +109,7 @@ class SoldBack(Record):
 class Sold(Record):
     """A sale of something from stock, or of odds and ends."""
 
-    IN_FULL: ClassVar[dict[str, str]] = IN_OWN_CURRENCY
+    IN_FULL: ClassVar[dict[str, str]] = {**IN_OWN_CURRENCY, **WHOSE_POST}
     item: str = key(TEXT, "the stock item", "worn pickup", required=True, instead_of="what name part")
     qty: Decimal = key(NUMBER, "how many", "1", default=Decimal(1), instead_of="quantity amount number count pieces pcs")
     price: Decimal = key(AMOUNT, "price of the whole line, without tax", "25", required=True, instead_of="cost amount total sum")

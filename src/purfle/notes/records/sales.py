@@ -9,10 +9,14 @@ from decimal import Decimal
 from typing import ClassVar
 
 from purfle.notes.fields import Record, key
-from purfle.notes.kinds import AMOUNT, COUNT, DAY, LINK, PERCENT, TEXT, YES_NO, many, one_of, part
+from purfle.notes.kinds import AMOUNT, COUNT, DAY, LARGE_PERCENT, LINK, TEXT, YES_NO, many, one_of, part
 
 IN_OWN_CURRENCY = dict.fromkeys(("currency", "rate"), "take it out, and write the amounts as they came in, in the shop's own currency")
 """What to write of money that came in: whoever paid it out had changed it."""
+
+
+WHOSE_POST = dict.fromkeys(("shipping", "post", "postage"), "write shipping_charged for what the buyer paid for the way, shipping_paid for what the post took")
+"""What to write of post at a sale, where two people pay it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,7 +55,7 @@ class Back(Record):
 class Sale(Record):
     """One sale of a build or of some of its units; everything in it is private."""
 
-    IN_FULL: ClassVar[dict[str, str]] = IN_OWN_CURRENCY
+    IN_FULL: ClassVar[dict[str, str]] = {**IN_OWN_CURRENCY, **WHOSE_POST}
     date: Day = key(DAY, "the day it was sold", "2026-05-20", required=True, instead_of="day on when")
     units: int = key(COUNT, "how many of a batch; one when left out", "1", default=1)
     price: Decimal = key(AMOUNT, "the price before discount, without tax", "900", required=True, instead_of="cost amount total sum")
@@ -103,6 +107,10 @@ class Consent(Record):
 class Commission(Record):
     """Work ordered by a customer; private but for the consent."""
 
+    IN_FULL: ClassVar[dict[str, str]] = dict.fromkeys(
+        ("deposit", "deposits", "paid", "received", "instalment", "instalments", "balance"),
+        "note it on the day it came, received: {what: deposit, amount: 200, kind: deposit} (deposit, instalment or balance), and take it out here",
+    )
     customer: str | None = key(TEXT, "who ordered it; private", "a bass player in the next town", instead_of="client name buyer")
     price: Decimal | None = key(AMOUNT, "the price agreed for all units, without tax", "1450", instead_of="cost amount total sum")
     extras: tuple[Extra, ...] = key(many(part(Extra)), "work agreed on top", "[{what: nut, price: 60}]", default=())
@@ -120,5 +128,5 @@ class Share(Record):
     """A partner's part."""
 
     partner: str = key(TEXT, "who has a share; private", "the board shop", required=True, instead_of="name who")
-    percent: Decimal = key(PERCENT, "how much", "40", required=True, instead_of="rate part")
+    percent: Decimal = key(LARGE_PERCENT, "how much", "40", required=True, instead_of="rate part")
     of: str = key(one_of("price", "profit"), "what it is a part of", "profit", default="profit")

@@ -18,6 +18,7 @@ from purfle.notes.kinds import (
     CURRENCY,
     DAY,
     HOURS,
+    LARGE_PERCENT,
     LINK,
     NUMBER,
     PERCENT,
@@ -132,7 +133,7 @@ class RoomSheet(Record):
 
     SHORT: ClassVar[str] = "celsius"
     celsius: Decimal = key(CELSIUS, "degrees Celsius, as they usually are there", "17", required=True)
-    humidity: Decimal | None = key(PERCENT, "relative humidity; with it the sheets say how damp wood comes to be there", "45 %")
+    humidity: Decimal | None = key(LARGE_PERCENT, "relative humidity; with it the sheets say how damp wood comes to be there", "45 %")
     since: Day | None = key(DAY, "the first day on which it is so", "2026-11-01", word="from")
 
 
@@ -142,7 +143,7 @@ class Supplier(Record):
 
     SHORT: ClassVar[str] = "lead"
     lead: Wait | None = key(WAIT, "how long their parts take to come", "10 days")
-    late: Decimal | None = key(PERCENT, "how often they are late", "20 %")
+    late: Decimal | None = key(LARGE_PERCENT, "how often they are late", "20 %")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -250,7 +251,7 @@ class ShowSettings(Record):
     frame_rate: Decimal = key(NUMBER, "frames a second", "30", default=Decimal(30))
     lead: Wait = key(WAIT, "how long before airing it is recorded", "3 days", default=Wait(3))
     hours: Decimal = key(HOURS, "hours of recording and editing each week, out of the bench hours", "6", default=Decimal(0))
-    likelihood: Decimal = key(PERCENT, "how sure a stage must be to count as ready", "80 %", default=Decimal(80))
+    likelihood: Decimal = key(LARGE_PERCENT, "how sure a stage must be to count as ready", "80 %", default=Decimal(80))
     weeks_in_a_row: int = key(COUNT, "how many weeks in a row a build may be on without having moved on", "2", default=2)
     reveal_every: int = key(COUNT, "a reveal at least every so many weeks, if one can be ready", "4", default=4)
     bulletins: int = key(COUNT, "bulletins a week", "2", default=2)
@@ -322,7 +323,7 @@ class ShopSheet(Record):
     )
     form_lines: FormLines = key(part(FormLines), "lines of your own tax form for the year's figures", "{sales: 1, net_profit: 31}", default=FormLines())
     tax_form: str | None = key(one_of(*TAX_FORMS), "a shipped table of tax form lines", "us-schedule-c")
-    target_margin: Decimal = key(PERCENT, "the margin a quote aims at", "35 %", default=Decimal(35))
+    target_margin: Decimal = key(LARGE_PERCENT, "the margin a quote aims at", "35 %", default=Decimal(35))
     show: ShowSettings = key(part(ShowSettings), "the weekly show", "{weekday: friday, minutes: 14}", default=ShowSettings())
     lateness: Lateness = key(part(Lateness), "how much a day late weighs", "{due: 3, promise: 2}", default=Lateness())
     closed: tuple[int, ...] = key(many(YEAR), "years handed in: a later change in one is a trouble", "2025", default=())

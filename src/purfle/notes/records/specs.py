@@ -77,7 +77,7 @@ class StrungBefore(Record):
 class Specs(Record):
     """What the instrument is, for the buyer and for the sheets; all of it public."""
 
-    scale_length: Length | None = key(LENGTH, "nut to saddle", "34 in")
+    scale_length: Length | None = key(LENGTH, "nut to saddle", "34 in", instead_of="scale length")
     frets: int | None = key(COUNT, "number of frets", "21")
     nut_width: Length | None = key(LENGTH, "width of the nut", "41 mm")
     heel_width: Length | None = key(LENGTH, "width of the board at the last fret", "56 mm")
