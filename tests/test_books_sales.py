@@ -278,6 +278,15 @@ def test_a_delivered_unit_that_comes_back_carries_its_cost_until_it_is_delivered
     assert (gone.year().sales, gone.year().sales_tax.owed, gone.year().owed_by_customers) == (1000, 81, 1081)
 
 
+def test_what_was_refunded_with_a_unit_is_earned_anew_when_it_goes_out_again() -> None:
+    """Three for 300 and 30 of tax: two go out, one comes back for its 100 and 10, then it and the third go out: 100 and 10 each, 400 less 100 in all (sums)."""
+    order = "kind: commission\nunits: 3\nshare: {partner: p, percent: 50, of: price}\ncommission: {price: 300, tax: 30, delivered: [{date: 2026-03-01, units: 2}MORE], back: {date: 2026-04-01, refund: 100, tax_back: 10, goods: yes}}"
+    for more, sales, share in (("", 200, 50), (", {date: 2026-05-01}", 300, 100), (", {date: 2026-05-01}, {date: 2026-06-01}", 400, 150)):
+        shop = kept({"boards": order.replace("MORE", more)})
+        assert (shop.year().sales, shop.row("boards").share, shop.codes) == (sales, share, [])
+        assert (shop.year().sales_tax.owed, shop.year().owed_by_customers) == ((sales - 100) // 10, (sales - 100) * d("1.1"))
+
+
 def test_what_a_customer_sent_back_can_be_sold_to_another() -> None:
     order = "kind: commission\nacquired: {date: 2026-01-02, price: 300}\n"
     order += "commission: {price: 900, delivered: {date: 2026-03-01}, back: {date: 2026-04-01, refund: 900, goods: yes}}\nsale: {date: 2026-05-01, price: 700}"

@@ -24,8 +24,8 @@ def handed_over(desk: Desk, event: HandedOver) -> None:
         return
     extras = sum((x.price for x in commission.extras if x.date is None or x.date <= day), ZERO)
     agreed = desk.rounded((commission.price or ZERO) + extras)
-    price = first_shares(agreed - deal.price, before, units, desk.smallest)
-    tax = first_shares(desk.rounded(commission.tax) - deal.tax, before, units, desk.smallest)
+    price = first_shares(agreed - deal.price + deal.undone, before, units, desk.smallest)
+    tax = first_shares(desk.rounded(commission.tax) - deal.tax + deal.tax_undone, before, units, desk.smallest)
     deal.tax += tax
     deal.units += units
     deal.cost += desk.recognise(job, units, day, "cost of what was delivered", event.at)

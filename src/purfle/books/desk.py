@@ -52,6 +52,10 @@ class Deal:
     """Tax that the shop itself hands in, charged so far."""
     tax_back: Decimal = ZERO
     """Of it, given back."""
+    undone: Decimal = ZERO
+    """Of a commission: price refunded with goods that came back, to be earned again when they go out again."""
+    tax_undone: Decimal = ZERO
+    """Likewise tax."""
     noted: Decimal = ZERO
     """What notes said by the day of the sale was paid to sell it, beside its own fees, post and packing."""
     shares: tuple[Decimal, ...] = ()

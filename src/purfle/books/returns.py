@@ -32,6 +32,8 @@ def came_back(desk: Desk, event: CameBack) -> None:
         return
     _money_back(desk, event, refund, fees, tax)
     if back.goods:
+        deal.undone += refund
+        deal.tax_undone += tax
         units, cost = _units_back(desk, event, deal)
         _return_cost(desk, event, job, units, cost)
         for name, other in _bundle_back(deal):
