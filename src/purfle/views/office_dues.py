@@ -28,9 +28,10 @@ class DueDay:
 def due_days(desk: Desk, progress: Mapping[str, Progress], show: ShowPlan) -> tuple[DueDay, ...]:
     """Every such day from today on, by day; of promises to show the same, the first day alone."""
     found = [*_builds(desk, progress), *(_promised(desk, p, p.due) for p in show.unmet if p.due is not None and p.due >= desk.today)]
-    by_day = sorted(found, key=lambda due: (due.day, due.build or "", due.stage, due.words))
-    first = {(due.build, due.stage, "" if due.build else due.words): due for due in reversed(by_day)}
-    return tuple(due for due in by_day if due in first.values())
+    first: dict[tuple[str | None, str, str], DueDay] = {}
+    for due in sorted(found, key=lambda due: (due.day, due.build or "", due.stage, due.words)):
+        first.setdefault((due.build, due.stage, "" if due.build else due.words), due)
+    return tuple(first.values())
 
 
 def _builds(desk: Desk, progress: Mapping[str, Progress]) -> list[DueDay]:
