@@ -19,6 +19,8 @@ import traceback
 from datetime import date
 from pathlib import Path
 
+from demo_shop import notes
+
 from purfle.base.trouble import Wrong
 from purfle.compile import Analysis
 from purfle.notes.shop import read_shop
@@ -31,7 +33,6 @@ from purfle.views.markdown_rules import Surroundings
 from purfle.views.office_troubles import Held
 
 HERE = Path(__file__).parent
-ROOT = HERE.parent
 TODAY = date(2026, 5, 20)
 MOST_SECONDS = 5.0
 """Of the processor, for one input of at most some 100 kB."""
@@ -60,7 +61,6 @@ TOKENS = [
     "\\",
     "/",
     "<",
-    ">",
     "=",
     "?",
     "---",
@@ -81,7 +81,8 @@ TOKENS = [
     "2h30",
     "9999-12-31",
     "0000-00-00",
-    "2026-02-30\n00000000000000000000000000000000000001",
+    "2026-02-30",
+    "00000000000000000000000000000000000001",
     "99999999999999999999999999999999999999999999.99",
     "title",
     "stage",
@@ -96,7 +97,8 @@ TOKENS = [
     "date",
     "price",
     "build",
-    "kind\nsale",
+    "kind",
+    "sale",
     "parts",
     "segments",
     "minutes",
@@ -123,19 +125,14 @@ TOKENS = [
     "İ",
     "ß",
     "𝔘",
-    "👩\u200d🚀\n![a](b)",
+    "👩\u200d🚀",
+    "![a](b)",
     "[a](",
     "[a]:",
     "[^1]",
     "[^1]:",
     "x",
-    "|",
     "a",
-    "|",
-    "-",
-    "[",
-    "]",
-    ":::",
     "private",
     "<!--",
     "-->",
@@ -144,12 +141,6 @@ TOKENS = [
     "##",
     "Heron",
     "###",
-    ">",
-    ">",
-    ">",
-    "-",
-    "-",
-    "-",
 ]
 TOKENS += ["\n", "\n\n", "\n  ", "\t", "\r\n", ": ", "- ", "\n- ", "\n---\n", "&a ", "*a ", "!!python/object/apply:os.system ", "<<: ", "? "]
 UPRIGHT = b"Exif\0\0MM\0*\0\0\0\x08\0\x01\x01\x12\0\x03\0\0\0\x01\0\x06\0\0\0\0\0\0"
@@ -170,24 +161,17 @@ class Hang(Exception):
 def seeds():
     """Real notes by the kind of file they are."""
     found = {name: [] for name in NAMES}
-    for path in sorted(ROOT.glob("builds/*/*.md")) + sorted(ROOT.glob("journal/**/*.md")) + [ROOT / "shop.md"]:
-        name = path.relative_to(ROOT).as_posix()
-        kind = (
-            NAMES[0]
-            if path.name == "build.md"
-            else NAMES[1]
-            if name.startswith("builds")
-            else NAMES[3]
-            if "episodes" in name
-            else NAMES[4]
-            if "bulletins" in name
-            else NAMES[5]
-            if name == "shop.md"
-            else NAMES[2]
-        )
-        found[kind].append(path.read_bytes())
+    for name, data in notes().items():
+        found[_alike(name)].append(data)
     cases = [path.read_bytes() for path in sorted((HERE / "cases/troubles").glob("*.case"))]
-    return {name: [*notes, *cases] for name, notes in found.items()}
+    return {name: [*texts, *cases] for name, texts in found.items()}
+
+
+def _alike(name):
+    """Which of NAMES a note's own name is of one kind with."""
+    kinds = {"builds/": NAMES[1], "journal/episodes/": NAMES[3], "journal/bulletins/": NAMES[4], "journal/": NAMES[2]}
+    plain = {"build.md": NAMES[0], "shop.md": NAMES[5]}.get(name.rpartition("/")[2])
+    return plain or next(kind for folder, kind in kinds.items() if name.startswith(folder))
 
 
 def bent(chance, data):
