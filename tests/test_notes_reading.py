@@ -157,8 +157,30 @@ def test_a_note_without_keys_is_read_whatever_is_wrong_in_another_file():
     assert [trouble.code for trouble in troubles] == ["key-unknown"]
 
 
-@pytest.mark.parametrize("name", ["builds/heron/2026-03-14.txt", "builds/heron/2026-03-14 top.md.txt", "builds/wren/build.txt", "journal/2026-03-14.markdown"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "builds/heron/2026-03-14.txt",
+        "builds/heron/2026-03-14 top.md.txt",
+        "builds/wren/build.txt",
+        "journal/2026-03-14.markdown",
+        "journal/2026-03-14",
+        "builds/heron/2026-03-14-top",
+        "builds/wren/build",
+    ],
+)
 def test_a_note_saved_as_another_kind_of_text_is_told(name):
     files = {"shop.md": b"---\nname: B\n---\n", "builds/heron/build.md": HERON}
-    _, troubles = read_shop(files, (name, "builds/heron/readme.txt", "builds/heron/photos/2026-03-14.jpg"), TODAY)
+    _, troubles = read_shop(
+        files,
+        (
+            name,
+            "builds/heron/readme.txt",
+            "builds/heron/photos/2026-03-14.jpg",
+            "builds/heron/2026-03-14.jpg",
+            "builds/heron/photos/2026-03-14",
+            "photos/build",
+        ),
+        TODAY,
+    )
     assert [(trouble.place.file, trouble.code, trouble.mend) for trouble in troubles] == [(name, "file-out-of-place", "rename it so that it ends in .md")]

@@ -281,6 +281,7 @@ def test_what_a_held_showroom_still_shows_and_no_longer_may_is_told(purfle, shop
         (["quote", "first", "--channel", "moon"], "no channel moon"),
         (["quote", "first", "--resale", "1,450"], "write 1450"),
         (["quote", "first", "--resale", "1.450"], "write 1.45 or 1450, whichever is meant"),
+        (["quote", "first", "--margin", "0.35"], "write 35 % or 0.35 %, whichever is meant"),
         (["year", "1999"], "the notes say nothing of 1999"),
         (["year", "--json", "--csv"], "exclude"),
         (["year", "--xlsx", "builds/first/build.md"], "does not end in .xlsx"),

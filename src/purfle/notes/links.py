@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
 from purfle.notes.model import Shop
+from purfle.notes.seen import plain
 from purfle.notes.walk import Found
 
 _ADDRESS = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,79}")
@@ -21,15 +22,21 @@ def is_address(name: str) -> bool:
     return bool(_ADDRESS.fullmatch(name)) and name.casefold() not in _RESERVED
 
 
+def as_address(name: str) -> str:
+    """The name that a page may have which is nearest to this one, letters with accents as their plain ones; empty for none."""
+    near = re.sub(r"[^A-Za-z0-9_-]+", "-", plain(name[:200])).strip("-_")[:80].strip("-_").lower()
+    return near if is_address(near) else ""
+
+
 def check_links(shop: Shop, _: tuple[Found, ...], troubles: Troubles) -> None:
     """Tell of addresses that are taken twice or can't be one."""
     for family in (_of_builds(shop), _of_episodes(shop)):
         taken: dict[str, Place] = {}
         for address, at in family:
             if not is_address(address):
-                troubles.add(
-                    at, "address-refused", f"“{address}” can't be the address of a page", "write another name, of letters a to z, digits, - and _ only"
-                )
+                near = as_address(address)
+                mend = f"write {near}" if near else "write another name, of letters a to z, digits, - and _ only"
+                troubles.add(at, "address-refused", f"“{address}” can't be the address of a page", mend)
             elif (other := taken.setdefault(address.casefold(), at)) != at:
                 troubles.add(at, "address-taken", f"the address {address} is also that of {other.file}", "write another address")
 

@@ -19,7 +19,7 @@ from purfle.base.quantities import day as read_day
 from purfle.base.trouble import Trouble, Troubles, Wrong
 from purfle.notes.check import check
 from purfle.notes.journal import parse_journal_day
-from purfle.notes.links import is_address
+from purfle.notes.links import as_address, is_address
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note, Shop
 from purfle.notes.parse import Context, parse_bench_note, parse_build, parse_bulletin, parse_episode, parse_shop
 from purfle.notes.records.shop import ShopSheet
@@ -28,7 +28,8 @@ from purfle.notes.unshown import MAY_NAME
 
 _DATED = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})(?:[-_ .].*)?\.(?i:md)")
 _OTHER_TEXT = re.compile(
-    r"(?:builds/[^/]+/(?:build|[0-9]{4}-[0-9]{2}-[0-9]{2}[^/]*)|journal/(?:episodes/|bulletins/)?[0-9]{4}-[0-9]{2}-[0-9]{2}[^/]*)\.(?:txt|text|markdown|mdown|mkd)",
+    r"(?:builds/[^/]+/(?:build|[0-9]{4}-[0-9]{2}-[0-9]{2}[^/]*)|journal/(?:episodes/|bulletins/)?[0-9]{4}-[0-9]{2}-[0-9]{2}[^/]*)\.(?:txt|text|markdown|mdown|mkd)"
+    r"|(?:builds/[^/]+/|journal/(?:episodes/|bulletins/)?)(?:build|[0-9]{4}-[0-9]{2}-[0-9]{2}[^./]*)",
     re.I,
 )
 """A note that an editor saved as another kind of text."""
@@ -45,8 +46,9 @@ def read_shop(files: Mapping[str, bytes], assets: Iterable[str], today: date) ->
     present = _ASSETS.get((), assets := frozenset(assets), lambda: assets)
     placed = _placed(files, troubles)
     for name in sorted(filter(_OTHER_TEXT.fullmatch, present)):
-        ending = name.rpartition(".")[2]
-        troubles.add(Place(name, 0), "file-out-of-place", f"it is named as a note and ends in .{ending}, so it is not read", "rename it so that it ends in .md")
+        _, point, ending = name.rpartition(".")
+        ends = f"ends in .{ending}" if point else "has no ending"
+        troubles.add(Place(name, 0), "file-out-of-place", f"it is named as a note and {ends}, so it is not read", "rename it so that it ends in .md")
     builds, names = _builds(placed, files, present, troubles)
     context = Context(present, _NAMES.get((), tuple(names.items()), lambda: names), troubles)
     settings, about = _settings(files, context)
@@ -149,8 +151,8 @@ def _place(file: str, troubles: Troubles) -> _Spot | None:
 
 def _place_of_build(file: str, id: str, name: str, troubles: Troubles) -> _Spot | None:
     if not is_address(id):
-        if name == "build.md":
-            wanted = re.sub(r"[^A-Za-z0-9_-]+", "-", id).strip("-_")[:80].lower() or "another-name"
+        if name.casefold() == "build.md":
+            wanted = as_address(id) or "another-name"
             troubles.add(
                 Place(file, 0),
                 "file-name-refused",

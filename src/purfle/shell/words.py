@@ -52,7 +52,7 @@ class Figure(click.ParamType):  # type: ignore[type-arg]
         if isinstance(value, Decimal):
             return value
         try:
-            read = {"percent": quantities.percent, "hours": quantities.hours}.get(self.name, quantities.amount)
+            read = {"percent": quantities.large_percent, "hours": quantities.hours}.get(self.name, quantities.amount)
             return read(value)
         except Wrong as wrong:
             self.fail(f"{wrong.found}; {wrong.mend}", param, ctx)
