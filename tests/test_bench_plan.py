@@ -281,6 +281,30 @@ def test_rests_of_hours_one_after_another_are_waited_out_together() -> None:
     assert [((day.date - TODAY).days, t.stage) for day in plan.days for t in day.tasks] == [(0, "glue"), (1, "fit")]
 
 
+def _bench_of(**builds: str) -> dict[str, str]:
+    """Builds of one stage on a bench of an hour a day: hours, and what else the sheet says."""
+    files = {"shop.md": settings(DAILY)}
+    for name, said in builds.items():
+        hours, _, more = said.partition(" ")
+        files[f"builds/{name}/build.md"] = fenced(f"title: {name}", f"stages: [{{stage: work, hours: {hours}}}]", *([more] if more else []))
+    return files
+
+
+def test_a_date_a_year_off_does_not_go_before_what_has_none_though_another_is_late() -> None:
+    """Three hours due today end on day 2, late whatever comes after. Then the short ones, on 3 and 4, and the ten hours for next year by day 14."""
+    late = {"ash": f"3 due: {TODAY}", "cedar": "1", "deal": "1"}
+    plan = _plan(_bench_of(**late, beech="10 due: 2027-02-01"))
+    assert [_last_day(plan, name, "work") for name in ("ash", "cedar", "deal", "beech")] == [2, 3, 4, 14]
+    without = _plan(_bench_of(**late))
+    assert [day.tasks for day in plan.days[:5]] == [day.tasks for day in without.days[:5]]
+
+
+def test_a_date_that_presses_goes_before_what_has_none() -> None:
+    """Ten hours due on day 12 must begin by day 3, when ash is done: only then is there room for the others."""
+    plan = _plan(_bench_of(ash=f"3 due: {TODAY}", cedar="1", deal="1", beech=f"10 due: {TODAY + timedelta(days=12)}"))
+    assert [_last_day(plan, name, "work") for name in ("ash", "beech", "cedar", "deal")] == [2, 12, 13, 14]
+
+
 def test_a_held_build_is_not_sent_out_and_what_rests_goes_on() -> None:
     """On hold until Thursday: plating, which takes no hands, goes out on Friday 6 March; glue of the 1st has rested its four days by then."""
     stages = "stages: [{stage: plating, wait: 3, follows: []}, {stage: glue, hours: 1, follows: []}, {stage: rest, cure: 4 days, follows: [glue]}, {stage: fit, hours: 1, follows: [rest]}]"

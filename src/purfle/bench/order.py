@@ -1,16 +1,17 @@
-"""The order of the steps: the best list rule, bettered by trying, and where dates are still late the solver on top.
+"""The order of the steps: the best list rule, bettered by trying, and where dates are still late the solver on top; what does not press goes back behind what has no date.
 
 Invariant: what it gives is never later, weighted, than any list rule; the sentence of proof says no more than was proved.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import partial
 
-from purfle.bench.careful import late_if_slow
 from purfle.bench.improve import improved, only
+from purfle.bench.loosen import loosened, worth
 from purfle.bench.network import dated
-from purfle.bench.place import Laid, finishes, lateness, lay
-from purfle.bench.rules import Ruled, best_rule, topological
+from purfle.bench.place import Laid, lateness, lay
+from purfle.bench.rules import Ruled, best_of, every_rule, topological
 from purfle.bench.solve import Solved, solve
 from purfle.bench.steps import Situation
 
@@ -29,7 +30,8 @@ class Ordered:
 
 def ordered(situation: Situation) -> Ordered:
     """The order of the plan: least weighted lateness found, then the least when all is slow, then the earliest finishes, priority by priority."""
-    best = best_rule(situation)
+    rules = every_rule(situation)
+    best = best_of(situation, rules)
     if not situation.dues:
         return Ordered(best.laid, 0.0, f"Nothing is due or promised; the order of work is by rule: {best.rule}.")
     if all(any(best.laid.placed[n] is None for n in due.steps) for due in situation.dues):
@@ -41,7 +43,7 @@ def ordered(situation: Situation) -> Ordered:
     found = [best.laid, tried]
     if solved is not None and solved.starts:
         found.append(_dated_first(situation, best, solved.starts))
-    laid = min(found, key=lambda one: (lateness(situation, one), late_if_slow(situation, one.order), finishes(situation, one)))
+    laid = loosened(situation, min(found, key=partial(worth, situation)), [ruled.laid.order for ruled in rules])
     return Ordered(laid, lateness(situation, laid), _proof(lateness(situation, laid), solved))
 
 

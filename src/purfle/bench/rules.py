@@ -51,7 +51,11 @@ def topological(situation: Situation, keys: Sequence[Key]) -> tuple[int, ...]:
 
 def best_rule(situation: Situation) -> Ruled:
     """The order of the rule with the least weighted lateness, then the least when all is slow, then the earliest finishes, priority by priority; ties: the first listed."""
-    found = every_rule(situation)
+    return best_of(situation, every_rule(situation))
+
+
+def best_of(situation: Situation, found: Sequence[Ruled]) -> Ruled:
+    """The same, of rules that are laid out already."""
     least = min(ruled.lateness for ruled in found)
     alike = [ruled for ruled in found if ruled.lateness == least]
     return min(alike, key=lambda ruled: (late_if_slow(situation, ruled.laid.order) if situation.dues else 0.0, ruled.finishes))

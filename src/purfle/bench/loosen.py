@@ -1,0 +1,59 @@
+"""Dates that do not press go back behind what has none, for as long as nothing is later for it.
+
+What a date waits for is ordered first, so that it is surely met; but a date a year off is met as well by work that
+waits until what is nearly done is done.
+Invariant: what it gives is never later, weighted, than what it was given.
+"""
+
+from collections.abc import Iterable, Sequence
+
+from purfle.bench.careful import late_if_slow
+from purfle.bench.place import Laid, days_late, finishes, lateness, lay
+from purfle.bench.rules import topological
+from purfle.bench.steps import Due, Situation, first_day
+
+Worth = tuple[float, float, tuple[float, ...]]
+
+
+def worth(situation: Situation, laid: Laid) -> Worth:
+    """What orders are compared by, the least first: weighted lateness, the same when all is slow, the finishes by priority."""
+    return lateness(situation, laid), late_if_slow(situation, laid.order), finishes(situation, laid)
+
+
+def loosened(situation: Situation, laid: Laid, others: Iterable[Sequence[int]]) -> Laid:
+    """The order with as few dates before everything else as need be, and the rest in one of some `others`, where that is better."""
+    pressing = sorted(situation.dues, key=lambda due: (_slack(situation, laid, due), due.build, due.stage or ""))
+    reached = lateness(situation, laid)
+    found = [laid]
+    for other in dict.fromkeys(map(tuple, others)):
+        fewest, most = 0, len(pressing)
+        while fewest < most:
+            count = (fewest + most) // 2
+            trial = _with(situation, laid, pressing[:count], other)
+            if lateness(situation, trial) <= reached:
+                most = count
+                found.append(trial)
+            else:
+                fewest = count + 1
+    return min(found, key=lambda one: worth(situation, one))
+
+
+def _slack(situation: Situation, laid: Laid, due: Due) -> int:
+    """Days between the day it is done as laid and its date; none where it is late."""
+    if days_late(due, laid, situation.horizon):
+        return 0
+    done = due.settled
+    for placed in (laid.placed[number] for number in due.steps):
+        if placed is not None:
+            done = max(done, first_day(placed.free) if due.with_cure else placed.finished)
+    return due.day - done
+
+
+def _with(situation: Situation, laid: Laid, first: Sequence[Due], other: Sequence[int]) -> Laid:
+    """What some dates wait for first, as it was laid; then all else in another order."""
+    needed = {number for due in first for number in due.steps}
+    for number in reversed(laid.order):
+        if number in needed:
+            needed.update(situation.steps[number].after)
+    before, after = ({number: place for place, number in enumerate(order)} for order in (laid.order, other))
+    return lay(situation, topological(situation, [(0.0, float(before[n])) if n in needed else (1.0, float(after[n])) for n in range(len(situation.steps))]))
