@@ -71,6 +71,20 @@ def test_the_week_says_what_is_supposed_and_what_moves(tmp_path: Path, capsys: p
     assert "Nothing moves." in capsys.readouterr().out
 
 
+def test_a_word_of_a_part_s_name_will_do_where_no_other_has_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    parts = (
+        "parts: [{part: short bridge, for: fit, eta: 2026-03-03}, {part: tuner set, for: fit, eta: 2026-03-03}, {part: tuner plate, for: fit, eta: 2026-03-03}]"
+    )
+    files = {"shop.md": settings(WEEK), "builds/wren/build.md": fenced("title: Wren", SHARP, parts)}
+    args = ["week", "--shop", str(put(tmp_path, files)), "--today", TODAY.isoformat()]
+    for words in ("bridge:5", "Wren/Bridge:5"):
+        assert run([*args, "--late", words]) == 0
+        assert "If short bridge for wren comes 5 days later:" in capsys.readouterr().out
+    assert run([*args, "--late", "tuner"]) == 2
+    assert "tuner set" in capsys.readouterr().err
+    assert run([*args, "--late", "idge"]) == 2
+
+
 @pytest.mark.parametrize("option", ["--job=0", "--job=x", "--late=bridg", "--late=bridge:0", "--late=:4", "--without=2026-03-01", "--without=soon"])
 def test_a_what_if_that_means_nothing_is_wrong_usage(tmp_path: Path, capsys: pytest.CaptureFixture[str], option: str) -> None:
     assert _week(tmp_path, option) == 2

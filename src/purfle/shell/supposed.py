@@ -48,7 +48,7 @@ def changes_of(suppose: Suppose, analysis: "Analysis") -> "tuple[Change, ...]":
 
 
 def _late(words: str, days: int, analysis: "Analysis") -> "list[Change]":
-    """The part by its name, in every build that waits for it, or in the one that is named before a slash."""
+    """The part by its name, in every build that waits for it, or in the one that is named before a slash; by a word of its name where no other has it."""
     from purfle.base.trouble import nearest
     from purfle.bench.what_if import PartLate, awaited
 
@@ -56,9 +56,12 @@ def _late(words: str, days: int, analysis: "Analysis") -> "list[Change]":
     names = {f"{build}/{part}": (build, part) for build, part in known}
     wanted = folded(words)
     found = [(build, part) for name, (build, part) in names.items() if wanted in (folded(part), folded(name))]
+    named_so = [name for name in names if not found and set(wanted.replace("/", " ").split()) <= set(folded(name).replace("/", " ").split())]
+    if len(named_so) == 1:
+        found = [names[named_so[0]]]
     if not found:
         near = nearest(words, [*names, *(part for _, part in known)])
-        does = f"did you mean {near}?" if near else f"what is waited for: {', '.join(names) or 'nothing'}"
+        does = f"did you mean {near}?" if near else f"what is waited for: {', '.join(named_so or names) or 'nothing'}"
         raise click.BadParameter(safe(f"no stage still to come waits for {words}; {does}"), param_hint="--late")
     return [PartLate(build, part, days) for build, part in found]
 
