@@ -138,6 +138,19 @@ def test_a_build_of_which_only_the_name_is_told_has_its_state_stamped_as_all_hav
     assert len(faces) == 2 and len(set(faces)) == 1 and faces[0].startswith('"Big Shoulders Stencil"')
 
 
+def test_a_list_in_a_bulletin_is_no_slip_of_its_own(browser, tmp_path):
+    """Nor do its pictures touch the day above them, on the rack, which has fewer styles, or on the page of bulletins."""
+    words = "![Bare](bare.jpg)\n\n# Two things\n\n- one\n- two\n"
+    made = site({"journal/bulletins/2026-04-07.md": f"---\nshowroom: yes\n---\n{words}"})
+    put(tmp_path, made.pages)
+    for page in ("index.html", "bulletins.html"):
+        _open(browser, tmp_path, page)
+        inner, heading = (browser.find_element("css selector", f".slips {kind}") for kind in ("li li", "li > * ~ :is(h3, h4)"))
+        assert inner.value_of_css_property("border-left-width") == "0px" and inner.value_of_css_property("padding-left") == "0px"
+        assert browser.find_element("css selector", ".slips .shots").value_of_css_property("margin-top") != "0px"
+        assert heading.value_of_css_property("display") == "block" and heading.value_of_css_property("margin-top") != "0px"
+
+
 def test_words_of_a_log_are_found_without_a_server(browser, disk):
     _open(browser, disk, "index.html")
     _set(browser, "#words", "QUINCE")
