@@ -95,7 +95,7 @@ def _leaks_in(words: Words, sought: _Sought) -> Iterator[Trouble]:
     told: set[tuple[str, int]] = set()
     for reading in readings(words):
         own = Troubles()
-        for check in _check_names, _check_serials, _check_amounts, _check_files:
+        for check in _check_names, _check_serials, _check_amounts, _check_files, _check_said_private:
             check(reading, sought, own)
         yield from (trouble for trouble in own.found if (trouble.code, trouble.place.line) not in told)
         told |= {(trouble.code, trouble.place.line) for trouble in own.found}
@@ -117,6 +117,23 @@ def _check_names(words: Seen, sought: _Sought, troubles: Troubles) -> None:
             "leak-name",
             f"“{hit['name']}” is a private name{f' of {whose}' if whose else ''} and stands in public text",
             "take it out, put it in a ::: private block, or ask for consent and credit them; if it is only a word here, write it where it needs no capital",
+        )
+
+
+# --- words that were to be private ------------------------------------------------------------------------------------
+
+_SAID_PRIVATE = re.compile(r"^[^\w\n]{0,20}private(?: (?:notes?|part|words))?(?:[^\w\n]{0,20}$| ?: ?[^\s:])", re.IGNORECASE | re.MULTILINE)
+"""A line, or a heading, of that word alone, or one that begins with it and a colon."""
+
+
+def _check_said_private(words: Seen, _: _Sought, troubles: Troubles) -> None:
+    """Tell of `Private: he paid …`: it says what the words are and hides nothing."""
+    if hit := _SAID_PRIVATE.search(words.text):
+        troubles.add(
+            words.at(hit.start()),
+            "private-unopened",
+            "public words are said to be private here, and no block holds them",
+            "write ::: private on a line of its own before them, and ::: on another where they end",
         )
 
 
