@@ -115,6 +115,19 @@ def test_tables_tasks_footnotes_and_strikes() -> None:
     assert 'href="#log-1-note-1"' in html and '<li id="log-1-note-1">' in html
 
 
+@pytest.mark.parametrize(
+    ("text", "plain"),
+    [
+        ("# Heel\n\nIt held.\n\n- [x] steamed\n- wicked, clamped;\n- (both sides)\n- done", "Heel. It held. steamed. wicked, clamped; (both sides). done"),
+        ("One line", "One line"),
+        ("| a | b |\n|---|---|\n| 1 | 2 |\n\nOne line\n\n![Bare](a.jpg)", "a b 1 2 One line"),
+    ],
+)
+def test_the_words_of_a_list_do_not_run_together(text: str, plain: str) -> None:
+    """They stand so in feeds, and where a page is shown in few words."""
+    assert rendered(Body(text, "f.md", 1, (Picture("a.jpg", "a.jpg", "", NOWHERE),)), AROUND).plain == plain
+
+
 def test_gaps_of_private_words_do_not_show() -> None:
     assert _html("a\n\n\n\n\n\nb") == _html("a\n\nb")
     assert _html("```\na\n\n\n\n\nb\n```") == _html("```\na\n\nb\n```")

@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import pairwise
 from typing import Any
 
 from markupsafe import Markup
@@ -22,7 +23,7 @@ class Text:
 
     html: Markup
     plain: str
-    """Its words alone, one space between them, without pictures."""
+    """Its words alone, one space between them, without pictures; a heading or an item of a list that has no stop has one where more follows."""
 
     def __bool__(self) -> bool:
         return bool(self.html.strip())
@@ -131,11 +132,17 @@ def _shift_headings(tokens: Sequence[Any], top: int) -> None:
             token.tag = f"h{ranks[int(token.tag[1])]}"
 
 
+_UNSTOPPED = re.compile(r"\w[)\]»”’\"']*\Z")
+
+
 def _plain(tokens: Sequence[Any]) -> list[str]:
-    found = []
-    for token in tokens:
+    """The words of each block; one that others follow has a stop."""
+    found: list[tuple[str, bool]] = []
+    for before, token in pairwise((None, *tokens)):
         if token.type == "inline":
-            found.append("".join(inline_words(token.children or ())))
+            words = "".join(inline_words(token.children or ())).strip()
+            found.append((words, before.type in ("paragraph_open", "heading_open") and _UNSTOPPED.search(words) is not None))
         elif token.type in ("fence", "code_block"):
-            found.append(token.content)
-    return found
+            found.append((token.content, False))
+    told = [block for block in found if block[0]]
+    return [f"{words}." if open_ended and at < len(told) else words for at, (words, open_ended) in enumerate(told, 1)]
