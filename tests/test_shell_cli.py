@@ -72,6 +72,15 @@ def test_the_line_up_begins_with_its_first_episode(purfle):
     assert len(heads) == 2 and heads[0] == 0 and lines[heads[1] - 1] == ""
 
 
+@pytest.mark.parametrize(
+    ("name", "says"), [("new shop", "Now: cd 'new shop' && purfle compile,"), (".", "Now: purfle compile,"), ("shop", "Now: cd shop && purfle compile,")]
+)
+def test_what_to_do_next_can_be_pasted_into_a_shell(tmp_path, monkeypatch, capsys, name, says):
+    monkeypatch.chdir(tmp_path)
+    assert run(["start", name, "--today", DAY]) == 0
+    assert says in capsys.readouterr().out
+
+
 def test_starting_refuses_to_overwrite(shop, capsys):
     before = tree(shop)
     assert run(["start", str(shop)]) == 2

@@ -5,6 +5,7 @@ Invariant: changes no note; writes only what its command is asked to write.
 """
 
 import contextlib
+import shlex
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date
@@ -55,7 +56,8 @@ def start(folder: Path, today: date) -> int:
     out = Printer()
     for path in written:
         out.line(safe(f"wrote {path}"))
-    out.line(safe(f"Now: cd {folder} && purfle compile, then open out/showroom/index.html and out/office/index.html"))
+    there = "" if folder == Path() else f"cd {shlex.quote(str(folder))} && "
+    out.line(safe(f"Now: {there}purfle compile, then open out/showroom/index.html and out/office/index.html"))
     return FINE
 
 
