@@ -3,12 +3,20 @@
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import Literal
 
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.quantities import Estimate, Wait
 from purfle.notes.records.stages import WantedShot
 from purfle.progress.warmth import Bent
+
+State = Literal[
+    "scrapped", "given away", "lost", "taken back", "kept", "delivered", "sold", "on hold", "for sale", "finished", "curing", "waiting for a part",
+    "on the bench", "in the rack",
+]  # fmt: skip
+"""Of a build; the first that holds."""
+PublicState = Literal["in the works", "finished", "for sale", "sold", "delivered"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,11 +157,8 @@ class Progress:
     hours_after_sale: Decimal
     hours_rework: Decimal
     """Hours of second and later passes."""
-    state: str
-    """scrapped, given away, lost, taken back, kept, delivered, sold, on hold, for sale, finished, curing, waiting for a part,
-    on the bench or in the rack: the first that holds."""
-    public_state: str
-    """in the works, finished, for sale, sold or delivered."""
+    state: State
+    public_state: PublicState
     closed_on: date | None
     """The day of the sale, delivery or end that closed the route; None while it is open."""
     since: date | None

@@ -10,14 +10,14 @@ from datetime import date, timedelta
 
 from purfle.base.names import folded
 from purfle.notes.model import Build
-from purfle.notes.records.build import BuildSheet, Part
-from purfle.progress.model import RouteStage, StageProgress
+from purfle.notes.records.build import BuildSheet, MovedBuild, Part
+from purfle.progress.model import PublicState, RouteStage, StageProgress, State
 from purfle.progress.passes import back_on
 
-_ENDS = {"scrapped": "scrapped", "given": "given away", "lost": "lost", "taken back": "taken back"}
+_ENDS: dict[str, State] = {"scrapped": "scrapped", "given": "given away", "lost": "lost", "taken back": "taken back"}
 ENDED = frozenset(_ENDS.values())
 """States of what was not sold and of which no more will come."""
-_PUBLIC = {
+_PUBLIC: dict[State, PublicState] = {
     "sold": "sold", "delivered": "delivered", "for sale": "for sale", "finished": "finished", "kept": "finished", "given away": "delivered",
     # of what will never be finished no more is said than that the work on it is over: how it ended is in the log if the owner wrote it there
     "scrapped": "finished", "lost": "finished", "taken back": "finished",
@@ -65,14 +65,20 @@ def ended_on(sheet: BuildSheet, today: date) -> date | None:
 
 def kept_since(sheet: BuildSheet, today: date) -> date | None:
     """The day it last went into the owner's collection and stayed; None when it is the shop's."""
-    moves = sorted((m for m in sheet.moved if m.date <= today), key=lambda m: m.date)
-    return moves[-1].date if moves and moves[-1].to == "collection" else None
+    last = _last_move(sheet, today)
+    return last.date if last is not None and last.to == "collection" else None
 
 
 def is_collection(sheet: BuildSheet, today: date) -> bool:
     """Whether it is the owner's own piece on that day: of that kind and never moved to the shop, or moved there."""
-    moves = sorted((m for m in sheet.moved if m.date <= today), key=lambda m: m.date)
-    return moves[-1].to == "collection" if moves else sheet.kind == "collection"
+    last = _last_move(sheet, today)
+    return sheet.kind == "collection" if last is None else last.to == "collection"
+
+
+def _last_move(sheet: BuildSheet, today: date) -> MovedBuild | None:
+    """Of one day, the one that is written last."""
+    moves = sorted((move for move in sheet.moved if move.date <= today), key=lambda move: move.date)
+    return moves[-1] if moves else None
 
 
 def offered(sheet: BuildSheet, today: date) -> bool:
@@ -86,7 +92,7 @@ def held(sheet: BuildSheet, today: date) -> bool:
     return any(hold.since <= today and (hold.until is None or today <= hold.until) for hold in sheet.hold)
 
 
-def state_of(build: Build, stages: Sequence[StageProgress], last_work: date | None, bundled: Sequence[Passed], today: date) -> str:
+def state_of(build: Build, stages: Sequence[StageProgress], last_work: date | None, bundled: Sequence[Passed], today: date) -> State:
     """The first state that holds, in the order the shop's words give them.
 
     A piece of the collection is kept once nothing is left to do on it; one that was moved there is kept unless work
@@ -114,7 +120,7 @@ def _settled(sheet: BuildSheet, stages: Sequence[StageProgress], last_work: date
     return moved is not None and (last_work is None or last_work <= moved)
 
 
-def _of_work(sheet: BuildSheet, stages: Sequence[StageProgress], last_work: date | None, today: date) -> str:
+def _of_work(sheet: BuildSheet, stages: Sequence[StageProgress], last_work: date | None, today: date) -> State:
     if stages and all(stage.finished for stage in stages) and not _curing(stages, today) and not _away(stages, today):
         return "finished"
     open_now = [stage for stage in stages if not stage.finished and may_begin(stage, stages, today)]
@@ -184,8 +190,8 @@ def is_here(part: Part, today: date) -> bool:
     return part.arrived is not None and part.arrived <= today
 
 
-def public_state(state: str, stages: Sequence[StageProgress]) -> str:
-    """The state as the showroom says it: in the works, finished, for sale, sold or delivered."""
+def public_state(state: State, stages: Sequence[StageProgress]) -> PublicState:
+    """The state as the showroom says it."""
     if state in _PUBLIC:
         return _PUBLIC[state]
     return "finished" if stages and all(stage.finished for stage in stages) else "in the works"

@@ -11,7 +11,7 @@ from purfle.books.figures import BuildRow as Sums
 from purfle.books.figures import CustomerAccount, Line, OwnersPiece, Quote
 from purfle.books.ledger import ON_THE_WAY, RECOGNISED, WITHDRAWN
 from purfle.notes.model import Build
-from purfle.progress.model import Progress
+from purfle.progress.model import Progress, State
 from purfle.views.amounts import NOTHING
 from purfle.views.office_desk import Desk, Figure, Link
 
@@ -57,7 +57,7 @@ class BuildGroup:
     rows: tuple[BuildRow, ...]
 
 
-_GROUPS = (
+_GROUPS: tuple[tuple[str, tuple[State, ...]], ...] = (
     ("On the bench", ("on the bench",)),
     ("Curing, or waiting for a part", ("curing", "waiting for a part")),
     ("In the rack", ("in the rack",)),

@@ -8,6 +8,7 @@ from urllib.parse import quote
 
 from purfle.base.memo import Latest
 from purfle.notes.model import Build, Note
+from purfle.progress.model import PublicState
 from purfle.show.publication import build_address, public_notes
 from purfle.views.finish import lacquer_of
 from purfle.views.markdown import Text, excerpt, rendered
@@ -15,7 +16,7 @@ from purfle.views.public import BuildView, Credit, LogEntry, Offer, Shown
 from purfle.views.showroom_desk import SUMMARY, Desk, anchors, credits_given, episode_link
 from purfle.views.specs import spec_lines
 
-STATES = ("for sale", "in the works", "finished", "sold", "delivered")
+STATES: tuple[PublicState, ...] = ("for sale", "in the works", "finished", "sold", "delivered")
 """The public states, in the gallery's order."""
 
 
