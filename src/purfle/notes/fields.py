@@ -8,7 +8,7 @@ Invariant: knows no kind of value, which are in `purfle.notes.kinds`, and no key
 
 import dataclasses
 import re
-from collections.abc import Callable, Container
+from collections.abc import Callable, Container, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any, TypeVar, cast
@@ -293,21 +293,36 @@ def _meant(word: str, known: dict[str, tuple[str, Key]]) -> str:
 
 
 _PLAIN_WORDS = re.compile(r"[^\W\d_]+(?:[ -][^\W\d_]+){0,5}")
-_DAY_AND_SUM = (re.compile(r"\d{4}-\d\d-\d\d"), re.compile(r"\d+(?:\.\d+)?"))
-"""The shapes of a day and of a sum."""
+_SUM = re.compile(r"\d+(?:\.\d+)?(?: ?%)?")
+_DAY_OR_SUM = re.compile(rf"\d{{4}}-\d\d-\d\d|{_SUM.pattern}")
+_NAME_AND_SUM = re.compile(rf"({_PLAIN_WORDS.pattern}) ({_SUM.pattern})|({_SUM.pattern}) ({_PLAIN_WORDS.pattern})")
+"""`klarlak 2`, or the other way about."""
 
 
 def _sample(record: type[Record], written: Node) -> str:
-    """A mapping as it would be typed: with the record's `SAMPLE` keys, those that must be there, and of others as many as make it two. What was `written` is the first's, where it is of its kind."""
-    shown = getattr(record, "SAMPLE", ())
-    words = sorted(keys_of(record).items(), key=lambda item: (item[0] not in shown, not item[1][1].required))
-    most = max(2, len(_required(record)), len(shown))
-    samples = {word: declared.example for word, (_, declared) in words[:most]}
-    first, said = words[0], written.text.strip() if isinstance(written, Scalar) else ""
-    alike = [_PLAIN_WORDS] if first[1][1].kind.says == "words" else [shape for shape in _DAY_AND_SUM if shape.fullmatch(first[1][1].example)]
-    if any(shape.fullmatch(said) for shape in alike):
-        samples[first[0]] = said
+    """A mapping as it would be typed: with the record's `SAMPLE` keys, or those that must be there and of others as many as make it two.
+
+    A name, a day and a sum that were `written` stand in it under the first key that each can be the value of.
+    """
+    known, shown = keys_of(record), getattr(record, "SAMPLE", ())
+    words = shown or sorted(known, key=lambda word: not known[word][1].required)[: max(2, len(_required(record)))]
+    samples = {word: known[word][1].example for word in words}
+    said = written.text.strip() if isinstance(written, Scalar) else ""
+    parts = [part for part in pair.groups() if part] if (pair := _NAME_AND_SUM.fullmatch(said)) else [said]
+    for part in parts:
+        plain = _PLAIN_WORDS.fullmatch(part) and part.casefold() not in ("yes", "no")
+        if (plain or _DAY_OR_SUM.fullmatch(part)) and (taker := next(_takers(part, words, known), None)):
+            samples[taker] = part
     return "{" + ", ".join(f"{word}: {example}" for word, example in samples.items()) + "}"
+
+
+def _takers(part: str, words: Iterable[str], known: dict[str, tuple[str, Key]]) -> Iterator[str]:
+    """The keys whose value a text can be: those that take no words else first, and of those that take any the one that comes first of all."""
+    kinds = {word: known[word][1].kind for word in words if known[word][1].kind.part is None}
+    free = [word for word, kind in kinds.items() if kind.says == "words"]
+    yield from (word for word, kind in kinds.items() if word not in free and not reads_as(kind, "such as one says") and reads_as(kind, part))
+    if not _DAY_OR_SUM.fullmatch(part):
+        yield from free
 
 
 def record_schema(record: type[Record]) -> dict[str, Any]:

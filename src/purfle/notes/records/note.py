@@ -37,6 +37,7 @@ class Bench(Record):
     """Work at the bench on one stage."""
 
     PAIR: ClassVar[tuple[str, str]] = ("stage", "hours")
+    SAMPLE: ClassVar[tuple[str, ...]] = ("stage", "hours")
     build: str | None = key(TEXT, "the build, in a journal day", "heron")
     stage: str | None = key(TEXT, "the stage worked on", "colour")
     hours: Decimal | None = key(HOURS, "hours at the bench", "2.5", instead_of="time took spent duration")

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date as Day
 from decimal import Decimal
+from typing import ClassVar
 
 from purfle.notes.fields import Record, key
 from purfle.notes.kinds import AMOUNT, DAY, HOURS, LINK, NUMBER, PATH, TEXT, YES_NO, many, one_of, part
@@ -35,6 +36,7 @@ class WithdrawnPromise(Record):
 class Promise(Record):
     """Something said on air."""
 
+    SAMPLE: ClassVar[tuple[str, ...]] = ("words", "do", "by")
     build: str | None = key(TEXT, "the build", "plover")
     words: str | None = key(TEXT, "what was said, for a promise that names no build yet", "two more from the winter lot")
     do: str = key(TEXT, "the stage to be shown, or start", "colour", required=True)
