@@ -140,6 +140,12 @@ def test_several_of_a_kind_on_one_battery_and_pots_of_their_own():
     assert [(kohm, round(hertz, 2)) for kohm, hertz in wiring.tone] == [(500.0, 14.47)]
 
 
+def test_pots_of_one_line_are_as_many_as_it_says():
+    """Two of 250 k and one of 500 k side by side: 1 ÷ (1/250 + 1/250 + 1/500) = 100 k (OpenStax, College Physics, 21.1)."""
+    wiring = analysis(GUITAR.replace("{what: volume, kohm: 250}", "{what: volume, kohm: 250, qty: 2}")).sheets["heron"].wiring
+    assert [round(load.ohms / 1000, 3) for load in wiring.loads] == [100, 100]
+
+
 def test_like_chains_are_one_and_draw_together():
     """Six lights are two chains of three, each of 20 mA: 550 ÷ (2 + 40) = 13.10 h."""
     wiring = analysis(GUITAR.replace("volts: 2.0, ma: 20}", "volts: 2.0, ma: 20, qty: 6}")).sheets["heron"].wiring

@@ -119,7 +119,7 @@ def _loads(specs: Specs) -> Iterator[Load]:
     own = [name for name in dict.fromkeys(pot.used_for for pot in pots) if name is not None]
     groups: list[str | None] = [*own] if own else [None] if pots else []
     for name in groups:
-        ohms = physics.parallel(*(float(pot.kohm or 0) * 1000 for pot in pots if pot.used_for in (name, None)))
+        ohms = physics.parallel(*(float(pot.kohm or 0) * 1000 / (pot.qty or 1) for pot in pots if pot.used_for in (name, None)))
         pickups = [p for p in specs.pickups if p.kohm and (name is None or name.casefold() in (p.what or "").casefold())]
         for pickup in pickups:
             yield Load(pickup.what or "pickup", ohms, physics.passed(float(pickup.kohm or 0) * 1000, ohms))
