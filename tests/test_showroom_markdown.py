@@ -128,6 +128,12 @@ def test_the_words_of_a_list_do_not_run_together(text: str, plain: str) -> None:
     assert rendered(Body(text, "f.md", 1, (Picture("a.jpg", "a.jpg", "", NOWHERE),)), AROUND).plain == plain
 
 
+@pytest.mark.parametrize("text", ["```\ne|--3--|\n```", "    e|--3--|"])
+def test_text_as_it_was_typed_can_be_scrolled_by_keyboard(text: str) -> None:
+    """WCAG 2.2, 2.1.1; axe-core's scrollable-region-focusable."""
+    assert _html(text) == '<pre tabindex="0"><code>e|--3--|\n</code></pre>\n'
+
+
 def test_gaps_of_private_words_do_not_show() -> None:
     assert _html("a\n\n\n\n\n\nb") == _html("a\n\nb")
     assert _html("```\na\n\n\n\n\nb\n```") == _html("```\na\n\nb\n```")

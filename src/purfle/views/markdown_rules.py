@@ -57,6 +57,8 @@ def parser() -> Any:
         "td_open": _cell_open,
         "table_open": _table_open,
         "table_close": _table_close,
+        "fence": _typed,
+        "code_block": _typed,
         "footnote_block_open": _footnotes_open,
         "footnote_block_close": _footnotes_close,
         "footnote_ref": _footnote_ref,
@@ -255,6 +257,12 @@ def _cell_open(self: Any, tokens: Sequence[Any], index: int, options: Any, env: 
     token = tokens[index]
     side = str((token.attrs or {}).get("style", "")).removeprefix("text-align:")
     return f'<{token.tag} class="{escape(side)}">' if side else f"<{token.tag}>"
+
+
+def _typed(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+    """Text as it was typed, such as a diagram of strings; wider than its place, it is scrolled by keyboard too."""
+    written: str = getattr(type(self), tokens[index].type)(self, tokens, index, options, env)
+    return written.replace("<pre>", '<pre tabindex="0">', 1)
 
 
 def _footnotes_open(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
