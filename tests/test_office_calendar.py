@@ -2,6 +2,7 @@
 
 from datetime import date, timedelta
 
+import pytest
 from icalendar import Calendar
 from office_shop import TODAY, office, pages
 
@@ -55,6 +56,14 @@ def test_text_is_escaped():
     # RFC 5545, 3.3.11: backslash, semicolon, comma and newline; a colon stays.
     data = calendar_file([entry("a;b,c\\d:e", "one\ntwo")], "G", TODAY)
     assert b"SUMMARY:a\\;b\\,c\\\\d:e\r\n" in data and b"DESCRIPTION:one\\ntwo\r\n" in data
+
+
+@pytest.mark.parametrize("lead", range(55, 75))
+def test_a_fold_never_parts_a_backslash_from_what_it_escapes(lead):
+    """No line ends within an escape, so that a reader that unescapes each line by itself reads the same words."""
+    data = calendar_file([entry("x" * lead + "\\,\\\\;and so on")], "G", TODAY)
+    assert all((len(line) - len(line.rstrip(b"\\"))) % 2 == 0 for line in data.split(b"\r\n"))
+    assert str(events(data)[0]["SUMMARY"]) == "x" * lead + "\\,\\\\;and so on"
 
 
 def test_taking_it_in_again_moves_an_entry():

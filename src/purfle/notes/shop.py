@@ -30,7 +30,7 @@ _DATED = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})(?:[-_ .].*)?\.(?i:md)")
 _OTHER_TEXT = re.compile(
     r"(?:builds/[^/]+/(?:build|[0-9]{4}-[0-9]{2}-[0-9]{2}[^/]*)|journal/(?:episodes/|bulletins/)?[0-9]{4}-[0-9]{2}-[0-9]{2}[^/]*)\.(?:txt|text|markdown|mdown|mkd)"
     r"|(?:builds/[^/]+/|journal/(?:episodes/|bulletins/)?)(?:build|[0-9]{4}-[0-9]{2}-[0-9]{2}[^./]*)",
-    re.I,
+    re.IGNORECASE,
 )
 """A note that an editor saved as another kind of text."""
 _COPY = re.compile(r"conflict|\bcopy\b|\bkopie\b|\(\d+\)\.md$|~|\.sync-|\.orig\b|\.bak\b", re.IGNORECASE)

@@ -42,8 +42,8 @@ def _pieces(line: str) -> Iterator[str]:
     start, room = 0, _OCTETS
     while len(line[start:].encode("utf-8")) > room:
         piece = line[start : start + room].encode("utf-8")[:room].decode("utf-8", "ignore")
-        # Some readers unescape before they unfold, so a backslash stays with what it escapes.
-        piece = piece[:-1] if piece.endswith("\\") else piece
+        # Some readers unescape before they unfold, so a backslash stays with what it escapes, which may be another.
+        piece = piece[:-1] if (len(piece) - len(piece.rstrip("\\"))) % 2 else piece
         yield piece
         start, room = start + len(piece), _OCTETS - 1
     yield line[start:]
