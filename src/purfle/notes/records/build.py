@@ -171,7 +171,7 @@ class BuildSheet(Record):
     commission: Commission | None = key(part(Commission), "the order of a customer", "{customer: a player, price: 1450}", instead_of="order customer client")
     share: tuple[Share, ...] = key(
         many(part(Share)),
-        "a partner's part, or a list of several; of the profit that parts of the price leave",
+        "a partner's part, or a list of several partners'; parts of the profit are of what parts of the price leave",
         "{partner: the board shop, percent: 40, of: profit}",
         default=(),
     )

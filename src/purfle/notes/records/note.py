@@ -100,7 +100,7 @@ class SoldBack(Record):
     date: Day = key(DAY, "the day of the refund", "2026-04-01", required=True, instead_of="day on when")
     refund: Decimal = key(AMOUNT, "what was paid back", "25", required=True, instead_of="price cost amount")
     goods: bool = key(YES_NO, "it came back too, and lies on the shelf again at its cost", "yes", default=False)
-    qty: Decimal | None = key(NUMBER, "how many came back; all that are out when left out", "1", instead_of="quantity number count pieces pcs")
+    qty: Decimal | None = key(NUMBER, "how many came back; all that are out when left out", "1", instead_of="units quantity number count pieces pcs")
     fees_back: Decimal = key(AMOUNT, "what the channel gave back of its fees", "1.20", default=Decimal(0))
     tax_back: Decimal = key(AMOUNT, "sales tax paid back with it, beside the refund", "0", default=Decimal(0))
     why: str | None = key(TEXT, "the reason; private", "one coil is open", instead_of="reason because")
