@@ -3,6 +3,7 @@
 Shops are drawn at random and written as notes; the files are read as any shop's are.
 """
 
+import re
 from datetime import date
 from decimal import Decimal
 from random import Random
@@ -205,6 +206,29 @@ def test_what_a_year_came_to_on_its_last_day_no_later_day_changes(drawn: tuple[d
     for number in years(later.books)[:-1]:
         year = later.year(number)
         assert came_to(kept(*drawn, year.last).year(number)) == came_to(year)
+
+
+AMOUNTS = re.compile(
+    r"\b(price|cost|shipping|tax|value|basis|refund|refunded|fees|fees_back|tax_back|discount|shipping_charged|shipping_paid|packing|amount|fixed|cap): ([0-9.]+)"
+)
+
+
+def times(text: str, by: Decimal) -> str:
+    return AMOUNTS.sub(lambda found: f"{found[1]}: {Decimal(found[2]) * by:.3f}".rstrip("0").rstrip("."), text)
+
+
+@many
+@given(shops(), TODAYS, st.sampled_from([("JPY", Decimal(100)), ("KWD", Decimal("0.1"))]))
+def test_a_shop_in_yen_or_dinars_has_the_books_of_one_in_dollars(drawn: tuple[dict[str, str], str], today: date, other: tuple[str, Decimal]) -> None:
+    """Whole yen and thousandths of a dinar are rounded as cents are (ISO 4217: 0, 3 and 2 decimals), so every amount is so many times the same."""
+    files, shop = {name: note.replace("EUR", "TND") for name, note in drawn[0].items()}, drawn[1]  # foreign money with as many decimals as any
+    currency, by = other
+    here = kept(files, shop, today)
+    there = kept({name: times(note, by) for name, note in files.items()}, f"{times(shop, by)}currency: {currency}", today)
+    assert "amount-unclear" not in there.codes
+    assert [p._replace(amount=p.amount * by, source=None) for p in here.books.postings if p.account.name != "mileage"] == [
+        p._replace(source=None) for p in there.books.postings if p.account.name != "mileage"
+    ]
 
 
 @many
