@@ -11,6 +11,7 @@ from purfle.notes.openly import public_texts, text_words
 from purfle.notes.shop import read_shop
 
 DAY = "journal/2026-02-01.md"
+NOTE = "builds/heron/2026-02-01.md"
 
 
 def read(files):
@@ -55,6 +56,56 @@ def test_colons_in_words_open_nothing(words):
 def test_a_comment_with_a_phones_dashes_is_kept_private_and_told(words):
     clean = without_private(f"seen {words}", "n.md", 1, told := Troubles())
     assert clean.startswith("seen ") and "secret" not in clean and [t.code for t in told.found] == ["private-unclosed"]
+
+
+@pytest.mark.parametrize("text", [":::\nsecret\n:::", "::: private\na\n:::\nsecret\n:::", "> :::\nsecret", "::: private\n```\n:::\n```\nsecret\n:::"])
+def test_a_mark_that_closes_nothing_is_told(text):
+    _, told = read({NOTE: text})
+    assert "private-unopened" in told and set(told) <= {"private-unopened", "private-unclosed"}
+
+
+@pytest.mark.parametrize("inside", ["<!-- he", "<!-- a --> <!-- he", "```", "~~~\n```", "```\nx\n```\n```\nx"])
+def test_a_block_that_ends_within_a_comment_or_a_fence_of_its_own_is_told(inside):
+    _, told = read({NOTE: f"seen\n\n::: private\n{inside}\n:::\nsecret"})
+    assert told == ["private-unclosed"]
+
+
+@pytest.mark.parametrize("inside", ["<!-- he -->", "```\nx\n```", "~~~\n```\n~~~", "`a` ```b```"])
+def test_a_block_may_hold_whole_comments_and_fences(inside):
+    assert read({NOTE: f"seen\n\n::: private\n{inside}\n:::\n\nseen too"}) == ("seen\nseen too", [])
+
+
+def test_a_comment_within_another_is_told():
+    # HTML, 13.1.6: a comment ends at the first -->
+    assert read({NOTE: "seen <!-- a <!-- b --> secret --> seen"})[1] == ["private-unclosed"]
+    assert read({NOTE: "seen <!-- a --> and <!-- b --> seen --> arrow"})[1] == []
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        ": private", "## Private", "Private:", "private: he paid", "**Private:** he paid", "> Private", "[private]", "(private: he paid)", "!!! private", "--- private",
+        "```private\nx\n```", "~~~ private\nx\n~~~", "<private>", "<div class='private'>", "_private_", "Not private", "- PRIVATE",
+    ],
+)  # fmt: skip
+def test_words_marked_as_private_in_another_way_hold_the_showroom(line):
+    text = f"seen\n\n{line}\nsecret"
+    for name, before in ((NOTE, ""), (DAY, "# Heron\n"), ("journal/bulletins/2026-02-01.md", "---\nshowroom: yes\n---\n")):
+        assert read({name: before + text})[1] == ["private-unopened"]
+
+
+@pytest.mark.parametrize(
+    "words", ["A private collection had it.", "The private: one of many", "It is private", "Privately: no", "- private lessons", "privateer:"]
+)
+def test_the_word_private_in_a_sentence_marks_nothing(words):
+    assert read({NOTE: words})[1] == []
+
+
+def test_words_that_nobody_sees_may_be_marked_as_private_in_any_way():
+    shut = "---\ntitle: Heron\n---\n"
+    assert read({"builds/heron/build.md": shut, NOTE: "## Private\nsecret"})[1] == []
+    assert read({DAY: "Private: secret\n\n## Heron\nSanded.\n\n## Private\nsecret"}) == ("Sanded.", [])
+    assert read({NOTE: "---\nshowroom: no\n---\nPrivate: secret"})[1] == []
 
 
 # --- parts of a journal day -------------------------------------------------------------------------------------------
@@ -123,3 +174,32 @@ def test_a_key_that_can_only_mean_showroom_is_never_passed_over(name, key):
 
 def test_a_key_of_ones_own_is_passed_over():
     assert read({"builds/heron/2026-02-01.md": "---\nmood: hopeful\n---\nSanded."}) == ("Sanded.", ["key-unknown"])
+
+
+@pytest.mark.parametrize("start", ["> ## ", "- ## ", "1. # ", "    ## ", "\t### ", "＃＃ ", "\\## ", "\u200b## ", "\x0c## "])
+def test_what_may_be_meant_as_a_heading_ends_a_part_wherever_it_stands(start):
+    assert read({DAY: f"### Heron\nSanded.\n\n{start}Elsewhere\nsecret"})[0].strip() == "Sanded."
+
+
+def test_an_underlined_heading_in_a_quote_ends_a_part():
+    assert read({DAY: "## Heron\nSanded.\n\n> Elsewhere\n> ---\n> secret"})[0].strip() == "Sanded."
+
+
+@pytest.mark.parametrize("line", ["> ## Wren", "- ## Wren", "**Wren**", "Wren:", "__Wren:__", "Wren\n", "    ## Wren"])
+@pytest.mark.parametrize("above", ["", "## Heron\nSanded.\n\n"])
+def test_a_line_with_the_name_of_a_build_that_is_no_heading_begins_no_part_and_is_told(above, line):
+    words, told = read({DAY: f"{above}{line}\nsecret"})
+    assert told == ["part-name-near"] and "secret" not in words
+
+
+@pytest.mark.parametrize("words", ["He played\nHeron\nall day.", "- Heron\n- Wren", "Heron is dry.", "| Heron |\n| --- |\n| dry |"])
+def test_a_name_among_words_begins_no_part(words):
+    assert read({DAY: words}) == ("", [])
+
+
+def test_a_linked_name_is_a_name():
+    assert read({DAY: "## [Heron](../builds/heron/build.md)\nSanded.\n\n## [[Wren]]\nShaped."})[0].split() == ["Sanded.", "Shaped."]
+
+
+def test_a_day_that_stays_off_the_public_log_stays_off_it_in_every_part():
+    assert read({DAY: "---\nshowroom: no\n---\n## Heron\nstage: strip\n\nsecret\n\n## Wren\nshowroom: yes\nsecret\n"}) == ("", [])

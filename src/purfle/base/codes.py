@@ -92,7 +92,7 @@ CODES: dict[str, Code] = {
     # --- bodies
     "private-unclosed": Code(SHOWROOM, "a private block or comment is never closed; what follows it is kept private"),
     "private-misspelt": Code(SHOWROOM, "a ::: block has a name that is not private, or stands behind other words; it is kept private"),
-    "private-unopened": Code(SHOWROOM, "public words are said to be private, and stand in no ::: block"),
+    "private-unopened": Code(SHOWROOM, "public words are said to be private and stand in no ::: block, or a ::: closes none"),
     "part-name-near": Code(BOTH, "a heading in a journal day is nearly a build's name, or a build's name there is nearly a heading", unread=True),
     "picture-missing": Code(SHOWROOM, "a picture or sound that is named is not there"),
     "picture-lost": Code(NOTHING, "a picture or sound named in a text that is not public is not there"),

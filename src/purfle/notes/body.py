@@ -33,6 +33,7 @@ def without_private(text: str, file: str, first_line: int, troubles: Troubles) -
     lines = text.split("\n")
     opened: int | None = None
     depth = 0
+    cut: list[str] = []
     for index, line in enumerate(lines):
         if _COLON.search(line) is None and not depth:
             continue
@@ -47,10 +48,15 @@ def without_private(text: str, file: str, first_line: int, troubles: Troubles) -
             lines[index] = line[: mark.start()]
             opened, depth = None, 1
             continue
+        if closes and not depth:
+            _tell_stray(Place(file, first_line + index), troubles)
         if depth or closes:
+            cut.append(line)
             lines[index] = ""
-            if closes:
-                depth = max(0, depth - 1)
+            if closes and (depth := max(0, depth - 1)) == 0:
+                if opened is not None and _goes_on(cut):
+                    _tell_parted(Place(file, first_line + index), troubles)
+                opened, cut = None, []
     if depth and opened is not None:
         troubles.add(
             Place(file, first_line + opened),
@@ -79,7 +85,37 @@ def _tell_inline(at: Place, troubles: Troubles) -> None:
     )
 
 
+def _tell_stray(at: Place, troubles: Troubles) -> None:
+    troubles.add(
+        at,
+        "private-unopened",
+        "a ::: without a name stands here, and no block is open that it could close; nothing is kept private by it",
+        "write ::: private where the private words begin, or take it away",
+    )
+
+
+def _goes_on(cut: Sequence[str]) -> bool:
+    """Whether what was cut ends within a comment or a code fence, so that its writer may have taken the ::: in it for words of it."""
+    return _COMMENT_OPENS.search(_once_without("\n".join(cut))) is not None or len(cut) in _code([*cut, ""])
+
+
+def _tell_parted(at: Place, troubles: Troubles) -> None:
+    troubles.add(
+        at,
+        "private-unclosed",
+        "a private block ends here, within a comment or a code fence that it opened; what follows is public",
+        "close the comment with --> or the fence with ``` above this :::",
+    )
+
+
 def _without_comments(text: str, file: str, first_line: int, troubles: Troubles) -> str:
+    if (nested := _nested(text)) is not None:
+        troubles.add(
+            Place(file, first_line + text.count("\n", 0, nested)),
+            "private-unclosed",
+            "a comment opens here within another, which ends at the first -->; what follows that is public",
+            "write each comment for itself, or ::: private and ::: about them all",
+        )
     for _ in range(_MOST_NESTED):  # again, for what only becomes a comment when one inside it is gone
         if (less := _once_without(text)) == text:
             opens = _COMMENT_OPENS.search(text)
@@ -98,6 +134,14 @@ def _without_comments(text: str, file: str, first_line: int, troubles: Troubles)
         "write <!-- where the comment begins and --> where it ends",
     )
     return text[:start] + "\n" * text.count("\n", start)
+
+
+def _nested(text: str) -> int | None:
+    """Where a comment opens that stands in another."""
+    for comment in _COMMENT.finditer(text, 0, text.rfind("-->") + 3):
+        if (inner := comment[0].find("<!--", comment[0].find("<!--") + 4)) >= 0:
+            return comment.start() + inner
+    return None
 
 
 def _once_without(text: str) -> str:
@@ -147,9 +191,22 @@ def headings(text: str) -> Iterator[Heading]:
 
 def endings(lines: Sequence[str]) -> Iterator[Heading]:
     """All that may be meant as a heading and so ends what stands above it: headings, those without a space after two signs or more, and those in code
-    unless it is sure that they are code. A fence that is never closed, or stands in a list, would else let what follows run on."""
+    unless it is sure that they are code, and those in lists and quotes or further in. A fence that is never closed would else let what follows run on."""
     code = _code(lines)
-    return (heading for heading in _headings(lines, glued=2) if not code.get(heading.line))
+    return (heading for heading in _headings([meant(line) for line in lines], glued=2) if not code.get(heading.line))
+
+
+_MEANT = re.compile(rf"{_MARKERS}\\?(?P<signs>[#＃]+)(?P<words>.*)")
+_QUOTED = re.compile(r"(?:[ \t]*>)+[ \t]?")
+
+
+def meant(line: str) -> str:
+    """A line as the heading that it may be meant as: without signs of lists and quotes, and whatever else may stand before it."""
+    if ">" in line and (quote := _QUOTED.match(line)):
+        line = line[quote.end() :]
+    if ("#" in line or "＃" in line) and (found := _MEANT.fullmatch(line)):
+        return "#" * len(found["signs"]) + found["words"]
+    return line
 
 
 def headings_in_code(lines: Sequence[str]) -> Iterator[Heading]:

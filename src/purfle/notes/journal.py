@@ -14,7 +14,7 @@ from datetime import date
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, nearest
-from purfle.notes.body import Heading, endings, headings, headings_in_code, outside_code, without_private
+from purfle.notes.body import Heading, endings, headings, headings_in_code, meant, outside_code, without_private
 from purfle.notes.fields import keys_of, plain_word, reads_as
 from purfle.notes.model import Note
 from purfle.notes.parse import ELSEWHERE, RECORDS, UP, Context, check_date, folder_of, record_of, sheet_of, shown_body, start_of, tell_unread
@@ -45,16 +45,19 @@ def parse_journal_day(file: str, day: date, data: bytes, context: Context) -> It
     if build:
         tell_unread(lines, first, NoteSheet, UP, context.troubles)
     else:
-        yield from _of_parts(lines, first, day, context)
+        yield from _of_parts(lines, first, day, sheet.showroom, context)
 
 
-def _of_parts(lines: list[str], first: Place, day: date, context: Context) -> Iterator[Note]:
-    """The notes of a day's parts; keys that stand outside of them, or too late in them, are told. `first` is the place of the first line."""
+def _of_parts(lines: list[str], first: Place, day: date, showroom: bool, context: Context) -> Iterator[Note]:
+    """The notes of a day's parts; keys that stand outside of them, or too late in them, are told. `first` is the place of the first line.
+
+    Without `showroom` the day as a whole is kept off the public log, whatever its parts say.
+    """
     read = 0
     for part in _parts(lines, first, context):
         tell_unread(lines[read : part.start], _down(first, read), NoteSheet, _TO_A_BUILD, context.troubles)
         if part.build is not None:
-            yield _note_of(part, part.build, lines, first, day, context)
+            yield _note_of(part, part.build, lines, first, day, showroom, context)
         read = part.end
     tell_unread(lines[read:], _down(first, read), NoteSheet, _TO_A_BUILD, context.troubles)
 
@@ -125,12 +128,16 @@ def _is_build(words: str, context: Context) -> bool:
 _PRIVATE = re.compile(r"\b(?:priv|secret|showroom|(?:do )?not (?:public|show))", re.IGNORECASE)
 
 
+_LINKED = re.compile(r"^\[+([^\[\]]+)\]+(?:\([^()]*\))?")
+"""A name that is a link."""
+
+
 def _bare(words: str) -> str:
     """A heading's words without emphasis marks and without what follows a colon, comma, dash or bracket, and signs such as pictures at its end.
 
     Words of what is private are left: such a heading is no build's name, and is told.
     """
-    plain = " ".join(re.sub(r"[*_`]", "", words).split())
+    plain = " ".join(_LINKED.sub(r"\1", re.sub(r"[*_`]", "", words).strip()).split())
     if _PRIVATE.search(plain):
         return plain
     name = re.split(r"\s*[:,]\s|\s+[–—-]\s+|\s+[(\[]|[:,]$", plain, maxsplit=1)[0]
@@ -143,8 +150,20 @@ def _with_almost(lines: list[str], context: Context) -> Iterator[Heading]:
     for number, line in outside_code(lines):
         if number in found:
             yield found[number]
-        elif folded(name := line.strip().strip("#*_: ")) in context.names and (line.lstrip().startswith("#") or _flat_lines(lines[number + 1 :])):
+        elif folded(name := _ends_bare(plain := meant(line).strip())) in context.names and (
+            plain.startswith("#") or _is_set_apart(lines, number, plain != name)
+        ):
             yield Heading(1, name, number, 0)
+
+
+def _ends_bare(line: str) -> str:
+    return line.strip("#*_: ")
+
+
+def _is_set_apart(lines: list[str], number: int, marked: bool) -> bool:
+    """Whether a line of a name alone stands as a heading would: over keys, or below an empty line, with marks about it or an empty line under it."""
+    above, below = lines[number - 1] if number else "", lines[number + 1] if number + 1 < len(lines) else ""
+    return bool(_flat_lines(lines[number + 1 :])) or (not above.strip() and (marked or not below.strip()))
 
 
 def _named_build(heading: Heading, at: Place, context: Context) -> str | None:
@@ -181,14 +200,20 @@ def _begins(plain: str, context: Context) -> str | None:
     return next((name for name in sorted(context.names, key=len, reverse=True) if plain.startswith(name) and plain[len(name) : len(name) + 1] in _AFTER), None)
 
 
-def _note_of(part: _Part, build: str, lines: list[str], first: Place, day: date, context: Context) -> Note:
+def _note_of(part: _Part, build: str, lines: list[str], first: Place, day: date, showroom: bool, context: Context) -> Note:
     at, under = _down(first, part.start), _down(first, part.under)
     words = part.under + _flat_lines(lines[part.under : part.end])
     flat = lines[part.under : words]
-    sheet = RECORDS.get((at.file, at.line), tuple(flat), lambda own: _flat(flat, under, own) or NoteSheet(at=at), context.troubles)
+    sheet = RECORDS.get((at.file, at.line), (showroom, *flat), lambda own: _sheet(flat, under, at, showroom, own), context.troubles)
     tell_unread(lines[words : part.end], _down(first, words), NoteSheet, _UNDER_HEADING, context.troubles)
     body = shown_body("\n".join(lines[words : part.end]), _down(first, words), f"builds/{build}", context)
     return Note(at.file, day, build, sheet, body, at, of_journal=True)
+
+
+def _sheet(flat: list[str], under: Place, at: Place, showroom: bool, troubles: Troubles) -> NoteSheet:
+    """The record of a part that begins `at`; one of a day that stays off the public log stays off it, too."""
+    sheet = _flat(flat, under, troubles) or NoteSheet(at=at)
+    return sheet if showroom else replace(sheet, showroom=False)
 
 
 def _flat(lines: list[str], first: Place, troubles: Troubles) -> NoteSheet | None:

@@ -122,8 +122,11 @@ def _check_names(words: Seen, sought: _Sought, troubles: Troubles) -> None:
 
 # --- words that were to be private ------------------------------------------------------------------------------------
 
-_SAID_PRIVATE = re.compile(r"^[^\w\n]{0,20}private(?: (?:notes?|part|words))?(?:[^\w\n]{0,20}$| ?: ?[^\s:])", re.IGNORECASE | re.MULTILINE)
-"""A line, or a heading, of that word alone, or one that begins with it and a colon."""
+_SAID_PRIVATE = re.compile(
+    r"^[^\w\n]{0,20}(?:not )?private(?: (?:notes?|part|words))?(?:[^\w\n]{0,20}$| ?: ?[^\s:])|<[^<>\n]{0,40}\bprivate\b[^<>\n]{0,40}>",
+    re.IGNORECASE | re.MULTILINE,
+)
+"""A line, or a heading, of that word alone, or one that begins with it and a colon; a tag of it."""
 
 
 def _check_said_private(words: Seen, _: _Sought, troubles: Troubles) -> None:
