@@ -7,7 +7,7 @@ Invariant: pure. The day and the files come in as values; nothing is read or wri
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
@@ -107,7 +107,19 @@ class Analysis:
     def _plan(self) -> "tuple[Plan, Told]":
         from purfle.bench import plan_bench
 
-        return self.kept("plan", lambda: plan_bench(self.shop, self.progress, self.promised, self.today))
+        return self.kept("plan", lambda: plan_bench(self.shop, self.progress, self.promised, self.today, self.said))
+
+    @cached_property
+    def said(self) -> "tuple[tuple[str, str], ...]":
+        """The order of work as it was when the week (ISO 8601) began: by the notes up to the Sunday before it."""
+        from purfle.bench import order_of
+        from purfle.progress import progress_of
+        from purfle.show import finish_days, promises_of
+
+        sunday = self.today - timedelta(days=self.today.isoweekday())
+        progress, _ = progress_of(self.shop, self.events, sunday)
+        promised = finish_days(self.shop, progress, promises_of(self.shop, progress, sunday), sunday)
+        return order_of(self.shop, progress, promised, sunday)
 
     @cached_property
     def past(self) -> "Past":
@@ -160,7 +172,7 @@ class Analysis:
         """What would move if all these came about."""
         from purfle.bench.what_if import what_if
 
-        return what_if(self.shop, self.progress, self.promised, self.today, changes)
+        return what_if(self.shop, self.progress, self.promised, self.today, changes, self.said)
 
     @property
     def sheets(self) -> "Mapping[str, Sheets]":

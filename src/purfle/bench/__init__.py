@@ -3,6 +3,6 @@
 Invariant: knows nothing of money, the show or pages; the solver and numpy are imported only when a plan is computed.
 """
 
-from purfle.bench.plan import plan_bench
+from purfle.bench.plan import order_of, plan_bench
 
-__all__ = ["plan_bench"]
+__all__ = ["order_of", "plan_bench"]

@@ -4,7 +4,7 @@ Invariant: what it gives is never later, weighted, than any list rule; the sente
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 from purfle.bench.improve import improved, only
@@ -12,6 +12,7 @@ from purfle.bench.loosen import loosened, worth
 from purfle.bench.network import dated
 from purfle.bench.place import Laid, lateness, lay
 from purfle.bench.rules import Ruled, best_of, every_rule, topological
+from purfle.bench.said import Said, kept
 from purfle.bench.solve import Solved, solve
 from purfle.bench.steps import Situation
 
@@ -28,23 +29,35 @@ class Ordered:
     proof: str
 
 
-def ordered(situation: Situation) -> Ordered:
-    """The order of the plan: least weighted lateness found, then the least when all is slow, then the earliest finishes, priority by priority."""
+def ordered(situation: Situation, said: Said = ()) -> Ordered:
+    """The order of the plan: least weighted lateness found, then the least when all is slow, then the earliest finishes, priority by priority.
+
+    `said` is the order as it was when the week began: it is kept where it serves as well.
+    """
+    chosen, rule = _chosen(situation)
+    laid = kept(situation, chosen.laid, said) if said else None
+    if laid is None:
+        return replace(chosen, proof=chosen.proof.format(how=f"by rule: {rule}"))
+    return replace(chosen, laid=laid, proof=chosen.proof.format(how="as it was when the week began"))
+
+
+def _chosen(situation: Situation) -> tuple[Ordered, str]:
+    """The best order found, whatever was said before, and the list rule it began with; its proof has `{how}` where that is told."""
     rules = every_rule(situation)
     best = best_of(situation, rules)
     if not situation.dues:
-        return Ordered(best.laid, 0.0, f"Nothing is due or promised; the order of work is by rule: {best.rule}.")
+        return Ordered(best.laid, 0.0, "Nothing is due or promised; the order of work is {how}."), best.rule
     if all(any(best.laid.placed[n] is None for n in due.steps) for due in situation.dues):
-        return Ordered(best.laid, best.lateness, f"No date can be met: what each waits for could not be placed. The order of work is by rule: {best.rule}.")
+        return Ordered(best.laid, best.lateness, "No date can be met: what each waits for could not be placed. The order of work is {how}."), best.rule
     if best.lateness == 0:
-        return Ordered(best.laid, 0.0, f"Proved best for the dates: nothing is planned late. The order of work is by rule: {best.rule}.")
+        return Ordered(best.laid, 0.0, "Proved best for the dates: nothing is planned late. The order of work is {how}."), best.rule
     tried = _tried(situation, best)
     solved = solve(situation, tried, lateness(situation, tried))
     found = [best.laid, tried]
     if solved is not None and solved.starts:
         found.append(_dated_first(situation, best, solved.starts))
     laid = loosened(situation, min(found, key=partial(worth, situation)), [ruled.laid.order for ruled in rules])
-    return Ordered(laid, lateness(situation, laid), _proof(lateness(situation, laid), solved))
+    return Ordered(laid, lateness(situation, laid), _proof(lateness(situation, laid), solved)), best.rule
 
 
 def _tried(situation: Situation, best: Ruled) -> Laid:

@@ -20,6 +20,7 @@ from purfle.bench.learn import habits_of, learned
 from purfle.bench.model import LIKELIHOODS, WAIT, AtRisk, Curing, Forecast, Learned, Low, Order, Plan, PlanDay, StageChances, Task, Unplaced
 from purfle.bench.order import Ordered, ordered
 from purfle.bench.place import Laid
+from purfle.bench.said import Said, said_of
 from purfle.bench.shelf import Shelf, moves_of, running_low, shelf_on
 from purfle.bench.steps import Situation, Waiting
 from purfle.notes.model import Shop
@@ -33,8 +34,8 @@ EARLY = 0.1
 WEEK = 7
 
 
-def plan_bench(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[Promised], today: date) -> tuple[Plan, tuple[Trouble, ...]]:
-    """The plan from `today` on. `promised`: build, stage and the day by whose end it must be finished.
+def plan_bench(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[Promised], today: date, said: Said = ()) -> tuple[Plan, tuple[Trouble, ...]]:
+    """The plan from `today` on. `promised`: build, stage and the day by whose end it must be finished; `said`: the order when the week began.
 
     What can't be placed is no trouble: it is in `Plan.unplaced` with its reason.
     """
@@ -42,7 +43,7 @@ def plan_bench(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[
     shelf = shelf_on(moves_of(shop), today)
     situation = gather(shop, shelf, progress, habits, promised, today)
     names = {folded(s.stage.name): s.stage.name for told in progress.values() for s in told.stages}
-    found = computed(situation)
+    found = computed(situation, said)
     troubles = Troubles()
     tell_attendance(shop, today, troubles)
     return _told(shop, progress, found, learned(habits, names), running_low(shop.settings, shelf)), tuple(troubles.found)
@@ -62,9 +63,15 @@ class Computed:
         return self.ordered.laid
 
 
-def computed(situation: Situation) -> Computed:
+def order_of(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[Promised], today: date) -> tuple[tuple[str, str], ...]:
+    """Build and stage in the order of work, as it would have been said on a day by the notes up to it."""
+    situation = gather(shop, shelf_on(moves_of(shop), today), progress, habits_of(progress.values()), promised, today)
+    return said_of(situation, ordered(situation).laid)
+
+
+def computed(situation: Situation, said: Said = ()) -> Computed:
     """Order a situation and forecast it."""
-    found = ordered(situation)
+    found = ordered(situation, said)
     return Computed(situation, found, forecast(situation, found.laid))
 
 

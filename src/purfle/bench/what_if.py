@@ -14,6 +14,7 @@ from purfle.bench.calendar import index_of, quarters
 from purfle.bench.gather import Promised, gather
 from purfle.bench.learn import habits_of
 from purfle.bench.plan import SURE, Computed, computed
+from purfle.bench.said import Said
 from purfle.bench.shelf import moves_of, shelf_on
 from purfle.bench.steps import Situation, Step
 from purfle.notes.model import Shop
@@ -63,15 +64,17 @@ class Moved:
     chance_after: Decimal | None
 
 
-def what_if(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[Promised], today: date, changes: Sequence[Change]) -> tuple[Moved, ...]:
-    """The builds and promises that the changes together move, dated ones first; empty when nothing moves."""
+def what_if(
+    shop: Shop, progress: Mapping[str, Progress], promised: Sequence[Promised], today: date, changes: Sequence[Change], said: Said = ()
+) -> tuple[Moved, ...]:
+    """The builds and promises that the changes together move, dated ones first; empty when nothing moves. `said` as for the plan."""
     habits = habits_of(progress.values())
     longer = sum(quarters(change.hours) for change in changes if isinstance(change, JobAdded))
     shelf = shelf_on(moves_of(shop), today)
     now, then = (gather(shop, shelf, progress, habits, promised, today, more) for more in (0, longer))
     for change in sorted(changes, key=lambda change: isinstance(change, JobAdded)):  # a job finds no room on a day that is lost
         then = changed(then, change)
-    before, after = computed(now), computed(then)
+    before, after = computed(now, said), computed(then, said)
     moves = [*_dues(before, after), *_builds(before, after)]
     return tuple(move for move in moves if (move.before, move.chance_before) != (move.after, move.chance_after))
 

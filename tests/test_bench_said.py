@@ -1,0 +1,86 @@
+"""What was said when the week began is kept while it serves as well: orders by hand on a bench of an hour a day, and a week worked as planned."""
+
+from datetime import date, timedelta
+
+import pytest
+from shop_texts import TODAY, fenced, settings, shop_of, told
+
+from purfle.bench.gather import gather
+from purfle.bench.learn import habits_of
+from purfle.bench.order import ordered
+from purfle.bench.shelf import moves_of, shelf_on
+from purfle.compile import Analysis
+
+DAILY = "bench_hours: {monday: 1, tuesday: 1, wednesday: 1, thursday: 1, friday: 1, saturday: 1, sunday: 1}"
+
+
+def _bench(**builds: str):
+    files = {"shop.md": settings(DAILY)}
+    for name, said in builds.items():
+        hours, _, more = said.partition(" ")
+        files[f"builds/{name}/build.md"] = fenced(f"title: {name}", f"stages: [{{stage: work, hours: {hours}}}]", *([more] if more else []))
+    shop = shop_of(files)
+    progress, _ = told(shop)
+    return gather(shop, shelf_on(moves_of(shop), TODAY), progress, habits_of(progress.values()), (), TODAY)
+
+
+def _order(situation, *said: str) -> list[str]:
+    return [situation.steps[n].build for n in ordered(situation, [(name, "work") for name in said]).laid.order]
+
+
+@pytest.mark.parametrize(
+    ("builds", "said", "order"),
+    [
+        ({"ash": "2", "beech": "2"}, (), "ash beech"),
+        ({"ash": "2", "beech": "2"}, ("beech", "ash"), "beech ash"),  # both are done by days 1 and 3, either way
+        ({"ash": "1", "beech": "5"}, ("beech", "ash"), "ash beech"),  # 4 + 5 against 0 + 5: two days sooner each
+        ({"ash": "2", "beech": "3"}, ("beech", "ash"), "beech ash"),  # 2 + 4 against 1 + 4: half a day each
+        ({"ash": f"2 due: {TODAY + timedelta(days=1)}", "beech": "2"}, ("beech", "ash"), "ash beech"),  # ash would be two days late
+        ({"ash": f"2 due: {TODAY + timedelta(days=9)}", "beech": "2"}, ("beech", "ash"), "beech ash"),  # and is not, nine days off
+        ({"ash": "2", "beech": "2", "cedar": "2"}, ("beech", "ash"), "beech cedar ash"),  # the new one behind whom it follows today
+    ],
+)
+def test_what_was_said_is_kept_unless_another_order_is_better(builds, said, order):
+    assert _order(_bench(**builds), *said) == order.split()
+
+
+def test_the_page_says_where_the_order_comes_from():
+    bench = _bench(ash="2", beech="2")
+    assert ordered(bench).proof.startswith("Nothing is due or promised; the order of work is by rule: ")
+    assert ordered(bench, [("beech", "work"), ("ash", "work")]).proof == "Nothing is due or promised; the order of work is as it was when the week began."
+
+
+SHOP = fenced(
+    "name: Test Bench",
+    "bench_hours: {monday: 4, tuesday: 4, wednesday: 4, thursday: 4, friday: 4}",
+    "routes:",
+    "  whole:",
+    "    - {stage: strip, hours: [2, 3, 5]}",
+    "    - {stage: seal, hours: 1, whole: yes, cure: 2 days}",
+    "    - {stage: colour, hours: [2, 3, 4], whole: yes, cure: 4 days}",
+    "    - {stage: clear, hours: 3, whole: yes, cure: 10 days}",
+    "    - {stage: frets, hours: 3, follows: [strip]}",
+    "    - {stage: rub, hours: 4, follows: [clear]}",
+    "    - {stage: setup, hours: 2, follows: [rub, frets]}",
+)
+DUES = ("2026-04-13", "2026-03-29", "2026-04-10", "2026-04-14", None, None, None)
+
+
+def _planned(files: dict[str, str], today: date):
+    plan = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), today).plan
+    return {day.date: [(t.build, t.stage, t.hours) for t in day.tasks] for day in plan.days}
+
+
+def test_a_week_worked_as_planned_goes_on_as_it_was_said():
+    """On each evening the next day's work is what it was the evening before: nothing happened that the plan did not say."""
+    files = {"shop.md": SHOP}
+    files |= {f"builds/b{n}/build.md": fenced(f"title: B{n}", "route: whole", *([f"due: {due}"] if due else [])) for n, due in enumerate(DUES)}
+    before = None
+    for today in (TODAY + timedelta(days=n) for n in range(5)):
+        plan = _planned(files, today)
+        assert before is None or [task[:2] for task in plan[today]] == [task[:2] for task in before[today]]
+        later = {task[:2] for day, tasks in plan.items() if day > today for task in tasks}
+        for build in {build for build, _, _ in plan[today]}:
+            lines = [f"{{stage: {s}, hours: {h}{'' if (b, s) in later else ', finished: yes'}}}" for b, s, h in plan[today] if b == build]
+            files[f"builds/{build}/{today}.md"] = fenced(f"bench: [{', '.join(lines)}]")
+        before = plan
