@@ -63,7 +63,7 @@ def test_a_fold_never_parts_a_backslash_from_what_it_escapes(lead):
     """No line ends within an escape, so that a reader that unescapes each line by itself reads the same words."""
     data = calendar_file([entry("x" * lead + "\\,\\\\;and so on")], "G", TODAY)
     assert all((len(line) - len(line.rstrip(b"\\"))) % 2 == 0 for line in data.split(b"\r\n"))
-    assert str(events(data)[0]["SUMMARY"]) == "x" * lead + "\\,\\\\;and so on"
+    assert b"SUMMARY:" + b"x" * lead + rb"\\\,\\\\\;and so on" in data.replace(b"\r\n ", b"")
 
 
 def test_taking_it_in_again_moves_an_entry():
