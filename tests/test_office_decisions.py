@@ -2,9 +2,12 @@
 
 from datetime import date
 
+import pytest
+from office_shop import templates
 from shop_texts import fenced
 
 from purfle.compile import Analysis
+from purfle.pages.office import pages_of
 from purfle.sites import office_view
 from purfle.views.office_troubles import Held
 
@@ -31,3 +34,20 @@ def test_a_long_list_of_estimates_draws_those_that_moved_last_and_tells_all():
 def test_a_short_one_draws_all():
     plot = bench_of(3).decisions.estimates
     assert len(plot.labels) == 3 and plot.units == "hours of finished stages"
+
+
+@pytest.mark.parametrize(
+    ("rent", "says"),
+    [
+        (None, "There is no expense yet that a sale would have to cover."),
+        (50, "<b>1</b> sold build covers the expenses"),
+        (150, "<b>2</b> sold builds cover the expenses"),
+    ],
+)
+def test_how_many_sales_cover_the_expenses_is_said_in_a_sentence(rent, says):
+    """One sale of 100 that cost nothing: 50 is covered by one, 150 by two."""
+    files = {"shop.md": fenced("name: The bench"), "builds/heron/build.md": fenced("title: Heron", "sale: {date: 2026-02-01, price: 100}")}
+    if rent:
+        files["journal/2026-02-02.md"] = fenced(f"paid: {{what: rent, cost: {rent}, kind: rent}}")
+    found = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), date(2026, 3, 4))
+    assert says in pages_of(office_view(found, found.troubles, Held()), templates())["money.html"].decode()
