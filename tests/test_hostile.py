@@ -238,6 +238,17 @@ def told(root, files):
     return {(trouble["file"], trouble["code"]) for trouble in json.loads(out.getvalue())["troubles"]}
 
 
+@pytest.mark.parametrize("written", ["281,37", "$281.37", "-281.37"])
+def test_an_amount_that_can_not_be_read_yet_is_not_published_by_the_words_that_tell_it(tmp_path, written):
+    """What was paid is looked for in public words; until it is read, they wait."""
+    bought = f"acquired: {{date: 2026-01-10, how: bought, price: {written}}}\n"
+    assert told(tmp_path, {"builds/heron/build.md": sheet(more=bought, words="It came to 281.37 in all.")}) & {
+        ("builds/heron/build.md", "amount-unclear"),
+        ("builds/heron/build.md", "amount-negative"),
+    }
+    assert run(["compile", "--quiet", "--shop", str(tmp_path), "--today", DAY]) == 1 and not (tmp_path / "out/showroom").exists()
+
+
 def picture():
     from PIL import Image
 

@@ -14,7 +14,7 @@ from purfle.views.office_troubles import Held, Since, troubles_of
 
 LINES = {"builds/heron/build.md": ("---", "title: Heron", "\tacquired: {price: 1,450}", "---")}
 NONE_YET = Held()
-HOLDS = Trouble(Place("builds/heron/build.md", 3, 20), "amount-unclear", "price: amount 1,450 has a comma", "write 1450")
+HOLDS = Trouble(Place("builds/heron/build.md", 3, 20), "number-unreadable", "price: amount 1,450 has a comma", "write 1450")
 PLAIN = Writer("en_US", "USD")
 WARNS = Trouble(Place("journal/x.md", 1, 1), "key-unknown", "there is no key <b> here", "take it out")
 

@@ -28,13 +28,13 @@ BELOW = Trouble(Place("builds/heron/build.md", 2, 7), "amount-negative", "price:
 def test_the_form_of_a_trouble():
     """The form: place and code, the line with a mark under the place, found, mend."""
     assert shown([BELOW], {"builds/heron/build.md": b"---\nprice: -3\n"}) == (
-        "builds/heron/build.md:2:7  amount-negative  stops the books\n"
+        "builds/heron/build.md:2:7  amount-negative  stops the books and the showroom\n"
         "    price: -3\n"
         "          ^\n"
         "found: price: amount -3 is below nothing\n"
         "mend:  write the amount without a sign\n"
         "\n"
-        "1 trouble: 1 stops the books.\n"
+        "1 trouble: 1 stops the books, 1 stops the showroom.\n"
     )
 
 
