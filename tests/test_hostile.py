@@ -7,6 +7,7 @@ import csv
 import io
 import os
 import re
+import shutil
 import socket
 import stat
 import xml.etree.ElementTree as ET
@@ -247,6 +248,17 @@ def test_an_amount_that_can_not_be_read_yet_is_not_published_by_the_words_that_t
         ("builds/heron/build.md", "amount-negative"),
     }
     assert run(["compile", "--quiet", "--shop", str(tmp_path), "--today", DAY]) == 1 and not (tmp_path / "out/showroom").exists()
+
+
+def test_a_note_that_is_not_read_holds_what_might_tell_of_it(tmp_path):
+    """A note without a day, or over a link: what it says was paid is looked for nowhere."""
+    told(tmp_path, {"builds/heron/build.md": sheet(words="It came to 281.37 in all."), "elsewhere.md": "---\npaid: {what: a thing, cost: 281.37}\n---\n"})
+    for name, code in (("2026-13-40.md", "file-date-bad"), ("2026-02-01.md", "file-is-link")):
+        note = tmp_path / "builds/heron" / name
+        note.symlink_to(tmp_path / "elsewhere.md") if code == "file-is-link" else shutil.copy(tmp_path / "elsewhere.md", note)
+        assert told(tmp_path, {}) == {(f"builds/heron/{name}", code)}
+        assert run(["compile", "--quiet", "--shop", str(tmp_path), "--today", DAY]) == 1 and not (tmp_path / "out/showroom").exists()
+        note.unlink()
 
 
 def picture():
