@@ -184,3 +184,11 @@ def test_a_note_saved_as_another_kind_of_text_is_told(name):
         TODAY,
     )
     assert [(trouble.place.file, trouble.code, trouble.mend) for trouble in troubles] == [(name, "file-out-of-place", "rename it so that it ends in .md")]
+
+
+@pytest.mark.parametrize("char", ["\x07", "\x1b", "\x7f", "\ufffe"])
+def test_a_character_that_yaml_refuses_is_told_where_it_stands(char):
+    # YAML 1.2.2, 5.1: the printable characters; what is none may only stand in quotes, escaped
+    _, told = read_shop({"shop.md": f"---\nname: T\ncontact: a{char}b\n---\n".encode()}, frozenset(), date(2026, 5, 20))
+    broken = next(trouble for trouble in told if trouble.code == "yaml-broken")
+    assert (broken.place.line, broken.place.column) == (3, 11) and f"U+{ord(char):04X}" in broken.found

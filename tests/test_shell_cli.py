@@ -468,6 +468,13 @@ def test_note_makes_todays_note_and_opens_it(purfle, shop, monkeypatch):
     assert (shop / f"builds/first/{DAY}-strip.md").read_text().endswith("edited")
 
 
+def test_note_says_when_the_editor_failed(purfle, shop, monkeypatch):
+    monkeypatch.setenv("EDITOR", f"{sys.executable} -c 'raise SystemExit(3)'")
+    monkeypatch.delenv("VISUAL", raising=False)
+    status, _, said = purfle("note", "first", at=shop)
+    assert status == 1 and "ended with 3" in said and f"{DAY}-strip.md" in said
+
+
 def test_note_knows_a_build_by_its_title_as_the_notes_do(purfle, shop, monkeypatch):
     monkeypatch.delenv("EDITOR", raising=False)
     monkeypatch.delenv("VISUAL", raising=False)

@@ -33,14 +33,15 @@ class Follower:
     """`follow` on a thread, keeping every look it compiled."""
 
     def __init__(self, root):
-        self.bell, self.looks, self.gone, self.day, self.fails = Bell(), [], [], DAY, 0
-        self.thread = threading.Thread(target=follow, args=(root, lambda: self.day, self.bell, self.compile, lambda: self.gone.append(1)))
+        self.bell, self.looks, self.gone, self.day, self.fails, self.stands = Bell(), [], [], DAY, 0, True
+        self.thread = threading.Thread(target=follow, args=(root, lambda: self.day, self.bell, self.compile, lambda: self.gone.append(1), lambda: self.stands))
         self.thread.start()
         self.until(lambda: self.looks)
 
     def compile(self, look):
         """Fails as often as it is told to."""
         self.looks.append(look)
+        self.stands = True
         self.fails -= 1
         return self.fails < 0
 
@@ -100,6 +101,11 @@ def in_pieces(note):
 def test_every_way_of_saving_is_seen(follower, shop, save):
     save(shop / "builds/heron/build.md")
     follower.until(lambda: follower.note() == b"two")
+
+
+def test_what_was_written_and_is_gone_is_written_again(follower):
+    follower.stands = False
+    follower.until(lambda: len(follower.looks) == 2)
 
 
 def test_what_nobody_told_of_is_seen_at_the_next_ring(follower, shop, monkeypatch):

@@ -47,9 +47,9 @@ class Clock(datetime):
         return start + timedelta(seconds=time.monotonic() - began[0] if began else 0)
 
 
-def rest(root, bell, seconds):
+def rest(*asked):
     began.append(time.monotonic())
-    resting(root, bell, seconds)
+    resting(*asked)
 
 
 class Day(date):
@@ -310,3 +310,15 @@ def test_midnight_changes_the_day(shop):
         _, err = sitting.communicate(timeout=60)
     assert (sitting.returncode, err) == (0, "")
     assert "2026-05-20" in before and "2026-05-21" in after and before != after
+
+
+def test_sites_that_are_thrown_away_are_written_again_without_a_save(shop):
+    with following(shop, "--today", DAY) as sitting:
+        read_to(sitting, "pages changed")
+        shutil.rmtree(shop / "out")
+        read_to(sitting, "pages changed")  # were nothing written, the process would be ended by its timer, and no line come
+        assert {path.name for path in (shop / "out").iterdir()} == {".store", "showroom", "office"}
+        assert (shop / "out/showroom/index.html").is_file()
+        sitting.send_signal(signal.SIGINT)
+        assert sitting.wait(60) == 0
+    check_left_clean(shop)

@@ -14,6 +14,7 @@ from typing import Any, NoReturn
 import frontmatter
 import yaml
 from frontmatter.default_handlers import YAMLHandler
+from yaml.reader import Reader, ReaderError
 
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
@@ -209,6 +210,11 @@ class _Builder:
         raise _Refused
 
     def _broken(self, error: yaml.YAMLError, text: str) -> None:
+        if isinstance(error, ReaderError) and (refused := Reader.NON_PRINTABLE.search(text)):
+            line, column = text.count("\n", 0, refused.start()), refused.start() - text.rfind("\n", 0, refused.start())
+            found = f"a character that no frontmatter may hold, U+{ord(refused[0]):04X}, stands here"
+            self.troubles.add(Place(self.file, line + self.first_line, column), "yaml-broken", found, "delete it, or type these words anew")
+            return
         mark = getattr(error, "problem_mark", None)
         line, column = (mark.line, mark.column) if mark else (0, 0)
         self._slipped(text, line, column, getattr(error, "problem", None) or "not YAML")

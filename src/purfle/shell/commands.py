@@ -81,7 +81,10 @@ def note(name: str, shop: Path | None, today: date) -> int:
         return FINE
     say(f"{'new note' if new else 'the note'} {path.relative_to(root)}")
     try:
-        return FINE if open_note(path, command) == 0 else STOPPED
+        if (ended := open_note(path, command)) == 0:
+            return FINE
+        say(f"the editor {command[0]} ended with {ended}; the note is {path}")
+        return STOPPED
     except OSError as error:
         say(f"the editor {command[0]} can't be run: {error.strerror or error}; the note is {path}")
         return STOPPED

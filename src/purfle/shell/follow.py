@@ -190,11 +190,12 @@ def seconds_to_midnight(now: datetime) -> float:
     return (midnight - now).total_seconds() + 0.5
 
 
-def follow(root: Path, day: Callable[[], date], bell: Bell, compile_it: Callable[[Look], bool], gone: Callable[[], None]) -> None:
+def follow(root: Path, day: Callable[[], date], bell: Bell, compile_it: Callable[[Look], bool], gone: Callable[[], None], stands: Callable[[], bool]) -> None:
     """Call `compile_it` now, after every change, and again after a growing pause when it says that it failed, until the bell is ended.
 
     `day` gives the day to compile for; `gone` is called once when the shop folder has disappeared, and following
-    goes on when it is back. `compile_it` must not raise.
+    goes on when it is back. `stands` says whether what was written is still there; when it is not, it is written again.
+    `compile_it` must not raise.
     """
     watch, trials = Watch(root, bell), Trials()
     last: Look | None = None
@@ -209,6 +210,7 @@ def follow(root: Path, day: Callable[[], date], bell: Bell, compile_it: Callable
                 bell.wait(1)
                 continue
             missing = False
+            last = last if stands() else None
             told, due = bell.taken(), trials.due()
             # First where something was said to have changed, so that its page is soon there; then everywhere, for not all is always said.
             for only in (told, None) if last is not None and told else (None,):
@@ -219,7 +221,7 @@ def follow(root: Path, day: Callable[[], date], bell: Bell, compile_it: Callable
                     trials.over(compile_it(seen))
                     due = False
                 last = seen
-            _rest(root, bell, trials.rest())
+            _rest(root, bell, stands, trials.rest())
     finally:
         watch.stop()
 
@@ -246,9 +248,9 @@ class Trials:
         return min(max(self.at - self.clock(), 0.0), _LOOK_ANYWAY) if self.failed else _LOOK_ANYWAY
 
 
-def _rest(root: Path, bell: Bell, seconds: float = _LOOK_ANYWAY) -> None:
-    """Wait for the bell, for midnight, for the folder to be another one, or so long."""
+def _rest(root: Path, bell: Bell, stands: Callable[[], bool], seconds: float = _LOOK_ANYWAY) -> None:
+    """Wait for the bell, for midnight, for the folder to be another one or what was written to be gone, or so long."""
     number, until = _number(root), time.monotonic() + min(seconds, seconds_to_midnight(datetime.now()))
     while number and not bell.ended and (left := until - time.monotonic()) > 0:
-        if bell.wait(min(left, 1.0)) or _number(root) != number:
+        if bell.wait(min(left, 1.0)) or _number(root) != number or not stands():
             return

@@ -41,6 +41,8 @@ class Sitting:
     """Why the last compile failed, and of what, if it did and that was said."""
     busy: int = 0
     """How often in a row another purfle was in the way."""
+    written: tuple[Path, ...] = ()
+    """The sites that were there after the last compile."""
 
     def compile_it(self, look: Look) -> bool:
         """Compile what was seen; say what came of it, and give whether it came to its end. Never raises."""
@@ -63,8 +65,13 @@ class Sitting:
             self.failed, self.busy = None, 0
             return True
         finally:
+            self.written = tuple(site for site in sites_of(self.root) if site.is_dir())
             self.out.stream.flush()
         return False
+
+    def stands(self) -> bool:
+        """Whether the sites that were written are still there: somebody may throw out/ away at any time."""
+        return all(site.is_dir() for site in self.written)
 
     def _failed(self, look: Look, why: str, mend: str) -> bool:
         """Say why a compile failed, over the pages too, and that it is tried again; once for the same notes. Gives whether it was said."""
@@ -94,6 +101,11 @@ class Sitting:
         self._say_over_pages(str(self.root), "shop-gone", "the shop folder is gone", "put it back; it is followed again when it is there")
         self.out.line(safe(f"{_clock()}  {self.root} is gone; waiting for it to come back"))
         self.out.stream.flush()
+
+
+def sites_of(root: Path) -> tuple[Path, Path]:
+    """Where the office and the showroom of a shop stand."""
+    return out_of(root) / "office", out_of(root) / "showroom"
 
 
 def _over_the_page(trouble: Trouble) -> dict[str, str]:
@@ -145,7 +157,7 @@ def sit(root: Path, today: date | None, office_port: int, showroom_port: int) ->
         out.line("Ctrl-C ends it.")
         out.stream.flush()
         sitting = Sitting(root, out, states)
-        follow(root, lambda: today or date.today(), bell, sitting.compile_it, sitting.gone)
+        follow(root, lambda: today or date.today(), bell, sitting.compile_it, sitting.gone, sitting.stands)
         out.line("Ended.")
     finally:
         Memo.keeping = False
