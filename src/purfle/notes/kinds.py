@@ -15,7 +15,7 @@ from purfle.base.place import Place
 from purfle.base.quantities import Estimate
 from purfle.base.trouble import Troubles, Wrong, listed, nearest
 from purfle.notes import schemas
-from purfle.notes.fields import EXAMPLE, Kind, Reading, Record, Told, is_whole, keys_of, once_a_record, plain_word, read_record, record_schema
+from purfle.notes.fields import EXAMPLE, Kind, Reading, Record, Told, is_whole, keys_of, once_a_record, plain_word, read_record, reads_as, record_schema
 from purfle.notes.tree import Mapping, Node, Scalar, Sequence, is_empty, name_of
 
 
@@ -168,6 +168,16 @@ class Named:
     at: Place
 
 
+def _no_name_within(kind: Kind, value: Node) -> None:
+    """Tell of `{heron: 400, wren 200}` and `{lacquer: can, sandpaper}`: a name without its colon would else be of the value before it. Raises `Wrong`."""
+    if not isinstance(value, Scalar) or not value.joined or not re.search(r"[^\W\d_]", rest := value.text.partition(",")[2].partition(",")[0].strip()):
+        return
+    name, _, last = rest.rpartition(" ")
+    plain = bool(name) and re.match(r"\d", last) is not None and reads_as(kind, last)
+    mend = f"write {name}: {last}" if plain else f"write {rest}: and its value, or put quotes round all of it if it is one value"
+    raise Wrong("key-glued", f"no colon stands after {name if plain else rest}", mend)
+
+
 def named(kind: Kind, what: str) -> Kind:
     """A mapping from the user's own names (`what` says of what) to values of one kind; gives a tuple of `Named`."""
 
@@ -181,6 +191,7 @@ def named(kind: Kind, what: str) -> Kind:
         found = []
         for entry in node.entries:
             try:
+                _no_name_within(kind, entry.value)
                 found.append(Named(entry.key.text.strip(), kind.read(entry.value, reading), entry.key.at))
             except Told:
                 continue
