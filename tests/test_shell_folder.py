@@ -40,6 +40,23 @@ def test_reads_the_named_places_alone(shop):
     assert folder.troubles == ()
 
 
+@pytest.mark.parametrize("name", ["Journal", "BUILDS"])
+def test_a_folder_of_notes_in_other_letters_is_told(tmp_path, name, capsys):
+    shop = tmp_path / "s"
+    assert run(["start", str(shop), "--today", "2026-05-20"]) == 0
+    asked = ["check", "--shop", str(shop), "--today", "2026-05-20"]
+    assert run(asked) == 0
+    assert run(["compile", "--shop", str(shop), "--today", "2026-05-20"]) == 0
+    if (shop / name).exists():
+        pytest.skip("this disk takes both for the same")
+    (shop / name).mkdir()
+    capsys.readouterr()
+    for again in asked, ["compile", *asked[1:]]:
+        assert run(again) == 0
+        said = capsys.readouterr()
+        assert f"{name}  file-out-of-place  warns" in said.out + said.err
+
+
 def test_hidden_names_are_passed_over(shop):
     (shop / "builds/.git").mkdir()
     (shop / "builds/.git/x.md").write_text("x")

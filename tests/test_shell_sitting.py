@@ -108,9 +108,12 @@ def check_left_clean(shop):
     assert run(["compile", "--quiet", "--shop", str(shop), "--today", DAY]) == 0
 
 
-@pytest.mark.parametrize("end", [signal.SIGINT, signal.SIGTERM])
+HANGS_UP = [] if signal.getsignal(signal.SIGHUP) is signal.SIG_IGN else [signal.SIGHUP]  # passed over under nohup, by its children too
+
+
+@pytest.mark.parametrize("end", [signal.SIGINT, signal.SIGTERM, *HANGS_UP])
 @pytest.mark.parametrize("after", ["Ctrl-C ends it.", "pages changed: showroom"])
-def test_ctrl_c_and_a_polite_kill_end_it(shop, end, after):
+def test_ctrl_c_a_polite_kill_and_a_closed_window_end_it(shop, end, after):
     """At once after the ports are open, so before the first compile or in it, which then comes to its end; and at rest."""
     with following(shop, "--today", DAY) as sitting:
         read_to(sitting, after)

@@ -46,7 +46,7 @@ CODES: dict[str, Code] = {
     "file-has-bom": Code(NOTHING, "a file begins with a byte order mark, which is passed over"),
     "file-too-large": Code(BOTH, "a note is too large to be one", unread=True),
     "file-copied": Code(BOTH, "a syncing program left a second copy of a note; its money and words would count twice", unread=True),
-    "file-out-of-place": Code(NOTHING, "a file in builds/ or journal/ is named so that it is not read"),
+    "file-out-of-place": Code(NOTHING, "a file in builds/ or journal/, or that folder itself, is named so that it is not read"),
     "file-date-bad": Code(BOTH, "a note's file name does not begin with a day that exists", unread=True),
     "file-later-than-today": Code(NOTHING, "a note is dated after today; it waits until then"),
     "file-names-alike": Code(BOTH, "two names differ only by case or by how an accent is stored", unread=True),

@@ -13,7 +13,7 @@ import time
 
 from purfle.shell.manner import manner
 from purfle.shell.opening import READING
-from purfle.shell.stamps import INPUTS, Stamp, code_stamp, stamp_of
+from purfle.shell.stamps import INPUTS, Stamp, code_stamp, misspelt, stamp_of
 
 SITES = ("showroom", "office")
 _KEEPS = frozenset({"week", "lineup", "year", "sheet", "quote", "compile"})
@@ -36,7 +36,7 @@ class Question:
 
     def __init__(self, root: str, day: str, words: tuple[str, ...]) -> None:
         self.root, self.day, self.words = root, day, words
-        self.stamp: Stamp = stamp_of(root, INPUTS)
+        self.stamp: Stamp = stamp_of(root, (*INPUTS, *misspelt(root)))
         self.seen = self.stamp.seen + code_stamp()
         self.text = "\0".join((root, day, *words, "", *manner())).encode("utf-8", "surrogateescape")
 

@@ -15,7 +15,7 @@ from purfle.base.place import Place
 from purfle.base.trouble import Trouble
 from purfle.notes.text import MOST_BYTES, PHOTOS
 from purfle.shell.opening import READING
-from purfle.shell.stamps import listing, since
+from purfle.shell.stamps import listing, misspelt, since
 
 SHOP_FILE = "shop.md"
 TEMPLATES = "site_templates"
@@ -141,6 +141,7 @@ def read_folder(root: Path, before: Folder | None = None, only: Container[str] |
     for part in _parts(scan, TEMPLATES, _override):
         overrides.update((path.removeprefix(f"{TEMPLATES}/"), data) for path, data in part.files.items())
     troubles = [shop] if isinstance(shop, Trouble) else []
+    troubles += [_misspelt(name) for name in misspelt(str(root)) if is_folder(root / name)]
     troubles += [*scan.troubles, *(trouble for part in scan.parts.values() for trouble in part.troubles)]
     unsure = frozenset(path for part in scan.parts.values() for path in part.unsure)
     return Folder(
@@ -276,6 +277,13 @@ def _in_unicode(path: str) -> bool:
 def _misnamed(path: str) -> Trouble:
     shown = os.fsencode(path).decode("utf-8", "backslashreplace")
     return _told(shown, "file-unreadable", "its name is not UTF-8, so that nothing can name it; it is not read", "rename it, best with plain letters")
+
+
+def _misspelt(folder: str) -> Trouble:
+    right = folder.lower()
+    return _told(
+        folder, "file-out-of-place", f"the notes in it are not read: their folder is called {right}", f"rename it to {right}, or move what is in it there"
+    )
 
 
 def _link(path: str) -> Trouble:

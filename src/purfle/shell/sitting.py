@@ -116,6 +116,12 @@ def _clock() -> str:
     return datetime.now().strftime("%H:%M:%S")
 
 
+def _ending() -> list[signal.Signals]:
+    """The signals that end a sitting: also that of a terminal's window that is closed, but where it is to be passed over (nohup)."""
+    hangs_up = [number for number in (getattr(signal, "SIGHUP", None),) if number is not None and signal.getsignal(number) is not signal.SIG_IGN]
+    return [signal.SIGINT, signal.SIGTERM, *hangs_up]
+
+
 def _end(bell: Bell) -> None:
     """End after the compile that is under way; the second time, at once."""
     if bell.ended:
@@ -145,7 +151,7 @@ def sit(root: Path, today: date | None, office_port: int, showroom_port: int) ->
     states = (State(), State())
     previews: list[Preview] = []
     bell = Bell()
-    before = {number: signal.signal(number, lambda *_: _end(bell)) for number in (signal.SIGINT, signal.SIGTERM)}
+    before = {number: signal.signal(number, lambda *_: _end(bell)) for number in _ending()}
     try:
         for name, port, state in (("office", office_port, states[0]), ("showroom", showroom_port, states[1])):
             try:

@@ -17,6 +17,22 @@ _BY_HANDLE = os.open in os.supports_dir_fd and os.stat in os.supports_dir_fd and
 INPUTS = ("shop.md", "builds", "journal", "photos", "site_templates")
 
 
+def misspelt(root: str) -> list[str]:
+    """The folders of notes that are there in other letters, `Journal` beside or in place of `journal`; none where a disk takes them for the same."""
+    try:
+        near = [name for name in sorted(os.listdir(root)) if name.lower() in ("builds", "journal") and name not in INPUTS]
+    except OSError:
+        return []
+    return [name for name in near if not _same(f"{root}{os.sep}{name}", f"{root}{os.sep}{name.lower()}")]
+
+
+def _same(one: str, other: str) -> bool:
+    try:
+        return os.path.samestat(os.lstat(one), os.lstat(other))
+    except OSError:
+        return False
+
+
 class Stamp:
     """A look at some files. No dataclass, whose module takes longer to load than a small shop to look at."""
 
