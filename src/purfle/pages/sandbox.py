@@ -2,6 +2,7 @@
 
 jinja2's sandbox keeps templates from everything else. This one lets what is asked for most pass at once, bounds what
 operators, widths and ranges can make, and knows nothing of chance, for the same notes give the same pages.
+What grows by joining (`~`, `+`, `join`, `replace`) is bounded only by the page it comes to.
 Invariant: a bound is told before the value is made.
 """
 
