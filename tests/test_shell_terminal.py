@@ -224,3 +224,12 @@ def test_the_reference_of_the_fields_fits_a_terminal(monkeypatch):
     assert commands.fields(schema=False) == 0
     lines = screen.getvalue().splitlines()
     assert len(lines) > 300 and not [line for line in lines if len(line) > 80 and " " in line.strip("- ")]
+
+
+@pytest.mark.parametrize(("encoding", "dash"), [("ascii", "-"), ("latin-1", "-"), ("cp1252", "–"), ("utf-8", "–")])
+def test_a_table_keeps_its_columns_where_a_terminal_has_no_signs_of_print(encoding, dash):
+    out = io.TextIOWrapper(io.BytesIO(), encoding=encoding)
+    Printer(out).table(["build", "hours"], [["–", "1"], ["“a”", "12"]], right=frozenset({1}))
+    out.seek(0)
+    _, first, second = out.read().split("\n")[:3]
+    assert first.startswith(dash + " ") and len(first) == len(second)

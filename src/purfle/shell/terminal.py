@@ -78,12 +78,22 @@ def _escaped(char: str, encoding: str) -> str:
     return char
 
 
+_PLAIN = {"–": "-", "—": "-", "−": "-", "…": "~", "“": '"', "”": '"', "‘": "'", "’": "'", "×": "x", "→": ">", "·": "."}
+"""Signs of print with plain ones as wide, for a terminal that has no UTF-8."""
+
+
+def _instead_of(encoding: str) -> dict[int, str]:
+    """By sign, what is shown in its place where the encoding has it not; empty with UTF-8."""
+    return {ord(sign): other for sign, other in _PLAIN.items() if _escaped(sign, encoding) != sign}
+
+
 class Printer:
     """Writes to one stream, with or without colour, safely."""
 
     def __init__(self, stream: TextIO | None = None) -> None:
         self.stream = stream or sys.stdout
         self.colour, self.width = colourful(self.stream), width_of(self.stream)
+        self._instead = _instead_of(self.stream.encoding or "utf-8")
 
     def line(self, text: str = "") -> None:
         """One line, as it is: the caller has made it safe."""
@@ -96,9 +106,13 @@ class Printer:
         """The text in a colour, where colour is welcome."""
         return f"\033[{_CODES[colour]}m{text}\033[0m" if self.colour else text
 
+    def _told(self, text: str) -> str:
+        """The text with plain signs for those of print that the stream can't hold."""
+        return text.translate(self._instead) if self._instead else text
+
     def heading(self, text: str) -> None:
         """A heading; whatever comes from notes in it is made safe here."""
-        self.line(self.ink(safe(text), "bold"))
+        self.line(self.ink(self._told(safe(text)), "bold"))
 
     def title(self, text: str) -> None:
         """A heading with a blank line before it."""
@@ -107,6 +121,7 @@ class Printer:
 
     def words(self, text: str, hang: int = 0) -> None:
         """A sentence already made safe; on a terminal it goes on below at a space, `hang` columns in. Into a pipe it stays one line."""
+        text = self._told(text)
         if not self.stream.isatty():
             self.line(text)
             return
@@ -119,7 +134,7 @@ class Printer:
         Days, names and figures are never cut: where they alone are too wide, so is the table; but where its first `keys`
         columns name a row, what does not fit beside them stands in a table below, named by them again.
         """
-        cells = [[safe(cell) for cell in row] for row in rows]
+        cells = [[self._told(safe(cell)) for cell in row] for row in rows]
         for columns_of in self._parts(heads, cells, keys):
             self._table(
                 [heads[i] for i in columns_of], [[row[i] for i in columns_of] for row in cells], frozenset(n for n, i in enumerate(columns_of) if i in right)
