@@ -58,6 +58,7 @@ def test_what_is_out_and_cures_once_it_is_back_is_out_first_and_then_curing() ->
     assert [(c["stage"], c["why"], c["until"]) for c in week["curing"]] == [("plating", "wait", "2026-03-07")]
     assert [r.why for r in office.week.curing] == ["out for work"] and _condition(office, "heron", "plating") == "out until Sat, Mar 7"
     assert _spans(office, "plating") == [("wait", "2026-03-03", "2026-03-06"), ("cure", "2026-03-07", "2026-03-10")]
+    assert [s.words for s in office.plan.timeline.spans if s.mark == "cure"] == ["4 days, free on Mar 11"]
     assert _diary(office, "plating") == [
         ("back-heron-plating-1", "2026-03-07", "Then it cures 4 days."),
         ("cure-heron-plating-1", "2026-03-11", "As planned: 4 days."),

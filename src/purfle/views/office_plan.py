@@ -161,7 +161,7 @@ def _spans(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowP
         known, title = progress.get(build.id), desk.titles[build.id]
         for stage, days in runs.get(build.id, {}).items():
             yield from _bench(desk, build.id, title, stage, days)
-        yield from (_lag(lag, title, known) for lag in lags.get(build.id, ()) if lag.first < lag.until)
+        yield from (_lag(desk, lag, title, known) for lag in lags.get(build.id, ()) if lag.first < lag.until)
         for curing in plan.curing:
             if curing.build == build.id and curing.until > desk.today:
                 mark, words = ("cure", f"curing now{f', {curing.bent}' if curing.bent else ''}") if curing.why == "cure" else ("wait", "out for work")
@@ -201,12 +201,12 @@ def _bench(desk: Desk, build: str, title: str, stage: str, days: list[tuple[date
             start = n
 
 
-def _lag(lag: Lag, title: str, known: Progress | None) -> Span:
-    """A cure, outside work or a part on its way, without the day on which it is over."""
+def _lag(desk: Desk, lag: Lag, title: str, known: Progress | None) -> Span:
+    """A cure, outside work or a part on its way, without the day on which it is over; of a cure that day is told, for its own days count from the work before it."""
     stage = known.stage(lag.stage) if known is not None else None
     words = {
         WAIT: "out for work, the expected time",
-        CURE: stage.stage.cure_words if stage is not None else "",
+        CURE: f"{stage.stage.cure_words}, free on {desk.write.short(lag.until)}" if stage is not None else "",
         PART: f"for {lag.what}" + ("" if lag.ordered else ", not ordered yet"),
     }
     return Span(lag.build, title, "cure" if lag.why == CURE else "wait", lag.stage, lag.first, lag.until - timedelta(1), words[lag.why])
