@@ -45,6 +45,12 @@ def test_two_notes_of_a_day_are_ordered_by_what_is_public() -> None:
         assert [(e.anchor, e.text.plain) for e in _heron(files).log[-2:]] == [("log-2026-02-07", "First."), ("log-2026-02-07-2", "Second.")]
 
 
+def test_parts_of_one_journal_day_stay_in_the_order_they_were_written_in() -> None:
+    told = "## Heron\nstage: strip\n\nZinc came off.\n\n## Heron\nstage: colour\n\nAmber went on.\n"
+    files = {"journal/2026-02-07.md": told, "builds/heron/2026-02-07.md": "---\nstage: polish\n---\nLast of all.\n"}
+    assert [e.text.plain for e in _heron(files).log[-3:]] == ["Zinc came off.", "Amber went on.", "Last of all."]
+
+
 def test_a_part_of_a_journal_day_is_a_note_of_its_build() -> None:
     wren = next(b for b in site().view.builds if b.title == "Wren")
     assert [e.text.plain for e in wren.log] == ["Found a crack in Wren."]

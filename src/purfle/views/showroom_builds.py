@@ -102,12 +102,21 @@ def _stages_of(desk: Desk, note: Note) -> tuple[str, ...]:
 
 
 def _in_public_order(desk: Desk, notes: tuple[Note, ...]) -> list[Note]:
-    """By day; within a day a stage that was met earlier comes first, then by the words. File names, being private, decide nothing."""
+    """By day; within a day a stage that was met earlier comes first, then by the words. File names, being private, decide nothing.
+
+    What one file tells of a day stays together, as it was written.
+    """
     first: dict[str, date] = {}
+    together: dict[str, list[Note]] = {}
     for note in notes:
+        together.setdefault(note.file, []).append(note)
         for stage in _stages_of(desk, note):
             first.setdefault(stage, note.date)
-    return sorted(notes, key=lambda n: (n.date, min((first[s] for s in _stages_of(desk, n)), default=n.date), n.body.text.split()))
+
+    def place(note: Note) -> tuple[date, date, list[str]]:
+        return note.date, min((first[stage] for stage in _stages_of(desk, note)), default=note.date), note.body.text.split()
+
+    return [note for parts in sorted(together.values(), key=lambda parts: min(map(place, parts))) for note in sorted(parts, key=lambda part: part.at.line)]
 
 
 def _offer(desk: Desk, build: Build) -> Offer | None:
