@@ -468,6 +468,15 @@ def test_note_makes_todays_note_and_opens_it(purfle, shop, monkeypatch):
     assert (shop / f"builds/first/{DAY}-strip.md").read_text().endswith("edited")
 
 
+@pytest.mark.parametrize("command", ["week", "compile", "check"])
+def test_a_deleted_folder_is_no_shop(tmp_path, command):
+    here = tmp_path / "here"
+    here.mkdir()
+    code = f"import os, sys; from purfle.shell.entry import main; os.rmdir({str(here)!r}); sys.argv[1:] = [{command!r}]; sys.exit(main())"
+    said = subprocess.run([sys.executable, "-c", code], cwd=here, capture_output=True, text=True, timeout=60)
+    assert said.returncode == 2 and "there is no shop.md here" in said.stderr
+
+
 def test_note_says_when_the_editor_failed(purfle, shop, monkeypatch):
     monkeypatch.setenv("EDITOR", f"{sys.executable} -c 'raise SystemExit(3)'")
     monkeypatch.delenv("VISUAL", raising=False)

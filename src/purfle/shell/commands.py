@@ -26,7 +26,10 @@ if TYPE_CHECKING:
 def shop_folder(shop: Path | None) -> Path:
     """The shop to work on. Raises wrong usage when there is none."""
     if shop is None:
-        found = find_shop(Path.cwd())
+        try:
+            found = find_shop(Path.cwd())
+        except OSError:  # the folder that the terminal stands in was deleted, or the way to it barred
+            found = None
         if found is None:
             raise click.UsageError("there is no shop.md here or in a folder above; name the shop with --shop, or make one with: purfle start DIR")
         return found
