@@ -477,6 +477,13 @@ def test_a_deleted_folder_is_no_shop(tmp_path, command):
     assert said.returncode == 2 and "there is no shop.md here" in said.stderr
 
 
+@pytest.mark.parametrize("command", ["compile", "follow", "week"])
+def test_a_folder_that_is_no_shop_gets_no_out_of_its_own(tmp_path, command):
+    (tmp_path / "letter.txt").write_text("dear")
+    assert run([command, "--shop", str(tmp_path)]) == 2
+    assert [path.name for path in tmp_path.iterdir()] == ["letter.txt"]
+
+
 def test_note_says_when_the_editor_failed(purfle, shop, monkeypatch):
     monkeypatch.setenv("EDITOR", f"{sys.executable} -c 'raise SystemExit(3)'")
     monkeypatch.delenv("VISUAL", raising=False)

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 import click
 
 from purfle.shell.cli import FINE, STOPPED, USAGE
-from purfle.shell.folder import find_shop, is_file, is_folder, read_folder
+from purfle.shell.folder import SHOP_FILE, find_shop, is_file, is_folder, read_folder
 from purfle.shell.terminal import Printer, safe, show_troubles
 
 if TYPE_CHECKING:
@@ -35,7 +35,17 @@ def shop_folder(shop: Path | None) -> Path:
         return found
     if not is_folder(shop):
         raise click.BadParameter(f"{shop} is not a folder", param_hint="--shop")
+    if not _may_be_shop(shop):  # a mistyped name would get an out/ of its own
+        raise click.BadParameter(f"{shop} holds no shop.md and no notes", param_hint="--shop")
     return shop.absolute()
+
+
+def _may_be_shop(folder: Path) -> bool:
+    """Whether anything of a shop lies in a folder; one that can't be looked into is told of by whoever reads it."""
+    try:
+        return not {SHOP_FILE, "builds", "journal", "out"}.isdisjoint(path.name for path in folder.iterdir())
+    except OSError:
+        return True
 
 
 def say(text: str) -> None:
