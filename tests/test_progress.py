@@ -226,6 +226,19 @@ def test_a_rest_comes_again_with_what_is_done_again() -> None:
     assert (wren.stage("rest").current.number, wren.stage("rest").free_on, codes) == (2, date(2026, 2, 26), [])
 
 
+def test_what_is_to_rest_again_rests_from_that_day() -> None:
+    """Told on the 24th to rest 10 days more: free on 6 March."""
+    wren, codes = _told((RESTING,), GLUED | {"2026-02-24": ("redo: [rest]",)}, date(2026, 2, 25))
+    assert (wren.stage("rest").free_on, wren.stage("settle").finished, wren.state, codes) == (date(2026, 3, 6), False, "curing", [])
+
+
+def test_hours_on_a_rest_before_its_turn_keep_it_from_no_beginning() -> None:
+    """Glued on the 10th with 2 days of cure, turned over on the 11th: rested from the 12th on."""
+    sheet = RESTING.replace("glue, hours: 1", "glue, hours: 1, cure: 2 days")
+    wren, codes = _told((sheet,), GLUED | {"2026-02-11": ("stage: rest", "hours: 0.2")}, date(2026, 2, 13))
+    assert (wren.stage("rest").free_on, wren.state, codes) == (date(2026, 2, 22), "curing", ["cure-cut-short"])
+
+
 def test_what_is_out_before_it_cures_waits_and_then_cures() -> None:
     sheet = ("stages: [{stage: plating, hours: 0.5, wait: 5, cure: 4 days}, {stage: fit, hours: 1}]",)
     sent = {"2026-02-20": ("stage: plating", "hours: 0.5", "finished: yes")}

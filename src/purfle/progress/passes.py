@@ -1,7 +1,8 @@
 """What was done of each stage: sessions, finishes and passes, told from the events in their order.
 
 A stage that only rests needs no note: its time runs from the day on which all it follows is free, or, where it stands
-first, from the day the instrument is here, or has its first note. A note on it says no other day, for nothing else began that time.
+first, from the day the instrument is here, or has its first note. A note on it says no other day, for nothing else began that time;
+but one that says it is to rest again does.
 
 Invariant: looks at one build's own events once, in order; knows nothing of other builds or of the future.
 """
@@ -25,6 +26,8 @@ class _Open:
     """A pass being told."""
 
     number: int
+    since: date | None = None
+    """The day of the note that opened it again; None for the first."""
     sessions: list[Session] = field(default_factory=list)
     finished: date | None = None
     finished_at: Place | None = None
@@ -114,7 +117,8 @@ class _Tale:
             begun = False
             for stage in self.resting:
                 current = self.passes[stage.name][-1]
-                start = None if current.begun else self._free(stage)
+                free = None if current.finished else self._free(stage)
+                start = max(free, current.since or free) if free else None
                 if start is not None and start <= day:
                     current.finished, current.by_itself, begun = start, True, True
 
@@ -174,7 +178,7 @@ class _Tale:
         for again in (name, *self.after[name]):
             last = self.passes[again][-1]
             if last.begun:
-                self.passes[again].append(_Open(last.number + 1))
+                self.passes[again].append(_Open(last.number + 1, event.date))
 
     def _name(self, stage: str) -> str | None:
         """The stage as the route spells it; None for one that is not there, which is told elsewhere."""
