@@ -70,7 +70,17 @@ def test_a_name_that_nothing_gives_is_told_with_the_one_that_is_meant():
         "#wall { color: red }\n@media (min-width: 3rem) and (max-width: 9rem) { #wall:hover { color: #abc } }",
         "@property --own { syntax: '<color>'; inherits: true; initial-value: red }\na { color: var(--own) }",
         ".x { --own: 1px; width: calc(var(--own) * 2) }",
+        "@media print { a { --own: 1px; margin: var(--own) } }",
+        "@media (width < 40em) { a { --own: 1px } }\n@media (width >= 40em) { a { --own: 2px } }\na { margin: var(--own) }",
+        ":root { --own: { a: b }; --none: {} }\na { --x: var(--own) var(--none) }",
+        ".a\\;b { color: red }\n.a\\{b { color: red }",
     ],
 )
 def test_what_a_browser_reads_is_not_told(text):
     assert told(text, "showroom/mine.css") == []
+
+
+def test_names_given_for_light_and_for_dark_are_not_lost():
+    light = "@media (prefers-color-scheme: light) {\n:root {"
+    text = TOKENS.replace(":root {", light, 1).replace("\n}\n", "\n}\n}\n", 1)
+    assert text.count(light) == 1 and told(text) == []

@@ -13,11 +13,15 @@ from dataclasses import dataclass
 from purfle.base.place import Lookup, Place
 from purfle.base.trouble import Trouble, nearest
 
-_QUIET = re.compile(r"/\*.*?\*/|\"(?:\\.|[^\"\\\n])*\"|'(?:\\.|[^'\\\n])*'|url\([^)\"']*\)", re.DOTALL)
-"""Comments, texts and addresses: what stands in them is no rule."""
+_QUIET = re.compile(r"/\*.*?\*/|\"(?:\\.|[^\"\\\n])*\"|'(?:\\.|[^'\\\n])*'|url\([^)\"']*\)|\\[^\n]", re.DOTALL)
+"""Comments, texts, addresses and escaped characters: what stands in them is no rule."""
 _MARK = re.compile(r"[{};]")
 _NAMED = re.compile(r"(?:^[ \t]*|(?<=\s))(--[\w-]+)\s*:|^[ \t]*[a-zA-Z][\w-]*[ \t]*:", re.MULTILINE)
 """Where a declaration begins: at the beginning of a line, or anywhere for a name of the owner's own."""
+_BLOCK = re.compile(r"\s*--[\w-]+\s*:")
+"""A name of the owner's own whose value is in braces; no selector begins like it."""
+_SOMETIMES = re.compile(r"\s*@media\b(?!\s*(?:screen|\(\s*prefers-color-scheme\s*:\s*light\s*\))\s*\Z)")
+"""A block that counts for some visitors alone; light is what a visitor has who asks for nothing (Media Queries 5)."""
 _COLOUR = re.compile(r"(?<=[\s:,(])#\w+")
 _ASKED = re.compile(r"var\(\s*(--[\w-]+)\s*\)")
 _PROPERTY = re.compile(r"@property\s+(--[\w-]+)")
@@ -31,7 +35,7 @@ class _Said:
     text: str
     mark: str
     always: bool
-    """Whether it stands in no `@media`."""
+    """Whether it stands in no `@media` that a screen may not fit."""
 
 
 def style_faults(sites: Mapping[str, Mapping[str, bytes]], owner: Mapping[str, bytes]) -> Iterator[Trouble]:
@@ -53,9 +57,10 @@ def _of_site(site: str, packaged: Mapping[str, str], own: Mapping[str, str]) -> 
         yield from faults
         return
     given = frozenset(name for sheet in sheets.values() for name in sheet.given())
+    anywhere = given.union(*(sheet.given_anywhere() for sheet in sheets.values()))
     asked = {found[1] for name, sheet in sheets.items() if name not in own for found in _ASKED.finditer(sheet.text)}
     for name in sorted(own):
-        yield from sheets[name].asked_in_vain(given)
+        yield from sheets[name].asked_in_vain(anywhere)
         lost = (_Sheet("", packaged[name]).given() if name in packaged else frozenset()) - given
         for word in sorted(lost & asked):
             yield _told(Place(sheets[name].file, 0), f"{word} is not given here, and other style sheets of the site ask for it", f"give {word}: a value")
@@ -74,7 +79,15 @@ class _Sheet:
 
     def given(self) -> frozenset[str]:
         """The names of its own that it gives whatever the visitor's system asks for."""
-        names = {found[1] for said in self._pieces() if said.always and said.mark != "{" for found in [_NAMED.search(said.text)] if found}
+        return self._given(always=True)
+
+    def given_anywhere(self) -> frozenset[str]:
+        """Those that it gives in some `@media` alone too, such as one for light and one for dark, or for print."""
+        return self._given(always=False)
+
+    def _given(self, always: bool) -> frozenset[str]:
+        pieces = (said for said in self._pieces() if said.always or not always)
+        names = {found[1] for said in pieces if said.mark != "{" or _BLOCK.match(said.text) for found in [_NAMED.search(said.text)] if found}
         return frozenset(names - {None}) | frozenset(_PROPERTY.findall(self.text))
 
     def _pieces(self) -> Iterator[_Said]:
@@ -84,7 +97,7 @@ class _Sheet:
             text = self.text[start:end]
             yield _Said(start, text, mark[0] if mark else "", not media)
             if mark and mark[0] == "{":
-                openings.append(text.strip().startswith("@media"))
+                openings.append(_SOMETIMES.match(text) is not None)
                 media += openings[-1]
             elif mark and mark[0] == "}" and openings:
                 media -= openings.pop()
