@@ -276,9 +276,11 @@ def test_a_rest_of_hours_is_waited_out_within_the_day(hours: int, planned: list[
 
 
 def test_rests_of_hours_one_after_another_are_waited_out_together() -> None:
-    """One hour, then three and four: nothing is left of eight."""
-    plan = _plan(_wren("stages: [{stage: glue, hours: 1}, {stage: rest, cure: 3 h}, {stage: settle, cure: 4 h}, {stage: fit, hours: 1}]"))
-    assert [((day.date - TODAY).days, t.stage) for day in plan.days for t in day.tasks] == [(0, "glue"), (1, "fit")]
+    """One hour, then three and four: nothing is left of eight; nor where the sheet has the second rest before the first."""
+    glue, rest, settle = "{stage: glue, hours: 1, follows: []}", "{stage: rest, cure: 3 h, follows: [glue]}", "{stage: settle, cure: 4 h, follows: [rest]}"
+    for stages in ((glue, rest, settle), (settle, rest, glue)):
+        plan = _plan(_wren(f"stages: [{', '.join(stages)}, {{stage: fit, hours: 1, follows: [settle]}}]"))
+        assert [((day.date - TODAY).days, t.stage) for day in plan.days for t in day.tasks] == [(0, "glue"), (1, "fit")]
 
 
 def _bench_of(**builds: str) -> dict[str, str]:

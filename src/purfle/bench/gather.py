@@ -53,16 +53,26 @@ def gather(shop: Shop, shelf: Shelf, progress: Mapping[str, Progress], habits: H
 def _hours_waited_out(steps: Sequence[Step]) -> list[Step]:
     """The steps with each rest of hours waited out: what takes no hands has no place in a day, so the hands before it bear its hours, and what follows it follows them."""
     found = list(steps)
-    for number, rest in enumerate(steps):
-        if rest.quarters or rest.wait is not None or not rest.cure_quarters:
-            continue
-        after = found[number].after
+    rests = [number for number, step in enumerate(steps) if not step.quarters and step.wait is None and step.cure_quarters]
+    for number in sorted(rests, key=lambda rest: len(_before(steps, rest))):  # of two in a row the first one first, wherever the sheet has them
+        rest, after = steps[number], found[number].after
         for before in after:
             if found[before].quarters and not found[before].lag:
                 found[before] = replace(found[before], cure_quarters=found[before].cure_quarters + rest.cure_quarters)
         for follower, step in enumerate(found):
             if number in step.after:
                 found[follower] = replace(step, after=tuple(dict.fromkeys((*step.after, *after))))
+    return found
+
+
+def _before(steps: Sequence[Step], number: int) -> set[int]:
+    """All that a step waits for, by way of others too; in a circle itself."""
+    found: set[int] = set()
+    ahead = list(steps[number].after)
+    while ahead:
+        if (one := ahead.pop()) not in found:
+            found.add(one)
+            ahead += steps[one].after
     return found
 
 
