@@ -104,6 +104,14 @@ def test_pictures_beside_words_are_laid_out_as_those_that_stand_alone(text: str,
     assert re.sub(r'<div class="(shots|shots several)"> ?(.*?) ?</div>', r"[\1: \2]", html) == shape
 
 
+@pytest.mark.parametrize("note", ["![Bare](a.jpg) there", "there ![Bare](a.jpg)", "![Bare](a.jpg)"])
+def test_a_picture_in_a_footnote_leaves_it_one_way_back(note: str) -> None:
+    """As a page must be: each id once, and what is opened is closed (html5lib reads strictly)."""
+    html = _html(f"see[^n]\n\n[^n]: {note}")
+    html5lib.HTMLParser(strict=True).parseFragment(html)
+    assert html.count('href="#log-1-note-1-from') == html.count("<li") == 1, html
+
+
 def test_headings_fit_the_pages_outline() -> None:
     assert _html("# a\n\n### b\n\n# c") == "<h3>a</h3>\n<h4>b</h4>\n<h3>c</h3>\n"
 

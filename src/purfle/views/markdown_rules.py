@@ -163,8 +163,9 @@ def pictures_apart(tokens: list[Any]) -> list[Any]:
         if token.type == "inline" and found[-1].type == "paragraph_open" and not found[-1].hidden:
             first, *others = _parts(token.children or [])
             found.append(token.copy(children=first))
+            end = next(after for after in tokens[index:] if after.type == "paragraph_close")  # a footnote's way back stands before it
             for part in others:
-                found += [tokens[index + 1], tokens[index - 1], token.copy(children=part)]
+                found += [end, tokens[index - 1], token.copy(children=part)]
         else:
             found.append(token)
     return found
@@ -241,7 +242,8 @@ def _paragraph_open(self: Any, tokens: Sequence[Any], index: int, options: Any, 
 def _paragraph_close(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
     if tokens[index].hidden:
         return ""
-    return "</div>\n" if _only_pictures(tokens, index - 2) else "</p>\n"
+    begin = next(at for at in range(index, -1, -1) if tokens[at].type == "paragraph_open")
+    return "</div>\n" if _only_pictures(tokens, begin) else "</p>\n"
 
 
 def _table_open(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
