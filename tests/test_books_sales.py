@@ -188,6 +188,15 @@ def test_two_partners_share_one_build() -> None:
         assert (shop.row("heron").share, shop.year().partner_shares_owed, shop.codes) == (sum(shares.values()), sum(shares.values()) - 540, [])
 
 
+@pytest.mark.parametrize(("terms", "shares"), [("price", ["100.01", "100.00"]), ("profit", ["50.01", "50.00"])])
+def test_two_halves_of_an_odd_cent_are_no_more_than_all_of_it(terms: str, shares: list[str]) -> None:
+    """A price of 200.01 or its profit of 100.01 over a cost of 100 is shared whole, and no cent beyond it."""
+    partners = f"share: [{{partner: a, percent: 50, of: {terms}}}, {{partner: b, percent: 50, of: {terms}}}]\n"
+    shop = kept({"heron": partners + "acquired: {date: 2026-01-02, price: 100}\nsale: {date: 2026-05-20, price: 200.01}"})
+    posted = [line.amount for line in shop.row("heron").lines if line.account == "share"]
+    assert (posted, shop.codes) == ([d(share) for share in shares], [])
+
+
 def test_a_share_is_paid_off_and_follows_a_refund() -> None:
     share = "share: {partner: p, percent: 50, of: price}\n" + BOUGHT
     shop = sold(
@@ -381,6 +390,8 @@ def test_what_was_sold_from_stock_comes_back_to_the_shelf_at_its_cost() -> None:
     assert (year.cash.cash_in, year.cash.cash_out, year.sales_tax.owed, shop.codes) == (2, d("21.60"), d("3.20"), [])
     assert [(line.qty, line.value) for line in of_pegs(f"[{first}, {rest}]").year().stock] == [(3, 10)]
     assert of_pegs("[{date: 2026-01-05, refund: 5}]").year().stock == (), "money alone"
+    late_first = of_pegs(f"[{rest}, {first}]")
+    assert ([(line.qty, line.value) for line in late_first.year().stock], late_first.codes) == ([(3, 10)], []), "days in any order"
 
 
 @pytest.mark.parametrize(

@@ -50,13 +50,21 @@ def exact_fee(channel: Channel | None, price: Decimal, shipping: Decimal, tax: D
 
 
 def partners_parts(shares: Sequence[Share], kept: Decimal, profit: Decimal, booked: Callable[[Decimal], Decimal]) -> tuple[Decimal, ...]:
-    """Each partner's part, `booked` one by one: of the price that is kept, or of the profit above nothing that parts of the price leave; at most all of it."""
+    """Each partner's part, `booked` one by one: of the price that is kept, or of the profit above nothing that parts of the price leave.
 
-    def part(share: Share, of: Decimal) -> Decimal:
-        return booked(max(of, ZERO) * min(share.percent, Decimal(100)) / 100)
+    All of one kind are at most all of it: of two halves of an odd cent, the second is the smaller.
+    """
+    prices = _parts([share.percent for share in shares if share.of == "price"], max(kept, ZERO), booked)
+    profits = _parts([share.percent for share in shares if share.of != "price"], max(profit - sum(prices, ZERO), ZERO), booked)
+    of_price, of_profit = iter(prices), iter(profits)
+    return tuple(next(of_price if share.of == "price" else of_profit) for share in shares)
 
-    left = profit - sum((part(share, kept) for share in shares if share.of == "price"), ZERO)
-    return tuple(part(share, kept if share.of == "price" else left) for share in shares)
+
+def _parts(percents: Sequence[Decimal], whole: Decimal, booked: Callable[[Decimal], Decimal]) -> list[Decimal]:
+    parts: list[Decimal] = []
+    for percent in percents:
+        parts.append(min(booked(whole * percent / 100), booked(whole) - sum(parts, ZERO)))
+    return parts
 
 
 def taken_on(channel: Channel | None, price: Decimal, shipping: Decimal, tax: Decimal) -> Decimal:

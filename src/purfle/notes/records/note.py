@@ -126,9 +126,9 @@ class Sold(Record):
     back: tuple[SoldBack, ...] = key(many(part(SoldBack)), "refunds and returns", "[{date: 2026-04-01, refund: 25, goods: yes}]", default=())
 
     def came_back(self) -> Iterator[tuple[SoldBack, Decimal]]:
-        """Each refund with how many came back with it; where none is written, all that are still out."""
+        """Each refund with how many came back with it, day by day; where none is written, all that are still out."""
         out = self.qty
-        for back in self.back:
+        for back in sorted(self.back, key=lambda back: back.date):
             qty = (out if back.qty is None else back.qty) if back.goods else Decimal(0)
             out = max(out - qty, Decimal(0))
             yield back, qty
