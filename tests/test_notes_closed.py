@@ -95,7 +95,16 @@ def test_words_marked_as_private_in_another_way_hold_the_showroom(line):
 
 
 @pytest.mark.parametrize(
-    "words", ["A private collection had it.", "The private: one of many", "It is private", "Privately: no", "- private lessons", "privateer:"]
+    "words",
+    [
+        "A private collection had it.",
+        "The private: one of many",
+        "It is private",
+        "Privately: no",
+        "- private lessons",
+        "privateer:",
+        "What he paid is\nprivate.",
+    ],
 )
 def test_the_word_private_in_a_sentence_marks_nothing(words):
     assert read({NOTE: words})[1] == []
@@ -183,6 +192,12 @@ def test_what_may_be_meant_as_a_heading_ends_a_part_wherever_it_stands(start):
 
 def test_an_underlined_heading_in_a_quote_ends_a_part():
     assert read({DAY: "## Heron\nSanded.\n\n> Elsewhere\n> ---\n> secret"})[0].strip() == "Sanded."
+
+
+@pytest.mark.parametrize("names", ["* Heron\n* Wren", "- Wren\n- Heron", "* Wren", "* **Wren**"])
+def test_names_in_a_list_are_not_set_apart_as_headings(names):
+    assert read({DAY: f"Tomorrow:\n\n{names}\n"})[1] == []
+    assert read({DAY: f"## Heron\nhours: 1\n\nSanded beside these:\n\n{names}\n"})[1] == []
 
 
 @pytest.mark.parametrize("line", ["> ## Wren", "- ## Wren", "**Wren**", "Wren:", "__Wren:__", "Wren\n", "    ## Wren"])

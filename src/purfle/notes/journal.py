@@ -156,14 +156,22 @@ def _with_almost(lines: list[str], context: Context) -> Iterator[Heading]:
             yield Heading(1, name, number, 0)
 
 
+_LISTED = re.compile(r"[ \t]*\*[ \t]")
+
+
 def _ends_bare(line: str) -> str:
     return line.strip("#*_: ")
 
 
 def _is_set_apart(lines: list[str], number: int, marked: bool) -> bool:
-    """Whether a line of a name alone stands as a heading would: over keys, or below an empty line, with marks about it or an empty line under it."""
+    """Whether a line of a name alone stands as a heading would: over keys, or below an empty line, with marks about it or an empty line under it.
+
+    The star of a list is no mark about it: `* Heron` may be one of several names, as `- Heron` is.
+    """
     above, below = lines[number - 1] if number else "", lines[number + 1] if number + 1 < len(lines) else ""
-    return bool(_flat_lines(lines[number + 1 :])) or (not above.strip() and (marked or not below.strip()))
+    if _flat_lines(lines[number + 1 :]):
+        return True
+    return not above.strip() and not _LISTED.match(lines[number]) and (marked or not below.strip())
 
 
 def _named_build(heading: Heading, at: Place, context: Context) -> str | None:

@@ -123,10 +123,10 @@ def _check_names(words: Seen, sought: _Sought, troubles: Troubles) -> None:
 # --- words that were to be private ------------------------------------------------------------------------------------
 
 _SAID_PRIVATE = re.compile(
-    r"^[^\w\n]{0,20}(?:not )?private(?: (?:notes?|part|words))?(?:[^\w\n]{0,20}$| ?: ?[^\s:])|<[^<>\n]{0,40}\bprivate\b[^<>\n]{0,40}>",
+    r"^(?!(?-i:private)[.!?]\s*$)[^\w\n]{0,20}(?:not )?private(?: (?:notes?|part|words))?(?:[^\w\n]{0,20}$| ?: ?[^\s:])|<[^<>\n]{0,40}\bprivate\b[^<>\n]{0,40}>",
     re.IGNORECASE | re.MULTILINE,
 )
-"""A line, or a heading, of that word alone, or one that begins with it and a colon; a tag of it."""
+"""A line, or a heading, of that word alone, or one that begins with it and a colon; a tag of it. `private.` alone is the end of a wrapped sentence."""
 
 
 def _check_said_private(words: Seen, _: _Sought, troubles: Troubles) -> None:
