@@ -57,6 +57,19 @@ def test_a_folder_of_notes_in_other_letters_is_told(tmp_path, name, capsys):
         assert f"{name}  file-out-of-place  warns" in said.out + said.err
 
 
+@pytest.mark.parametrize(
+    ("file", "right"), [("journals/2026-03-15.md", "journal"), ("build/wren/build.md", "builds"), ("journal /2026-03-15-late.md", "journal")]
+)
+def test_a_folder_of_notes_under_a_near_name_is_told_and_that_of_another_program_is_not(shop, file, right):
+    folder = file.partition("/")[0]
+    (shop / file).parent.mkdir(parents=True)
+    (shop / folder / "README.md").write_text("no note")
+    assert read_folder(shop).troubles == ()
+    (shop / file).write_text("n")
+    (told,) = read_folder(shop).troubles
+    assert (told.place.file, told.code) == (folder, "file-out-of-place") and told.mend == f"rename it to {right}, or move what is in it there"
+
+
 def test_hidden_names_are_passed_over(shop):
     (shop / "builds/.git").mkdir()
     (shop / "builds/.git/x.md").write_text("x")

@@ -141,7 +141,7 @@ def read_folder(root: Path, before: Folder | None = None, only: Container[str] |
     for part in _parts(scan, TEMPLATES, _override):
         overrides.update((path.removeprefix(f"{TEMPLATES}/"), data) for path, data in part.files.items())
     troubles = [shop] if isinstance(shop, Trouble) else []
-    troubles += [_misspelt(name) for name in misspelt(str(root)) if is_folder(root / name)]
+    troubles += [_misspelt(name, right) for name, right in misspelt(str(root)).items() if _holds_notes(root / name, name.lower() == right)]
     troubles += [*scan.troubles, *(trouble for part in scan.parts.values() for trouble in part.troubles)]
     unsure = frozenset(path for part in scan.parts.values() for path in part.unsure)
     return Folder(
@@ -279,8 +279,18 @@ def _misnamed(path: str) -> Trouble:
     return _told(shown, "file-unreadable", "its name is not UTF-8, so that nothing can name it; it is not read", "rename it, best with plain letters")
 
 
-def _misspelt(folder: str) -> Trouble:
-    right = folder.lower()
+_NOTES = ("[12][0-9][0-9][0-9]-*.md", "*/build.md", "*/[12][0-9][0-9][0-9]-*.md")
+
+
+def _holds_notes(folder: Path, surely: bool) -> bool:
+    """Whether notes are meant to lie in a folder: `surely` by its name, else by what lies in it, for other programs, too, have a `build/`."""
+    try:
+        return is_folder(folder) and (surely or any(True for pattern in _NOTES for _ in folder.glob(pattern)))
+    except OSError:
+        return False
+
+
+def _misspelt(folder: str, right: str) -> Trouble:
     return _told(
         folder, "file-out-of-place", f"the notes in it are not read: their folder is called {right}", f"rename it to {right}, or move what is in it there"
     )

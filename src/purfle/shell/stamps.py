@@ -17,13 +17,16 @@ _BY_HANDLE = os.open in os.supports_dir_fd and os.stat in os.supports_dir_fd and
 INPUTS = ("shop.md", "builds", "journal", "photos", "site_templates")
 
 
-def misspelt(root: str) -> list[str]:
-    """The folders of notes that are there in other letters, `Journal` beside or in place of `journal`; none where a disk takes them for the same."""
+def misspelt(root: str) -> dict[str, str]:
+    """The folders that may be meant for those of notes, `Journal` or `journals` for `journal`, with the right name of each; none where a disk takes them for the same."""
     try:
-        near = [name for name in sorted(os.listdir(root)) if name.lower() in ("builds", "journal") and name not in INPUTS]
+        near = {name: right for name in sorted(os.listdir(root)) if name not in INPUTS and (right := _MEANT.get(name.strip().lower()))}
     except OSError:
-        return []
-    return [name for name in near if not _same(f"{root}{os.sep}{name}", f"{root}{os.sep}{name.lower()}")]
+        return {}
+    return {name: right for name, right in near.items() if not _same(f"{root}{os.sep}{name}", f"{root}{os.sep}{right}")}
+
+
+_MEANT = {"builds": "builds", "build": "builds", "journal": "journal", "journals": "journal"}
 
 
 def _same(one: str, other: str) -> bool:
