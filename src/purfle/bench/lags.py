@@ -6,9 +6,10 @@ Invariant: reads what was laid out, and lays nothing.
 from collections.abc import Collection, Iterator
 from datetime import date, timedelta
 
-from purfle.bench.model import CURE, PART, WAIT, Lag
+from purfle.bench.model import PART, Lag
 from purfle.bench.place import Laid, Placed
 from purfle.bench.steps import Situation, Step, first_day
+from purfle.progress.states import CURE, WAIT
 
 Out = Collection[tuple[str, str]]
 """Build and stage of all that outside work has today."""

@@ -41,7 +41,8 @@ class Curing:
     """What a rule of thumb for the room's warmth did to the cure; None where it is as written."""
 
 
-WAIT, CURE, PART = "wait", "cure", "part"
+PART = "part"
+"""Why a lag is one, beside WAIT and CURE of `progress`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,7 @@ class Lag:
     build: str
     stage: str
     why: str
-    """wait, for outside work; cure; or part, for one that is not here."""
+    """WAIT, for outside work; CURE; or PART, for one that is not here."""
     first: date
     until: date
     """The day it is over; the same as the first for one that is over at once."""

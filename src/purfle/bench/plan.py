@@ -17,7 +17,7 @@ from purfle.bench.forecast import Outcome, forecast
 from purfle.bench.gather import Promised, gather
 from purfle.bench.lags import Out, lags_of, sent_out
 from purfle.bench.learn import habits_of, learned
-from purfle.bench.model import LIKELIHOODS, WAIT, AtRisk, Curing, Forecast, Learned, Low, Order, Plan, PlanDay, StageChances, Task, Unplaced
+from purfle.bench.model import LIKELIHOODS, AtRisk, Curing, Forecast, Learned, Low, Order, Plan, PlanDay, StageChances, Task, Unplaced
 from purfle.bench.order import Ordered, ordered
 from purfle.bench.place import Laid
 from purfle.bench.said import Said, said_of
@@ -25,7 +25,7 @@ from purfle.bench.shelf import Shelf, moves_of, running_low, shelf_on
 from purfle.bench.steps import Situation, Waiting
 from purfle.notes.model import Shop
 from purfle.progress.model import Progress, StageProgress
-from purfle.progress.states import CURE, awaited, is_here, waits_for
+from purfle.progress.states import CURE, WAIT, awaited, is_here, waits_for
 
 SURE = 0.8
 """The likelihood at which a date is told as kept."""

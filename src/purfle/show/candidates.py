@@ -86,7 +86,7 @@ def _minutes(scene: Scene, build: str, stage: StageProgress, usual: Decimal) -> 
 
 
 def _without_stage(scene: Scene, build: Build, progress: Progress, first: Slot) -> str | None:
-    last = max((p.airs for p in scene.shown_of(build.id)), default=None)
+    last = scene.last_on(build.id)
     if last is None or progress.state in ENDED:
         return None
     if progress.closed_on is not None or progress.state in ("finished", "for sale", "kept"):
@@ -103,7 +103,8 @@ def judge(scene: Scene, candidate: Candidate, slot: Slot) -> Verdict:
 
 
 def _why_without_stage(scene: Scene, candidate: Candidate) -> str:
-    last = max(p.airs for p in scene.shown_of(candidate.build.id))
+    last = scene.last_on(candidate.build.id)
+    assert last is not None, "what has no stage to show is offered because it was on air"
     return f"last on {last.isoformat()}; {scene.progress[candidate.build.id].state}"
 
 

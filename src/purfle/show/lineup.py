@@ -52,7 +52,7 @@ def line_up(scene: Scene, weeks: int) -> tuple[LineUpEpisode, ...]:
 
 def _last_on(scene: Scene, offer: Offer) -> date:
     """The day its build was last on air: of like pieces the one longest unseen is chosen."""
-    return max((piece.airs for piece in scene.shown_of(offer.candidate.build.id)), default=date.min)
+    return scene.last_on(offer.candidate.build.id) or date.min
 
 
 # --- the sum ---------------------------------------------------------------------------------------------------------

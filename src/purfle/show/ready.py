@@ -49,6 +49,10 @@ class Scene:
         """The pieces that showed a build, in the order they aired."""
         return self._shown_by_build.get(build, ())
 
+    def last_on(self, build: str) -> date | None:
+        """The day a build was last on air, or will be by a file; None for one that never was."""
+        return max((piece.airs for piece in self.shown_of(build)), default=None)
+
     @cached_property
     def _shown_by_build(self) -> dict[str | None, list[Shown]]:
         found: dict[str | None, list[Shown]] = {}

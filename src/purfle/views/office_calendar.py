@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from datetime import date
 from urllib.parse import quote
 
-from purfle.bench.model import CURE, PART, WAIT, Lag, Plan, PlanDay
+from purfle.bench.model import PART, Lag, Plan, PlanDay
 from purfle.progress.model import Progress, StageProgress
+from purfle.progress.states import CURE, WAIT
 from purfle.show.model import ShowPlan
 from purfle.views.office_desk import Desk
 from purfle.views.office_dues import due_days

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
-from purfle.bench.model import CURE, PART, WAIT, Forecast, Lag, Learned, Plan
+from purfle.bench.model import PART, Forecast, Lag, Learned, Plan
 from purfle.progress.model import Progress
-from purfle.progress.states import is_here, waits_for
+from purfle.progress.states import CURE, WAIT, is_here, waits_for
 from purfle.show.model import ShowPlan
 from purfle.views.office_desk import Desk, Link, plain
 from purfle.views.office_dues import due_days
@@ -164,7 +164,7 @@ def _spans(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowP
         yield from (_lag(desk, lag, title, known) for lag in lags.get(build.id, ()) if lag.first < lag.until)
         for curing in plan.curing:
             if curing.build == build.id and curing.until > desk.today:
-                mark, words = ("cure", f"curing now{f', {curing.bent}' if curing.bent else ''}") if curing.why == "cure" else ("wait", "out for work")
+                mark, words = ("cure", f"curing now{f', {curing.bent}' if curing.bent else ''}") if curing.why == CURE else ("wait", "out for work")
                 yield Span(build.id, title, mark, curing.stage, desk.today, curing.until - timedelta(1), words)
         if known is not None and known.closed_on is None:
             yield from _held(desk, build.id, title)

@@ -52,8 +52,8 @@ class StockView:
 def stock_view_of(desk: Desk, years: Sequence[Year], low: Sequence[Low]) -> StockView:
     """The shelf as the newest year (the first) leaves it, and what is low and used up; empty before the first line of the books."""
     held = years[0].stock if years else ()
-    short = {folded(item.item): item for item in low}
-    used_up = [StockLine(item.item, item.left, Decimal(0), item.unit) for name, item in short.items() if name not in {folded(line.item) for line in held}]
+    short, on_shelf = {folded(item.item): item for item in low}, {folded(line.item) for line in held}
+    used_up = [StockLine(item.item, item.left, Decimal(0), item.unit) for name, item in short.items() if name not in on_shelf]
     lines = tuple(sorted((*held, *used_up), key=lambda line: folded(line.item))) if used_up else held
     known = {folded(named.name): named.value for named in desk.shop.settings.stock.items}
     came = _last_in(years)

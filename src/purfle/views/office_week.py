@@ -3,17 +3,18 @@
 Invariant: chooses and words what the plans say; plans nothing itself.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
 from purfle.bench.model import AtRisk, Curing, Plan, Task
 from purfle.progress.model import Progress
+from purfle.progress.states import WAIT
 from purfle.show.model import LAST_CHANCE, PromiseState, Shot, ShowPlan
 from purfle.show.ready import LIKELY, NO, YES
 from purfle.views.office_desk import Desk, Link, Noted, Source
-from purfle.views.office_dues import due_days
+from purfle.views.office_dues import DueDay, due_days
 
 _URGENCY = ("late", "due", "open")
 """States of a promise that is not kept yet, the most pressing first."""
@@ -157,7 +158,8 @@ class Week:
 def week_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPlan) -> Week:
     """The seven days from today on."""
     end = plan.week_end
-    days = tuple(_day(desk, progress, plan, show, desk.today + timedelta(n)) for n in range(7))
+    dues = due_days(desk, progress, show)
+    days = tuple(_day(desk, progress, plan, show, dues, desk.today + timedelta(n)) for n in range(7))
     promises = unmet_rows(desk, show)
     feature = tuple(f for f in feature_rows(desk, show) if f.proposed or f.ready != NO)[:FEATURED]
     write = desk.write
@@ -178,7 +180,7 @@ def week_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: Show
     )
 
 
-def _day(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPlan, on: date) -> WeekDay:
+def _day(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPlan, dues: Sequence[DueDay], on: date) -> WeekDay:
     planned = next((day for day in plan.days if day.date == on), None)
     tasks = planned.tasks if planned else ()
     hours = planned.hours if planned else Decimal(0)
@@ -193,7 +195,7 @@ def _day(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPla
         closed=not hours and not total,
         planned=desk.write.hours(total),
         tasks=words,
-        marks=_marks(desk, progress, show, on),
+        marks=_marks(show, dues, on),
         film=_to_film(desk, show, on),
     )
 
@@ -203,13 +205,13 @@ def _to_film(desk: Desk, show: ShowPlan, on: date) -> tuple[FilmRow, ...]:
     return tuple(_film(desk, shot, last=shot.by == on) for shot in shots if shot.by == on or on == desk.today)
 
 
-def _marks(desk: Desk, progress: Mapping[str, Progress], show: ShowPlan, on: date) -> tuple[str, ...]:
+def _marks(show: ShowPlan, dues: Iterable[DueDay], on: date) -> tuple[str, ...]:
     marks = []
     if any(on == episode.records for episode in show.episodes):
         marks.append("record the episode")
     if any(on == episode.airs for episode in show.episodes):
         marks.append("an episode airs")
-    return (*marks, *(due.words for due in due_days(desk, progress, show) if due.day == on))
+    return (*marks, *(due.words for due in dues if due.day == on))
 
 
 def _task(desk: Desk, progress: Mapping[str, Progress], plan: Plan, task: Task, on: date) -> WeekTask:
@@ -235,7 +237,7 @@ def _then(known: Progress | None, plan: Plan, task: Task, on: date) -> str:
 
 def _curing(desk: Desk, curing: Curing) -> CuringRow:
     left = (curing.until - desk.today).days
-    words = "out for work" if curing.why == "wait" else "curing"
+    words = "out for work" if curing.why == WAIT else "curing"
     days = "free today" if left <= 0 else f"{left} more day{'s' if left > 1 else ''}"
     return CuringRow(desk.build(curing.build), curing.stage, desk.write.day(curing.until), words, days, curing.bent or "", curing.recoat or "")
 
