@@ -12,9 +12,9 @@ from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
 from purfle.base.codes import without_caused
-from purfle.base.memo import Mark, Memo
+from purfle.base.memo import Latest, Mark, Memo
 from purfle.base.trouble import Trouble
-from purfle.notes.model import RECORDS, Shop, same_shown
+from purfle.notes.model import RECORDS, Shop, same_shown, told_by_records
 from purfle.notes.shop import read_shop
 from purfle.notes.text import Lines
 
@@ -34,6 +34,8 @@ Told = tuple[Trouble, ...]
 _PHASES = Memo()
 """Phases that read no body, by day and the mark of what they read."""
 _SHOWN = Mark(same_shown)
+_SAID = Latest()
+"""The order when the week began, by the notes up to then, with the shop whose records those are."""
 
 
 class Analysis:
@@ -117,9 +119,14 @@ class Analysis:
         from purfle.show import finish_days, promises_of
 
         sunday = self.today - timedelta(days=self.today.isoweekday())
-        progress, _ = progress_of(self.shop, self.events, sunday)
-        promised = finish_days(self.shop, progress, promises_of(self.shop, progress, sunday), sunday)
-        return order_of(self.shop, progress, promised, sunday)
+
+        def order() -> tuple[tuple[str, str], ...]:
+            progress, _ = progress_of(self.shop, self.events, sunday)
+            promised = finish_days(self.shop, progress, promises_of(self.shop, progress, sunday), sunday)
+            return order_of(self.shop, progress, promised, sunday)
+
+        key = (sunday, told_by_records(self.shop, sunday)) if Memo.keeping else ()
+        return _SAID.get((), key, lambda: (order(), self.shop))[0]
 
     @cached_property
     def past(self) -> "Past":
