@@ -132,6 +132,27 @@ def test_uncounted_supplies_are_materials_when_bought() -> None:
     assert (cost.materials, cost.total, cost.of_which_lost, shop.row("heron").carried) == (17, 12, 0, 5)
 
 
+def test_supplies_paid_before_they_come_are_materials_of_the_day_they_were_paid() -> None:
+    """Sandpaper for 12, tape for 5 to heron and screws for 3 on its bill, all paid in December: materials 20, on the way 20, cost nothing yet.
+    In January 12 become cost and heron holds 8: 20 + 0 - 8 = 12."""
+    settings = "name: T\nstock: {items: {sandpaper: {counted: no}, tape: {counted: no}, screws: {counted: no}}}"
+    files = {
+        "heron": "parts: {part: screws, cost: 3, paid: 2025-12-20, arrived: 2026-01-07}",
+        "2025-12-20": "bought: [{item: sandpaper, cost: 12, arrived: 2026-01-07}, {item: tape, cost: 5, for: heron, arrived: 2026-01-07}]",
+    }
+    shop = kept(files, settings)
+    paid, come = (shop.year(year).cost_of_goods_sold for year in (2025, 2026))
+    assert (paid.purchases, paid.materials, paid.closing_inventory, paid.total) == (0, 20, 20, 0)
+    assert (come.opening_inventory, come.purchases, come.materials, come.closing_inventory, come.total) == (20, 0, 0, 8, 12)
+
+
+def test_supplies_in_a_lot_paid_before_it_comes_leave_the_purchases_for_materials() -> None:
+    """A lot of 100 for heron and a box of screws, values 30 and 10, paid a day ahead: 75 of it are purchases, 25 materials and cost at once."""
+    lot = "lots: {lot: barn, cost: 100, paid: 2026-01-31, item: screws, qty: 9, values: {heron: 30, stock: 10}}"
+    cost = kept({"heron": "acquired: {how: lot}", "2026-02-01": lot}, "name: T\nstock: {items: {screws: {counted: no}}}").year().cost_of_goods_sold
+    assert (cost.purchases, cost.materials, cost.closing_inventory, cost.total) == (75, 25, 75, 25)
+
+
 def test_salvage_moves_cost_from_the_build_to_stock() -> None:
     shop = kept(
         {

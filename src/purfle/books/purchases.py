@@ -31,7 +31,8 @@ def paid_ahead(desk: Desk, event: PaidAhead) -> None:
         return
     cost, tax = _landed(desk, goods)
     desk.under_way.add(goods.record.at)
-    legs = [(Account(Book.INVENTORY, ON_THE_WAY, goods.build, PURCHASES), cost), (_TAX_BACK, tax), (PAID, -cost - tax)]
+    flow = MATERIALS if goods.to != "shop" and _uncounted(desk, goods) else PURCHASES
+    legs = [(Account(Book.INVENTORY, ON_THE_WAY, goods.build, flow), cost), (_TAX_BACK, tax), (PAID, -cost - tax)]
     desk.ledger.entry(event.date, f"{goods.what}, on the way", cost_at(goods.record), legs)
 
 
@@ -64,8 +65,13 @@ class Arrival(NamedTuple):
 
     @property
     def as_materials(self) -> str:
-        """The flow of what is never counted: its cost goes to materials when it comes."""
+        """The flow of what is never counted: its cost goes to materials when it comes, or when it was paid before."""
         return self.flow if self.flow == INSIDE else MATERIALS
+
+    @property
+    def no_purchase(self) -> Account:
+        """Where the cost of what turns out to be no purchase comes from: what was on the way as one leaves the purchases again."""
+        return self.origin._replace(flow=PURCHASES) if self.flow == INSIDE else self.origin
 
 
 def _landed(desk: Desk, goods: Goods) -> tuple[Decimal, Decimal]:
@@ -77,6 +83,11 @@ def _landed(desk: Desk, goods: Goods) -> tuple[Decimal, Decimal]:
 def _private(desk: Desk, goods: Goods) -> bool:
     """Bought by the owner for a piece of the collection: no money of the shop's."""
     return goods.build is not None and desk.jobs[goods.build].place == "collection"
+
+
+def _uncounted(desk: Desk, goods: Goods) -> bool:
+    """Sandpaper and the like; an instrument or a lot may bear such a name and is none."""
+    return isinstance(goods.record, Part | Bought) and folded(goods.what) in desk.uncounted
 
 
 def _on_the_way(goods: Goods) -> Account:
@@ -91,7 +102,7 @@ def _paid_by(goods: Goods, day: date) -> Account:
 
 
 def _place(desk: Desk, goods: Goods, cost: Decimal, come: Arrival) -> None:
-    record, uncounted = goods.record, folded(goods.what) in desk.uncounted
+    record, uncounted = goods.record, _uncounted(desk, goods)
     if isinstance(record, Lot):
         _split_lot(desk, record, cost, come)
     elif goods.to == "build":
@@ -99,7 +110,7 @@ def _place(desk: Desk, goods: Goods, cost: Decimal, come: Arrival) -> None:
         flow = come.flow
         if goods.build is not None and isinstance(record, Part | Bought):
             desk.fit(goods.build, goods.what, record.qty, cost)
-        if account == "parts" and uncounted:
+        if uncounted:
             account, flow = "materials", come.as_materials
         desk.charge(goods.build, come.day, account, flow, cost, goods.what, cost_at(record), come.origin, come.estimated)
     elif goods.to == "shop":
@@ -122,9 +133,7 @@ def _to_shelf(desk: Desk, item: str, qty: Decimal, cost: Decimal, come: Arrival,
 
 def _for_shop(desk: Desk, record: Acquired | Part | Bought | Lot, what: str, cost: Decimal, come: Arrival) -> None:
     kind = desk.supplies[folded(what)] = desk.kind(getattr(record, "kind", None) or SUPPLIES)
-    # What was on the way as a purchase turns out to be an expense, and leaves the purchases again.
-    origin = come.origin._replace(flow=PURCHASES) if come.flow == INSIDE else come.origin
-    desk.ledger.move(come.day, what, cost_at(record), cost, Account(Book.EXPENSES, kind), origin, come.estimated)
+    desk.ledger.move(come.day, what, cost_at(record), cost, Account(Book.EXPENSES, kind), come.no_purchase, come.estimated)
 
 
 # --- lots --------------------------------------------------------------------------------------------------------------
@@ -144,7 +153,7 @@ def _lot_share(desk: Desk, lot: Lot, named: Named, share: Decimal, come: Arrival
     build = desk.shop.find(named.name)
     if word == "stock":
         if folded(lot.stocked) in desk.uncounted:
-            desk.charge(None, come.day, "materials", come.as_materials, share, what, named.at, come.origin, come.estimated)
+            desk.charge(None, come.day, "materials", MATERIALS, share, what, named.at, come.no_purchase, come.estimated)
         elif share or named.value:
             _to_shelf(desk, lot.stocked, lot.qty, share, come, lot, None)
     elif word == "shop":
