@@ -45,7 +45,7 @@ def _run(*steps: Step, runs: int = RUNS, free: tuple[int, ...] = ALWAYS) -> Outc
 
 def _plan(files: dict[str, str]) -> Plan:
     shop = shop_of(files)
-    return plan_bench(shop, told(shop)[0], (), TODAY)[0]
+    return plan_bench(shop, told(shop)[0], (), TODAY)
 
 
 # --- outside work ---------------------------------------------------------------------------------------------------

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from shop_texts import TODAY, fenced, settings, shop_of, told
 
 from purfle.base.quantities import Estimate
-from purfle.bench import plan_bench
+from purfle.bench import attendance_troubles, plan_bench
 from purfle.bench.gather import gather
 from purfle.bench.learn import habits_of
 from purfle.bench.model import Plan
@@ -25,6 +25,7 @@ from purfle.bench.quick import lateness_of
 from purfle.bench.rules import every_rule
 from purfle.bench.shelf import moves_of, shelf_on
 from purfle.bench.steps import Due, Situation, Step
+from purfle.events.work import work_events
 from purfle.notes.model import Shop
 
 DAILY = "bench_hours: {monday: 1, tuesday: 1, wednesday: 1, thursday: 1, friday: 1, saturday: 1, sunday: 1}"
@@ -33,7 +34,7 @@ LONG = "bench_hours: {monday: 8, tuesday: 8, wednesday: 8, thursday: 8, friday: 
 
 def _plan(files: dict[str, str], promised: tuple[tuple[str, str, date], ...] = (), today: date = TODAY) -> Plan:
     shop = shop_of(files, today)
-    return plan_bench(shop, told(shop, today)[0], promised, today)[0]
+    return plan_bench(shop, told(shop, today)[0], promised, today)
 
 
 def _situation(shop: Shop, today: date = TODAY) -> Situation:
@@ -494,7 +495,7 @@ def test_the_plan_breaks_no_rule_and_is_never_later_than_a_list_rule(shop: Shop)
 def test_any_shop_has_a_plan_that_adds_up(shop: Shop, said: list[tuple[int, int, int]]) -> None:
     """Promises of builds and stages that are not there change nothing; no day holds more work than hours."""
     promised = tuple((f"b{build}", f"s{stage}", TODAY + timedelta(days=day)) for build, stage, day in said)
-    plan, _ = plan_bench(shop, told(shop)[0], promised, TODAY)
+    plan = plan_bench(shop, told(shop)[0], promised, TODAY)
     assert all(sum(task.hours for task in day.tasks) <= day.hours for day in plan.days)
     assert {(f.build, f.stage) for f in plan.forecast}.isdisjoint((u.build, u.stage) for u in plan.unplaced)
     assert all(0 <= risk.chance < Decimal("0.8") for risk in plan.at_risk)
@@ -570,10 +571,19 @@ def test_stages_finished_before_the_first_hours_do_not_begin_the_weeks_that_are_
     files["builds/wren/2025-12-31.md"] = fenced("stage: strip", "finished: yes")
     files["builds/wren/2026-03-01.md"] = fenced("stage: clear", "hours: 1")
 
-    def codes() -> list[str]:
-        shop = shop_of(files, TODAY)
-        return [trouble.code for trouble in plan_bench(shop, told(shop, TODAY)[0], (), TODAY)[1]]
-
-    assert codes() == []
+    assert _attendance(files) == []
     files["builds/wren/2025-12-30.md"] = fenced("stage: strip", "hours: 1")
-    assert codes() == ["bench-hours-unused"]
+    assert _attendance(files) == ["bench-hours-unused"]
+
+
+@pytest.mark.parametrize(("cure", "codes"), [("90 days", []), ("1 day", ["bench-hours-unused"])])
+def test_hours_that_no_build_had_work_for_are_not_missed(cure: str, codes: list[str]) -> None:
+    """One coat was sprayed ten weeks ago: while it cures there is nothing to do, and once it is hard there is all of the polishing."""
+    files = _wren(f"stages: [{{stage: spray, hours: 2, cure: {cure}}}, {{stage: polish, hours: 30}}]")
+    files[f"builds/wren/{TODAY - timedelta(weeks=10)}.md"] = fenced("stage: spray", "hours: 2", "finished: yes")
+    assert _attendance(files) == codes
+
+
+def _attendance(files: dict[str, str]) -> list[str]:
+    shop = shop_of(files, TODAY)
+    return [trouble.code for trouble in attendance_troubles(shop, work_events(shop, TODAY), TODAY)]

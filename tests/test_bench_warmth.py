@@ -25,7 +25,7 @@ def _curing(*shop: str, finished: date = date(2026, 3, 1)) -> Curing:
     }
     files[f"builds/wren/{finished}.md"] = fenced("stage: clear", "hours: 1", "finished: yes")
     read = shop_of(files)
-    (found,) = plan_bench(read, told(read)[0], (), TODAY)[0].curing
+    (found,) = plan_bench(read, told(read)[0], (), TODAY).curing
     return found
 
 

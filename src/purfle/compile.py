@@ -106,10 +106,17 @@ class Analysis:
         return self.kept("air", lambda: air_income(self.shop, self.today))
 
     @cached_property
-    def _plan(self) -> "tuple[Plan, Told]":
+    def plan(self) -> "Plan":
+        """The bench plan."""
         from purfle.bench import plan_bench
 
         return self.kept("plan", lambda: plan_bench(self.shop, self.progress, self.promised, self.today, self.said))
+
+    @cached_property
+    def _attended(self) -> Told:
+        from purfle.bench import attendance_troubles
+
+        return self.kept("attended", lambda: attendance_troubles(self.shop, self.events, self.today))
 
     @cached_property
     def said(self) -> "tuple[tuple[str, str], ...]":
@@ -166,11 +173,6 @@ class Analysis:
         return self._books[0]
 
     @property
-    def plan(self) -> "Plan":
-        """The bench plan."""
-        return self._plan[0]
-
-    @property
     def show(self) -> "ShowPlan":
         """The show plan."""
         return self._show[0]
@@ -207,7 +209,7 @@ class Analysis:
     @cached_property
     def troubles(self) -> Told:
         """Everything that is wrong, sorted by place."""
-        return without_caused(sorted_troubles(self.book_troubles, self._plan[1], self._show[1], self._sheets[1]))
+        return without_caused(sorted_troubles(self.book_troubles, self._attended, self._show[1], self._sheets[1]))
 
     @cached_property
     def lines(self) -> Mapping[str, tuple[str, ...]]:

@@ -143,7 +143,7 @@ CODES: dict[str, Code] = {
     "due-past": Code(NOTHING, "a due date is past and the build is not done", misses=ANYWHERE),
     "part-before-order": Code(NOTHING, "a part arrived, or is expected, before it was ordered"),
     "part-overdue": Code(NOTHING, "a part should be here by now and is not said to be", misses=BESIDE),
-    "bench-hours-unused": Code(NOTHING, "far fewer hours are noted than shop.md gives the bench, so the plan's dates come too early", misses=ANYWHERE),
+    "bench-hours-unused": Code(NOTHING, "far fewer hours are noted than the bench had work and hours for, so the plan's dates come too early", misses=ANYWHERE),
     "cure-very-long": Code(NOTHING, "a cure is longer than a year"),
     # --- the sheets
     "tuning-unreadable": Code(NOTHING, "a note of a tuning can't be read"),

@@ -3,6 +3,7 @@
 Invariant: knows nothing of money, the show or pages; the solver and numpy are imported only when a plan is computed.
 """
 
+from purfle.bench.attended import attendance_troubles
 from purfle.bench.plan import order_of, plan_bench
 
-__all__ = ["order_of", "plan_bench"]
+__all__ = ["attendance_troubles", "order_of", "plan_bench"]

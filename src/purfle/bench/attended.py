@@ -1,33 +1,53 @@
 """Whether the bench hours in shop.md are hours that are worked: the plan believes them, and so do its dates.
 
-Invariant: changes no figure of the plan; a shop with a short history is told nothing.
+Invariant: changes no figure of the plan; a shop with a short history is told nothing, nor is one whose builds were curing or waiting.
 """
 
+from collections.abc import Sequence
 from datetime import date, timedelta
 from decimal import Decimal
 
-from purfle.base.trouble import Troubles
+from purfle.base.trouble import Trouble, Troubles
 from purfle.bench.calendar import QUARTERS, bench_quarters
+from purfle.bench.rules import best_rule
+from purfle.bench.then import Then, then_of
 from purfle.events.work import lines_of
 from purfle.notes.model import Shop
 
 WEEKS = 8
+DAYS = 7
 PART = Decimal("0.5")
 """Less than this part of the hours noted is told; common practice, no source."""
 
 
-def tell_attendance(shop: Shop, today: date, troubles: Troubles) -> None:
-    """Warn when the notes of the last weeks hold less than half of the bench hours that shop.md gives."""
+def attendance_troubles(shop: Shop, events: Sequence[object], today: date) -> tuple[Trouble, ...]:
+    """Warn when the notes of the last weeks hold less than half of the bench hours that shop.md gives and that there was work for."""
     first = today - timedelta(weeks=WEEKS)
     begun = next(
         (note.date for note in shop.notes if any(line.hours for line in lines_of(note))), today
     )  # what was bought, owed or finished before may be noted far back
     if begun > first:
-        return
+        return ()
     given, noted = attendance(shop, first, today)
-    if noted < PART * given:
-        found = f"the notes of the last {WEEKS} weeks hold {noted.quantize(Decimal('0.1'))} of {given.quantize(Decimal('0.1'))} bench hours, so the plan's dates will come too early"
-        troubles.add(shop.settings.where("bench_hours"), "bench-hours-unused", found, "write the hours you do work, or note those that are missing")
+    if noted >= PART * given:
+        return ()  # there was never work for more hours than there were, and to look back takes a while
+    there_was = _work(then_of(shop, events, today), first)
+    if noted >= PART * there_was:
+        return ()
+    troubles = Troubles()
+    found = f"the notes of the last {WEEKS} weeks hold {noted:.1f} bench hours and there was work for {there_was:.1f}, so the plan's dates will come too early"
+    troubles.add(shop.settings.where("bench_hours"), "bench-hours-unused", found, "write the hours you do work, or note those that are missing")
+    return tuple(troubles.found)
+
+
+def _work(then: Then, first: date) -> Decimal:
+    """Bench hours of those weeks that a plan made as each began had work for: what cures, waits or is on hold fills none."""
+    quarters = 0
+    for week in range(WEEKS):
+        situation, _ = then.situation(first + timedelta(weeks=week))
+        placed = (one for one in best_rule(situation).laid.placed if one is not None)
+        quarters += sum(taken for one in placed for day, taken in one.days if day < DAYS)
+    return Decimal(quarters) / QUARTERS
 
 
 def attendance(shop: Shop, first: date, until: date) -> tuple[Decimal, Decimal]:

@@ -9,9 +9,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from purfle.base.names import folded
-from purfle.base.trouble import Trouble, Troubles
 from purfle.bench.arrivals import part_waiting, supply_of
-from purfle.bench.attended import tell_attendance
 from purfle.bench.calendar import QUARTERS
 from purfle.bench.forecast import Outcome, forecast
 from purfle.bench.gather import Promised, gather
@@ -34,7 +32,7 @@ EARLY = 0.1
 WEEK = 7
 
 
-def plan_bench(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[Promised], today: date, said: Said = ()) -> tuple[Plan, tuple[Trouble, ...]]:
+def plan_bench(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[Promised], today: date, said: Said = ()) -> Plan:
     """The plan from `today` on. `promised`: build, stage and the day by whose end it must be finished; `said`: the order when the week began.
 
     What can't be placed is no trouble: it is in `Plan.unplaced` with its reason.
@@ -44,9 +42,7 @@ def plan_bench(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[
     situation = gather(shop, shelf, progress, habits, promised, today)
     names = {folded(s.stage.name): s.stage.name for told in progress.values() for s in told.stages}
     found = computed(situation, said)
-    troubles = Troubles()
-    tell_attendance(shop, today, troubles)
-    return _told(shop, progress, found, learned(habits, names), running_low(shop.settings, shelf)), tuple(troubles.found)
+    return _told(shop, progress, found, learned(habits, names), running_low(shop.settings, shelf))
 
 
 @dataclass(frozen=True, slots=True)

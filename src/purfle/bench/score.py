@@ -1,13 +1,12 @@
 """How good past forecasts were: what the plan would have said on each past recording day, against what happened.
 
-Notes are dated, so the shop can be seen as it was on any day. Sheets are not: an estimate, a part's day of arrival or
-a due date that was changed since is seen as it is written now, and the page says so.
+The days are those of `then`, which sees sheets as they are written now, and the page says so.
 Invariant: a forecast is never shown the notes of a later day; only the scoring is.
 """
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 from itertools import pairwise
@@ -15,14 +14,11 @@ from itertools import pairwise
 from purfle.base.memo import Memo
 from purfle.bench.attended import attendance
 from purfle.bench.forecast import forecast
-from purfle.bench.gather import gather
-from purfle.bench.learn import Habits, Lesson, lessons_of, pooled
 from purfle.bench.rules import best_rule
-from purfle.bench.shelf import Move, moves_of, shelf_on
-from purfle.notes.model import Build, Shop, told_by_records
+from purfle.bench.then import Then, then_of
+from purfle.notes.model import Shop, told_by_records
 from purfle.notes.records.shop import WEEKDAYS
-from purfle.progress.earlier import Earlier
-from purfle.progress.model import Progress, StageProgress
+from purfle.progress.model import Progress
 
 WEEKS = 26
 """How many recording days back are looked at."""
@@ -104,40 +100,8 @@ def _days(shop: Shop, today: date, weeks: int) -> list[date]:
 def past(shop: Shop, events: Sequence[object], progress: Mapping[str, Progress], today: date, weeks: int = WEEKS) -> tuple[Said, ...]:
     """What would have been said on each of the last recording days, and whether it came."""
     _FORECASTS.turn()
-    then = _Then(shop, Earlier(shop, events, today), moves_of(shop))
+    then = then_of(shop, events, today)
     return tuple(said for on, by in pairwise(_days(shop, today, weeks)) for said in _said(then, progress, on, by))
-
-
-@dataclass(frozen=True, slots=True)
-class _Then:
-    """The shop as it can be seen on any earlier day."""
-
-    shop: Shop
-    earlier: Earlier
-    moves: Sequence[Move]
-    _lessons: dict[str, tuple[tuple[StageProgress, ...], tuple[Lesson, ...]]] = field(default_factory=dict)
-    """By build, its stages as they were last seen and what they teach: most are what they were the week before."""
-
-    def shop_on(self, day: date) -> Shop:
-        """The shop without the holds and the hours of episodes that came later."""
-        builds = tuple(_held_by(build, day) for build in self.shop.builds)
-        return replace(self.shop, builds=builds, episodes=tuple(e for e in self.shop.episodes if self.shop.recorded_on(e) <= day))
-
-    def habits(self, told: Iterable[Progress]) -> Habits:
-        """What those builds taught by then."""
-        return pooled(lesson for build in told for lesson in self._of(build))
-
-    def _of(self, build: Progress) -> tuple[Lesson, ...]:
-        known = self._lessons.get(build.build)
-        if known is None or known[0] is not build.stages:
-            known = self._lessons[build.build] = build.stages, tuple(lessons_of(build.stages))
-        return known[1]
-
-
-def _held_by(build: Build, day: date) -> Build:
-    """A build with the holds it had been put on by a day."""
-    known = tuple(hold for hold in build.sheet.hold if hold.since <= day)
-    return build if len(known) == len(build.sheet.hold) else replace(build, sheet=replace(build.sheet, hold=known))
 
 
 def recording_days(shop: Shop, today: date, weeks: int) -> list[date]:
@@ -148,7 +112,7 @@ def recording_days(shop: Shop, today: date, weeks: int) -> list[date]:
     return [last - timedelta(weeks=back) for back in range(weeks, -1, -1)]
 
 
-def _said(then: _Then, now: Mapping[str, Progress], on: date, by: date) -> Iterator[Said]:
+def _said(then: Then, now: Mapping[str, Progress], on: date, by: date) -> Iterator[Said]:
     """Forecasts of one day for every stage that had a chance, or could have been worked on at once, of the builds there were."""
     key = (on, by, told_by_records(then.shop, on)) if Memo.keeping else None
     for build, stage, number, chance in _FORECASTS.get(key, lambda: (tuple(_forecast(then, on, by)), then.shop))[0]:
@@ -159,10 +123,9 @@ _FORECASTS = Memo()
 """What was forecast on a day, by the notes up to it, with the shop whose records those are."""
 
 
-def _forecast(then: _Then, on: date, by: date) -> Iterator[tuple[str, str, int, float]]:
+def _forecast(then: Then, on: date, by: date) -> Iterator[tuple[str, str, int, float]]:
     """Build, stage, pass and the chance of being finished by a day, as forecast on a day from the notes up to it."""
-    told = then.earlier.on(on)
-    situation = gather(then.shop_on(on), shelf_on(then.moves, on), told, then.habits(told.values()), (), on)
+    situation, told = then.situation(on)
     outcome = forecast(situation, best_rule(situation).laid, RUNS)
     for number, step in enumerate(situation.steps):
         if not step.quarters and step.wait is None:
