@@ -46,7 +46,7 @@ def _chosen(situation: Situation) -> tuple[Ordered, str]:
     rules = every_rule(situation)
     best = best_of(situation, rules)
     if not situation.dues:
-        return Ordered(best.laid, 0.0, "Nothing is due or promised; the order of work is {how}."), best.rule
+        return Ordered(best.laid, 0.0, "No work to do is due or promised; the order of work is {how}."), best.rule
     if all(any(best.laid.placed[n] is None for n in due.steps) for due in situation.dues):
         return Ordered(best.laid, best.lateness, "No date can be met: what each waits for could not be placed. The order of work is {how}."), best.rule
     if best.lateness == 0:
