@@ -79,6 +79,7 @@ def test_a_private_serial_is_found(words):
         "Two hundred eighty, it was.", "$1,450", "$1450", "1.450,00", "1 450 €", "fourteen hundred and fifty", "one thousand four hundred and fifty", "it cost 325 in all", "$39.80", "$\u200b280", "$2\u206980", "**$280**",
         "\u20b9280", "280 kr", "kr 280", "280 zł", "280 Kč", "280:-", "280,-", "280.-", "1'450 Fr.", "1\u2009450 €", "\uff12\uff18\uff10 €", "$1.45k", "280 pesos", "$_280_", "[280](https://example.org/) dollars", "price: 280",
         "I gave 280 for it.", "It went for 1450.", "we let it go for 1450", "It came to 325.", "it set me back 280", "we shook on 280", "a deposit of 280", "the total was 325", "paid _280_", "Got it for two eighty.", "sold for fourteen fifty",
+        "sold! 1450 and worth it", "280 was the damage", "Two eighty is what he asked.", "fourteen fifty for the whole thing", "the price tag says 280", "sum | 1 450,00", "thirty-nine eighty for a bridge",
         "paid\n280", "Grey Wren came for $613", "The grey\nwren cost 613.", "Grey-Wren came for $613", "Grey *Wren* came for $613",
     ],
 )  # fmt: skip
@@ -88,6 +89,67 @@ def test_a_private_amount_is_found(words):
 
 def test_a_figure_that_is_a_sum_in_either_way_of_reading_is_told_once():
     assert codes("$1.450", sheet=SHEET.replace("cost: 39.80", "cost: 1.45")) == ["leak-amount"]
+
+
+JOURNAL = "journal/2026-03-20.md"
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        ("bought: [{item: saw, cost: 777, for: heron}]", "I paid 777 for it."),
+        ("bought: [{item: saw, qty: 3, cost: 31.80, for: stock}]", "They are $31.80."),
+        ("bought: [{item: saw, qty: 3, cost: 37.35, for: stock}]", "They are $12.45 each."),  # 37.35 / 3
+        ("paid: [{what: files, cost: 31.80, kind: tools}]", "€ 31,80 for files"),
+        ("lots: [{lot: winter, cost: 777, values: {heron: 5, wren: 6}}]", "I paid 777 for the lot."),
+        ("lots: [{lot: winter, cost: 700, shipping: 77, values: {heron: 5, wren: 6}}]", "It cost 777 in all."),
+        ("lots: [{lot: winter, cost: 700, values: {heron: 777, wren: 6}}]", "It was worth 777."),
+        ("moved: [{part: bridge, from: wren, to: heron, cost: 77}]", "The bridge cost me $77."),
+    ],
+)
+def test_an_amount_is_of_the_builds_that_its_line_names_and_of_all_when_it_is_known_to_the_cent(line, words):
+    assert codes(words, **{JOURNAL: f"---\n{line}\n---\n"}) == ["leak-amount"]
+
+
+@pytest.mark.parametrize("line", ["bought: [{item: saw, cost: 777, for: wren}]", "bought: [{item: saw, cost: 777, for: shop}]"])
+def test_a_round_amount_of_another_build_or_of_none_is_left_alone(line):
+    assert codes("I paid 777 for it.", **{JOURNAL: f"---\n{line}\n---\n"}) == []
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        ("discount: 50", "Sold for 1400."),  # 1450 - 50
+        ("discount: 50, shipping_charged: 60", "She paid 1460."),  # 1450 - 50 + 60
+        ("fees: 103.50", "1346.50 came in."),  # 1450 - 103.50
+        ("with: [wren]", "Grey Wren went for 1450."),
+        ("trade_in: {build: wren, value: 777}", "It came for $777."),
+    ],
+)
+def test_what_a_sale_comes_to_is_private_too(more, words):
+    assert codes(words, sheet=SHEET.replace("buyer: Odile Marrick", f"buyer: Odile Marrick, {more}")) == ["leak-amount"]
+
+
+def test_a_commission_with_its_extras_is_a_sum():
+    sheet = SHEET.replace("customer: tamsin orrel", "customer: tamsin orrel, price: 1600, extras: [{what: case, price: 77}]")
+    assert codes("1677 was the price.", sheet=sheet) == ["leak-amount"]
+
+
+@pytest.mark.parametrize("words", ["+44 171 555 0142", "0171/5550142", "(0171) 555 – 0142", "00441715550142", "Call 0171 555 0142, 9 to 5."])
+@pytest.mark.parametrize("written", ["0171 555 0142", "+44 171 555-0142"])
+def test_a_telephone_number_is_found_with_and_without_its_prefix(words, written):
+    sheet = SHEET.replace("buyer: Odile Marrick", f'buyer: "Odile Marrick, {written}"')
+    assert codes(words, sheet=sheet) == ["leak-name"]
+    assert codes("0171 555 01423 and 171 555 014", sheet=sheet) == []
+
+
+def test_a_title_makes_no_name_public_that_stands_on_its_own_sheet():
+    assert codes("A story.", sheet=SHEET.replace("title: Heron", "title: The Marrick bass")) == ["leak-name"]
+    assert codes("A story.", sheet=SHEET.replace("title: Heron", "title: The Marrick bass\nmaker: Marrick")) == []
+    consent = SHEET.replace("title: Heron", "title: The Orrel bass").replace(
+        "customer: tamsin orrel", "customer: tamsin orrel, consent: {show: yes, credit_as: T. Orrel}"
+    )
+    assert codes("A story.", sheet=consent) == []
 
 
 @pytest.mark.parametrize("title", ["Grey  Wren", "Grey-Wren", "grey wren!"])
@@ -202,6 +264,7 @@ def test_how_a_person_may_be_named(customer, words, found):
         ("Crown", "From Crown.", True),
         ("Crown", "From www.crown.example.org.", True),
         ("Crown", "A friend of Crown's.", True),
+        ("Father Ignatius Poole", "It belongs to Fr. Poole.", True),
         ("Saturday Market", "Done by Saturday, off the market.", False),
         ("German seller", "Two old German tuners.", False),
         ("Bram van der Wiel", "It was kept by Bram, and then by Wiel.", True),

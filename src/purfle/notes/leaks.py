@@ -1,8 +1,8 @@
 """Private names, serials and amounts that stand in words meant for the public.
 
 The showroom's types have no private field, so only what the builder wrote into public prose can leak; this finds it
-before anything is published: a name (`private_names`, however it is spelt), a serial whatever parts it, and an amount where it
-reads as money (`sums`).
+before anything is published: a name (`private_names`, however it is spelt), a serial whatever parts it, and an amount
+(`private_amounts`) where it reads as money (`sums`).
 Invariant: what may be published is not decided here but in `openly`.
 """
 
@@ -14,14 +14,11 @@ from decimal import Decimal
 from purfle.base.memo import Each, Latest
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles
-from purfle.notes.fields import Record
-from purfle.notes.kinds import amount_fields
 from purfle.notes.model import RECORDS, Shop
 from purfle.notes.name_index import NameIndex
 from purfle.notes.openly import Words, public_texts, record_words, text_words
+from purfle.notes.private_amounts import private_amounts
 from purfle.notes.private_names import private_names
-from purfle.notes.records.sales import ForSale
-from purfle.notes.records.shop import Channel, ShippingSheet, ShopSheet, Standing
 from purfle.notes.retold import Retold
 from purfle.notes.seen import Seen, plain, readings
 from purfle.notes.spelling import any_of, run_together
@@ -75,7 +72,7 @@ def _of_records(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> _Soug
         whose=names.files(),
         serials=serials,
         beginnings=frozenset(serial[:end] for serial in serials for end in range(1, len(serial) + 1)),
-        amounts=_private_amounts(shop, met),
+        amounts=private_amounts(shop, met),
         builds=titles,
         titles=any_of(build.sheet.title for build in shop.builds),
         currency=shop.settings.currency,
@@ -230,35 +227,6 @@ def _is_common(amount: Decimal) -> bool:
 
 
 _COMMON_DIGITS = 2
-
-
-_OF_NO_BUILD = (ForSale, Channel, ShippingSheet, ShopSheet, Standing)
-"""Records whose amounts are the shop's terms, and not what was paid for anything."""
-
-
-def _private_amounts(shop: Shop, met: Iterable[Found]) -> dict[str | None, set[Decimal]]:
-    """Amounts by build, and all of them under None; the price asked is public."""
-    private: dict[str | None, set[Decimal]] = {None: set(), **{build.id: set() for build in shop.builds}}
-    for found in met:
-        if isinstance(found.record, _OF_NO_BUILD):
-            continue
-        amounts = _amounts_of(found.record)
-        private[None] |= amounts
-        private[shop.find(getattr(found.record, "build", None)) or found.build] |= amounts
-    for build in shop.builds:
-        if build.sheet.for_sale is not None:
-            private[build.id].discard(build.sheet.for_sale.asking)
-            private[None].discard(build.sheet.for_sale.asking)
-    return private
-
-
-def _amounts_of(record: Record) -> set[Decimal]:
-    """The amounts of a record, and what was paid in all where its way here or tax came on top."""
-    amounts = {field: value for field, _ in amount_fields(type(record)) if (value := getattr(record, field))}
-    price = amounts.get("price") or amounts.get("cost")
-    on_top = [amounts[field] for field in ("shipping", "tax") if field in amounts]
-    landed = {price + on_top[0], price + sum(on_top)} if price and on_top else set()
-    return {*amounts.values(), *landed}
 
 
 # --- names of files ---------------------------------------------------------------------------------------------------

@@ -8,7 +8,7 @@ Invariant: knows no name of the shop; English words alone are read.
 import re
 
 _BESIDE = 40  # characters that are looked at before and behind a word
-_TITLED = re.compile(r"\b(?:M[rsx]|Mrs|Dr|[A-Z])\.\s\Z")
+_TITLED = re.compile(r"\b(?:M[rsx]|Mrs|Dr|Capt|Fr|Hr|Prof|Rev|Revd|Sgt|Sra?|[A-Z])\.\s\Z")
 """Before a surname. A title without its point stands before it as any word does."""
 _WITHIN = re.compile(r"[^\W\dA-Z_][,;]?\s\Z")
 _MONTH = r"(?:January|February|March|April|May|June|July|August|September|October|November|December)\b"

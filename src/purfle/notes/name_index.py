@@ -34,15 +34,29 @@ class NameIndex:
     """Names of each kind by the words with which they may begin."""
 
     by_word: Mapping[str, tuple[_Sought, ...]]
+    numbers: tuple[str, ...] = ()
+    """The last figures of telephone numbers."""
 
     def hits(self, seen: Seen) -> Iterator[re.Match[str]]:
-        """Where a name stands, `name` in what was found; names in full before single ones."""
+        """Where a name stands, `name` in what was found; names in full before single ones, telephone numbers last."""
+        yield from self._names(seen)
+        yield from self._numbers(seen)
+
+    def _names(self, seen: Seen) -> Iterator[re.Match[str]]:
         words = seen.words if seen.text.isascii() else words_of(seen.text)
         if self.by_word.keys().isdisjoint(words):  # so it is with nearly every text
             return
         met = {sought for word in self.by_word.keys() & words for sought in self.by_word[word]}
         for kind, name in sorted(met, key=_in_order):
             yield from _hits(kind, name, seen.text)
+
+    def _numbers(self, seen: Seen) -> Iterator[re.Match[str]]:
+        if not self.numbers:
+            return
+        figures = _NO_FIGURE.sub("", seen.text)
+        for number in self.numbers:
+            if number in figures:
+                yield from _number(number).finditer(seen.text)
 
 
 @dataclass(slots=True)
@@ -55,6 +69,8 @@ class Names:
     """To be found as written, and in any case in an address."""
     words: dict[str, str] = field(default_factory=dict)
     """The same, but where they are meant as a name: they are words too."""
+    numbers: dict[str, str] = field(default_factory=dict)
+    """The last figures of telephone numbers."""
 
     def index(self) -> NameIndex:
         """What finds them in words that are `seen`."""
@@ -63,11 +79,11 @@ class Names:
             for name in names:
                 for word in begins_with(name, _endings(kind, name)):
                     by_word.setdefault(word, []).append((kind, name))
-        return NameIndex({word: tuple(sought) for word, sought in by_word.items()})
+        return NameIndex({word: tuple(sought) for word, sought in by_word.items()}, tuple(sorted(self.numbers)))
 
     def files(self) -> Mapping[str, str]:
         """The file in which each stands, by the name run together; no lines, for those move with every key that is added above."""
-        return {run_together(name): file for names in (self.words, self.single, self.whole) for name, file in names.items()}
+        return {run_together(name): file for names in (self.words, self.single, self.whole, self.numbers) for name, file in names.items()}
 
 
 def _in_order(sought: _Sought) -> tuple[_Kind, int, str]:
@@ -89,6 +105,15 @@ def _searches(kind: _Kind, name: str) -> tuple[re.Pattern[str], re.Pattern[str] 
     if kind is _Kind.WHOLE:
         return search_for(name, re.IGNORECASE), None
     return search_for(name, re.NOFLAG, _endings(kind, name)), search_for(name, re.IGNORECASE, after=_TAG if kind is _Kind.SINGLE else _ADDRESS)
+
+
+_NO_FIGURE = re.compile(r"[^0-9]+")
+
+
+@lru_cache(maxsize=4096)
+def _number(figures: str) -> re.Pattern[str]:
+    """A search for a telephone number that ends with these figures, whatever parts them and whatever country or trunk prefix stands before."""
+    return re.compile(rf"(?P<name>{r'[^0-9A-Za-z]{0,4}'.join(figures)})(?![0-9])")
 
 
 def _endings(kind: _Kind, name: str) -> tuple[str, ...]:

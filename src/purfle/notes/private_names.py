@@ -6,7 +6,7 @@ Invariant: looks into records alone; what is public and what is found there is n
 """
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from purfle.notes.everyday import GOODS, NOBODY, PLAIN_WORDS, WORDS
 from purfle.notes.fields import Record, keys_of
@@ -22,8 +22,10 @@ from purfle.notes.walk import Found
 
 _PERSON = {Sale: "buyer", Commission: "customer", Share: "partner"}
 """Records that name a person, and the field; in all others `from` and `to` name a firm or someone met once."""
-_CONTACT = re.compile(r"[\w.+-]+@[\w-]+(?:\.[\w-]+)+|\+?\d(?:[ ()/.-]{0,2}\d){6,}")
-"""A mail address or a telephone number."""
+_MAIL = re.compile(r"[\w.+-]+@[\w-]+(?:\.[\w-]+)+")
+_TELEPHONE = re.compile(r"\d(?:[ ()/.-]{0,2}\d){6,}")
+_SUBSCRIBER = 9
+"""Figures at the end of a telephone number that are the same with and without the prefix of a country, which also takes the place of a leading nought."""
 _CAPITALS = re.compile(r"[A-Z][\w'’-]+(?: [A-Z][\w'’-]+)+")
 """Words with capitals that follow each other: a name within a description."""
 _ASIDE = re.compile(r"\s*\([^()]*\)")
@@ -32,12 +34,16 @@ _ASIDE = re.compile(r"\s*\([^()]*\)")
 
 def private_names(shop: Shop, met: tuple[Found, ...]) -> Names:
     """Every private name that is public nowhere else."""
-    said = _said_openly(shop, met)
+    openly, own_title = _said_openly(shop, met)
     names = Names()
-    for name, person, file in _written_names(shop, met):
+    for name, person, file, build in _written_names(shop, met):
         name = plain(name).strip()
-        for contact in _CONTACT.findall(name):
-            names.whole.setdefault(contact, file)
+        own = own_title.get(build or "", frozenset())
+        said = openly if own.isdisjoint(_parts(name)) else openly - own
+        for mail in _MAIL.findall(name):
+            names.whole.setdefault(mail, file)
+        for number in _TELEPHONE.findall(name):
+            names.numbers.setdefault(re.sub(r"\D", "", number).lstrip("0")[-_SUBSCRIBER:], file)
         if name.casefold() in said or not _words(name):
             continue
         if _proper(name):
@@ -49,37 +55,51 @@ def private_names(shop: Shop, met: tuple[Found, ...]) -> Names:
     return names
 
 
-def _written_names(shop: Shop, met: Iterable[Found]) -> Iterator[tuple[str, bool, str]]:
-    """Every private name, whether it is a person's, and its file."""
+def _written_names(shop: Shop, met: Iterable[Found]) -> Iterator[tuple[str, bool, str, str | None]]:
+    """Every private name, whether it is a person's, its file, and the build in whose sheet or note it stands."""
     for supplier in shop.settings.suppliers:
-        yield supplier.name, False, supplier.at.file
+        yield supplier.name, False, supplier.at.file, None
     for found in met:
         record = found.record
         if isinstance(record, Credit):
             if not record.consent:
-                yield record.name, True, record.at.file
+                yield record.name, True, record.at.file, found.build
         elif not isinstance(record, Disclosure):
-            yield from _names_in(record)
+            yield from ((name, person, record.at.file, found.build) for name, person in _names_in(record))
 
 
-def _names_in(record: Record) -> Iterator[tuple[str, bool, str]]:
+def _names_in(record: Record) -> Iterator[tuple[str, bool]]:
     if isinstance(record, ShotTaken) and record.credit and not record.consent:
-        yield record.credit, True, record.at.file
+        yield record.credit, True
     fields = {name for name, _ in keys_of(type(record)).values()} if not isinstance(record, MovedPart | MovedBuild) else set()
     for name in fields & {"origin", "to", _PERSON.get(type(record), "")}:
         value = getattr(record, name)
         if isinstance(value, str) and value:
-            yield value, name == _PERSON.get(type(record)), record.at.file
+            yield value, name == _PERSON.get(type(record))
 
 
-def _said_openly(shop: Shop, met: Iterable[Found]) -> frozenset[str]:
-    """Names, and the words in them, that are public elsewhere: of builds that may be seen, of those who agreed or were disclosed."""
+def _said_openly(shop: Shop, met: Iterable[Found]) -> tuple[frozenset[str], Mapping[str, frozenset[str]]]:
+    """Names, and the words in them, that are public elsewhere: of builds that may be seen, of those who agreed or were disclosed; and by build
+    those of them that its title alone says, which makes nobody public whose name stands on that very build's sheet."""
     seen = shown(shop)
     named = [shop.settings.name, shop.settings.place, *(_open_name(found.record) for found in met)]
+    titled: dict[str, set[str]] = {}
     for build in shop.builds:
         if build.id in seen:
-            named += [build.sheet.title, build.sheet.maker, build.sheet.model, build.sheet.finish]
-    return frozenset(part.casefold() for text in map(plain, filter(None, named)) for part in (text, *_words(text)))
+            named += [build.sheet.maker, build.sheet.model, build.sheet.finish]
+            for part in _parts(build.sheet.title):
+                titled.setdefault(part, set()).add(build.id)
+    openly = frozenset(part for text in filter(None, named) for part in _parts(text))
+    own: dict[str, set[str]] = {}
+    for part, builds in titled.items():
+        if len(builds) == 1 and part not in openly:
+            own.setdefault(min(builds), set()).add(part)
+    return openly | titled.keys(), {build: frozenset(parts) for build, parts in own.items()}
+
+
+def _parts(text: str) -> frozenset[str]:
+    """A name and the words in it, in small letters."""
+    return frozenset(part.casefold() for part in (plain(text), *_words(plain(text))))
 
 
 def _open_name(record: Record) -> str | None:

@@ -27,10 +27,17 @@ _PRICED = (
     r"|\b(?:sold|bought|bargain|cheap|steal|let\s+\w+\s+go)\b(?:\s+\w+)?\s+at\s+"
     rf"|\b(?:came|comes|come|amounts|amounted|adds|added)\s+(?:(?:up\s+)?to|in\s+at)(?:\s+{_LINK})*\s+"
     r"|\bset\s+(?:me|us|him|her|them)\s+back\s+|\b(?:I|we|he|she|they)\s+(?:shook|settled|agreed|met)\s+(?:hands\s+)?(?:on|at)\s+|\bgave(?:\s+(?:me|us|him|her|them))?\s+"
-    r"|\b(?:bargained|beat|haggled|knocked|talked)(?:\s+\w+)?\s+(?:down\s+)?to\s+"
+    r"|\b(?:bargained|beat|haggled|knocked|talked)(?:\s+\w+)?\s+(?:down\s+)?to\s+|\bsold(?:!|\s?[-–—])\s+"
+    rf"|\b(?:ad|advert|listing|offer|price\s+tag|receipt|sticker|tag)\b(?:\s+(?:reads?|said|says|shows|{_LINK}))*[:,]?\s+"
 )
 """What stands before a sum, in so many words."""
-_FIGURE = r"\d{1,3}(?:[,' \u00a0\u2009\u202f]\d{3})+(?:\.\d{1,2})?(?!\d)|\d{1,2}(?:,\d{2})+,\d{3}(?:\.\d{1,2})?(?!\d)|\d{1,3}(?:\.\d{3})+(?:,\d{2})?(?!\d)|\d+,\d{2}(?!\d)|\d+(?:\.\d+)?"
+_PRICED_BEHIND = re.compile(
+    r"\s(?:is|was)\s(?:(?:a|agreed|fair|final|full|her|his|my|our|the|their|whole)\s){1,3}(?:asking\s)?(?:bargain|bill|cost|damage|deal|deposit|fee|figure|offer|price|rent|sum)\b"
+    r"|\s(?:is|was)\s(?:all|what)\s(?:he|I|it|she|they|we)\s(?:agreed|asked|brought|cost|fetched|gave|got|made|paid|settled|shook|took|wanted)\b",
+    re.IGNORECASE,
+)
+"""What stands behind one: "320 was the damage"."""
+_FIGURE = r"\d{1,3}(?:[' \u00a0\u2009\u202f]\d{3})+,\d{2}(?!\d)|\d{1,3}(?:[,' \u00a0\u2009\u202f]\d{3})+(?:\.\d{1,2})?(?!\d)|\d{1,2}(?:,\d{2})+,\d{3}(?:\.\d{1,2})?(?!\d)|\d{1,3}(?:\.\d{3})+(?:,\d{2})?(?!\d)|\d+,\d{2}(?!\d)|\d+(?:\.\d+)?"
 _A_FIGURE = re.compile(rf"(?=\d)(?<![\d.])(?:{_FIGURE})")
 _SIGN_BEFORE = re.compile(rf"(?:{_SIGNS}|\b(?:{_CODES})|\b{_SHORT})[\s>]{{0,5}}\Z")
 _PRICED_BEFORE = re.compile(rf"(?:{_PRICED})\Z", re.IGNORECASE)
@@ -95,7 +102,7 @@ def _is_money(text: str, figure: re.Match[str], thousands: int, currency: str) -
         return True
     if _MEASURED.match(after) or (_CAME_TO.search(before) and _OF_MEASURES.search(_SENTENCE_END.split(before)[-1])):
         return False
-    priced = _PRICED_BEFORE.search(before) is not None
+    priced = _PRICED_BEFORE.search(before) is not None or _PRICED_BEHIND.match(after) is not None
     if thousands == 1 and re.search(r"[.,]\d\d$", figure[0]):
         return priced or not (figure[0][:2] in ("0.", "0,") or _UP_TO.search(before) or _is_near_measures(text, figure.start(), before, after))
     small = figure[0].isdecimal() and Decimal(figure[0]) < _SMALL_COUNT
@@ -158,20 +165,29 @@ _SHORTLY = re.compile(rf"({'|'.join(_SMALL[1:])})[\s-]+((?:{'|'.join(_TENS)})(?:
 
 def _spelt(text: str, currency: str, wanted: Set[Decimal]) -> Iterator[tuple[int, Decimal]]:
     for match in _WORDS.finditer(text):
-        plainly, shortly = Decimal(_added_up(match[0])), _said_shortly(match[0])
-        if not {plainly, shortly} & wanted or _MEASURED.match(text, match.end()):
+        plainly, shortly, to_the_cent = Decimal(_added_up(match[0])), _said_shortly(match[0]), _said_to_the_cent(match[0])
+        if not {plainly, shortly, to_the_cent} & wanted or _MEASURED.match(text, match.end()):
             continue
         before, after = text[max(0, match.start() - _NEAR) : match.start()], text[match.end() : match.end() + _NEAR]
         if _is_of_weight_or_frets(before, after, currency):
             continue
         money = _MONEY_AFTER.match(text, match.end()) is not None
-        told = plainly >= 100 or (_PRICED_BEFORE.search(before) is not None and _QUANTITY.search(before) is None)
+        behind = _PRICED_BEHIND.match(after) is not None
+        told = plainly >= 100 or behind or (_PRICED_BEFORE.search(before) is not None and _QUANTITY.search(before) is None)
         if plainly in wanted and (money or (told and not _COUNTED.match(after))):
             yield match.start(), plainly
-        if shortly is not None and shortly in wanted and (money or _FOR.search(text, max(0, match.start() - _NEAR), match.start())):
+        priced = money or behind or _FOR_IT.match(after) is not None or _FOR.search(text, max(0, match.start() - _NEAR), match.start()) is not None
+        if priced and shortly is not None and shortly in wanted:
             yield match.start(), shortly
+        if to_the_cent is not None and to_the_cent in wanted and (priced or to_the_cent > _LATEST_HOUR):
+            yield match.start(), to_the_cent
 
 
+_LATEST_HOUR = 13
+"""Up to here what is said so may as well be the time."""
+
+
+_FOR_IT = re.compile(r"\sfor\s(?:all|both|everything|it|that|the|them|these|this)\b", re.IGNORECASE)
 _FOR = re.compile(rf"(?:\bfor(?:\s+{_LINK})*\s+|{_PRICED})\Z", re.IGNORECASE)
 
 
@@ -179,6 +195,16 @@ def _said_shortly(words: str) -> Decimal | None:
     """What "two eighty" comes to as the price it may be: 280."""
     said = _SHORTLY.fullmatch(words)
     return Decimal(100 * _added_up(said[1]) + _added_up(said[2])) if said else None
+
+
+def _said_to_the_cent(words: str) -> Decimal | None:
+    """What "thirty-nine eighty" comes to as the price it may be: 39.80."""
+    said = re.findall(rf"\b(?:{_ONE_WORD})\b", words.casefold())
+    for end in range(len(said) - 1, 0, -1):
+        before, cents = said[end - 1], _added_up(" ".join(said[end:]))
+        if _NUMBER[said[end]] >= 10 and 10 <= cents < 100 and before not in ("hundred", "thousand"):
+            return Decimal(100 * _added_up(" ".join(said[:end])) + cents) / 100
+    return None
 
 
 def _added_up(words: str) -> int:

@@ -1,0 +1,89 @@
+"""Which amounts must not stand in public words, and of which builds they are: what was paid, got, owed or given, as written and as it comes to in all.
+
+Invariant: looks into records alone; how a sum may be written is not known here.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from decimal import Decimal
+
+from purfle.notes.fields import Record
+from purfle.notes.kinds import amount_fields
+from purfle.notes.model import Shop
+from purfle.notes.records.note import Bought, Lot, MovedPart
+from purfle.notes.records.sales import Commission, ForSale, Sale
+from purfle.notes.records.shop import Channel, ShippingSheet, ShopSheet, Standing
+from purfle.notes.walk import Found
+
+_OF_NO_BUILD = (ForSale, Channel, ShippingSheet, ShopSheet, Standing)
+"""Records whose amounts are the shop's terms, and not what was paid for anything."""
+_LEAST_SHARED = 10
+"""Smaller figures with decimals are measures as often as sums."""
+
+
+def private_amounts(shop: Shop, met: Iterable[Found]) -> dict[str | None, set[Decimal]]:
+    """Amounts by build, and all of them under None; the price asked is public.
+
+    What was paid for no build in particular counts for each when it is known to the cent: hardly another sum is the same by chance.
+    """
+    private: dict[str | None, set[Decimal]] = {None: set(), **{build.id: set() for build in shop.builds}}
+    shared: set[Decimal] = set()
+    for found in met:
+        if isinstance(found.record, _OF_NO_BUILD):
+            continue
+        amounts = _amounts_of(found.record)
+        builds = _builds_of(shop, found)
+        private[None] |= amounts
+        for build in builds:
+            private[build] |= amounts
+        if not builds:
+            shared.update(amount for amount in amounts if amount >= _LEAST_SHARED and amount != amount.to_integral_value())
+    for each in shop.builds:
+        private[each.id] |= shared
+        if each.sheet.for_sale is not None:
+            private[each.id].discard(each.sheet.for_sale.asking)
+            private[None].discard(each.sheet.for_sale.asking)
+    return private
+
+
+def _builds_of(shop: Shop, found: Found) -> set[str]:
+    """The builds that a record is about: the one it stands with, and those it names."""
+    named = {shop.find(name) for name in _names_in(found.record)}
+    return {build for build in (found.build, *named) if build is not None}
+
+
+def _names_in(record: Record) -> Iterator[str | None]:
+    yield getattr(record, "build", None)
+    if isinstance(record, Bought):
+        yield record.build_named(None)
+    elif isinstance(record, Lot):
+        yield from (value.name for value in record.values)
+    elif isinstance(record, MovedPart):
+        yield from (record.origin, record.to)
+    elif isinstance(record, Sale):
+        yield from record.bundled
+
+
+def _amounts_of(record: Record) -> set[Decimal]:
+    """The amounts of a record, and what they come to."""
+    written = {field: value for field, _ in amount_fields(type(record)) if (value := getattr(record, field))}
+    price = written.get("price") or written.get("cost")
+    amounts = {*written.values(), *(_reckoned(record, price, written) if price else ())}
+    if isinstance(record, Lot):
+        amounts |= {value.value for value in record.values}
+    return {amount for amount in amounts if amount > 0}
+
+
+def _reckoned(record: Record, price: Decimal, written: Mapping[str, Decimal]) -> Iterator[Decimal]:
+    """What was paid in all where its way here, tax or extras came on top; what was left after a discount and fees; the price of one of several."""
+    on_top = [written[field] for field in ("shipping", "tax") if field in written]
+    if on_top:
+        yield price + on_top[0]
+        yield price + sum(on_top)
+    left = price - written.get("discount", Decimal(0))
+    in_all = left + written.get("shipping_charged", Decimal(0))
+    yield from (left, in_all, in_all - written.get("fees", Decimal(0)))
+    if isinstance(record, Commission):
+        yield price + sum(extra.price for extra in record.extras)
+    pieces = getattr(record, "qty", None) or 1
+    if (each := price / pieces) == round(each, 2):
+        yield each
