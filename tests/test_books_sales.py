@@ -428,6 +428,14 @@ def test_an_extra_agreed_after_delivery_is_earned_on_its_own_day() -> None:
     assert year.sales == 1450 and kept({"plover": ORDER.replace("2026-04-02", "2026-07-02")}).year().sales == 1510
 
 
+def test_an_extra_agreed_before_it_came_back_is_earned_on_its_own_day() -> None:
+    """1,450 in November, a nut for 60 in December; 100 paid back with the goods in February is earned anew in March. No later day moves the 60."""
+    order = "kind: commission\ncommission: {price: 1450, extras: [{what: nut, price: 60, date: 2025-12-01}], delivered: [2025-11-01, 2026-03-01], back: [{date: 2026-02-01, refund: 100, goods: yes}]}"
+    on_its_last_day, later = kept({"plover": order}, today=date(2025, 12, 31)), kept({"plover": order})
+    assert (on_its_last_day.year(2025).sales, later.year(2025).sales, later.year().sales, later.year().returns) == (1510, 1510, 100, 100)
+    assert later.year().owed_by_customers == 1510
+
+
 def test_an_extra_agreed_while_units_are_left_is_earned_with_them() -> None:
     """Three of six units for 600 are 300; the 60 agreed then are earned with the other three: 360 (stated rule)."""
     order = "kind: commission\nunits: 6\ncommission: {price: 600, extras: [{what: nut, price: 60, date: 2026-04-01}], delivered: [{date: 2026-03-01, units: 3}REST]}"

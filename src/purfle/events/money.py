@@ -232,7 +232,7 @@ class HandedOver(NamedTuple):
 
 
 class AgreedLate(NamedTuple):
-    """An extra agreed after the last delivery."""
+    """An extra agreed after a delivery; whether it was the last then is known where units are."""
 
     date: date
     at: Place

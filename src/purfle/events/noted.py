@@ -141,9 +141,9 @@ def _commission(build: str, commission: Commission) -> Iterator[MoneyEvent]:
     for back in commission.back:
         came = HandedBack if back.date in days else CameBack
         yield came(back.date, back.at, build, back.date, COMMISSION, back)
-    last = max(days, default=None)
+    first = min(days, default=None)
     for extra in commission.extras:
-        if last and extra.date and extra.date > last:
+        if first and extra.date and extra.date > first and extra.date not in days:
             yield AgreedLate(extra.date, extra.at, build, commission, extra)
 
 
