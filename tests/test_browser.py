@@ -127,6 +127,21 @@ def test_no_page_scrolls_sideways_on_a_phone(browser, served, held):
     assert not wide
 
 
+FIRST = """
+const card = [...document.querySelectorAll('.rail li')].find(li => li.querySelector('.price'));
+return ['h2', '.price', '.state'].map(part => card.querySelector(part).getBoundingClientRect().bottom);
+"""
+
+
+@pytest.mark.parametrize("pixels", [360, 390, 430])
+def test_the_first_screen_of_a_phone_has_a_name_and_a_price(browser, served, pixels):
+    """Of what is for sale; in a window of that width and 740 high."""
+    width(browser, pixels, 740)
+    browser.get(f"{served}/showroom/index.html")
+    browser.execute_async_script("const done = arguments[0]; document.fonts.ready.then(() => done())")
+    assert max(browser.execute_script(FIRST)) < 740
+
+
 def test_every_page_can_be_read_with_scripts_off(without_scripts, served, pages):
     width(without_scripts, 1280)
     mute = []

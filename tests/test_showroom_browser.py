@@ -232,3 +232,24 @@ def test_words_that_run_from_the_right_end_on_the_left(browser, tmp_path):
     for selector in ("h1", ".story p", ".log time"):
         first, last = browser.execute_script(PLACES, selector)
         assert last < first, selector
+
+
+def test_a_name_that_runs_from_the_right_leaves_its_price_where_it_was(browser, tmp_path):
+    """Unicode Standard Annex 9, 2.7: a name set apart does not reorder what follows it, so the price stands right of the comma."""
+    put(tmp_path, site({"builds/heron/build.md": FILES["builds/heron/build.md"].replace("title: Heron", "title: عود")}).pages)
+    browser.get((tmp_path / "builds/heron.html").as_uri())
+    name, link = browser.find_elements("css selector", ".press bdi")[-1], browser.find_elements("css selector", ".press")[-1]
+    first, last = browser.execute_script(PLACES.replace("document.querySelector(arguments[0]).firstChild", "arguments[0].lastChild"), link)
+    assert link.text.endswith("950") and name.rect["x"] + name.rect["width"] <= first + 1 < last
+
+
+def test_a_picture_of_the_story_is_no_cover_on_a_phone(browser, tmp_path):
+    """Beside a cover that stands, the story lies in the cover's box; only the cover itself runs from edge to edge."""
+    put(tmp_path, site({"builds/heron/build.md": FILES["builds/heron/build.md"]}).pages)
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {"width": 360, "height": 740, "deviceScaleFactor": 1, "mobile": False})
+    browser.get((tmp_path / "builds/heron.html").as_uri())
+    browser.execute_script("document.querySelector('.front').append(document.querySelector('.story'))")
+    cover, shown = (
+        browser.execute_script(f"return document.querySelector('{place}').getBoundingClientRect().x") for place in (".front > .look", ".story .look")
+    )
+    assert cover == 0 and shown == browser.execute_script("return document.querySelector('.story').getBoundingClientRect().x") > 0

@@ -211,6 +211,37 @@ def test_open_graph_has_what_the_protocol_requires() -> None:
     assert str(said["og:image"]).startswith(f"{BASE}pictures/")
 
 
+def _said(path: str, shown: Site = SITE) -> dict[str, str]:
+    found = re.findall(r'<meta (?:name="description" )?property="([^"]+)" content="([^"]*)"', shown.text(path))
+    assert len({name for name, _ in found}) == len(found)
+    return dict(found)
+
+
+def test_the_rack_is_passed_on_in_the_shops_own_words() -> None:
+    assert _said("index.html")["og:description"] == "We take old boards apart. Write if you like."
+    wordless = site({"shop.md": SHOP.replace("We take old boards apart. Write if you like.\n", "")})
+    assert _said("index.html", wordless)["og:description"].startswith("Test Bench, the lower valley")
+
+
+def test_every_preview_says_how_large_its_picture_is_and_what_it_shows() -> None:
+    """ogp.me, Structured Properties: width and height in pixels; a page with og:image should have og:image:alt."""
+    talk = "journal/episodes/2026-04-03-two.md"
+    shop = read(FILES | {talk: FILES[talk].replace("showroom: yes", "showroom: yes\nstill: stills/1.jpg")}, ASSETS | {"journal/episodes/stills/1.jpg"})
+    shown = site_of(shop)
+    pictures = [kept.picture for kept in (shown.view.builds[0].cover, shown.view.episodes[0].still) if kept]
+    sizes = {file.path: (str(file.width), str(file.height)) for picture in pictures for file in picture.files()}
+    assert len(pictures) == 2
+    for path in ("index.html", "builds/heron.html", "episodes.html", "episodes/2026-04-03.html"):
+        said = _said(path, shown)
+        assert (said["og:image:width"], said["og:image:height"]) == sizes[said["og:image"].removeprefix(BASE)], path
+        assert said["og:image:alt"], path
+
+
+def test_what_is_for_sale_is_passed_on_with_its_price() -> None:
+    assert _said("builds/heron.html")["og:description"].startswith("For sale, $950. Heron stood in a barn.")
+    assert "For sale" not in _said("builds/wren.html")["og:description"]
+
+
 # --- paper -----------------------------------------------------------------------------------------------------------
 
 
