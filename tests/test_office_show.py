@@ -75,7 +75,7 @@ def test_a_proposed_episode_has_a_sheet_and_its_shots_to_film():
     view, made = site(shop=SHOP.replace("show:", "bench_hours: {thursday: 4, friday: 4}\nshow:"))
     assert "proposed, not written yet" in made[view.show.run_sheets[0].page]
     assert [(d.day, [s.shot for s in d.shots]) for d in view.show.shot_days] == [("Thu, Mar 5", ["bare wood"])]
-    assert "Thu, Mar 5 Teal bare wood last chance during strip" in made["shots.html"]
+    assert "Thu, Mar 5 Teal bare wood last chance during strip; by Thu, Mar 5; for Fri, Mar 13" in made["shots.html"]
 
 
 def test_the_line_up_leads_to_its_run_sheets():

@@ -95,6 +95,16 @@ def test_the_list_ends_after_a_fortnight_and_without_a_plan_is_empty():
     assert to_film(STRIPPED, plan_of()) == {}
 
 
+def test_what_the_next_episode_lacks_is_to_be_filmed_before_it_is_recorded():
+    """Strip was finished without its shot, which can be taken until the primer; the episode is recorded on 3 March."""
+    bare = {"builds/heron/2026-02-26.md": note("bench: [{stage: strip, hours: 2, finished: yes}]")}
+    show, _ = show_of(bare)
+    assert "film “bare wood” by then" in show.lineup[0].segments[0].why
+    assert to_film(bare, plan_of()) == {"2026-03-02": ["bare wood"]}
+    assert [(s.shot, str(s.due), s.status) for s in show.to_film(day("2026-03-08"))] == [("bare wood", "2026-03-02", "wanted")]
+    assert show_of(STRIPPED)[0].to_film(day("2026-03-08")) == []
+
+
 # --- again, and barred ------------------------------------------------------------------------------------------------
 
 

@@ -72,7 +72,7 @@ def _bench(plan: Plan, last: date, out: Printer) -> None:
 def _show(show: ShowPlan, last: date, out: Printer) -> None:
     if shots := show.to_film(last):
         out.title("Film")
-        out.table(("by", "build", "stage", "shot", ""), [(on(s.by), s.build, s.stage, s.shot, s.status if s.status == LAST_CHANCE else "") for s in shots])
+        out.table(("by", "build", "stage", "shot", ""), [(on(s.due), s.build, s.stage, s.shot, s.status if s.status == LAST_CHANCE else "") for s in shots])
     if show.feature:
         out.title(f"Feature on {on(show.airs)}, recorded {on(show.records)}")
         out.table(

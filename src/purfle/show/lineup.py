@@ -173,4 +173,4 @@ def _segment(scene: Scene, offer: Offer, slot: Slot, kept: set[int]) -> LineUpSe
     promised = [f"keeps the promise of {scene.promises[n].episode.isoformat()}" for n in offer.keeps if n not in kept and scene.promises[n].episode < slot.airs]
     disclosed = [f"say on air: {said(gift)}" for gift in gifts]
     why = "; ".join([*dict.fromkeys(promised), offer.verdict.why, *disclosed])
-    return LineUpSegment(c.build.id, name, c.what, c.minutes, offer.verdict.chance, why, gifts)
+    return LineUpSegment(c.build.id, name, c.what, c.minutes, offer.verdict.chance, why, gifts, offer.verdict.shots)

@@ -31,6 +31,13 @@ class Shot:
     """The first day it can be taken: past, or as planned; None when no day is known, `windows.BEGINNING` when it always could."""
     screen_seconds: Decimal | None = None
     """Running time of a time-lapse in the can."""
+    before: date | None = None
+    """The day before the recording of the first coming episode that lacks it; None when none does."""
+
+    @property
+    def due(self) -> date | None:
+        """The day by which it is to be taken: its last, or that on which an episode must have it."""
+        return min((day for day in (self.by, self.before) if day is not None), default=None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +119,8 @@ class LineUpSegment:
     why: str
     disclose: tuple["Gift", ...] = ()
     """What must be said on air beside it."""
+    shots: tuple[str, ...] = ()
+    """Its shots still to be taken before recording."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -284,9 +293,9 @@ class ShowPlan:
     """How many bulletins this week still wants, by the shop's rhythm."""
 
     def to_film(self, last: date) -> list[Shot]:
-        """Shots to take by `last`, the last chances first."""
-        wanted = [s for s in self.shots if s.status in (WANTED, LAST_CHANCE) and s.by is not None and s.by <= last]
-        return sorted(wanted, key=lambda s: (s.status != LAST_CHANCE, s.by or last, s.build, s.shot))
+        """Shots to take by `last`, the last chances first: those that can't be taken later, and those a coming episode lacks."""
+        wanted = [s for s in self.shots if s.status in (WANTED, LAST_CHANCE) or s.before is not None]
+        return sorted((s for s in wanted if s.due is not None and s.due <= last), key=lambda s: (s.status != LAST_CHANCE, s.due or last, s.build, s.shot))
 
     @property
     def recordings(self) -> list[date]:

@@ -4,6 +4,7 @@ Invariant: every figure comes from the phase named on its line.
 """
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import date
 
 from purfle.base.trouble import Trouble
@@ -21,7 +22,7 @@ from purfle.show.promises import promises_of
 from purfle.show.ready import Scene, feature
 from purfle.show.risks import promise_risks
 from purfle.show.run_sheets import run_sheets
-from purfle.show.shot_days import shot_days
+from purfle.show.shot_days import lacked, shot_days
 from purfle.show.shots import shots_of
 from purfle.show.taken import Taken, taken_by_build
 
@@ -34,6 +35,7 @@ def plan_show(
     scene = _scene(shop, events, progress, plan, taken, today)
     (coming,) = slots(shop, today, 1)
     lineup = line_up(scene, weeks)
+    scene = replace(scene, shots=lacked(scene.shots, lineup))
     result = ShowPlan(
         airs=coming.airs,
         records=coming.records,

@@ -1,14 +1,15 @@
 """What there is to film, day by day.
 
 A shot stands on each day on which it can be taken and its stage, or for one between two stages its build, is on the
-bench, and on its last day. Invariant: plans nothing; days are the bench plan's.
+bench, on its last day, and on that before the recording of an episode that lacks it. Invariant: plans nothing; days are the bench plan's.
 """
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date, timedelta
 
 from purfle.base.names import folded
-from purfle.show.model import LAST_CHANCE, NOT_YET, WANTED, Shot, ShotDay
+from purfle.show.model import LAST_CHANCE, NOT_YET, WANTED, LineUpEpisode, Shot, ShotDay
 from purfle.show.planned import BenchPlan, PlannedDay
 
 DAYS = 14
@@ -24,8 +25,18 @@ def shot_days(shots: Iterable[Shot], plan: BenchPlan, today: date) -> tuple[Shot
     return tuple(day for day in found if day.shots)
 
 
+def lacked(shots: Iterable[Shot], lineup: Iterable[LineUpEpisode]) -> tuple[Shot, ...]:
+    """The shots, with the day by which the first coming episode that lacks one must have it."""
+    before: dict[tuple[str, str], date] = {}
+    for episode in lineup:
+        for segment in episode.segments:
+            for shot in segment.shots:
+                before.setdefault((segment.build or "", folded(shot)), episode.records - timedelta(days=1))
+    return tuple(replace(s, before=before.get((s.build, folded(s.shot)))) if s.status in _TO_TAKE else s for s in shots)
+
+
 def _of_day(waiting: Iterable[Shot], planned: PlannedDay | None, day: date) -> list[Shot]:
-    here = [s for s in waiting if _open_on(s, day) and (s.by == day or _on_the_bench(s, planned))]
+    here = [s for s in waiting if _open_on(s, day) and (day in (s.by, s.before) or _on_the_bench(s, planned))]
     return sorted(here, key=lambda s: (s.by != day, s.build, s.by or date.max, s.shot))
 
 

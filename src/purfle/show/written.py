@@ -41,7 +41,7 @@ def _segment(scene: Scene, slot: Slot, segment: Segment, usual: Mapping[str, Dec
     gifts = gifts_in(scene.given, build, scene.orders[build], segment.stage, slot.records)
     missing = [f"say on air: {said(g)}" for g in gifts if slot.written and not covered(scene.shop, g, slot.written.sheet.disclosures)]
     why = "; ".join(["as its file says", *([answer.why] if answer.why else []), *missing])
-    return LineUpSegment(build, segment.stage, segment.what, minutes, answer.chance, why, gifts)
+    return LineUpSegment(build, segment.stage, segment.what, minutes, answer.chance, why, gifts, answer.shots)
 
 
 def _verdict(scene: Scene, slot: Slot, build: str, segment: Segment) -> Verdict:

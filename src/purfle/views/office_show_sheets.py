@@ -194,7 +194,7 @@ def _to_film(desk: Desk, show: ShowPlan, shot: Shot, on: date) -> ToFilm:
         stage=shot.stage,
         shot=shot.shot,
         window=shot.window,
-        by=desk.write.day(shot.by),
+        by=desk.write.day(shot.due),
         last_chance=last,
         for_episode=desk.write.day(airs) if airs else "",
         ask_first=lacks_consent(desk.shop.build(shot.build)),

@@ -202,7 +202,7 @@ def _day(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPla
 
 def _to_film(desk: Desk, show: ShowPlan, on: date) -> tuple[FilmRow, ...]:
     shots = (shot for day in show.shot_days if day.date == on for shot in day.shots)
-    return tuple(_film(desk, shot, last=shot.by == on) for shot in shots if shot.by == on or on == desk.today)
+    return tuple(_film(desk, shot, last=shot.by == on) for shot in shots if on in (shot.by, shot.before, desk.today))
 
 
 def _marks(show: ShowPlan, dues: Iterable[DueDay], on: date) -> tuple[str, ...]:
@@ -243,7 +243,7 @@ def _curing(desk: Desk, curing: Curing) -> CuringRow:
 
 
 def _film(desk: Desk, shot: Shot, *, last: bool) -> FilmRow:
-    return FilmRow(desk.build(shot.build), shot.stage, shot.shot, desk.write.day(shot.by), last)
+    return FilmRow(desk.build(shot.build), shot.stage, shot.shot, desk.write.day(shot.due), last)
 
 
 def feature_rows(desk: Desk, show: ShowPlan) -> tuple[FeatureRow, ...]:
