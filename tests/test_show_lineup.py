@@ -113,6 +113,17 @@ def test_a_rule_of_weeks_in_a_row_is_told_as_near():
     assert free({"builds/heron/2026-02-01.md": done(*STAGES[:4]), **aired})[1][-1:] == [("heron", "colour")]
 
 
+def test_a_piece_put_off_by_that_rule_says_so_and_is_near():
+    """Of the two episodes to come only the second may have heron's third week in a row, so that the first one is empty."""
+    aired = {
+        f"journal/episodes/{d}.md": episode(f"segments: [{{build: heron, stage: {s}}}]") for d, s in zip(weeks_after("2026-02-20", 2), STAGES, strict=False)
+    }
+    now, later = show_of({"builds/heron/2026-02-01.md": done(*STAGES[:3]), **aired}, weeks=2)[0].lineup
+    assert (inside(now), inside(later)) == ([], [("heron", "mask")])
+    assert why_out(now, "heron", "mask") == "it would be on more weeks in a row than the shop allows without having moved on"
+    assert [(x.build, x.stage) for x in now.nearest] == [("heron", "mask")]
+
+
 @pytest.mark.parametrize(
     ("rest", "made", "shown"),
     [

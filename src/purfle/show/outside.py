@@ -14,6 +14,8 @@ from purfle.show.problem import FILLERS, Problem, Streak
 from purfle.show.promises import ANY, REVEAL
 from purfle.show.ready import NO, Scene, were_it_shown
 
+_TOO_OFTEN = "it would be on more weeks in a row than the shop allows without having moved on"
+
 
 class Choice:
     """What was chosen for the coming episodes, laid out so that each piece's place in it is found in one step."""
@@ -98,7 +100,7 @@ def _promised(promise: PromiseState | None) -> str:
 def could_fill(scene: Scene, slot: Slot, offer: Offer, offers: Sequence[Offer], choice: Choice) -> bool:
     """Whether a candidate that is out would fit into what is free, and no more than the bench's likelihood, its sheet or a rule of taste keeps it out."""
     mine = offer.candidate
-    if int(mine.minutes * 100) > choice.free(offer.week) or _elsewhere(offer, choice) is not None:
+    if int(mine.minutes * 100) > choice.free(offer.week) or (_elsewhere(offer, choice) is not None and not _put_off(offer, choice)):
         return False
     if offer.verdict.ready != NO:
         return True
@@ -113,7 +115,7 @@ def could_fill(scene: Scene, slot: Slot, offer: Offer, offers: Sequence[Offer], 
 def _reason(offer: Offer, slot: Slot, choice: Choice) -> str:
     if offer.verdict.ready == NO:
         return offer.verdict.why
-    return _elsewhere(offer, choice) or _crowded(offer, slot, choice)
+    return _TOO_OFTEN if _put_off(offer, choice) else _elsewhere(offer, choice) or _crowded(offer, slot, choice)
 
 
 def _elsewhere(offer: Offer, choice: Choice) -> str | None:
@@ -130,16 +132,26 @@ def _elsewhere(offer: Offer, choice: Choice) -> str | None:
     return None
 
 
+def _put_off(offer: Offer, choice: Choice) -> bool:
+    """Whether it waits for a later episode because its build would be on too many weeks in a row."""
+    weeks = {other.week for other in choice.of_build.get(offer.candidate.build.id, ()) if other.candidate is offer.candidate}
+    return any(week > offer.week for week in weeks) and _too_often(offer, choice)
+
+
+def _too_often(offer: Offer, choice: Choice) -> bool:
+    """Whether the other pieces of its build leave no week of a streak to it."""
+    mine = offer.candidate
+    weeks = [c.week for c in choice.of_build.get(mine.build.id, ()) if c.candidate is not mine]
+    return any(offer.week in s.weeks and sum(week in s.weeks for week in weeks) >= s.most for s in choice.streaks.get(mine.build.id, ()))
+
+
 def _stage(offer: Offer) -> str:
     return offer.candidate.stage.stage.name if offer.candidate.stage else offer.candidate.what
 
 
 def _crowded(offer: Offer, slot: Slot, choice: Choice) -> str:
-    mine = offer.candidate.build.id
-    weeks = [c.week for c in choice.of_build.get(mine, ())]
-    for streak in choice.streaks.get(mine, ()):
-        if offer.week in streak.weeks and sum(week in streak.weeks for week in weeks) >= streak.most:
-            return "it would be on more weeks in a row than the shop allows without having moved on"
+    if _too_often(offer, choice):
+        return _TOO_OFTEN
     if offer.candidate.stage is None and choice.has_its_fillers(offer.week):
         return "the episode has its looks back already"
     return f"it takes {offer.candidate.minutes.normalize():f} min and {max(choice.free(offer.week), 0) / 100:g} min are free of {slot.length.normalize():f}"
