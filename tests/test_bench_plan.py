@@ -431,6 +431,22 @@ def test_what_can_t_be_placed_says_why() -> None:
     assert "follows x" in _why(_wren("stages: [{stage: x, hours: 9, whole: yes}, {stage: y, hours: 1}]"))[1]
 
 
+@pytest.mark.parametrize(
+    ("sheet", "told_of"),
+    [
+        ("kind: resale", True),
+        ("kind: collection", False),
+        ("for_sale: {asking: 90, since: 2026-01-01}", False),
+        ("hold: {since: 2026-01-01}", False),
+        ("ended: {date: 2026-01-01, how: scrapped}", False),
+    ],
+)
+def test_an_open_build_without_stages_is_told(sheet: str, told_of: bool) -> None:
+    plan = _plan(_wren(sheet))
+    assert [(u.build, u.stage) for u in plan.unplaced] == ([("wren", None)] if told_of else [])
+    assert not told_of or "route:" in plan.unplaced[0].why
+
+
 def test_a_date_nothing_can_meet_is_not_called_the_best() -> None:
     plan = _plan({"shop.md": settings(), "builds/a/build.md": fenced("title: A", "due: 2026-04-01", "stages: [{stage: x, hours: 1}]")})
     assert plan.proof.startswith("No date can be met") and [r.build for r in plan.at_risk] == ["a"]

@@ -121,7 +121,8 @@ class Unplaced:
     """What the plan could not place, and why."""
 
     build: str
-    stage: str
+    stage: str | None
+    """None for a build that has none."""
     why: str
 
 

@@ -30,6 +30,7 @@ SURE = 0.8
 EARLY = 0.1
 """The likelihood of the early date by which what a stage needs must be here."""
 WEEK = 7
+_AT_WORK = ("in the rack", "on the bench")
 
 
 def plan_bench(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[Promised], today: date, said: Said = ()) -> Plan:
@@ -84,13 +85,24 @@ def _told(shop: Shop, progress: Mapping[str, Progress], found: Computed, habits:
         order=tuple(sorted(set(_orders(shop, progress, found)), key=lambda o: (o.by, o.build, o.part, o.needed))),
         at_risk=tuple(date for date in dates if date.chance < Decimal(str(SURE))),
         forecast=tuple(_forecasts(found)),
-        unplaced=tuple(Unplaced(found.situation.steps[n].build, found.situation.steps[n].stage, why) for n, why in found.laid.why),
+        unplaced=(
+            *(Unplaced(found.situation.steps[n].build, found.situation.steps[n].stage, why) for n, why in found.laid.why),
+            *_without_stages(shop, progress),
+        ),
         learned=habits,
         proof=found.ordered.proof,
         chances=tuple(_chances(found)),
         low=low,
         dates=dates,
     )
+
+
+def _without_stages(shop: Shop, progress: Mapping[str, Progress]) -> Iterator[Unplaced]:
+    """Open builds of which the plan knows no work; one that is offered, kept or set aside wants none."""
+    for build in shop.builds:
+        told = progress[build.id]
+        if told.state in _AT_WORK and not (told.stages or build.sheet.route or build.sheet.stages):
+            yield Unplaced(build.id, None, "it has no stages: write route: or stages: on its sheet")
 
 
 def _on(today: date, day: int) -> date:

@@ -66,7 +66,7 @@ def _bench(plan: Plan, last: date, out: Printer) -> None:
         out.line("Nothing is planned.")
     if plan.unplaced:
         out.title("Not placed")
-        out.table(("build", "stage", "why"), [(u.build, u.stage, u.why) for u in plan.unplaced])
+        out.table(("build", "stage", "why"), [(u.build, u.stage or DASH, u.why) for u in plan.unplaced])
 
 
 def _show(show: ShowPlan, last: date, out: Printer) -> None:

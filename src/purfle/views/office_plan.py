@@ -68,7 +68,7 @@ class UnplacedRow:
     """What the plan could not place."""
 
     build: Link
-    stage: str
+    stage: str | None
     why: str
 
 
