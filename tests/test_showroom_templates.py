@@ -148,6 +148,16 @@ def test_a_file_that_misses_its_place_is_told(path: str, mend: str) -> None:
     assert (told.code, told.place.file, told.mend) == ("template-unused", f"site_templates/{path}", mend)
 
 
+@pytest.mark.parametrize(
+    "name", ["about.html~", "style.css.bak", "tokens.css.orig", "fonts/Thumbs.db", "desktop.ini", "#about.html#", "notes.md", "logo.svg.swp"]
+)
+def test_what_was_left_behind_is_told_and_not_published(name: str) -> None:
+    owner = {f"showroom/{name}": b"asked 1,450 for it", "showroom/gold.css": b"", "showroom/CNAME": b"x"}
+    assert [(told.code, told.place.file) for told in unused(SITES, owner)] == [("template-unused", f"site_templates/showroom/{name}")]
+    files = layered(SITES, owner)["showroom"]
+    assert name not in files and {"gold.css", "CNAME"} <= files.keys()
+
+
 def test_a_file_in_its_place_or_asked_for_is_none_to_tell() -> None:
     piece = {"showroom/about.html": b"{% include 'mine.html' %}", "showroom/mine.html": b"x"}
     assert not list(unused(SITES, {**piece, "office/week.html": b"x", "showroom/tokens.css": b"", "showroom/boat.svg": b"", "README.md": b""}))

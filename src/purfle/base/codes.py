@@ -231,6 +231,7 @@ CODES: dict[str, Code] = {
     "showroom-template-fault": Code(SHOWROOM, "a template of the showroom is missing or can't be used"),
     "office-template-fault": Code(BOOKS, "a template of the office is missing or can't be used"),
     "template-unused": Code(NOTHING, "a file in site_templates/ takes no packaged file's place, and nothing asks for it"),
+    "asset-tells": Code(SHOWROOM, "a picture in site_templates/ carries what a camera or a program wrote into it"),
     "style-sheet-fault": Code(NOTHING, "a style sheet in site_templates/ has a place that a browser would pass over in silence"),
 }
 

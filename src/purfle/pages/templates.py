@@ -73,7 +73,11 @@ def unused(sites: Sites, owner: Mapping[str, bytes]) -> Iterator[Trouble]:
     layers = layered(sites, owner)
     for path in sorted(owner):
         site, _, name = path.partition("/")
-        if site in sites:
+        if site in sites and is_leftover(name):
+            yield Trouble(
+                Place(f"site_templates/{path}", 0), "template-unused", "it is a copy, a note or what a system left behind, so it is not used", "take it away"
+            )
+        elif site in sites:
             if name not in sites[site] and not any(name.encode() in text for other, text in layers[site].items() if other != name):
                 yield from _unused_name(path, name, nearest(name, sites[site]))
         elif homes := [home for home in sites if path.rpartition("/")[2] in sites[home]]:
@@ -82,7 +86,17 @@ def unused(sites: Sites, owner: Mapping[str, bytes]) -> Iterator[Trouble]:
 
 
 def _of_site(site: str, owner: Mapping[str, bytes]) -> dict[str, bytes]:
-    return {path.removeprefix(f"{site}/"): data for path, data in owner.items() if path.startswith(f"{site}/")}
+    return {path.removeprefix(f"{site}/"): data for path, data in owner.items() if path.startswith(f"{site}/") and not is_leftover(path)}
+
+
+_LEFTOVER = re.compile(
+    r"(?:.*(?:~|\.(?:bak|backup|crdownload|md|old|orig|part|rej|save|sw[op]|temp|tmp))|#.*#|thumbs\.db|ehthumbs\.db|desktop\.ini)\Z", re.IGNORECASE
+)
+
+
+def is_leftover(path: str) -> bool:
+    """Whether a file is a copy that an editor keeps, a system's own, or a note to oneself: nobody means to publish one."""
+    return _LEFTOVER.match(path.rpartition("/")[2]) is not None
 
 
 def _unused_name(path: str, name: str, near: str | None) -> Iterator[Trouble]:

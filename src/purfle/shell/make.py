@@ -85,6 +85,7 @@ def _sites(folder: Folder, today: date, output: Output, told: "Progress | None",
     """Both sites, and the files of the store that stand in the showroom, by their path there."""
     from purfle.pages.style_sheets import style_faults
     from purfle.pages.templates import layered, packaged, unused
+    from purfle.shell.assets import telling
 
     analysis = analyse(folder, today)
     shown = _shown(folder, wanted(analysis), output, told, memory)
@@ -96,7 +97,7 @@ def _sites(folder: Folder, today: date, output: Output, told: "Progress | None",
         templates["showroom"],
         templates["office"],
         recall(output),
-        (*shown.troubles, *unused(own, folder.overrides), *style_faults(own, folder.overrides)),
+        (*shown.troubles, *unused(own, folder.overrides), *style_faults(own, folder.overrides), *telling(folder.overrides)),
         _standing(output),
     )
     return render(analysis, kit), {path: output.store / path for path in shown.paths()}
