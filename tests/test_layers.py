@@ -2,6 +2,7 @@
 
 import ast
 from collections.abc import Iterator
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -64,6 +65,27 @@ def test_imports_go_one_way(module):
     rank = RANK.get(own, -1)  # the package's own __init__ imports nothing of purfle
     wrong = [f"line {line} imports {name}" for name, line in layers_imported(module) if name != own and RANK[name] >= rank]
     assert not wrong
+
+
+def test_no_module_imports_itself_by_way_of_others():
+    """Within a layer too, imports inside functions counted: `prepare` raises CycleError, which names the modules, for a ring of them."""
+    names = {name_of(module): module for module in MODULES}
+    TopologicalSorter({name: used(module, names) - {name} for name, module in names.items()}).prepare()
+
+
+def name_of(module: Path) -> str:
+    return ".".join(("purfle", *module.relative_to(SOURCE).with_suffix("").parts)).removesuffix(".__init__")
+
+
+def used(module: Path, names: dict[str, Path]) -> set[str]:
+    """The modules that a module imports: of `from purfle.shell import cli` the one of that name."""
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(module.read_text("utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            found |= {whole if (whole := f"{node.module}.{alias.name}") in names else node.module for alias in node.names}
+    return found & names.keys()
 
 
 PURE_REFUSES = {

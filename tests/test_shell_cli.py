@@ -17,10 +17,11 @@ import pytest
 from out_folder import tree
 
 from purfle.pages.tables import TABLES
-from purfle.shell import cli, commands
+from purfle.shell import commands
 from purfle.shell.cli import run
 from purfle.shell.differing import difference
 from purfle.shell.output import locked
+from purfle.shell.status import OUR_FAULT
 
 DAY = "2026-05-20"
 FULL = Path("/dev/full")
@@ -320,7 +321,7 @@ def test_the_shop_is_found_upward(shop, monkeypatch, capsys):
 
 def test_a_fault_of_our_own_is_neither(shop, monkeypatch, capsys):
     monkeypatch.setattr(commands, "check", lambda *_: 1 / 0)
-    assert run(["check", "--shop", str(shop)]) == cli.OUR_FAULT == 70
+    assert run(["check", "--shop", str(shop)]) == OUR_FAULT == 70
     assert "purfle itself failed" in capsys.readouterr().err
 
 

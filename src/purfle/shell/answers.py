@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from purfle.shell.cli import FINE, STOPPED
 from purfle.shell.commands import not_written, say, shop_folder, unknown_build
 from purfle.shell.folder import Folder, is_file, read_folder
+from purfle.shell.status import FINE, STOPPED
 from purfle.shell.terminal import Printer, safe, show_troubles
 
 if TYPE_CHECKING:

@@ -1,7 +1,6 @@
 """The command line: every command with its options, and nothing of what they do.
 
-Exit status: 0 fine; 1 troubles that stop something, or `out/` could not be written; 2 wrong usage; 70 a fault of purfle's own.
-Invariant: imports no other part of purfle but `words` until a command runs, so that `--help` and wrong usage are quick.
+Invariant: imports no other part of purfle but `status` and `words` until a command runs, so that `--help` and wrong usage are quick.
 """
 
 import sys
@@ -13,15 +12,13 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from purfle import __version__
+from purfle.shell.status import FINE, INTERRUPTED, OUR_FAULT, STOPPED, USAGE
 from purfle.shell.words import Day, Figure, LatePart
 
 if TYPE_CHECKING:
     from decimal import Decimal
 
     from purfle.shell.answered import Question
-
-FINE, STOPPED, USAGE, OUR_FAULT = 0, 1, 2, 70
-
 
 shop_option = click.option(
     "--shop", metavar="DIR", type=click.Path(path_type=Path), help="The shop folder; the nearest one upward with a shop.md when left out."
@@ -255,13 +252,13 @@ def run(args: list[str], question: "Question | None" = None) -> int:
         error.show()
         return USAGE
     except (click.Abort, KeyboardInterrupt):
-        return 130
+        return INTERRUPTED
     except (BrokenPipeError, SystemExit):  # click leaves so, when it is a pipe that was closed
         return _say_no_more()
     except OSError as error:
         return _not_said(error) if error.filename is None else _our_fault(error)
     except Exception as fault:
-        return 130 if _of_ctrl_c(fault) else _our_fault(fault)
+        return INTERRUPTED if _of_ctrl_c(fault) else _our_fault(fault)
 
 
 def _of_ctrl_c(fault: BaseException) -> bool:

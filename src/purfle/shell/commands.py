@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from purfle.shell.cli import FINE, STOPPED, USAGE
 from purfle.shell.folder import SHOP_FILE, find_shop, is_file, is_folder, read_folder
+from purfle.shell.status import FINE, STOPPED, USAGE
 from purfle.shell.terminal import Printer, safe, show_troubles
 
 if TYPE_CHECKING:
