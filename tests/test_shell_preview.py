@@ -5,6 +5,7 @@ import json
 import os
 import socket
 import threading
+from unittest.mock import Mock
 
 import pytest
 
@@ -71,6 +72,33 @@ def test_a_folder_leads_to_its_page(preview):
 def test_what_is_not_there_is_the_sites_own_page_of_it(preview):
     status, body, _ = ask(preview, "/nothing.html")
     assert (status, b"not here" in body) == (404, True)
+
+
+def test_an_address_that_is_none_is_answered(preview):
+    """A whole address stands in a request to a proxy (RFC 9112, 3.2.2); a bracket that is not closed makes it none (RFC 3986, 3.2.2)."""
+    assert ask(preview, "http://[")[0] == 400
+
+
+def test_head_has_the_header_of_the_page_and_no_body(preview):
+    status, body, answer = ask(preview, "/style.css", "HEAD")
+    assert (status, body, answer.headers["Content-Length"]) == (200, b"", "3")
+
+
+def test_a_fault_of_ours_is_told_and_a_closed_page_is_not(preview, monkeypatch, capsys):
+    """Both leave the browser without an answer; only the first is anybody's business."""
+    for fault, told in ((ConnectionResetError(), False), (ZeroDivisionError(), True)):
+        monkeypatch.setattr("purfle.shell.preview.find", Mock(side_effect=fault))
+        with pytest.raises(http.client.RemoteDisconnected):
+            ask(preview)
+        assert ("ZeroDivisionError" in capsys.readouterr().err) == told
+
+
+def test_one_that_was_never_started_can_be_stopped(site, state):
+    """The library waits for the end of what has to be serving."""
+    stopping = threading.Thread(target=Preview(site, 0, state).stop, daemon=True)
+    stopping.start()
+    stopping.join(10)
+    assert not stopping.is_alive()
 
 
 @pytest.mark.parametrize("host", ["evil.example", "evil.example:PORT", "127.0.0.1:1", "127.0.0.1", "localhost.evil.example:PORT", ""])

@@ -11,6 +11,7 @@ import mimetypes
 import os
 import re
 import stat
+import sys
 import threading
 import time
 from collections.abc import Mapping
@@ -139,8 +140,9 @@ class Preview:
         self._thread.start()
 
     def stop(self) -> None:
-        """Stop serving and free the port."""
-        self._server.shutdown()
+        """Stop serving, if it was begun, and free the port."""
+        if self._thread.ident is not None:  # else nobody would ever hear that it is to be shut down
+            self._server.shutdown()
         self._server.server_close()
 
 
@@ -156,7 +158,9 @@ class _Server(ThreadingHTTPServer):
         self.server_name, self.server_port = ADDRESS, self.server_address[1]
 
     def handle_error(self, request: Any, client_address: Any) -> None:
-        """A page closed in the middle of an answer is no news."""
+        """A page closed in the middle of an answer is no news; a fault of ours is."""
+        if not isinstance(sys.exception(), OSError):
+            super().handle_error(request, client_address)
 
 
 class _Handler(BaseHTTPRequestHandler):
@@ -168,22 +172,22 @@ class _Handler(BaseHTTPRequestHandler):
 
     def do_GET(self) -> None:
         """Answer with a file of the site, or with one of our own two."""
-        self._answer(with_body=True)
-
-    def do_HEAD(self) -> None:
-        """Answer as GET would, without the body."""
-        self._answer(with_body=False)
-
-    def _answer(self, with_body: bool) -> None:
         if not self._welcome():
-            return self._send(HTTPStatus.FORBIDDEN, b"This preview answers only its own pages on this machine.\n", "text/plain; charset=utf-8", with_body)
-        parts = urlsplit(self.path)
+            return self._send(HTTPStatus.FORBIDDEN, b"This preview answers only its own pages on this machine.\n", _TYPES[".txt"])
+        try:
+            parts = urlsplit(self.path)
+        except ValueError:  # a whole address, as for a proxy, that is none
+            return self._send(HTTPStatus.BAD_REQUEST, b"This is no address.\n", _TYPES[".txt"])
         path = unquote(parts.path, errors="replace")
         if path == f"{_OWN}reload.js":
-            return self._send(HTTPStatus.OK, RELOAD_JS, _TYPES[".js"], with_body)
+            return self._send(HTTPStatus.OK, RELOAD_JS, _TYPES[".js"])
         if path == f"{_OWN}state":
-            return self._send(HTTPStatus.OK, json.dumps(self.state.after(_since(parts.query), 25)).encode(), _TYPES[".json"], with_body)
-        self._page(path, with_body)
+            return self._send(HTTPStatus.OK, json.dumps(self.state.after(_since(parts.query), 25)).encode(), _TYPES[".json"])
+        self._page(path)
+
+    def do_HEAD(self) -> None:
+        """Answer as GET would; `_send` leaves the body out."""
+        self.do_GET()
 
     def _welcome(self) -> bool:
         """Whether the request is for this machine and port and from a page of ours or from the address bar."""
@@ -200,7 +204,7 @@ class _Handler(BaseHTTPRequestHandler):
         dest = self.headers.get("Sec-Fetch-Dest", "document")
         return came_from in ("same-origin", "none") or (mode == "navigate" and dest == "document")
 
-    def _page(self, path: str, with_body: bool) -> None:
+    def _page(self, path: str) -> None:
         pages = self.state.pages  # as they were before the page is read: one that changes meanwhile is loaded again
         data, kind = find(self.site, path)
         if kind == "folder":
@@ -216,16 +220,16 @@ class _Handler(BaseHTTPRequestHandler):
         if data is None:
             status, kind = HTTPStatus.NOT_FOUND, _TYPES[".html"]
             data = find(self.site, "/404.html")[0] or b"<!doctype html><title>Not here</title><p>There is no such page.</p>"
-        self._send(status, with_reload(data, pages) if kind == _TYPES[".html"] else data, kind, with_body)
+        self._send(status, with_reload(data, pages) if kind == _TYPES[".html"] else data, kind)
 
-    def _send(self, status: HTTPStatus, data: bytes, kind: str, with_body: bool) -> None:
+    def _send(self, status: HTTPStatus, data: bytes, kind: str) -> None:
         self.send_response(status)
         for name, value in _HEADERS.items():
             self.send_header(name, value)
         self.send_header("Content-Type", kind)
         self.send_header("Content-Length", str(len(data)))
         self.end_headers()
-        if with_body:
+        if self.command != "HEAD":
             self.wfile.write(data)
 
     def log_message(self, format: str, *args: Any) -> None:
