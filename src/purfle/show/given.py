@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
+from typing import NamedTuple
 
 from purfle.base.names import folded
 from purfle.notes.model import Note, Shop
@@ -40,39 +41,56 @@ class Given:
         return (self.since is None or self.since <= day) and (self.until is None or day < self.until)
 
 
+class _Carried(NamedTuple):
+    """What a note carries from one place to another on its day."""
+
+    part: str
+    origin: str
+    """A build's id, or stock; empty when the note names no build there is."""
+    to: str
+    qty: Decimal | None
+    """None for all of it."""
+
+
 def given_parts(shop: Shop) -> tuple[Given, ...]:
     """Every given part in every place it has been, by build sheet, then by day."""
     found = [Given(p.part, p.how, p.origin, build.id, p.stage, p.arrived) for build in shop.builds for p in build.sheet.parts if p.how == "gifted"]
     if found:
         for note in shop.notes:
-            for part, origin, to, all_of_it in _carried(shop, note):
-                found = list(_after(shop, found, part, origin, to, note.date, all_of_it))
+            for carried in _carried(shop, note):
+                found = list(_after(shop, found, carried, note.date))
     return tuple(found)
 
 
-def _carried(shop: Shop, note: Note) -> Iterator[tuple[str, str, str, Decimal | None]]:
-    """What a note carries from one place to another: part, from, to, and how many (None for all)."""
+def _carried(shop: Shop, note: Note) -> Iterator[_Carried]:
     own = note.build
     for moved in note.sheet.moved:
-        origin, to = (shop.find(moved.origin) if moved.origin else own), (BIN if folded(moved.to) == BIN else shop.find(moved.to))
-        if to:
-            yield moved.part, BIN if moved.origin and folded(moved.origin) == BIN else origin or "", to, moved.qty
+        if to := _place(shop, moved.to, None):
+            yield _Carried(moved.part, _place(shop, moved.origin, own), to, moved.qty)
     for taken in note.sheet.salvaged:
-        yield taken.item, (shop.find(taken.build) if taken.build else own) or "", BIN, taken.qty
+        yield _Carried(taken.item, (shop.find(taken.build) if taken.build else own) or "", BIN, taken.qty)
     for used in note.sheet.used:
-        for name in used.over or ((used.build,) if used.build else (own,)):
+        for name in used.over or (used.build or own,):
             if target := shop.find(name):
-                yield used.item, BIN, target, used.qty
+                yield _Carried(used.item, BIN, target, used.qty)
 
 
-def _after(shop: Shop, found: Iterable[Given], part: str, origin: str, to: str, day: date, qty: Decimal | None) -> Iterator[Given]:
+def _place(shop: Shop, name: str | None, own: str | None) -> str:
+    """The bin or the build that a line names, else the note's own build; empty for none."""
+    if not name:
+        return own or ""
+    return BIN if folded(name) == BIN else shop.find(name) or ""
+
+
+def _after(shop: Shop, found: Iterable[Given], carried: _Carried, day: date) -> Iterator[Given]:
+    """The given parts after something was carried."""
     for given in found:
-        if given.until is not None or given.where != origin or folded(given.part) != folded(part):
+        if given.until is not None or given.where != carried.origin or folded(given.part) != folded(carried.part):
             yield given
             continue
-        whole = qty is None or (origin != BIN and qty >= _count(shop, given))
+        whole = carried.qty is None or (carried.origin != BIN and carried.qty >= _count(shop, given))
         yield replace(given, until=day) if whole else given
-        yield replace(given, where=to, since=day, stage=_stage_there(shop, to, part))
+        yield replace(given, where=carried.to, since=day, stage=_stage_there(shop, carried.to, carried.part))
 
 
 def _count(shop: Shop, given: Given) -> Decimal:

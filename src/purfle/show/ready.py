@@ -104,15 +104,10 @@ def verdict(scene: Scene, build: Build, stage: StageProgress, slot: Slot) -> Ver
 def were_it_shown(scene: Scene, build: Build, stage: StageProgress, slot: Slot) -> Verdict:
     """The same, as if the build might be shown."""
     chance = chance_of(scene, build.id, stage, slot.cut_off)
-    before = shown_before(scene, build.id, stage, slot)
-    after = _planned_later(scene, build.id, stage, slot)
-    told = (
-        _told_before(before, stage.stage.name, scene.today) if before else None,
-        f"the file of the episode of {after.isoformat()} names it" if after else None,
-    )
-    for why in told:
-        if why:
-            return Verdict(NO, chance, why)
+    if before := shown_before(scene, build.id, stage, slot):
+        return Verdict(NO, chance, _told_before(before, stage.stage.name, scene.today))
+    if after := _planned_later(scene, build.id, stage, slot):
+        return Verdict(NO, chance, f"the file of the episode of {after.isoformat()} names it")
     if why := _too_unsure(scene, build.id, stage, chance, slot):
         return Verdict(NO, chance, why, unsure=True)
     return _by_shots(scene, build.id, stage, chance, slot)

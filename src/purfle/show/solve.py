@@ -6,7 +6,7 @@ seconds. Invariant: returns indexes of options; knows nothing of why they are wo
 
 from dataclasses import dataclass
 from itertools import combinations
-from typing import Any
+from typing import Any, NamedTuple
 
 from purfle.show.problem import FILLERS, PROMISE, REVEAL_MISSED, Option, Problem
 
@@ -33,18 +33,31 @@ def solve(problem: Problem) -> Solution:
 
 # --- one episode -------------------------------------------------------------------------------------------------------
 
-_State = tuple[int, bool, int]
-"""Screen time used, whether there is a reveal, how many fillers."""
+
+class _State(NamedTuple):
+    """What a choice takes of the episode: of two alike, the one that is worth less can be forgotten."""
+
+    used: int
+    """Screen time in hundredths of a minute."""
+    reveal: bool
+    fillers: int
+
+
+class _Best(NamedTuple):
+    """The choice of options that is worth most in one state."""
+
+    worth: int
+    chosen: tuple[int, ...]
 
 
 def _one_week(problem: Problem) -> tuple[int, ...]:
-    """At most one option a build, best value within the room; promises are worth what they are in that week."""
-    best: dict[_State, tuple[int, tuple[int, ...]]] = {(0, False, 0): (0, ())}
+    """At most one option a build, best worth within the room, of alike the shorter and then the first listed; promises are worth what they are in that week."""
+    best = {_State(0, False, 0): _Best(0, ())}
     for group in _by_build(problem):
         best = _with_group(problem, best, group)
-    ranked = [(value - _unrevealed(problem, state), -state[0], chosen) for state, (value, chosen) in best.items()]
-    top = max(ranked, key=lambda r: (r[0], r[1], tuple(-i for i in r[2])), default=(0, 0, ()))
-    return tuple(sorted(top[2]))
+    missed = REVEAL_MISSED * len(problem.reveals)
+    state = max(best, key=lambda s: (best[s].worth - (0 if s.reveal else missed), -s.used, [-i for i in best[s].chosen]))
+    return tuple(sorted(best[state].chosen))
 
 
 def _by_build(problem: Problem) -> list[list[int]]:
@@ -56,22 +69,19 @@ def _by_build(problem: Problem) -> list[list[int]]:
     return list(groups.values())
 
 
-def _with_group(problem: Problem, best: dict[_State, tuple[int, tuple[int, ...]]], group: list[int]) -> dict[_State, tuple[int, tuple[int, ...]]]:
+def _with_group(problem: Problem, best: dict[_State, _Best], group: list[int]) -> dict[_State, _Best]:
+    """The best choices once one more build, whose options these are, may be in too."""
     grown = dict(best)
-    for (used, reveal, fillers), (value, chosen) in best.items():
+    for before, so_far in best.items():
         for index in group:
             option = problem.options[index]
-            state = (used + option.units, reveal or option.reveal, fillers + option.filler)
-            if state[0] > problem.room[0] or state[2] > FILLERS:
+            state = _State(before.used + option.units, before.reveal or option.reveal, before.fillers + option.filler)
+            if state.used > problem.room[0] or state.fillers > FILLERS:
                 continue
-            gained = value + option.points + PROMISE * sum(problem.rewards[n][0] for n in option.keeps)
-            if state not in grown or gained > grown[state][0]:
-                grown[state] = (gained, (*chosen, index))
+            worth = so_far.worth + option.points + PROMISE * sum(problem.rewards[n][0] for n in option.keeps)
+            if state not in grown or worth > grown[state].worth:
+                grown[state] = _Best(worth, (*so_far.chosen, index))
     return grown
-
-
-def _unrevealed(problem: Problem, state: _State) -> int:
-    return 0 if state[1] else REVEAL_MISSED * len(problem.reveals)
 
 
 # --- several episodes --------------------------------------------------------------------------------------------------
