@@ -68,6 +68,14 @@ def test_a_time_lapse_longer_than_its_piece_is_told():
     assert [(line.screen_seconds, line.runs_over) for line in lines] == [(360, True), (360, False)]
 
 
+def test_the_line_up_has_a_piece_of_a_file_as_long_as_its_run_sheet():
+    """The tape's 360 seconds, six minutes, are longer than the usual four of a step; prime has none. 6 + 4 of 14 leave 4 (sums)."""
+    taped = {"builds/heron/2026-02-26.md": note("stage: mask", "hours: 1", "shots: [{shot: the tape coming off, minutes: 600, speed: 100x}]")}
+    show, _ = show_of({**taped, COMING: episode("segments: [{build: heron, stage: mask}, {build: heron, stage: prime}]", aired=False)}, weeks=1)
+    assert [s.minutes for s in show.lineup[0].segments] == [line.minutes for line in show.run_sheets[0].lines] == [6, 4]
+    assert (show.lineup[0].minutes, show.lineup[0].free) == (10, 4)
+
+
 # --- to film, day by day ----------------------------------------------------------------------------------------------
 
 

@@ -14,6 +14,7 @@ from purfle.progress.model import Progress, StageProgress
 from purfle.progress.states import ENDED
 from purfle.show.airing import Slot
 from purfle.show.consent import bar
+from purfle.show.minutes import ZERO, together
 from purfle.show.model import PromiseState
 from purfle.show.promises import shows
 from purfle.show.ready import NO, Scene, Verdict, is_seen, kind_of, shown_before, verdict
@@ -81,7 +82,7 @@ def _left(position: int, follows: Iterable[str], places: Mapping[str, int]) -> f
 
 def _minutes(scene: Scene, build: str, stage: StageProgress, usual: Decimal) -> Decimal:
     """The usual length, or the time its time-lapses run if that is longer, in half minutes."""
-    seconds = sum((s.screen_seconds or Decimal(0) for s in scene.shots_for(build, stage.stage.name)), Decimal(0))
+    seconds = together(s.screen_seconds for s in scene.shots_for(build, stage.stage.name)) or ZERO
     return max(usual, (seconds / 60 / _HALF).to_integral_value(ROUND_CEILING) * _HALF)
 
 

@@ -60,4 +60,9 @@ def _mentions(text: str, name: str) -> bool:
 
 def said(gift: Gift) -> str:
     """The gift in a phrase to say on air."""
-    return f"{gift.what}, {gift.how}" + (f" by {gift.origin}" if gift.origin else "")
+    return in_words(gift.what, gift.how, gift.origin)
+
+
+def in_words(what: str, how: str, origin: str | None) -> str:
+    """What was given, how, and by whom where that is known: `pickups, gifted by Tarnwater Pickups`."""
+    return f"{what}, {how}" + (f" by {origin}" if origin else "")

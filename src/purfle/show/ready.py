@@ -60,9 +60,9 @@ class Scene:
             found.setdefault(piece.build, []).append(piece)
         return found
 
-    def shots_for(self, build: str, stage: str) -> tuple[Shot, ...]:
-        """The shots that one stage of a build asks for."""
-        return shots_for(self._shots_by_build.get(build, ()), stage)
+    def shots_for(self, build: str | None, stage: str | None) -> tuple[Shot, ...]:
+        """The shots that one stage of a build asks for; none for a piece without either."""
+        return shots_for(self._shots_by_build.get(build, ()), stage) if build and stage else ()
 
     @cached_property
     def _shots_by_build(self) -> dict[str, list[Shot]]:

@@ -11,12 +11,11 @@ from purfle.notes.model import Episode
 from purfle.notes.records.show import Disclosure, Segment
 from purfle.show.airing import has_aired, length_of
 from purfle.show.disclosure_faults import undisclosed_sponsors
-from purfle.show.gifts import covered, gifts_in, said
+from purfle.show.gifts import covered, gifts_in, in_words, said
 from purfle.show.history import usual_minutes
-from purfle.show.model import LineUpEpisode, LineUpSegment, PromiseState, RunSheet, RunSheetLine, Shot
+from purfle.show.minutes import ZERO, minutes_of, together
+from purfle.show.model import LineUpEpisode, LineUpSegment, PromiseState, RunSheet, RunSheetLine
 from purfle.show.ready import Scene
-
-ZERO = Decimal(0)
 
 
 def run_sheets(scene: Scene, lineup: Iterable[LineUpEpisode]) -> tuple[RunSheet, ...]:
@@ -51,7 +50,7 @@ def _as_said(scene: Scene, disclosure: Disclosure) -> str:
     id = scene.shop.find(disclosure.build)
     named = id is None or any(name.casefold() in disclosure.what.casefold() for name in (id, _title(scene, id)))
     what = disclosure.what if named or id is None else f"{disclosure.what} in {_title(scene, id)}"
-    return f"{what}, {disclosure.how}" + (f" by {disclosure.origin}" if disclosure.origin else "")
+    return in_words(what, disclosure.how, disclosure.origin)
 
 
 def _title(scene: Scene, id: str) -> str:
@@ -61,12 +60,10 @@ def _title(scene: Scene, id: str) -> str:
 
 def _line(scene: Scene, episode: Episode, segment: Segment, usual: Mapping[str, Decimal]) -> RunSheetLine:
     build = scene.shop.find(segment.build)
-    own = scene.shots_for(build, segment.stage) if build and segment.stage else ()
-    seconds, minutes = screen_seconds(own), segment.minutes
-    if minutes is None:
-        minutes = max(usual[segment.what], (seconds or ZERO) / 60)
+    own = scene.shots_for(build, segment.stage)
+    seconds = together(s.screen_seconds for s in own)
     say = _unsaid(scene, episode, build, segment.stage) if build else ()
-    return RunSheetLine(segment.what, build, segment.stage, minutes, own, segment.words, segment.minutes is None, seconds, say)
+    return RunSheetLine(segment.what, build, segment.stage, minutes_of(segment, seconds, usual), own, segment.words, segment.minutes is None, seconds, say)
 
 
 def _unsaid(scene: Scene, episode: Episode, build: str, stage: str | None) -> tuple[str, ...]:
@@ -79,24 +76,15 @@ def _unsaid(scene: Scene, episode: Episode, build: str, stage: str | None) -> tu
 
 def _of_proposal(scene: Scene, episode: LineUpEpisode, title: str) -> RunSheet:
     lines = tuple(_proposed(scene, segment) for segment in episode.segments)
-    told = tuple(
-        dict.fromkeys(
-            f"{gift.what} in {_title(scene, gift.build)}, {said(gift).removeprefix(gift.what + ', ')}" for s in episode.segments for gift in s.disclose
-        )
-    )
-    return RunSheet(episode.airs, episode.records, title, lines, _total(lines), episode.length, told, written=False)
+    gifts = [gift for segment in episode.segments for gift in segment.disclose]
+    told = dict.fromkeys(in_words(f"{gift.what} in {_title(scene, gift.build)}", gift.how, gift.origin) for gift in gifts)
+    return RunSheet(episode.airs, episode.records, title, lines, _total(lines), episode.length, tuple(told), written=False)
 
 
 def _proposed(scene: Scene, segment: LineUpSegment) -> RunSheetLine:
-    own = scene.shots_for(segment.build, segment.stage) if segment.build and segment.stage else ()
-    return RunSheetLine(segment.what, segment.build, segment.stage, segment.minutes, own, None, False, screen_seconds(own), (), segment.why)
+    own = scene.shots_for(segment.build, segment.stage)
+    return RunSheetLine(segment.what, segment.build, segment.stage, segment.minutes, own, None, False, together(s.screen_seconds for s in own), (), segment.why)
 
 
 def _total(lines: Iterable[RunSheetLine]) -> Decimal:
     return sum((line.minutes for line in lines), ZERO)
-
-
-def screen_seconds(shots: Iterable[Shot]) -> Decimal | None:
-    """Running time of the time-lapses among some shots; None when there is none in the can."""
-    known = [s.screen_seconds for s in shots if s.screen_seconds is not None]
-    return sum(known, ZERO) if known else None

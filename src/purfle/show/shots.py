@@ -8,13 +8,13 @@ Invariant: days to come are the bench plan's; nothing is planned here.
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
-from decimal import Decimal
 
 from purfle.base.names import folded
 from purfle.events.work import Redone
 from purfle.notes.model import Build, Shop
 from purfle.notes.records.stages import WantedShot
 from purfle.progress.model import Progress
+from purfle.show.minutes import together
 from purfle.show.model import IN_THE_CAN, LAST_CHANCE, MISSED, NOT_YET, WANTED, Shot
 from purfle.show.planned import BenchPlan, Span, spans
 from purfle.show.route import order_of
@@ -96,13 +96,7 @@ def _shot(progress: Progress, under: str, shot: WantedShot, window: Window, take
     stage = shot.during or shot.since or under
     opens = window.opens or window.planned_open
     day = takes[0].date if takes else None
-    return Shot(progress.build, stage, shot.shot, status, by, day, window.number, under, words_of(under, shot), opens, _seconds(takes))
-
-
-def _seconds(takes: Sequence[Taken]) -> Decimal | None:
-    """Running time of all takes whose speed is known."""
-    known = [take.seconds for take in takes if take.seconds is not None]
-    return sum(known, Decimal(0)) if known else None
+    return Shot(progress.build, stage, shot.shot, status, by, day, window.number, under, words_of(under, shot), opens, together(take.seconds for take in takes))
 
 
 def _status(window: Window, closed: date | None, today: date) -> tuple[str, date | None]:

@@ -12,6 +12,7 @@ from purfle.show.airing import Slot
 from purfle.show.candidates import Candidate, judge
 from purfle.show.consent import bar
 from purfle.show.gifts import covered, gifts_in, said
+from purfle.show.minutes import minutes_of, together
 from purfle.show.model import LeftOut, LineUpEpisode, LineUpSegment
 from purfle.show.ready import NO, YES, Scene, Verdict, verdict
 
@@ -33,8 +34,8 @@ def as_written(scene: Scene, slot: Slot, candidates: Sequence[Candidate], usual:
 
 
 def _segment(scene: Scene, slot: Slot, segment: Segment, usual: Mapping[str, Decimal]) -> LineUpSegment:
-    minutes = segment.minutes if segment.minutes is not None else usual[segment.what]
     build = scene.shop.find(segment.build)
+    minutes = minutes_of(segment, together(s.screen_seconds for s in scene.shots_for(build, segment.stage)), usual)
     if build is None:
         return LineUpSegment(None, segment.stage, segment.what, minutes, Decimal(1), segment.words or "as its file says")
     answer = _verdict(scene, slot, build, segment)
