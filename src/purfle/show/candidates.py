@@ -10,16 +10,16 @@ from decimal import ROUND_CEILING, Decimal
 
 from purfle.base.names import folded
 from purfle.notes.model import Build
+from purfle.notes.records.show import Piece
 from purfle.progress.model import Progress, StageProgress
 from purfle.progress.states import ENDED
 from purfle.show.airing import Slot
 from purfle.show.consent import bar
 from purfle.show.minutes import ZERO, together
-from purfle.show.model import PromiseState
+from purfle.show.model import NO, YES, PromiseState
 from purfle.show.promises import shows
-from purfle.show.ready import NO, Scene, Verdict, is_seen, kind_of, shown_before, verdict
+from purfle.show.ready import Scene, Verdict, is_seen, kind_of, shown_before, verdict
 
-LOOK_BACK, UPDATE = "look back", "update"
 _REST = timedelta(weeks=8)
 """How long a finished build rests between looks back: common practice, no source."""
 _QUIET = timedelta(weeks=3)
@@ -34,7 +34,7 @@ class Candidate:
     build: Build
     stage: StageProgress | None
     """None for a look back or an update."""
-    what: str
+    what: Piece
     minutes: Decimal
     position: int
     """The stage's place in the route; -1 without one."""
@@ -54,12 +54,12 @@ class Offer:
     """Numbers of the promises it keeps."""
 
 
-def candidates_of(scene: Scene, first: Slot, minutes: Mapping[str, Decimal]) -> tuple[Candidate, ...]:
+def candidates_of(scene: Scene, first: Slot, minutes: Mapping[Piece, Decimal]) -> tuple[Candidate, ...]:
     """Everything that could be shown from the episode of `first` on, by build and stage."""
     return tuple(c for build in scene.shop.builds for c in _of_build(scene, build, first, minutes))
 
 
-def _of_build(scene: Scene, build: Build, first: Slot, minutes: Mapping[str, Decimal]) -> Iterator[Candidate]:
+def _of_build(scene: Scene, build: Build, first: Slot, minutes: Mapping[Piece, Decimal]) -> Iterator[Candidate]:
     progress = scene.progress.get(build.id)
     if progress is None:
         return
@@ -86,13 +86,13 @@ def _minutes(scene: Scene, build: str, stage: StageProgress, usual: Decimal) -> 
     return max(usual, (seconds / 60 / _HALF).to_integral_value(ROUND_CEILING) * _HALF)
 
 
-def _without_stage(scene: Scene, build: Build, progress: Progress, first: Slot) -> str | None:
+def _without_stage(scene: Scene, build: Build, progress: Progress, first: Slot) -> Piece | None:
     last = scene.last_on(build.id)
     if last is None or progress.state in ENDED:
         return None
     if progress.closed_on is not None or progress.state in ("finished", "for sale", "kept"):
-        return LOOK_BACK if first.airs - last >= _REST else None
-    return UPDATE if first.airs - last >= _QUIET else None
+        return "look back" if first.airs - last >= _REST else None
+    return "update" if first.airs - last >= _QUIET else None
 
 
 def judge(scene: Scene, candidate: Candidate, slot: Slot) -> Verdict:
@@ -100,7 +100,7 @@ def judge(scene: Scene, candidate: Candidate, slot: Slot) -> Verdict:
     if candidate.stage is not None:
         return verdict(scene, candidate.build, candidate.stage, slot)
     barred = bar(candidate.build, scene.progress.get(candidate.build.id), slot.airs)
-    return Verdict(NO, Decimal(0), barred) if barred else Verdict("yes", Decimal(1), _why_without_stage(scene, candidate))
+    return Verdict(NO, Decimal(0), barred) if barred else Verdict(YES, Decimal(1), _why_without_stage(scene, candidate))
 
 
 def _why_without_stage(scene: Scene, candidate: Candidate) -> str:

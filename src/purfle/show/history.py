@@ -10,10 +10,10 @@ from decimal import Decimal
 from statistics import median_low
 
 from purfle.notes.model import Episode, Shop
-from purfle.notes.records.show import Segment
+from purfle.notes.records.show import Piece, Segment
 from purfle.show.airing import aired_episodes, has_aired
 
-_USUAL = {"progress": Decimal(4), "reveal": Decimal(4), "update": Decimal(2), "look back": Decimal(2), "talk": Decimal(1)}
+_USUAL: dict[Piece, Decimal] = {"progress": Decimal(4), "reveal": Decimal(4), "update": Decimal(2), "look back": Decimal(2), "talk": Decimal(1)}
 """Minutes a piece runs where no episode says so yet: common practice, no source."""
 
 
@@ -25,7 +25,7 @@ class Shown:
     recorded: date
     build: str
     stage: str | None
-    what: str
+    what: Piece
 
 
 def shown(shop: Shop, today: date) -> tuple[Shown, ...]:
@@ -41,9 +41,9 @@ def pieces_of(shop: Shop, episode: Episode) -> Iterator[Shown]:
             yield Shown(episode.date, shop.recorded_on(episode), build, segment.stage, segment.what)
 
 
-def usual_minutes(shop: Shop, today: date) -> dict[str, Decimal]:
+def usual_minutes(shop: Shop, today: date) -> dict[Piece, Decimal]:
     """Kind of piece → its usual minutes: the median of those that aired (the lower of two middle ones)."""
-    found: dict[str, list[Decimal]] = {what: [] for what in _USUAL}
+    found: dict[Piece, list[Decimal]] = {what: [] for what in _USUAL}
     for segment in _segments(aired_episodes(shop, today)):
         if segment.minutes:
             found[segment.what].append(segment.minutes)

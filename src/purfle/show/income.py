@@ -11,6 +11,7 @@ from decimal import Decimal
 
 from purfle.base.money import ZERO, split, unit
 from purfle.notes.model import Episode, Shop
+from purfle.notes.records.show import Piece
 from purfle.show.airing import aired_episodes
 from purfle.show.history import usual_minutes
 from purfle.show.model import AirIncome
@@ -31,7 +32,7 @@ def air_income(shop: Shop, today: date) -> tuple[AirIncome, ...]:
     return tuple(found[build] for build in sorted(found))
 
 
-def screen_time(shop: Shop, episode: Episode, usual: Mapping[str, Decimal]) -> dict[str, Decimal]:
+def screen_time(shop: Shop, episode: Episode, usual: Mapping[Piece, Decimal]) -> dict[str, Decimal]:
     """Minutes of each build in an episode, in the order they come."""
     found: dict[str, Decimal] = {}
     for segment in episode.sheet.segments:

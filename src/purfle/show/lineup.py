@@ -11,21 +11,21 @@ from dataclasses import replace
 from datetime import date, timedelta
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
+from purfle.notes.records.show import Piece
 from purfle.show.airing import Slot, slots, week_of
 from purfle.show.candidates import Candidate, Offer, candidates_of, judge, kept_by
 from purfle.show.gifts import gifts_in, said
 from purfle.show.history import usual_minutes
-from purfle.show.model import LeftOut, LineUpEpisode, LineUpSegment, PromiseState
+from purfle.show.model import NO, LeftOut, LineUpEpisode, LineUpSegment, PromiseState
 from purfle.show.outside import Choice, could_fill, why_out
 from purfle.show.problem import Option, Problem, Streak
-from purfle.show.ready import NO, Scene
+from purfle.show.ready import Scene
 from purfle.show.solve import solve
 from purfle.show.steady import steadied
 from purfle.show.written import as_written
 
-TALK = "talk"
 _WEEK = timedelta(weeks=1)
-_PER_MINUTE = {"reveal": 5, "progress": 3, "update": 2, "look back": 1}
+_PER_MINUTE: dict[Piece, int] = {"reveal": 5, "progress": 3, "update": 2, "look back": 1}
 _PER_WEEK_UNSEEN = 20
 _PER_STAGE = 15
 """A build long unseen, and the furthest of its stages, tip the scale between pieces of like length."""
@@ -42,10 +42,10 @@ def line_up(scene: Scene, weeks: int) -> tuple[LineUpEpisode, ...]:
     open_ = tuple(slot for slot in coming if not (slot.written and slot.written.sheet.segments))
     offers = [Offer(w, c, judge(scene, c, slot), kept_by(scene, c)) for w, slot in enumerate(open_) for c in found]
     ready = sorted((offer for offer in offers if offer.verdict.ready != NO), key=lambda offer: (offer.week, _last_on(scene, offer)))
-    problem = problem_of(scene, open_, ready, usual[TALK])
+    problem = problem_of(scene, open_, ready, usual["talk"])
     solution = solve(problem)
     choice = Choice([ready[i] for i in steadied(problem, solution.chosen)], problem)
-    proposed = [replace(_episode(scene, slot, w, offers, choice, usual[TALK]), proved=solution.proved) for w, slot in enumerate(open_)]
+    proposed = [replace(_episode(scene, slot, w, offers, choice, usual["talk"]), proved=solution.proved) for w, slot in enumerate(open_)]
     written = [as_written(scene, slot, found, usual) for slot in coming if slot not in open_]
     return tuple(sorted([*proposed, *written], key=lambda e: e.airs))
 
@@ -155,7 +155,7 @@ def _episode(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], choic
     kept = {n for o in choice.chosen if o.week < week for n in o.keeps}
     segments = [_segment(scene, offer, slot, kept) for offer in inside]
     if closing := _talk(slot, talk):
-        segments.append(LineUpSegment(None, None, TALK, closing, Decimal(1), "what comes next week"))
+        segments.append(LineUpSegment(None, None, "talk", closing, Decimal(1), "what comes next week"))
     used = sum((s.minutes for s in segments), Decimal(0))
     left = [
         LeftOut(

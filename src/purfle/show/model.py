@@ -1,13 +1,30 @@
-"""The show plan's values, named as the JSON contract names them."""
+"""The show plan's values, named as the JSON contract names them.
+
+Invariant: holds values; what they are is found out elsewhere.
+"""
 
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import Final, Literal
 
 from purfle.base.place import Place
+from purfle.notes.records.show import Piece
 
-IN_THE_CAN, WANTED, LAST_CHANCE, MISSED, NOT_YET = "in the can", "wanted", "last chance", "missed", "not yet"
-"""How it stands with a shot."""
+ShotStatus = Literal["in the can", "wanted", "last chance", "missed", "not yet"]
+IN_THE_CAN: Final = "in the can"
+WANTED: Final = "wanted"
+LAST_CHANCE: Final = "last chance"
+MISSED: Final = "missed"
+NOT_YET: Final = "not yet"
+
+Ready = Literal["yes", "likely", "no"]
+YES: Final = "yes"
+LIKELY: Final = "likely"
+NO: Final = "no"
+
+PromiseWord = Literal["open", "due", "kept", "kept late", "late", "withdrawn"]
+"""What became of a promise."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,8 +34,7 @@ class Shot:
     build: str
     stage: str
     shot: str
-    status: str
-    """IN_THE_CAN, WANTED, LAST_CHANCE, MISSED or NOT_YET."""
+    status: ShotStatus
     by: date | None
     """The last day it can be taken, as planned; None when no day is planned."""
     taken: date | None
@@ -46,11 +62,10 @@ class Readiness:
 
     build: str
     stage: str
-    ready: str
-    """yes, likely or no."""
+    ready: Ready
     chance: Decimal
     why: str
-    what: str = "progress"
+    what: Piece = "progress"
     """progress, or reveal for the last stage of the route."""
     shots: tuple[str, ...] = ()
     """Its shots still to be taken before recording."""
@@ -64,8 +79,7 @@ class PromiseState:
     build: str | None
     words: str | None
     do: str
-    state: str
-    """open, due, kept, kept late, late or withdrawn."""
+    state: PromiseWord
     due: date | None
     kept_on: date | None
     at: Place
@@ -113,7 +127,7 @@ class LineUpSegment:
 
     build: str | None
     stage: str | None
-    what: str
+    what: Piece
     minutes: Decimal
     chance: Decimal
     why: str
@@ -131,8 +145,7 @@ class LeftOut:
     stage: str | None
     """None for a look back or an update."""
     why: str
-    what: str = "progress"
-    """progress, reveal, look back or update."""
+    what: Piece = "progress"
     near: bool = False
     """It would fit into the minutes that are free, and little keeps it out: the bench's likelihood, a word on its sheet, or a rule of taste."""
 
@@ -194,7 +207,7 @@ class AirIncome:
 class RunSheetLine:
     """A line of an episode's run sheet."""
 
-    what: str
+    what: Piece
     build: str | None
     stage: str | None
     minutes: Decimal

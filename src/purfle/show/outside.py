@@ -9,10 +9,10 @@ from purfle.base.names import folded
 from purfle.show.airing import Slot
 from purfle.show.candidates import Offer
 from purfle.show.consent import bar
-from purfle.show.model import MISSED, PromiseState
+from purfle.show.model import MISSED, NO, PromiseState
 from purfle.show.problem import FILLERS, Problem, Streak
 from purfle.show.promises import ANY, REVEAL
-from purfle.show.ready import NO, Scene, were_it_shown
+from purfle.show.ready import Scene, were_it_shown
 
 _TOO_OFTEN = "it would be on more weeks in a row than the shop allows without having moved on"
 

@@ -12,12 +12,12 @@ from datetime import date, timedelta
 
 from purfle.base.names import folded
 from purfle.notes.model import Build, Episode, Shop
-from purfle.notes.records.show import Promise, Segment
+from purfle.notes.records.show import Piece, Promise, Segment
 from purfle.progress.model import Progress
 from purfle.progress.states import ENDED
 from purfle.show.airing import Slot, aired_episodes, next_airings, next_episode_after, slots
 from purfle.show.consent import bar
-from purfle.show.model import PromiseState
+from purfle.show.model import PromiseState, PromiseWord
 from purfle.show.route import Order, order_of, reaches
 
 ANY = "start"
@@ -68,14 +68,14 @@ def due_day(shop: Shop, promise: Promise, made: date, today: date) -> date | Non
     return min(days, default=None)
 
 
-def _word(kept: date | None, withdrawn: date | None, due: date | None) -> str | None:
+def _word(kept: date | None, withdrawn: date | None, due: date | None) -> PromiseWord | None:
     """The state of a promise that is settled; None for one that is not."""
     if kept and not (withdrawn and withdrawn < kept):
         return "kept late" if due and kept > due else "kept"
     return "withdrawn" if withdrawn else None
 
 
-def _unmet_word(shop: Shop, made: date, due: date | None, coming: tuple[date, date], today: date) -> str:
+def _unmet_word(shop: Shop, made: date, due: date | None, coming: tuple[date, date], today: date) -> PromiseWord:
     """Open; due once the coming episode is the last that can keep it in time; late once that aired without it, or the day is past."""
     if due is None:
         return "open"
@@ -102,7 +102,7 @@ def keeps(order: Order, do: str, segment: Segment) -> bool:
     return shows(order, do, segment.stage, segment.what)
 
 
-def shows(order: Order, do: str, stage: str | None, what: str) -> bool:
+def shows(order: Order, do: str, stage: str | None, what: Piece) -> bool:
     """Whether showing `stage` of a build (None for none named) as a piece of kind `what` does what was promised."""
     wanted = folded(do)
     if wanted == ANY or (wanted == REVEAL and what == REVEAL):

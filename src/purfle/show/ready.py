@@ -14,17 +14,17 @@ from functools import cached_property
 
 from purfle.base.names import folded
 from purfle.notes.model import Build, Shop
+from purfle.notes.records.show import Piece
 from purfle.progress.model import Progress, StageProgress
 from purfle.show.airing import Slot
 from purfle.show.consent import bar
 from purfle.show.given import Given, given_parts
 from purfle.show.history import Shown
-from purfle.show.model import IN_THE_CAN, MISSED, NOT_YET, PromiseState, Readiness, Shot
+from purfle.show.model import IN_THE_CAN, LIKELY, MISSED, NO, NOT_YET, YES, PromiseState, Readiness, Ready, Shot
 from purfle.show.planned import BenchPlan
 from purfle.show.route import Order, order_of, reaches
 from purfle.show.shots import shots_for
 
-YES, LIKELY, NO = "yes", "likely", "no"
 _CERTAIN = Decimal(1)
 
 
@@ -86,7 +86,7 @@ class Scene:
 class Verdict:
     """The answer for one stage and one episode."""
 
-    ready: str
+    ready: Ready
     chance: Decimal
     why: str
     shots: tuple[str, ...] = ()
@@ -230,6 +230,6 @@ def is_seen(scene: Scene, progress: Progress, stage: StageProgress) -> bool:
     return any(p.build == progress.build and folded(p.do) == folded(stage.stage.name) for p in scene.promises)
 
 
-def kind_of(progress: Progress, stage: StageProgress) -> str:
+def kind_of(progress: Progress, stage: StageProgress) -> Piece:
     """reveal for the last stage of the route, else progress."""
     return "reveal" if folded(stage.stage.name) == folded(progress.stages[-1].stage.name) else "progress"

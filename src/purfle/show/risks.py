@@ -11,9 +11,9 @@ from purfle.base.names import folded
 from purfle.progress.model import StageProgress
 from purfle.show.airing import Slot, slots
 from purfle.show.history import Shown
-from purfle.show.model import PromiseRisk, PromiseState
+from purfle.show.model import NO, PromiseRisk, PromiseState
 from purfle.show.promises import last_in_time, shows, stage_of, still_to_make
-from purfle.show.ready import NO, Scene, Verdict, kind_of, verdict
+from purfle.show.ready import Scene, Verdict, kind_of, verdict
 
 
 def promise_risks(scene: Scene) -> tuple[PromiseRisk, ...]:

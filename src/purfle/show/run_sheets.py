@@ -8,7 +8,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from purfle.notes.model import Episode
-from purfle.notes.records.show import Disclosure, Segment
+from purfle.notes.records.show import Disclosure, Piece, Segment
 from purfle.show.airing import has_aired, length_of
 from purfle.show.disclosure_faults import undisclosed_sponsors
 from purfle.show.gifts import covered, gifts_in, in_words, said
@@ -36,7 +36,7 @@ def _due_by(promises: Sequence[PromiseState], sheet: RunSheet) -> tuple[PromiseS
 # --- as written -------------------------------------------------------------------------------------------------------
 
 
-def _of_file(scene: Scene, episode: Episode, usual: Mapping[str, Decimal]) -> RunSheet:
+def _of_file(scene: Scene, episode: Episode, usual: Mapping[Piece, Decimal]) -> RunSheet:
     lines = tuple(_line(scene, episode, segment, usual) for segment in episode.sheet.segments)
     told = tuple(_as_said(scene, d) for d in episode.sheet.disclosures)
     thanks = tuple(f"{c.name} ({c.done})" if c.done else c.name for c in episode.sheet.credits if c.consent)
@@ -58,7 +58,7 @@ def _title(scene: Scene, id: str) -> str:
     return scene.shop.build(id).sheet.title or id
 
 
-def _line(scene: Scene, episode: Episode, segment: Segment, usual: Mapping[str, Decimal]) -> RunSheetLine:
+def _line(scene: Scene, episode: Episode, segment: Segment, usual: Mapping[Piece, Decimal]) -> RunSheetLine:
     build = scene.shop.find(segment.build)
     own = scene.shots_for(build, segment.stage)
     seconds = together(s.screen_seconds for s in own)

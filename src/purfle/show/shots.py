@@ -15,7 +15,7 @@ from purfle.notes.model import Build, Shop
 from purfle.notes.records.stages import WantedShot
 from purfle.progress.model import Progress
 from purfle.show.minutes import together
-from purfle.show.model import IN_THE_CAN, LAST_CHANCE, MISSED, NOT_YET, WANTED, Shot
+from purfle.show.model import IN_THE_CAN, LAST_CHANCE, MISSED, NOT_YET, WANTED, Shot, ShotStatus
 from purfle.show.planned import BenchPlan, Span, spans
 from purfle.show.route import order_of
 from purfle.show.taken import Taken
@@ -99,7 +99,7 @@ def _shot(progress: Progress, under: str, shot: WantedShot, window: Window, take
     return Shot(progress.build, stage, shot.shot, status, by, day, window.number, under, words_of(under, shot), opens, together(take.seconds for take in takes))
 
 
-def _status(window: Window, closed: date | None, today: date) -> tuple[str, date | None]:
+def _status(window: Window, closed: date | None, today: date) -> tuple[ShotStatus, date | None]:
     if window.closes is not None:
         return (LAST_CHANCE, window.closes) if window.closes == today and closed is None else (MISSED, window.closes)
     if closed is not None:

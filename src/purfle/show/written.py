@@ -7,17 +7,17 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
 from purfle.base.names import folded
-from purfle.notes.records.show import Segment
+from purfle.notes.records.show import Piece, Segment
 from purfle.show.airing import Slot
 from purfle.show.candidates import Candidate, judge
 from purfle.show.consent import bar
 from purfle.show.gifts import covered, gifts_in, said
 from purfle.show.minutes import minutes_of, together
-from purfle.show.model import LeftOut, LineUpEpisode, LineUpSegment
-from purfle.show.ready import NO, YES, Scene, Verdict, verdict
+from purfle.show.model import NO, YES, LeftOut, LineUpEpisode, LineUpSegment
+from purfle.show.ready import Scene, Verdict, verdict
 
 
-def as_written(scene: Scene, slot: Slot, candidates: Sequence[Candidate], usual: Mapping[str, Decimal]) -> LineUpEpisode:
+def as_written(scene: Scene, slot: Slot, candidates: Sequence[Candidate], usual: Mapping[Piece, Decimal]) -> LineUpEpisode:
     """The episode of a slot that has a file with segments."""
     assert slot.written is not None
     named = slot.written.sheet.segments
@@ -33,7 +33,7 @@ def as_written(scene: Scene, slot: Slot, candidates: Sequence[Candidate], usual:
     return LineUpEpisode(slot.airs, slot.records, total, slot.length, segments, tuple(left), written=True)
 
 
-def _segment(scene: Scene, slot: Slot, segment: Segment, usual: Mapping[str, Decimal]) -> LineUpSegment:
+def _segment(scene: Scene, slot: Slot, segment: Segment, usual: Mapping[Piece, Decimal]) -> LineUpSegment:
     build = scene.shop.find(segment.build)
     minutes = minutes_of(segment, together(s.screen_seconds for s in scene.shots_for(build, segment.stage)), usual)
     if build is None:

@@ -11,8 +11,7 @@ from decimal import Decimal
 from purfle.bench.model import AtRisk, Curing, Plan, Task
 from purfle.progress.model import Progress
 from purfle.progress.states import WAIT
-from purfle.show.model import LAST_CHANCE, PromiseState, Shot, ShowPlan
-from purfle.show.ready import LIKELY, NO, YES
+from purfle.show.model import LAST_CHANCE, LIKELY, NO, YES, PromiseState, Shot, ShowPlan
 from purfle.views.office_desk import Desk, Link, Noted, Source
 from purfle.views.office_dues import DueDay, due_days
 

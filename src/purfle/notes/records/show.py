@@ -3,14 +3,15 @@
 from dataclasses import dataclass
 from datetime import date as Day
 from decimal import Decimal
-from typing import ClassVar
+from typing import ClassVar, Literal, get_args
 
 from purfle.notes.fields import Record, key
 from purfle.notes.kinds import AMOUNT, DAY, HOURS, LINK, NUMBER, PATH, TEXT, YES_NO, many, one_of, part
 from purfle.notes.records.build import Credit
 from purfle.notes.records.when import INSTEAD_OF_SHOWROOM
 
-SEGMENT_WHAT = ("progress", "reveal", "update", "look back", "talk")
+Piece = Literal["progress", "reveal", "update", "look back", "talk"]
+"""Kind of piece of an episode."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,7 +20,7 @@ class Segment(Record):
 
     build: str | None = key(TEXT, "the build it visits", "heron")
     stage: str | None = key(TEXT, "the stage it shows", "mask")
-    what: str = key(one_of(*SEGMENT_WHAT), "what kind of piece it is", "progress", default="progress")
+    what: Piece = key(one_of(*get_args(Piece)), "what kind of piece it is", "progress", default="progress")
     minutes: Decimal | None = key(NUMBER, "its length", "4", instead_of="length min")
     words: str | None = key(TEXT, "a note for the run sheet; private", "start with the tape")
 
