@@ -33,7 +33,9 @@ WOUND_SHARE = (0.3, 1.3)
 def check_build(settings: ShopSheet, build: Build, progress: Progress | None, work: Work, troubles: Troubles) -> None:
     """Tell what is wrong with one build's specification, parcel and coats."""
     if build.sheet.specs is not None:
-        _board(build.sheet.specs, troubles)
+        _scale(build.sheet.specs, troubles)
+        _across(build.sheet.specs, troubles)
+        _radius(build.sheet.specs, troubles)
         _strings(build.sheet.specs, troubles)
         _load(build.sheet.specs, settings, troubles)
         _wiring(build.sheet.specs, troubles)
@@ -47,10 +49,16 @@ def check_build(settings: ShopSheet, build: Build, progress: Progress | None, wo
 # --- the board ---------------------------------------------------------------------------------------------------------
 
 
-def _board(specs: Specs, troubles: Troubles) -> None:
+def _scale(specs: Specs, troubles: Troubles) -> None:
+    """Tell frets that a scale has no room for, else a scale that can't be meant."""
     scale = specs.scale_length
-    crowded = scale is not None and specs.frets is not None and specs.frets > frets.room_for(float(scale.mm))
-    if scale is not None and not crowded and not frets.plausible(float(scale.mm)):
+    if scale is None:
+        return
+    room = frets.room_for(float(scale.mm))
+    if specs.frets is not None and specs.frets > room:
+        found = f"{specs.frets} frets on a scale of {scale} would stand less than {frets.CLOSEST_MM:g} mm apart; there is room for {room}"
+        troubles.add(specs.where("frets"), "frets-too-close", found, "mend the count of frets or the scale length")
+    elif not frets.plausible(float(scale.mm)):
         other = Length(scale.value, "mm" if scale.unit == "in" else "in")
         mend = (
             f"check the unit: write {other}, or the length as measured"
@@ -58,11 +66,10 @@ def _board(specs: Specs, troubles: Troubles) -> None:
             else "write it as measured, such as 25.5 in or 648 mm"
         )
         _implausible(troubles, specs.where("scale_length"), f"a scale length of {scale} is {_other(scale)}", mend)
-    if crowded and scale is not None:
-        room = frets.room_for(float(scale.mm))
-        found = f"{specs.frets} frets on a scale of {scale} would stand less than {frets.CLOSEST_MM:g} mm apart; there is room for {room}"
-        troubles.add(specs.where("frets"), "frets-too-close", found, "mend the count of frets or the scale length")
-    _across(specs, troubles)
+
+
+def _radius(specs: Specs, troubles: Troubles) -> None:
+    """Tell radii that can't be meant, or are in two units."""
     for radius in specs.radius:
         if float(radius.mm) < SMALLEST_RADIUS_MM:
             _implausible(
@@ -201,7 +208,7 @@ def _string(item: SpecItem, troubles: Troubles) -> None:
 
 
 def _load(specs: Specs, settings: ShopSheet, troubles: Troubles) -> None:
-    moved, share = stringing.moved_of(specs, specs.strung_before), settings.sheets.load_share
+    moved, share = stringing.moved_of(specs), settings.sheets.load_share
     if moved is None or not moved.past(float(share) / 100):
         return
     least, most = sorted(round(abs(part) * 100) for part in (moved.low, moved.high))

@@ -7,6 +7,7 @@ Invariant: the product's data sheet is the authority; nothing here permits anyth
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import NamedTuple
 
 from purfle.base.names import folded
 from purfle.base.place import Place
@@ -14,7 +15,7 @@ from purfle.base.trouble import Wrong
 from purfle.notes.records.shop import CureSheet, ShopSheet
 from purfle.progress.model import Progress, StageProgress
 from purfle.progress.routes import before
-from purfle.sheets.recoat import Moment, Times, Work, coats_noted, of_pass, window
+from purfle.sheets.recoat import Moment, Times, Work, coats_noted, cure_table, of_pass, window
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,50 +81,56 @@ def schedule_of(settings: ShopSheet, progress: Progress, work: Work, expected: M
 
     `work` is what is noted of it, `expected` is the plan's likely last day of each stage that is not finished, by name.
     """
-    table = {entry.name: entry.value for entry in settings.cures}
+    table = cure_table(settings)
     coated = [stage for stage in progress.stages if stage.stage.cure is not None]
     if not coated:
         return None
     times = coats_noted(work)
-    free = {stage.stage.name: _free(stage, expected) for stage in progress.stages}
-    coats = tuple(_coat(stage, table.get(stage.stage.coat or ""), times, free) for stage in coated)
+    done = {stage.stage.name: _done(stage, expected) for stage in progress.stages}
+    coats = tuple(_coat(stage, table.get(stage.stage.coat or ""), times, done[stage.stage.name]) for stage in coated)
     needed = before([stage.stage for stage in progress.stages])
-    names = {stage.stage.name for stage in coated}
-    follow = tuple(
-        _next(stage, names & needed[stage.stage.name], free) for stage in progress.stages if names & needed[stage.stage.name] and stage.stage.cure is None
-    )
-    return Schedule(coats, follow)
+    under = {stage.stage.name: [done[coat.stage.name] for coat in coated if coat.stage.name in needed[stage.stage.name]] for stage in progress.stages}
+    bare = (stage for stage in progress.stages if stage.stage.cure is None)
+    return Schedule(coats, tuple(_next(stage, under[stage.stage.name]) for stage in bare if under[stage.stage.name]))
 
 
-_Free = tuple[date | None, date | None, bool]
+class _Done(NamedTuple):
+    """When the work on a stage ends."""
+
+    day: date | None
+    """The last day of work."""
+    free: date | None
+    """The first day on which what follows can be done."""
+    expected: bool
+    """Both are only the plan's."""
 
 
-def _free(stage: StageProgress, expected: Mapping[str, date]) -> _Free:
-    """The last day of work, the first free day, and whether both are only expected."""
+def _done(stage: StageProgress, expected: Mapping[str, date]) -> _Done:
     if stage.finished:
-        return stage.current.finished, stage.free_on, False
+        return _Done(stage.current.finished, stage.free_on, False)
     day = expected.get(stage.stage.name)
     cure = None if day is None else stage.stage.cure_on(day)
-    return day, None if day is None else day + timedelta(days=0 if cure is None else cure.days), True
+    return _Done(day, None if day is None else day + timedelta(days=0 if cure is None else cure.days), True)
 
 
-def _coat(stage: StageProgress, entry: CureSheet | None, times: Times, free: Mapping[str, _Free]) -> CoatRow:
-    finished, opens, expected = free[stage.stage.name]
+def _coat(stage: StageProgress, entry: CureSheet | None, times: Times, done: _Done) -> CoatRow:
     noted = of_pass(stage, times)
     exact = sum(1 for moment in noted if moment.time is not None)
+    until, again = _next_coat(stage, noted)
     return CoatRow(
-        stage.stage.name,
-        stage.stage.coat or "",
-        stage.stage.cure_words if finished is None else stage.stage.cure_words_on(finished),
-        stage.stage.recoat or "",
-        exact or len(stage.current.sessions),
-        finished,
-        expected and finished is not None,
-        opens,
-        (entry.at_temperature if entry else None) or "",
-        (entry.sheet if entry else None) or "",
-        stage.stage.at,
-        *_next_coat(stage, noted),
+        stage=stage.stage.name,
+        coat=stage.stage.coat or "",
+        cure=stage.stage.cure_words if done.day is None else stage.stage.cure_words_on(done.day),
+        window=stage.stage.recoat or "",
+        coats=exact or len(stage.current.sessions),
+        finished=done.day,
+        expected=done.expected and done.day is not None,
+        free=done.free,
+        warm=(entry.at_temperature if entry else None) or "",
+        sheet=(entry.sheet if entry else None) or "",
+        at=stage.stage.at,
+        until=until,
+        again=again,
     )
 
 
@@ -141,9 +148,9 @@ def _next_coat(stage: StageProgress, noted: Sequence[Moment]) -> tuple[datetime 
     return within, after
 
 
-def _next(stage: StageProgress, coats: set[str] | frozenset[str], free: Mapping[str, _Free]) -> NextRow:
-    days = [free[name] for name in coats]
-    opens = None if any(day is None for _, day, _ in days) else max(day for _, day, _ in days if day is not None)
+def _next(stage: StageProgress, coats: Sequence[_Done]) -> NextRow:
+    """A stage that waits for some coats, at least one."""
+    free = [coat.free for coat in coats if coat.free is not None]
     name = folded(stage.stage.name)
     does = next((word for word, starts in _DOES if any(start in name for start in starts)), "")
-    return NextRow(stage.stage.name, does, opens, any(expected for _, _, expected in days), stage.current.begun)
+    return NextRow(stage.stage.name, does, max(free) if len(free) == len(coats) else None, any(coat.expected for coat in coats), stage.current.begun)

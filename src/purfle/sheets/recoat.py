@@ -31,11 +31,9 @@ class Window:
 
     def missed(self, least: float, most: float) -> bool:
         """Whether a gap that lies surely between `least` and `most` hours is surely outside."""
-        late = self.within is None or least > self.within
-        early = self.after is None or most < self.after
-        if self.within is None or self.after is None:
-            return (self.within is not None and late) or (self.after is not None and early)
-        return late and early
+        if self.within is None and self.after is None:
+            return False
+        return (self.within is None or least > self.within) and (self.after is None or most < self.after)
 
 
 _SIDE = re.compile(r"(within|after)\s+(.+?)(?=\s+or\s+|\s*[,;]\s*|$)")
@@ -98,6 +96,11 @@ def coats_noted(work: Work) -> dict[str, list[Moment]]:
     return found
 
 
+def cure_table(settings: ShopSheet) -> dict[str, CureSheet]:
+    """The shop's cure table by the name that a stage's coat has."""
+    return {entry.name: entry.value for entry in settings.cures}
+
+
 @dataclass(frozen=True, slots=True)
 class Missed:
     """A coat that surely went on outside the window of the one under it."""
@@ -116,7 +119,7 @@ class Missed:
 def missed_windows(settings: ShopSheet, progress: Progress, work: Work) -> Iterator[Missed]:
     """Coats outside the window of the one under them, in the pass each stage is in."""
     times = coats_noted(work)
-    table = {entry.name: entry.value for entry in settings.cures}
+    table = cure_table(settings)
     stages = {stage.stage.name: stage for stage in progress.stages}
     for upper, lower in _layers([stage.stage for stage in progress.stages]):
         yield from _judged(stages[lower], of_pass(stages[lower], times)[-1:], stages[upper], of_pass(stages[upper], times)[:1], table)
@@ -170,7 +173,7 @@ def _layers(route: Sequence[RouteStage]) -> Iterator[tuple[str, str]]:
 
 def refused_layers(settings: ShopSheet, progress: Progress) -> Iterator[tuple[RouteStage, RouteStage, CureSheet]]:
     """Coats that the cure table marks as not to go over the one under them: upper, lower, and the upper's entry."""
-    table = {entry.name: entry.value for entry in settings.cures}
+    table = cure_table(settings)
     stages = {stage.stage.name: stage.stage for stage in progress.stages}
     for upper, lower in _layers([stage.stage for stage in progress.stages]):
         entry = table[stages[upper].coat or ""]

@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from purfle.base.measures import Length
 from purfle.base.trouble import Wrong
-from purfle.notes.records.specs import SpecItem, Specs, StrungBefore
+from purfle.notes.records.specs import SpecItem, Specs
 from purfle.sheets import strings as physics
 
 EDGE_MM = 3.0
@@ -77,15 +77,19 @@ class Stringing:
 
 def stringing_of(specs: Specs) -> Stringing | None:
     """The strings of a specification; None when it names neither strings nor a tuning."""
-    a4 = physics.CONCERT_A if not specs.a4 else float(specs.a4)
     steps = steps_of(specs.tuning, specs.strings)
     if not steps:
         return None
+    a4 = _a4(specs)
     rows = rows_of(specs, specs.strings, specs.tuning, a4)
     known = [row.pull for row in rows if row.pull is not None]
     paired = courses(steps)
     nut, bridge = (None, None) if paired else (_at_nut(specs), _at_bridge(specs))
-    return Stringing(a4, rows, sum(known), len(rows) - len(known), nut, bridge, paired, moved_of(specs, specs.strung_before))
+    return Stringing(a4, rows, sum(known), len(rows) - len(known), nut, bridge, paired, moved_of(specs))
+
+
+def _a4(specs: Specs) -> float:
+    return float(specs.a4) if specs.a4 else physics.CONCERT_A
 
 
 def steps_of(tuning: str | None, strings: Sequence[SpecItem]) -> tuple[int | None, ...]:
@@ -114,11 +118,11 @@ def rows_of(specs: Specs, strings: Sequence[SpecItem], tuning: str | None, a4: f
     scale = None if specs.scale_length is None else float(specs.scale_length.mm) / _MM
     items = strings or [SpecItem() for _ in steps]
     return tuple(
-        _row(n, item, step, names[n] if names else item.note or f"string {n + 1}", scale, a4) for n, (item, step) in enumerate(zip(items, steps, strict=True))
+        _row(item, step, names[n] if names else item.note or f"string {n + 1}", scale, a4) for n, (item, step) in enumerate(zip(items, steps, strict=True))
     )
 
 
-def _row(n: int, item: SpecItem, step: int | None, name: str, scale: float | None, a4: float) -> StringRow:
+def _row(item: SpecItem, step: int | None, name: str, scale: float | None, a4: float) -> StringRow:
     pitch = None if step is None else physics.frequency(step, a4)
     mass, unknown = mass_of(item)
     if not unknown:
@@ -180,28 +184,33 @@ def _spacing(specs: Specs, spread: float, *, assumed: bool) -> Spacing | None:
 # --- against before ----------------------------------------------------------------------------------------------------
 
 
-def moved_of(specs: Specs, before: StrungBefore | None) -> Moved | None:
-    """How the load has moved since before; None when nothing is written of it or too little is known.
+def moved_of(specs: Specs) -> Moved | None:
+    """How the load has moved since it was `strung_before`; None when nothing is written of it or too little is known.
 
     Where a wound string's weight is not known and the string is still the same, its pull has moved as the square of its
     pitch, whatever it weighs; then the whole lies between the least and the most of the strings.
     """
+    before = specs.strung_before
     if before is None:
         return None
-    a4 = physics.CONCERT_A if not specs.a4 else float(specs.a4)
-    old_a4 = a4 if not before.a4 else float(before.a4)
-    was, tuned = before.strings or specs.strings, before.tuning or specs.tuning
-    now, old = rows_of(specs, specs.strings, specs.tuning, a4), rows_of(specs, was, tuned, old_a4)
-    pulls, olds = [row.pull for row in now if row.pull is not None], [row.pull for row in old if row.pull is not None]
-    if now and len(pulls) == len(now) and olds and len(olds) == len(old):
-        part = sum(pulls) / sum(olds) - 1
-        return Moved(part, part)
+    was = before.strings or specs.strings
+    now = rows_of(specs, specs.strings, specs.tuning, _a4(specs))
+    old = rows_of(specs, was, before.tuning or specs.tuning, float(before.a4) if before.a4 else _a4(specs))
+    load, old_load = _whole_load(now), _whole_load(old)
+    if load is not None and old_load is not None:
+        return Moved(load / old_load - 1, load / old_load - 1)
     if len(now) != len(old):
         return None
-    same = before.strings == () or len(was) == len(specs.strings)
+    same = len(was) == len(specs.strings)
     parts = [_part(one, other, same and _alike(specs.strings, was, n)) for n, (one, other) in enumerate(zip(now, old, strict=True))]
     known = [part for part in parts if part is not None]
     return Moved(min(known) - 1, max(known) - 1) if known and len(known) == len(parts) else None
+
+
+def _whole_load(rows: Sequence[StringRow]) -> float | None:
+    """The load of all strings together; None when there are none, or the tension of one is not known."""
+    pulls = [row.pull for row in rows if row.pull is not None]
+    return sum(pulls) if pulls and len(pulls) == len(rows) else None
 
 
 def _alike(now: Sequence[SpecItem], was: Sequence[SpecItem], n: int) -> bool:
