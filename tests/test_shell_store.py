@@ -20,7 +20,7 @@ from purfle.shell import changes, photos, sounds, stamps
 from purfle.shell.answered import Answer, Question
 from purfle.shell.cli import run
 from purfle.shell.copying import keep
-from purfle.shell.make import recall
+from purfle.shell.good_days import recall
 from purfle.shell.output import Output
 from purfle.views.office_troubles import Held
 

@@ -10,8 +10,8 @@ import contextlib
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 
+from purfle.shell.published import Album
 from purfle.shell.stamps import stamp_of
 
 
@@ -39,8 +39,7 @@ class Memory:
 
     sites: dict[str, Left] = field(default_factory=dict)
     """By name."""
-    shown: tuple[object, Any] | None = None
-    """What was made of pictures and sounds, beside what it was made from and where it lies."""
+    album: Album = field(default_factory=Album)
 
     def known(self, site: Path) -> Left | None:
         """How a site was left, if it still stands so."""

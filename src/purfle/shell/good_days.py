@@ -1,0 +1,52 @@
+"""The days of the last good states of books and showroom, kept in the store; without it, the days on which the sites were written.
+
+Invariant: a state is good on the day of a compile that made its site, and on no other.
+"""
+
+import json
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from purfle.shell import plain
+from purfle.shell.output import Output
+from purfle.shell.store import write_whole
+
+if TYPE_CHECKING:
+    from purfle.sites import Sites
+    from purfle.views.office_troubles import Held
+
+_FILE = "held.json"
+
+
+def recall(output: Output) -> "Held":
+    """The days of the last good states."""
+    from purfle.views.office_troubles import Held
+
+    try:
+        kept = plain.mapping(plain.read(output.store / _FILE), {"books", "showroom"})
+        return Held(*(None if kept[name] is None else date.fromisoformat(plain.text(kept[name])) for name in ("books", "showroom")))
+    except (OSError, ValueError):
+        return Held(*(_written_on(output.site(name) / "index.html") for name in ("office", "showroom")))
+
+
+def _written_on(page: Path) -> date | None:
+    try:
+        return date.fromtimestamp(page.stat().st_mtime)
+    except OSError:
+        return None
+
+
+def remember(output: Output, sites: "Sites", today: date) -> "Held":
+    """Keep the days, that of a compile which made these sites counted in."""
+    from purfle.views.office_troubles import Held
+
+    before = recall(output)
+    held = Held(before.books if sites.office is None else today, before.showroom if sites.showroom is None else today)
+    if held != before or not (output.store / _FILE).exists():
+        text = json.dumps({"books": held.books and held.books.isoformat(), "showroom": held.showroom and held.showroom.isoformat()})
+        try:
+            write_whole(output.store / _FILE, text.encode())
+        except OSError:  # the sites are written: without this file the days of their first pages will do
+            (output.store / _FILE).unlink(missing_ok=True)
+    return held
