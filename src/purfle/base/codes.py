@@ -222,6 +222,7 @@ CODES: dict[str, Code] = {
     "part-left-planned": Code(NOTHING, "a build is gone and a part of its bill is not here; its cost is in no figure, or stays on the way"),
     "change-without-effect": Code(NOTHING, "a build that is gone, or there already, is ended or moved"),
     "more-than-owed": Code(NOTHING, "more is paid, or comes in for a build that is gone, than is owed; one of two lines may be too many", misses=ANYWHERE),
+    "sold-twice": Code(NOTHING, "what was paid to sell a build stands in a note, and its sale seems to count it, too"),
     "deposit-overdrawn": Code(BOOKS, "more of a deposit is paid back or kept than is held", misses=ANYWHERE),
     "deposit-left": Code(NOTHING, "a build is gone and some of its customer's money is still held", misses=ANYWHERE),
     "mileage-rate-missing": Code(NOTHING, "no rate is known for a trip; it counts for nothing", misses=IN_SHOP),

@@ -41,6 +41,9 @@ def money_out(desk: Desk, event: MoneyOut) -> None:
         book, account = _BALANCES.get(kind) or (Book.EXPENSES, desk.kind(record.kind))
         if event.build is not None and kind in SELLING:
             desk.jobs[event.build].selling += amount
+            desk.to_sell.append(event)
+        if event.build is not None and kind == "share":
+            _to_partners(desk, event, desk.jobs[event.build], amount)
         desk.ledger.move(day, record.what, at, amount, Account(book, account, event.build), origin, unpaid)
         if kind == "supplier" and day <= desk.today:
             desk.supplied.append(record)
@@ -49,6 +52,17 @@ def money_out(desk: Desk, event: MoneyOut) -> None:
 
 
 _BALANCES = {"share": (Book.SHARES, "paid"), "sales tax": (Book.SALES_TAX, "remitted"), "supplier": (Book.PAYABLES, "suppliers")}
+
+
+def _to_partners(desk: Desk, event: MoneyOut, job: Job, amount: Decimal) -> None:
+    """Tell of more than partners are owed of a build that is sold; before, it is an advance."""
+    over = amount - max(job.to_partners, ZERO)
+    job.to_partners -= amount
+    if job.place == "sold" and over > ZERO:
+        found = f"cost: {event.record.cost} goes to partners of {job.id}, which is sold, and that is {over} more than they are owed on {event.date}"
+        desk.troubles.add(
+            event.record.where("cost"), "more-than-owed", found, "mend the amount, take it out where another line has it, or mend share: on the build sheet"
+        )
 
 
 def standing_due(desk: Desk, event: StandingDue) -> None:

@@ -18,6 +18,7 @@ from purfle.books.landed import Foreign, at_home, is_foreign
 from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Account, Book, Ledger
 from purfle.books.model import Move
 from purfle.books.stock import Shelf
+from purfle.events.money import MoneyOut
 from purfle.notes.fields import Record
 from purfle.notes.known import known_items
 from purfle.notes.model import Build, Shop
@@ -91,6 +92,8 @@ class Job:
     """What notes say was paid to sell it, in no deal yet."""
     deposit: Decimal = ZERO
     """The customer's account: above nothing is held for them, below nothing they owe."""
+    to_partners: Decimal = ZERO
+    """What partners are owed of it; below nothing they had more."""
     paid_in: Received | None = None
     """The last line of money from the customer."""
 
@@ -126,6 +129,8 @@ class Desk:
     """Of each item, as compared, the names of its deliveries so far, as compared → as written."""
     supplied: list[Paid] = field(default_factory=list)
     """Payments to suppliers that stand on lines of their own."""
+    to_sell: list[MoneyOut] = field(default_factory=list)
+    """Payments to sell a build of the shop that stand on lines of their own."""
     under_way: set[Place] = field(default_factory=set)
     """The lines of goods that were paid before they were here."""
     names: frozenset[str] = frozenset()

@@ -17,6 +17,7 @@ from purfle.books.checks import check_homes, check_left_planned
 from purfle.books.closed import check_closed
 from purfle.books.desk import Desk, Job, new_desk
 from purfle.books.model import Books, Facts
+from purfle.books.sold_twice import check_sold_twice
 from purfle.events import Event, money
 from purfle.events.work import Work, Worked
 from purfle.notes.model import Note, Shop
@@ -70,6 +71,7 @@ def _keep(shop: Shop, events: Iterable[Event], progress: Mapping[str, Progress],
         elif not isinstance(event, Work):
             _WRITE_UP[type(event)](desk, event)
     cash.check_suppliers(desk)
+    check_sold_twice(desk)
     gone = [job for job in desk.jobs.values() if job.place not in ("shop", "collection")]
     cash.check_deposits(gone, desk.troubles)
     check_left_planned(((job.build, job.place == "sold") for job in gone), today, desk.troubles)

@@ -179,3 +179,4 @@ def share_owed(desk: Desk, job: Job, deal: Deal, day: date, at: Place) -> None:
     spent = Account(Book.EXPENSES, desk.kind("share"), job.id)
     for share, due, posted in zip(shares, deal.shares, before, strict=True):
         desk.ledger.move(day, f"share of {share.partner}", at, due - posted, spent, Account(Book.SHARES, share.partner, job.id))
+        job.to_partners += due - posted
