@@ -56,6 +56,20 @@ def test_the_furthest_stage_of_each_build_and_the_talk_at_the_end():
     assert lineup.minutes == sum(s.minutes for s in lineup.segments) == 9
 
 
+def test_what_is_ready_is_not_put_off_to_be_longer_unseen():
+    """Heron was on a week ago, wren never was, and there is room for both: nothing is gained by an episode that is half empty."""
+    aired = {"journal/episodes/2026-02-27.md": episode("segments: [{build: heron, stage: strip}]")}
+    lineups = show_of({**HERON, **WREN, **aired}, weeks=4)[0].lineup
+    assert [build for build, _ in inside(lineups[0])] == ["heron", "wren"]
+
+
+def test_where_a_stage_can_be_shown_there_is_no_update_of_its_build():
+    """Last on five weeks ago, primed since: the primer is the news, and no piece says before it that there is none."""
+    aired = {"journal/episodes/2026-01-30.md": episode("segments: [{build: heron, stage: strip}]")}
+    lineups = show_of({**HERON, **aired}, weeks=2)[0].lineup
+    assert [[(s.what, s.stage) for s in lineup.segments if s.build] for lineup in lineups] == [[("progress", "prime")], []]
+
+
 def test_of_unready_stages_only_the_next_is_told():
     lineup = first({**HERON, "builds/wren/build.md": build(title="Wren", showroom="no")})
     assert [x.stage for x in lineup.left_out if x.build == "heron"] == ["strip", "mask"]

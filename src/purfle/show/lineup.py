@@ -40,7 +40,7 @@ def line_up(scene: Scene, weeks: int) -> tuple[LineUpEpisode, ...]:
     usual = usual_minutes(scene.shop, scene.today)
     found = candidates_of(scene, coming[0], usual)
     open_ = tuple(slot for slot in coming if not (slot.written and slot.written.sheet.segments))
-    offers = [Offer(w, c, judge(scene, c, slot), kept_by(scene, c)) for w, slot in enumerate(open_) for c in found]
+    offers = [offer for w, slot in enumerate(open_) for offer in _offers(scene, found, w, slot)]
     ready = sorted((offer for offer in offers if offer.verdict.ready != NO), key=lambda offer: (offer.week, _last_on(scene, offer)))
     problem = problem_of(scene, open_, ready, usual["talk"])
     solution = solve(problem)
@@ -48,6 +48,13 @@ def line_up(scene: Scene, weeks: int) -> tuple[LineUpEpisode, ...]:
     proposed = [replace(_episode(scene, slot, w, offers, choice, usual["talk"]), proved=solution.proved) for w, slot in enumerate(open_)]
     written = [as_written(scene, slot, found, usual) for slot in coming if slot not in open_]
     return tuple(sorted([*proposed, *written], key=lambda e: e.airs))
+
+
+def _offers(scene: Scene, found: Sequence[Candidate], week: int, slot: Slot) -> list[Offer]:
+    """The candidates as they stand for one episode; of a build with a stage that can be shown no look back or update is one."""
+    offers = [Offer(week, c, judge(scene, c, slot), kept_by(scene, c)) for c in found]
+    news = {o.candidate.build.id for o in offers if o.candidate.stage is not None and o.verdict.ready != NO}
+    return [o for o in offers if o.candidate.stage is not None or o.candidate.build.id not in news]
 
 
 def _last_on(scene: Scene, offer: Offer) -> date:
@@ -61,7 +68,7 @@ def _last_on(scene: Scene, offer: Offer) -> date:
 def problem_of(scene: Scene, open_: Sequence[Slot], ready: Sequence[Offer], talk: Decimal) -> Problem:
     """The choice as a sum: `ready` become its options, in the same order."""
     room = tuple(int((max(slot.length - _talk(slot, talk), Decimal(0)) * 100).to_integral_value(ROUND_FLOOR)) for slot in open_)
-    options = tuple(_option(scene, offer, open_[offer.week]) for offer in ready)
+    options = tuple(_option(scene, offer, open_) for offer in ready)
     rewards = tuple(tuple(_reward(promise, open_, week) for week in range(len(open_))) for promise in scene.promises)
     return Problem(room, options, rewards, tuple(_streaks(scene, open_, options)), tuple(_reveals(scene, open_, options)))
 
@@ -71,11 +78,11 @@ def _talk(slot: Slot, usual: Decimal) -> Decimal:
     return min(usual, slot.length / 4) if slot.length >= _ROOM_FOR_TALK else Decimal(0)
 
 
-def _option(scene: Scene, offer: Offer, slot: Slot) -> Option:
+def _option(scene: Scene, offer: Offer, open_: Sequence[Slot]) -> Option:
     c = offer.candidate
     units = int((c.minutes * 100).to_integral_value(ROUND_CEILING))
-    fresh = _PER_WEEK_UNSEEN * _weeks_unseen(scene, c.build.id, slot) + _PER_STAGE * max(c.position, 0)
-    value = _PER_MINUTE[c.what] * units * _news(c, slot) // 100 + fresh
+    fresh = _PER_WEEK_UNSEEN * _weeks_unseen(scene, c.build.id, open_[0]) + _PER_STAGE * max(c.position, 0)
+    value = _PER_MINUTE[c.what] * units * _news(c, open_[offer.week]) // 100 + fresh
     points = value * int(offer.verdict.chance * 100) * (100 - offer.week) // 10_000
     return Option(offer.week, c.build.id, c.position, units, max(points, 1), offer.keeps, c.what == "reveal", c.stage is None, c.leaves)
 
@@ -90,7 +97,10 @@ def _news(candidate: Candidate, slot: Slot) -> int:
 
 
 def _weeks_unseen(scene: Scene, build: str, slot: Slot) -> int:
-    """Weeks since the build was last on, at most six; six when it never was."""
+    """Weeks since the build was last on, at most six; six when it never was.
+
+    Asked of the first episode alone: were it more in a later one, what is ready would be put off from week to week.
+    """
     last = max((p.airs for p in scene.shown_of(build) if p.airs < slot.airs), default=None)
     return 6 if last is None else min((slot.airs - last).days // 7, 6)
 
