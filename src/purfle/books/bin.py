@@ -11,7 +11,7 @@ from purfle.base.trouble import nearest
 from purfle.books.charged import book_fees, book_payout, book_revenue, charged
 from purfle.books.desk import OFF_THE_SHELF, PAID, SHELF, Deal, Desk, Job
 from purfle.books.landed import worth
-from purfle.books.ledger import INSIDE, STOCK, WITHDRAWN, Account, Book
+from purfle.books.ledger import INSIDE, STOCK, WITHDRAWN, Account, Book, Voucher
 from purfle.events.money import PartMoved, SalvagedPart, StockCounted, StockSold, TookOut, UsedUp, WroteOff
 
 
@@ -24,14 +24,15 @@ def used_up(desk: Desk, event: UsedUp) -> None:
     if folded(record.item) in desk.uncounted:
         return
     cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
+    voucher = Voucher(event.date, record.item, record.where("qty"))
     if len(event.builds) > 1:
         for build, share in zip(event.builds, split(cost, event.weights, desk.smallest), strict=True):
-            desk.charge(build, event.date, "materials", INSIDE, share, record.item, record.where("qty"), SHELF)
+            desk.charge(voucher, share, Account(Book.INVENTORY, "materials", build, INSIDE), SHELF)
         return
     alone = event.builds[0] if event.builds else None
     if alone is not None:
         desk.fit(alone, record.item, record.qty, cost)
-    desk.charge(alone, event.date, "materials", INSIDE, cost, record.item, record.where("qty"), SHELF)
+    desk.charge(voucher, cost, Account(Book.INVENTORY, "materials", alone, INSIDE), SHELF)
 
 
 def salvaged(desk: Desk, event: SalvagedPart) -> None:
@@ -60,13 +61,13 @@ def _free(job: Job) -> Decimal:
 def _into_stock(desk: Desk, job: Job, qty: Decimal, cost: Decimal, account: str, item: str, event: SalvagedPart | PartMoved) -> None:
     """A part leaves a build with its cost, for the shelf; for nobody, where such things are not counted."""
     job.held -= cost
-    at = event.record.where("value" if isinstance(event, SalvagedPart) else "cost")
+    voucher = Voucher(event.date, item, event.record.where("value" if isinstance(event, SalvagedPart) else "cost"))
     origin = Account(Book.INVENTORY, account, job.id, INSIDE)
     if folded(item) in desk.uncounted:
-        desk.charge(None, event.date, "materials", INSIDE, cost, item, at, origin)
+        desk.charge(voucher, cost, Account(Book.INVENTORY, "materials", None, INSIDE), origin)
         return
-    desk.ledger.move(event.date, item, at, cost, SHELF, origin)
-    desk.shelve(event.date, item, qty, cost, at)
+    desk.ledger.move(voucher, cost, SHELF, origin)
+    desk.shelve(event.date, item, qty, cost, voucher.source)
 
 
 def part_moved(desk: Desk, event: PartMoved) -> None:
@@ -98,9 +99,8 @@ def part_moved(desk: Desk, event: PartMoved) -> None:
         return
     job.held -= cost
     desk.fit(event.to, record.part, qty, cost)
-    desk.charge(
-        event.to, event.date, "moved", INSIDE, cost, f"{record.part}, from {job.id}", record.where("cost"), Account(Book.INVENTORY, "moved", job.id, INSIDE)
-    )
+    voucher = Voucher(event.date, f"{record.part}, from {job.id}", record.where("cost"))
+    desk.charge(voucher, cost, Account(Book.INVENTORY, "moved", event.to, INSIDE), Account(Book.INVENTORY, "moved", job.id, INSIDE))
 
 
 def wrote_off(desk: Desk, event: WroteOff) -> None:
@@ -123,7 +123,8 @@ def counted(desk: Desk, event: StockCounted) -> None:
 
 
 def _lose(desk: Desk, event: WroteOff | StockCounted, cost: Decimal, account: str) -> None:
-    desk.ledger.move(event.date, f"{event.record.item}, {account}", event.record.where("qty"), cost, Account(Book.COGS, account, lost=True), OFF_THE_SHELF)
+    voucher = Voucher(event.date, f"{event.record.item}, {account}", event.record.where("qty"))
+    desk.ledger.move(voucher, cost, Account(Book.COGS, account, lost=True), OFF_THE_SHELF)
 
 
 def took_out(desk: Desk, event: TookOut) -> None:
@@ -132,9 +133,8 @@ def took_out(desk: Desk, event: TookOut) -> None:
     if folded(record.item) in desk.uncounted:
         return
     cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
-    desk.ledger.move(
-        event.date, f"{record.item}, withdrawn", record.where("qty"), cost, Account(Book.PRIVATE, "withdrawn"), Account(Book.INVENTORY, STOCK, None, WITHDRAWN)
-    )
+    voucher = Voucher(event.date, f"{record.item}, withdrawn", record.where("qty"))
+    desk.ledger.move(voucher, cost, Account(Book.PRIVATE, "withdrawn"), Account(Book.INVENTORY, STOCK, None, WITHDRAWN))
 
 
 def stock_sold(desk: Desk, event: StockSold) -> None:
@@ -154,9 +154,9 @@ def _sent_out(desk: Desk, event: StockSold) -> Decimal:
     """Post, and the goods' cost, which it gives."""
     record = event.record
     paid = desk.rounded(record.shipping_paid)
-    desk.ledger.move(event.date, f"{record.item}, post", record.where("shipping_paid"), paid, Account(Book.EXPENSES, desk.kind("post")), PAID)
+    desk.ledger.move(Voucher(event.date, f"{record.item}, post", record.where("shipping_paid")), paid, Account(Book.EXPENSES, desk.kind("post")), PAID)
     if folded(record.item) in desk.uncounted:
         return ZERO
     cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
-    desk.ledger.move(event.date, f"{record.item}, cost", record.where("qty"), cost, Account(Book.COGS, "stock sold"), OFF_THE_SHELF)
+    desk.ledger.move(Voucher(event.date, f"{record.item}, cost", record.where("qty")), cost, Account(Book.COGS, "stock sold"), OFF_THE_SHELF)
     return cost

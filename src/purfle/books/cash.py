@@ -17,7 +17,7 @@ from purfle.books.builds import SELLING
 from purfle.books.collection import proceeds
 from purfle.books.desk import PAID, SUPPLIERS, Desk, Job
 from purfle.books.figures import Trip
-from purfle.books.ledger import OTHER, OUTSIDE, Account, Book
+from purfle.books.ledger import OTHER, OUTSIDE, Account, Book, Voucher
 from purfle.events.money import Drive, EpisodeIncome, MoneyIn, MoneyOut, StandingDue
 from purfle.notes.records.note import Received
 
@@ -29,14 +29,15 @@ def money_out(desk: Desk, event: MoneyOut) -> None:
     record, day, at = event.record, event.date, event.record.where("cost")
     amount = desk.home(record, record.cost)
     paid = record.paid or day
-    origin, unpaid = PAID if paid == day else SUPPLIERS, paid > desk.today
+    origin = PAID if paid == day else SUPPLIERS
+    voucher = Voucher(day, record.what, at, estimated=paid > desk.today)
     kind = folded(record.kind)
     if event.build is not None and desk.jobs[event.build].place == "collection" and kind not in _BALANCES:
-        desk.charge(event.build, day, "spent", OTHER, amount, record.what, at, origin)
+        desk.charge(voucher, amount, Account(Book.INVENTORY, "spent", event.build, OTHER), origin)
         return  # the owner's own money, whenever it is paid; the shop neither owes nor pays it
     if kind in ("outside work", "other cost"):
         account, flow = ("outside work", OUTSIDE) if kind == "outside work" else ("other costs", OTHER)
-        desk.charge(event.build, day, account, flow, amount, record.what, at, origin, unpaid)
+        desk.charge(voucher, amount, Account(Book.INVENTORY, account, event.build, flow), origin)
     else:
         book, account = _BALANCES.get(kind) or (Book.EXPENSES, desk.kind(record.kind))
         if event.build is not None and kind in SELLING:
@@ -44,11 +45,11 @@ def money_out(desk: Desk, event: MoneyOut) -> None:
             desk.to_sell.append(event)
         if event.build is not None and kind == "share":
             _to_partners(desk, event, desk.jobs[event.build], amount)
-        desk.ledger.move(day, record.what, at, amount, Account(book, account, event.build), origin, unpaid)
+        desk.ledger.move(voucher, amount, Account(book, account, event.build), origin)
         if kind == "supplier" and day <= desk.today:
             desk.supplied.append(record)
     if paid != day:
-        desk.ledger.move(paid, f"{record.what}, paid", record.where("paid"), amount, SUPPLIERS, PAID)
+        desk.ledger.move(Voucher(paid, f"{record.what}, paid", record.where("paid")), amount, SUPPLIERS, PAID)
 
 
 _BALANCES = {"share": (Book.SHARES, "paid"), "sales tax": (Book.SALES_TAX, "remitted"), "supplier": (Book.PAYABLES, "suppliers")}
@@ -67,16 +68,16 @@ def _to_partners(desk: Desk, event: MoneyOut, job: Job, amount: Decimal) -> None
 
 def standing_due(desk: Desk, event: StandingDue) -> None:
     """A cost that comes again, paid on its day."""
-    amount = desk.rounded(event.record.cost)
-    desk.ledger.move(event.date, event.record.what, event.record.where("cost"), amount, Account(Book.EXPENSES, desk.kind(event.record.kind)), PAID)
+    record = event.record
+    voucher = Voucher(event.date, record.what, record.where("cost"))
+    desk.ledger.move(voucher, desk.rounded(record.cost), Account(Book.EXPENSES, desk.kind(record.kind)), PAID)
 
 
 def episode_income(desk: Desk, event: EpisodeIncome) -> None:
     """What an episode earned."""
-    amount = desk.rounded(event.record.amount)
-    desk.ledger.move(
-        event.date, event.record.what, event.record.where("amount"), amount, Account(Book.CASH, "received"), Account(Book.SHOW_INCOME, event.record.kind)
-    )
+    record = event.record
+    voucher = Voucher(event.date, record.what, record.where("amount"))
+    desk.ledger.move(voucher, desk.rounded(record.amount), Account(Book.CASH, "received"), Account(Book.SHOW_INCOME, record.kind))
 
 
 def money_in(desk: Desk, event: MoneyIn) -> None:
@@ -95,16 +96,17 @@ def money_in(desk: Desk, event: MoneyIn) -> None:
         _insured_piece(desk, event, job, amount)
         return
     book = {"show income": Book.SHOW_INCOME, "reclaimed tax": Book.RECLAIM}.get(record.kind, Book.OTHER_INCOME)
-    desk.ledger.move(event.date, record.what, record.where("amount"), amount, Account(Book.CASH, "received"), Account(book, record.kind, event.build))
+    voucher = Voucher(event.date, record.what, record.where("amount"))
+    desk.ledger.move(voucher, amount, Account(Book.CASH, "received"), Account(book, record.kind, event.build))
 
 
 def _insured_piece(desk: Desk, event: MoneyIn, job: Job, amount: Decimal) -> None:
     """What the owner's insurer pays: for a piece that is gone it is what the piece came to, for one that is there it lowers what it cost."""
-    record, at = event.record, event.record.where("amount")
+    voucher = Voucher(event.date, event.record.what, event.record.where("amount"))
     if job.gone:
-        proceeds(desk, job, amount, event.date, record.what, at)
+        proceeds(desk, voucher, job, amount)
     else:
-        desk.charge(job.id, event.date, "spent", OTHER, -amount, record.what, at, PAID)
+        desk.charge(voucher, -amount, Account(Book.INVENTORY, "spent", job.id, OTHER), PAID)
 
 
 def _of_customer(desk: Desk, event: MoneyIn, amount: Decimal, job: Job | None) -> None:
@@ -118,18 +120,12 @@ def _of_customer(desk: Desk, event: MoneyIn, amount: Decimal, job: Job | None) -
         _more_than_owed(desk, event, job)
     if job and job.place == "collection":
         return  # the owner's own money: the whole of it is in the proceeds once the piece is sold
-    desk.ledger.move(day, record.what, record.where("amount"), amount, Account(Book.CASH, "received", build), Account(Book.CUSTOMERS, record.kind, build))
-    desk.ledger.move(
-        day, f"{record.what}, paid back", record.where("refunded"), back, Account(Book.CUSTOMERS, "paid back", build), Account(Book.CASH, "paid", build)
-    )
-    desk.ledger.move(
-        day,
-        f"{record.what}, kept",
-        record.where("forfeited"),
-        kept,
-        Account(Book.CUSTOMERS, "kept", build),
-        Account(Book.OTHER_INCOME, "forfeited deposits", build),
-    )
+    for said, name, moved, to, origin in (
+        ("", "amount", amount, Account(Book.CASH, "received", build), Account(Book.CUSTOMERS, record.kind, build)),
+        (", paid back", "refunded", back, Account(Book.CUSTOMERS, "paid back", build), Account(Book.CASH, "paid", build)),
+        (", kept", "forfeited", kept, Account(Book.CUSTOMERS, "kept", build), Account(Book.OTHER_INCOME, "forfeited deposits", build)),
+    ):
+        desk.ledger.move(Voucher(day, f"{record.what}{said}", record.where(name)), moved, to, origin)
 
 
 def _more_than_owed(desk: Desk, event: MoneyIn, job: Job) -> None:
@@ -194,7 +190,7 @@ def drove(desk: Desk, event: Drive) -> None:
     distance = record.distance if said == unit else miles if unit == "mi" else miles * KM_PER_MILE
     amount = desk.readable(desk.rounded(distance * per), record.where("distance"))
     desk.drives.append(Trip(day, miles, distance, per, unit, amount, record.why or "a trip", at))
-    desk.ledger.move(day, record.why or "a trip", at, amount, Account(Book.EXPENSES, desk.kind("mileage")), Account(Book.PRIVATE, "mileage"))
+    desk.ledger.move(Voucher(day, record.why or "a trip", at), amount, Account(Book.EXPENSES, desk.kind("mileage")), Account(Book.PRIVATE, "mileage"))
 
 
 def _rate(desk: Desk, day: date) -> tuple[Decimal, str] | None:

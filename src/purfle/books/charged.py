@@ -11,7 +11,7 @@ from decimal import Decimal
 from purfle.base.money import ZERO
 from purfle.books.desk import Desk
 from purfle.books.fees import channel_named, fee, pays_on
-from purfle.books.ledger import Account, Book
+from purfle.books.ledger import Account, Book, Voucher
 from purfle.notes.records.note import Sold
 from purfle.notes.records.sales import Sale
 
@@ -56,21 +56,20 @@ def book_revenue(desk: Desk, day: date, record: Sale | Sold, sold: Charged, what
         (sold.post, "shipping_charged", Account(Book.SALES, "shipping charged", build)),
         (sold.tax, "tax", Account(Book.SALES_TAX, "collected", build)),
     ):
-        desk.ledger.move(day, what, record.where(name), amount, with_channel(build), origin)
+        desk.ledger.move(Voucher(day, what, record.where(name)), amount, with_channel(build), origin)
 
 
 def book_fees(desk: Desk, day: date, record: Sale | Sold, sold: Charged, of: str = "", build: str | None = None) -> None:
     """Fees at the sale, worked out ones marked; `of` begins the words of the line."""
-    desk.ledger.move(
-        day, f"{of}fees", record.where("fees"), sold.fees, Account(Book.EXPENSES, desk.kind("selling fees"), build), with_channel(build), sold.guess
-    )
+    voucher = Voucher(day, f"{of}fees", record.where("fees"), sold.guess)
+    desk.ledger.move(voucher, sold.fees, Account(Book.EXPENSES, desk.kind("selling fees"), build), with_channel(build))
 
 
 def book_payout(desk: Desk, day: date, record: Sale | Sold, sold: Charged, amount: Decimal, of: str = "", build: str | None = None) -> None:
     """The amount that is left to pay, less fees, on the day it was here, or after the channel's usual hold."""
     pays, usual = pays_on(channel_named(desk.shop, record.channel), day, record.paid_out)
-    desk.ledger.move(pays, f"{of}paid out", record.where("paid_out"), amount, Account(Book.CASH, "received", build), with_channel(build), usual)
-    desk.ledger.move(pays, f"{of}fees kept", record.where("fees"), sold.fees, with_channel(build), Account(Book.CASH, "paid", build), sold.guess)
+    desk.ledger.move(Voucher(pays, f"{of}paid out", record.where("paid_out"), usual), amount, Account(Book.CASH, "received", build), with_channel(build))
+    desk.ledger.move(Voucher(pays, f"{of}fees kept", record.where("fees"), sold.guess), sold.fees, with_channel(build), Account(Book.CASH, "paid", build))
 
 
 def with_channel(build: str | None) -> Account:

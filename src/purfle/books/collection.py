@@ -4,16 +4,14 @@ Both sides of every entry are the owner's, so that the shop's profit and cash kn
 Invariant: posts under the collection alone; what passes between it and the shop is written by `ends` and `desk`.
 """
 
-from datetime import date
 from decimal import Decimal
 
 from purfle.base.money import ZERO
-from purfle.base.place import Place
 from purfle.books.desk import Desk, Job, first_shares
-from purfle.books.ledger import Account, Book
+from purfle.books.ledger import Account, Book, Voucher
 
 
-def let_go(desk: Desk, job: Job, units: int, how: str, day: date, what: str, source: Place, sold_with: str | None = None) -> Decimal:
+def let_go(desk: Desk, voucher: Voucher, job: Job, units: int, how: str, sold_with: str | None = None) -> Decimal:
     """Take the basis of some units out of the collection, and give it; the last take the rest.
 
     `how` is sold, scrapped, lost or given; all but what was given stands in the table apart, under the piece it was
@@ -26,18 +24,18 @@ def let_go(desk: Desk, job: Job, units: int, how: str, day: date, what: str, sou
     job.left -= units
     job.gone = job.gone if job.left else how
     to = Account(Book.COLLECTION, "given away" if how == "given" else "sold", sold_with or job.id)
-    desk.ledger.move(day, what, source, basis, to, Account(Book.COLLECTION, "basis", job.id))
+    desk.ledger.move(voucher, basis, to, Account(Book.COLLECTION, "basis", job.id))
     return basis
 
 
-def take_back(desk: Desk, job: Job, units: int, basis: Decimal, day: date, source: Place, sold_with: str | None = None) -> None:
+def take_back(desk: Desk, voucher: Voucher, job: Job, units: int, basis: Decimal, sold_with: str | None = None) -> None:
     """Some units are in the collection again, at the basis they once left with."""
     job.basis += basis
     job.left += units
     job.gone = ""
-    desk.ledger.move(day, "came back", source, basis, Account(Book.COLLECTION, "basis", job.id), Account(Book.COLLECTION, "sold", sold_with or job.id))
+    desk.ledger.move(voucher, basis, Account(Book.COLLECTION, "basis", job.id), Account(Book.COLLECTION, "sold", sold_with or job.id))
 
 
-def proceeds(desk: Desk, job: Job, amount: Decimal, day: date, what: str, source: Place, estimated: bool = False) -> None:
+def proceeds(desk: Desk, voucher: Voucher, job: Job, amount: Decimal) -> None:
     """Money the owner had for a piece that is gone, after fees and post; below nothing when it is paid back."""
-    desk.ledger.move(day, what, source, amount, Account(Book.COLLECTION, "owner", job.id), Account(Book.COLLECTION, "proceeds", job.id), estimated)
+    desk.ledger.move(voucher, amount, Account(Book.COLLECTION, "owner", job.id), Account(Book.COLLECTION, "proceeds", job.id))

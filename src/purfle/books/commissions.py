@@ -8,7 +8,7 @@ from decimal import Decimal
 from purfle.base.money import ZERO
 from purfle.books.desk import Deal, Desk, Job, first_shares
 from purfle.books.fees import channel_named, fee
-from purfle.books.ledger import Account, Book
+from purfle.books.ledger import Account, Book, Voucher
 from purfle.books.sales import share_owed, sold_for, units_out
 from purfle.events.money import COMMISSION, AgreedLate, HandedOver
 
@@ -28,7 +28,7 @@ def handed_over(desk: Desk, event: HandedOver) -> None:
     tax = first_shares(desk.rounded(commission.tax) - deal.tax + deal.tax_undone, before, units, desk.smallest)
     deal.tax += tax
     deal.units += units
-    deal.cost += desk.recognise(job, units, day, "cost of what was delivered", event.at)
+    deal.cost += desk.recognise(Voucher(day, "cost of what was delivered", event.at), job, units)
     _earned(desk, event, job, deal, price, tax)
 
 
@@ -45,13 +45,13 @@ def _earned(desk: Desk, event: HandedOver | AgreedLate, job: Job, deal: Deal, pr
     deal.price += price
     job.deposit -= price + own
     day, at, owed = event.date, event.record.where("price"), Account(Book.CUSTOMERS, "owed", job.id)
-    desk.ledger.move(day, "delivered", at, price, owed, Account(Book.SALES, "price", job.id))
-    desk.ledger.move(day, "delivered", at, own, owed, Account(Book.SALES_TAX, "collected", job.id))
+    desk.ledger.move(Voucher(day, "delivered", at), price, owed, Account(Book.SALES, "price", job.id))
+    desk.ledger.move(Voucher(day, "delivered", at), own, owed, Account(Book.SALES_TAX, "collected", job.id))
     fees, guess = _fees(desk, event, price, tax)
     deal.fees += fees
     deal.kept_by_channel += fees
     at_fees, spent = event.record.where("price" if guess else "fees"), Account(Book.EXPENSES, desk.kind("selling fees"), job.id)
-    desk.ledger.move(day, "fees", at_fees, fees, spent, Account(Book.CASH, "paid", job.id), guess)
+    desk.ledger.move(Voucher(day, "fees", at_fees, guess), fees, spent, Account(Book.CASH, "paid", job.id))
     sold_for(job, deal)
     share_owed(desk, job, deal, day, at)
 

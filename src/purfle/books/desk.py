@@ -15,7 +15,7 @@ from purfle.base.place import Place
 from purfle.base.trouble import Troubles, nearest
 from purfle.books.figures import Trip
 from purfle.books.landed import Foreign, at_home, is_foreign
-from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Account, Book, Ledger
+from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Account, Book, Ledger, Voucher
 from purfle.books.model import Move
 from purfle.books.stock import Shelf
 from purfle.events.money import MoneyOut
@@ -192,61 +192,61 @@ class Desk:
 
     # --- builds ------------------------------------------------------------------------------------------------------
 
-    def charge(
-        self, build: str | None, day: date, account: str, flow: str, amount: Decimal, what: str, source: Place, origin: Account, estimated: bool = False
-    ) -> None:
-        """Add a cost to a build (None: to no build, so that it is cost of goods sold at once).
+    def charge(self, voucher: Voucher, amount: Decimal, to: Account, origin: Account) -> None:
+        """Add a cost to the build of an inventory account (without one it is cost of goods sold at once).
 
         A build still carried holds it; one that is sold, lost or given passes it on, a late bill being of its own date.
         Money spent on a piece of the owner's collection is the owner's own; goods of the shop spent on it are withdrawn.
         """
         if not amount:
             return
-        job = self.jobs[build] if build is not None else None
+        job = self.jobs[to.build] if to.build is not None else None
         if job and job.place == "collection":
-            self._to_basis(job, day, account, amount, what, source)
-            if flow != INSIDE:
+            self._to_basis(voucher, amount, job, to.name)
+            if to.flow != INSIDE:
                 return
-        self.ledger.move(day, what, source, amount, Account(Book.INVENTORY, account, build, flow), origin, estimated)
+        self.ledger.move(voucher, amount, to, origin)
         if job and job.place == "shop":
             job.held += amount
         else:
-            self._pass_on(job, day, account, amount, what, source, estimated)
+            self._pass_on(voucher, amount, job, to.name)
 
-    def _to_basis(self, job: Job, day: date, account: str, amount: Decimal, what: str, source: Place) -> None:
-        """Money of the owner's own on a piece; a late bill for one that is gone goes the way it went, on its own day."""
-        self.ledger.move(day, what, source, amount, Account(Book.COLLECTION, account, job.id), Account(Book.COLLECTION, "owner", job.id))
+    def _to_basis(self, voucher: Voucher, amount: Decimal, job: Job, account: str) -> None:
+        """Money of the owner's own on a piece, paid or not; a late bill for one that is gone goes the way it went, on its own day."""
+        voucher = voucher._replace(estimated=False)
+        self.ledger.move(voucher, amount, Account(Book.COLLECTION, account, job.id), Account(Book.COLLECTION, "owner", job.id))
         if job.gone:
             to = Account(Book.COLLECTION, "given away" if job.gone == "given" else "sold", job.id)
-            self.ledger.move(day, what, source, amount, to, Account(Book.COLLECTION, "basis", job.id))
+            self.ledger.move(voucher, amount, to, Account(Book.COLLECTION, "basis", job.id))
         else:
             job.basis += amount
 
-    def withdraw(self, job: Job, amount: Decimal, day: date, account: str, what: str, source: Place) -> None:
+    def withdraw(self, voucher: Voucher, amount: Decimal, job: Job, account: str) -> None:
         """Cost that a build carried goes to the owner, or away as promotion (taking it off the build is the caller's)."""
-        self.ledger.move(day, what, source, amount, Account(Book.PRIVATE, "withdrawn", job.id), Account(Book.INVENTORY, account, job.id, WITHDRAWN))
+        self.ledger.move(voucher, amount, Account(Book.PRIVATE, "withdrawn", job.id), Account(Book.INVENTORY, account, job.id, WITHDRAWN))
 
-    def to_owner(self, job: Job, amount: Decimal, day: date, what: str, source: Place) -> None:
+    def to_owner(self, voucher: Voucher, amount: Decimal, job: Job) -> None:
         """Cost that a build carried becomes the basis of a piece of the collection."""
-        self.withdraw(job, amount, day, "kept", what, source)
-        self._to_basis(job, day, "kept", amount, what, source)
+        self.withdraw(voucher, amount, job, "kept")
+        self._to_basis(voucher, amount, job, "kept")
 
-    def _pass_on(self, job: Job | None, day: date, account: str, amount: Decimal, what: str, source: Place, estimated: bool) -> None:
+    def _pass_on(self, voucher: Voucher, amount: Decimal, job: Job | None, account: str) -> None:
+        """A cost of what is gone goes where that went, on its own day: to the owner, or to cost of goods sold."""
         build = job.id if job else None
         if job and job.place in ("collection", "given"):
             to, flow = Account(Book.PRIVATE, "withdrawn", build), WITHDRAWN
         else:
             to, flow = Account(Book.COGS, account, build, lost=job is not None and job.place in ("scrapped", "lost")), RECOGNISED
-        self.ledger.move(day, what, source, amount, to, Account(Book.INVENTORY, account, build, flow), estimated)
+        self.ledger.move(voucher, amount, to, Account(Book.INVENTORY, account, build, flow))
 
-    def recognise(self, job: Job, units: int, day: date, what: str, source: Place) -> Decimal:
+    def recognise(self, voucher: Voucher, job: Job, units: int) -> Decimal:
         """Turn the cost of some units into cost of goods sold, and give it; the last units take what is left."""
         cost = first_shares(job.held, job.left, units, self.smallest)
         job.held -= cost
         job.left -= units
         if not job.left and units:
             job.place = "sold"
-        self.ledger.move(day, what, source, cost, Account(Book.COGS, "cost of goods sold", job.id), Account(Book.INVENTORY, "recognised", job.id, RECOGNISED))
+        self.ledger.move(voucher, cost, Account(Book.COGS, "cost of goods sold", job.id), Account(Book.INVENTORY, "recognised", job.id, RECOGNISED))
         return cost
 
     # --- parts in a build --------------------------------------------------------------------------------------------

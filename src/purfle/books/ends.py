@@ -6,7 +6,7 @@ Invariant: touches the cost a build carries, or the basis of a piece, and nothin
 from purfle.base.money import ZERO
 from purfle.books.collection import let_go
 from purfle.books.desk import Desk, Job
-from purfle.books.ledger import PURCHASES, RECOGNISED, Account, Book
+from purfle.books.ledger import PURCHASES, RECOGNISED, Account, Book, Voucher
 from purfle.events.money import BroughtIn, CameToEnd, Kept
 
 
@@ -18,15 +18,14 @@ def came_to_end(desk: Desk, event: CameToEnd) -> None:
     """
     job, how = desk.jobs[event.build], event.record.how
     if job.place == "collection" and not job.gone:
-        let_go(desk, job, job.left, how, event.date, "given away" if how == "given" else how, event.at)
+        let_go(desk, Voucher(event.date, "given away" if how == "given" else how, event.at), job, job.left, how)
     elif job.place == "shop":
         cost, job.held, job.left, job.place = job.held, ZERO, 0, how
         if how == "given":
-            desk.withdraw(job, cost, event.date, "given away", "given away, as promotion", event.at)
+            desk.withdraw(Voucher(event.date, "given away, as promotion", event.at), cost, job, "given away")
         else:
-            desk.ledger.move(
-                event.date, how, event.at, cost, Account(Book.COGS, how, job.id, lost=how != "taken back"), Account(Book.INVENTORY, how, job.id, RECOGNISED)
-            )
+            to = Account(Book.COGS, how, job.id, lost=how != "taken back")
+            desk.ledger.move(Voucher(event.date, how, event.at), cost, to, Account(Book.INVENTORY, how, job.id, RECOGNISED))
     else:
         _no_effect(desk, event, job, how)
 
@@ -38,7 +37,7 @@ def kept(desk: Desk, event: Kept) -> None:
         _no_effect(desk, event, job, "moved to the collection")
         return
     cost, job.held, job.place = job.held, ZERO, "collection"
-    desk.to_owner(job, cost, event.date, "kept", event.at)
+    desk.to_owner(Voucher(event.date, "kept", event.at), cost, job)
 
 
 def brought_in(desk: Desk, event: BroughtIn) -> None:
@@ -50,10 +49,11 @@ def brought_in(desk: Desk, event: BroughtIn) -> None:
     basis, job.basis, job.place = job.basis, ZERO, "shop"
     value = event.record.value
     amount = basis if value is None else min(basis, desk.rounded(value))
-    desk.ledger.move(event.date, "to the shop", event.at, -basis, Account(Book.COLLECTION, "to the shop", job.id), Account(Book.COLLECTION, "owner", job.id))
-    desk.charge(
-        job.id, event.date, "instrument", PURCHASES, amount, "from the owner's collection", event.record.where("value"), Account(Book.PRIVATE, "owner", job.id)
+    desk.ledger.move(
+        Voucher(event.date, "to the shop", event.at), -basis, Account(Book.COLLECTION, "to the shop", job.id), Account(Book.COLLECTION, "owner", job.id)
     )
+    voucher = Voucher(event.date, "from the owner's collection", event.record.where("value"))
+    desk.charge(voucher, amount, Account(Book.INVENTORY, "instrument", job.id, PURCHASES), Account(Book.PRIVATE, "owner", job.id))
 
 
 def _no_effect(desk: Desk, event: CameToEnd | Kept | BroughtIn, job: Job, change: str) -> None:

@@ -73,6 +73,16 @@ class Account(NamedTuple):
         return self.book is Book.INVENTORY and self.flow != RECOGNISED
 
 
+class Voucher(NamedTuple):
+    """What an entry goes by: the day, what it was, and the line of the notes that says so."""
+
+    date: date
+    what: str
+    source: Place
+    estimated: bool = False
+    """Worked out and not on a bill yet, or not yet paid."""
+
+
 class Posting(NamedTuple):
     """An amount that an account takes on a day, with the line of the notes it comes from."""
 
@@ -118,17 +128,19 @@ class Ledger:
     today: date
     postings: list[Posting] = field(default_factory=list)
 
-    def move(self, day: date, what: str, source: Place, amount: Decimal, to: Account, origin: Account, estimated: bool = False) -> None:
-        """Write the usual entry, one amount from one account to another: it balances by what it is."""
+    def move(self, voucher: Voucher, amount: Decimal, to: Account, origin: Account) -> None:
+        """Write the usual entry, one amount from one account to another: it balances by what it is. A day after today has not happened."""
+        day, what, source, estimated = voucher
         if amount and day <= self.today:
             self.postings.append(_posting((day, to, amount, what, source, estimated)))
             self.postings.append(_posting((day, origin, -amount, what, source, estimated)))
 
-    def entry(self, day: date, what: str, source: Place, legs: Sequence[tuple[Account, Decimal]], estimated: bool = False) -> None:
-        """Write an entry of several legs; those of nothing are left out. A day after today is not written: it has not happened.
+    def entry(self, voucher: Voucher, legs: Sequence[tuple[Account, Decimal]]) -> None:
+        """Write an entry of several legs; those of nothing are left out, and all of them when the day is after today.
 
         Raises ValueError when the legs do not sum to nothing: that would be purfle's own fault.
         """
+        day, what, source, estimated = voucher
         if sum((amount for _, amount in legs), ZERO):
             raise ValueError(f"an entry does not balance: {what} at {source}")
         if day <= self.today:

@@ -11,9 +11,10 @@ from typing import NamedTuple
 
 from purfle.base.money import ZERO, split
 from purfle.base.names import folded
+from purfle.base.place import Place
 from purfle.books.desk import PAID, SUPPLIERS, Desk, Job
 from purfle.books.landed import cost_at, landed, worth
-from purfle.books.ledger import INSIDE, MATERIALS, ON_THE_WAY, PURCHASES, RECOGNISED, STOCK, WITHDRAWN, Account, Book
+from purfle.books.ledger import INSIDE, MATERIALS, ON_THE_WAY, PURCHASES, RECOGNISED, STOCK, WITHDRAWN, Account, Book, Voucher
 from purfle.events.money import CameIn, GiftedPart, Goods, GoodsHere, PaidAhead, SentBack
 from purfle.notes.kinds import Named
 from purfle.notes.records.build import Acquired, Part
@@ -33,7 +34,7 @@ def paid_ahead(desk: Desk, event: PaidAhead) -> None:
     desk.under_way.add(goods.record.at)
     flow = MATERIALS if goods.to != "shop" and _uncounted(desk, goods) else PURCHASES
     legs = [(Account(Book.INVENTORY, ON_THE_WAY, goods.build, flow), cost), (_TAX_BACK, tax), (PAID, -cost - tax)]
-    desk.ledger.entry(event.date, f"{goods.what}, on the way", cost_at(goods.record), legs)
+    desk.ledger.entry(Voucher(event.date, f"{goods.what}, on the way", cost_at(goods.record)), legs)
 
 
 def goods_here(desk: Desk, event: GoodsHere) -> None:
@@ -47,10 +48,10 @@ def goods_here(desk: Desk, event: GoodsHere) -> None:
     on_the_way = goods.record.at in desk.under_way
     come = Arrival(day, INSIDE if on_the_way else PURCHASES, _on_the_way(goods) if on_the_way else _paid_by(goods, day), estimated)
     if not ahead and tax and not _private(desk, goods):
-        desk.ledger.move(day, f"{goods.what}, tax that comes back", goods.record.where("tax"), tax, _TAX_BACK, come.origin)
+        desk.ledger.move(Voucher(day, f"{goods.what}, tax that comes back", goods.record.where("tax")), tax, _TAX_BACK, come.origin)
     _place(desk, goods, cost, come)
     if not ahead and goods.paid and goods.paid > day and not _private(desk, goods):
-        desk.ledger.move(goods.paid, f"{goods.what}, paid", goods.record.where("paid"), cost + tax, SUPPLIERS, PAID)
+        desk.ledger.move(Voucher(goods.paid, f"{goods.what}, paid", goods.record.where("paid")), cost + tax, SUPPLIERS, PAID)
 
 
 class Arrival(NamedTuple):
@@ -62,6 +63,10 @@ class Arrival(NamedTuple):
     origin: Account
     estimated: bool
     """Not yet paid."""
+
+    def voucher(self, what: str, source: Place) -> Voucher:
+        """What its entries go by."""
+        return Voucher(self.day, what, source, self.estimated)
 
     @property
     def as_materials(self) -> str:
@@ -103,6 +108,7 @@ def _paid_by(goods: Goods, day: date) -> Account:
 
 def _place(desk: Desk, goods: Goods, cost: Decimal, come: Arrival) -> None:
     record, uncounted = goods.record, _uncounted(desk, goods)
+    voucher = come.voucher(goods.what, cost_at(record))
     if isinstance(record, Lot):
         _split_lot(desk, record, cost, come)
     elif goods.to == "build":
@@ -112,11 +118,11 @@ def _place(desk: Desk, goods: Goods, cost: Decimal, come: Arrival) -> None:
             desk.fit(goods.build, goods.what, record.qty, cost)
         if uncounted:
             account, flow = "materials", come.as_materials
-        desk.charge(goods.build, come.day, account, flow, cost, goods.what, cost_at(record), come.origin, come.estimated)
+        desk.charge(voucher, cost, Account(Book.INVENTORY, account, goods.build, flow), come.origin)
     elif goods.to == "shop":
         _for_shop(desk, record, goods.what, cost, come)
     elif uncounted:
-        desk.charge(None, come.day, "materials", come.as_materials, cost, goods.what, cost_at(record), come.origin, come.estimated)
+        desk.charge(voucher, cost, Account(Book.INVENTORY, "materials", None, come.as_materials), come.origin)
     else:
         assert isinstance(record, Bought)
         _to_shelf(desk, record.item, record.qty, cost, come, record, record.lot)
@@ -126,14 +132,14 @@ def _to_shelf(desk: Desk, item: str, qty: Decimal, cost: Decimal, come: Arrival,
     if not qty:
         desk.troubles.add(record.where("qty"), "qty-zero", f"qty: nothing of {item} comes in for a cost of {cost}", "write how much came in")
         return
-    at = cost_at(record)
-    desk.ledger.move(come.day, item, at, cost, Account(Book.INVENTORY, STOCK, None, come.flow), come.origin, come.estimated)
-    desk.shelve(come.day, item, qty, cost, at, lot)
+    voucher = come.voucher(item, cost_at(record))
+    desk.ledger.move(voucher, cost, Account(Book.INVENTORY, STOCK, None, come.flow), come.origin)
+    desk.shelve(come.day, item, qty, cost, voucher.source, lot)
 
 
 def _for_shop(desk: Desk, record: Acquired | Part | Bought | Lot, what: str, cost: Decimal, come: Arrival) -> None:
     kind = desk.supplies[folded(what)] = desk.kind(getattr(record, "kind", None) or SUPPLIES)
-    desk.ledger.move(come.day, what, cost_at(record), cost, Account(Book.EXPENSES, kind), come.no_purchase, come.estimated)
+    desk.ledger.move(come.voucher(what, cost_at(record)), cost, Account(Book.EXPENSES, kind), come.no_purchase)
 
 
 # --- lots --------------------------------------------------------------------------------------------------------------
@@ -149,30 +155,30 @@ def _split_lot(desk: Desk, lot: Lot, cost: Decimal, come: Arrival) -> None:
 
 
 def _lot_share(desk: Desk, lot: Lot, named: Named, share: Decimal, come: Arrival) -> None:
-    what, word = f"share of the lot {lot.lot}", folded(named.name)
+    voucher, word = come.voucher(f"share of the lot {lot.lot}", named.at), folded(named.name)
     build = desk.shop.find(named.name)
     if word == "stock":
         if folded(lot.stocked) in desk.uncounted:
-            desk.charge(None, come.day, "materials", MATERIALS, share, what, named.at, come.no_purchase, come.estimated)
+            desk.charge(voucher, share, Account(Book.INVENTORY, "materials", None, MATERIALS), come.no_purchase)
         elif share or named.value:
             _to_shelf(desk, lot.stocked, lot.qty, share, come, lot, None)
     elif word == "shop":
-        _for_shop(desk, lot, what, share, come)
+        _for_shop(desk, lot, voucher.what, share, come)
     elif build is not None and desk.jobs[build].place != "collection":
         desk.came(build, come.day, named.at, f"is part of the lot {lot.lot}")
-        desk.charge(build, come.day, "instrument", come.flow, share, what, named.at, come.origin, come.estimated)
+        desk.charge(voucher, share, Account(Book.INVENTORY, "instrument", build, come.flow), come.origin)
     else:
-        _lot_share_private(desk, build, share, come, what, named)
+        _lot_share_private(desk, voucher, build, share, come)
 
 
-def _lot_share_private(desk: Desk, build: str | None, share: Decimal, come: Arrival, what: str, named: Named) -> None:
-    """The shop paid for it and the owner keeps it: a purchase withdrawn the same day."""
-    day, inventory = come.day, Account(Book.INVENTORY, "instrument", build, come.flow)
-    desk.ledger.move(day, what, named.at, share, inventory, come.origin, come.estimated)
-    desk.ledger.move(day, what, named.at, share, Account(Book.PRIVATE, "withdrawn", build), inventory._replace(flow=WITHDRAWN))
+def _lot_share_private(desk: Desk, voucher: Voucher, build: str | None, share: Decimal, come: Arrival) -> None:
+    """The shop paid for it and the owner keeps it: a purchase withdrawn the same day, paid by the shop or not yet."""
+    inventory, taken = Account(Book.INVENTORY, "instrument", build, come.flow), voucher._replace(estimated=False)
+    desk.ledger.move(voucher, share, inventory, come.origin)
+    desk.ledger.move(taken, share, Account(Book.PRIVATE, "withdrawn", build), inventory._replace(flow=WITHDRAWN))
     if build is not None:
         desk.jobs[build].basis += share
-        desk.ledger.move(day, what, named.at, share, Account(Book.COLLECTION, "instrument", build), Account(Book.COLLECTION, "owner", build))
+        desk.ledger.move(taken, share, Account(Book.COLLECTION, "instrument", build), Account(Book.COLLECTION, "owner", build))
 
 
 # --- without a price ---------------------------------------------------------------------------------------------------
@@ -184,7 +190,7 @@ def came_in(desk: Desk, event: CameIn) -> None:
     job = desk.jobs[event.build]
     job.came = day
     if record.how == "gift" and record.value:
-        _gift(desk, event.build, day, "instrument", desk.home(record, record.value), event)
+        _gift(desk, event, "instrument", desk.home(record, record.value))
     elif record.how == "own collection":
         _own_piece(desk, event)
     _way_here(desk, event, "instrument", "its way here")
@@ -195,30 +201,31 @@ def _own_piece(desk: Desk, event: CameIn) -> None:
     basis = record.basis if record.basis is not None else record.price
     in_collection = desk.jobs[event.build].place == "collection"
     amount = desk.home(record, basis if in_collection and basis is not None else worth(record))
-    desk.charge(
-        event.build, event.date, "instrument", PURCHASES, amount, "from the owner's collection", cost_at(record), Account(Book.PRIVATE, "owner", event.build)
-    )
+    voucher = Voucher(event.date, "from the owner's collection", cost_at(record))
+    desk.charge(voucher, amount, Account(Book.INVENTORY, "instrument", event.build, PURCHASES), Account(Book.PRIVATE, "owner", event.build))
 
 
 def gifted_part(desk: Desk, event: GiftedPart) -> None:
     """A part given with a value is cost and show income at once; without one, or a customer's, it is neither; its way here is cost."""
     record, value = event.record, desk.home(event.record, worth(event.record))
     desk.fit(event.build, record.part, record.qty, value + desk.home(record, landed(record, ZERO)[0]))
-    _gift(desk, event.build, event.date, "parts", value, event)
+    _gift(desk, event, "parts", value)
     _way_here(desk, event, "parts", f"{event.record.part}, post")
 
 
 def _way_here(desk: Desk, event: CameIn | GiftedPart, account: str, what: str) -> None:
     """Post and tax paid for what itself cost nothing."""
-    cost, tax = landed(event.record, ZERO)
+    record, (cost, tax) = event.record, landed(event.record, ZERO)
     if desk.jobs[event.build].place != "collection":  # the owner's own money
-        desk.ledger.move(event.date, f"{what}, tax that comes back", event.record.where("tax"), desk.home(event.record, tax), _TAX_BACK, PAID)
-    desk.charge(event.build, event.date, account, PURCHASES, desk.home(event.record, cost), what, event.record.where("shipping"), PAID)
+        desk.ledger.move(Voucher(event.date, f"{what}, tax that comes back", record.where("tax")), desk.home(record, tax), _TAX_BACK, PAID)
+    voucher = Voucher(event.date, what, record.where("shipping"))
+    desk.charge(voucher, desk.home(record, cost), Account(Book.INVENTORY, account, event.build, PURCHASES), PAID)
 
 
-def _gift(desk: Desk, build: str, day: date, account: str, amount: Decimal, event: CameIn | GiftedPart) -> None:
+def _gift(desk: Desk, event: CameIn | GiftedPart, account: str, amount: Decimal) -> None:
     what = event.record.part if isinstance(event, GiftedPart) else "instrument"
-    desk.charge(build, day, account, PURCHASES, amount, f"{what}, given", event.record.where("value"), Account(Book.SHOW_INCOME, "gifts", build))
+    voucher = Voucher(event.date, f"{what}, given", event.record.where("value"))
+    desk.charge(voucher, amount, Account(Book.INVENTORY, account, event.build, PURCHASES), Account(Book.SHOW_INCOME, "gifts", event.build))
 
 
 # --- back to the supplier ----------------------------------------------------------------------------------------------
@@ -232,24 +239,27 @@ def sent_back(desk: Desk, event: SentBack) -> None:
 
     What stock cost beyond the refund is cost of goods sold that no build bears. For a piece of the collection the owner has the money.
     """
-    record, day, item, at = event.record, event.date, folded(event.record.item), event.record.where("refund")
-    refund, what, on_shelf = desk.home(record, record.refund), f"{record.item}, sent back", desk.shelf.has(record.item)
+    record, item, voucher = event.record, folded(event.record.item), _sent_back(event)
+    refund, on_shelf = desk.home(record, record.refund), desk.shelf.has(record.item)
     if event.build is not None and not (event.maybe_stock and on_shelf):
         _refund_to_build(desk, event, event.build, refund)
         if desk.jobs[event.build].place == "collection":
             return
     elif item in desk.uncounted:
-        desk.charge(None, day, "materials", MATERIALS, -refund, what, at, _REFUNDS_DUE)
+        desk.charge(voucher, -refund, Account(Book.INVENTORY, "materials", None, MATERIALS), _REFUNDS_DUE)
     elif item in desk.supplies and not on_shelf:
-        desk.ledger.move(day, what, at, refund, _REFUNDS_DUE, Account(Book.EXPENSES, desk.supplies[item]))
+        desk.ledger.move(voucher, refund, _REFUNDS_DUE, Account(Book.EXPENSES, desk.supplies[item]))
     else:
-        rest = desk.unshelve(day, record, record.item, record.qty, record.lot) - refund
+        rest = desk.unshelve(event.date, record, record.item, record.qty, record.lot) - refund
         legs = [(Account(Book.INVENTORY, STOCK, None, PURCHASES), -refund), (Account(Book.INVENTORY, STOCK, None, RECOGNISED), -rest)]
         legs += [(Account(Book.COGS, "returned below cost"), rest), (_REFUNDS_DUE, refund)]
-        desk.ledger.entry(day, what, at, legs)
-    desk.ledger.move(
-        record.paid or day, f"{record.item}, refund", record.where("paid" if record.paid else "refund"), refund, Account(Book.CASH, "received"), _REFUNDS_DUE
-    )
+        desk.ledger.entry(voucher, legs)
+    paid = Voucher(record.paid or event.date, f"{record.item}, refund", record.where("paid" if record.paid else "refund"))
+    desk.ledger.move(paid, refund, Account(Book.CASH, "received"), _REFUNDS_DUE)
+
+
+def _sent_back(event: SentBack) -> Voucher:
+    return Voucher(event.date, f"{event.record.item}, sent back", event.record.where("refund"))
 
 
 def _not_come(desk: Desk, job: Job, item: str, day: date) -> Part | None:
@@ -260,7 +270,7 @@ def _not_come(desk: Desk, job: Job, item: str, day: date) -> Part | None:
 
 
 def _refund_to_build(desk: Desk, event: SentBack, build: str, refund: Decimal) -> None:
-    job, record, what = desk.jobs[build], event.record, f"{event.record.item}, sent back"
+    job, record = desk.jobs[build], event.record
     if (part := _not_come(desk, job, record.item, event.date)) is not None:
         found = f"item: {record.item} is sent back on {event.date} and is not in {build} by then"
         mend = f"add arrived: to the part ({part.at.file}:{part.at.line}), with the day it was called off if it never came, or mend the day"
@@ -268,7 +278,7 @@ def _refund_to_build(desk: Desk, event: SentBack, build: str, refund: Decimal) -
         return
     if job.place == "shop" and refund > job.held:
         found = f"refund: {refund} is more than the {job.held} that {build} has cost on {event.date}"
-        desk.troubles.add(event.record.where("refund"), "refund-above-cost", found, "mend the refund, or add the cost that is missing")
+        desk.troubles.add(record.where("refund"), "refund-above-cost", found, "mend the refund, or add the cost that is missing")
         return
-    desk.unfit(build, event.record.item, event.record.qty)
-    desk.charge(build, event.date, "parts", PURCHASES, -refund, what, event.record.where("refund"), _REFUNDS_DUE)
+    desk.unfit(build, record.item, record.qty)
+    desk.charge(_sent_back(event), -refund, Account(Book.INVENTORY, "parts", build, PURCHASES), _REFUNDS_DUE)

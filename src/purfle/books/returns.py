@@ -10,7 +10,7 @@ from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.books import collection
 from purfle.books.desk import OFF_THE_SHELF, PAID, Deal, Desk, Job, first_shares
-from purfle.books.ledger import RECOGNISED, Account, Book
+from purfle.books.ledger import RECOGNISED, Account, Book, Voucher
 from purfle.books.sales import share_owed
 from purfle.events.money import COMMISSION, CameBack, StockCameBack
 from purfle.notes.records.note import SoldBack
@@ -52,7 +52,7 @@ def stock_came_back(desk: Desk, event: StockCameBack) -> None:
         ("fees back", "fees_back", fees, Account(Book.CASH, "received"), Account(Book.EXPENSES, desk.kind("selling fees"))),
         ("tax back", "tax_back", tax, Account(Book.SALES_TAX, "collected"), PAID),
     ):
-        desk.ledger.move(day, f"{item}, {what}", back.where(name), amount, to, origin)
+        desk.ledger.move(Voucher(day, f"{item}, {what}", back.where(name)), amount, to, origin)
     if event.qty > deal.qty:
         found = f"qty: {event.qty} of {item} come back and {deal.qty} went out"
         desk.troubles.add(back.where("qty"), "units-oversold", found, "mend the quantity")
@@ -61,7 +61,7 @@ def stock_came_back(desk: Desk, event: StockCameBack) -> None:
         cost = deal.cost if qty == deal.qty else rounded(deal.cost * qty / deal.qty, desk.smallest)
         deal.qty -= qty
         deal.cost -= cost
-        desk.ledger.move(day, f"{item}, came back", event.at, cost, OFF_THE_SHELF, Account(Book.COGS, "came back"))
+        desk.ledger.move(Voucher(day, f"{item}, came back", event.at), cost, OFF_THE_SHELF, Account(Book.COGS, "came back"))
         desk.shelve(day, item, qty, cost, event.at, event.sale.lot)
 
 
@@ -94,7 +94,7 @@ def _given_back(desk: Desk, back: Back | SoldBack, deal: Deal) -> tuple[Decimal,
 def _money_back(desk: Desk, event: CameBack, refund: Decimal, fees: Decimal, tax: Decimal) -> None:
     back, build, received = event.record, event.build, Account(Book.CASH, "received", event.build)
     _pay_back(desk, event, "refund", back.where("refund"), refund, Account(Book.RETURNS, "refund", build))
-    desk.ledger.move(event.date, "fees back", back.where("fees_back"), fees, received, Account(Book.EXPENSES, desk.kind("selling fees"), build))
+    desk.ledger.move(Voucher(event.date, "fees back", back.where("fees_back")), fees, received, Account(Book.EXPENSES, desk.kind("selling fees"), build))
     _pay_back(desk, event, "tax back", back.where("tax_back"), tax, Account(Book.SALES_TAX, "collected", build))
 
 
@@ -103,8 +103,8 @@ def _pay_back(desk: Desk, event: CameBack, what: str, at: Place, amount: Decimal
     job = desk.jobs[event.build]
     off = min(amount, max(-job.deposit, ZERO)) if event.number == COMMISSION else ZERO
     job.deposit += off
-    desk.ledger.move(event.date, f"{what}, off what is owed", at, off, to, Account(Book.CUSTOMERS, "owed", job.id))
-    desk.ledger.move(event.date, what, at, amount - off, to, Account(Book.CASH, "paid", job.id))
+    desk.ledger.move(Voucher(event.date, f"{what}, off what is owed", at), off, to, Account(Book.CUSTOMERS, "owed", job.id))
+    desk.ledger.move(Voucher(event.date, what, at), amount - off, to, Account(Book.CASH, "paid", job.id))
 
 
 def _units_back(desk: Desk, event: CameBack, deal: Deal) -> tuple[int, Decimal]:
@@ -132,19 +132,21 @@ def _return_cost(desk: Desk, event: CameBack, job: Job, units: int, cost: Decima
     if not units:
         return
     job.left += units
-    desk.ledger.move(event.date, "came back", event.at, cost, Account(Book.INVENTORY, "came back", job.id, RECOGNISED), Account(Book.COGS, "came back", job.id))
+    voucher = Voucher(event.date, "came back", event.at)
+    desk.ledger.move(voucher, cost, Account(Book.INVENTORY, "came back", job.id, RECOGNISED), Account(Book.COGS, "came back", job.id))
     if job.place == "collection":
         job.gone = ""
-        desk.to_owner(job, cost, event.date, "came back", event.at)
+        desk.to_owner(voucher, cost, job)
     else:
         job.held += cost
         job.place = "shop"
 
 
 def _piece_back(desk: Desk, event: CameBack, job: Job, deal: Deal, refund: Decimal, fees: Decimal) -> None:
-    collection.proceeds(desk, job, fees - refund, event.date, "refund", event.record.where("refund"))
+    collection.proceeds(desk, Voucher(event.date, "refund", event.record.where("refund")), job, fees - refund)
     if event.record.goods:
+        voucher = Voucher(event.date, "came back", event.at)
         units, basis = _units_back(desk, event, deal)
-        collection.take_back(desk, job, units, basis, event.date, event.at)
+        collection.take_back(desk, voucher, job, units, basis)
         for name, other in _bundle_back(deal):
-            collection.take_back(desk, desk.jobs[name], 1, other, event.date, event.at, job.id)
+            collection.take_back(desk, voucher, desk.jobs[name], 1, other, job.id)

@@ -14,7 +14,7 @@ from purfle.books import collection
 from purfle.books.charged import Charged, book_fees, book_payout, book_revenue, charged, with_channel
 from purfle.books.desk import Deal, Desk, Job
 from purfle.books.fees import partners_parts
-from purfle.books.ledger import PURCHASES, Account, Book
+from purfle.books.ledger import PURCHASES, Account, Book, Voucher
 from purfle.events.money import BuildSold
 from purfle.notes.fields import Record
 from purfle.notes.records.sales import Sale
@@ -36,10 +36,11 @@ def build_sold(desk: Desk, event: BuildSold) -> None:
         _piece_sold(desk, job, event, deal, sold)
         return
     if units:
-        deal.cost = desk.recognise(job, units, day, "cost of what was sold", event.at)
+        deal.cost = desk.recognise(Voucher(day, "cost of what was sold", event.at), job, units)
     for name in event.bundled:
         if _may_go_along(desk, event, desk.jobs[name], "shop"):
-            deal.bundled.append((name, desk.recognise(desk.jobs[name], 1, day, f"sold with {event.build}, where the price stands", event.at)))
+            voucher = Voucher(day, f"sold with {event.build}, where the price stands", event.at)
+            deal.bundled.append((name, desk.recognise(voucher, desk.jobs[name], 1)))
         _unearned(
             desk,
             desk.jobs[name],
@@ -104,7 +105,7 @@ def _revenue(desk: Desk, event: BuildSold, deal: Deal, sold: Charged) -> None:
         held = min(max(job.deposit, ZERO), max(left, ZERO))
         job.deposit -= held
         left -= held
-        desk.ledger.move(day, "deposit counted", event.at, held, Account(Book.CUSTOMERS, "deposits", job.id), with_channel(build))
+        desk.ledger.move(Voucher(day, "deposit counted", event.at), held, Account(Book.CUSTOMERS, "deposits", job.id), with_channel(build))
     book_fees(desk, day, sale, sold, build=build)
     book_payout(desk, day, sale, sold, left, build=build)
 
@@ -123,8 +124,8 @@ def _trade_in(desk: Desk, event: BuildSold) -> Decimal:
     job, sold = desk.jobs[event.trade_in], with_channel(event.build)
     desk.came(job.id, event.date, sale.trade_in.where("build"), "is taken in trade")
     if job.place == "collection":  # the shop's money bought it for the owner
-        desk.ledger.move(event.date, "trade-in, kept", at, value, Account(Book.PRIVATE, "withdrawn", job.id), sold)
-    desk.charge(job.id, event.date, "instrument", PURCHASES, value, f"trade-in for {event.build}", at, sold)
+        desk.ledger.move(Voucher(event.date, "trade-in, kept", at), value, Account(Book.PRIVATE, "withdrawn", job.id), sold)
+    desk.charge(Voucher(event.date, f"trade-in for {event.build}", at), value, Account(Book.INVENTORY, "instrument", job.id, PURCHASES), sold)
     return value
 
 
@@ -133,9 +134,8 @@ def _sent_out(desk: Desk, event: BuildSold, deal: Deal) -> None:
     for kind, name in (("post", "shipping_paid"), ("packing", "packing"), ("parcel insurance", "insurance")):
         paid = desk.rounded(getattr(sale, name))
         deal.fees += paid
-        desk.ledger.move(
-            event.date, kind, sale.where(name), paid, Account(Book.EXPENSES, desk.kind(kind), event.build), Account(Book.CASH, "paid", event.build)
-        )
+        spent = Account(Book.EXPENSES, desk.kind(kind), event.build)
+        desk.ledger.move(Voucher(event.date, kind, sale.where(name)), paid, spent, Account(Book.CASH, "paid", event.build))
 
 
 # --- the owner's collection -------------------------------------------------------------------------------------------
@@ -149,14 +149,16 @@ def _piece_sold(desk: Desk, job: Job, event: BuildSold, deal: Deal, sold: Charge
     sale, day = event.record, event.date
     if sale.trade_in is not None and event.trade_in is not None:
         value, owner = desk.rounded(sale.trade_in.value), Account(Book.PRIVATE, "owner", event.trade_in)
-        desk.charge(event.trade_in, day, "instrument", PURCHASES, value, f"trade-in for {job.id}", sale.trade_in.where("value"), owner)
+        voucher = Voucher(day, f"trade-in for {job.id}", sale.trade_in.where("value"))
+        desk.charge(voucher, value, Account(Book.INVENTORY, "instrument", event.trade_in, PURCHASES), owner)
     deal.fees += sum((desk.rounded(a) for a in (sale.shipping_paid, sale.packing, sale.insurance)), ZERO)
-    collection.proceeds(desk, job, deal.price + deal.post - deal.fees, day, "sold from the collection", sale.where("price"), sold.guess)
-    deal.cost = collection.let_go(desk, job, deal.units, "sold", day, "basis of what was sold", event.at)
+    voucher = Voucher(day, "sold from the collection", sale.where("price"), sold.guess)
+    collection.proceeds(desk, voucher, job, deal.price + deal.post - deal.fees)
+    deal.cost = collection.let_go(desk, Voucher(day, "basis of what was sold", event.at), job, deal.units, "sold")
     for name in event.bundled:
         other = desk.jobs[name]
         if _may_go_along(desk, event, other, "collection"):
-            deal.bundled.append((name, collection.let_go(desk, other, 1, "sold", day, f"sold with {job.id}", event.at, job.id)))
+            deal.bundled.append((name, collection.let_go(desk, Voucher(day, f"sold with {job.id}", event.at), other, 1, "sold", job.id)))
 
 
 # --- shares -----------------------------------------------------------------------------------------------------------
@@ -178,5 +180,5 @@ def share_owed(desk: Desk, job: Job, deal: Deal, day: date, at: Place) -> None:
     deal.shares = partners_parts(shares, kept, profit, desk.rounded)
     spent = Account(Book.EXPENSES, desk.kind("share"), job.id)
     for share, due, posted in zip(shares, deal.shares, before, strict=True):
-        desk.ledger.move(day, f"share of {share.partner}", at, due - posted, spent, Account(Book.SHARES, share.partner, job.id))
+        desk.ledger.move(Voucher(day, f"share of {share.partner}", at), due - posted, spent, Account(Book.SHARES, share.partner, job.id))
         job.to_partners += due - posted
