@@ -7,6 +7,7 @@ Invariant: as in `quantities`; a value keeps the unit it was written in, and con
 import re
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Literal
 
 from purfle.base import meant
 from purfle.base.quantities import trimmed
@@ -27,8 +28,7 @@ class Length:
     """A length as written; `mm` and `inches` convert exactly (1 in = 25.4 mm by definition)."""
 
     value: Decimal
-    unit: str
-    """`in` or `mm`."""
+    unit: Literal["in", "mm"]
 
     @property
     def mm(self) -> Decimal:
@@ -76,7 +76,7 @@ def length(text: str) -> Length:
         value, unit = value * 10, "mm"
     if value <= 0:
         raise _none_at_all(text)
-    return Length(value, unit if unit == "mm" else "in")
+    return Length(value, "mm" if unit == "mm" else "in")
 
 
 def _none_at_all(text: str) -> Wrong:
@@ -128,8 +128,7 @@ class Weight:
     """A weight as written; `kg` and `pounds` convert exactly (1 lb = 0.45359237 kg by definition)."""
 
     value: Decimal
-    unit: str
-    """`kg` or `lb`."""
+    unit: Literal["kg", "lb"]
 
     @property
     def kg(self) -> Decimal:

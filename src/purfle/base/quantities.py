@@ -8,6 +8,7 @@ import re
 from dataclasses import dataclass
 from datetime import date, time
 from decimal import Decimal
+from typing import Literal
 
 from purfle.base import meant
 from purfle.base.trouble import Wrong
@@ -113,6 +114,7 @@ def _plain_mend(text: str) -> str:
     return f"write {found[0]} if it is counted in {measure[1]}, else as many as it is of the unit it is counted in" if measure else f"write {found[0]}"
 
 
+DistanceUnit = Literal["mi", "km"]
 _TRIP = re.compile(r"([0-9]{1,6}(?:\.[0-9]{1,3})?)(?![.,]?[0-9]) ?(?:(km|kilomet(?:er|re)s?)|(mi|miles?))?\b(?: *[,;:–-]? *(.{0,200}))?", re.IGNORECASE)
 
 

@@ -3,7 +3,9 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
-from typing import NamedTuple
+from typing import Final, Literal, NamedTuple
+
+from purfle.progress.states import Rest
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +35,7 @@ class Curing:
     stage: str
     until: date
     """The day it is cured, or expected back; a cure that is to come after its outside work is not counted in."""
-    why: str
+    why: Rest
     """cure, or wait while outside work has it."""
     recoat: str | None = None
     """The window for the next coat, where the cure table gives one; the product's sheet is the authority."""
@@ -41,7 +43,7 @@ class Curing:
     """What a rule of thumb for the room's warmth did to the cure; None where it is as written."""
 
 
-PART = "part"
+PART: Final = "part"
 """Why a lag is one, beside WAIT and CURE of `progress`."""
 
 
@@ -51,7 +53,7 @@ class Lag:
 
     build: str
     stage: str
-    why: str
+    why: Rest | Literal["part"]
     """WAIT, for outside work; CURE; or PART, for one that is not here."""
     first: date
     until: date

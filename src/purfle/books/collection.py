@@ -7,11 +7,11 @@ Invariant: posts under the collection alone; what passes between it and the shop
 from decimal import Decimal
 
 from purfle.base.money import ZERO
-from purfle.books.desk import Desk, Job, first_shares
+from purfle.books.desk import Desk, Gone, Job, first_shares
 from purfle.books.ledger import Account, Book, Voucher
 
 
-def let_go(desk: Desk, voucher: Voucher, job: Job, units: int, how: str, sold_with: str | None = None) -> Decimal:
+def let_go(desk: Desk, voucher: Voucher, job: Job, units: int, how: Gone, sold_with: str | None = None) -> Decimal:
     """Take the basis of some units out of the collection, and give it; the last take the rest.
 
     `how` is sold, scrapped, lost or given; all but what was given stands in the table apart, under the piece it was
@@ -32,7 +32,7 @@ def take_back(desk: Desk, voucher: Voucher, job: Job, units: int, basis: Decimal
     """Some units are in the collection again, at the basis they once left with."""
     job.basis += basis
     job.left += units
-    job.gone = ""
+    job.gone = None
     desk.ledger.move(voucher, basis, Account(Book.COLLECTION, "basis", job.id), Account(Book.COLLECTION, "sold", sold_with or job.id))
 
 

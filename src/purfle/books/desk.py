@@ -8,6 +8,7 @@ Invariant: decides nothing about any one kind of event; the modules that `keep` 
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from typing import Literal
 
 from purfle.base.money import ZERO, rounded, unit
 from purfle.base.names import folded
@@ -22,6 +23,7 @@ from purfle.events.money import MoneyOut
 from purfle.notes.fields import Record
 from purfle.notes.known import known_items
 from purfle.notes.model import Build, Shop
+from purfle.notes.records.build import HowEnded, Side
 from purfle.notes.records.note import Paid, Received
 
 _BEYOND = Decimal(10) ** 18
@@ -70,6 +72,10 @@ class Deal:
     """Of a piece of the owner's own: its money is no money of the shop's, and its cost is the basis that went with it."""
 
 
+Gone = Literal["sold"] | HowEnded
+"""How something left the shop, or the collection."""
+
+
 @dataclass(slots=True)
 class Job:
     """One build as the books see it."""
@@ -79,12 +85,11 @@ class Job:
     """Units still carried, or in the collection."""
     held: Decimal = ZERO
     """Cost still carried."""
-    place: str = "shop"
-    """shop, collection, sold, scrapped, lost, given or taken back."""
+    place: Side | Gone = "shop"
     basis: Decimal = ZERO
     """What a piece of the owner's own collection cost, as far as it is still there."""
-    gone: str = ""
-    """How the last of a piece of the collection left it: sold, scrapped, lost or given."""
+    gone: Gone | None = None
+    """How the last of a piece of the collection left it."""
     came: date | None = None
     deals: dict[int, Deal] = field(default_factory=dict)
     """By number of the sale; −1 is the commission."""

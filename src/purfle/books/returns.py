@@ -135,7 +135,7 @@ def _return_cost(desk: Desk, event: CameBack, job: Job, units: int, cost: Decima
     voucher = Voucher(event.date, "came back", event.at)
     desk.ledger.move(voucher, cost, Account(Book.INVENTORY, "came back", job.id, RECOGNISED), Account(Book.COGS, "came back", job.id))
     if job.place == "collection":
-        job.gone = ""
+        job.gone = None
         desk.to_owner(voucher, cost, job)
     else:
         job.held += cost

@@ -7,7 +7,7 @@ Invariant: these are values; `noted` makes them from the notes, and the books ma
 
 from datetime import date
 from decimal import Decimal
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from purfle.base.place import Place
 from purfle.notes.records.build import Acquired, MovedBuild, Part
@@ -28,8 +28,7 @@ class Goods(NamedTuple):
 
     record: Acquired | Part | Bought | Lot
     what: str
-    to: str
-    """build, stock, shop or lot."""
+    to: Literal["build", "stock", "shop", "lot"]
     build: str | None
     cost: Decimal
     paid: date | None

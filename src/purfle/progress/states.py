@@ -7,14 +7,15 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Final, Literal
 
 from purfle.base.names import folded
 from purfle.notes.model import Build
-from purfle.notes.records.build import BuildSheet, MovedBuild, Part
+from purfle.notes.records.build import BuildSheet, HowEnded, MovedBuild, Part
 from purfle.progress.model import PublicState, RouteStage, StageProgress, State
 from purfle.progress.passes import back_on
 
-_ENDS: dict[str, State] = {"scrapped": "scrapped", "given": "given away", "lost": "lost", "taken back": "taken back"}
+_ENDS: dict[HowEnded, State] = {"scrapped": "scrapped", "given": "given away", "lost": "lost", "taken back": "taken back"}
 ENDED = frozenset(_ENDS.values())
 """States of what was not sold and of which no more will come."""
 _PUBLIC: dict[State, PublicState] = {
@@ -24,7 +25,10 @@ _PUBLIC: dict[State, PublicState] = {
 }  # fmt: skip
 
 
-WAIT, CURE = "wait", "cure"
+Rest = Literal["wait", "cure"]
+"""What takes time and no hands: outside work, or a cure."""
+WAIT: Final = "wait"
+CURE: Final = "cure"
 
 Passed = tuple[date, int]
 """A day, and the units that went out on it; below nothing those that came back."""
@@ -150,7 +154,7 @@ def stage_is_away(stage: StageProgress) -> bool:
 class Awaited:
     """What a stage that needs no hands just now is waited for."""
 
-    why: str
+    why: Rest
     """wait, while outside work has it; cure, once that is over."""
     until: date
     """The day it is expected back, or cured."""

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date as Day
 from decimal import Decimal
-from typing import ClassVar
+from typing import ClassVar, Literal, get_args
 
 from purfle.base.measures import Length, Weight
 from purfle.base.quantities import Wait
@@ -14,8 +14,13 @@ from purfle.notes.records.specs import Specs
 from purfle.notes.records.stages import StageSheet
 from purfle.notes.records.when import INSTEAD_OF_SHOWROOM, SHOWROOM, Showing
 
-KINDS = ("resale", "commission", "collection", "batch", "test")
-HOW_ACQUIRED = ("bought", "lot", "trade-in", "own collection", "customer's", "consigned", "gift")
+JobKind = Literal["resale", "commission", "collection", "batch", "test"]
+HowAcquired = Literal["bought", "lot", "trade-in", "own collection", "customer's", "consigned", "gift"]
+HowPartCame = Literal["bought", "gifted", "customer's"]
+HowEnded = Literal["scrapped", "given", "lost", "taken back"]
+Side = Literal["collection", "shop"]
+"""Whose a build is: the owner's own, or the shop's."""
+Payer = Literal["shop", "buyer"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,8 +38,8 @@ class Acquired(Record):
 
     SAMPLE: ClassVar[tuple[str, ...]] = ("date", "how", "price")
     date: Day | None = key(DAY, "the day it came in", "2026-01-10", instead_of="day on when")
-    how: str = key(
-        one_of(*HOW_ACQUIRED), "the way it came; with lot, trade-in, customer's, consigned and gift no price is paid here", "bought", default="bought"
+    how: HowAcquired = key(
+        one_of(*get_args(HowAcquired)), "the way it came; with lot, trade-in, customer's, consigned and gift no price is paid here", "bought", default="bought"
     )
     price: Decimal | None = key(AMOUNT, "what was paid for it", "280", instead_of="cost amount total sum")
     shipping: Decimal | None = key(AMOUNT, "what its way here cost", "45")
@@ -67,8 +72,8 @@ class Part(Record):
     paid: Day | None = key(DAY, "the day it was paid", "2026-03-01")
     eta: Day | None = key(DAY, "the day it is expected", "2026-03-20")
     arrived: Day | None = key(DAY, "the day it was here", "2026-03-18")
-    how: str = key(
-        one_of("bought", "gifted", "customer's"),
+    how: HowPartCame = key(
+        one_of(*get_args(HowPartCame)),
         "bought; gifted (no cost unless a value is given); customer's (no cost, the plan waits for it)",
         "gifted",
         default="bought",
@@ -92,8 +97,8 @@ class Ended(Record):
     """The end of a build that was not sold."""
 
     date: Day = key(DAY, "the day", "2026-04-04", required=True, instead_of="day on when")
-    how: str = key(
-        one_of("scrapped", "given", "lost", "taken back", instead=_ENDED_INSTEAD),
+    how: HowEnded = key(
+        one_of(*get_args(HowEnded), instead=_ENDED_INSTEAD),
         "what became of it; taken back: its owner took it home, the job called off or the consigned goods unsold",
         "scrapped",
         required=True,
@@ -106,7 +111,7 @@ class MovedBuild(Record):
     """A build that changes between the shop and the owner's collection."""
 
     date: Day = key(DAY, "the day", "2026-04-04", required=True)
-    to: str = key(one_of("collection", "shop"), "where it goes", "collection", required=True)
+    to: Side = key(one_of(*get_args(Side)), "where it goes", "collection", required=True)
     value: Decimal | None = key(AMOUNT, "what it is worth that day", "400")
 
 
@@ -129,7 +134,7 @@ class Packed(Record):
     height: Length | None = key(LENGTH, "the box's third side", "16 cm")
     weight: Weight | None = key(WEIGHT, "what the parcel weighs, packed", "7.2 kg")
     cost: Decimal | None = key(AMOUNT, "what sending one is expected to take; from the shop's rate when left out", "48")
-    paid_by: str = key(one_of("shop", "buyer"), "who bears it: the shop's part goes into the quote", "shop", default="shop")
+    paid_by: Payer = key(one_of(*get_args(Payer)), "who bears it: the shop's part goes into the quote", "shop", default="shop")
     insured: Decimal | None = key(AMOUNT, "what it is insured for; the asking price when left out", "900")
     abroad: bool = key(YES_NO, "it crosses a border", "yes", default=False)
 
@@ -139,7 +144,7 @@ class BuildSheet(Record):
     """The build sheet; only the title is required."""
 
     title: str = key(TEXT, "the build's name, public", "Heron", default="", required=True, instead_of="name")
-    kind: str = key(one_of(*KINDS), "what kind of job it is; private", "resale", default="resale")
+    kind: JobKind = key(one_of(*get_args(JobKind)), "what kind of job it is; private", "resale", default="resale")
     units: int = key(COUNT, "how many alike are built under this sheet", "6", default=1)
     instrument: str | None = key(TEXT, "what it is, public", "electric bass")
     maker: str | None = key(TEXT, "who made it, public", "Aldermoor")

@@ -8,14 +8,18 @@ from dataclasses import dataclass
 from datetime import date as Day
 from datetime import time as Clock
 from decimal import Decimal
-from typing import ClassVar
+from typing import ClassVar, Literal, get_args
 
 from purfle.base.names import folded
-from purfle.base.quantities import distance_in
+from purfle.base.quantities import DistanceUnit, distance_in
 from purfle.notes.fields import Record, key
 from purfle.notes.kinds import AMOUNT, CLOCK, CURRENCY, DAY, DISTANCE, HOURS, NUMBER, TEXT, YES_NO, Named, alone, many, named, one_of, part
-from purfle.notes.records.sales import IN_OWN_CURRENCY, WHOSE_POST
+from purfle.notes.records.sales import IN_OWN_CURRENCY, WHOSE_POST, TaxBy
 from purfle.notes.records.when import INSTEAD_OF_SHOWROOM
+
+NoBuild = Literal["shop"]
+"""What stands for the shop itself, where a build might."""
+ReceivedFor = Literal["deposit", "instalment", "balance", "show income", "other income", "reclaimed tax", "insurance"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,7 +46,7 @@ class Bench(Record):
     stage: str | None = key(TEXT, "the stage worked on", "colour")
     hours: Decimal | None = key(HOURS, "hours at the bench", "2.5", instead_of="time took spent duration")
     finished: bool = key(YES_NO, "the stage is finished with this", "yes", default=False, instead_of="done complete completed")
-    place: str | None = key(one_of("shop"), "for work on no build: shop", "shop", word="for")
+    place: NoBuild | None = key(one_of(*get_args(NoBuild)), "for work on no build: shop", "shop", word="for")
     what: str | None = key(TEXT, "what was done, for work on no build", "booth filters")
     coats: tuple[Clock, ...] = key(many(CLOCK), "the time of day of each coat, to check the recoat window", "[10:30, 12:00]", default=())
     after_sale: bool = key(YES_NO, "warranty work on a build already sold", "yes", default=False)
@@ -58,7 +62,7 @@ class Used(Record):
     build: str | None = key(TEXT, "the build, in a journal day", "heron")
     over: tuple[str, ...] = key(many(TEXT), "builds that share it, by that day's hours, else evenly", "[heron, wren]", default=())
     lot: str | None = key(TEXT, "the delivery it comes from, when it matters: the `lot` named when it was bought", "spring can")
-    place: str | None = key(one_of("shop"), "for the shop itself: shop", "shop", word="for")
+    place: NoBuild | None = key(one_of(*get_args(NoBuild)), "for the shop itself: shop", "shop", word="for")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,12 +85,12 @@ class Bought(Record):
     currency: str | None = key(CURRENCY, "the currency of the amounts, when it is not the shop's", "EUR")
     rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
 
-    def goes_to(self, own: str | None) -> str:
-        """Where it goes: stock, shop or build; `own` is the build whose note it stands in, None in a journal day."""
+    def goes_to(self, own: str | None) -> Literal["stock", "shop", "build"]:
+        """Where it goes; `own` is the build whose note it stands in, None in a journal day."""
         if self.purpose is None:
             return "stock" if own is None else "build"
         word = folded(self.purpose)
-        return word if word in ("stock", "shop") else "build"
+        return "stock" if word == "stock" else "shop" if word == "shop" else "build"
 
     def build_named(self, own: str | None) -> str | None:
         """The build it goes to, as the notes name it; None when it goes to none."""
@@ -120,7 +124,7 @@ class Sold(Record):
     shipping_charged: Decimal = key(AMOUNT, "post the buyer paid", "4", default=Decimal(0))
     shipping_paid: Decimal | None = key(AMOUNT, "what the post took", "4.80")
     tax: Decimal = key(AMOUNT, "sales tax on top", "0", default=Decimal(0))
-    tax_by: str | None = key(one_of("channel", "shop"), "who hands the tax in", "shop")
+    tax_by: TaxBy | None = key(one_of(*get_args(TaxBy)), "who hands the tax in", "shop")
     paid_out: Day | None = key(DAY, "the day the money was here, when another day", "2026-03-16")
     lot: str | None = key(TEXT, "the delivery it comes from, when it matters", "spring can")
     back: tuple[SoldBack, ...] = key(many(part(SoldBack)), "refunds and returns", "[{date: 2026-04-01, refund: 25, goods: yes}]", default=())
@@ -213,8 +217,8 @@ class Received(Record):
     IN_FULL: ClassVar[dict[str, str]] = IN_OWN_CURRENCY
     what: str = key(TEXT, "what for", "deposit", required=True)
     amount: Decimal = key(AMOUNT, "how much came in", "200", default=Decimal(0), instead_of="cost price total sum")
-    kind: str = key(
-        one_of("deposit", "instalment", "balance", "show income", "other income", "reclaimed tax", "insurance"),
+    kind: ReceivedFor = key(
+        one_of(*get_args(ReceivedFor)),
         "what it is: deposit and instalment are held until delivery; balance pays what a customer owes; "
         "reclaimed tax is also what was only set off, when all of the sales tax stands under paid",
         "deposit",
@@ -285,7 +289,7 @@ class Drove(Record):
 
     IN_KEYS: ClassVar[Callable[[str], str]] = _trip
     distance: Decimal = key(DISTANCE, "how far", "24", required=True, instead_of="miles km kilometres")
-    unit: str | None = key(one_of("mi", "km"), "mi or km; that of the rate when left out", "mi")
+    unit: DistanceUnit | None = key(one_of(*get_args(DistanceUnit)), "mi or km; that of the rate when left out", "mi")
     why: str | None = key(TEXT, "what for", "plating works and back")
 
 

@@ -4,10 +4,10 @@ import re
 from dataclasses import dataclass
 from datetime import date as Day
 from decimal import Decimal
-from typing import ClassVar
+from typing import ClassVar, Literal, get_args
 
 from purfle.base import meant
-from purfle.base.quantities import Wait, amount, hours
+from purfle.base.quantities import DistanceUnit, Wait, amount, hours
 from purfle.base.trouble import Wrong
 from purfle.notes import schemas
 from purfle.notes.fields import Record, key
@@ -35,10 +35,17 @@ from purfle.notes.kinds import (
 )
 from purfle.notes.records.stages import StageSheet
 
-WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
-
-TAX_FORMS = ("us-schedule-c", "uk-sa103f")
+Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
+WEEKDAYS: tuple[Weekday, ...] = get_args(Weekday)
+"""In the order of `date.weekday`."""
+StockMethod = Literal["first in", "average"]
+TakenOn = Literal["price", "price and shipping", "total"]
+Paper = Literal["A4", "letter"]
+Every = Literal["week", "month", "quarter", "year"]
+TaxForm = Literal["us-schedule-c", "uk-sa103f"]
+TAX_FORMS: tuple[TaxForm, ...] = get_args(TaxForm)
 """The tables in data/tax_forms/."""
+Divisor = Literal["cm3/kg", "in3/lb"]
 
 
 def _start_mend(text: str) -> str:
@@ -81,7 +88,9 @@ class StockItem(Record):
 class StockSheet(Record):
     """How stock is valued and what is kept."""
 
-    method: str = key(one_of("first in", "average"), "what leaves stock first: the oldest delivery, or at average cost", "first in", default="first in")
+    method: StockMethod = key(
+        one_of(*get_args(StockMethod)), "what leaves stock first: the oldest delivery, or at average cost", "first in", default="first in"
+    )
     items: tuple[Named, ...] = key(
         named(part(StockItem), "stock items"), "the items known to stock", "{umber lacquer: {unit: can}, sandpaper: {unit: sheet, counted: no}}", default=()
     )
@@ -152,8 +161,8 @@ class Channel(Record):
 
     percent: Decimal = key(PERCENT, "what part it takes", "5", default=Decimal(0))
     fixed: Decimal = key(AMOUNT, "what it takes beside, for each sale", "0.30", default=Decimal(0))
-    on: str = key(
-        one_of("price", "price and shipping", "total"),
+    on: TakenOn = key(
+        one_of(*get_args(TakenOn)),
         "what the part is taken on: the price after discount; with shipping charged; with tax too",
         "price",
         default="price",
@@ -164,15 +173,12 @@ class Channel(Record):
     holds: Wait | None = key(WAIT, "how long it holds the money", "4 days")
 
 
-DIVISORS = ("cm3/kg", "in3/lb")
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShippingSheet(Record):
     """How the shop's carrier reckons a parcel."""
 
     divisor: Decimal | None = key(NUMBER, "the carrier's divisor for dimensional weight; without it only the scale counts", "5000")
-    per: str = key(one_of(*DIVISORS), "what the divisor is in", "cm3/kg", default="cm3/kg")
+    per: Divisor = key(one_of(*get_args(Divisor)), "what the divisor is in", "cm3/kg", default="cm3/kg")
     fixed: Decimal = key(AMOUNT, "what any parcel takes", "9.50", default=Decimal(0))
     rate: Decimal | None = key(AMOUNT, "what each kilogram, or with in3/lb each pound, takes on top", "3.20")
 
@@ -181,7 +187,7 @@ class ShippingSheet(Record):
 class SheetSettings(Record):
     """How the worked-out sheets are made."""
 
-    paper: str = key(one_of("A4", "letter"), "the paper that fret templates are printed on", "letter", default="A4")
+    paper: Paper = key(one_of(*get_args(Paper)), "the paper that fret templates are printed on", "letter", default="A4")
     load_share: Decimal = key(PERCENT, "by how much the strings' load may move before it is told; common practice", "10 %", default=Decimal(10))
 
 
@@ -191,7 +197,7 @@ class MileageRate(Record):
 
     since: Day = key(DAY, "the first day of the rate", "2026-01-01", required=True, word="from")
     rate: Decimal = key(NUMBER, "amount for each unit of distance", "0.725", required=True)
-    unit: str = key(one_of("mi", "km"), "mi or km; mi when left out", "mi", default="mi")
+    unit: DistanceUnit = key(one_of(*get_args(DistanceUnit)), "mi or km; mi when left out", "mi", default="mi")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -201,7 +207,7 @@ class Standing(Record):
     what: str = key(TEXT, "what for", "workshop rent", required=True)
     cost: Decimal = key(AMOUNT, "how much each time", "210", required=True)
     kind: str = key(TEXT, "an expense kind", "rent", required=True)
-    every: str = key(one_of("week", "month", "quarter", "year"), "how often", "month", default="month")
+    every: Every = key(one_of(*get_args(Every)), "how often", "month", default="month")
     since: Day = key(DAY, "the first time", "2026-01-01", required=True, word="from")
     until: Day | None = key(DAY, "the last day it may come", "2026-12-31")
 
@@ -246,7 +252,7 @@ class Lateness(Record):
 class ShowSettings(Record):
     """The weekly show."""
 
-    weekday: str = key(one_of(*WEEKDAYS), "the day episodes air", "friday", default="friday")
+    weekday: Weekday = key(one_of(*WEEKDAYS), "the day episodes air", "friday", default="friday")
     minutes: Decimal = key(NUMBER, "an episode's length", "14", default=Decimal(12))
     frame_rate: Decimal = key(NUMBER, "frames a second", "30", default=Decimal(30))
     lead: Wait = key(WAIT, "how long before airing it is recorded", "3 days", default=Wait(3))
@@ -322,7 +328,7 @@ class ShopSheet(Record):
         named(part(ExpenseKind), "expense kinds"), "kinds of expense, each with the line of your own tax form", "{rent: 20b, tools: 22}", default=()
     )
     form_lines: FormLines = key(part(FormLines), "lines of your own tax form for the year's figures", "{sales: 1, net_profit: 31}", default=FormLines())
-    tax_form: str | None = key(one_of(*TAX_FORMS), "a shipped table of tax form lines", "us-schedule-c")
+    tax_form: TaxForm | None = key(one_of(*TAX_FORMS), "a shipped table of tax form lines", "us-schedule-c")
     target_margin: Decimal = key(LARGE_PERCENT, "the margin a quote aims at", "35 %", default=Decimal(35))
     show: ShowSettings = key(part(ShowSettings), "the weekly show", "{weekday: friday, minutes: 14}", default=ShowSettings())
     lateness: Lateness = key(part(Lateness), "how much a day late weighs", "{due: 3, promise: 2}", default=Lateness())

@@ -12,6 +12,9 @@ from purfle.notes.records.when import INSTEAD_OF_SHOWROOM
 
 Piece = Literal["progress", "reveal", "update", "look back", "talk"]
 """Kind of piece of an episode."""
+DueIn = Literal["next"]
+HowGiven = Literal["gifted", "sponsored", "lent", "discounted"]
+ShowIncomeKind = Literal["sponsorship", "ad share", "members", "other"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,7 +44,7 @@ class Promise(Record):
     build: str | None = key(TEXT, "the build", "plover")
     words: str | None = key(TEXT, "what was said, for a promise that names no build yet", "two more from the winter lot")
     do: str = key(TEXT, "the stage to be shown, or start", "colour", required=True)
-    due_in: str | None = key(one_of("next"), "next: the next episode", "next", word="in")
+    due_in: DueIn | None = key(one_of(*get_args(DueIn)), "next: the next episode", "next", word="in")
     by: Day | None = key(DAY, "the day of the last episode that keeps it", "2026-05-01")
     withdrawn: WithdrawnPromise | None = key(part(WithdrawnPromise), "taken back", "{date: 2026-04-20, why: the body cracked}")
 
@@ -51,7 +54,7 @@ class Disclosure(Record):
     """What was given or paid for, as it is said on air."""
 
     what: str = key(TEXT, "what it is about", "pickups in heron", required=True)
-    how: str = key(one_of("gifted", "sponsored", "lent", "discounted"), "how it came", "gifted", default="gifted")
+    how: HowGiven = key(one_of(*get_args(HowGiven)), "how it came", "gifted", default="gifted")
     origin: str | None = key(TEXT, "who gave it", "Tarnwater Pickups", word="from")
     build: str | None = key(TEXT, "the build it is in", "heron")
 
@@ -63,7 +66,7 @@ class ShowIncome(Record):
     what: str = key(TEXT, "what for", "ad share", required=True)
     amount: Decimal = key(AMOUNT, "how much", "85", required=True)
     date: Day | None = key(DAY, "the day the money came; the air date when left out", "2026-05-02")
-    kind: str = key(one_of("sponsorship", "ad share", "members", "other"), "what kind", "ad share", default="ad share")
+    kind: ShowIncomeKind = key(one_of(*get_args(ShowIncomeKind)), "what kind", "ad share", default="ad share")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
