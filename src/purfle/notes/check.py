@@ -6,9 +6,9 @@ Invariant: works nothing out that a later phase works out (no stock, no money, n
 from collections.abc import Callable
 
 from purfle.base.trouble import Troubles
+from purfle.notes.addresses import check_addresses
 from purfle.notes.amounts import check_amounts
 from purfle.notes.leaks import check_leaks
-from purfle.notes.links import check_links
 from purfle.notes.locales import check_locale
 from purfle.notes.model import RECORDS, Shop
 from purfle.notes.names import check_names
@@ -17,7 +17,7 @@ from purfle.notes.retold import Retold
 from purfle.notes.sense import check_sense
 from purfle.notes.walk import Found, records
 
-BY_RECORDS: tuple[Callable[[Shop, tuple[Found, ...], Troubles], None], ...] = (check_names, check_amounts, check_locale, check_links, check_sense)
+BY_RECORDS: tuple[Callable[[Shop, tuple[Found, ...], Troubles], None], ...] = (check_names, check_amounts, check_locale, check_addresses, check_sense)
 BY_TEXTS: tuple[Callable[[Shop, tuple[Found, ...], Troubles], None], ...] = (check_pictures, check_leaks)
 
 

@@ -28,7 +28,7 @@ def as_address(name: str) -> str:
     return near if is_address(near) else ""
 
 
-def check_links(shop: Shop, _: tuple[Found, ...], troubles: Troubles) -> None:
+def check_addresses(shop: Shop, _: tuple[Found, ...], troubles: Troubles) -> None:
     """Tell of addresses that are taken twice or can't be one."""
     for family in (_of_builds(shop), _of_episodes(shop)):
         taken: dict[str, Place] = {}

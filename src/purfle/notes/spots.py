@@ -1,0 +1,179 @@
+"""Which files of the folder are read, and as what: told by their names, and of copies by their bytes.
+
+Invariant: reads no note; what stands in one is the business of `purfle.notes.parse`.
+"""
+
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from functools import lru_cache
+from typing import Literal
+
+from purfle.base import meant
+from purfle.base.place import Place
+from purfle.base.quantities import day as read_day
+from purfle.base.trouble import Trouble, Troubles, Wrong
+from purfle.notes.addresses import as_address, is_address
+
+_DATED = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})(?:[-_ .].*)?\.(?i:md)")
+_OTHER_TEXT = re.compile(
+    r"(?:builds/[^/]+/(?:build|[0-9]{4}-[0-9]{2}-[0-9]{2}[^/]*)|journal/(?:episodes/|bulletins/)?[0-9]{4}-[0-9]{2}-[0-9]{2}[^/]*)\.(?:txt|text|markdown|mdown|mkd)"
+    r"|(?:builds/[^/]+/|journal/(?:episodes/|bulletins/)?)(?:build|[0-9]{4}-[0-9]{2}-[0-9]{2}[^./]*)",
+    re.IGNORECASE,
+)
+"""A note that an editor saved as another kind of text."""
+_COPY = re.compile(r"conflict|\bcopy\b|\bkopie\b|\(\d+\)\.md$|~|\.sync-|\.orig\b|\.bak\b", re.IGNORECASE)
+
+DatedKind = Literal["bench", "journal", "episode", "bulletin"]
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A file that will be read, and as what."""
+
+    file: str
+    kind: Literal["build", "misnamed"] | DatedKind
+    """misnamed: a build sheet in other letters, which is not read."""
+    folder: str
+    """The build's folder; empty in the journal."""
+    day: date | None
+
+
+def spots_of(files: Mapping[str, bytes], troubles: Troubles) -> tuple[Spot, ...]:
+    """Every file with its kind: build sheets by name, then all else by day and name. Names that can't be used, and what is there twice, are told."""
+    spots, of_one_day, told = _spots(tuple(files))
+    troubles.found.extend(told)
+    twice = {file for some in of_one_day for file in _same_bytes(some, files, troubles)}
+    return tuple(spot for spot in spots if spot.file not in twice) if twice else spots
+
+
+@lru_cache(maxsize=2)
+def _spots(names: tuple[str, ...]) -> tuple[tuple[Spot, ...], tuple[tuple[str, ...], ...], tuple[Trouble, ...]]:
+    """What the names alone tell: files and their kinds, those of one folder and day together, and troubles."""
+    troubles = Troubles()
+    found = [spot for file in _without_alike(names, troubles) if file != "shop.md" and (spot := _place(file, troubles))]
+    spots = tuple(sorted(found, key=lambda spot: (spot.day or date.min, spot.file)))
+    days: dict[tuple[str, date], list[str]] = {}
+    for spot in spots:
+        if spot.day is not None:
+            days.setdefault((spot.file.rpartition("/")[0], spot.day), []).append(spot.file)
+    return spots, tuple(tuple(sorted(some, key=lambda file: (len(file), file))) for some in days.values() if len(some) > 1), tuple(troubles.found)
+
+
+def _same_bytes(some: tuple[str, ...], files: Mapping[str, bytes], troubles: Troubles) -> Iterator[str]:
+    """Of files of one folder and day, those that say word for word what a shorter name says."""
+    first: dict[bytes, str] = {}
+    for file in some:
+        if files[file].strip() and (other := first.setdefault(files[file], file)) != file:
+            troubles.add(
+                Place(file, 0),
+                "file-copied",
+                f"it says word for word what {other} says; it is not read",
+                "delete one of the two; what was twice on that day is written twice in one file",
+            )
+            yield file
+
+
+def _place(file: str, troubles: Troubles) -> Spot | None:
+    folders, _, name = file.rpartition("/")
+    parts = folders.split("/")
+    if _COPY.search(name):
+        troubles.add(
+            Place(file, 0),
+            "file-copied",
+            "the name says that a syncing program kept a second copy of a note; it is not read",
+            "move what is new in it into the first file and delete this one",
+        )
+        return None
+    if parts[0] == "builds" and len(parts) == 2:
+        return _place_of_build(file, parts[1], name, troubles)
+    kind = _JOURNAL.get(folders)
+    if kind is None:
+        troubles.add(
+            Place(file, 0), "file-out-of-place", "a note lies where none is read", "move it to builds/<id>/, journal/, journal/episodes/ or journal/bulletins/"
+        )
+        return None
+    return _place_dated(file, name, kind, troubles)
+
+
+_JOURNAL: dict[str, DatedKind] = {"journal": "journal", "journal/episodes": "episode", "journal/bulletins": "bulletin"}
+"""What lies in each folder of the journal."""
+
+
+def _place_of_build(file: str, id: str, name: str, troubles: Troubles) -> Spot | None:
+    if not is_address(id):
+        if name.casefold() == "build.md":
+            wanted = as_address(id) or "another-name"
+            troubles.add(
+                Place(file, 0),
+                "file-name-refused",
+                f"the folder “{id}” can't be part of an address; nothing in it is read",
+                f"rename it, for example to {wanted}: letters a to z, digits, - and _",
+            )
+        return None
+    if name != "build.md" and name.casefold() == "build.md":
+        return Spot(file, "misnamed", id, None)
+    return Spot(file, "build", id, None) if name == "build.md" else _place_dated(file, name, "bench", troubles, id)
+
+
+def _place_dated(file: str, name: str, kind: DatedKind, troubles: Troubles, folder: str = "") -> Spot | None:
+    match = _DATED.fullmatch(name)
+    if not match:
+        code, found = (
+            ("file-date-bad", "the name begins with a date that is not year-month-day")
+            if re.match(r"\d{2,4}[-._]?\d", name) or _DAY_FIRST.fullmatch(name)
+            else ("file-out-of-place", "the name does not begin with a day, so the file is not read")
+        )
+        troubles.add(Place(file, 0), code, found, _name_mend(name))
+        return None
+    try:
+        return Spot(file, kind, folder, read_day(match[1]))
+    except Wrong as wrong:
+        troubles.add(Place(file, 0), "file-date-bad", wrong.found, "name the file after a day that exists")
+        return None
+
+
+_DAY_FIRST = re.compile(r"(\d{1,4}[-._ ‐-―]?\d{1,2}[-._ ‐-―]?\d{1,4})[-_ .]*(.*)\.(?i:md)")
+
+
+def _name_mend(name: str) -> str:
+    """What to call a file whose name does not begin with its day as a day is written."""
+    first = _DAY_FIRST.fullmatch(name)
+    words = f"-{first[2]}" if first and first[2] else ""
+    likely = [f"{day}{words}.md" for day in meant.days(first[1])] if first else []
+    return f"name it {' or '.join(likely)}" if likely else "name it after its day, such as 2026-03-14-words.md"
+
+
+def _without_alike(files: Iterable[str], troubles: Troubles) -> list[str]:
+    """The names of all files, sorted, less those that many disks could not tell from one before them."""
+    first: dict[str, str] = {}
+    told: set[str] = set()
+    kept = []
+    for file in sorted(files):
+        folder = "/".join(file.split("/")[:2]) if file.startswith("builds/") else ""
+        other = next((name for name in (folder, file) if first.setdefault(_on_any_disk(name), name) != name), None)
+        if other is None:
+            kept.append(file)
+        elif other not in told:
+            told.add(other)
+            troubles.add(
+                Place(file, 0),
+                "file-names-alike",
+                f"{other} and {first[_on_any_disk(other)]} differ only by case or by how an accent is stored; many disks hold only one of them",
+                "rename one of the two",
+            )
+    return kept
+
+
+def _on_any_disk(name: str) -> str:
+    return unicodedata.normalize("NFC", name).casefold()
+
+
+def tell_other_texts(assets: Iterable[str], troubles: Troubles) -> None:
+    """Tell of files beside the notes that are named as notes and are of another kind of text."""
+    for name in sorted(filter(_OTHER_TEXT.fullmatch, assets)):
+        _, point, ending = name.rpartition(".")
+        ends = f"ends in .{ending}" if point else "has no ending"
+        troubles.add(Place(name, 0), "file-out-of-place", f"it is named as a note and {ends}, so it is not read", "rename it so that it ends in .md")
