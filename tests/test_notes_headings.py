@@ -2,7 +2,7 @@
 
 import pytest
 
-from purfle.notes.body import Heading, headings
+from purfle.notes.headings import Heading, headings
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from purfle.base.trouble import Troubles
-from purfle.notes.body import headings, without_private
+from purfle.notes.headings import headings
+from purfle.notes.private import without_private
 from purfle.notes.shop import read_shop
 from purfle.notes.text import is_fence, read_text
 from purfle.notes.tree import compose

@@ -14,10 +14,11 @@ from datetime import date
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, nearest
-from purfle.notes.body import Heading, endings, headings, headings_in_code, meant, outside_code, without_private
 from purfle.notes.fields import keys_of, plain_word, reads_as
+from purfle.notes.headings import Heading, endings, headings, headings_in_code, meant, outside_code
 from purfle.notes.model import Note
 from purfle.notes.parse import ELSEWHERE, RECORDS, UP, Context, check_date, folder_of, record_of, sheet_of, shown_body, start_of, tell_unread
+from purfle.notes.private import without_private
 from purfle.notes.records.note import NoteSheet
 from purfle.notes.text import is_fence, is_sentence, mended
 from purfle.notes.tree import compose_bare

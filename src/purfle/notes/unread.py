@@ -9,8 +9,8 @@ import re
 from collections.abc import Iterator, Sequence
 from itertools import takewhile
 
-from purfle.notes.body import outside_code
 from purfle.notes.fields import Record, keys_of, plain_word, reads_as
+from purfle.notes.headings import outside_code
 from purfle.notes.kinds import LINK
 
 _LINE = re.compile(r"\s*(?:[-*+]\s+)?[*_]{0,2}(?P<key>[A-Za-z][A-Za-z_-]*?)[*_]{0,2}\s?[:=][*_]{0,2}(?P<value>.*)$")
