@@ -58,6 +58,21 @@ def test_hours_and_profit_per_hour() -> None:
     assert (shop.row("heron").hours, shop.row("heron").profit_per_hour) == (8, d("12.5"))  # to date
 
 
+def test_hours_on_a_piece_of_the_owners_own_earn_no_profit_of_the_shops() -> None:
+    """Kept from March on: of 2 + 3 + 5 hours, 2 are the shop's; a profit of 100 is 50 an hour, and the piece has its ten on its own row."""
+    files = {
+        "heron": "acquired: {date: 2026-01-02, price: 30}\nmoved: {date: 2026-03-01, to: collection}",
+        "builds/heron/2026-02-01.md": "hours: 2",
+        "builds/heron/2026-03-02.md": "hours: 3",
+        "builds/heron/2026-03-03.md": "hours: 5",
+        "2026-02-02": "received: {what: ads, amount: 100, kind: show income}",
+    }
+    shop = kept(files)
+    assert (shop.year().hours, shop.year().profit_per_hour, shop.row("heron").hours) == (2, 50, 10)
+    only_own = kept({"heron": "kind: collection", "builds/heron/2026-03-02.md": "hours: 3"})
+    assert (only_own.year().hours, only_own.year().profit_per_hour, only_own.row("heron").hours) == (0, None, 3)
+
+
 def test_recording_and_editing_are_hours_and_what_an_episode_earns_is_show_income() -> None:
     year = kept({"journal/episodes/2026-04-03.md": "title: Two\nhours: {filming: 3, editing: 6}\nincome: [{what: ads, amount: 85, date: 2026-05-02}]"}).year()
     assert (year.hours, year.show_income, year.net_profit, year.cash.cash_in) == (9, 85, 85, 85)

@@ -65,9 +65,10 @@ def _keep(shop: Shop, events: Iterable[Event], progress: Mapping[str, Progress],
     buying = [note for note in shop.notes if note.sheet.bought or note.sheet.lots]
     check_homes(shop, buying, desk.troubles)
     worked: list[Worked] = []
+    private: list[Worked] = []
     for event in events:
         if isinstance(event, Worked):
-            worked.append(event)
+            (private if event.build is not None and desk.jobs[event.build].place == "collection" else worked).append(event)
         elif not isinstance(event, Work):
             _WRITE_UP[type(event)](desk, event)
     cash.check_suppliers(desk)
@@ -81,12 +82,13 @@ def _keep(shop: Shop, events: Iterable[Event], progress: Mapping[str, Progress],
         smallest=desk.smallest,
         today=today,
         postings=tuple(sorted(desk.ledger.postings, key=itemgetter(0))),
-        facts=_facts(desk, worked, progress),
+        facts=_facts(desk, (*worked, *private), progress),
         moves=tuple(desk.moves),
         items=dict(desk.shelf.names),
         units=_units(shop, buying),
         trips=tuple(desk.drives),
         hours=tuple(sorted(worked, key=itemgetter(0))),
+        own_hours=tuple(private),
     )
     return books, tuple(sorted({*desk.troubles.found, *check_closed(shop, books)}))
 

@@ -69,7 +69,9 @@ class Books:
     """Stock items as compared → the unit they are counted in."""
     trips: tuple[Trip, ...]
     hours: tuple[Worked, ...]
-    """Bench hours, and those of the show, by date."""
+    """Bench hours for the shop, and those of the show, by date."""
+    own_hours: tuple[Worked, ...]
+    """Bench hours on what was the owner's own that day, by date: no profit of the shop's comes of them."""
 
     @cached_property
     def of_build(self) -> Mapping[str, Sequence[Posting]]:

@@ -54,7 +54,7 @@ def _year_of(books: Books, year: int) -> Year:
     show, other = -sums[Book.SHOW_INCOME], -sums[Book.OTHER_INCOME]
     gross = sales - returns - cost.total
     net = gross - sum((e.amount for e in expenses), ZERO) + show + other
-    worked = books.hours[_within(books.hours, first, last)]
+    worked, own = (kind[_within(kind, first, last)] for kind in (books.hours, books.own_hours))
     hours = sum((h.hours for h in worked), ZERO)
     balances = _sums(held)
     deposits, owed = _sides(held[Book.CUSTOMERS])
@@ -84,7 +84,7 @@ def _year_of(books: Books, year: int) -> Year:
         inventory=_inventory(books, held[Book.INVENTORY], last),
         stock=_stock(books, last),
         cash=_cash(within, first, last),
-        builds=build_rows(books, opening, moved, zip(within, lines, strict=True), {h.build for h in worked}),
+        builds=build_rows(books, opening, moved, zip(within, lines, strict=True), {h.build for h in (*worked, *own)}),
         collection=collection_rows(flows[Book.COLLECTION], {p.account.build for p in within if p.estimated and p.account.book is Book.COLLECTION}),
         miles=sum((t.miles for t in trips), ZERO),
         mileage=sum((t.amount for t in trips), ZERO),
