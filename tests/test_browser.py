@@ -127,6 +127,25 @@ def test_no_page_scrolls_sideways_on_a_phone(browser, served, held):
     assert not wide
 
 
+CUT_OFF = """
+return [...document.querySelectorAll('#plot-forecast .wide')].map(table => table.scrollWidth - table.clientWidth);
+"""
+
+
+@pytest.mark.parametrize("pixels", [360, 1280, 1920])
+def test_the_days_by_which_a_stage_is_done_are_all_in_sight(browser, served, pages, pixels):
+    """The fourth column has the day to promise, so it may not be one that has to be scrolled to."""
+    width(browser, pixels)
+    cut, drawn = {}, 0
+    for page in (page for page in pages if page.startswith("office/builds/")):
+        browser.get(f"{served}/{page}")
+        found = browser.execute_script(CUT_OFF)
+        drawn += len(found)
+        if any(over > 0 for over in found):
+            cut[page] = found
+    assert drawn and not cut
+
+
 FIRST = """
 const card = [...document.querySelectorAll('.rail li')].find(li => li.querySelector('.price'));
 return ['h2', '.price', '.state'].map(part => card.querySelector(part).getBoundingClientRect().bottom);

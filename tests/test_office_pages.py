@@ -184,3 +184,28 @@ def test_what_a_customer_paid_stands_on_the_page_of_the_build():
     assert "held for the customer" in paid
     assert "deposit on it" in paid
     assert paid.count("212.50") == 2
+
+
+LONG_PAGES = ["plan.html", "show.html", "money.html", *(name for name in NAMES if name.startswith("builds/"))]
+
+
+@pytest.mark.parametrize("name", LONG_PAGES)
+def test_a_long_page_says_first_what_is_on_it_in_its_order(name):
+    text = pages()[name].decode()
+    listed = re.findall(r'href="#([^"]+)"', text.split('<nav aria-label="On this page">')[1].split("</nav>")[0])
+    places = [text.index(f'id="{id}"') for id in listed]
+    assert len(listed) > 1
+    assert min(places) > text.index("On this page") and places == sorted(places)
+
+
+def test_a_build_says_first_what_comes_next_and_when_all_is_done():
+    facts = re.findall(r"<dt>([^<]*)</dt><dd>([^<]*)</dd>", pages()["builds/teal.html"].decode().split('id="facts"')[1])
+    likely = re.search(r'builds/teal\.html.*?data-l="80%"><b>([^<]+)</b>', pages()["plan.html"].decode().split('id="likely"')[1])
+    assert likely is not None
+    assert facts[:2] == [("next", "clear"), ("done by, 80% likely", likely[1])]
+
+
+def test_what_is_over_has_nothing_next():
+    sold = "---\ntitle: Plain\nroute: short\nsale: {date: 2026-03-01, price: 90}\n---\n"
+    page = pages_for("routes: {short: [{stage: strip, hours: 1}]}", builds__plain__build=sold)["builds/plain.html"].decode()
+    assert "<dt>next</dt>" not in page and "<dt>kind</dt>" in page

@@ -79,6 +79,10 @@ class Writer:
         """A day with its year: `Mar 4, 2026` in en_US."""
         return NOTHING if on is None else _skeleton(self.locale, "yMMMd", on)
 
+    def near(self, on: Day, today: Day) -> str:
+        """A day without its year while that is the only one it can be: `Mar 4` within half a year, else `Mar 4, 2027`."""
+        return self.short(on) if abs(on - today) <= _NEAR else self.date(on)
+
     def dates(self, first: Day, last: Day) -> str:
         """The days from one to another, with their year: `Mar 4 – 7, 2026` in en_US."""
         return _interval(self.locale, "yMMMd", first, last)

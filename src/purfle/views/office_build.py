@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from purfle.base.money import unit
-from purfle.bench.model import Plan
+from purfle.bench.model import LIKELIHOODS, Forecast, Plan
 from purfle.books.figures import CustomerAccount, Line, OwnersPiece
 from purfle.books.landed import landed_cost, worth
 from purfle.books.ledger import ON_THE_WAY, WITHDRAWN
@@ -20,9 +20,10 @@ from purfle.show.airing import has_aired
 from purfle.show.consent import bar
 from purfle.show.model import AirIncome, Shot, ShowPlan
 from purfle.views.amounts import NOTHING
-from purfle.views.office_builds import Sheet, costs_of, total_of
+from purfle.views.office_builds import Sheet, costs_of, total_of, upcoming
 from purfle.views.office_desk import Desk, Fact, Figure, Noted, Source, plain
 from purfle.views.office_ledger import LedgerLine, ledger_line
+from purfle.views.office_plan import forecast_words
 from purfle.views.office_quote import QuoteView, quote_view
 from purfle.views.office_show_sheets import clock
 from purfle.views.office_stages import StageRow, effort_plot, forecast_plot, stage_rows
@@ -158,6 +159,7 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
     costs, earned = _accounts(desk, took), _accounts(desk, [line for kind in _EARNED for line in sums.lines if line.book == kind])
     beside, customers = _accounts(desk, sums.beside), _customers(desk, sheet.customer)
     piece = _piece(desk, sheet.piece)
+    forecasts = [f for f in plan.forecast if f.build == build.id]
     stages = stage_rows(desk, known)
     parts = tuple(_part(desk, part) for part in build.sheet.parts)
     air = on_air.income
@@ -169,7 +171,7 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
         title=desk.titles[build.id],
         state=known.state,
         public=known.public_state,
-        facts=_facts(desk, build, known),
+        facts=_facts(desk, build, known, forecasts),
         costs=costs,
         cost_total=total_of(desk, took),
         recognised=desk.money(sums.cost),
@@ -190,7 +192,7 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
         hours_after_sale=_if_any(desk, known.hours_after_sale),
         stages=stages,
         effort=effort_plot(desk, known),
-        forecast=forecast_plot(desk, build.id, plan),
+        forecast=forecast_plot(desk, forecasts),
         parts=parts,
         shots=tuple(ShotRow(s.shot, s.stage, s.status, s.window, desk.write.day(s.by), desk.write.day(s.taken), clock(s.screen_seconds)) for s in on_air.shots),
         aired=tuple(on_air.aired),
@@ -246,10 +248,13 @@ def _piece(desk: Desk, piece: OwnersPiece | None) -> PieceView | None:
     return PieceView(accounts, desk.money(piece.basis), desk.money(gone.proceeds, marked), desk.money(gone.gain, marked), desk.money(gone.gain_counted, marked))
 
 
-def _facts(desk: Desk, build: Build, known: Progress) -> tuple[Fact, ...]:
+def _facts(desk: Desk, build: Build, known: Progress, forecasts: Sequence[Forecast]) -> tuple[Fact, ...]:
+    """What comes next and when it is done, then what it is."""
     sheet = build.sheet
     customer = sheet.commission.customer if sheet.commission else None
     pairs = (
+        ("next", upcoming(known)),
+        (f"done by, {desk.write.percent(LIKELIHOODS[2])} likely", forecast_words(desk, forecasts[-1])[2] if forecasts else None),
         ("kind", sheet.kind),
         ("instrument", sheet.instrument),
         ("maker", sheet.maker),

@@ -76,7 +76,6 @@ def groups_of(desk: Desk, progress: Mapping[str, Progress], sheets: Mapping[str,
 
 
 def _list_row(desk: Desk, build: Build, known: Progress, lines: Sequence[Line]) -> BuildRow:
-    upcoming = next((s.stage.name for s in known.stages if not s.finished), "") if known.closed_on is None else ""
     done = f"{known.finished_stages} of {len(known.stages)}" if known.stages else NOTHING
     cost = total_of(desk, costs_of(lines))
     return BuildRow(
@@ -85,11 +84,16 @@ def _list_row(desk: Desk, build: Build, known: Progress, lines: Sequence[Line]) 
         state=known.state,
         public=known.public_state,
         progress=done,
-        next=upcoming or NOTHING,
+        next=upcoming(known) or NOTHING,
         due=desk.write.date(build.sheet.due),
         hours=desk.write.hours(known.hours),
         cost=cost,
     )
+
+
+def upcoming(known: Progress) -> str:
+    """The first stage of its route that is not finished; empty when there is none, or when the work is over."""
+    return next((s.stage.name for s in known.stages if not s.finished), "") if known.closed_on is None else ""
 
 
 def total_of(desk: Desk, lines: Sequence[Line]) -> Figure:

@@ -234,7 +234,9 @@ def _lasts(plan: Plan) -> list[Forecast]:
 
 def forecast_words(desk: Desk, forecast: Forecast) -> tuple[str, str, str, str]:
     """The four days as written; a day beyond the horizon says so."""
-    first, half, promised, late = (desk.write.date(day) if day else "beyond the plan" for day in (forecast.p10, forecast.p50, forecast.p80, forecast.p95))
+    first, half, promised, late = (
+        desk.write.near(day, desk.today) if day else "beyond the plan" for day in (forecast.p10, forecast.p50, forecast.p80, forecast.p95)
+    )
     return first, half, promised, late
 
 

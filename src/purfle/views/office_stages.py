@@ -3,11 +3,12 @@
 Invariant: reads progress and plan; knows nothing of money.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
 from purfle.base.quantities import Estimate
-from purfle.bench.model import LIKELIHOODS, Plan
+from purfle.bench.model import LIKELIHOODS, Forecast
 from purfle.progress.model import Pass, Progress, StageProgress
 from purfle.progress.states import CURE, awaited
 from purfle.views.office_desk import Desk, Source, plain
@@ -123,9 +124,9 @@ def effort_plot(desk: Desk, known: Progress) -> Plot | None:
     )
 
 
-def forecast_plot(desk: Desk, build: str, plan: Plan) -> Plot | None:
-    """When each stage will be done, by likelihood; None when the plan does not reach the build."""
-    rows = [forecast_row(desk, f) for f in plan.forecast if f.build == build]
+def forecast_plot(desk: Desk, forecasts: Iterable[Forecast]) -> Plot | None:
+    """When each stage of one build will be done, by likelihood; None when the plan does not reach the build."""
+    rows = [forecast_row(desk, f) for f in forecasts]
     if not rows:
         return None
     reach = max(((day - desk.today).days for row in rows for day in row.days if day), default=7)
