@@ -53,8 +53,10 @@ TELLING = {
     "place.png": saved("PNG", exif=exif(Orientation=1, GPS=True)),
     "author.png": saved("PNG", pnginfo=text("Author")),
     "author-z.png": saved("PNG", pnginfo=text("Author", zip=True)),
+    "half-sent.png": saved("PNG", pnginfo=text("Author"))[:-20],
     "place.webp": saved("WEBP", exif=exif(GPS=True)),
     "editor.webp": saved("WEBP", xmp=b"<x:xmpmeta/>"),
+    "remark.gif": saved("GIF", comment=b"for Osric"),
     "drawn.svg": b'<svg xmlns="http://www.w3.org/2000/svg" inkscape:export-filename="/home/osric/boat.png"/>',
     "by.svg": b"<?xml version='1.0'?><svg><metadata><rdf:RDF/></metadata></svg>",
 }
