@@ -24,6 +24,7 @@ def check_homes(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> None:
     for build in shop.builds:
         _check_acquired(build, lots.get(build.id), build.id in traded, troubles)
         _check_terms(build, troubles)
+        _check_owners_part(build, troubles)
         _check_prices(build, troubles)
     for named in shop.settings.channels:
         _check_channel(named.name, named.value, troubles)
@@ -129,6 +130,17 @@ def _check_terms(build: Build, troubles: Troubles) -> None:
     for record in passed:
         if record.units == 0:
             troubles.add(record.where("units"), "units-none", f"units: none of {build.id} goes out or comes back on {record.date}", "write how many there are")
+
+
+def _check_owners_part(build: Build, troubles: Troubles) -> None:
+    """Tell of a sale of what is not the shop's when nothing of its price is its owner's."""
+    acquired, sheet = build.sheet.acquired, build.sheet
+    sold = next((sale for sale in sheet.sale if sale.price > sale.discount), None)
+    if acquired is None or acquired.how not in ("consigned", "customer's") or sheet.share or sold is None:
+        return
+    whose = "is consigned" if acquired.how == "consigned" else "is a customer's"
+    found = f"price: {build.id} {whose}, and all of the {sold.price} counts as the shop's"
+    troubles.add(sold.where("price"), "share-missing", found, "add share: with its owner as partner and their part of the price, or mend how: under acquired:")
 
 
 def _check_shares(shares: Sequence[Share], of: str, troubles: Troubles) -> None:

@@ -35,8 +35,6 @@ class Goods(NamedTuple):
     """None: not paid yet."""
     here: date | None
     """None: not here yet."""
-    noted: date | None = None
-    """The day of the note that says so; None for a build sheet, which has no day."""
 
 
 class PaidAhead(NamedTuple):

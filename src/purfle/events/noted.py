@@ -168,11 +168,11 @@ def _bought_line(context: _Context, note: Note, bought: Bought) -> Iterator[Mone
     if to == "build" and build is None:
         return
     paid, here = bought.paid or note.date, bought.arrived or note.date
-    yield from _bought(Goods(bought, bought.item, to, build, bought.cost, paid, here, note.date))
+    yield from _bought(Goods(bought, bought.item, to, build, bought.cost, paid, here))
 
 
 def _lot(_: _Context, note: Note, lot: Lot) -> Iterator[MoneyEvent]:
-    yield from _bought(Goods(lot, lot.lot, "lot", None, lot.cost, lot.paid or note.date, note.date, note.date))
+    yield from _bought(Goods(lot, lot.lot, "lot", None, lot.cost, lot.paid or note.date, note.date))
 
 
 def _used(context: _Context, note: Note, used: Used) -> tuple[UsedUp]:
