@@ -253,3 +253,12 @@ def test_a_picture_of_the_story_is_no_cover_on_a_phone(browser, tmp_path):
         browser.execute_script(f"return document.querySelector('{place}').getBoundingClientRect().x") for place in (".front > .look", ".story .look")
     )
     assert cover == 0 and shown == browser.execute_script("return document.querySelector('.story').getBoundingClientRect().x") > 0
+
+
+def test_on_paper_no_picture_of_the_log_takes_half_a_sheet(browser, disk):
+    """6.5 cm are 245.7 pixels (CSS Values 4: 1 cm is 96 pixels over 2.54)."""
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print", "features": []})
+    browser.get((disk / "builds/heron.html").as_uri())
+    heights = browser.execute_script("return [...document.querySelectorAll('.log img')].map(i => getComputedStyle(i).maxHeight)")
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "", "features": []})
+    assert heights and {round(float(height.removesuffix("px"))) for height in heights} == {246}

@@ -23,7 +23,7 @@ SEEN = [("focus", "wall"), ("focus", "paper"), ("dado-ink", "dado"), ("wall-soft
 
 
 def _tokens(block: str) -> dict[str, str]:
-    return dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{6});", block))
+    return dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{3}(?:[0-9a-f]{3})?);", block))
 
 
 LIGHT = _tokens(CSS.split("@media")[0])
