@@ -156,12 +156,65 @@ def test_only_reading_is_answered(preview, method):
         "/builds//index.html",
         "/..\\office\\index.html",
         "/index.html%00.css",
+        "/C:/secret.txt",
+        "/index.html::$DATA",
         "/builds/%2e%2e/%2e%2e/%2e%2e/shop.md",
     ],
 )
 def test_nothing_outside_the_site_is_served(preview, path):
     status, body, _ = ask(preview, path)
     assert (status, b"secret" in body) == (404, False)
+
+
+def spoken(preview, *lines):
+    """The status of every answer to raw bytes, and whether the connection was closed after them."""
+    port = int(preview.url.rsplit(":", 1)[1].strip("/"))
+    with socket.create_connection(("127.0.0.1", port), timeout=10) as connection:
+        connection.sendall("\r\n".join(lines).replace("PORT", str(port)).encode())
+        connection.shutdown(socket.SHUT_WR)
+        return [part[:3] for part in connection.makefile().read().split("HTTP/1.1 ")[1:]]
+
+
+@pytest.mark.parametrize("length", ["Content-Length: 200", "Transfer-Encoding: chunked"])
+@pytest.mark.parametrize(("host", "status"), [("127.0.0.1:PORT", "200"), ("evil.example", "403")])
+def test_what_comes_with_a_request_is_no_second_one(preview, length, host, status):
+    """Request smuggling (RFC 9112, 11.2): a body that is not read must not be taken for a request."""
+    inside = "GET /builds/ HTTP/1.1", "Host: 127.0.0.1:PORT", "", ""
+    assert spoken(preview, "GET / HTTP/1.1", f"Host: {host}", length, "", *inside) == [status]
+    assert spoken(preview, "GET / HTTP/1.1", "Host: 127.0.0.1:PORT", "", *inside) == ["200", "200"]
+
+
+@pytest.mark.parametrize(
+    ("host", "status"),
+    [
+        ("Host: evil@127.0.0.1:PORT", "403"),
+        ("Host: 127.0.0.1:PORT\r\nHost: evil.example", "403"),
+        ("Host : 127.0.0.1:PORT", "403"),
+        ("Host:\r\n 127.0.0.1:PORT", "403"),
+        ("Host: localhost.:PORT", "403"),
+        ("Host: 2130706433:PORT", "403"),
+        ("X-Forwarded-Host: 127.0.0.1:PORT", "403"),
+        ("HOST:\t127.0.0.1:PORT", "200"),
+    ],
+)
+def test_a_host_that_only_looks_like_this_machine_is_refused(preview, host, status):
+    assert spoken(preview, "GET / HTTP/1.1", host, "", "") == [status]
+
+
+def test_no_drive_or_stream_is_served(site):
+    """On Windows `C:x` leads to another drive, and `x::$DATA` to the same file under another name."""
+    (site / "a:b.txt").write_text("b")
+    assert find(site, "/a:b.txt") == (None, "") and find(site, "/style.css")[0] == b"p{}"
+
+
+def test_slow_readers_do_not_keep_others_waiting(preview):
+    port = int(preview.url.rsplit(":", 1)[1].strip("/"))
+    slow = [socket.create_connection(("127.0.0.1", port), timeout=10) for _ in range(60)]
+    for connection in slow:
+        connection.sendall(b"GET / HT")
+    assert ask(preview)[0] == 200
+    for connection in slow:
+        connection.close()
 
 
 def test_no_link_is_followed(preview, site, tmp_path):

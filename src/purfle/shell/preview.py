@@ -172,6 +172,8 @@ class _Handler(BaseHTTPRequestHandler):
 
     def do_GET(self) -> None:
         """Answer with a file of the site, or with one of our own two."""
+        # What came with the request is not read: taken for the next one it would be an answer that nobody asked for.
+        self.close_connection |= any(self.headers.get(name, "0") != "0" for name in ("Content-Length", "Transfer-Encoding"))
         if not self._welcome():
             return self._send(HTTPStatus.FORBIDDEN, b"This preview answers only its own pages on this machine.\n", _TYPES[".txt"])
         try:
@@ -260,13 +262,17 @@ def _admitting(policy: re.Match[bytes]) -> bytes:
     return policy[1] + b"; ".join(b" ".join((name, *rest)) for name, rest in directives.items()) + policy[3]
 
 
+_FOREIGN = re.compile(r"[\\:\0]")
+"""Signs that no page's name has; on Windows they lead to other folders, drives and streams."""
+
+
 def find(site: Path, path: str) -> tuple[bytes | None, str]:
     """The bytes and media type that a decoded address names in a site; (None, "folder") for a folder without its slash.
 
     (None, "") when there is nothing, or the way leads over a link, a hidden name, or out of the site.
     """
     steps = path.split("/")[1:]
-    if site.is_symlink() or site.parent.is_symlink() or not path.startswith("/") or "\\" in path or "\0" in path or any(step.startswith(".") for step in steps):
+    if site.is_symlink() or site.parent.is_symlink() or not path.startswith("/") or _FOREIGN.search(path) or any(step.startswith(".") for step in steps):
         return None, ""
     if steps and steps[-1] == "":
         steps[-1] = "index.html"
