@@ -111,6 +111,29 @@ def test_an_amount_is_of_the_builds_that_its_line_names_and_of_all_when_it_is_kn
     assert codes(words, **{JOURNAL: f"---\n{line}\n---\n"}) == ["leak-amount"]
 
 
+@pytest.mark.parametrize(
+    ("words", "found"),
+    [
+        ("The bridge: 85.", True),
+        ("85 for a bridge like that!", True),
+        ("Eighty-five for the bridge, and worth it.", True),
+        ("| bridge | Sallow | 85 |", True),
+        ("The bridges were another 85 on top.", True),
+        ("A bridge of brass. 85 is warm for April.", False),  # (another sentence)
+        ("Nut: 42, bridge: 12, neck: 85.", False),
+        ("The bridge is 85 mm wide.", False),
+        ("85 strokes on the bridge.", False),
+        ("The bridge sits at 85.", False),
+        ("Bridge of type 85.", False),
+        ("The bridge is an X85.", False),
+        ("From 80 to 85, bridge side.", False),
+    ],
+)
+def test_a_bare_figure_is_a_sum_beside_what_was_paid_for_with_it(words, found):
+    assert codes(words, sheet=SHEET.replace("cost: 39.80", "cost: 85")) == ["leak-amount"] * found
+    assert codes("Bridge screws: 12", sheet=SHEET.replace("cost: 39.80", "cost: 12")) == []
+
+
 @pytest.mark.parametrize("line", ["bought: [{item: saw, cost: 777, for: wren}]", "bought: [{item: saw, cost: 777, for: shop}]"])
 def test_a_round_amount_of_another_build_or_of_none_is_left_alone(line):
     assert codes("I paid 777 for it.", **{JOURNAL: f"---\n{line}\n---\n"}) == []

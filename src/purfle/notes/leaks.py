@@ -17,7 +17,7 @@ from purfle.base.trouble import Trouble, Troubles
 from purfle.notes.model import RECORDS, Shop
 from purfle.notes.name_index import NameIndex
 from purfle.notes.openly import Words, public_texts, record_words, text_words
-from purfle.notes.private_amounts import private_amounts
+from purfle.notes.private_amounts import Amounts, private_amounts
 from purfle.notes.private_names import private_names
 from purfle.notes.retold import Retold
 from purfle.notes.seen import Seen, plain, readings
@@ -37,8 +37,7 @@ class _Sought:
     """What tells a private serial → its build."""
     beginnings: Set[str]
     """What a serial may begin with: its first letter, its first two, and so on up to the whole."""
-    amounts: Mapping[str | None, Set[Decimal]]
-    """Private amounts by build, all of them under None."""
+    amounts: Amounts
     builds: Mapping[str, str]
     """Title run together → build."""
     titles: re.Pattern[str] | None
@@ -198,7 +197,7 @@ def _bare(text: str) -> str:
 def _check_amounts(words: Seen, sought: _Sought, troubles: Troubles) -> None:
     told: set[Place] = set()
     own: Set[Decimal] | None = None
-    for start, value in sums(words, sought.currency, sought.amounts[None]):
+    for start, value in sums(words, sought.currency, sought.amounts.of[None], sought.amounts.goods):
         own = _amounts_spoken_of(words, sought) if own is None else own
         if (value not in own and words.build is not None) or (at := words.at(start)) in told:
             continue
@@ -212,7 +211,7 @@ def _check_amounts(words: Seen, sought: _Sought, troubles: Troubles) -> None:
 
 def _amounts_spoken_of(words: Seen, sought: _Sought) -> Set[Decimal]:
     """The amounts of the build the words are about, and of those they name."""
-    return frozenset().union(*(sought.amounts.get(build, sought.amounts[None]) for build in _spoken_of(words, sought)))
+    return frozenset().union(*(sought.amounts.of.get(build, sought.amounts.of[None]) for build in _spoken_of(words, sought)))
 
 
 def _spoken_of(words: Seen, sought: _Sought) -> Set[str]:

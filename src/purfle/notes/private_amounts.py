@@ -3,7 +3,9 @@
 Invariant: looks into records alone; how a sum may be written is not known here.
 """
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from decimal import Decimal
 
 from purfle.notes.fields import Record
@@ -12,6 +14,7 @@ from purfle.notes.model import Shop
 from purfle.notes.records.note import Bought, Lot, MovedPart
 from purfle.notes.records.sales import Commission, ForSale, Sale
 from purfle.notes.records.shop import Channel, ShippingSheet, ShopSheet, Standing
+from purfle.notes.seen import plain
 from purfle.notes.walk import Found
 
 _OF_NO_BUILD = (ForSale, Channel, ShippingSheet, ShopSheet, Standing)
@@ -20,11 +23,22 @@ _LEAST_SHARED = 10
 """Smaller figures with decimals are measures as often as sums."""
 
 
-def private_amounts(shop: Shop, met: Iterable[Found]) -> dict[str | None, set[Decimal]]:
-    """Amounts by build, and all of them under None; the price asked is public.
+@dataclass(frozen=True, slots=True)
+class Amounts:
+    """What is looked for."""
+
+    of: Mapping[str | None, set[Decimal]]
+    """Amounts by build, and all of them under None."""
+    goods: Mapping[Decimal, set[str]]
+    """How the words begin that name what was paid for with an amount, in small letters."""
+
+
+def private_amounts(shop: Shop, met: Iterable[Found]) -> Amounts:
+    """The amounts of a shop; the price asked is public.
 
     What was paid for no build in particular counts for each when it is known to the cent: hardly another sum is the same by chance.
     """
+    goods: dict[Decimal, set[str]] = {}
     private: dict[str | None, set[Decimal]] = {None: set(), **{build.id: set() for build in shop.builds}}
     shared: set[Decimal] = set()
     for found in met:
@@ -33,6 +47,9 @@ def private_amounts(shop: Shop, met: Iterable[Found]) -> dict[str | None, set[De
         amounts = _amounts_of(found.record)
         builds = _builds_of(shop, found)
         private[None] |= amounts
+        if named := set(_goods_in(found.record)):
+            for amount in amounts:
+                goods.setdefault(amount, set()).update(named)
         for build in builds:
             private[build] |= amounts
         if not builds:
@@ -42,7 +59,22 @@ def private_amounts(shop: Shop, met: Iterable[Found]) -> dict[str | None, set[De
         if each.sheet.for_sale is not None:
             private[each.id].discard(each.sheet.for_sale.asking)
             private[None].discard(each.sheet.for_sale.asking)
-    return private
+    return Amounts(private, goods)
+
+
+_NAMED = ("part", "item", "what", "lot")
+_TELLING = 4  # letters of a word from which on it tells what is meant
+
+
+def _goods_in(record: Record) -> Iterator[str]:
+    """The words by which a record calls what was paid for, less an ending."""
+    for name in _NAMED:
+        for word in re.findall(r"[^\W\d_]+", plain(str(getattr(record, name, None) or "")).casefold()):
+            if len(stem := word.removesuffix("s")) >= _TELLING and stem not in _SAYS_NOTHING:
+                yield stem
+
+
+_SAYS_NOTHING = frozenset("deposit balance instalment refund share from with".split())  # noqa: SIM905
 
 
 def _builds_of(shop: Shop, found: Found) -> set[str]:

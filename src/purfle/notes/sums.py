@@ -5,7 +5,7 @@ Invariant: knows no amount of the shop; English words alone are read.
 """
 
 import re
-from collections.abc import Iterator, Set
+from collections.abc import Iterator, Mapping, Set
 from decimal import Decimal
 
 from purfle.notes.seen import Seen
@@ -18,7 +18,7 @@ _UNITS = (
     r"lira|lire|shekels?|won|yuan|baht|roubles?|rubles?|dirhams?|grand"
 )
 _LINK = r"(?:me|us|him|her|them|it|was|is|of|at|for|about|around|roughly|nearly|almost|exactly|only|just|the|all|so\s+far)"
-_OF_MONEY = "paid|spent|fetched|refunded|billed|invoiced|deposit|owed|owes"
+_OF_MONEY = "paid|payed|spent|fetched|refunded|billed|invoiced|deposit|owed|owes"
 _OF_EITHER = "asked|bought|got|offered|sold|wanted"
 """Words that tell of goods as often as of money."""
 _PRICED = (
@@ -26,7 +26,7 @@ _PRICED = (
     rf"|\b(?:went|goes|go|gone|sold|gave|got|traded|yours|mine|his|hers|let\s+\w+\s+have)\b(?:\s+\w+){{0,3}}\s+for(?:\s+{_LINK})*\s+"
     r"|\b(?:sold|bought|bargain|cheap|steal|let\s+\w+\s+go)\b(?:\s+\w+)?\s+at\s+"
     rf"|\b(?:came|comes|come|amounts|amounted|adds|added)\s+(?:(?:up\s+)?to|in\s+at)(?:\s+{_LINK})*\s+"
-    r"|\bset\s+(?:me|us|him|her|them)\s+back\s+|\b(?:I|we|he|she|they)\s+(?:shook|settled|agreed|met)\s+(?:hands\s+)?(?:on|at)\s+|\bgave(?:\s+(?:me|us|him|her|them))?\s+"
+    r"|\bput\s+(?:(?:me|us)\s+)?down\s+|\bset\s+(?:me|us|him|her|them)\s+back\s+|\b(?:I|we|he|she|they)\s+(?:shook|settled|agreed|met)\s+(?:hands\s+)?(?:on|at)\s+|\bgave(?:\s+(?:me|us|him|her|them))?\s+"
     r"|\b(?:bargained|beat|haggled|knocked|talked)(?:\s+\w+)?\s+(?:down\s+)?to\s+|\bsold(?:!|\s?[-–—])\s+"
     rf"|\b(?:ad|advert|listing|offer|price\s+tag|receipt|sticker|tag)\b(?:\s+(?:reads?|said|says|shows|{_LINK}))*[:,]?\s+"
 )
@@ -78,16 +78,49 @@ _SMALL_COUNT = 100
 _NEAR = 60  # characters that are looked at before and after a figure
 
 
-def sums(seen: Seen, currency: str, wanted: Set[Decimal]) -> Iterator[tuple[int, Decimal]]:
-    """Where each of the wanted sums of money stands; a figure that can be read in two ways is read in both."""
+Goods = Mapping[Decimal, Set[str]]
+"""How the words begin that name what a sum was paid for."""
+
+
+def sums(seen: Seen, currency: str, wanted: Set[Decimal], goods: Goods) -> Iterator[tuple[int, Decimal]]:
+    """Where each of the wanted sums of money stands; a figure that can be read in two ways is read in both.
+
+    Beside what was paid for with it, a bare figure is a sum, too.
+    """
     text = seen.text
     for match in _A_FIGURE.finditer(text):
         thousands = 1000 if _THOUSANDS.match(text, match.end()) else 1
         values = [value for one in _values(match[0]) for value in {one, one * thousands} if value in wanted]
-        if values and _is_money(text, match, thousands, currency):
+        if values and (
+            _is_money(text, match, thousands, currency)
+            or any(_is_beside_its_goods(text, match, goods.get(value)) for value in values if value >= _LEAST_BESIDE)
+        ):
             yield from ((match.start(), value) for value in values)
     if not _NUMBER.keys().isdisjoint(seen.words):
-        yield from _spelt(text, currency, wanted)
+        yield from _spelt(text, currency, wanted, goods)
+
+
+def _is_beside_its_goods(text: str, figure: re.Match[str], named: Set[str] | None) -> bool:
+    """Whether a figure that measures, counts and numbers nothing stands in a sentence or row with what was paid for."""
+    if not named:
+        return False
+    start, end = figure.span()
+    before, after = text[max(0, start - 2 * _NEAR) : start], text[end : end + 2 * _NEAR]
+    if _MEASURED.match(after) or _COUNTED.match(after) or _UP_TO.search(before) or _NUMBERED.search(before) or _GOES_ON_AS.match(after):
+        return False
+    labelled = _LABELLED.search(before)
+    near = labelled[0] if labelled else f"{_SENTENCE_END.split(before)[-1]} {_SENTENCE_END.split(after)[0]}"
+    said = re.findall(r"[a-z]+", near.casefold())
+    return any(word.startswith(stem) for stem in named for word in said) and not _is_near_measures(text, start, before, after)
+
+
+_LEAST_BESIDE = 20
+"""Smaller numbers beside goods count them."""
+_LABELLED = re.compile(r"[^,;.!?\n|]+:\s\Z")
+"""What a figure is the value of, in a row of such."""
+_NUMBERED = re.compile(r"(?:\b(?:and|day|episode|fret|grit|in|model|no|nr|number|of|or|page|size|step|type)\b\.?\s|[#'/.,:×A-Za-z-])\Z", re.IGNORECASE)
+_GOES_ON_AS = re.compile(r"[A-Za-z%°'/:×-]|\.\d|,\s?\d|\s(?:and|or|to|x)\s\d")
+"""What makes a figure a part of a name, a range or a row of figures."""
 
 
 _THOUSANDS = re.compile(r"[kK]\b")
@@ -163,7 +196,7 @@ _SHORTLY = re.compile(rf"({'|'.join(_SMALL[1:])})[\s-]+((?:{'|'.join(_TENS)})(?:
 """As prices are said: "two eighty", "fourteen fifty"."""
 
 
-def _spelt(text: str, currency: str, wanted: Set[Decimal]) -> Iterator[tuple[int, Decimal]]:
+def _spelt(text: str, currency: str, wanted: Set[Decimal], goods: Goods) -> Iterator[tuple[int, Decimal]]:
     for match in _WORDS.finditer(text):
         plainly, shortly, to_the_cent = Decimal(_added_up(match[0])), _said_shortly(match[0]), _said_to_the_cent(match[0])
         if not {plainly, shortly, to_the_cent} & wanted or _MEASURED.match(text, match.end()):
@@ -172,7 +205,7 @@ def _spelt(text: str, currency: str, wanted: Set[Decimal]) -> Iterator[tuple[int
         if _is_of_weight_or_frets(before, after, currency):
             continue
         money = _MONEY_AFTER.match(text, match.end()) is not None
-        behind = _PRICED_BEHIND.match(after) is not None
+        behind = _PRICED_BEHIND.match(after) is not None or (plainly >= _LEAST_BESIDE and _is_beside_its_goods(text, match, goods.get(plainly)))
         told = plainly >= 100 or behind or (_PRICED_BEFORE.search(before) is not None and _QUANTITY.search(before) is None)
         if plainly in wanted and (money or (told and not _COUNTED.match(after))):
             yield match.start(), plainly
