@@ -243,6 +243,22 @@ def test_outside_work_is_back_on_the_day_the_plan_has_it() -> None:
     assert [c.until for c in overdue.curing] == [date(2026, 3, 3)] and _last_day(overdue, "wren", "fit") == 1
 
 
+@pytest.mark.parametrize(("eta", "day"), [("2026-03-02", 0), ("2026-03-01", 1), ("2026-02-23", 1), ("2025-12-22", 17)])
+def test_the_longer_a_part_has_not_come_the_later_it_is_expected(eta: str, day: int) -> None:
+    """Of 70 days late a quarter more, as what is late is by a quarter of its time (a guess of the trade, no source): 17 days. It is told until it is here."""
+    plan = _plan(_wren("stages: [{stage: fit, hours: 1}]", f"parts: [{{part: bridge, for: fit, ordered: 2025-12-01, eta: {eta}}}]"))
+    assert _last_day(plan, "wren", "fit") == day
+    assert [(o.part, str(o.expected)) for o in plan.overdue] == ([("bridge", eta)] if day else [])
+
+
+@pytest.mark.parametrize(("sent", "overdue"), [("2026-02-12", []), ("2026-02-11", [("plating", None, "2026-03-01")])])
+def test_outside_work_that_should_be_back_at_the_latest_is_told(sent: str, overdue: list[object]) -> None:
+    """18 days at the most: from 11 February until 1 March, from the 12th until today."""
+    files = _wren("stages: [{stage: plating, hours: 0.5, wait: [7, 10, 18]}, {stage: fit, hours: 1}]")
+    plan = _plan(files | {f"builds/wren/{sent}.md": fenced("stage: plating", "hours: 0.5")})
+    assert [(o.stage, o.part, str(o.expected)) for o in plan.overdue] == overdue
+
+
 def test_work_that_was_sent_off_and_said_to_be_finished_comes_back_by_likelihood_too() -> None:
     """The hands are done; the 7 to 18 days are not over after four. The whole build is not sooner done than they are."""
     stages = "stages: [{stage: plating, hours: 0.5, wait: [7, 10, 18]}, {stage: fit, hours: 1}]"

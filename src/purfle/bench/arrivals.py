@@ -27,7 +27,7 @@ OVERDUE = 0.5
 
 
 def delay_of(days: float) -> float:
-    """Days that what usually takes so many is late by, on average, when it is late: a quarter as many, two at least; a guess."""
+    """Days that what usually takes, or has taken, so many is late by, on average, when it is late: a quarter as many, two at least; a guess."""
     return max(2.0, days / 4)
 
 
@@ -79,8 +79,8 @@ def part_waiting(part: Part, supply: Supply) -> Waiting | str:
         return f"it waits for {part.part} ({part.how}) and no day is known; write its eta"
     delay = delay_of(lead)
     if day < 0 or (day == 0 and part.eta is None):
-        # Overdue: it may come any day, and may well not.
-        return Waiting(part.part, 1, max(late, OVERDUE), delay, lead, True)
+        # Overdue: it may come any day, and may well not; the longer it has not come, the longer it is still expected to take.
+        return Waiting(part.part, max(1, -day // 4), max(late, OVERDUE), delay_of(max(lead, -day)), lead, True, -day)
     return Waiting(part.part, day, late, delay, lead, ordered or part.eta is not None or part.how != "bought")
 
 

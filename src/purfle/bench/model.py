@@ -77,6 +77,19 @@ class Order:
 
 
 @dataclass(frozen=True, slots=True)
+class Overdue:
+    """A part that should have come, or outside work that should be back, and is not said to be here."""
+
+    build: str
+    stage: str
+    """The stage that waits for the part, or that is out."""
+    part: str | None
+    """None for outside work."""
+    expected: date
+    """The day it should have been here, for outside work at the latest."""
+
+
+@dataclass(frozen=True, slots=True)
 class Low:
     """A stock item of which no more is left than shop.md calls low."""
 
@@ -169,6 +182,8 @@ class Plan:
 
     lags: tuple[Lag, ...] = ()
     """Times without hands to come, in the order of the plan; what is out or curing today is under `curing`."""
+    overdue: tuple[Overdue, ...] = ()
+    """What stages wait for and should be here by now, the longest expected first."""
     low: tuple[Low, ...] = ()
     """What runs low on the shelf, in the order of shop.md."""
     dates: tuple[AtRisk, ...] = ()

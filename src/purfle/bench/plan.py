@@ -3,6 +3,7 @@
 Invariant: pure; the day is given, the chances are seeded, and no clock decides what is found.
 """
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -15,7 +16,7 @@ from purfle.bench.forecast import Outcome, forecast
 from purfle.bench.gather import Promised, gather
 from purfle.bench.lags import Out, lags_of, sent_out
 from purfle.bench.learn import habits_of, learned
-from purfle.bench.model import LIKELIHOODS, AtRisk, Curing, Forecast, Learned, Low, Order, Plan, PlanDay, StageChances, Task, Unplaced
+from purfle.bench.model import LIKELIHOODS, AtRisk, Curing, Forecast, Learned, Low, Order, Overdue, Plan, PlanDay, StageChances, Task, Unplaced
 from purfle.bench.order import Ordered, ordered
 from purfle.bench.place import Laid
 from purfle.bench.said import Said, said_of
@@ -92,6 +93,7 @@ def _told(shop: Shop, progress: Mapping[str, Progress], found: Computed, habits:
         learned=habits,
         proof=found.ordered.proof,
         chances=tuple(_chances(found)),
+        overdue=tuple(sorted(_overdue(found), key=lambda o: (o.expected, o.build, o.stage, o.part or ""))),
         low=low,
         dates=dates,
     )
@@ -163,6 +165,17 @@ def _dates(found: Computed) -> Iterator[AtRisk]:
         sure = done.day(SURE)
         chance = Decimal(done.percent(due.day)) / 100
         yield AtRisk(due.build, _on(found.situation.today, due.day), chance, None if sure is None else max(0, sure - due.day), due.stage)
+
+
+def _overdue(found: Computed) -> Iterator[Overdue]:
+    today = found.situation.today
+    for step in found.situation.steps:
+        for waiting in step.waiting:
+            if waiting.overdue:
+                yield Overdue(step.build, step.stage, waiting.what, _on(today, -waiting.overdue))
+        latest = None if step.wait is None or not step.away else math.ceil(step.wait.high)
+        if latest is not None and step.away > latest:
+            yield Overdue(step.build, step.stage, None, _on(today, latest - step.away))
 
 
 def _orders(shop: Shop, progress: Mapping[str, Progress], found: Computed) -> Iterator[Order]:

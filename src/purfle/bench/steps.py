@@ -26,6 +26,8 @@ class Waiting:
     lead: int
     """Days from order to arrival."""
     ordered: bool
+    overdue: int = 0
+    """Days since the one on which it should have been here."""
 
 
 @dataclass(frozen=True, slots=True)

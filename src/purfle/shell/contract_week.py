@@ -25,6 +25,7 @@ def week(plan: Plan, show: ShowPlan) -> Answer:
         "curing": [{"build": c.build, "stage": c.stage, "until": day(c.until), "why": c.why, "recoat": c.recoat, "bent": c.bent} for c in plan.curing],
         "film": [{"build": s.build, "stage": s.stage, "shot": s.shot, "by": day(s.due), "last_chance": s.status == LAST_CHANCE} for s in show.to_film(last)],
         "order": [{"build": o.build, "part": o.part, "by": day(o.by), "needed": day(o.needed), "late": o.late} for o in plan.order if o.by <= last],
+        "overdue": [{"build": o.build, "stage": o.stage, "part": o.part, "expected": day(o.expected)} for o in plan.overdue],
         "low": [{"item": x.item, "qty": plain(x.left), "unit": x.unit, "low": plain(x.low), "coming": day(x.coming)} for x in plan.low],
         "feature": [{"build": f.build, "stage": f.stage, "ready": f.ready, "chance": fixed(f.chance), "why": f.why} for f in show.feature],
         "promises": [promise(p) for p in show.unmet],

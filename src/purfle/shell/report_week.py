@@ -23,6 +23,9 @@ def week(plan: Plan, show: ShowPlan, out: Printer) -> None:
     if orders := [o for o in plan.order if o.by <= last]:
         out.title("Order")
         out.table(("by", "part", "build", "needed", ""), [(on(o.by), o.part, o.build, on(o.needed), "late" if o.late else "") for o in orders])
+    if plan.overdue:
+        out.title("Should be here: ask")
+        out.table(("expected", "part", "build", "for"), [(on(o.expected), o.part or "outside work", o.build, o.stage) for o in plan.overdue])
     if plan.low:
         out.title("Stock runs low")
         out.table(("item", "left", "low at", ""), [_low(low) for low in plan.low], frozenset({2}))
