@@ -8,10 +8,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from purfle.base.money import rounded
+from purfle.books.asking import Terms, asking_price
 from purfle.books.decisions import against_estimate, break_even, break_even_of, ranked, take_on_next
 from purfle.books.fees import exact_fee, fee
 from purfle.books.figures import Quote
-from purfle.books.quote import asking_price, quote
+from purfle.books.quote import quote
 from purfle.events import stream
 from purfle.notes.records.sales import Share
 from purfle.notes.records.shop import Channel
@@ -128,8 +129,8 @@ def test_an_impossible_target_is_refused_with_the_reason() -> None:
 def test_a_cap_makes_a_target_possible_that_the_percentage_alone_would_not() -> None:
     # 70 % margin and 40 % fees are over the whole, but the fee stops at 50: (100 + 50) ÷ 0.30 = 500; algebra
     capped = Channel(percent=d("40"), cap=d("50"))
-    assert asking_price(d("100"), d("70"), capped, CENT).amount == d("500.00")
-    assert asking_price(d("100"), d("70"), Channel(percent=d("40")), CENT).amount is None
+    assert asking_price(d("100"), Terms(d("70"), capped, CENT)).amount == d("500.00")
+    assert asking_price(d("100"), Terms(d("70"), Channel(percent=d("40")), CENT)).amount is None
 
 
 PERCENT = st.decimals(0, 45, places=1)
@@ -152,7 +153,7 @@ def test_the_asking_price_is_the_smallest_that_reaches_the_target(
     channel, shares = Channel(percent=percent, cap=cap, fixed=fixed), [Share(partner="p", percent=part, of=of)]
     if second is not None:  # a second partner, of the profit that the first leaves, or shares
         shares.append(Share(partner="q", percent=second, of="profit"))
-    found = asking_price(cost, margin, channel, CENT, shares).amount
+    found = asking_price(cost, Terms(margin, channel, CENT, tuple(shares))).amount
     assert found is not None
 
     def reaches(price: Decimal) -> bool:

@@ -12,7 +12,7 @@ from purfle.books.fees import channel_named, fee, partners_parts
 from purfle.books.figures import Year
 from purfle.books.ledger import Book
 from purfle.books.model import Books
-from purfle.books.quote import agreed_price, gifts_to_come, planned_parts, still_to_do
+from purfle.books.outlook import agreed_price, gifts_to_come, planned_parts, still_to_do
 from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress
 
