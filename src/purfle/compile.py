@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, TypeVar
 from purfle.base.codes import without_caused
 from purfle.base.memo import Latest, Mark, Memo
 from purfle.base.trouble import Trouble
-from purfle.notes.model import RECORDS, Shop, same_shown, told_by_records
+from purfle.notes.model import Shop
+from purfle.notes.same import RECORDS, same_shown, told_by_records
 from purfle.notes.shop import read_shop
 from purfle.notes.text import Lines
 

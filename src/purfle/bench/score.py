@@ -16,8 +16,9 @@ from purfle.bench.attended import attendance
 from purfle.bench.forecast import forecast
 from purfle.bench.rules import best_rule
 from purfle.bench.then import Then, then_of
-from purfle.notes.model import Shop, told_by_records
+from purfle.notes.model import Shop
 from purfle.notes.records.shop import WEEKDAYS
+from purfle.notes.same import told_by_records
 from purfle.progress.model import Progress
 
 WEEKS = 26

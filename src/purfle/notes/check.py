@@ -10,10 +10,11 @@ from purfle.notes.addresses import check_addresses
 from purfle.notes.amounts import check_amounts
 from purfle.notes.leaks import check_leaks
 from purfle.notes.locales import check_locale
-from purfle.notes.model import RECORDS, Shop
+from purfle.notes.model import Shop
 from purfle.notes.names import check_names
 from purfle.notes.pictures import check_pictures
 from purfle.notes.retold import Retold
+from purfle.notes.same import RECORDS
 from purfle.notes.sense import check_sense
 from purfle.notes.walk import Found, records
 

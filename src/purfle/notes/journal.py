@@ -17,7 +17,7 @@ from purfle.base.trouble import Troubles, nearest
 from purfle.notes.fields import keys_of, plain_word, reads_as
 from purfle.notes.headings import Heading, endings, headings, headings_in_code, meant, outside_code
 from purfle.notes.model import Note
-from purfle.notes.parse import ELSEWHERE, RECORDS, UP, Context, check_date, folder_of, record_of, sheet_of, shown_body, start_of, tell_unread
+from purfle.notes.parse import ELSEWHERE, SHEETS, UP, Context, check_date, folder_of, record_of, sheet_of, shown_body, start_of, tell_unread
 from purfle.notes.private import without_private
 from purfle.notes.records.note import NoteSheet
 from purfle.notes.text import is_fence, is_sentence, mended
@@ -213,7 +213,7 @@ def _note_of(part: _Part, build: str, lines: list[str], first: Place, day: date,
     at, under = _down(first, part.start), _down(first, part.under)
     words = part.under + _flat_lines(lines[part.under : part.end])
     flat = lines[part.under : words]
-    sheet = RECORDS.get((at.file, at.line), (showroom, *flat), lambda own: _sheet(flat, under, at, showroom, own), context.troubles)
+    sheet = SHEETS.get((at.file, at.line), (showroom, *flat), lambda own: _sheet(flat, under, at, showroom, own), context.troubles)
     tell_unread(lines[words : part.end], _down(first, words), NoteSheet, _UNDER_HEADING, context.troubles)
     body = shown_body("\n".join(lines[words : part.end]), _down(first, words), f"builds/{build}", context)
     return Note(at.file, day, build, sheet, body, at, of_journal=True)

@@ -4,20 +4,16 @@ Invariant: holds only what the notes say; nothing here is worked out from other 
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from typing import TypeVar
 
-from purfle.base.memo import Mark
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.notes.records.build import BuildSheet
 from purfle.notes.records.note import NoteSheet
 from purfle.notes.records.shop import ShopSheet
 from purfle.notes.records.show import BulletinSheet, EpisodeSheet
-
-T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,50 +155,3 @@ class Shop:
         """The notes of one day, in order."""
         first, last = (cut(self.notes, day, key=lambda note: note.date) for cut in (bisect_left, bisect_right))
         return self.notes[first:last]
-
-
-def same_records(one: Shop, other: Shop) -> bool:
-    """Whether two shops say the same less their bodies. It must be the very records, for equal ones can be written differently."""
-    return (
-        one.settings is other.settings and (one.assets, one.unread) == (other.assets, other.unread) and list(one.names.items()) == list(other.names.items())
-        and _alike(one.builds, other.builds, lambda a, b: a.id == b.id and a.sheet is b.sheet)
-        and _alike(one.notes, other.notes, lambda a, b: (a.file, a.build, a.at) == (b.file, b.build, b.at) and a.sheet is b.sheet)
-        and _alike(one.episodes, other.episodes, lambda a, b: a.file == b.file and a.sheet is b.sheet)
-        and _alike(one.bulletins, other.bulletins, lambda a, b: a.file == b.file and a.sheet is b.sheet)
-    )  # fmt: skip
-
-
-def same_shown(one: Shop, other: Shop) -> bool:
-    """Whether they say the same, and their bodies show the same pictures; and whether bulletins, whose words go on air, are the same."""
-    return (
-        same_records(one, other) and one.about.pictures == other.about.pictures
-        and _alike(one.builds, other.builds, lambda a, b: a.story.pictures == b.story.pictures)
-        and _alike(one.notes, other.notes, lambda a, b: a.body.pictures == b.body.pictures)
-        and _alike(one.episodes, other.episodes, lambda a, b: a.body.pictures == b.body.pictures)
-        and _alike(one.bulletins, other.bulletins, lambda a, b: a.body == b.body)
-    )  # fmt: skip
-
-
-def _alike(some: tuple[T, ...], others: tuple[T, ...], same: Callable[[T, T], bool]) -> bool:
-    return len(some) == len(others) and all(same(one, other) for one, other in [pair for pair in zip(some, others, strict=True) if pair[0] is not pair[1]])
-
-
-RECORDS = Mark(same_records)
-"""The mark of a shop's records: a phase that reads no body comes to the same for the same mark."""
-
-
-def told_by_records(shop: Shop, until: date) -> tuple[object, ...]:
-    """What a shop says up to a day less its bodies, as a key: a phase that reads no body gives the same for the same key while these records are in memory.
-
-    A record stands for itself (`id`), for equal records can be written differently.
-    """
-    return (
-        id(shop.settings),
-        shop.assets,
-        shop.unread,
-        tuple(shop.names.items()),
-        tuple((build.id, id(build.sheet)) for build in shop.builds),
-        tuple((note.file, note.build, id(note.sheet), note.at.line, note.at.column) for note in shop.notes if note.date <= until),
-        tuple((episode.file, id(episode.sheet)) for episode in shop.episodes),
-        tuple((bulletin.file, id(bulletin.sheet)) for bulletin in shop.bulletins),
-    )

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from purfle.base.place import Lookup, Place
 from purfle.notes.fields import Record
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note, Shop
-from purfle.notes.pictures import may_be_public
 from purfle.notes.records.build import BuildSheet
 from purfle.notes.records.show import EpisodeSheet
 from purfle.notes.records.specs import Specs
@@ -54,26 +53,41 @@ Holder = Body | Build | Note | Episode | Bulletin
 """What holds a text: the about page, or a record with its body."""
 
 
+def texts(shop: Shop) -> Iterator[tuple[Holder, bool]]:
+    """Whatever holds a text, and whether that may be published some day."""
+    yield shop.about, True
+    seen = shown(shop)
+    yield from ((build, build.id in seen) for build in shop.builds)
+    yield from ((note, note.build in seen and note.sheet.showroom) for note in shop.notes)
+    yield from ((episode, episode.sheet.showroom) for episode in shop.episodes)
+    yield from ((bulletin, bulletin.sheet.showroom) for bulletin in shop.bulletins)
+
+
 def public_texts(shop: Shop) -> Iterator[Holder]:
     """Whatever holds a text that may be published some day."""
-    yield shop.about
-    seen = shown(shop)
-    yield from (build for build in shop.builds if build.id in seen)
-    yield from (note for note in shop.notes if note.build in seen and note.sheet.showroom)
-    yield from (episode for episode in shop.episodes if episode.sheet.showroom)
-    yield from (bulletin for bulletin in shop.bulletins if bulletin.sheet.showroom)
+    return (holder for holder, public in texts(shop) if public)
+
+
+def body_of(holder: Holder) -> Body:
+    """The text that something holds."""
+    return holder if isinstance(holder, Body) else holder.story if isinstance(holder, Build) else holder.body
 
 
 def text_words(holder: Holder) -> Iterator[Words]:
     """The words of a text, paragraph by paragraph with their line ends, and the build they are about."""
-    if isinstance(holder, Build):
-        return _blocks(holder.story, holder.id)
-    return _blocks(holder if isinstance(holder, Body) else holder.body, holder.build if isinstance(holder, Note) else None)
+    build = holder.id if isinstance(holder, Build) else holder.build if isinstance(holder, Note) else None
+    return _blocks(body_of(holder), build)
 
 
 def shown(shop: Shop) -> set[str]:
     """Ids of the builds that may be public some day."""
     return {build.id for build in shop.builds if may_be_public(build)}
+
+
+def may_be_public(build: Build) -> bool:
+    """Whether a build is public on some day."""
+    showing = build.sheet.showroom
+    return showing.always or showing.after_delivery or showing.since is not None
 
 
 def _said_on_air(sheet: EpisodeSheet) -> Iterator[Words]:

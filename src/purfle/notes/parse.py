@@ -54,11 +54,11 @@ def sheet_of(record: type[R], file: str, data: bytes, troubles: Troubles) -> tup
             return None
         return record_of(record, tree, Place(file, 1), own)
 
-    sheet = RECORDS.get((record, file), text.block, read, troubles)
+    sheet = SHEETS.get((record, file), text.block, read, troubles)
     return None if sheet is None else (sheet, text)
 
 
-RECORDS = Retold()
+SHEETS = Retold()
 """The last record of each file and part by its text: a change of the body alone leaves the very same record in memory."""
 
 

@@ -3,20 +3,23 @@
 Invariant: opens none of them.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from unicodedata import normalize
 
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, nearest
-from purfle.notes.model import HEAD_PICTURES, Body, Build, Shop
+from purfle.notes.model import HEAD_PICTURES, Body, Build, Note, Picture, Shop
+from purfle.notes.openly import Holder, body_of, may_be_public, texts
+from purfle.notes.parse import folder_of
 from purfle.notes.text import PHOTOS
 from purfle.notes.walk import Found
 
 
 def check_pictures(shop: Shop, _: tuple[Found, ...], troubles: Troubles) -> None:
     """Tell of every picture that is missing or mute."""
-    for body, folder, public in _bodies(shop):
-        _check_body(body, folder, public, shop.assets, troubles)
+    for holder, public in texts(shop):
+        if pictures := body_of(holder).pictures:
+            _check_shown(pictures, _folder_of(holder), public, shop.assets, troubles)
     for build in shop.builds:
         for field in HEAD_PICTURES:
             _check_named(build, field, shop.assets, troubles)
@@ -25,30 +28,15 @@ def check_pictures(shop: Shop, _: tuple[Found, ...], troubles: Troubles) -> None
             _missing(troubles, episode.sheet.where("still"), episode.sheet.still or "", "journal/episodes", shop.assets, "picture-missing")
 
 
-def _bodies(shop: Shop) -> Iterator[tuple[Body, str, bool]]:
-    """Every text with pictures, the folder in which they lie, and whether it may ever be public."""
-    yield shop.about, "", True
-    public = {build.id for build in shop.builds if may_be_public(build)}
-    for build in shop.builds:
-        if build.story.pictures:
-            yield build.story, f"builds/{build.id}", build.id in public
-    for note in shop.notes:
-        if note.body.pictures:
-            yield note.body, f"builds/{note.build}" if note.build else "journal", note.build in public and note.sheet.showroom
-    for episode in shop.episodes:
-        yield episode.body, "journal/episodes", episode.sheet.showroom
-    for bulletin in shop.bulletins:
-        yield bulletin.body, "journal/bulletins", bulletin.sheet.showroom
+def _folder_of(holder: Holder) -> str:
+    """Where the names of a text's pictures begin; empty for the about page, which has a folder of its own."""
+    if isinstance(holder, Note) and holder.build is not None:
+        return f"builds/{holder.build}"
+    return "" if isinstance(holder, Body) else folder_of(holder.file)
 
 
-def may_be_public(build: Build) -> bool:
-    """Whether a build is public on some day."""
-    showing = build.sheet.showroom
-    return showing.always or showing.after_delivery or showing.since is not None
-
-
-def _check_body(body: Body, folder: str, public: bool, assets: frozenset[str], troubles: Troubles) -> None:
-    for picture in body.pictures:
+def _check_shown(pictures: Iterable[Picture], folder: str, public: bool, assets: frozenset[str], troubles: Troubles) -> None:
+    for picture in pictures:
         if picture.path is None:
             if public and picture.src.casefold().startswith(("http:", "https:", "//")):
                 troubles.add(

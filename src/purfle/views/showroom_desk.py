@@ -9,8 +9,9 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from purfle.base.memo import Mark
-from purfle.notes.model import RECORDS, Build, Episode, Shop
+from purfle.notes.model import Build, Episode, Shop
 from purfle.notes.records.build import Credit as CreditSheet
+from purfle.notes.same import RECORDS
 from purfle.progress.model import Progress
 from purfle.show.publication import build_address, build_path, episode_address, public_builds, public_episodes
 from purfle.views.markdown_rules import Surroundings
