@@ -6,9 +6,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from show_texts import SHOP, TODAY, build, day, episode, note, shop_with, show_of
 
-from purfle.books import sheet_of, year_of
+from purfle.books import year_of
 from purfle.compile import Analysis
 from purfle.shell import contract_money
+from purfle.shell.job_sheet import job_sheet_of
 from purfle.show.income import air_income, show_hours
 from purfle.show.model import AirIncome
 
@@ -119,7 +120,7 @@ def test_the_sheet_command_tells_both_what_a_build_earned_at_sale_and_on_air():
         "journal/episodes/2026-02-27.md": episode("segments: [{build: wren, minutes: 2}]", "income: {what: ads, amount: 30}", "hours: {editing: 3}"),
     }
     a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
-    answer = contract_money.sheet(sheet_of(a.books, "wren"), None, None, a.progress["wren"], a.air_income[0], "USD")
+    answer = contract_money.sheet(job_sheet_of(a, "wren"))
     assert (answer["profit"], answer["profit_per_hour"]) == ("500.00", "250.00")
     assert answer["on_air"] == {"amount": "30.00", "minutes": "2.00", "hours": "3.00", "per_hour_in_all": "106.00"}
 

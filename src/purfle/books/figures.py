@@ -127,6 +127,11 @@ class BuildRow:
     beside: tuple[Line, ...]
     """Other expenses and income noted on it: the shop's own, and no part of its profit."""
 
+    @property
+    def gone(self) -> bool:
+        """Whether any of it was sold, delivered or ended: only then does its profit say what an hour brought."""
+        return bool(self.revenue or self.cost)
+
 
 @dataclass(frozen=True, slots=True)
 class CustomerAccount:

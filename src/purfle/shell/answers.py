@@ -166,22 +166,19 @@ def _build(analysis: "Analysis", name: str) -> str:
 
 def sheet(name: str, shop: Path | None, today: date, as_json: bool) -> int:
     """`purfle sheet`."""
-    from purfle.books import customer_of, piece_of, sheet_of
     from purfle.shell import contract, contract_money, report_money, worked
+    from purfle.shell.job_sheet import job_sheet_of
 
     folder, analysis = _opened(shop, today)
     if _held(analysis.book_troubles, folder, as_json):
         return STOPPED
-    id, currency = _build(analysis, name), analysis.shop.settings.currency
-    row, progress = sheet_of(analysis.books, id), analysis.progress.get(id)
-    customer, piece = customer_of(analysis.books, id), piece_of(analysis.books, id)
-    air = next((income for income in analysis.air_income if income.build == id), None)
-    implied = analysis.sheets_without_plan[id]
+    id = _build(analysis, name)
+    job, implied = job_sheet_of(analysis, id), analysis.sheets_without_plan[id]
     if as_json:
-        Printer().line(contract.dumps({**contract_money.sheet(row, customer, piece, progress, air, currency), "worked_out": worked.answer(implied)}))
+        Printer().line(contract.dumps({**contract_money.sheet(job), "worked_out": worked.answer(implied)}))
     else:
         out = Printer()
-        report_money.sheet(row, customer, piece, progress, air, currency, out)
+        report_money.sheet(job, out)
         if figures := tuple(worked.lines(implied)):
             out.title("Worked out")
             out.table(("", ""), figures)

@@ -10,7 +10,7 @@ from purfle.books.decisions import Contribution
 from purfle.books.figures import BuildRow, CustomerAccount, Line, OwnersPiece, Quote, Year
 from purfle.progress.model import Progress
 from purfle.shell.contract import Answer, day, fixed, money, plain, source
-from purfle.show.model import AirIncome
+from purfle.shell.job_sheet import JobSheet
 
 
 def year(y: Year) -> Answer:
@@ -112,17 +112,17 @@ def line(entry: Line, currency: str) -> Answer:
     }
 
 
-def sheet(b: BuildRow, account: CustomerAccount | None, piece: OwnersPiece | None, progress: Progress | None, air: AirIncome | None, currency: str) -> Answer:
+def sheet(job: JobSheet) -> Answer:
     """`sheet`: one build's row, what it earned and took on air, its lines with sources and those beside its profit, what its customer paid, what it was as the owner's own, its stages."""
     return {
-        "currency": currency,
-        **row(b, currency),
-        "on_air": on_air(b, air, currency),
-        "lines": [line(entry, currency) for entry in b.lines],
-        "beside": [line(entry, currency) for entry in b.beside],
-        "customer": customer(account, currency),
-        "collection": owners(piece, currency),
-        "stages": stages(progress),
+        "currency": job.currency,
+        **row(job.row, job.currency),
+        "on_air": on_air(job),
+        "lines": [line(entry, job.currency) for entry in job.row.lines],
+        "beside": [line(entry, job.currency) for entry in job.row.beside],
+        "customer": customer(job.customer, job.currency),
+        "collection": owners(job.piece, job.currency),
+        "stages": stages(job.progress),
     }
 
 
@@ -149,17 +149,12 @@ def owners(piece: OwnersPiece | None, currency: str) -> Answer | None:
     }
 
 
-def on_air(b: BuildRow, air: AirIncome | None, currency: str) -> Answer | None:
+def on_air(job: JobSheet) -> Answer | None:
     """Its shares of episodes' income and hours by screen time, and profit and air income for each hour of bench and show; null if never on air."""
-    if air is None:
+    if job.air is None:
         return None
-    m = money(currency)
-    return {
-        "amount": m(air.amount),
-        "minutes": fixed(air.minutes),
-        "hours": fixed(air.hours),
-        "per_hour_in_all": m(air.per_hour(b.profit, b.hours, bool(b.revenue or b.cost))),
-    }
+    m = money(job.currency)
+    return {"amount": m(job.air.amount), "minutes": fixed(job.air.minutes), "hours": fixed(job.air.hours), "per_hour_in_all": m(job.per_hour_in_all)}
 
 
 def stages(progress: Progress | None) -> list[Answer]:

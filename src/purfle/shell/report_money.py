@@ -11,6 +11,7 @@ from purfle.books.decisions import Contribution
 from purfle.books.figures import BuildRow, CustomerAccount, Line, OwnersPiece, Quote, Year
 from purfle.books.ledger import ON_THE_WAY
 from purfle.progress.model import Progress
+from purfle.shell.job_sheet import JobSheet
 from purfle.shell.report import DASH, amounts, hours, on, percent
 from purfle.shell.terminal import Printer
 from purfle.show.model import AirIncome
@@ -115,34 +116,48 @@ def year_rows(y: Year) -> list[tuple[str, str, str]]:
     return [*figures, ("hours", hours(y.hours), ""), ("profit an hour", amount(y.profit_per_hour), "")]
 
 
-def sheet(
-    row: BuildRow,
-    customer: CustomerAccount | None,
-    piece: OwnersPiece | None,
-    progress: Progress | None,
-    air: AirIncome | None,
-    currency: str,
-    out: Printer,
-) -> None:
+def sheet(job: JobSheet, out: Printer) -> None:
     """One build's job cost sheet and progress."""
-    amount = amounts(currency)
-    out.heading(f"{row.id}: {row.kind}, {row.state}, in {currency}")
+    row = job.row
+    out.heading(f"{row.id}: {row.kind}, {row.state}, in {job.currency}")
     if row.lines:
-        _lines(row.lines, currency, out)
-    elif piece is None:
+        _lines(row.lines, job.currency, out)
+    elif job.piece is None:
         out.line("No cost is noted.")
     if row.beside:
         out.title("Noted on it, the shop's own and no part of its profit")
-        _lines(row.beside, currency, out)
-    if customer is not None:
-        balance = customer.balance
-        rest = f"{amount(abs(balance))} {'owed by them' if balance < 0 else 'held for them'}" if balance else "settled"
-        out.title(f"The customer's money: {rest}")
-        paid = [(on(e.date), _what(e), amount(e.amount), f"{e.source.file}:{e.source.line}") for e in customer.lines]
-        out.table(("day", "what", "amount", "note"), paid, frozenset({2}))
-    if piece is not None:
-        _piece(piece, currency, out)
-    out.title("Sum" if piece is None else "Sum of the shop's part")
+        _lines(row.beside, job.currency, out)
+    if job.customer is not None:
+        _customer(job.customer, job.currency, out)
+    if job.piece is not None:
+        _piece(job.piece, job.currency, out)
+    out.title("Sum" if job.piece is None else "Sum of the shop's part")
+    _sum(row, job.currency, out)
+    if job.air is not None:
+        _on_air(job.air, job.per_hour_in_all, job.currency, out)
+    if job.progress and job.progress.stages:
+        _stages(job.progress, out)
+
+
+def _customer(customer: CustomerAccount, currency: str, out: Printer) -> None:
+    amount, balance = amounts(currency), customer.balance
+    rest = f"{amount(abs(balance))} {'owed by them' if balance < 0 else 'held for them'}" if balance else "settled"
+    out.title(f"The customer's money: {rest}")
+    paid = [(on(e.date), _what(e), amount(e.amount), f"{e.source.file}:{e.source.line}") for e in customer.lines]
+    out.table(("day", "what", "amount", "note"), paid, frozenset({2}))
+
+
+def _piece(piece: OwnersPiece, currency: str, out: Printer) -> None:
+    amount, gone = amounts(currency), piece.gone
+    out.title("Your own piece, apart from the shop")
+    _lines(piece.lines, currency, out)
+    out.line()
+    rows = [("proceeds", gone.proceeds), ("gain", gone.gain), ("gain counted", gone.gain_counted)] if gone else []
+    out.table(("", ""), [(name, amount(value)) for name, value in (("basis", piece.basis), *rows)], frozenset({1}))
+
+
+def _sum(row: BuildRow, currency: str, out: Printer) -> None:
+    amount = amounts(currency)
     coming = sum((line.amount for line in row.lines if line.account == ON_THE_WAY), Decimal(0))
     figures = [
         ("cost gone out", amount(row.cost)),
@@ -159,28 +174,24 @@ def sheet(
         ("days held", DASH if row.days_held is None else str(row.days_held)),
     ]
     out.table(("", ""), figures, frozenset({1}))
-    if air is not None:
-        out.title("On air, by screen time")
-        shares = [
-            ("earned on air", amount(air.amount)),
-            ("minutes", hours(air.minutes)),
-            ("hours filming and editing", hours(air.hours)),
-            ("an hour, sale and air, bench and show", amount(air.per_hour(row.profit, row.hours, bool(row.revenue or row.cost)))),
-        ]
-        out.table(("", ""), shares, frozenset({1}))
-    if progress and progress.stages:
-        out.title(f"Stages: {progress.finished_stages} of {len(progress.stages)} finished")
-        stages = [(s.stage.name, on(s.current.finished), str(len(s.passes)), hours(s.hours), hours(s.stage.hours.likely)) for s in progress.stages]
-        out.table(("stage", "finished", "pass", "hours", "estimate"), stages, frozenset({2, 3, 4}))
 
 
-def _piece(piece: OwnersPiece, currency: str, out: Printer) -> None:
-    amount, gone = amounts(currency), piece.gone
-    out.title("Your own piece, apart from the shop")
-    _lines(piece.lines, currency, out)
-    out.line()
-    rows = [("proceeds", gone.proceeds), ("gain", gone.gain), ("gain counted", gone.gain_counted)] if gone else []
-    out.table(("", ""), [(name, amount(value)) for name, value in (("basis", piece.basis), *rows)], frozenset({1}))
+def _on_air(air: AirIncome, per_hour_in_all: Decimal | None, currency: str, out: Printer) -> None:
+    amount = amounts(currency)
+    out.title("On air, by screen time")
+    shares = [
+        ("earned on air", amount(air.amount)),
+        ("minutes", hours(air.minutes)),
+        ("hours filming and editing", hours(air.hours)),
+        ("an hour, sale and air, bench and show", amount(per_hour_in_all)),
+    ]
+    out.table(("", ""), shares, frozenset({1}))
+
+
+def _stages(progress: Progress, out: Printer) -> None:
+    out.title(f"Stages: {progress.finished_stages} of {len(progress.stages)} finished")
+    stages = [(s.stage.name, on(s.current.finished), str(len(s.passes)), hours(s.hours), hours(s.stage.hours.likely)) for s in progress.stages]
+    out.table(("stage", "finished", "pass", "hours", "estimate"), stages, frozenset({2, 3, 4}))
 
 
 def _lines(lines: Sequence[Line], currency: str, out: Printer) -> None:

@@ -11,9 +11,9 @@ from purfle.sheets import Sheets
 from purfle.sheets.frets import Board
 from purfle.sheets.powering import Wiring
 from purfle.sheets.shipping import Parcel
-from purfle.sheets.stringing import Stringing
+from purfle.sheets.stringing import Spacing, Stringing
 from purfle.sheets.strings import pounds_of_force
-from purfle.shell.contract import Answer
+from purfle.shell.contract import Answer, plain
 
 
 def _figure(value: float | None, places: int) -> str | None:
@@ -62,18 +62,24 @@ def _strings(found: Stringing) -> Answer:
         for r in found.rows
     ]
     moved = None if found.moved is None else [_figure(part, 4) for part in (found.moved.low, found.moved.high)]
-    spacings = {
-        name: None
-        if s is None
-        else {
-            "spread_mm": _figure(s.spread, 3),
-            "gap_mm": _figure(s.gap, 3),
-            "equal_gaps_mm": [_figure(c, 3) for c in s.equal_gaps],
-            "equal_centres_mm": [_figure(c, 3) for c in s.equal_centres],
-        }
-        for name, s in (("at_nut", found.at_nut), ("at_bridge", found.at_bridge))
+    return {
+        "a4": _figure(found.a4, 2),
+        "each": rows,
+        "load_newtons": _figure(found.load, 2),
+        "load_unknown": found.unknown,
+        "moved": moved,
+        "at_nut": None if found.at_nut is None else _spacing(found.at_nut),
+        "at_bridge": None if found.at_bridge is None else _spacing(found.at_bridge),
     }
-    return {"a4": _figure(found.a4, 2), "each": rows, "load_newtons": _figure(found.load, 2), "load_unknown": found.unknown, "moved": moved, **spacings}
+
+
+def _spacing(found: Spacing) -> Answer:
+    return {
+        "spread_mm": _figure(found.spread, 3),
+        "gap_mm": _figure(found.gap, 3),
+        "equal_gaps_mm": [_figure(centre, 3) for centre in found.equal_gaps],
+        "equal_centres_mm": [_figure(centre, 3) for centre in found.equal_centres],
+    }
 
 
 def _wiring(found: Wiring) -> Answer:
@@ -101,10 +107,12 @@ def _wiring(found: Wiring) -> Answer:
 
 
 def _parcel(found: Parcel) -> Answer:
-    kilos = {
-        name: None if weight is None else _figure(float(weight.kg), 3) for name, weight in (("dimensional_kg", found.dimensional), ("billed_kg", found.billed))
+    return {
+        "dimensional_kg": None if found.dimensional is None else _figure(float(found.dimensional.kg), 3),
+        "billed_kg": None if found.billed is None else _figure(float(found.billed.kg), 3),
+        "cost": plain(found.cost),
+        "insured": plain(found.insured),
     }
-    return {**kilos, "cost": None if found.cost is None else f"{found.cost:f}", "insured": None if found.insured is None else f"{found.insured:f}"}
 
 
 def lines(sheets: Sheets) -> Iterator[tuple[str, str]]:

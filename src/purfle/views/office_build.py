@@ -208,7 +208,7 @@ def _if_any(desk: Desk, hours: Decimal) -> str:
 def _per_hour_in_all(desk: Desk, sheet: Sheet, known: Progress, air: AirIncome | None) -> Figure | None:
     """What is left for each hour of work on the build, at the bench and for the show."""
     sums = sheet.sums
-    rate = air.per_hour(sums.profit, known.hours, bool(sums.revenue or sums.cost)) if air else None
+    rate = air.per_hour(sums.profit, known.hours, sums.gone) if air else None
     return None if rate is None else desk.money(rate, sums.estimated)
 
 
