@@ -9,7 +9,7 @@ import time
 from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass
 from pathlib import Path, PurePosixPath
-from typing import Any, BinaryIO, Generic, TypeVar
+from typing import TYPE_CHECKING, Any, BinaryIO, Generic, NamedTuple, TypeVar
 
 from purfle.base.codes import CODES
 from purfle.base.memo import Memo
@@ -20,10 +20,22 @@ from purfle.shell.inside import open_inside, read_at_most
 from purfle.shell.stamps import since
 from purfle.shell.store import Store, write_whole
 
-T = TypeVar("T")
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+T = TypeVar("T", bound="DataclassInstance")
 Told = tuple[tuple[str, str, str], ...]
 """Troubles without their place: code, found, mend."""
 _DIGEST = "[0-9a-f]{64}"
+Stamp = tuple[int, ...]
+"""A file's size, the times of the last change of its bytes and of its entry, and the entry itself."""
+
+
+class Seen(NamedTuple):
+    """A source as it was when it was last read."""
+
+    key: str
+    stamp: Stamp
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +63,7 @@ class Outcome(Generic[T]):
     made: T | None
     """None when nothing could be made of it."""
     troubles: Told
-    stamp: tuple[int, ...] | None
+    stamp: Stamp | None
     """The file's stamp, when it may be trusted next time."""
 
 
@@ -65,7 +77,7 @@ def troubles_of(outcomes: Mapping[str, Outcome[T]]) -> tuple[Trouble, ...]:
     return tuple(Trouble(Place(path, 0), *words) for path, one in outcomes.items() for words in one.troubles)
 
 
-def outcome(maker: Maker[T], shop_dir: Path, path: str, seen: Mapping[str, list[Any]], now: Callable[[], int] = time.time_ns) -> Outcome[T]:
+def outcome(maker: Maker[T], shop_dir: Path, path: str, seen: Mapping[str, Seen], now: Callable[[], int] = time.time_ns) -> Outcome[T]:
     """What is published of `shop_dir/path`, from the store where its bytes are known. Raises nothing for a fault of the file."""
     try:
         with open_inside(shop_dir, path) as file:
@@ -74,11 +86,11 @@ def outcome(maker: Maker[T], shop_dir: Path, path: str, seen: Mapping[str, list[
         return Outcome(None, None, (told(wrong),), None)
 
 
-def _outcome(maker: Maker[T], file: BinaryIO, ending: str, seen: list[Any] | None, now: int) -> Outcome[T]:
+def _outcome(maker: Maker[T], file: BinaryIO, ending: str, seen: Seen | None, now: int) -> Outcome[T]:
     stamp = _stamp(file)
     settled = stamp if max(stamp[1:3]) < since(now) else None
-    if seen is not None and seen[1:] == list(stamp) and (known := _recalled(maker, seen[0])) is not None:
-        return Outcome(seen[0], *known, settled)
+    if seen is not None and seen.stamp == stamp and (known := _recalled(maker, seen.key)) is not None:
+        return Outcome(seen.key, *known, settled)
     data = read_at_most(file, maker.most)
     if data is None:
         raise maker.too_large
@@ -95,7 +107,7 @@ def _anew(maker: Maker[T], key: str, data: bytes, ending: str) -> tuple[T | None
         made, troubles, files = maker.make(data, ending)
     except Wrong as wrong:
         made, troubles, files = None, (told(wrong),), {}
-    maker.store.put(key, {"made": None if made is None else asdict(made), "troubles": troubles}, files)  # type: ignore[call-overload]
+    maker.store.put(key, {"made": None if made is None else asdict(made), "troubles": troubles}, files)
     return made, troubles
 
 
@@ -126,28 +138,28 @@ def _words(words: Any) -> tuple[str, str, str]:
     return code, found, mend
 
 
-def _stamp(file: BinaryIO) -> tuple[int, ...]:
-    """Size, time of the last change of the bytes and of the entry, and the entry itself."""
+def _stamp(file: BinaryIO) -> Stamp:
     s = os.fstat(file.fileno())
     return s.st_size, s.st_mtime_ns, s.st_ctime_ns, s.st_ino, s.st_dev
 
 
-def seen_before(store: Store) -> dict[str, list[Any]]:
-    """By path: the key and the stamp of every source that was settled when it was last read."""
+def seen_before(store: Store) -> dict[str, Seen]:
+    """By path: every source that was settled when it was last read."""
     try:
         noted = plain.mapping(plain.read(store.folder / f"seen-{store.kind}.json"), {"recipe", "paths"})
         if noted["recipe"] != store.recipe:
             return {}
-        return {path: [plain.text(key, _DIGEST), *stamp] for path, (key, *stamp) in plain.mapping(noted["paths"]).items()}
+        return {path: Seen(plain.text(key, _DIGEST), tuple(stamp)) for path, (key, *stamp) in plain.mapping(noted["paths"]).items()}
     except (OSError, ValueError, TypeError):  # too few in a list, or no list at all
         return {}
 
 
-def close(maker: Maker[T], outcomes: Mapping[str, Outcome[T]], before: Mapping[str, list[Any]]) -> None:
+def close(maker: Maker[T], outcomes: Mapping[str, Outcome[T]], before: Mapping[str, Seen]) -> None:
     """Note the stamps for the next time, and drop what no source needs any more."""
     store, keys = maker.store, {one.key for one in outcomes.values() if one.key}
-    if not Memo.keeping or keys != {noted[0] for noted in before.values()}:
+    if not Memo.keeping or keys != {noted.key for noted in before.values()}:
         store.keep_only(keys, {path for one in outcomes.values() if one.made is not None for path in maker.files(one.made)})
-    seen = {path: [one.key, *one.stamp] for path, one in outcomes.items() if one.key and one.stamp}
+    seen = {path: Seen(one.key, one.stamp) for path, one in outcomes.items() if one.key and one.stamp}
     if seen != before:
-        write_whole(store.folder / f"seen-{store.kind}.json", json.dumps({"recipe": store.recipe, "paths": seen}, sort_keys=True).encode())
+        paths = {path: [noted.key, *noted.stamp] for path, noted in seen.items()}
+        write_whole(store.folder / f"seen-{store.kind}.json", json.dumps({"recipe": store.recipe, "paths": paths}, sort_keys=True).encode())

@@ -3,9 +3,10 @@
 Invariant: reads only the wanted files of the shop folder, writes only into the store, and never raises for a fault in a file.
 """
 
+import contextlib
 import os
 import warnings
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from importlib import metadata
 from pathlib import Path
@@ -55,15 +56,18 @@ def _recipe() -> str:
     return "/".join((_RECIPE, *versions))
 
 
-class _quiet_about_size(warnings.catch_warnings):
+@contextlib.contextmanager
+def _quiet_about_size() -> Iterator[None]:
     """While it lasts Pillow refuses what is over twice our limit, and does not warn of the rest, which is ours to judge."""
+    from PIL import Image
 
-    def __enter__(self) -> None:
-        from PIL import Image
-
-        super().__enter__()
-        warnings.simplefilter("ignore")
-        Image.MAX_IMAGE_PIXELS = MOST_PIXELS
+    before, Image.MAX_IMAGE_PIXELS = Image.MAX_IMAGE_PIXELS, MOST_PIXELS
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            yield
+    finally:
+        Image.MAX_IMAGE_PIXELS = before
 
 
 def _made(data: bytes, ending: str) -> tuple[PublishedPicture, Told, Mapping[str, bytes]]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import io
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from purfle.base.trouble import Wrong
 from purfle.shell.store import public_name
@@ -23,10 +23,12 @@ MOST_PIXELS = 120_000_000
 MOST_BYTES = 100_000_000
 WEBP_QUALITY, JPEG_QUALITY = 78, 82
 
-_ENDINGS = {"jpg": "JPEG", "jpeg": "JPEG", "png": "PNG", "webp": "WEBP", "heic": "HEIF"}
+Kind = Literal["JPEG", "PNG", "WEBP", "HEIF"]
+_ENDINGS: dict[str, Kind] = {"jpg": "JPEG", "jpeg": "JPEG", "png": "PNG", "webp": "WEBP", "heic": "HEIF"}
+_USUAL: dict[Kind, str] = {"JPEG": "jpg", "PNG": "png", "WEBP": "webp", "HEIF": "heic"}
 _HEIF_BRANDS = (b"heic", b"heix", b"hevc", b"hevx", b"heim", b"heis", b"mif1", b"msf1")
-_STARTS = (
-    (b"\xff\xd8\xff", "JPEG"), (b"\x89PNG\r\n\x1a\n", "PNG"), (b"GIF8", "a GIF"), (b"BM", "a BMP"), (b"%PDF", "a PDF"),
+_REFUSED = (
+    (b"GIF8", "a GIF"), (b"BM", "a BMP"), (b"%PDF", "a PDF"),
     (b"II*\0", "a TIFF or a camera's raw file"), (b"MM\0*", "a TIFF or a camera's raw file"), (b"version https://git-lfs", "a pointer, not the picture itself"),
 )  # fmt: skip
 _SAVE_AS = "save it as .jpg and put that in its place"
@@ -50,7 +52,7 @@ def develop(data: bytes, ending: str) -> Developed:
     kind = _kind(data)
     remarks = []
     if _ENDINGS.get(ending.casefold()) != kind:
-        remarks.append(Wrong("picture-mislabelled", f"the file ends in .{ending} and holds {kind} bytes", f"rename it to .{_usual(kind)}"))
+        remarks.append(Wrong("picture-mislabelled", f"the file ends in .{ending} and holds {kind} bytes", f"rename it to .{_USUAL[kind]}"))
     try:
         image = _opened(data, kind)
         remarks += _remarks(image, data, kind)
@@ -72,27 +74,25 @@ def _short(error: Exception) -> str:
     return words[:80]
 
 
-def _usual(kind: str) -> str:
-    return {"JPEG": "jpg", "PNG": "png", "WEBP": "webp", "HEIF": "heic"}[kind]
-
-
-def _kind(data: bytes) -> str:
-    """JPEG, PNG, WEBP or HEIF, by the first bytes; anything else is told by what it looks like."""
+def _kind(data: bytes) -> Kind:
+    """What a file is by its first bytes; anything else is told by what it looks like."""
     if not data:
         raise _unreadable("the file is empty")
+    if data.startswith(b"\xff\xd8\xff"):
+        return "JPEG"
+    if data.startswith(b"\x89PNG\r\n\x1a\n"):
+        return "PNG"
     if data[:4] == b"RIFF" and data[8:12] == b"WEBP":
         return "WEBP"
     if data[4:8] == b"ftyp" and data[8:12] in _HEIF_BRANDS:
         return "HEIF"
-    for start, kind in _STARTS:
+    for start, what in _REFUSED:
         if data.startswith(start):
-            if kind in ("JPEG", "PNG"):
-                return kind
-            raise _unreadable(f"the file is {kind}")
+            raise _unreadable(f"the file is {what}")
     raise _unreadable("the file does not begin as a .jpg, .png, .webp or .heic does")
 
 
-def _opened(data: bytes, kind: str) -> Image:
+def _opened(data: bytes, kind: Kind) -> Image:
     """The image, its header read and its size found bearable, its pixels not yet decoded."""
     from PIL import Image
 
@@ -116,7 +116,7 @@ def _too_large(found: str) -> Wrong:
     return Wrong("picture-too-large", found, "save a smaller copy, at most 8,000 pixels on its long side")
 
 
-def _remarks(image: Image, data: bytes, kind: str) -> list[Wrong]:
+def _remarks(image: Image, data: bytes, kind: Kind) -> list[Wrong]:
     """What is unusual about the picture and does not keep it from being shown."""
     remarks = []
     if kind in ("PNG", "WEBP") and getattr(image, "is_animated", False):
@@ -128,7 +128,7 @@ def _remarks(image: Image, data: bytes, kind: str) -> list[Wrong]:
     return remarks
 
 
-def _upright(image: Image, kind: str) -> Image:
+def _upright(image: Image, kind: Kind) -> Image:
     """The picture at its largest published size, upright, in sRGB, on white, as a bare image."""
     turn = _orientation(image)
     turned = turn >= 5  # 5 to 8 swap width and height
