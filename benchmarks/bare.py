@@ -57,7 +57,7 @@ def _collected(shop: Path) -> tuple[list[tuple[Any, str, dict[str, Any]]], list[
         return parse(text, env)
 
     Templates.page = seen_page  # type: ignore[method-assign]
-    parser().parse = seen_text
+    parser().parse = seen_text  # type: ignore[method-assign, assignment]
     folder = read_folder(shop)
     made = render(analyse(folder, TODAY), Kit({}, {}, packaged("showroom"), packaged("office"), Held()))
     assert made.showroom is not None and made.office is not None, "a trouble holds the generated shop"

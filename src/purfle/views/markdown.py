@@ -3,18 +3,23 @@
 Invariant: sees text from which everything private is already cut; opens nothing.
 """
 
+from __future__ import annotations
+
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from itertools import pairwise
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
 
 from purfle.base.memo import Memo
 from purfle.notes.model import Body
-from purfle.views.markdown_rules import Surroundings, inline_words, parser, pictures_apart, pictures_together
+from purfle.views.markdown_pictures import inline_words, pictures_apart, pictures_together
+from purfle.views.markdown_rules import Surroundings, parser
+
+if TYPE_CHECKING:
+    from markdown_it.token import Token
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +127,7 @@ def opening(text: Text, most: int) -> str:
     return excerpt(first, most)
 
 
-def _shift_headings(tokens: Sequence[Any], top: int) -> None:
+def _shift_headings(tokens: Sequence[Token], top: int) -> None:
     levels = [int(t.tag[1]) for t in tokens if t.type == "heading_open"]
     if not levels:
         return
@@ -135,13 +140,13 @@ def _shift_headings(tokens: Sequence[Any], top: int) -> None:
 _UNSTOPPED = re.compile(r"\w[)\]»”’\"']*\Z")
 
 
-def _plain(tokens: Sequence[Any]) -> list[str]:
+def _plain(tokens: Sequence[Token]) -> list[str]:
     """The words of each block; one that others follow has a stop."""
     found: list[tuple[str, bool]] = []
-    for before, token in pairwise((None, *tokens)):
+    for before, token in zip((None, *tokens), tokens, strict=False):
         if token.type == "inline":
             words = "".join(inline_words(token.children or ())).strip()
-            found.append((words, before.type in ("paragraph_open", "heading_open") and _UNSTOPPED.search(words) is not None))
+            found.append((words, before is not None and before.type in ("paragraph_open", "heading_open") and _UNSTOPPED.search(words) is not None))
         elif token.type in ("fence", "code_block"):
             found.append((token.content, False))
     told = [block for block in found if block[0]]

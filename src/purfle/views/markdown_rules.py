@@ -6,18 +6,25 @@ page never asks another host for anything.
 Invariant: what a rule may lead to is in `Surroundings`; it opens nothing.
 """
 
+from __future__ import annotations
+
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
-from typing import Any
+from typing import TYPE_CHECKING
 
 from markupsafe import escape
 
+from purfle.views.markdown_pictures import OUTWARD, inline_words, only_pictures
 from purfle.views.picture_html import largest, picture_html, sound_html
 from purfle.views.pictures import Pictures, Sounds
 
-_OUTWARD = re.compile(r"(https?://|mailto:)", re.IGNORECASE)
+if TYPE_CHECKING:  # the library is loaded when a text is first converted
+    from markdown_it import MarkdownIt
+    from markdown_it.renderer import RendererHTML
+    from markdown_it.token import Token
+    from markdown_it.utils import EnvType, OptionsDict
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +44,7 @@ class Surroundings:
 
 
 @cache
-def parser() -> Any:
+def parser() -> MarkdownIt:
     """The one parser; loading and building it takes longer than a hundred notes."""
     from markdown_it import MarkdownIt
     from mdit_py_plugins.footnote import footnote_plugin
@@ -70,21 +77,10 @@ def parser() -> Any:
     return made
 
 
-def inline_words(children: Sequence[Any]) -> list[str]:
-    """The words of a line's tokens, without pictures."""
-    words: dict[str, Callable[[Any], str]] = {
-        "text": lambda t: t.content,
-        "code_inline": lambda t: t.content,
-        "softbreak": lambda t: " ",
-        "hardbreak": lambda t: " ",
-    }
-    return [str(words[t.type](t)) for t in children if t.type in words]
-
-
 # --- links -----------------------------------------------------------------------------------------------------------
 
 
-def _link_open(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+def _link_open(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
     token = tokens[index]
     target = _target(str(token.attrs.get("href", "")), env["around"])
     env["open"].append(target is not None)
@@ -92,17 +88,17 @@ def _link_open(self: Any, tokens: Sequence[Any], index: int, options: Any, env: 
         return ""
     title = token.attrs.get("title")
     extra = f' title="{escape(title)}"' if title else ""
-    rel = ' rel="noopener"' if _OUTWARD.match(target) else ""
+    rel = ' rel="noopener"' if OUTWARD.match(target) else ""
     return f'<a href="{escape(target)}"{extra}{rel}>'
 
 
-def _link_close(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+def _link_close(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
     return "</a>" if env["open"].pop() else ""
 
 
 def _target(href: str, around: Surroundings) -> str | None:
     """Where a link may lead, or None."""
-    if _OUTWARD.match(href):
+    if OUTWARD.match(href):
         return href
     page = around.pages.get(link_name(href))
     return None if page is None else around.root + page
@@ -120,11 +116,11 @@ def link_name(href: str) -> str:
 # --- pictures and sounds ---------------------------------------------------------------------------------------------
 
 
-def _image(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+def _image(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
     token = tokens[index]
     src, around = str(token.attrs.get("src", "")), env["around"]
     alt = "".join(inline_words(token.children or ())) or token.content
-    if _OUTWARD.match(src):
+    if OUTWARD.match(src):
         return f'<a href="{escape(src)}" rel="noopener">{escape(alt or src)}</a>'
     path = _path_of(src, env["paths"])
     if path in around.sounds:
@@ -150,145 +146,71 @@ def _path_of(src: str, paths: Mapping[str, str | None]) -> str | None:
 # --- small things ----------------------------------------------------------------------------------------------------
 
 
-def _tick(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+def _tick(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
     """The box of a task list. Raw HTML is off, so the only inline HTML is what the task list made."""
     done = "checked" in tokens[index].content
     return f'<span class="box{" ticked" if done else ""}" role="img" aria-label="{"done" if done else "to do"}"></span>'
 
 
-def pictures_apart(tokens: list[Any]) -> list[Any]:
-    """The tokens with the pictures that begin or end a paragraph of words in paragraphs of their own: nobody need leave a blank line for them."""
-    found: list[Any] = []
-    for index, token in enumerate(tokens):
-        if token.type == "inline" and found[-1].type == "paragraph_open" and not found[-1].hidden:
-            first, *others = _parts(token.children or [])
-            found.append(token.copy(children=first))
-            end = next(after for after in tokens[index:] if after.type == "paragraph_close")  # a footnote's way back stands before it
-            for part in others:
-                found += [end, tokens[index - 1], token.copy(children=part)]
-        else:
-            found.append(token)
-    return found
-
-
-def _parts(children: list[Any]) -> list[list[Any]]:
-    """A paragraph's pictures before its words, the words with what stands among them, and the pictures behind them, as far as there are any."""
-    units = _units(children)
-    words = [at for at, unit in enumerate(units) if not _is_blank(unit) and not _is_shown(unit)]
-    if not words:
-        return [children]
-    before, behind = units[: words[0]], units[words[-1] + 1 :]
-    parts = [before, units[words[0] : words[-1] + 1], behind]
-    kept = [part for part in parts if part is parts[1] or any(_is_shown(unit) for unit in part)]
-    return [[token for unit in part for token in unit] for part in kept] if len(kept) > 1 else [children]
-
-
-def _units(children: list[Any]) -> list[list[Any]]:
-    """The tokens of a line, those between an opening and its end with them."""
-    found: list[list[Any]] = []
-    depth = 0
-    for token in children:
-        if depth:
-            found[-1].append(token)
-        else:
-            found.append([token])
-        depth += token.nesting
-    return found
-
-
-def _is_blank(unit: list[Any]) -> bool:
-    return unit[0].type in ("softbreak", "hardbreak") or (unit[0].type == "text" and not unit[0].content.strip())
-
-
-def _is_shown(unit: list[Any]) -> bool:
-    """Whether it is a picture or a sound of the shop's, or a link that is nothing else."""
-    pictures = [token for token in unit if token.type == "image"]
-    return (
-        unit[0].type in ("image", "link_open")
-        and bool(pictures)
-        and not any(_OUTWARD.match(str(token.attrs.get("src", ""))) for token in pictures)
-        and all(_is_blank([token]) for token in unit if token.type not in ("image", "link_open", "link_close"))
-    )
-
-
-def pictures_together(tokens: list[Any]) -> list[Any]:
-    """The tokens with paragraphs of pictures that follow each other made one, so that a page can lay them side by side."""
-    found: list[Any] = []
-    for index, token in enumerate(tokens):
-        joins = token.type == "paragraph_open" and len(found) >= 3 and found[-1].type == "paragraph_close" and found[-3].type == "paragraph_open"
-        if joins and found[-1].level == token.level and _only_pictures(found, len(found) - 3) and _only_pictures(tokens, index):
-            tokens[index + 1].children = [*found[-2].children, *tokens[index + 1].children]
-            del found[-3:]
-        found.append(token)
-    return found
-
-
-def _only_pictures(tokens: Sequence[Any], index: int) -> bool:
-    inline = tokens[index + 1]
-    kinds = {child.type for child in inline.children or ()}
-    blank = all(not child.content.strip() for child in inline.children or () if child.type == "text")
-    return "image" in kinds and blank and kinds <= {"image", "softbreak", "hardbreak", "text", "link_open", "link_close"}
-
-
-def _paragraph_open(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+def _paragraph_open(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
     if tokens[index].hidden:
         return ""
-    if not _only_pictures(tokens, index):
+    if not only_pictures(tokens, index):
         return "<p>"
-    count = sum(1 for child in tokens[index + 1].children if child.type == "image")
+    count = sum(1 for child in tokens[index + 1].children or () if child.type == "image")
     return f'<div class="shots{" several" if count > 1 else ""}">'
 
 
-def _paragraph_close(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+def _paragraph_close(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
     if tokens[index].hidden:
         return ""
     begin = next(at for at in range(index, -1, -1) if tokens[at].type == "paragraph_open")
-    return "</div>\n" if _only_pictures(tokens, begin) else "</p>\n"
+    return "</div>\n" if only_pictures(tokens, begin) else "</p>\n"
 
 
-def _table_open(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+def _table_open(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
     return '<div class="wide" role="group" aria-label="table" tabindex="0"><table>\n'
 
 
-def _table_close(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+def _table_close(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
     return "</table></div>\n"
 
 
-def _cell_open(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+def _cell_open(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
     """A cell; its side is a class, because the pages allow no inline style."""
     token = tokens[index]
-    side = str((token.attrs or {}).get("style", "")).removeprefix("text-align:")
+    side = str(token.attrs.get("style", "")).removeprefix("text-align:")
     return f'<{token.tag} class="{escape(side)}">' if side else f"<{token.tag}>"
 
 
-def _typed(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+def _typed(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
     """Text as it was typed, such as a diagram of strings; wider than its place, it is scrolled by keyboard too."""
     written: str = getattr(type(self), tokens[index].type)(self, tokens, index, options, env)
     return written.replace("<pre>", '<pre tabindex="0">', 1)
 
 
-def _footnotes_open(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+def _footnotes_open(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
     return '<div class="footnotes"><ol>\n'
 
 
-def _footnotes_close(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+def _footnotes_close(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
     return "</ol></div>\n"
 
 
-def _footnote_id(token: Any, env: Any) -> str:
+def _footnote_id(token: Token, env: EnvType) -> str:
     return f"{env['around'].mark or 'text'}-note-{token.meta['id'] + 1}"
 
 
-def _footnote_ref(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+def _footnote_ref(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
     token = tokens[index]
     again = f"-{token.meta['subId'] + 1}" if token.meta.get("subId") else ""
     name = _footnote_id(token, env)
     return f'<sup><a href="#{name}" id="{name}-from{again}">{token.meta["id"] + 1}</a></sup>'
 
 
-def _footnote_open(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+def _footnote_open(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
     return f'<li id="{_footnote_id(tokens[index], env)}">'
 
 
-def _footnote_anchor(self: Any, tokens: Sequence[Any], index: int, options: Any, env: Any) -> str:
+def _footnote_anchor(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
     return f' <a href="#{_footnote_id(tokens[index], env)}-from" aria-label="back to the text">↑</a>'
