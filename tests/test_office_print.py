@@ -46,8 +46,8 @@ def busy(week):
 def crowded(show):
     """Ten pieces of three shots each, a shot list of twelve days, and six things to say."""
     run = show.run_sheets[0]
-    shot = RunShot("the old paint letting go at last", "last chance", "during strip", "Fri, Mar 6", "0:48")
-    film = ToFilm(run.rows[0].build, "strip", "the old paint letting go", "during strip", "Fri, Mar 6", True, "Fri, Mar 6", True)
+    shot = RunShot("the old paint letting go at last", "last chance", "0:48")
+    film = ToFilm(run.rows[0].build, "the old paint letting go", "during strip", "Fri, Mar 6", True, "Fri, Mar 6", True)
     row = replace(run.rows[0], words="a note of some length for the one who stands before the camera", shots=(shot,) * 3, say=("pickups, gifted by a maker",))
     sheet = replace(run, page="run-crowded.html", rows=(row,) * 10, film=(film,) * 12, disclosures=("pickups in Teal, gifted by a maker",) * 6)
     days = tuple(ShotDayView(f"2026-03-{n:02}", "Fri, Mar 6", "", (film,) * 3) for n in range(4, 16))

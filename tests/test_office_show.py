@@ -107,6 +107,14 @@ def test_an_episode_with_minutes_to_spare_says_what_could_fill_them():
     assert "7 min free. Nearest to filling them:" in page and "5 min free. Nothing else is near: talk longer, or make it shorter." in page
 
 
+def test_a_promise_is_told_alike_on_every_page():
+    """The words said, and the stage to be shown: that alone can be kept."""
+    said = fenced("title: Words", "aired: yes", "promises: {build: teal, words: the fit I spoilt, do: fit, by: 2026-04-30}")
+    view, written = site(**{"journal/episodes/2026-02-27": said})
+    assert [p.words for p in (*view.week.promises, *view.show.promises)] == ["the fit I spoilt: show fit"] * 2
+    assert all("the fit I spoilt: show fit" in written[name] for name in ("index.html", "show.html", "promises.html"))
+
+
 def test_the_page_of_promises_says_what_was_said_where_and_what_became_of_it():
     kept = fenced("title: Second words", "aired: yes", "segments: [{build: teal, stage: strip}]", "disclosures: {what: pickups in teal, how: gifted}")
     page = site(**{"journal/episodes/2026-02-20": MADE, "journal/episodes/2026-02-27": kept})[1]["promises.html"]

@@ -213,7 +213,7 @@ def test_bench_spans_have_the_plan_s_hours():
     assert hours == sum((t.hours for d in analysis().plan.days for t in d.tasks), Decimal(0))
 
 
-def test_show_lists_a_kept_promise_and_its_note():
+def test_show_lists_an_open_promise_and_its_note():
     row = office().show.promises[0]
     assert row.words == "show colour" and row.source is not None and row.source.words == "journal/episodes/2026-02-27.md:5"
 

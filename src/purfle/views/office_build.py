@@ -21,7 +21,7 @@ from purfle.show.consent import bar
 from purfle.show.model import AirIncome, Shot, ShowPlan
 from purfle.views.amounts import NOTHING
 from purfle.views.office_builds import Sheet, costs_of, total_of, upcoming
-from purfle.views.office_desk import Desk, Fact, Figure, Noted, Source, plain
+from purfle.views.office_desk import Desk, Fact, Figure, Noted, Source
 from purfle.views.office_ledger import LedgerLine, ledger_line
 from purfle.views.office_plan import forecast_words
 from purfle.views.office_quote import QuoteView, quote_view
@@ -37,7 +37,6 @@ _EARNED = ("sales", "returns", "expenses")
 class SheetAccount:
     """A part of the job cost sheet."""
 
-    id: str
     name: str
     total: Figure
     lines: tuple[LedgerLine, ...]
@@ -72,7 +71,6 @@ class ShotRow:
     """A wanted shot."""
 
     shot: str
-    stage: str
     status: str
     window: str
     by: str
@@ -100,7 +98,6 @@ class BuildView:
     page: str
     title: str
     state: str
-    public: str
     facts: tuple[Fact, ...]
     costs: tuple[SheetAccount, ...]
     cost_total: Figure
@@ -170,7 +167,6 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
         page=desk.build(build.id).href,
         title=desk.titles[build.id],
         state=known.state,
-        public=known.public_state,
         facts=_facts(desk, build, known, forecasts),
         costs=costs,
         cost_total=total_of(desk, took),
@@ -194,7 +190,7 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
         effort=effort_plot(desk, known),
         forecast=forecast_plot(desk, forecasts),
         parts=parts,
-        shots=tuple(ShotRow(s.shot, s.stage, s.status, s.window, desk.write.day(s.by), desk.write.day(s.taken), clock(s.screen_seconds)) for s in on_air.shots),
+        shots=tuple(ShotRow(s.shot, s.status, s.window, desk.write.day(s.by), desk.write.day(s.taken), clock(s.screen_seconds)) for s in on_air.shots),
         aired=tuple(on_air.aired),
         quote=quote_view(desk, build, sheet.quote),
         noted=desk.noted(_sources((*costs, *earned, *beside, *customers, *(piece.accounts if piece else ())), stages, parts)),
@@ -226,7 +222,7 @@ def _accounts(desk: Desk, lines: Sequence[Line]) -> tuple[SheetAccount, ...]:
     """Lines by account, in the order in which the accounts first come."""
     names = dict.fromkeys(line.account for line in lines)
     found = [(name, [line for line in lines if line.account == name]) for name in names]
-    return tuple(SheetAccount(plain(name), name, total_of(desk, part), tuple(ledger_line(desk, line) for line in part)) for name, part in found)
+    return tuple(SheetAccount(name, total_of(desk, part), tuple(ledger_line(desk, line) for line in part)) for name, part in found)
 
 
 def _customers(desk: Desk, account: CustomerAccount | None) -> tuple[SheetAccount, ...]:
@@ -235,7 +231,7 @@ def _customers(desk: Desk, account: CustomerAccount | None) -> tuple[SheetAccoun
         return ()
     balance = account.balance
     name = ("owed by the customer" if balance < 0 else "held for the customer") if balance else "settled"
-    return (SheetAccount("customer", name, desk.money(abs(balance)), tuple(ledger_line(desk, line) for line in account.lines)),)
+    return (SheetAccount(name, desk.money(abs(balance)), tuple(ledger_line(desk, line) for line in account.lines)),)
 
 
 def _piece(desk: Desk, piece: OwnersPiece | None) -> PieceView | None:

@@ -39,7 +39,6 @@ class BuildRow:
     link: Link
     kind: str
     state: str
-    public: str
     progress: str
     """`6 of 9`, or nothing for a build without a route."""
     next: str
@@ -82,7 +81,6 @@ def _list_row(desk: Desk, build: Build, known: Progress, lines: Sequence[Line]) 
         link=desk.build(build.id),
         kind=build.sheet.kind,
         state=known.state,
-        public=known.public_state,
         progress=done,
         next=upcoming(known) or NOTHING,
         due=desk.write.date(build.sheet.due),

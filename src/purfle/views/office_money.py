@@ -34,7 +34,6 @@ class YearBuild:
     """One build's amounts of the year."""
 
     link: Link
-    kind: str
     state: str
     revenue: Figure
     cost: Figure
@@ -263,7 +262,6 @@ def _build(desk: Desk, row: BuildRow) -> YearBuild:
     days = "—" if row.days_held is None else desk.write.number(Decimal(row.days_held))
     return YearBuild(
         link=desk.build(row.id),
-        kind=row.kind,
         state=row.state,
         revenue=desk.money(row.revenue - row.returns),
         cost=desk.money(row.cost),

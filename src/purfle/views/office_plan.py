@@ -78,7 +78,6 @@ class LearnedRow:
 
     stage: str
     words: str
-    factor: str
     finished: str
     rework: str
 
@@ -248,4 +247,4 @@ def forecast_row(desk: Desk, forecast: Forecast) -> RangeRow:
 def _learned(desk: Desk, item: Learned) -> LearnedRow:
     factor = desk.write.number(item.factor, 1)
     words = "as estimated" if factor == desk.write.number(Decimal(1), 1) else f"{factor} × estimate"
-    return LearnedRow(item.stage, words, factor, str(item.finished), desk.write.percent(item.rework))
+    return LearnedRow(item.stage, words, str(item.finished), desk.write.percent(item.rework))

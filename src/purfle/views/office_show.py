@@ -26,7 +26,6 @@ class SegmentRow:
     stage: str
     what: str
     minutes: str
-    chance: str
     why: str
 
 
@@ -65,7 +64,6 @@ class ShotLine:
     """A shot that is still to be taken, or was missed of late."""
 
     build: Link
-    stage: str
     shot: str
     status: str
     window: str
@@ -89,7 +87,6 @@ class IdeaRow:
 
     build: Link
     stage: str
-    finished: str
     why: str
 
 
@@ -166,7 +163,7 @@ def show_view_of(desk: Desk, show: ShowPlan) -> ShowView:
         lapses=tuple(_lapses(desk, show)),
         in_the_can=sum(1 for s in show.shots if s.status == IN_THE_CAN),
         run_sheets=run_sheets_of(desk, show),
-        ideas=tuple(IdeaRow(desk.build(i.build), i.stage, write.date(i.finished), desk.told(i.why)) for i in show.bulletins),
+        ideas=tuple(IdeaRow(desk.build(i.build), i.stage, desk.told(i.why)) for i in show.bulletins),
         bulletins_left=show.bulletins_left,
         posts=tuple(_post(desk, b) for b in reversed(desk.shop.bulletins) if b.date >= desk.today - _LATELY),
         earned=tuple(AirIncomeRow(desk.build(i.build), write.number(i.minutes), write.hours(i.hours), desk.money(i.amount)) for i in show.air_income),
@@ -185,10 +182,7 @@ def _episode(desk: Desk, show: ShowPlan, episode: LineUpEpisode) -> EpisodeView:
         written=episode.written,
         proved=episode.proved,
         sheet=run_page(episode.airs) if any(sheet.airs == episode.airs for sheet in show.run_sheets) else "",
-        segments=tuple(
-            SegmentRow(desk.build_or_none(s.build), s.stage or "", s.what, write.number(s.minutes), write.percent(s.chance), desk.told(s.why))
-            for s in episode.segments
-        ),
+        segments=tuple(SegmentRow(desk.build_or_none(s.build), s.stage or "", s.what, write.number(s.minutes), desk.told(s.why)) for s in episode.segments),
         left_out=_left_out(desk, episode.left_out),
         free=write.number(episode.free) if episode.free else "",
         nearest=_left_out(desk, episode.nearest),
@@ -201,7 +195,7 @@ def _left_out(desk: Desk, rows: Iterable[LeftOut]) -> tuple[LeftOutRow, ...]:
 
 def _shot(desk: Desk, shot: Shot) -> ShotLine:
     opens = shot.opens if shot.opens != BEGINNING else None
-    return ShotLine(desk.build(shot.build), shot.stage, shot.shot, shot.status, shot.window, desk.write.day(opens), desk.write.day(shot.by))
+    return ShotLine(desk.build(shot.build), shot.shot, shot.status, shot.window, desk.write.day(opens), desk.write.day(shot.by))
 
 
 def _long_missed(desk: Desk, shot: Shot) -> bool:

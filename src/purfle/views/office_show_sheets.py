@@ -19,9 +19,6 @@ class RunShot:
 
     shot: str
     status: str
-    window: str
-    by: str
-    """The last day it can be taken; empty once it is in the can."""
     runs: str
     """Running time of a time-lapse, minutes and seconds; else empty."""
 
@@ -52,7 +49,6 @@ class ToFilm:
     """A shot to take, on a list."""
 
     build: Link
-    stage: str
     shot: str
     window: str
     by: str
@@ -157,7 +153,7 @@ def _rows(desk: Desk, sheet: RunSheet) -> tuple[RunRow, ...]:
 
 def _row(desk: Desk, line: RunSheetLine, starts: Decimal) -> RunRow:
     write = desk.write
-    shots = tuple(RunShot(s.shot, s.status, s.window, write.day(s.by) if s.by else "", clock(s.screen_seconds)) for s in line.shots)
+    shots = tuple(RunShot(s.shot, s.status, clock(s.screen_seconds)) for s in line.shots)
     return RunRow(
         starts=clock(starts * 60),
         what=line.what,
@@ -191,7 +187,6 @@ def _to_film(desk: Desk, show: ShowPlan, shot: Shot, on: date) -> ToFilm:
     last = shot.by == on or (shot.status == LAST_CHANCE and shot.by is not None and shot.by <= on)
     return ToFilm(
         build=desk.build(shot.build),
-        stage=shot.stage,
         shot=shot.shot,
         window=shot.window,
         by=desk.write.day(shot.due),

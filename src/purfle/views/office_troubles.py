@@ -42,8 +42,6 @@ class TroubleRow:
     stops: str
     """What it holds, in words."""
     holds: bool
-    says: str
-    """What the code means."""
     before: str
     """The line up to the fault, with tabs as blanks."""
     marked: str
@@ -116,7 +114,6 @@ def _row(trouble: Trouble, lines: Mapping[str, Sequence[str]]) -> TroubleRow:
         code=trouble.code,
         stops=_STOPS[code.stops],
         holds=code.stops is not Stops.NOTHING,
-        says=code.says,
         before=before,
         marked=marked,
         after=after,

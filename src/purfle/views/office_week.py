@@ -14,6 +14,7 @@ from purfle.progress.states import WAIT
 from purfle.show.model import LAST_CHANCE, LIKELY, NO, YES, PromiseState, Shot, ShowPlan
 from purfle.views.office_desk import Desk, Link, Noted, Source
 from purfle.views.office_dues import DueDay, due_days
+from purfle.views.office_show_promises import spoken
 
 _URGENCY = ("late", "due", "open")
 """States of a promise that is not kept yet, the most pressing first."""
@@ -122,7 +123,6 @@ class PromiseRow:
     words: str
     state: str
     due: str
-    kept: str
     source: Source | None
 
 
@@ -268,19 +268,17 @@ def feature_rows(desk: Desk, show: ShowPlan) -> tuple[FeatureRow, ...]:
 def unmet_rows(desk: Desk, show: ShowPlan) -> tuple[PromiseRow, ...]:
     """Promises not kept yet: the late ones first, then what is due, each by its day."""
     unmet = sorted(show.unmet, key=lambda p: (_URGENCY.index(p.state), p.due or date.max, p.episode, p.at))
-    return tuple(promise_row(desk, p) for p in unmet)
+    return tuple(_promise(desk, p) for p in unmet)
 
 
-def promise_row(desk: Desk, promise: PromiseState) -> PromiseRow:
+def _promise(desk: Desk, promise: PromiseState) -> PromiseRow:
     """A promise with its state and the line that made it."""
-    words = promise.words or ("start" if promise.do == "start" else f"show {promise.do}")
     return PromiseRow(
         desk.write.date(promise.episode),
         desk.build_or_none(promise.build),
-        words,
+        spoken(promise),
         promise.state,
         desk.write.date(promise.due),
-        desk.write.date(promise.kept_on),
         desk.source(promise.at),
     )
 
