@@ -395,14 +395,12 @@ def test_columns_of_figures_alone_are_told_from_words():
 
 
 def test_the_week_names_the_cautions_of_its_work():
-    from purfle.views.office_sheets import mind_of
-
     a = analysis(notes={})
     view = office_view(a, a.troubles, Held())
-    rows = {row.title: [(link.words, link.href) for link in row.work] for row in mind_of(view.week, view.sheets)}
+    rows = {row.title: [(link.words, link.href) for link in row.work] for row in view.mind}
     assert ("Heron strip", "sheets/heron.html#cautions") in rows["Old finishes and lead"]
     today = {task.stage for task in view.week.days[0].tasks}
-    assert today and {row.title for row in mind_of(view.week, view.sheets) if row.today} == {c.title for c in view.sheets[0].cautions if today & set(c.stages)}
+    assert today and {row.title for row in view.mind if row.today} == {c.title for c in view.sheets[0].cautions if today & set(c.stages)}
 
 
 def test_the_command_gives_the_figures_as_strings(tmp_path, capsys):

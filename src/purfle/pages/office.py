@@ -14,7 +14,6 @@ from purfle.pages.calendar import calendar_file
 from purfle.pages.templates import TemplateFault, Templates, stop, tight
 from purfle.views.amounts import NO_CURRENCY, Writer
 from purfle.views.office import Office
-from purfle.views.office_sheets import mind_of
 from purfle.views.office_troubles import Held, TroublesView, troubles_of
 
 
@@ -65,7 +64,7 @@ def _pages(view: Office, templates: Templates) -> Iterator[tuple[str, bytes]]:
         frame = Frame(view.shop, view.made, here, root, view.troubles.total, view.troubles.holding)
         return _page(templates, name, frame=frame, **values)
 
-    yield "index.html", page("week.html", "week", week=view.week, stock=view.stock, mind=mind_of(view.week, view.sheets))
+    yield "index.html", page("week.html", "week", week=view.week, stock=view.stock, mind=view.mind)
     yield "plan.html", page("plan.html", "plan", plan=view.plan)
     yield "honesty.html", page("honesty.html", "plan", honesty=view.honesty)
     yield "show.html", page("show.html", "show", show=view.show)

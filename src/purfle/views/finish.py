@@ -79,7 +79,8 @@ _COLOURS = {
     "stain": "#7a4a1e",
     "varnish": "#a3692b",
 }
-_RIMS = {"burst": "#3a1d0d", "sunburst": "#3a1d0d", "shaded": "#2a1a10"}
+_HEART, _RIM = "#d59a3f", "#3a1d0d"
+"""Of a burst that is named by its rim alone, and of one that is named by no colour."""
 _WORD = re.compile("|".join([*(name for name in _COLOURS if "-" in name), "[a-z]+"]))
 
 
@@ -87,9 +88,6 @@ def lacquer_of(finish: str) -> Lacquer | None:
     """The chip of a finish such as `umber burst` or `sea green over white`; None when no word names a colour."""
     words = _WORD.findall(finish.casefold())
     named = [_COLOURS[word] for word in words if word in _COLOURS]
-    burst = any(word in _RIMS or word.endswith("burst") for word in words)
-    if burst and named:
-        return Lacquer("#d59a3f", named[0]) if len(named) == 1 else Lacquer(named[0], named[-1])
-    if burst:
-        return Lacquer("#d59a3f", _RIMS["burst"])
+    if any(word == "shaded" or word.endswith("burst") for word in words):
+        return Lacquer(named[0], named[-1]) if len(named) > 1 else Lacquer(_HEART, named[0] if named else _RIM)
     return Lacquer(named[0], named[0]) if named else None

@@ -25,7 +25,7 @@ from purfle.views.office_desk import desk_of
 from purfle.views.office_honesty import HonestyView, honesty_of
 from purfle.views.office_money import Money, money_of
 from purfle.views.office_plan import PlanView, plan_view_of
-from purfle.views.office_sheets import SheetsView, sheets_views_of
+from purfle.views.office_sheets import MindRow, SheetsView, mind_of, sheets_views_of
 from purfle.views.office_show import ShowView, show_view_of
 from purfle.views.office_stock import StockView, stock_view_of
 from purfle.views.office_troubles import Held, TroublesView, troubles_of
@@ -61,6 +61,8 @@ class Office:
     made: str
     """The day of the figures, as written."""
     week: Week
+    mind: tuple[MindRow, ...]
+    """Cautions of the week's work."""
     money: tuple[Money, ...]
     """By year, the newest first."""
     groups: tuple[BuildGroup, ...]
@@ -84,11 +86,13 @@ def office_of(found: Phases, troubles: Iterable[Trouble], lines: Mapping[str, Se
     desk = desk_of(shop, today, lines)
     years = [keeping.year_of(books, year) for year in sorted(keeping.years(books), reverse=True)]
     sheets = _sheets(shop, books, progress)
+    week, worked_out = week_of(desk, progress, plan, show), sheets_views_of(desk, found.sheets, progress)
     return Office(
         shop=shop.settings.name,
         today=today,
         made=desk.write.full(today),
-        week=week_of(desk, progress, plan, show),
+        week=week,
+        mind=mind_of(week, worked_out),
         money=tuple(money_of(desk, year, n == 0) for n, year in enumerate(years)),
         groups=groups_of(desk, progress, sheets),
         builds=tuple(views_of(desk, progress, sheets, plan, show)),
@@ -99,7 +103,7 @@ def office_of(found: Phases, troubles: Iterable[Trouble], lines: Mapping[str, Se
         calendar=calendar_of(desk, progress, plan, show),
         honesty=honesty_of(desk, found.past),
         decisions=decisions_of(desk, books, progress, sending_of(shop)),
-        sheets=sheets_views_of(desk, found.sheets, progress),
+        sheets=worked_out,
     )
 
 

@@ -1,6 +1,6 @@
 """The money pages: what a year came to; every line behind it is in `office_ledger`.
 
-Invariant: adds nothing up that the books did not; the two sums that must agree are the books' own figures side by side.
+Invariant: makes no figure of its own; what is added up here are the books' own lines, to be seen agreeing with their figures.
 """
 
 from dataclasses import dataclass
@@ -104,8 +104,6 @@ def money_of(desk: Desk, year: Year, newest: bool) -> Money:
     """The pages of one year; the newest is `money.html`."""
     page = "money.html" if newest else f"money-{year.year}.html"
     ledger_page = f"ledger-{year.year}.html"
-    inventory = year.inventory
-    held = inventory.instruments + inventory.work_in_progress + inventory.stock + inventory.on_the_way
     return Money(
         year=year.year,
         page=page,
@@ -121,7 +119,7 @@ def money_of(desk: Desk, year: Year, newest: bool) -> Money:
         checks=_checks(desk, year),
         whole=_whole(desk, year),
         tied_up=tied_up(desk, year, ledger_page),
-        tied_up_total=desk.money(held),
+        tied_up_total=desk.money(year.cost_of_goods_sold.closing_inventory),
         cash=cash_by_month(desk, year.cash.months),
         cash_in=_booked(desk, year.cash.cash_in, ledger_page, "cash", "cash in" in year.estimates),
         cash_out=_booked(desk, year.cash.cash_out, ledger_page, "cash", "cash out" in year.estimates),

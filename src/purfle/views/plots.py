@@ -59,7 +59,7 @@ class Range:
 
     x1: str
     x2: str
-    y: str
+    y: int
     middle: str
     promised: str
     open_ended: bool
@@ -68,7 +68,7 @@ class Range:
     @property
     def top(self) -> int:
         """Where the post of the 80 % day begins."""
-        return int(self.y) - 8
+        return self.y - 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,7 +247,7 @@ def ranges(id: str, title: str, rows: Sequence[RangeRow], today: date, tick_word
 def _range(scale: _Scale, row: RangeRow, today: date, y: int) -> Range:
     beyond = scale.start + scale.length
     at = [beyond if day is None else scale.at(Decimal(max((day - today).days, 0))) for day in row.days]
-    return Range(place(at[0]), place(at[3]), str(y), place(at[1]), place(at[2]), row.days[3] is None)
+    return Range(place(at[0]), place(at[3]), y, place(at[1]), place(at[2]), row.days[3] is None)
 
 
 def weeks_from(today: date, days: int) -> tuple[date, ...]:

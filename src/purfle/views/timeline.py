@@ -140,21 +140,21 @@ class Timeline:
 
 def timeline(spans: Sequence[Span], days: Sequence[Day], today: date, titles: Sequence[str]) -> Timeline:
     """Strips over `days` (whole strips; the rest is left off), with `titles` naming each strip."""
-    order = tuple(dict.fromkeys(span.build for span in spans))
-    ranked = tuple(sorted(spans, key=lambda s: (order.index(s.build), s.first, list(LETTERS).index(s.mark))))
+    order = {build: n for n, build in enumerate(dict.fromkeys(span.build for span in spans))}
+    ranked = tuple(sorted(spans, key=lambda s: (order[s.build], s.first, list(LETTERS).index(s.mark))))
     days = days[: len(titles) * DAYS]
-    strips = tuple(_strip(f"strip-{n + 1}", title, days[n * DAYS : (n + 1) * DAYS], ranked, order, today, _NARROW) for n, title in enumerate(titles))
-    sheet = _strip("sheet", "All of it on one sheet", days, ranked, order, today, _WIDE)
+    strips = tuple(_strip(f"strip-{n + 1}", title, days[n * DAYS : (n + 1) * DAYS], ranked, today, _NARROW) for n, title in enumerate(titles))
+    sheet = _strip("sheet", "All of it on one sheet", days, ranked, today, _WIDE)
     return Timeline(strips, sheet, ranked, sum(1 for span in ranked if not days or span.first > days[-1].date))
 
 
-def _strip(id: str, title: str, days: Sequence[Day], spans: Sequence[Span], order: Sequence[str], today: date, form: _Form) -> Strip:
-    by_build: dict[str, list[Span]] = {build: [] for build in order}
+def _strip(id: str, title: str, days: Sequence[Day], spans: Sequence[Span], today: date, form: _Form) -> Strip:
+    """A strip with a row for each build that has a span in it, in the order of the spans."""
+    by_build: dict[str, list[Span]] = {}
     for span in spans:
         if days and span.first <= days[-1].date and span.last >= days[0].date:
-            by_build[span.build].append(span)
-    shown = [found for found in by_build.values() if found]
-    rows = tuple(_row(found, days, _HEAD + n * form.row, form) for n, found in enumerate(shown))
+            by_build.setdefault(span.build, []).append(span)
+    rows = tuple(_row(found, days, _HEAD + n * form.row, form) for n, found in enumerate(by_build.values()))
     columns = tuple(Column(form.left + n * _CELL, day.weekday, day.number, day.open, day.date == today, day.show) for n, day in enumerate(days))
     says = f"{len(rows)} builds over {len(days)} days; the table below says the same in words"
     return Strip(
