@@ -9,7 +9,7 @@ from purfle.notes.model import Build
 from purfle.sheets.powering import Wiring
 from purfle.sheets.stringing import EDGE_MM, Spacing, Stringing
 from purfle.views.amounts import NOTHING
-from purfle.views.office_desk import Desk
+from purfle.views.office_desk import Desk, Fact
 from purfle.views.office_sheet_parts import SheetPart, SheetTable, both, facts_of, force, pair
 
 # --- strings -----------------------------------------------------------------------------------------------------------
@@ -20,16 +20,26 @@ def strings_part(desk: Desk, build: Build, found: Stringing | None) -> SheetPart
     specs = build.sheet.specs
     if found is None or specs is None:
         return None
-    known = len(found.rows) - found.unknown
-    load = f"{'at least ' if found.unknown else ''}{force(found.load)}" if known else None
-    facts = facts_of(
+    written = bool(specs.strings)
+    source = desk.source(specs.where("strings") if written else specs.where("tuning"))
+    tables = (_string_table(found, written), *_spacings(found))
+    return SheetPart("strings", "Strings", _string_facts(found, written), tables, tuple(_string_remarks(found)), source)
+
+
+def _string_facts(found: Stringing, written: bool) -> tuple[Fact, ...]:
+    load = f"{'at least ' if found.unknown else ''}{force(found.load)}" if found.unknown < len(found.rows) else None
+    return facts_of(
         (
             ("load on the neck", load),
-            ("of it not known", f"{found.unknown} of {len(found.rows)} strings" if found.unknown and specs.strings else None),
+            ("of it not known", f"{found.unknown} of {len(found.rows)} strings" if found.unknown and written else None),
             ("against before", _moved(found)),
             ("concert pitch", f"A4 = {found.a4:g} Hz"),
         )
     )
+
+
+def _string_table(found: Stringing, written: bool) -> SheetTable:
+    """Each string; of a tuning without strings, which are not `written`, the notes alone."""
     rows: tuple[tuple[str, ...], ...] = tuple(
         (
             row.name,
@@ -41,21 +51,18 @@ def strings_part(desk: Desk, build: Build, found: Stringing | None) -> SheetPart
         for row in found.rows
     )
     head: tuple[str, ...] = ("note", "Hz", "gauge", "kind", "tension")
-    if not specs.strings:
-        head, rows = head[:2], tuple(row[:2] for row in rows)
-    tables = [SheetTable("Each string, thick to thin", head, rows), *_spacings(found)]
-    remarks = [
-        "Tension: mass for each length × (2 × scale × pitch)² (OpenStax, University Physics 1, 16.3). Plain steel at 7,850 kg/m³; real strings pull about half a percent less. A wound string's weight is its maker's, never guessed.",
-        *(["Strings stand in pairs; how a pair is set apart is a matter of taste, so no spacing is worked out."] if found.courses else []),
-        *(
-            [f"No nut_spread is written: the outer strings are set {EDGE_MM:g} mm in from the board's edge (common practice, no source)."]
-            if found.at_nut and found.at_nut.assumed
-            else []
-        ),
-    ]
-    return SheetPart(
-        "strings", "Strings", facts, tuple(tables), tuple(remarks), desk.source(specs.where("strings") if specs.strings else specs.where("tuning"))
+    shown = len(head) if written else 2
+    return SheetTable("Each string, thick to thin", head[:shown], tuple(row[:shown] for row in rows))
+
+
+def _string_remarks(found: Stringing) -> Iterator[str]:
+    yield (
+        "Tension: mass for each length × (2 × scale × pitch)² (OpenStax, University Physics 1, 16.3). Plain steel at 7,850 kg/m³; real strings pull about half a percent less. A wound string's weight is its maker's, never guessed."
     )
+    if found.courses:
+        yield "Strings stand in pairs; how a pair is set apart is a matter of taste, so no spacing is worked out."
+    if found.at_nut and found.at_nut.assumed:
+        yield f"No nut_spread is written: the outer strings are set {EDGE_MM:g} mm in from the board's edge (common practice, no source)."
 
 
 def _moved(found: Stringing) -> str | None:
@@ -88,7 +95,13 @@ def wiring_part(desk: Desk, build: Build, found: Wiring | None) -> SheetPart | N
     specs = build.sheet.specs
     if found is None or specs is None:
         return None
-    facts = facts_of(
+    first = next((key for key in ("battery", "leds", "pots", "pickups") if specs.wrote(key)), "tone_nf")
+    source = desk.source(specs.where(first))
+    return SheetPart("wiring", "Wiring", _wiring_facts(found), tuple(_wiring_tables(found)), tuple(_wiring_remarks(found)), source)
+
+
+def _wiring_facts(found: Wiring) -> tuple[Fact, ...]:
+    return facts_of(
         (
             ("battery lasts", f"about {found.hours_all:.0f} h, everything on" if found.hours_all else None),
             ("lights off", f"about {found.hours_dark:.0f} h" if found.hours_dark else None),
@@ -97,24 +110,18 @@ def wiring_part(desk: Desk, build: Build, found: Wiring | None) -> SheetPart | N
             *(("tone rolls off", f"at {hertz:.2f} Hz with {kohm:g} kΩ, a guide only") for kohm, hertz in found.tone),
         )
     )
-    remarks = []
+
+
+def _wiring_remarks(found: Wiring) -> Iterator[str]:
     if found.chains:
-        remarks.append(
+        yield (
             "Resistor: (battery − lights) ÷ current, the next value up in the E24 series of IEC 60063; its rating is at least twice what it sees. Chains leave a quarter of the battery's volts to the resistor, so that they stay lit while it sags (common practice, no source)."
         )
     if found.mah:
-        remarks.append("Hours are capacity over current; a cell gives its rated capacity only at its maker's own current and warmth.")
+        yield "Hours are capacity over current; a cell gives its rated capacity only at its maker's own current and warmth."
     if found.loads or found.tone:
-        remarks.append("What pots and capacitor do is a guide: a pickup's inductance and the cable shift it.")
-    remarks.append("Only small batteries inside the instrument. Amplifiers and mains are out of scope: they belong to a licensed technician.")
-    return SheetPart(
-        "wiring",
-        "Wiring",
-        facts,
-        tuple(_wiring_tables(found)),
-        tuple(remarks),
-        desk.source(specs.where(next((key for key in ("battery", "leds", "pots", "pickups") if specs.wrote(key)), "tone_nf"))),
-    )
+        yield "What pots and capacitor do is a guide: a pickup's inductance and the cable shift it."
+    yield "Only small batteries inside the instrument. Amplifiers and mains are out of scope: they belong to a licensed technician."
 
 
 def _wiring_tables(found: Wiring) -> Iterator[SheetTable]:

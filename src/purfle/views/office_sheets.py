@@ -11,6 +11,7 @@ from urllib.parse import quote
 
 from purfle.base.measures import in_inches
 from purfle.notes.model import Build
+from purfle.notes.records.build import Packed
 from purfle.progress.model import Progress
 from purfle.progress.warmth import room_on
 from purfle.sheets import frets
@@ -218,18 +219,12 @@ def _parcel(desk: Desk, build: Build, found: Sheets) -> SheetPart | None:
     if parcel is None:
         return None
     packed, carrier = parcel.packed, desk.shop.settings.shipping
-    sides = [side for side in (packed.length, packed.width, packed.height) if side is not None]
-    size = (
-        " × ".join(f"{float(side.mm) / 10:.1f}" for side in sides) + " cm (" + " × ".join(f"{float(side.inches):.1f}" for side in sides) + " in)"
-        if sides
-        else None
-    )
     facts = facts_of(
         (
             ("sending it, expected", _cost(desk, parcel)),
             ("billed weight", weight(parcel.billed)),
             ("insured for", desk.write.money(parcel.insured) if parcel.insured is not None else None),
-            ("box", size),
+            ("box", _size(packed)),
             ("on the scale", weight(packed.weight)),
             ("dimensional weight", weight(parcel.dimensional)),
             ("goes abroad", "yes" if packed.abroad else None),
@@ -245,6 +240,15 @@ def _parcel(desk: Desk, build: Build, found: Sheets) -> SheetPart | None:
     return SheetPart(
         "parcel", "The parcel", facts, tables, (divisor + "Carriers round up by their own tables: their bill is the figure.",), desk.source(packed.at)
     )
+
+
+def _size(packed: Packed) -> str | None:
+    """The sides that are written, in both units: `120.0 × 45.0 × 20.0 cm (47.2 × 17.7 × 7.9 in)`."""
+    sides = [side for side in (packed.length, packed.width, packed.height) if side is not None]
+    if not sides:
+        return None
+    metric, imperial = (" × ".join(f"{float(side):.1f}" for side in several) for several in ([s.mm / 10 for s in sides], [s.inches for s in sides]))
+    return f"{metric} cm ({imperial} in)"
 
 
 def _cost(desk: Desk, parcel: Parcel) -> str | None:
