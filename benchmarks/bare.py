@@ -37,7 +37,8 @@ def main() -> None:
 
 def _collected(shop: Path) -> tuple[list[tuple[Any, str, dict[str, Any]]], list[str]]:
     """Every page's templates, name and values, and every Markdown text, of one compile."""
-    from purfle.pages.templates import Templates, packaged
+    from purfle.pages.site_files import packaged
+    from purfle.pages.templates import Templates
     from purfle.shell.folder import read_folder
     from purfle.shell.make import analyse
     from purfle.sites import Kit, render

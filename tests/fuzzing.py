@@ -24,7 +24,7 @@ from demo_shop import notes
 from purfle.base.trouble import Wrong
 from purfle.compile import Analysis
 from purfle.notes.shop import read_shop
-from purfle.pages.templates import packaged
+from purfle.pages.site_files import packaged
 from purfle.shell.pixels import develop
 from purfle.shell.sounds import stripped
 from purfle.sites import Kit, render

@@ -7,7 +7,8 @@ from shop_texts import fenced
 
 from purfle.compile import Analysis
 from purfle.pages.office import office_templates, pages_of
-from purfle.pages.templates import Templates, packaged
+from purfle.pages.site_files import packaged
+from purfle.pages.templates import Templates
 from purfle.sites import office_view
 from purfle.views.office import Office
 from purfle.views.office_troubles import Held

@@ -7,7 +7,7 @@ from purfle.events import stream
 from purfle.notes.model import Shop
 from purfle.notes.shop import read_shop
 from purfle.pages.showroom import pages_of
-from purfle.pages.templates import packaged
+from purfle.pages.site_files import packaged
 from purfle.progress import progress_of
 from purfle.show.promises import promises_of
 from purfle.show.publication import wanted_pictures

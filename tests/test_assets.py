@@ -9,7 +9,7 @@ from PIL import ExifTags, Image, PngImagePlugin
 from shop_texts import put
 from showroom_shop import HERON, SHOP
 
-from purfle.pages.templates import packaged
+from purfle.pages.site_files import packaged
 from purfle.shell.assets import telling
 from purfle.shell.cli import run
 

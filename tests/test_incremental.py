@@ -13,7 +13,7 @@ from shop_texts import put
 
 from purfle.base.memo import Memo, told
 from purfle.compile import Analysis
-from purfle.pages.templates import packaged
+from purfle.pages.site_files import packaged
 from purfle.shell.folder import read_folder
 from purfle.shell.follow import look
 from purfle.shell.make import compile_to_disk

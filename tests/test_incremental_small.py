@@ -12,7 +12,7 @@ from shop_texts import fenced
 
 from purfle.base.memo import Memo
 from purfle.compile import Analysis
-from purfle.pages.templates import packaged
+from purfle.pages.site_files import packaged
 from purfle.sites import Kit, render, wanted
 from purfle.views.office_troubles import Held
 

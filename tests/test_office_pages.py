@@ -114,7 +114,7 @@ def test_no_sentence_ends_twice_where_amounts_and_days_end_with_a_point():
 
     from purfle.compile import Analysis
     from purfle.pages.office import office_templates, pages_of
-    from purfle.pages.templates import packaged
+    from purfle.pages.site_files import packaged
     from purfle.sites import office_view
     from purfle.views.office_troubles import Held
 
@@ -137,7 +137,7 @@ def test_no_sentence_ends_twice_where_amounts_and_days_end_with_a_point():
 def test_a_full_stop_is_set_once(text, stopped):
     from markupsafe import Markup
 
-    from purfle.pages.templates import stop
+    from purfle.views.words import stop
 
     assert stop(Markup(text)) == stopped and isinstance(stop(Markup(text)), Markup)
 

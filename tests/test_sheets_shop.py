@@ -12,7 +12,7 @@ from shop_texts import put
 
 from purfle.compile import Analysis
 from purfle.pages.office import office_templates, pages_of
-from purfle.pages.templates import packaged
+from purfle.pages.site_files import packaged
 from purfle.sheets import expected_shipping, sheets_of
 from purfle.sheets.cautions import rules
 from purfle.sheets.recoat import Window, window

@@ -13,7 +13,7 @@ from shop_texts import put
 from test_sheets_shop import GUITAR, SHOP, analysis
 
 from purfle.pages.office import office_templates, pages_of
-from purfle.pages.templates import packaged
+from purfle.pages.site_files import packaged
 from purfle.sites import office_view
 from purfle.views.office_troubles import Held
 

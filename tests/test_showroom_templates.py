@@ -8,7 +8,9 @@ from purfle.pages.attributes import fault_of_page, first_fault
 from purfle.pages.office import Frame
 from purfle.pages.reference import template_reference
 from purfle.pages.showroom import SEES, pages_of
-from purfle.pages.templates import TemplateFault, Templates, is_template, layered, packaged, tight, unused
+from purfle.pages.site_files import is_template, layered, packaged, unused
+from purfle.pages.templates import TemplateFault, Templates
+from purfle.views.words import tight
 
 
 def _press(**files: str) -> Templates:

@@ -2,8 +2,8 @@
 
 import pytest
 
+from purfle.pages.site_files import packaged
 from purfle.pages.style_sheets import style_faults
-from purfle.pages.templates import packaged
 
 SITES = {site: packaged(site) for site in ("showroom", "office")}
 TOKENS = SITES["showroom"]["tokens.css"].decode()

@@ -168,7 +168,8 @@ def office_view(analysis: Analysis, troubles: Told, held: "Held") -> "Office":
 
 def _troubles_page(analysis: Analysis, kit: Kit, troubles: Told) -> dict[str, bytes]:
     """The page of troubles by the owner's templates, or by the packaged ones when those are what is wrong."""
-    from purfle.pages.templates import TemplateFault, packaged
+    from purfle.pages.site_files import packaged
+    from purfle.pages.templates import TemplateFault
 
     try:
         return _troubles_by(kit.office, analysis, kit, troubles)

@@ -11,10 +11,11 @@ from functools import cache
 from purfle.base.trouble import Trouble
 from purfle.pages.attributes import fault_of_page
 from purfle.pages.calendar import calendar_file
-from purfle.pages.templates import TemplateFault, Templates, stop, tight
+from purfle.pages.templates import TemplateFault, Templates
 from purfle.views.amounts import NO_CURRENCY, Writer
 from purfle.views.office import Office
 from purfle.views.office_troubles import Held, TroublesView, troubles_of
+from purfle.views.words import stop, tight
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,11 +20,13 @@ from purfle.base.memo import Each
 from purfle.base.trouble import Trouble
 from purfle.pages.attributes import first_fault
 from purfle.pages.feed import atom_feed, sitemap
-from purfle.pages.templates import TemplateFault, Templates, is_template, stop, tight
+from purfle.pages.site_files import is_template
+from purfle.pages.templates import TemplateFault, Templates
 from purfle.views.amounts import Writer
 from purfle.views.picture_html import largest, picture_html
 from purfle.views.public import BuildView, BulletinView, ComingUp, EpisodeView, Shown, Showroom, Site
 from purfle.views.showroom_builds import STATES
+from purfle.views.words import stop, tight
 
 STATE_CLASSES = {"for sale": "sale", "in the works": "works", "finished": "finished", "sold": "sold", "delivered": "delivered"}
 _PAPERS = ("tags/", "sheets/", "certificates/")

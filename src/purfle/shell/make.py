@@ -79,8 +79,8 @@ def _some_output(root: Path) -> Iterator[Output]:
 
 def _sites(folder: Folder, today: date, output: Output, told: "Progress | None", memory: Memory | None = None) -> tuple[Sites, Mapping[str, Path]]:
     """Both sites, and the files of the store that stand in the showroom, by their path there."""
+    from purfle.pages.site_files import layered, packaged, unused
     from purfle.pages.style_sheets import style_faults
-    from purfle.pages.templates import layered, packaged, unused
     from purfle.shell.assets import telling
 
     analysis = analyse(folder, today)

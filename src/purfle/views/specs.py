@@ -3,7 +3,6 @@
 Invariant: only the `specs` of a build sheet, all of which is public.
 """
 
-import re
 from decimal import Decimal
 
 from purfle.base.measures import Length
@@ -12,8 +11,7 @@ from purfle.sheets.powering import wiring_of
 from purfle.sheets.stringing import stringing_of
 from purfle.sheets.strings import CONCERT_A, pounds_of_force
 from purfle.views.public import Spec
-
-_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|in|N|lbf|kΩ|nF|V|mA|mAh|h|Hz|kg|lb)\b)")
+from purfle.views.words import tight
 
 
 def spec_lines(specs: Specs | None) -> tuple[Spec, ...]:
@@ -41,12 +39,7 @@ def spec_lines(specs: Specs | None) -> tuple[Spec, ...]:
         ("Weight", specs.weight or ""),
         ("Also", "; ".join(specs.other)),
     )
-    return tuple(Spec(name, _together(value)) for name, value in lines if value)
-
-
-def _together(value: str) -> str:
-    """A figure and its unit never part at the end of a line."""
-    return _BEFORE_UNIT.sub("\u00a0", value)
+    return tuple(Spec(name, tight(value)) for name, value in lines if value)
 
 
 def _plain(number: Decimal) -> str:
