@@ -241,6 +241,21 @@ def test_finished_and_in_work_are_told_apart_on_the_last_day_of_each_year() -> N
     assert (this.work_in_progress, this.instruments) == (0, 130)
 
 
+def test_a_stage_done_again_leaves_the_year_before_as_it_was() -> None:
+    """Both stages finished in 2025; the second scraped off in February 2026, done again by May and scraped off again in 2027."""
+    two = "acquired: {date: 2025-01-02, price: 100}\nstages: [{stage: strip, hours: 1}, {stage: clear, hours: 1, cure: 14 days}]"
+    files = {
+        "aa": two,
+        "builds/aa/2025-11-01.md": "bench: [{stage: strip, hours: 1, finished: yes}, {stage: clear, hours: 1, finished: yes}]",
+        "builds/aa/2026-02-01.md": "redo: [clear]",
+        "builds/aa/2026-05-01.md": "stage: clear\nhours: 1\nfinished: yes",
+        "builds/aa/2027-01-03.md": "redo: [strip]",
+    }
+    shop = kept(files, today=date(2027, 12, 31))
+    assert [shop.year(year).inventory.instruments for year in (2025, 2026, 2027)] == [100, 100, 0]
+    assert kept(files, today=date(2026, 3, 1)).year().inventory.work_in_progress == 100
+
+
 def test_figures_with_an_estimate_in_them_say_so() -> None:
     files = {
         "heron": "acquired: {date: 2026-01-02, price: 280}\nsale: {date: 2026-05-20, price: 900, channel: market}",  # its fee is worked out

@@ -17,11 +17,12 @@ from purfle.books.checks import check_homes, check_left_planned
 from purfle.books.closed import check_closed
 from purfle.books.desk import Desk, Job, new_desk
 from purfle.books.model import Books, Facts
+from purfle.books.ready import ready_for_a_buyer
 from purfle.books.sold_twice import check_sold_twice
 from purfle.events import Event, money
 from purfle.events.work import Work, Worked
 from purfle.notes.model import Note, Shop
-from purfle.progress.model import Progress, StageProgress
+from purfle.progress.model import Progress
 
 _WRITE_UP: dict[type, Callable[[Desk, Any], None]] = {
     money.PaidAhead: purchases.paid_ahead,
@@ -115,22 +116,7 @@ def _fact(job: Job, hours: Decimal, progress: Progress | None) -> Facts:
     since = job.came or (progress.since if progress else None)
     state = progress.state if progress else ""
     closed_on, private = progress.closed_on if progress else None, job.place == "collection"
-    return Facts(job.id, sheet.kind, state, hours, since, closed_on, _finished_on(job, progress), job.left, private, job.held)
-
-
-def _finished_on(job: Job, progress: Progress | None) -> date | None:
-    """The day it was ready for a buyer: its last stage finished and cured, or offered before that."""
-    offer = job.build.sheet.for_sale
-    offered = (offer.since or job.came or date.min) if offer else None
-    done = [_ready_on(stage) for stage in progress.stages] if progress else []
-    finished = max(day for day in done if day) if done and all(done) else None
-    return min((day for day in (offered, finished) if day), default=None)
-
-
-def _ready_on(stage: StageProgress) -> date | None:
-    """The day a stage was behind it, cure and outside work included; None while it is not."""
-    waits = stage.stage.cure is not None or stage.stage.wait is not None
-    return stage.free_on if waits and stage.finished else stage.current.finished
+    return Facts(job.id, sheet.kind, state, hours, since, closed_on, ready_for_a_buyer(job, progress), job.left, private, job.held)
 
 
 def _units(shop: Shop, buying: Iterable[Note]) -> dict[str, str]:

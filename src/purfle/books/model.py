@@ -28,6 +28,14 @@ class Move(NamedTuple):
     source: Place
 
 
+class Span(NamedTuple):
+    """Days in a row."""
+
+    since: date
+    until: date
+    """The first day that is no part of it."""
+
+
 @dataclass(frozen=True, slots=True)
 class Facts:
     """What the figures say of one build beside its amounts."""
@@ -40,8 +48,8 @@ class Facts:
     since: date | None
     """The day it came in, or its first note."""
     closed_on: date | None
-    finished_on: date | None
-    """The day its last stage was finished, or it was offered; None while it is in work."""
+    ready: tuple[Span, ...]
+    """When it was ready for a buyer: its last stage finished and cured, or offered before that."""
     left: int = 0
     """Units that have not gone out yet."""
     private: bool = False

@@ -162,8 +162,8 @@ def _inventory(books: Books, held: Totals, last: date) -> Inventory:
             places[name] += amount
         else:
             facts = books.facts.get(build) if build is not None else None
-            finished = facts.finished_on if facts else None
-            places["done" if finished and finished <= last else "in work"] += amount
+            ready = facts is not None and any(span.since <= last < span.until for span in facts.ready)
+            places["done" if ready else "in work"] += amount
     return Inventory(places["done"], places["in work"], places[STOCK], places[ON_THE_WAY])
 
 

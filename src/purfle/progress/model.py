@@ -107,6 +107,8 @@ class Pass:
     """Taken as finished because a later stage was begun."""
     by_itself: bool = False
     """Its time runs from `finished` on, the day what it follows was free, whether or not a note says so: of a stage that rests."""
+    since: date | None = None
+    """The day of the note that opened it again; None for the first."""
 
     @property
     def hours(self) -> Decimal:

@@ -39,7 +39,7 @@ class _Open:
         return bool(self.sessions) or self.finished is not None
 
     def closed(self) -> Pass:
-        return Pass(self.number, tuple(self.sessions), self.finished, self.finished_at, self.assumed, self.by_itself)
+        return Pass(self.number, tuple(self.sessions), self.finished, self.finished_at, self.assumed, self.by_itself, self.since)
 
 
 def stages_of(route: Sequence[RouteStage], events: Iterable[Work], here: date | None, today: date, troubles: Troubles) -> tuple[StageProgress, ...]:
