@@ -10,7 +10,8 @@ import yaml
 
 from purfle.base.trouble import Troubles
 from purfle.notes import records
-from purfle.notes.fields import Reading, Record, keys_of, read_record, record_schema
+from purfle.notes.fields import Reading, Record, keys_of, record_schema
+from purfle.notes.mapping import read_record
 from purfle.notes.records.build import BuildSheet
 from purfle.notes.records.shop import TAX_FORMS
 from purfle.notes.tree import compose_bare

@@ -10,7 +10,8 @@ from shop_texts import told
 from show_texts import SHOP, TODAY, build, day, episode, note, plan_of, shop_with, show_of, weeks_after
 
 from purfle.base.trouble import Troubles
-from purfle.notes.fields import Reading, read_record
+from purfle.notes.fields import Reading
+from purfle.notes.mapping import read_record
 from purfle.notes.records.show import EpisodeSheet
 from purfle.notes.tree import compose
 from purfle.show.airing import slots

@@ -15,7 +15,8 @@ from purfle.base.place import Place
 from purfle.base.quantities import Estimate
 from purfle.base.trouble import Troubles, Wrong, listed, nearest
 from purfle.notes import schemas
-from purfle.notes.fields import EXAMPLE, Kind, Reading, Record, Told, is_whole, keys_of, once_a_record, plain_word, read_record, reads_as, record_schema
+from purfle.notes.fields import EXAMPLE, Kind, Reading, Record, Told, is_whole, keys_of, once_a_record, plain_word, reads_as, record_schema
+from purfle.notes.mapping import read_record
 from purfle.notes.tree import Mapping, Node, Scalar, Sequence, is_empty, name_of
 
 

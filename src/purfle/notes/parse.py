@@ -10,7 +10,8 @@ from typing import TypeVar
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, Wrong
 from purfle.notes.body import body_of
-from purfle.notes.fields import Reading, Record, keys_of, read_record, words_under
+from purfle.notes.fields import Reading, Record, keys_of, words_under
+from purfle.notes.mapping import read_record
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note
 from purfle.notes.private import without_private
 from purfle.notes.records.build import BuildSheet

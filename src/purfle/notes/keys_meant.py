@@ -1,0 +1,140 @@
+"""What was meant by a key that is none of its mapping, or by what stands where keys belong: told with its mend, never read as meant.
+
+Invariant: reads no mapping and knows no key of the vocabulary, which are in `purfle.notes.records`.
+"""
+
+import re
+from collections.abc import Container, Iterable, Iterator
+
+from purfle.base.meant import figures
+from purfle.base.trouble import Wrong, listed, nearest
+from purfle.notes.fields import Key, Reading, Record, keys_of, plain_word, reads_as, required_keys
+from purfle.notes.tree import Entry, Mapping, Node, Scalar, Sequence, is_empty
+
+# --- a key that is not known ------------------------------------------------------------------------------------------
+
+_SAYS_ONLY = frozenset(("note", "title", "why", "words"))
+"""Keys that hold words alone wherever they stand: where they are not used nothing is lost but these, and no figure is another."""
+
+
+def tell_unknown(entry: Entry, written: Container[str], record: type[Record], reading: Reading) -> str | None:
+    """Tell of a key that is none here; gives the key that is meant, where that is plain: never one that is `written` beside it."""
+    at, text, word, known = entry.key.at, entry.key.text, plain_word(entry.key.text), keys_of(record)
+    meant = ""
+    glued = re.match(r"([a-z_]+):(\S.*)$", text.strip(), re.IGNORECASE)
+    dashed = re.match(r"[-–—](\w+)$", text.strip())
+    if glued and is_empty(entry.value) and (meant := plain_word(glued[1])) in known:
+        reading.troubles.add(at, "key-glued", f"“{text}” has no space after its colon, so it has no value", f"write {glued[1]}: {glued[2]}")
+    elif dashed and (meant := plain_word(dashed[1])) in known:
+        reading.troubles.add(at, "key-glued", f"“{text}” has no space after its dash, so it begins no line of a list", f"write - {dashed[1]}:")
+    elif mend := getattr(record, "IN_FULL", {}).get(word):
+        reading.troubles.add(at, "key-misspelt", f"there is no key {text} here", mend)
+    elif (meant := _meant(word, known)) and meant not in written:
+        reading.troubles.add(at, "key-misspelt", f"there is no key {text} here", f"write {meant}")
+    elif word in reading.elsewhere and word not in _SAYS_ONLY:
+        reading.troubles.add(at, "key-misplaced", f"the key {text} is not used here", _home(word, known))
+    else:
+        reading.troubles.add(at, "key-unknown", f"there is no key {text} here; its value is not used", f"take it out, or use one of {listed(known, 12)}")
+    return meant if meant and meant not in written else None
+
+
+def _home(word: str, known: dict[str, tuple[str, Key]]) -> str:
+    """What to do with a key that is known, and not here: under which key of this mapping it stands, if under one."""
+    homes = [f"{own}:" for own, (_, declared) in known.items() if declared.kind.part is not None and word in keys_of(declared.kind.part)]
+    return f"move it under {listed(homes)}" if homes else f"move it to where it belongs; here stand {listed(known, 12)}"
+
+
+def _meant(word: str, known: dict[str, tuple[str, Key]]) -> str:
+    """The key that people who write `word` mean by it, else the one it is nearly spelt like; empty for none."""
+    return next((own for own, (_, declared) in known.items() if word in declared.instead_of), None) or nearest(word, known) or ""
+
+
+# --- a key within the value before it -----------------------------------------------------------------------------------
+
+_KEY_BEHIND_COMMA = re.compile(r",\s{0,9}(?P<key>[^\W\d]\w{0,40})(?: {1,9}| {0,9}= {0,9})(?P<value>[^\s,=][^,]{0,200})")
+
+
+_NAMING = frozenset(("item", "part", "stage", "build", "lot"))
+"""Keys whose value is a name: one that goes on with `, for …` or `, from …` lacks a colon, where other words may well do so."""
+
+
+def key_within(word: str, value: Node, mapping: Mapping, known: dict[str, tuple[str, Key]], reading: Reading) -> str | None:
+    """Tell of `{item: sandpaper, qty 20}`: a key of this mapping that lacks its colon would else be words of the value before it. Gives that key.
+
+    Behind other words only where what follows it can't be words itself: `nickel plating, paid in cash` stays a text.
+    """
+    if not isinstance(value, Scalar) or not value.joined:
+        return None
+    written = {plain_word(entry.key.text) for entry in mapping.entries}
+    for match in _KEY_BEHIND_COMMA.finditer(value.text):
+        inner, said = plain_word(match["key"]), match["value"].strip()
+        kind = known[inner][1].kind if inner in known and inner not in written else None
+        if kind is None or kind.part is not None or not reads_as(kind, said) or (word not in _NAMING and reads_as(kind, "such as one says")):
+            continue
+        over = 0 if "\n" in value.text[: match.start()] else match.start("key")
+        mend = f"write {match['key']}: {said}, or put quotes round all of it if these are words"
+        reading.troubles.wrong(value.at, Wrong("key-glued", f"{word}: no colon stands after {match['key']}", mend, over))
+        return inner
+    return None
+
+
+# --- no keys where keys belong -----------------------------------------------------------------------------------------
+
+
+def mapping_mend(record: type[Record], node: Node) -> str:
+    """What to write where something else than a mapping stands: its own keys without the hyphens of a list, the record's own reading of the words, or an example."""
+    items = node.items if isinstance(node, Sequence) else ()
+    words = [plain_word(entry.key.text) for item in items if isinstance(item, Mapping) for entry in item.entries]
+    if words and len(set(words)) == len(words) and keys_of(record).keys() >= set(words):
+        return "take out the hyphens or brackets before the keys, and begin all of them in one column"
+    in_keys = getattr(record, "IN_KEYS", None)
+    if in_keys is not None and isinstance(node, Scalar) and (whole := in_keys(node.text)):
+        return f"write {whole}"
+    return f"write keys such as {_sample(record, node)}"
+
+
+def no_names_as_keys(record: type[Record], node: Mapping) -> None:
+    """Tell of `{clear lacquer: 0.5}`, the name of a thing where the key of the name belongs: one cause, and no three keys amiss."""
+    pair = getattr(record, "PAIR", None)
+    if pair is None:  # so it is with most records, and every mapping of a shop comes by here
+        return
+    known = keys_of(record)
+    plain = [(e.key.text.strip(), e.value.text) for e in node.entries if isinstance(e.value, Scalar) and re.match(r"[\d.½¼¾]", e.value.text)]
+    if not plain or len(plain) < len(node.entries) or any(_meant(word := plain_word(name), known) or word in known for name, _ in plain):
+        return
+    counts = [alone[0] if pair[1] == "qty" and len(alone := figures(text)) == 1 else text for _, text in plain]
+    lines = ", ".join(f"{{{pair[0]}: {name}, {pair[1]}: {count}}}" for (name, _), count in zip(plain, counts, strict=True))
+    raise Wrong("mapping-expected", "a name stands where a key belongs", f"write {lines if len(plain) == 1 else f'[{lines}]'}")
+
+
+_PLAIN_WORDS = re.compile(r"[^\W\d_]+(?:[ -][^\W\d_]+){0,5}")
+_SUM = re.compile(r"\d+(?:\.\d+)?(?: ?%)?")
+_DAY_OR_SUM = re.compile(rf"\d{{4}}-\d\d-\d\d|{_SUM.pattern}")
+_NAME_AND_SUM = re.compile(rf"({_PLAIN_WORDS.pattern}) ({_SUM.pattern})|({_SUM.pattern}) ({_PLAIN_WORDS.pattern})")
+"""`klarlak 2`, or the other way about."""
+
+
+def _sample(record: type[Record], written: Node) -> str:
+    """A mapping as it would be typed: with the record's `SAMPLE` keys, or those that must be there and of others as many as make it two.
+
+    A name, a day and a sum that were `written` stand in it under the first key that each can be the value of.
+    """
+    known, shown = keys_of(record), getattr(record, "SAMPLE", ())
+    words = shown or sorted(known, key=lambda word: not known[word][1].required)[: max(2, len(required_keys(record)))]
+    samples = {word: known[word][1].example for word in words}
+    said = written.text.strip() if isinstance(written, Scalar) else ""
+    parts = [part for part in pair.groups() if part] if (pair := _NAME_AND_SUM.fullmatch(said)) else [said]
+    for part in parts:
+        plain = _PLAIN_WORDS.fullmatch(part) and part.casefold() not in ("yes", "no")
+        if (plain or _DAY_OR_SUM.fullmatch(part)) and (taker := next(_takers(part, words, known), None)):
+            samples[taker] = part
+    return "{" + ", ".join(f"{word}: {example}" for word, example in samples.items()) + "}"
+
+
+def _takers(part: str, words: Iterable[str], known: dict[str, tuple[str, Key]]) -> Iterator[str]:
+    """The keys whose value a text can be: those that take no words else first, and of those that take any the one that comes first of all."""
+    kinds = {word: known[word][1].kind for word in words if known[word][1].kind.part is None}
+    free = [word for word, kind in kinds.items() if kind.says == "words"]
+    yield from (word for word, kind in kinds.items() if word not in free and not reads_as(kind, "such as one says") and reads_as(kind, part))
+    if not _DAY_OR_SUM.fullmatch(part):
+        yield from free
