@@ -96,6 +96,61 @@ def test_a_slip_has_one_trouble_and_its_mend_mends_it(keys, line, column, mend, 
     assert told(mended) == []
 
 
+LINES = "paid:\n  - what: bits\n    cost: 4\n    kind: tools\nhours: 2"
+
+
+@pytest.mark.parametrize(
+    ("right", "slip", "line", "column", "mend"),
+    [
+        ("cost: 4", "cost 4", 3, 5, "write cost: 4"),
+        ("cost: 4", "cost:4", 3, 5, "write cost: 4"),
+        ("cost: 4", "cost :4", 3, 5, "write cost: 4"),
+        ("cost: 4", "cost = 4", 3, 5, "write cost: 4"),
+        ("cost: 4", "cost=4", 3, 5, "write cost: 4"),
+        ("cost: 4", "cost:= 4", 3, 5, "write cost: 4"),
+        ("cost: 4", "cost - 4", 3, 5, "write cost: 4"),
+        ("cost: 4", "cost – 4", 3, 5, "write cost: 4"),
+        ("cost: 4", "cost -> 4", 3, 5, "write cost: 4"),
+        ("cost: 4", "cost; 4", 3, 5, "write cost: 4"),
+        ("cost: 4", "cost. 4", 3, 5, "write cost: 4"),
+        ("cost: 4", "cost：4", 3, 9, "write cost: 4"),
+        ("- what: bits", "- what bits", 2, 5, "write what: bits"),
+        ("- what: bits", "- what, bits", 2, 5, "write what: bits"),
+        ("cost: 4", "cost: - 4", 3, 11, "write cost: 4"),
+        ("- what: bits", "- what: ? bits", 2, 11, "write what: bits"),
+        ("- what: bits", "- what: , bits", 2, 11, "write what: bits"),
+        ("    cost: 4", "    4", 3, 5, "write its key and a colon before it, or take it out"),
+        ("- what: bits", "• what: bits", 2, 3, "begin it with a hyphen and a space"),
+        ("- what: bits", "1. what: bits", 2, 3, "begin it with a hyphen and a space"),
+        ("- what: bits", "-  what: bits", 3, 5, "begin it in the same column as what above it, or as the key it belongs beside"),
+        ("    kind: tools", "   kind: tools", 4, 4, "begin it in the same column as cost above it, or as the key it belongs beside"),
+        ("- what: bits", "//- what: bits", 2, 3, "take it out, or write # in its place if the line is a comment"),
+        ("paid:\n", "paid:\n  some words\n", 2, 3, "take them out, or write # before them"),
+        ("cost: 4\n    kind: tools", "cost: 4 kind: tools", 3, 13, "write kind: tools on a line of its own"),
+        ("bits", "[bits](list.md)", 2, 11, "write bits alone, or list.md alone where an address belongs"),
+    ],
+)
+def test_a_slip_further_in_is_told_on_its_own_line(right, slip, line, column, mend):
+    assert told(LINES) == []
+    assert right in LINES
+    assert [(at, over, what) for at, over, _, what in told(LINES.replace(right, slip))] == [(line, column, mend)]
+
+
+@pytest.mark.parametrize(
+    ("keys", "line", "column", "mend"),
+    [
+        ("shots: {shot: a, minutes: 1}, hours: 2", 1, 29, "write hours: 2 on a line of its own"),
+        ("shots: {shot: a, minutes: 1} // twice", 1, 30, "take it out, or write # before it if it is a comment"),
+        ("shots: {shot: a,, minutes: 1}", 1, 17, "take one of the two out"),
+        ("shots: {shot: a, : 1}", 1, 18, "write the key before it"),
+        ("shots: {shot: rub out: again, minutes: 1}", 1, 22, "put quotes round the value"),
+        ("redo:\n  - strip\n   - prime\n- grain", 4, 1, "begin it in the same column as the hyphen above it"),
+    ],
+)
+def test_what_stands_about_brackets_and_hyphens_is_told_at_its_place(keys, line, column, mend):
+    assert [(at, over, what) for at, over, _, what in told(keys)] == [(line, column, mend)]
+
+
 @pytest.mark.parametrize(
     ("keys", "column", "mend", "mended"),
     [

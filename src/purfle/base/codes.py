@@ -67,6 +67,7 @@ CODES: dict[str, Code] = {
     "key-twice": Code(BOTH, "a key stands twice in one mapping", unread=True),
     "key-misspelt": Code(BOTH, "a key is not known and near one that is", unread=True),
     "key-unknown": Code(NOTHING, "a key is not known; its value is not used"),
+    "figure-unused": Code(BOTH, "a key is not known, and keys, or a figure on a line of money, stand behind it", unread=True),
     "key-misplaced": Code(BOTH, "a key is known elsewhere and not used here", unread=True),
     "key-in-text": Code(BOTH, "a key stands among the words of a note, where it is not read", unread=True),
     "key-glued": Code(BOTH, "a key has no colon, or no space after it or after the dash before it", unread=True),

@@ -60,6 +60,8 @@ class Kind:
     """The JSON Schema of the value as YAML types it."""
     part: type[Record] | None = None
     """The record inside, when the value is a mapping or a list of them."""
+    money: bool = False
+    """Whether the value is an amount."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +131,7 @@ def reads_as(kind: Kind, value: str) -> bool:
     return not own.found
 
 
+@once_a_record
 def words_under(record: type[Record]) -> frozenset[str]:
     """Every key of a record and of the records inside it."""
     found = set(keys_of(record))

@@ -14,14 +14,16 @@ from datetime import date
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, nearest
-from purfle.notes.fields import keys_of, plain_word, reads_as
+from purfle.notes.fields import keys_of, words_under
 from purfle.notes.headings import Heading, endings, headings, headings_in_code, meant, outside_code
 from purfle.notes.model import Note
-from purfle.notes.parse import ELSEWHERE, SHEETS, UP, Context, check_date, folder_of, record_of, sheet_of, shown_body, start_of, tell_unread
+from purfle.notes.parse import SHEETS, UP, Context, check_date, folder_of, record_of, sheet_of, shown_body, start_of, tell_unread
 from purfle.notes.private import without_private
 from purfle.notes.records.note import NoteSheet
-from purfle.notes.text import is_fence, is_sentence, mended
+from purfle.notes.slips_of_keys import TIME
+from purfle.notes.text import is_fence, mended
 from purfle.notes.tree import compose_bare
+from purfle.notes.under_heading import flat_lines, is_key
 
 _UNDER_HEADING = "write it as a plain line right under the heading, before any other words and with nothing between"
 _TO_A_BUILD = "write it right under a heading that is the name of a build alone, or at the top between two lines of --- with its build:"
@@ -108,7 +110,7 @@ def _stops(lines: list[str], context: Context) -> list[tuple[int, int]]:
 
 def _is_of_keys(heading: Heading) -> bool:
     """Whether what is underlined is a key over a fence, and so no title."""
-    return heading.length == 2 and bool(_flat_lines([heading.words]))
+    return heading.length == 2 and is_key(heading.words)
 
 
 def _tell_in_code(lines: list[str], first: Place, context: Context) -> None:
@@ -170,7 +172,7 @@ def _is_set_apart(lines: list[str], number: int, marked: bool) -> bool:
     The star of a list is no mark about it: `* Heron` may be one of several names, as `- Heron` is.
     """
     above, below = lines[number - 1] if number else "", lines[number + 1] if number + 1 < len(lines) else ""
-    if _flat_lines(lines[number + 1 :]):
+    if flat_lines(lines[number + 1 :]):
         return True
     return not above.strip() and not _LISTED.match(lines[number]) and (marked or not below.strip())
 
@@ -211,9 +213,14 @@ def _begins(plain: str, context: Context) -> str | None:
 
 def _note_of(part: _Part, build: str, lines: list[str], first: Place, day: date, showroom: bool, context: Context) -> Note:
     at, under = _down(first, part.start), _down(first, part.under)
-    words = part.under + _flat_lines(lines[part.under : part.end])
+    words = part.under + flat_lines(lines[part.under : part.end])
     flat = lines[part.under : words]
     sheet = SHEETS.get((at.file, at.line), (showroom, *flat), lambda own: _sheet(flat, under, at, showroom, own), context.troubles)
+    if not sheet.wrote("hours") and (time := TIME.search(lines[part.start])):
+        at_time = replace(at, column=time.start() + 1)
+        context.troubles.add(
+            at_time, "key-in-text", f"{time[0]} stands in the heading, where it counts as no hours", f"write hours: {time[0]} on the line below it"
+        )
     tell_unread(lines[words : part.end], _down(first, words), NoteSheet, _UNDER_HEADING, context.troubles)
     body = shown_body("\n".join(lines[words : part.end]), _down(first, words), f"builds/{build}", context)
     return Note(at.file, day, build, sheet, body, at, of_journal=True)
@@ -229,40 +236,7 @@ def _flat(lines: list[str], first: Place, troubles: Troubles) -> NoteSheet | Non
     """The record of the flat lines right under a heading; None when there are none or they can't be read."""
     plain = ["#" if is_fence(line) else line for line in mended(lines, first.file, first.line, troubles)]
     swallowed = list(troubles.found)
-    tree = compose_bare("\n".join(plain), first.file, first.line, troubles, keys_of(NoteSheet)) if lines else None
+    tree = compose_bare("\n".join(plain), first.file, first.line, troubles, keys_of(NoteSheet), words_under(NoteSheet)) if lines else None
     if tree is None and swallowed:  # by a #: that the rest can't be read then is no cause of its own
         troubles.found[:] = swallowed
     return record_of(NoteSheet, tree, first, troubles) if tree is not None else None
-
-
-_FLAT_KEY = re.compile(r"([A-Za-z_]+)[ \t]*:(?P<apart>\s|$)?(?P<value>.*)")
-
-
-def _flat_lines(lines: list[str]) -> int:
-    """How many lines right under a heading are flat keys: with the blank lines and the fence before them, their lists, and the fence after."""
-    count = 0
-    for number, line in enumerate(lines):
-        match = _FLAT_KEY.match(line)
-        if (match and _is_flat_key(match)) or (count and _goes_on(line, lines[count - 1])):
-            count = number + 1
-        elif count and is_fence(line):
-            return number + 1
-        elif count or (line.strip() and not is_fence(line)):
-            break
-    return count
-
-
-def _is_flat_key(line: re.Match[str]) -> bool:
-    """Whether a line with a colon is a key, known or misspelt, and no sentence; `Finish: oil` is a word of the build sheet and ends nothing."""
-    word, words = plain_word(line[1]), keys_of(NoteSheet)
-    if is_sentence(word, line["value"]):
-        return False
-    if word in words or line["apart"] is None:
-        return word in words
-    near = nearest(word, words, 0.8)
-    return near is not None and (word not in ELSEWHERE or reads_as(words[near][1].kind, line["value"].strip()))
-
-
-def _goes_on(line: str, above: str) -> bool:
-    """Whether a line belongs to the key above it: an indented one, or one of a list."""
-    return bool(line.strip()) and (line[0] in " \t" or (line.startswith("- ") and (above.rstrip().endswith(":") or above.startswith(("- ", " ")))))

@@ -9,6 +9,7 @@ from collections.abc import Container, Iterable, Iterator
 from purfle.base.meant import figures
 from purfle.base.trouble import Wrong, listed, nearest
 from purfle.notes.fields import Key, Reading, Record, keys_of, plain_word, reads_as, required_keys
+from purfle.notes.slips_of_keys import HALF_KEY
 from purfle.notes.tree import Entry, Mapping, Node, Scalar, Sequence, is_empty
 
 # --- a key that is not known ------------------------------------------------------------------------------------------
@@ -17,25 +18,60 @@ _SAYS_ONLY = frozenset(("note", "title", "why", "words"))
 """Keys that hold words alone wherever they stand: where they are not used nothing is lost but these, and no figure is another."""
 
 
-def tell_unknown(entry: Entry, written: Container[str], record: type[Record], reading: Reading) -> str | None:
-    """Tell of a key that is none here; gives the key that is meant, where that is plain: never one that is `written` beside it."""
-    at, text, word, known = entry.key.at, entry.key.text, plain_word(entry.key.text), keys_of(record)
+_DASHED = re.compile(r"[-–—](\w+)")
+_BESIDE = re.compile(r"\([^()]*\)|<!--|-->|^\W+|\W+$")
+"""What people write about a key: `cost (net)`, `// cost`, `cost?`."""
+
+
+def tell_unknown(entry: Entry, mapping: Mapping, record: type[Record], reading: Reading) -> str | None:
+    """Tell of a key that is none here; gives the key that is meant, where that is plain: never one that is written beside it."""
+    at, text, word, known = entry.key.at, entry.key.text.strip(), plain_word(entry.key.text), keys_of(record)
+    written = {plain_word(other.key.text) for other in mapping.entries}
     meant = ""
-    glued = re.match(r"([a-z_]+):(\S.*)$", text.strip(), re.IGNORECASE)
-    dashed = re.match(r"[-–—](\w+)$", text.strip())
-    if glued and is_empty(entry.value) and (meant := plain_word(glued[1])) in known:
-        reading.troubles.add(at, "key-glued", f"“{text}” has no space after its colon, so it has no value", f"write {glued[1]}: {glued[2]}")
+    glued, dashed = HALF_KEY.fullmatch(text), _DASHED.fullmatch(text)
+    if glued and is_empty(entry.value) and (meant := plain_word(glued["key"])) in known:
+        lacks = "has no space after its colon, so it has no value" if glued["mark"] == ":" else f"has no colon after {glued['key']}, so it has no value"
+        reading.troubles.add(at, "key-glued", f"“{text}” {lacks}", f"write {glued['key']}: {glued['value']}")
     elif dashed and (meant := plain_word(dashed[1])) in known:
         reading.troubles.add(at, "key-glued", f"“{text}” has no space after its dash, so it begins no line of a list", f"write - {dashed[1]}:")
     elif mend := getattr(record, "IN_FULL", {}).get(word):
         reading.troubles.add(at, "key-misspelt", f"there is no key {text} here", mend)
-    elif (meant := _meant(word, known)) and meant not in written:
+    elif (meant := _meant(word, known) or _only_missing(entry, written, record)) and meant not in written:
         reading.troubles.add(at, "key-misspelt", f"there is no key {text} here", f"write {meant}")
     elif word in reading.elsewhere and word not in _SAYS_ONLY:
         reading.troubles.add(at, "key-misplaced", f"the key {text} is not used here", _home(word, known))
     else:
-        reading.troubles.add(at, "key-unknown", f"there is no key {text} here; its value is not used", f"take it out, or use one of {listed(known, 12)}")
+        code, lost = (
+            ("figure-unused", "what stands behind it is in no figure") if _may_count(entry.value, mapping, record) else ("key-unknown", "its value is not used")
+        )
+        reading.troubles.add(at, code, f"there is no key {text} here; {lost}", f"take it out, or use one of {listed(known, 12)}")
     return meant if meant and meant not in written else None
+
+
+def _only_missing(entry: Entry, written: Container[str], record: type[Record]) -> str:
+    """The one key that must be written, is not, and can have this value, where its value is no words; empty for none."""
+    if not isinstance(entry.value, Scalar) or is_empty(entry.value):
+        return ""
+    missing = [word for word, _, declared in required_keys(record) if word not in written and _is_typed(declared, entry.value.text)]
+    return missing[0] if len(missing) == 1 else ""
+
+
+def _is_typed(declared: Key, text: str) -> bool:
+    return reads_as(declared.kind, text) and not reads_as(declared.kind, "such as one says")
+
+
+_FIGURE = re.compile(r"\W{0,3}\d[\d.,:/ -]*\D{0,3}")
+
+
+def _may_count(value: Node, mapping: Mapping, record: type[Record]) -> bool:
+    """Whether a value that is not used may be money, a count or a day: keys of its own, or a figure on a line with amounts.
+
+    A figure at the top of a file, where its mapping begins in the first column, may well be the owner's own: `humidity: 45`.
+    """
+    if not isinstance(value, Scalar):
+        return isinstance(value, Mapping) or any(isinstance(item, Mapping) for item in value.items)
+    on_a_line = mapping.at.column > 1 and any(declared.kind.money for _, declared in keys_of(record).values())
+    return on_a_line and _FIGURE.fullmatch(value.text.strip()) is not None
 
 
 def _home(word: str, known: dict[str, tuple[str, Key]]) -> str:
@@ -45,8 +81,11 @@ def _home(word: str, known: dict[str, tuple[str, Key]]) -> str:
 
 
 def _meant(word: str, known: dict[str, tuple[str, Key]]) -> str:
-    """The key that people who write `word` mean by it, else the one it is nearly spelt like; empty for none."""
-    return next((own for own, (_, declared) in known.items() if word in declared.instead_of), None) or nearest(word, known) or ""
+    """The key that people who write `word` mean by it, else the one it is nearly spelt like, or is with something written about it; empty for none."""
+    bare = plain_word(_BESIDE.sub("", word.replace("_", " ")))
+    if bare in known:
+        return bare
+    return next((own for own, (_, declared) in known.items() if bare in declared.instead_of), None) or nearest(word, known) or ""
 
 
 # --- a key within the value before it -----------------------------------------------------------------------------------

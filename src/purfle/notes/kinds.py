@@ -265,7 +265,7 @@ def _path(text: str) -> str:
 
 
 TEXT = scalar("words", _text, schemas.TEXT)
-AMOUNT = scalar("an amount such as 39.80", quantities.amount, schemas.FIGURE)
+AMOUNT = replace(scalar("an amount such as 39.80", quantities.amount, schemas.FIGURE), money=True)
 NUMBER = scalar("a number such as 2.5", quantities.number, schemas.FIGURE)
 DISTANCE = scalar("a number such as 2.5", quantities.distance, schemas.FIGURE)
 COUNT = scalar("a whole number", _count, schemas.COUNT)
@@ -346,4 +346,4 @@ def estimate(kind: Kind) -> Kind:
 @once_a_record
 def amount_fields(record: type[Record]) -> tuple[tuple[str, str], ...]:
     """The fields of a record that hold an amount, each with its word in the notes."""
-    return tuple((name, word) for word, (name, declared) in keys_of(record).items() if declared.kind is AMOUNT)
+    return tuple((name, word) for word, (name, declared) in keys_of(record).items() if declared.kind.money)

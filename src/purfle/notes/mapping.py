@@ -41,7 +41,7 @@ def _values(record: type[Record], node: Mapping, reading: Reading) -> tuple[dict
     for entry in node.entries:
         word = plain_word(entry.key.text)
         if word not in known:
-            meant.add(tell_unknown(entry, {plain_word(other.key.text) for other in node.entries}, record, reading) or "")
+            meant.add(tell_unknown(entry, node, record, reading) or "")
             continue
         if is_empty(entry.value):
             continue  # it says nothing, and the default stays; a comment that ate the value is told by the reader of lines

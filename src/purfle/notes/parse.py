@@ -49,7 +49,7 @@ def sheet_of(record: type[R], file: str, data: bytes, troubles: Troubles) -> tup
         return None
 
     def read(own: Troubles) -> R | None:
-        tree = compose(text.block, file, own, keys_of(record)) if text.block else None
+        tree = compose(text.block, file, own, keys_of(record), words_under(record)) if text.block else None
         if tree is None and own.found:
             own.found[:] = [told for told in own.found if not text.swallowed]
             return None

@@ -85,32 +85,32 @@ class _Refused(Exception):
 class LocatedYAML(YAMLHandler):
     """python-frontmatter's YAML handler, loading located text instead of typed values."""
 
-    def __init__(self, file: str, first_line: int, troubles: Troubles, known: Collection[str]) -> None:
+    def __init__(self, file: str, first_line: int, troubles: Troubles, known: Collection[str], inner: Collection[str]) -> None:
         super().__init__()
-        self._builder = _Builder(file, first_line, troubles, known)
+        self._builder = _Builder(file, first_line, troubles, known, inner)
 
     def load(self, fm: str, **_: object) -> dict[str, Node | None]:
         """The tree under the key `tree`, or None there when the YAML can't be used (troubles say why)."""
         return {TREE: self._builder.build(fm)}
 
 
-def compose(block: str, file: str, troubles: Troubles, known: Collection[str] = ()) -> Node | None:
-    """The tree of a fenced block that starts on line 1 of `file`; None when it is empty or unusable. `known` words of keys help to tell why."""
-    metadata, _ = frontmatter.parse(block, handler=LocatedYAML(file, 1, troubles, known))
+def compose(block: str, file: str, troubles: Troubles, known: Collection[str] = (), inner: Collection[str] = ()) -> Node | None:
+    """The tree of a fenced block that starts on line 1 of `file`; None when it is empty or unusable. Words of keys, `inner` ones too, help to tell why."""
+    metadata, _ = frontmatter.parse(block, handler=LocatedYAML(file, 1, troubles, known, inner))
     tree = metadata.get(TREE)
     return tree if isinstance(tree, (Scalar, Mapping, Sequence)) else None
 
 
-def compose_bare(text: str, file: str, first_line: int, troubles: Troubles, known: Collection[str] = ()) -> Node | None:
+def compose_bare(text: str, file: str, first_line: int, troubles: Troubles, known: Collection[str] = (), inner: Collection[str] = ()) -> Node | None:
     """The tree of YAML without fences whose first line is line `first_line` of `file`."""
-    return _Builder(file, first_line, troubles, known).build(text)
+    return _Builder(file, first_line, troubles, known, inner).build(text)
 
 
 class _Builder:
     """Builds one tree from libyaml's events."""
 
-    def __init__(self, file: str, first_line: int, troubles: Troubles, known: Collection[str]) -> None:
-        self.file, self.first_line, self.troubles, self.known = file, first_line, troubles, known
+    def __init__(self, file: str, first_line: int, troubles: Troubles, known: Collection[str], inner: Collection[str]) -> None:
+        self.file, self.first_line, self.troubles, self.known, self.inner = file, first_line, troubles, known, inner
         self.nodes = 0
         self.text = ""
 
@@ -220,5 +220,5 @@ class _Builder:
         self._slipped(text, line, column, getattr(error, "problem", None) or "not YAML")
 
     def _slipped(self, text: str, line: int, column: int, problem: str) -> None:
-        slip = slip_in(text.split("\n"), line, column, problem, self.known)
+        slip = slip_in(text.split("\n"), line, column, problem, self.known, self.inner)
         self.troubles.add(Place(self.file, slip.line + self.first_line, slip.column + 1), slip.code, slip.found, slip.mend)

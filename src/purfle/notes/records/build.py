@@ -9,6 +9,7 @@ from purfle.base.measures import Length, Weight
 from purfle.base.quantities import Wait
 from purfle.notes.fields import Record, key
 from purfle.notes.kinds import AMOUNT, COUNT, CURRENCY, DAY, LENGTH, LINK, NUMBER, PATH, PRIORITY, TEXT, WAIT, WEIGHT, YES_NO, either, many, one_of, part
+from purfle.notes.records.said import FOR_PAID, FOR_QTY, FOR_SHIPPING
 from purfle.notes.records.sales import Commission, ForSale, Sale, Share
 from purfle.notes.records.specs import Specs
 from purfle.notes.records.stages import StageSheet
@@ -42,14 +43,14 @@ class Acquired(Record):
         one_of(*get_args(HowAcquired)), "the way it came; with lot, trade-in, customer's, consigned and gift no price is paid here", "bought", default="bought"
     )
     price: Decimal | None = key(AMOUNT, "what was paid for it", "280", instead_of="cost amount total sum")
-    shipping: Decimal | None = key(AMOUNT, "what its way here cost", "45")
+    shipping: Decimal | None = key(AMOUNT, "what its way here cost", "45", instead_of=FOR_SHIPPING)
     tax: Decimal | None = key(AMOUNT, "tax paid on it", "0")
     tax_reclaimable: bool = key(YES_NO, "the tax comes back, so it is a balance and no cost", "yes", default=False)
     value: Decimal | None = key(AMOUNT, "for a gift or a piece of your own collection: what it was worth that day", "150")
     basis: Decimal | None = key(AMOUNT, "for a piece of your own collection: what it once cost you", "200")
     lot: str | None = key(TEXT, "the lot it came in", "winter")
     origin: str | None = key(TEXT, "whom it came from; private", "a barn sale up the valley", word="from", instead_of="seller supplier")
-    paid: Day | None = key(DAY, "the day it was paid, when another than the day it came", "2026-01-08")
+    paid: Day | None = key(DAY, "the day it was paid, when another than the day it came", "2026-01-08", instead_of=FOR_PAID)
     arrived: Day | None = key(DAY, "the day it was here, when another than `date`", "2026-01-14")
     currency: str | None = key(CURRENCY, "the currency of the amounts, when it is not the shop's", "EUR")
     rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
@@ -61,15 +62,15 @@ class Part(Record):
 
     SAMPLE: ClassVar[tuple[str, ...]] = ("part", "cost")
     part: str = key(TEXT, "the part", "bridge", required=True, instead_of="item what name")
-    qty: Decimal = key(NUMBER, "how many", "1", default=Decimal(1), instead_of="quantity amount number count pieces pcs")
+    qty: Decimal = key(NUMBER, "how many", "1", default=Decimal(1), instead_of=FOR_QTY)
     cost: Decimal | None = key(AMOUNT, "cost of the whole line", "120", instead_of="price amount total sum")
-    shipping: Decimal | None = key(AMOUNT, "post paid for it", "8.50")
+    shipping: Decimal | None = key(AMOUNT, "post paid for it", "8.50", instead_of=FOR_SHIPPING)
     tax: Decimal | None = key(AMOUNT, "tax paid on it", "4.20")
     tax_reclaimable: bool = key(YES_NO, "the tax comes back, so it is a balance and no cost", "yes", default=False)
     stage: str | None = key(TEXT, "the stage that waits for it", "assembly", word="for")
     lead: Wait | None = key(WAIT, "how long it takes to come once ordered", "10 days")
     ordered: Day | None = key(DAY, "the day it was ordered", "2026-03-01")
-    paid: Day | None = key(DAY, "the day it was paid", "2026-03-01")
+    paid: Day | None = key(DAY, "the day it was paid", "2026-03-01", instead_of=FOR_PAID)
     eta: Day | None = key(DAY, "the day it is expected", "2026-03-20")
     arrived: Day | None = key(DAY, "the day it was here", "2026-03-18")
     how: HowPartCame = key(

@@ -14,6 +14,7 @@ from purfle.base.names import folded
 from purfle.base.quantities import DistanceUnit, distance_in
 from purfle.notes.fields import Record, key
 from purfle.notes.kinds import AMOUNT, CLOCK, CURRENCY, DAY, DISTANCE, HOURS, NUMBER, TEXT, YES_NO, Named, alone, many, named, one_of, part
+from purfle.notes.records.said import FOR_HOURS, FOR_PAID, FOR_QTY, FOR_SHIPPING
 from purfle.notes.records.sales import IN_OWN_CURRENCY, WHOSE_POST, TaxBy
 from purfle.notes.records.when import INSTEAD_OF_SHOWROOM
 
@@ -44,7 +45,7 @@ class Bench(Record):
     SAMPLE: ClassVar[tuple[str, ...]] = ("stage", "hours")
     build: str | None = key(TEXT, "the build, in a journal day", "heron")
     stage: str | None = key(TEXT, "the stage worked on", "colour")
-    hours: Decimal | None = key(HOURS, "hours at the bench", "2.5", instead_of="time took spent duration")
+    hours: Decimal | None = key(HOURS, "hours at the bench", "2.5", instead_of=FOR_HOURS)
     finished: bool = key(YES_NO, "the stage is finished with this", "yes", default=False, instead_of="done complete completed")
     place: NoBuild | None = key(one_of(*get_args(NoBuild)), "for work on no build: shop", "shop", word="for")
     what: str | None = key(TEXT, "what was done, for work on no build", "booth filters")
@@ -58,7 +59,7 @@ class Used(Record):
 
     PAIR: ClassVar[tuple[str, str]] = ("item", "qty")
     item: str = key(TEXT, "the item", "umber lacquer", required=True, instead_of="what name part")
-    qty: Decimal = key(NUMBER, "how much, in the item's unit", "0.5", required=True, instead_of="quantity amount number count pieces pcs")
+    qty: Decimal = key(NUMBER, "how much, in the item's unit", "0.5", required=True, instead_of=FOR_QTY)
     build: str | None = key(TEXT, "the build, in a journal day", "heron")
     over: tuple[str, ...] = key(many(TEXT), "builds that share it, by that day's hours, else evenly", "[heron, wren]", default=())
     lot: str | None = key(TEXT, "the delivery it comes from, when it matters: the `lot` named when it was bought", "spring can")
@@ -71,16 +72,16 @@ class Bought(Record):
 
     item: str = key(TEXT, "what was bought", "umber lacquer", required=True, instead_of="what name part")
     unit: str | None = key(TEXT, "the unit it is counted in", "can")
-    qty: Decimal = key(NUMBER, "how much", "2", default=Decimal(1), instead_of="quantity amount number count pieces pcs")
+    qty: Decimal = key(NUMBER, "how much", "2", default=Decimal(1), instead_of=FOR_QTY)
     cost: Decimal = key(AMOUNT, "cost of the whole line", "39.80", required=True, instead_of="price amount total sum")
-    shipping: Decimal | None = key(AMOUNT, "post paid for it", "6")
+    shipping: Decimal | None = key(AMOUNT, "post paid for it", "6", instead_of=FOR_SHIPPING)
     tax: Decimal | None = key(AMOUNT, "tax paid on it", "3.18")
     tax_reclaimable: bool = key(YES_NO, "the tax comes back, so it is a balance and no cost", "yes", default=False)
     purpose: str | None = key(TEXT, "stock, shop, or a build; the note's own build when left out in a bench note, else stock", "stock", word="for")
     origin: str | None = key(TEXT, "the supplier; private", "Fenwick Finishes", word="from", instead_of="supplier seller shop")
     kind: str | None = key(TEXT, "for the shop: the expense kind", "tools")
     lot: str | None = key(TEXT, "a name for this delivery, to use it by name", "spring can")
-    paid: Day | None = key(DAY, "the day it was paid, when another day", "2026-03-14")
+    paid: Day | None = key(DAY, "the day it was paid, when another day", "2026-03-14", instead_of=FOR_PAID)
     arrived: Day | None = key(DAY, "the day it was here, when another day", "2026-03-18", instead_of="here came")
     currency: str | None = key(CURRENCY, "the currency of the amounts, when it is not the shop's", "EUR")
     rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
@@ -116,7 +117,7 @@ class Sold(Record):
 
     IN_FULL: ClassVar[dict[str, str]] = {**IN_OWN_CURRENCY, **WHOSE_POST}
     item: str = key(TEXT, "the stock item", "worn pickup", required=True, instead_of="what name part")
-    qty: Decimal = key(NUMBER, "how many", "1", default=Decimal(1), instead_of="quantity amount number count pieces pcs")
+    qty: Decimal = key(NUMBER, "how many", "1", default=Decimal(1), instead_of=FOR_QTY)
     price: Decimal = key(AMOUNT, "price of the whole line, without tax", "25", required=True, instead_of="cost amount total sum")
     discount: Decimal = key(AMOUNT, "what was taken off", "5", default=Decimal(0))
     channel: str | None = key(TEXT, "a channel of shop.md", "in person")
@@ -144,7 +145,7 @@ class Salvaged(Record):
 
     PAIR: ClassVar[tuple[str, str]] = ("item", "qty")
     item: str = key(TEXT, "the item", "worn pickup", required=True, instead_of="what name part")
-    qty: Decimal = key(NUMBER, "how many", "3", default=Decimal(1), instead_of="quantity amount number count pieces pcs")
+    qty: Decimal = key(NUMBER, "how many", "3", default=Decimal(1), instead_of=FOR_QTY)
     value: Decimal = key(AMOUNT, "what the line is worth; it leaves the build's cost", "30", default=Decimal(0))
     unit: str | None = key(TEXT, "the unit it is counted in", "piece")
     build: str | None = key(TEXT, "the build, in a journal day", "heron")
@@ -166,12 +167,12 @@ class Returned(Record):
     """Goods sent back to a supplier."""
 
     item: str = key(TEXT, "the stock item, the part of a build, or what was bought for the shop", "umber lacquer", required=True, instead_of="what name part")
-    qty: Decimal = key(NUMBER, "how much", "1", default=Decimal(1), instead_of="quantity amount number count pieces pcs")
+    qty: Decimal = key(NUMBER, "how much", "1", default=Decimal(1), instead_of=FOR_QTY)
     refund: Decimal = key(AMOUNT, "what the supplier gave back", "19.90", required=True, instead_of="price cost amount")
     build: str | None = key(TEXT, "the build whose part it was", "heron")
     origin: str | None = key(TEXT, "the supplier; private", "Fenwick Finishes", word="to")
     lot: str | None = key(TEXT, "the delivery it was of, when it matters", "spring can")
-    paid: Day | None = key(DAY, "the day the money was here, when another day", "2026-03-20")
+    paid: Day | None = key(DAY, "the day the money was here, when another day", "2026-03-20", instead_of=FOR_PAID)
     currency: str | None = key(CURRENCY, "the currency of the refund, when it is not the shop's", "EUR")
     rate: Decimal | None = key(NUMBER, "what one unit of that currency brought in the shop's", "1.08")
 
@@ -182,7 +183,7 @@ class WrittenOff(Record):
 
     PAIR: ClassVar[tuple[str, str]] = ("item", "qty")
     item: str = key(TEXT, "the stock item", "old primer", required=True, instead_of="what name part")
-    qty: Decimal = key(NUMBER, "how much", "1", required=True, instead_of="quantity amount number count pieces pcs")
+    qty: Decimal = key(NUMBER, "how much", "1", required=True, instead_of=FOR_QTY)
     why: str | None = key(TEXT, "the reason", "gone thick", instead_of="reason because")
     lot: str | None = key(TEXT, "the delivery it was of, when it matters", "spring can")
 
@@ -193,7 +194,7 @@ class Counted(Record):
 
     PAIR: ClassVar[tuple[str, str]] = ("item", "qty")
     item: str = key(TEXT, "the stock item", "umber lacquer", required=True, instead_of="what name part")
-    qty: Decimal = key(NUMBER, "how much is on the shelf", "1.5", required=True, instead_of="quantity amount number count pieces pcs")
+    qty: Decimal = key(NUMBER, "how much is on the shelf", "1.5", required=True, instead_of=FOR_QTY)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -205,7 +206,7 @@ class Paid(Record):
     kind: str = key(TEXT, "outside work, other cost, share, sales tax, supplier, or an expense kind of shop.md", "outside work", required=True)
     build: str | None = key(TEXT, "the build it is for, in a journal day", "heron")
     to: str | None = key(TEXT, "who was paid; private", "the plating works", instead_of="supplier whom")
-    paid: Day | None = key(DAY, "the day the money went, when another day", "2026-03-20")
+    paid: Day | None = key(DAY, "the day the money went, when another day", "2026-03-20", instead_of=FOR_PAID)
     currency: str | None = key(CURRENCY, "the currency, when it is not the shop's", "EUR")
     rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
 
@@ -236,7 +237,7 @@ class Lot(Record):
 
     lot: str = key(TEXT, "the lot's name", "winter", required=True, instead_of="name")
     cost: Decimal = key(AMOUNT, "the one price", "600", required=True, instead_of="price amount total sum")
-    shipping: Decimal = key(AMOUNT, "post paid for it", "90", default=Decimal(0))
+    shipping: Decimal = key(AMOUNT, "post paid for it", "90", default=Decimal(0), instead_of=FOR_SHIPPING)
     tax: Decimal = key(AMOUNT, "tax paid on it", "0", default=Decimal(0))
     values: tuple[Named, ...] = key(
         named(AMOUNT, "a build, stock, collection or shop"),
@@ -246,9 +247,9 @@ class Lot(Record):
         default=(),
     )
     item: str | None = key(TEXT, "what the stock's share is, as an item", "worn pickup")
-    qty: Decimal = key(NUMBER, "how many of that item", "3", default=Decimal(1))
+    qty: Decimal = key(NUMBER, "how many of that item", "3", default=Decimal(1), instead_of=FOR_QTY)
     origin: str | None = key(TEXT, "whom it came from; private", "a closing shop", word="from")
-    paid: Day | None = key(DAY, "the day it was paid, when another day", "2026-01-09")
+    paid: Day | None = key(DAY, "the day it was paid, when another day", "2026-01-09", instead_of=FOR_PAID)
     currency: str | None = key(CURRENCY, "the currency of the amounts, when it is not the shop's", "EUR")
     rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
 
@@ -269,7 +270,7 @@ class Withdrawn(Record):
 
     PAIR: ClassVar[tuple[str, str]] = ("item", "qty")
     item: str = key(TEXT, "the stock item", "umber lacquer", required=True, instead_of="what name part")
-    qty: Decimal = key(NUMBER, "how much", "1", default=Decimal(1), instead_of="quantity amount number count pieces pcs")
+    qty: Decimal = key(NUMBER, "how much", "1", default=Decimal(1), instead_of=FOR_QTY)
     why: str | None = key(TEXT, "what for", "a chair at home")
     lot: str | None = key(TEXT, "the delivery it was of, when it matters", "spring can")
 
@@ -299,7 +300,7 @@ class NoteSheet(Record):
 
     date: Day | None = key(DAY, "the day again, when you like to see it; it must agree with the file's name", "2026-03-14")
     stage: str | None = key(alone(TEXT, "bench: [{stage: mask, hours: 1}, {stage: colour, hours: 2}]"), "the stage worked on, when there is one", "colour")
-    hours: Decimal | None = key(HOURS, "hours at the bench on it", "2.5", instead_of="time took spent duration")
+    hours: Decimal | None = key(HOURS, "hours at the bench on it", "2.5", instead_of=FOR_HOURS)
     finished: bool = key(YES_NO, "the stage is finished with this", "yes", default=False, instead_of="done complete completed")
     coats: tuple[Clock, ...] = key(many(CLOCK), "the time of day of each coat of it, to check the recoat window", "[10:30, 12:00]", default=())
     bench: tuple[Bench, ...] = key(

@@ -6,6 +6,7 @@ from typing import ClassVar
 from purfle.base.quantities import Estimate
 from purfle.notes.fields import Record, key
 from purfle.notes.kinds import DAYS, HOURS, TEXT, YES_NO, estimate, many, part
+from purfle.notes.records.said import FOR_HOURS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,7 +28,9 @@ class StageSheet(Record):
     LISTED: ClassVar[bool] = True
     """Several in one text are told: each would be a stage more, of a name that nobody meant."""
     stage: str = key(TEXT, "the stage's name", "clear", required=True)
-    hours: Estimate | None = key(estimate(HOURS), "bench hours it takes; an hour is assumed for a stage without hours, cure or wait", "[1, 2, 4]")
+    hours: Estimate | None = key(
+        estimate(HOURS), "bench hours it takes; an hour is assumed for a stage without hours, cure or wait", "[1, 2, 4]", instead_of=FOR_HOURS
+    )
     cure: str | None = key(
         TEXT,
         "a time such as 14 days, or the name of an entry of the cure table; counted for each pass; a stage with a cure and no hours begins by itself once what it follows is free",
@@ -41,7 +44,10 @@ class StageSheet(Record):
     whole: bool = key(YES_NO, "the stage fits in one day and is not split", "yes", default=False)
     skip: bool = key(YES_NO, "the route's stage is left out of this build", "yes", default=False)
     follows: tuple[str, ...] | None = key(
-        many(TEXT), "the stages that must be finished first; when left out, the one before it and every side branch not yet followed", "[strip]"
+        many(TEXT),
+        "the stages that must be finished first; when left out, the one before it and every side branch not yet followed",
+        "[strip]",
+        instead_of="after behind",
     )
     needs: tuple[str, ...] = key(many(TEXT), "parts or stock items without which it can't begin", "[clear lacquer]", default=())
     shots: tuple[WantedShot, ...] = key(many(part(WantedShot)), "the shots it wants", "[the tape coming off]", default=())

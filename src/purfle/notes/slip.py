@@ -1,0 +1,30 @@
+"""A slip in a text that YAML gave up on, and what is known of that text.
+
+Invariant: looks for nothing.
+"""
+
+from typing import NamedTuple
+
+
+class Slip(NamedTuple):
+    """A slip and how to mend it; line and column count from 0."""
+
+    code: str
+    found: str
+    mend: str
+    line: int
+    column: int
+
+
+class Text(NamedTuple):
+    """The lines of a text, and where YAML gave up."""
+
+    lines: list[str]
+    line: int
+    column: int
+    here: str
+    """The line on which it gave up."""
+    known: frozenset[str]
+    """Words of the keys that may stand in its first column."""
+    inner: frozenset[str]
+    """Words of the keys that may stand further in."""

@@ -1,0 +1,65 @@
+"""The keys right under a heading of a journal day, and what is nearly one there: hours would be lost, and money read by all.
+
+Invariant: looks at lines alone, and tells nothing.
+"""
+
+import re
+from collections.abc import Sequence
+
+from purfle.base.trouble import nearest
+from purfle.notes.fields import keys_of, plain_word, reads_as
+from purfle.notes.parse import ELSEWHERE
+from purfle.notes.records.note import NoteSheet
+from purfle.notes.slips_of_keys import HALF_KEY, TIME_ALONE
+from purfle.notes.text import is_fence, is_sentence
+
+_KEY = re.compile(r"(?P<key>[A-Za-z_]+)[ \t]*:(?P<apart>\s|$)?(?P<value>.*)")
+_FIGURE = re.compile(r"\W?\d[\d.,:-]*\W?")
+
+
+def flat_lines(lines: Sequence[str]) -> int:
+    """How many lines right under a heading are flat keys: with the blank lines and the fence before them, their lists, and the fence after."""
+    count = 0
+    for number, line in enumerate(lines):
+        if is_key(line) or _is_half_a_key(line, lines[number + 1 : number + 2]) or (count and _goes_on(line, lines[count - 1])):
+            count = number + 1
+        elif count and is_fence(line):
+            return number + 1
+        elif count or (line.strip() and not is_fence(line)):
+            break
+    return count
+
+
+def is_key(line: str) -> bool:
+    """Whether a line with a colon is a key, known, misspelt or of another place, and no sentence; `Finish: oil` is a word of the build sheet and ends nothing."""
+    match = _KEY.match(line)
+    if match is None or is_sentence(word := plain_word(match["key"]), match["value"]):
+        return False
+    words, value = keys_of(NoteSheet), match["value"].strip()
+    if word in words or match["apart"] is None:
+        return word in words
+    if word in ELSEWHERE and _FIGURE.fullmatch(value):  # `cost: 12`, which would be published
+        return True
+    meant = next((own for own, (_, declared) in words.items() if word in declared.instead_of and _is_typed(own, value)), None)
+    near = meant or nearest(word, words, 0.8)
+    return near is not None and (word not in ELSEWHERE or reads_as(words[near][1].kind, value))
+
+
+def _is_half_a_key(line: str, below: Sequence[str]) -> bool:
+    """Whether a line is a key without its colon, `hours 2`, or the time of one, `2 h`; where what follows may be words, a key must stand below."""
+    if TIME_ALONE.fullmatch(line.strip()):
+        return True
+    match = HALF_KEY.fullmatch(line.rstrip())
+    if match is None or (word := plain_word(match["key"])) not in keys_of(NoteSheet):
+        return False
+    return _is_typed(word, match["value"]) or (word == "stage" and len(match["value"].split()) < 4 and any(map(is_key, below)))
+
+
+def _is_typed(word: str, value: str) -> bool:
+    kind = keys_of(NoteSheet)[word][1].kind
+    return reads_as(kind, value) and not reads_as(kind, "such as one says")
+
+
+def _goes_on(line: str, above: str) -> bool:
+    """Whether a line belongs to the key above it: an indented one, or one of a list."""
+    return bool(line.strip()) and (line[0] in " \t" or (line.startswith("- ") and (above.rstrip().endswith(":") or above.startswith(("- ", " ")))))

@@ -1,0 +1,78 @@
+"""Keys right under a heading of a journal day: what is nearly one there is told, for its hours would be lost and it would be read by all."""
+
+from datetime import date
+
+import pytest
+
+from purfle.notes.shop import read_shop
+
+
+def read(part):
+    files = {
+        "shop.md": b"---\nname: B\n---\n",
+        "builds/heron/build.md": b"---\ntitle: Heron\nstages: [{stage: strip, hours: 4}]\n---\n",
+        "journal/2026-03-14.md": f"Private.\n\n{part}\n".encode(),
+    }
+    shop, troubles = read_shop(files, (), date(2026, 5, 20))
+    return shop.notes_of("heron"), [(t.place.line - 2, t.place.column, t.code, t.mend) for t in troubles]
+
+
+@pytest.mark.parametrize(
+    ("lines", "line", "column", "mend"),
+    [
+        ("hours 2", 2, 1, "write hours: 2"),
+        ("hours - 2", 2, 1, "write hours: 2"),
+        ("Hours – 2h30", 2, 1, "write Hours: 2h30"),
+        ("hours = 2", 2, 1, "write hours: 2"),
+        ("hours. 2", 2, 1, "write hours: 2"),
+        ("hours; 2", 2, 1, "write hours: 2"),
+        ("2 h", 2, 1, "write hours: 2 h"),
+        ("90 min.", 2, 1, "write hours: 90 min"),
+        ("1.5 hours", 2, 1, "write hours: 1.5 hours"),
+        ("stage strip\nhours: 2", 2, 1, "write stage: strip"),
+        ("stage: strip\nhours 2", 3, 1, "write hours: 2"),
+    ],
+)
+def test_a_key_without_its_colon_is_told_and_not_published(lines, line, column, mend):
+    notes, told = read(f"## Heron\n{lines}\n\nIt came off.")
+    assert told == [(line, column, "key-glued", mend)]
+    assert [note.body.text.strip() for note in notes] == ["It came off."]
+
+
+@pytest.mark.parametrize(
+    ("lines", "code", "mend"),
+    [
+        ("time: 2", "key-misspelt", "write hours"),
+        ("hrs: 2", "key-misspelt", "write hours"),
+        ("hours: 2\ncost: 12.50", "key-misplaced", "move it under bought:, moved:, paid: or lots:"),
+    ],
+)
+def test_a_word_for_a_key_and_a_sum_are_told_and_not_published(lines, code, mend):
+    notes, told = read(f"## Heron\n{lines}\n\nIt came off.")
+    assert [(seen[2], seen[3]) for seen in told] == [(code, mend)]
+    assert [note.body.text.strip() for note in notes] == ["It came off."]
+
+
+def test_hours_in_the_heading_are_told_unless_they_stand_below_it():
+    assert read("## Heron, strip, 2.5 h\n\nIt came off.")[1] == [(1, 18, "key-in-text", "write hours: 2.5 h on the line below it")]
+    assert read("## Heron (2.5 h)\nhours: 2.5\n\nIt came off.")[1] == []
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "Hours of it. It came off.",
+        "Stage fright, of all things.",
+        "Hours - two of them - went by.",
+        "2 hours in the rain for a parcel.",
+        "Time: the one thing the clear wants.",
+        "Used 2 cans and a rag.",
+        "Finished. Yes!",
+        "stage left stands the rack",
+        "12",
+    ],
+)
+def test_words_stay_words(words):
+    notes, told = read(f"## Heron\n{words}\n")
+    assert told == []
+    assert [note.body.text.strip() for note in notes] == [words]
