@@ -146,6 +146,13 @@ def test_the_days_by_which_a_stage_is_done_are_all_in_sight(browser, served, pag
     assert drawn and not cut
 
 
+def test_five_builds_of_the_list_stand_on_one_screen_of_a_phone(browser, served):
+    width(browser, 360, 740)
+    browser.get(f"{served}/office/builds.html")
+    heights = browser.execute_script("return [...document.querySelectorAll('tbody tr')].filter(r => !r.closest('.plot')).map(r => r.offsetHeight)")
+    assert len(heights) > 10 and max(heights) < 740 / 5
+
+
 FIRST = """
 const card = [...document.querySelectorAll('.rail li')].find(li => li.querySelector('.price'));
 return ['h2', '.price', '.state'].map(part => card.querySelector(part).getBoundingClientRect().bottom);
