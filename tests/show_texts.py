@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from shop_texts import fenced, shop_of
 
-from purfle.bench.model import Plan, PlanDay, StageChances, Task
+from purfle.bench.model import Plan, PlanDay, Task
 from purfle.events.work import work_events
 from purfle.progress import progress_of
 from purfle.show import plan_show, promises_of
@@ -56,7 +56,7 @@ def plan_of(today: date = TODAY, tasks: tuple[tuple[str, str, str], ...] = (), c
     days = tuple(sorted({day(when) for when, _, _ in tasks}))
     planned = tuple(PlanDay(on, Decimal(4), tuple(Task(b, s, Decimal(1)) for when, b, s in tasks if day(when) == on)) for on in days)
     keys = dict.fromkeys((b, s) for b, s, _, _ in chances)
-    steps = tuple(StageChances(b, s, tuple((day(when), percent) for b2, s2, when, percent in chances if (b2, s2) == (b, s))) for b, s in keys)
+    steps = {(b, s): tuple((day(when), percent) for b2, s2, when, percent in chances if (b2, s2) == (b, s)) for b, s in keys}
     return Plan(today, planned, (), (), (), (), (), (), "by hand", steps)
 
 

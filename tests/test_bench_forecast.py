@@ -250,14 +250,14 @@ def test_another_build_moves_no_one_s_samples() -> None:
     files["builds/avocet/build.md"] = fenced("title: Avocet", "stages: [{stage: plating, wait: [2, 5, 9]}]")
     both = _plan(files)
     assert [f for f in both.forecast if f.build == "wren"] == list(alone.forecast)
-    assert [c for c in both.chances if c[0] == "wren"] == list(alone.chances)
+    assert {key: days for key, days in both.chances.items() if key[0] == "wren"} == alone.chances
 
 
 def test_likelihoods_rise_and_are_whole_percents() -> None:
     plan = _plan({"shop.md": settings(WEEK), "builds/wren/build.md": fenced("title: Wren", ROUTE)})
     for f in plan.forecast:
         assert f.p10 <= f.p50 <= f.p80 <= f.p95
-    for _, _, steps in plan.chances:
+    for steps in plan.chances.values():
         assert all(isinstance(p, int) for _, p in steps) and [p for _, p in steps] == sorted(p for _, p in steps)
     fit = next(f for f in plan.forecast if f.stage == "fit")
     assert plan.chance("wren", "fit", fit.p80) >= Decimal("0.80") > plan.chance("wren", "fit", fit.p80 - timedelta(days=1))

@@ -11,13 +11,22 @@ from dataclasses import replace
 from decimal import Decimal
 
 from purfle.base.quantities import Estimate
-from purfle.bench.place import lateness, lay
+from purfle.bench.place import Laid, finishes, lateness, lay
 from purfle.bench.steps import Situation, Step, Waiting
 
 SLOW = Decimal("0.8416")
 """Standard deviations above the mean at which 80 % of a normal distribution lie."""
 _RARELY = 0.2
 """A part later than that seldom comes on its day for the 80 % that are looked at."""
+
+
+Worth = tuple[float, float, tuple[float, ...]]
+
+
+def worth(situation: Situation, laid: Laid) -> Worth:
+    """What orders are compared by, the least first: weighted lateness, the same when all is slow, the finishes by priority."""
+    slow = late_if_slow(situation, laid.order) if situation.dues else 0.0  # without a date no order is late
+    return lateness(situation, laid), slow, finishes(situation, laid)
 
 
 def late_if_slow(situation: Situation, order: Sequence[int]) -> float:

@@ -7,17 +7,10 @@ Invariant: what it gives is never later, weighted, than what it was given.
 
 from collections.abc import Iterable, Sequence
 
-from purfle.bench.careful import late_if_slow
-from purfle.bench.place import Laid, days_late, finishes, lateness, lay
+from purfle.bench.careful import worth
+from purfle.bench.place import Laid, done_on, lateness, lay
 from purfle.bench.rules import topological
-from purfle.bench.steps import Due, Situation, first_day
-
-Worth = tuple[float, float, tuple[float, ...]]
-
-
-def worth(situation: Situation, laid: Laid) -> Worth:
-    """What orders are compared by, the least first: weighted lateness, the same when all is slow, the finishes by priority."""
-    return lateness(situation, laid), late_if_slow(situation, laid.order), finishes(situation, laid)
+from purfle.bench.steps import Due, Situation
 
 
 def loosened(situation: Situation, laid: Laid, others: Iterable[Sequence[int]]) -> Laid:
@@ -40,13 +33,7 @@ def loosened(situation: Situation, laid: Laid, others: Iterable[Sequence[int]]) 
 
 def _slack(situation: Situation, laid: Laid, due: Due) -> int:
     """Days between the day it is done as laid and its date; none where it is late."""
-    if days_late(due, laid, situation.horizon):
-        return 0
-    done = due.settled
-    for placed in (laid.placed[number] for number in due.steps):
-        if placed is not None:
-            done = max(done, first_day(placed.free) if due.with_cure else placed.finished)
-    return due.day - done
+    return max(0, due.day - done_on(due, laid, situation.horizon))
 
 
 def _with(situation: Situation, laid: Laid, first: Sequence[Due], other: Sequence[int]) -> Laid:

@@ -1,9 +1,12 @@
 """The bench plan's values, named as the JSON contract names them."""
 
+from bisect import bisect_right
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
-from typing import Final, Literal, NamedTuple
+from operator import itemgetter
+from typing import Final, Literal
 
 from purfle.progress.states import Rest
 
@@ -153,13 +156,8 @@ class Learned:
     """Chance that a pass is done again, 0 to 1."""
 
 
-class StageChances(NamedTuple):
-    """How likely a stage is finished by each day."""
-
-    build: str
-    stage: str
-    days: tuple[tuple[date, int], ...]
-    """Day and the percent of runs in which it is finished by its end, where the percent changes."""
+Chances = Sequence[tuple[date, int]]
+"""Day and the percent of runs in which a stage is finished by its end, where the percent changes; by day."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,9 +175,8 @@ class Plan:
     learned: tuple[Learned, ...]
     proof: str
     """One sentence: proved best, or how far from proved, or which list rule."""
-    chances: tuple[StageChances, ...]
-    """Read through `chance`."""
-
+    chances: Mapping[tuple[str, str], Chances]
+    """By build and stage; read through `chance`."""
     lags: tuple[Lag, ...] = ()
     """Times without hands to come, in the order of the plan; what is out or curing today is under `curing`."""
     overdue: tuple[Overdue, ...] = ()
@@ -196,8 +193,6 @@ class Plan:
 
     def chance(self, build: str, stage: str, day: date) -> Decimal:
         """Likelihood (0 to 1, whole percents) that the stage is finished by the end of `day`; 0 when it is not in the plan."""
-        for known in self.chances:
-            if (known.build, known.stage) == (build, stage):
-                reached = [percent for on, percent in known.days if on <= day]
-                return Decimal(reached[-1] if reached else 0) / 100
-        return Decimal(0)
+        known = self.chances.get((build, stage), ())
+        reached = bisect_right(known, day, key=itemgetter(0))
+        return Decimal(known[reached - 1][1] if reached else 0) / 100

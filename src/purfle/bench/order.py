@@ -7,8 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import partial
 
+from purfle.bench.careful import worth
 from purfle.bench.improve import improved, only
-from purfle.bench.loosen import loosened, worth
+from purfle.bench.loosen import loosened
 from purfle.bench.network import dated
 from purfle.bench.place import Laid, lateness, lay
 from purfle.bench.rules import Ruled, best_of, every_rule, topological

@@ -162,16 +162,20 @@ def _done(step: Step, number: int, taken: tuple[tuple[int, int], ...], moment: f
     return Placed(number, taken, moment, first_day(moment + step.wait_mean), moment + step.lag)
 
 
-def days_late(due: Due, laid: Laid, horizon: int) -> int:
-    """Days past a date at which its steps are done; up to the horizon where one could not be placed."""
+def done_on(due: Due, laid: Laid, horizon: int) -> int:
+    """The day on which what a date waits for is done; the horizon where some of it could not be placed."""
     done = due.settled
     for number in due.steps:
         placed = laid.placed[number]
         if placed is None:
-            done = horizon
-            break
+            return horizon
         done = max(done, first_day(placed.free) if due.with_cure else placed.finished)
-    return max(0, done - due.day)
+    return done
+
+
+def days_late(due: Due, laid: Laid, horizon: int) -> int:
+    """Days past a date at which what it waits for is done."""
+    return max(0, done_on(due, laid, horizon) - due.day)
 
 
 def lateness(situation: Situation, laid: Laid) -> float:

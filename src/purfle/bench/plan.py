@@ -16,7 +16,7 @@ from purfle.bench.forecast import Outcome, forecast
 from purfle.bench.gather import Promised, gather
 from purfle.bench.lags import Out, lags_of, sent_out
 from purfle.bench.learn import habits_of, learned
-from purfle.bench.model import LIKELIHOODS, AtRisk, Curing, Forecast, Learned, Low, Order, Overdue, Plan, PlanDay, StageChances, Task, Unplaced
+from purfle.bench.model import LIKELIHOODS, AtRisk, Chances, Curing, Forecast, Learned, Low, Order, Overdue, Plan, PlanDay, Task, Unplaced
 from purfle.bench.order import Ordered, ordered
 from purfle.bench.place import Laid
 from purfle.bench.said import Said, said_of
@@ -92,7 +92,7 @@ def _told(shop: Shop, progress: Mapping[str, Progress], found: Computed, habits:
         ),
         learned=habits,
         proof=found.ordered.proof,
-        chances=tuple(_chances(found)),
+        chances=dict(_chances(found)),
         overdue=tuple(sorted(_overdue(found), key=lambda o: (o.expected, o.build, o.stage, o.part or ""))),
         low=low,
         dates=dates,
@@ -152,11 +152,11 @@ def _forecasts(found: Computed) -> Iterator[Forecast]:
             yield Forecast(step.build, step.stage, *(None if day is None else _on(today, day) for day in days))
 
 
-def _chances(found: Computed) -> Iterator[StageChances]:
+def _chances(found: Computed) -> Iterator[tuple[tuple[str, str], Chances]]:
     today = found.situation.today
     for number, step in enumerate(found.situation.steps):
         if number in found.outcome.finished:
-            yield StageChances(step.build, step.stage, tuple((_on(today, day), percent) for day, percent in found.outcome.finished[number].percents()))
+            yield (step.build, step.stage), tuple((_on(today, day), percent) for day, percent in found.outcome.finished[number].percents())
 
 
 def _dates(found: Computed) -> Iterator[AtRisk]:

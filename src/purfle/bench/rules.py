@@ -10,8 +10,8 @@ import heapq
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from purfle.bench.careful import late_if_slow
-from purfle.bench.place import Laid, finishes, lateness, lay
+from purfle.bench.careful import worth
+from purfle.bench.place import Laid, lateness, lay
 from purfle.bench.steps import Situation, Step
 
 NEVER = 10**6
@@ -29,7 +29,6 @@ class Ruled:
     rule: str
     laid: Laid
     lateness: float
-    finishes: tuple[float, ...]
 
 
 def topological(situation: Situation, keys: Sequence[Key]) -> tuple[int, ...]:
@@ -50,15 +49,14 @@ def topological(situation: Situation, keys: Sequence[Key]) -> tuple[int, ...]:
 
 
 def best_rule(situation: Situation) -> Ruled:
-    """The order of the rule with the least weighted lateness, then the least when all is slow, then the earliest finishes, priority by priority; ties: the first listed."""
+    """The order of the best list rule, by `worth`; ties: the first listed."""
     return best_of(situation, every_rule(situation))
 
 
 def best_of(situation: Situation, found: Sequence[Ruled]) -> Ruled:
-    """The same, of rules that are laid out already."""
+    """The same, of rules that are laid out already: what the worth of those that are later would be is not worked out."""
     least = min(ruled.lateness for ruled in found)
-    alike = [ruled for ruled in found if ruled.lateness == least]
-    return min(alike, key=lambda ruled: (late_if_slow(situation, ruled.laid.order) if situation.dues else 0.0, ruled.finishes))
+    return min((ruled for ruled in found if ruled.lateness == least), key=lambda ruled: worth(situation, ruled.laid))
 
 
 def every_rule(situation: Situation) -> tuple[Ruled, ...]:
@@ -68,7 +66,7 @@ def every_rule(situation: Situation) -> tuple[Ruled, ...]:
         order = topological(situation, keys)
         if order not in found:
             laid = lay(situation, order)
-            found[order] = Ruled(rule, laid, lateness(situation, laid), finishes(situation, laid))
+            found[order] = Ruled(rule, laid, lateness(situation, laid))
     return tuple(found.values())
 
 
