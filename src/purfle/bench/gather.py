@@ -20,8 +20,8 @@ from purfle.notes.records.build import Hold
 from purfle.progress.model import Progress, StageProgress
 from purfle.progress.passes import back_on
 from purfle.progress.routes import circle
+from purfle.progress.standing import arrived_on
 from purfle.progress.states import stage_is_away
-from purfle.progress.tell import arrived_on
 
 FARTHEST = 1830
 """Days beyond which nothing is planned: five years."""

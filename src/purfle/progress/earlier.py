@@ -12,7 +12,7 @@ from purfle.base.trouble import Troubles
 from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress, RouteStage
 from purfle.progress.routes import route_of
-from purfle.progress.tell import Done, arrived_on, bundled_of, came_in, done_of, standing, work_by_build
+from purfle.progress.standing import Done, arrived_on, bundled_of, came_in, done_of, standing, work_by_build
 
 
 class Earlier:

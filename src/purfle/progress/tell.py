@@ -3,24 +3,20 @@
 Invariant: reads the notes' values and the events up to that day, nothing else.
 """
 
-from collections import defaultdict
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
 
 from purfle.base import meant
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles, listed, nearest
-from purfle.events.work import SentOut, Work, Worked, lines_of
+from purfle.events.work import SentOut, Work, lines_of
 from purfle.notes.model import Build, Note, Shop
 from purfle.notes.records.build import Part
-from purfle.notes.records.sales import Sale
-from purfle.progress.model import Progress, RouteStage, StageProgress
-from purfle.progress.passes import stages_of
+from purfle.progress.model import Progress
 from purfle.progress.routes import route_of
-from purfle.progress.states import Passed, ended_on, gone_on, public_state, state_of, waits_for
+from purfle.progress.standing import arrived_on, bundled_of, came_in, done_of, standing, work_by_build
+from purfle.progress.states import waits_for
 
 
 def progress_of(shop: Shop, events: Iterable[object], today: date) -> tuple[Mapping[str, Progress], tuple[Trouble, ...]]:
@@ -41,91 +37,6 @@ def progress_of(shop: Shop, events: Iterable[object], today: date) -> tuple[Mapp
         _late_work(work[build.id], told[build.id].closed_on, troubles)
     _unknown_stages(shop, told, today, troubles)
     return told, tuple(sorted(dict.fromkeys(troubles.found)))
-
-
-def work_by_build(events: Iterable[object], today: date) -> defaultdict[str | None, list[Work]]:
-    """The work up to a day that moves stages, by build, in the order of the events."""
-    work: defaultdict[str | None, list[Work]] = defaultdict(list)
-    for event in events:
-        if isinstance(event, Work) and event.date <= today:
-            work[event.build].append(event)
-    return work
-
-
-def bundled_of(shop: Shop) -> defaultdict[str, list[Passed]]:
-    """The days on which one of each build went with another's sale, or came back with all that was sold."""
-    days: defaultdict[str, list[Passed]] = defaultdict(list)
-    for build in shop.builds:
-        for sale in build.sheet.sale:
-            back = _all_back(sale) if sale.bundled else None
-            for name in sale.bundled:
-                if (id := shop.find(name)) is not None:
-                    days[id] += [(sale.date, 1), *([(back, -1)] if back else [])]
-    return days
-
-
-def _all_back(sale: Sale) -> date | None:
-    """The day the last unit of a sale came back; None while a buyer has one."""
-    units = 0
-    for back in sorted((back for back in sale.back if back.goods), key=lambda back: back.date):
-        units += back.units
-        if units >= sale.units:
-            return max(back.date, sale.date)
-    return None
-
-
-@dataclass(frozen=True, slots=True)
-class Done:
-    """What a build's work came to; whatever the day it is looked at from, but for stages that rest."""
-
-    stages: tuple[StageProgress, ...]
-    hours: Decimal
-    hours_after_sale: Decimal
-    hours_rework: Decimal
-    last_work: date | None
-    """The last day of work that is no warranty work."""
-
-
-def done_of(route: Sequence[RouteStage], work: Sequence[Work], here: date | None, today: date, troubles: Troubles) -> Done:
-    """A build's own work up to today, in order, told along its route; `here` is the day the instrument came."""
-    stages = stages_of(route, work, here, today, troubles)
-    hours = [event for event in work if isinstance(event, Worked)]
-    return Done(
-        stages=stages,
-        hours=sum((event.hours for event in hours), Decimal(0)),
-        hours_after_sale=sum((event.hours for event in hours if event.after_sale), Decimal(0)),
-        hours_rework=sum((p.hours for stage in stages for p in stage.passes if p.number > 1), Decimal(0)),
-        last_work=max((event.date for event in work if not isinstance(event, SentOut) and not event.after_sale), default=None),
-    )
-
-
-def standing(build: Build, done: Done, bundled: Sequence[Passed], since: date | None, today: date) -> Progress:
-    """How a build stands on a day, by what was done up to then and the days on which it went `bundled` with another's sale."""
-    state = state_of(build, done.stages, done.last_work, bundled, today)
-    return Progress(
-        build=build.id,
-        stages=done.stages,
-        hours=done.hours,
-        hours_after_sale=done.hours_after_sale,
-        hours_rework=done.hours_rework,
-        state=state,
-        public_state=public_state(state, done.stages),
-        closed_on=ended_on(build.sheet, today) or gone_on(build.sheet, bundled, today),
-        since=since,
-    )
-
-
-def arrived_on(build: Build) -> date | None:
-    """The day the instrument itself came, or is to come; None when the sheet does not say."""
-    came = build.sheet.acquired
-    return None if came is None else came.arrived or came.date
-
-
-def came_in(shop: Shop, build: Build) -> date | None:
-    """The day a build came in, or that of its first note when that is earlier; None when the notes say neither."""
-    acquired = build.sheet.acquired
-    days = (*(note.date for note in shop.notes_of(build.id)[:1]), acquired.date if acquired is not None else None)
-    return min((day for day in days if day is not None), default=None)
 
 
 def _unknown_stages(shop: Shop, told: Mapping[str, Progress], today: date, troubles: Troubles) -> None:
