@@ -6,9 +6,9 @@ from decimal import Decimal
 import pytest
 from books_folder import d, folder, kept
 
+from purfle.base.packaged import table
 from purfle.books import sheet_of, years
 from purfle.books.ledger import Book
-from purfle.books.taxforms import form
 from purfle.pages.tables import TABLES
 
 BOUGHT = "acquired: {date: 2025-01-02, price: 300}"
@@ -180,8 +180,8 @@ SA103F = {
 @pytest.mark.parametrize(("name", "published"), [("us-schedule-c", SCHEDULE_C), ("uk-sa103f", SA103F)])
 def test_the_lines_of_a_form_are_those_that_are_published(name: str, published: dict[str, tuple[str, str]]) -> None:
     """Which kind of expense is meant by which printed name is the table's own reading; the numbers are the forms'."""
-    table = form(name)
-    ours = {**{kind: entry["line"] for kind, entry in table["kinds"].items()}, **table["figures"], **table["cost_of_goods_sold"]}
+    shipped = table(f"tax_forms/{name}")
+    ours = {**{kind: entry["line"] for kind, entry in shipped["kinds"].items()}, **shipped["figures"], **shipped["cost_of_goods_sold"]}
     assert ours == {kind: line for line, kinds in published.values() for kind in kinds.split(",")}
 
 

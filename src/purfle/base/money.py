@@ -4,11 +4,10 @@ Amounts are `Decimal` in the shop's currency. Nothing here ever passes through a
 Invariant: knows nothing of files, troubles or dates.
 """
 
-import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from decimal import ROUND_HALF_UP, Context, Decimal, localcontext
-from functools import cache
-from importlib import resources
+
+from purfle.base.packaged import table
 
 ZERO = Decimal(0)
 DIGITS = 60
@@ -16,11 +15,10 @@ DIGITS = 60
 _WIDE = Context(prec=DIGITS, rounding=ROUND_HALF_UP)  # handed to each call: entering a local context costs eight times as much
 
 
-@cache
-def minor_units() -> dict[str, int]:
+def minor_units() -> Mapping[str, int]:
     """Decimal places of each currency: ISO 4217, list of 2026-01-01 (data/currencies.json)."""
-    text = resources.files("purfle").joinpath("data/currencies.json").read_text("utf-8")
-    return dict(json.loads(text)["minor_units"])
+    units: Mapping[str, int] = table("currencies")["minor_units"]
+    return units
 
 
 def places(currency: str) -> int:

@@ -3,15 +3,14 @@
 Invariant: moves no cost from one build to another and touches no stock.
 """
 
-import json
 from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 from functools import cache
-from importlib import resources
 
 from purfle.base.money import ZERO
 from purfle.base.names import folded
+from purfle.base.packaged import table
 from purfle.base.trouble import Troubles
 from purfle.books.builds import SELLING
 from purfle.books.collection import proceeds
@@ -211,5 +210,4 @@ def _published_rate(day: date) -> Decimal | None:
 @cache
 def published_rates() -> list[tuple[date, date, Decimal]]:
     """US business mileage: first day, last day, dollars a mile (data/mileage-us.json names the notices)."""
-    text = resources.files("purfle").joinpath("data/mileage-us.json").read_text("utf-8")
-    return [(date.fromisoformat(row["from"]), date.fromisoformat(row["until"]), Decimal(row["rate"])) for row in json.loads(text)["rates"]]
+    return [(date.fromisoformat(row["from"]), date.fromisoformat(row["until"]), Decimal(row["rate"])) for row in table("mileage-us")["rates"]]

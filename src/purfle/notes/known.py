@@ -3,15 +3,14 @@
 Invariant: only gathers; what a name that is not among them means is for `purfle.notes.names` to tell.
 """
 
-import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cache
-from importlib import resources
 
 from purfle.base.names import folded
+from purfle.base.packaged import table
 from purfle.notes.kinds import Named
 from purfle.notes.model import Build, Shop
+from purfle.notes.records.shop import TaxForm
 
 PAID_KINDS = ("outside work", "other cost", "share", "sales tax", "supplier")
 """Kinds of payment that are no expense: cost of a build, or a balance paid off."""
@@ -95,9 +94,6 @@ def known_items(shop: Shop) -> dict[str, str]:
     return found
 
 
-@cache
-def shipped_kinds(form: str | None) -> tuple[str, ...]:
+def shipped_kinds(form: TaxForm | None) -> tuple[str, ...]:
     """Expense kinds of a tax form table that comes with purfle (data/tax_forms/), or of the default one."""
-    folder = resources.files("purfle").joinpath("data/tax_forms")
-    path = folder.joinpath(f"{form or 'us-schedule-c'}.json")
-    return tuple(json.loads(path.read_text("utf-8"))["kinds"]) if path.is_file() else ()
+    return tuple(table(f"tax_forms/{form or 'us-schedule-c'}")["kinds"])

@@ -4,15 +4,14 @@ The texts, their sources and the day they were checked are data (data/cautions.j
 Invariant: a caution informs and permits nothing; that none is shown does not mean that there is no danger.
 """
 
-import json
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
-from importlib import resources
 
 from purfle.base.names import folded
+from purfle.base.packaged import table
 from purfle.notes.model import Build
 from purfle.progress.model import Progress, StageProgress
 
@@ -70,7 +69,7 @@ class Caution:
 
 @cache
 def _data() -> tuple[tuple[Rule, ...], str]:
-    found = json.loads(resources.files("purfle").joinpath("data/cautions.json").read_text("utf-8"))
+    found = table("cautions")
     return tuple(_rule(entry) for entry in found["cautions"]), found["always"]
 
 
