@@ -119,7 +119,7 @@ CODES: dict[str, Code] = {
     "build-needed": Code(BOOKS, "a line in a journal day does not say which build it is about"),
     "route-unknown": Code(BOOKS, "shop.md has no route of that name", misses=IN_SHOP),
     "stage-unknown": Code(BOOKS, "the build's route has no stage of that name", misses=IN_SHOP),
-    "channel-unknown": Code(BOOKS, "shop.md has no channel of that name, or a sale needs one and names none", misses=IN_SHOP),
+    "channel-unknown": Code(BOOKS, "shop.md has no channel of that name", misses=IN_SHOP),
     "item-unknown": Code(BOOKS, "stock knows no item of that name", misses=ANYWHERE | IN_SHOP),
     "kind-unknown": Code(BOOKS, "there is no expense kind of that name", misses=IN_SHOP),
     "cure-unknown": Code(BOOKS, "a cure is neither a time nor an entry of the cure table", misses=IN_SHOP),

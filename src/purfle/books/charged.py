@@ -44,9 +44,6 @@ def charged(desk: Desk, record: Sale | Sold) -> Charged:
         desk.troubles.add(record.where("discount"), "discount-above-price", found, "mend the discount or the price")
     channel = channel_named(desk.shop, record.channel)
     price, post = max(desk.rounded(record.price - record.discount), ZERO), desk.rounded(record.shipping_charged)
-    if record.tax and record.tax_by == "channel" and record.channel is None:
-        found = f"tax_by: the {record.tax} of tax are a channel's to hand in, and channel: names none"
-        desk.troubles.add(record.where("tax_by"), "channel-unknown", found, "add channel:, or write tax_by: shop")
     by_shop = (record.tax_by or ("channel" if channel and channel.remits_tax else "shop")) == "shop"
     fees = desk.rounded(record.fees) if record.fees is not None else fee(channel, price, post, record.tax, desk.smallest)
     return Charged(price, post, desk.rounded(record.tax) if by_shop else ZERO, by_shop, fees, record.fees is None and bool(fees))
