@@ -1,4 +1,4 @@
-"""Sentences as a builder writes them, and whether each gives something private away: `cases/public_words`, two YAML files of the same make.
+"""Sentences as a builder writes them, and whether each gives something private away: `cases/public_words`, three YAML files of the same make.
 
     about       what the sentences have in common
     sheet       lines of the frontmatter of the build they are about, Heron, which is in the showroom: what is private stands here
@@ -10,7 +10,8 @@
     alarms      innocent sentences that hold the showroom: what is known to be a false alarm
 
 The rules were tuned on `tuned.yaml`; `held_out.yaml` was written before and not looked at meanwhile, so it measures what the rules do with sentences
-they have not met.
+they have not met. `fresh.yaml` is of a later writer, who had not seen the rules: 96 of 136 of those sentences were found and none of 145 raised a false
+alarm, before what was general in the misses was mended. It keeps those that need no journal.
 
     cd tests && ../.venv/bin/python public_words.py      prints how many are found, and how many raise a false alarm
 """
@@ -26,7 +27,7 @@ from purfle.base.codes import stops_showroom
 from purfle.notes.shop import read_shop
 
 FOLDER = Path(__file__).parent / "cases" / "public_words"
-FILES = ("tuned", "held_out")
+FILES = ("tuned", "held_out", "fresh")
 KINDS = ("tells", "innocent", "missed", "alarms")
 PLACES = {
     "note": ("builds/heron/2026-03-14.md", "---\nstage: strip\nhours: 2\n---\n\n{}\n"),

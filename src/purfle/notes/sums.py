@@ -119,7 +119,7 @@ _LEAST_BESIDE = 20
 _LABELLED = re.compile(r"[^,;.!?\n|]+:\s\Z")
 """What a figure is the value of, in a row of such."""
 _NUMBERED = re.compile(r"(?:\b(?:and|day|episode|fret|grit|in|model|no|nr|number|of|or|page|size|step|type)\b\.?\s|[#'/.,:×A-Za-z-])\Z", re.IGNORECASE)
-_GOES_ON_AS = re.compile(r"[A-Za-z%°'/:×-]|\.\d|,\s?\d|\s(?:and|or|to|x)\s\d")
+_GOES_ON_AS = re.compile(r"[A-Za-z%°'/:×-]|\.\d|,\s?\d|\s(?:and|by|or|to|x)\s\d")
 """What makes a figure a part of a name, a range or a row of figures."""
 
 
