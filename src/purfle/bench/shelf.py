@@ -42,7 +42,7 @@ class Shelf:
 
 def moves_of(shop: Shop) -> tuple[Move, ...]:
     """Every move, by day; within a day what came in first, then what went out, then a count of the shelf."""
-    found = [Move(day, kind, folded(item), qty, note.date) for note in shop.notes for day, kind, item, qty in _moves(note)]
+    found = [Move(day, kind, folded(item), qty, note.date) for note in shop.notes for day, kind, item, qty in _moves(shop, note)]
     return tuple(sorted(found, key=lambda move: move[:2]))
 
 
@@ -56,7 +56,8 @@ def shelf_on(moves: Iterable[Move], today: date) -> Shelf:
         if move.day > today:
             coming.setdefault(move.item, move.day)
         else:
-            held[move.item] = move.qty if move.kind == _COUNTED else held[move.item] + move.qty
+            # no more leaves the shelf than is there: what a note says beyond it is told by the books
+            held[move.item] = move.qty if move.kind == _COUNTED else max(held[move.item] + move.qty, Decimal(0))
     return Shelf(held, coming)
 
 
@@ -70,7 +71,7 @@ def running_low(settings: ShopSheet, shelf: Shelf) -> tuple[Low, ...]:
     return tuple(found)
 
 
-def _moves(note: Note) -> Iterator[tuple[date, int, str, Decimal]]:
+def _moves(shop: Shop, note: Note) -> Iterator[tuple[date, int, str, Decimal]]:
     sheet, day = note.sheet, note.date
     for bought in sheet.bought:
         if bought.goes_to(note.build) == "stock":
@@ -84,10 +85,13 @@ def _moves(note: Note) -> Iterator[tuple[date, int, str, Decimal]]:
         yield from ((back.date, _RECEIVED, sold.item, qty) for back, qty in sold.came_back() if qty)
     for moved in sheet.moved:
         if folded(moved.to) == "stock":
-            yield day, _RECEIVED, moved.part, moved.qty or Decimal(1)
+            origin = shop.find(moved.origin) if moved.origin else note.build
+            listed = shop.build(origin).part(moved.part) if origin is not None else None
+            yield day, _RECEIVED, moved.part, moved.qty or (listed.qty if listed is not None else Decimal(1))
     out = [(one.item, one.qty) for one in sheet.used] + [(one.item, one.qty) for one in sheet.sold]
     out += [(one.item, one.qty) for one in sheet.written_off] + [(one.item, one.qty) for one in sheet.withdrawn]
-    out += [(one.item, one.qty) for one in sheet.returned if one.build is None]
+    own = shop.build(note.build) if note.build is not None else None
+    out += [(one.item, one.qty) for one in sheet.returned if one.build is None and (own is None or own.part(one.item) is None)]
     for item, qty in out:
         yield day, _USED, item, -qty
     for counted in sheet.counted:

@@ -299,7 +299,7 @@ class Desk:
             self.troubles.add(record.where("lot"), "stock-below-nothing", f"lot: no delivery of {item} of that name is here by {day}", mend)
         elif folded(item) in self.known():
             of = f" of the delivery {lot}" if lot else ""
-            never = not any(move.item == folded(item) for move in self.moves)
+            never = folded(item) not in self.shelf.items
             self.troubles.add(
                 record.where("qty"),
                 "stock-below-nothing",

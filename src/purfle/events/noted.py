@@ -155,7 +155,6 @@ class _Context:
 
     def __init__(self, shop: Shop) -> None:
         self.shop, self.find = shop, shop.find
-        self.sheets = {build.id: build for build in shop.builds}
 
     @cached_property
     def hours(self) -> dict[tuple[date, str], Decimal]:
@@ -200,18 +199,13 @@ def _moved_part(context: _Context, note: Note, moved: MovedPart) -> Iterator[Par
     to = None if into_stock else context.find(moved.to)
     if origin is None or origin == to or (to is None and not into_stock):
         return
-    yield PartMoved(note.date, moved.at, origin, to, moved, _on_the_bill(context.sheets[origin], moved.part))
+    yield PartMoved(note.date, moved.at, origin, to, moved, context.shop.build(origin).part(moved.part))
 
 
 def _returned(context: _Context, note: Note, returned: Returned) -> tuple[SentBack]:
     build = context.find(returned.build) or note.build
-    named = returned.build is not None or (build is not None and _on_the_bill(context.sheets[build], returned.item) is not None)
+    named = returned.build is not None or (build is not None and context.shop.build(build).part(returned.item) is not None)
     return (SentBack(note.date, returned.at, build, not named, returned),)
-
-
-def _on_the_bill(build: Build, name: str) -> Part | None:
-    """The first part of that name on the build's bill of materials."""
-    return next((part for part in build.sheet.parts if folded(part.part) == folded(name)), None)
 
 
 def _written_off(_: _Context, note: Note, written: WrittenOff) -> tuple[WroteOff]:

@@ -10,7 +10,7 @@ from datetime import date, timedelta
 
 from purfle.base.names import folded
 from purfle.base.place import Place
-from purfle.notes.records.build import BuildSheet
+from purfle.notes.records.build import BuildSheet, Part
 from purfle.notes.records.note import NoteSheet
 from purfle.notes.records.shop import ShopSheet
 from purfle.notes.records.show import BulletinSheet, EpisodeSheet
@@ -52,6 +52,10 @@ class Build:
     file: str
     sheet: BuildSheet
     story: Body
+
+    def part(self, name: str) -> Part | None:
+        """The first part of that name on its bill of materials; None when there is none."""
+        return next((part for part in self.sheet.parts if folded(part.part) == folded(name)), None)
 
     def head_picture(self, part: str) -> str | None:
         """The file of one of the `HEAD_PICTURES` of its page, relative to the shop folder; None when the sheet names none."""

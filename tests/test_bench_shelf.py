@@ -1,0 +1,40 @@
+"""The plan counts the shelf from the notes alone; the books follow the same stock with its cost. Both must hold as much of each item."""
+
+from decimal import Decimal
+
+import pytest
+from books_folder import TODAY, kept
+
+from purfle.bench.shelf import moves_of, shelf_on
+
+LINES = {
+    "a part moves to stock, as many as the bill has": ("parts: [{part: peg, qty: 3, cost: 9, arrived: 2026-01-02}]", "moved: [{part: peg, to: stock}]"),
+    "some of them": ("parts: [{part: peg, qty: 3, cost: 9, arrived: 2026-01-02}]", "moved: [{part: peg, to: stock, qty: 2}]"),
+    "a part of the bill goes back to its supplier": ("parts: [{part: wax, cost: 9, arrived: 2026-01-02}]", "returned: [{item: wax, refund: 9}]"),
+    "stock goes back from a build's note": ("", "returned: [{item: wax, qty: 2, refund: 4}]"),
+    "salvaged": ("acquired: {date: 2026-01-01, price: 50}", "salvaged: [{item: peg, qty: 4, value: 8}]"),
+    "used, spoiled, taken and sold": (
+        "",
+        "used: [{item: wax, qty: 1}]\nwritten_off: [{item: wax, qty: 1}]\nwithdrawn: [{item: wax, qty: 1}]\nsold: [{item: wax, qty: 2, price: 9, "
+        "back: [{date: 2026-03-05, refund: 4, goods: yes, qty: 1}]}]",
+    ),
+    "what goes back is not of the shelf, which has none": ("parts: [{part: post, cost: 9, arrived: 2026-01-02}]", "returned: [{item: peg, refund: 2}]"),
+    "counted": ("", "counted: [{item: wax, qty: 4.5}]"),
+}
+
+
+@pytest.mark.parametrize(("sheet", "note"), LINES.values(), ids=list(LINES))
+def test_the_plan_and_the_books_have_as_much_on_the_shelf(sheet: str, note: str) -> None:
+    files = {
+        "heron": sheet,
+        "2026-02-01": "bought: [{item: wax, qty: 9, cost: 18}]\nlots: [{lot: winter, cost: 30, values: {heron: 20, stock: 10}, item: knob, qty: 5}]",
+        "builds/heron/2026-02-02.md": "used: [{item: wax, qty: 2}]",
+        "builds/heron/2026-03-01.md": note,
+    }
+    books = kept(files)
+    value: dict[str, Decimal] = {}
+    for move in books.books.moves:
+        value[move.item] = value.get(move.item, Decimal(0)) + move.qty
+    assert not [trouble for trouble in books.troubles if trouble.code != "lot-with-price"]
+    held = shelf_on(moves_of(books.shop), TODAY).held
+    assert {item: qty for item, qty in held.items() if qty} == {item: qty for item, qty in value.items() if qty}
