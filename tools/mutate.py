@@ -15,8 +15,9 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 _TURNED = {
     ast.Lt: ast.LtE,
@@ -43,7 +44,8 @@ def mutants(tree: ast.Module) -> Iterator[tuple[str, ast.Module]]:
             yield f"line {getattr(node, 'lineno', '?')}: {what}", ast.fix_missing_locations(other)
 
 
-def _changes(node: ast.AST) -> Iterator[tuple[str, object]]:
+def _changes(node: ast.AST) -> Iterator[tuple[str, Callable[[Any], object]]]:
+    """What can be changed in a node: a word on it, and what does it to a copy of the node."""
     if isinstance(node, ast.Compare) and type(node.ops[0]) in _TURNED:
         yield f"{type(node.ops[0]).__name__} turned in {ast.unparse(node)[:60]}", lambda n: n.ops.__setitem__(0, _TURNED[type(n.ops[0])]())
     if isinstance(node, ast.BinOp | ast.BoolOp) and type(node.op) in _CHANGED:

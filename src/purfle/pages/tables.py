@@ -113,8 +113,13 @@ def _sources(places: Iterable[Place]) -> str:
 # --- the other tables --------------------------------------------------------------------------------------------------
 
 
+def _letter(column: int) -> str:
+    """What a spreadsheet calls a column, of the first 26."""
+    return chr(ord("A") + column)
+
+
 def _total(rows: Sequence[tuple[Cell, ...]], column: int) -> Sum:
-    letter = chr(ord("A") + column)
+    letter = _letter(column)
     value = sum((amount for row in rows if isinstance(amount := row[column], Decimal)), Decimal(0))
     return Sum(f"=SUM({letter}2:{letter}{len(rows) + 1})" if rows else "=0", value)
 
@@ -144,17 +149,22 @@ _OF_BUILDS: dict[str, Callable[[BuildRow], Cell]] = {
     "estimated": lambda b: "estimated" if b.estimated else "",
     "source": lambda b: ", ".join(dict.fromkeys(_source(line.source) for line in b.lines)),
 }
-"""Head → what stands under it; the letters of columns in formulas are by this order."""
+"""Head → what stands under it."""
+_COLUMN = {head: column for column, head in enumerate(_OF_BUILDS)}
 
 
 def _builds(year: Year) -> Table:
     rows = [tuple(cell(build) for cell in _OF_BUILDS.values()) for build in year.builds]
-    totalled = _with_totals(rows, (3, 4, 5, 6, 7, 8, 14), len(_OF_BUILDS))
-    return Table(tuple(_OF_BUILDS), tuple((*row[:8], _profit(number, row), *row[9:]) for number, row in enumerate(totalled, 2)))
+    summed = [_COLUMN[head] for head in ("revenue", "returns", "fees", "share", "cost", "profit", "carried")]
+    totalled = _with_totals(rows, summed, len(_OF_BUILDS))
+    at = _COLUMN["profit"]
+    return Table(tuple(_OF_BUILDS), tuple((*row[:at], _profit(number, row[at]), *row[at + 1 :]) for number, row in enumerate(totalled, 2)))
 
 
-def _profit(number: int, row: tuple[Cell | Sum, ...]) -> Cell | Sum:
-    return Sum(f"=D{number}-E{number}-F{number}-G{number}-H{number}", row[8]) if isinstance(row[8], Decimal) else row[8]
+def _profit(number: int, profit: Cell | Sum) -> Cell | Sum:
+    """A build's profit as a formula over its own row; the total of all is a sum already."""
+    cells = [f"{_letter(_COLUMN[head])}{number}" for head in ("revenue", "returns", "fees", "share", "cost")]
+    return Sum(f"={'-'.join(cells)}", profit) if isinstance(profit, Decimal) else profit
 
 
 def _cash(year: Year) -> Table:
@@ -235,8 +245,11 @@ def kinds_of(table: Table, row: Sequence[Cell | Sum]) -> tuple[str, ...]:
     return ("figure", "hours", *table.heads[2:]) if row[0] == HOURS else table.heads
 
 
+RATIOS = ("margin", "markup")
+FIGURES = ("hours", "distance", "quantity", "rate", "days held")
+"""Heads of figures that are no amounts; under any other head, a figure is one."""
 _PLACES = {"margin": 4, "markup": 4, "hours": 2, "distance": 2}
-_EXACT = ("quantity", "rate", "days held")
+_EXACT = frozenset(FIGURES) - _PLACES.keys()
 _CONTROLS = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f]")
 """What RFC 4180 has in no field and a terminal would obey; a tab and a line's end are left."""
 

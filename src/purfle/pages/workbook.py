@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from purfle.base.money import places
 from purfle.books.figures import Year
-from purfle.pages.tables import NOT_ADVICE, TABLES, Cell, Sum, Table, kinds_of
+from purfle.pages.tables import FIGURES, NOT_ADVICE, RATIOS, TABLES, Cell, Sum, Table, kinds_of
 
 if TYPE_CHECKING:
     from xlsxwriter.format import Format
@@ -65,5 +65,5 @@ def _write(sheet: "Worksheet", row: int, column: int, cell: Cell | Sum, head: st
     elif isinstance(cell, date):
         sheet.write_datetime(row, column, datetime(cell.year, cell.month, cell.day), styles["date"])
     elif cell is not None:
-        style = "ratio" if head in ("margin", "markup") else "plain" if head in ("hours", "distance", "quantity", "rate", "days held") else "money"
+        style = "ratio" if head in RATIOS else "plain" if head in FIGURES else "money"
         sheet.write_number(row, column, cell, styles[style])  # a Decimal's own digits are written
