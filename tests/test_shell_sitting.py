@@ -175,6 +175,9 @@ def test_it_recovers_by_itself(shop):
     note, out = next((shop / "builds/first").glob("*strip.md")), shop / "out"
     words = note.read_text("utf-8")
     with following(shop, "--today", DAY) as sitting:
+        first = [sitting.stdout.readline() for _ in range(3)]
+        assert [line.rpartition(":")[0] for line in first[:2]] == ["office    http://127.0.0.1", "showroom  http://127.0.0.1"]
+        assert first[2] == "Ctrl-C ends it.\n"
         read_to(sitting, "pages changed: showroom")
         note.write_text(words.replace("1:30", "soon"), "utf-8")
         read_to(sitting, "hours-unreadable")
