@@ -29,15 +29,14 @@ class Part:
 
     met: Mapping[str, tuple[int, "_Outcome"]]
     """By name: the number that tells one state of a file from another, and what came of it; less what was changed too lately to be sure of."""
-    files: dict[str, bytes] = field(default_factory=dict)
-    others: dict[str, int] = field(default_factory=dict)
+    files: Mapping[str, bytes] = field(default_factory=dict)
+    others: Mapping[str, int] = field(default_factory=dict)
     """Files that are no notes, by path, with their numbers."""
-    unsure: list[str] = field(default_factory=list)
+    unsure: tuple[str, ...] = ()
     """Those of them that were changed too lately."""
-    folders: list[str] = field(default_factory=list)
-    troubles: list[Trouble] = field(default_factory=list)
-
-    unsettled: list[str] = field(default_factory=list)
+    folders: tuple[str, ...] = ()
+    troubles: tuple[Trouble, ...] = ()
+    unsettled: tuple[str, ...] = ()
     """Names of which it is not sure what became: one of them may be gone by the next look."""
 
     def stands(self, numbers: Mapping[str, int]) -> bool:
@@ -179,7 +178,7 @@ def _part(scan: _Scan, folder: str, read: _Reader) -> Part:
     except (FileNotFoundError, NotADirectoryError):
         return Part({})
     except OSError as error:
-        return Part({}, troubles=[_unreadable(folder, error)])
+        return Part({}, troubles=(_unreadable(folder, error),))
     known, met = scan.before.get(folder, _UNKNOWN), dict(zip(seen.names, seen.numbers, strict=True))
     if known.stands(met):
         return known
@@ -203,24 +202,19 @@ def _met(scan: _Scan, folder: str, met: Mapping[str, int], known: Part, read: _R
 
 
 def _assembled(folder: str, met: Iterable[tuple[str, int, _Outcome]], late: Container[str]) -> Part:
-    sure: dict[str, tuple[int, _Outcome]] = {}
-    part = Part(sure)
-    for name, number, outcome in met:
-        if name in late or isinstance(outcome, Trouble):
-            part.unsettled.append(name)
-        else:
-            sure[name] = number, outcome
-        if isinstance(outcome, bytes):
-            part.files[f"{folder}/{name}"] = outcome
-        elif isinstance(outcome, Trouble):
-            part.troubles.append(outcome)
-        elif outcome is _Kind.FOLDER:
-            part.folders.append(name)
-        elif outcome is _Kind.OTHER:
-            part.others[f"{folder}/{name}"] = number
-            if name in late:
-                part.unsure.append(f"{folder}/{name}")
-    return part
+    """A folder by what came of each of its names; `late` are those that were changed too lately to be sure of."""
+    found = tuple(met)
+    sure = {name: (number, outcome) for name, number, outcome in found if name not in late and not isinstance(outcome, Trouble)}
+    others = {name: number for name, number, outcome in found if outcome is _Kind.OTHER}
+    return Part(
+        met=sure,
+        files={f"{folder}/{name}": outcome for name, _, outcome in found if isinstance(outcome, bytes)},
+        others={f"{folder}/{name}": number for name, number in others.items()},
+        unsure=tuple(f"{folder}/{name}" for name in others if name in late),
+        folders=tuple(name for name, _, outcome in found if outcome is _Kind.FOLDER),
+        troubles=tuple(outcome for _, _, outcome in found if isinstance(outcome, Trouble)),
+        unsettled=tuple(name for name, _, _ in found if name not in sure),
+    )
 
 
 def _outcome(scan: _Scan, path: str, read: _Reader) -> _Outcome:

@@ -190,42 +190,6 @@ def seconds_to_midnight(now: datetime) -> float:
     return (midnight - now).total_seconds() + 0.5
 
 
-def follow(root: Path, day: Callable[[], date], bell: Bell, compile_it: Callable[[Look], bool], gone: Callable[[], None], stands: Callable[[], bool]) -> None:
-    """Call `compile_it` now, after every change, and again after a growing pause when it says that it failed, until the bell is ended.
-
-    `day` gives the day to compile for; `gone` is called once when the shop folder has disappeared, and following
-    goes on when it is back. `stands` says whether what was written is still there; when it is not, it is written again.
-    `compile_it` must not raise.
-    """
-    watch, trials = Watch(root, bell), Trials()
-    last: Look | None = None
-    missing = False
-    try:
-        while not bell.ended:
-            watch.renew()
-            if not is_folder(root):
-                if not missing:
-                    gone()
-                missing, last = True, None
-                bell.wait(1)
-                continue
-            missing = False
-            last = last if stands() else None
-            told, due = bell.taken(), trials.due()
-            # First where something was said to have changed, so that its page is soon there; then everywhere, for not all is always said.
-            for only in (told, None) if last is not None and told else (None,):
-                seen = look(root, day(), last, only)
-                if not is_folder(root):
-                    break  # gone while it was looked at
-                if not seen.same(last) or (due and only is None):
-                    trials.over(compile_it(seen))
-                    due = False
-                last = seen
-            _rest(root, bell, stands, trials.rest())
-    finally:
-        watch.stop()
-
-
 @dataclass(slots=True)
 class Trials:
     """Compiles that failed, one after the other: when the next is due, however many saves come in between."""
@@ -246,6 +210,49 @@ class Trials:
     def rest(self) -> float:
         """The seconds to rest, unless something changes."""
         return min(max(self.at - self.clock(), 0.0), _LOOK_ANYWAY) if self.failed else _LOOK_ANYWAY
+
+
+def follow(root: Path, day: Callable[[], date], bell: Bell, compile_it: Callable[[Look], bool], gone: Callable[[], None], stands: Callable[[], bool]) -> None:
+    """Call `compile_it` now, after every change, and again after a growing pause when it says that it failed, until the bell is ended.
+
+    `day` gives the day to compile for; `gone` is called once when the shop folder has disappeared, and following
+    goes on when it is back. `stands` says whether what was written is still there; when it is not, it is written again.
+    `compile_it` must not raise.
+    """
+    watch, trials = Watch(root, bell), Trials()
+    last: Look | None = None
+    missing = False
+    try:
+        while not bell.ended:
+            watch.renew()
+            if not is_folder(root):
+                if not missing:
+                    gone()
+                missing, last = True, None
+                bell.wait(1)
+                continue
+            missing = False
+            last = _caught_up(root, day, bell.taken(), last if stands() else None, compile_it, trials)
+            _rest(root, bell, stands, trials.rest())
+    finally:
+        watch.stop()
+
+
+def _caught_up(root: Path, day: Callable[[], date], told: set[str], last: Look | None, compile_it: Callable[[Look], bool], trials: Trials) -> Look | None:
+    """Compile what is not as in the last look, or is due again; gives the look that is the last now.
+
+    First where something was `told` to have changed, so that its page is soon there; then everywhere, for not all is always told.
+    """
+    due = trials.due()
+    for only in (told, None) if last is not None and told else (None,):
+        seen = look(root, day(), last, only)
+        if not is_folder(root):
+            break  # gone while it was looked at
+        if not seen.same(last) or (due and only is None):
+            trials.over(compile_it(seen))
+            due = False
+        last = seen
+    return last
 
 
 def _rest(root: Path, bell: Bell, stands: Callable[[], bool], seconds: float = _LOOK_ANYWAY) -> None:
