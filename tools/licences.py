@@ -38,7 +38,8 @@ def licence(name: str) -> str:
     """A licence expression, the classifiers, or the first line of the licence field."""
     about = metadata.metadata(name)
     classifiers = [line.rpartition(" :: ")[2] for line in about.get_all("Classifier") or () if line.startswith("License ::")]
-    return about.get("License-Expression") or "; ".join(classifiers) or (about.get("License") or "").strip().split("\n")[0] or "unknown"
+    expression, field = ((about.get_all(key) or [""])[0] for key in ("License-Expression", "License"))
+    return expression or "; ".join(classifiers) or field.strip().split("\n")[0] or "unknown"
 
 
 def main() -> int:

@@ -8,6 +8,7 @@ import json
 import platform
 import subprocess
 import sys
+from typing import Any
 
 ASKING = "install --quiet --dry-run --ignore-installed --disable-pip-version-check --only-binary :all: --no-binary purfle --report -".split()  # noqa: SIM905
 WANTED = ("-e", ".[test]", "editables<1")
@@ -33,7 +34,7 @@ def here() -> str:
     return " ".join((platform.python_implementation(), version, "on", platform.system(), platform.machine(), platform.libc_ver()[0])).strip()
 
 
-def _line(item: dict) -> tuple[str, str]:
+def _line(item: dict[str, Any]) -> tuple[str, str]:
     name, version = item["metadata"]["name"], item["metadata"]["version"]
     digest = item["download_info"]["archive_info"]["hashes"]["sha256"]
     return name.casefold(), f"{name}=={version} \\\n    --hash=sha256:{digest}"
