@@ -127,6 +127,11 @@ def test_an_amount_is_of_the_builds_that_its_line_names_and_of_all_when_it_is_kn
         ("Bridge of type 85.", False),
         ("The bridge is an X85.", False),
         ("From 80 to 85, bridge side.", False),
+        ("85 at the bridge.", False),
+        ("85 off the bridge, and more to go.", False),
+        ("85 or so strokes, then the bridge.", False),
+        ("Bridge screws, 4 x 85.", False),
+        ("Bridge, 85 K to ground.", False),
     ],
 )
 def test_a_bare_figure_is_a_sum_beside_what_was_paid_for_with_it(words, found):

@@ -118,9 +118,9 @@ _LEAST_BESIDE = 20
 """Smaller numbers beside goods count them."""
 _LABELLED = re.compile(r"[^,;.!?\n|]+:\s\Z")
 """What a figure is the value of, in a row of such."""
-_NUMBERED = re.compile(r"(?:\b(?:and|day|episode|fret|grit|in|model|no|nr|number|of|or|page|size|step|type)\b\.?\s|[#'/.,:×A-Za-z-])\Z", re.IGNORECASE)
-_GOES_ON_AS = re.compile(r"[A-Za-z%°'/:×-]|\.\d|,\s?\d|\s(?:and|by|or|to|x)\s\d")
-"""What makes a figure a part of a name, a range or a row of figures."""
+_NUMBERED = re.compile(r"(?:\b(?:and|day|episode|fret|grit|in|model|no|nr|number|of|or|page|size|step|then|type|x)\b\.?\s|[#'/.,:×A-Za-z-])\Z", re.IGNORECASE)
+_GOES_ON_AS = re.compile(r"[A-Za-z%°'/:×-]|\s[kKM]\b|\s(?:at|from|in|off|on)\s(?:each|its|the)\b|\sor\sso\b|\.\d|,\s?\d|\s(?:and|by|or|to|x)\s\d")
+"""What makes a figure a part of a name, a range, a row of figures or a place on the instrument."""
 
 
 _THOUSANDS = re.compile(r"[kK]\b")
