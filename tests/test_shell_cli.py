@@ -293,6 +293,8 @@ def test_what_a_held_showroom_still_shows_and_no_longer_may_is_told(purfle, shop
         (["quote", "first", "--resale", "1.450"], "write 1.45 or 1450, whichever is meant"),
         (["quote", "first", "--margin", "0.35"], "write 35 % or 0.35 %, whichever is meant"),
         (["year", "1999"], "the notes say nothing of 1999"),
+        (["year", "26"], "26 is not a year; write one such as 2026"),
+        (["year", "last"], "last is not a year; write one such as 2026"),
         (["year", "--json", "--csv"], "exclude"),
         (["year", "--xlsx", "builds/first/build.md"], "does not end in .xlsx"),
         (["lineup", "--keep", "2026-05-21"], "no episode is lined up"),

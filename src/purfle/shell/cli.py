@@ -13,7 +13,7 @@ import click
 
 from purfle import __version__
 from purfle.shell.status import FINE, INTERRUPTED, OUR_FAULT, STOPPED, USAGE
-from purfle.shell.words import Day, Figure, LatePart
+from purfle.shell.words import Day, Figure, LatePart, Year
 
 if TYPE_CHECKING:
     from decimal import Decimal
@@ -159,7 +159,7 @@ def lineup(shop: Path | None, today: date | None, as_json: bool, weeks: int, kee
 
 
 @purfle.command()
-@click.argument("year", metavar="[YEAR]", type=click.IntRange(1900, 2199), required=False)
+@click.argument("year", metavar="[YEAR]", type=Year(), required=False)
 @located
 @json_option
 @click.option("--csv", "as_csv", is_flag=True, help="Print a table as CSV.")

@@ -36,6 +36,20 @@ class Day(click.ParamType):  # type: ignore[type-arg]  # generic only in later r
             self.fail(f"{wrong.found}; {wrong.mend}", param, ctx)
 
 
+class Year(click.ParamType):  # type: ignore[type-arg]
+    """A year as `2026`."""
+
+    name = "year"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+        """The year, or wrong usage with the mend."""
+        if isinstance(value, int):
+            return value
+        if not (value.isascii() and value.isdecimal() and len(value) == 4 and "19" <= value[:2] <= "21"):
+            self.fail(f"{value} is not a year; write one such as 2026", param, ctx)
+        return int(value)
+
+
 class Figure(click.ParamType):  # type: ignore[type-arg]
     """An amount, a percentage or hours, read as the notes are."""
 
