@@ -180,7 +180,7 @@ def week_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: Show
         curing=tuple(_curing(desk, c) for c in plan.curing),
         film=tuple(_film(desk, shot, last=shot.status == LAST_CHANCE) for shot in show.to_film(end)),
         order=tuple(OrderRow(desk.build(o.build), o.part, write.day(o.by), write.day(o.needed), o.late) for o in plan.order if o.by <= end or o.late),
-        overdue=tuple(OverdueRow(desk.build(o.build), o.part or o.stage, write.day(o.expected)) for o in plan.overdue),
+        overdue=tuple(OverdueRow(desk.build(o.build), o.part or o.stage, write.near(o.expected, desk.today)) for o in plan.overdue),
         order_later=sum(1 for o in plan.order if o.by > end and not o.late),
         feature=feature,
         feature_more=len(show.feature) - len(feature),
