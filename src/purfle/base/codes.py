@@ -137,7 +137,9 @@ CODES: dict[str, Code] = {
     # --- work and the plan
     "follows-cycle": Code(BOOKS, "stages of a route wait for each other in a circle"),
     "stage-finished-already": Code(BOOKS, "hours or a finish stand on a stage that is finished already, without redo"),
-    "stage-begun-early": Code(NOTHING, "a stage was begun before one it follows was finished; the earlier one is taken as finished", misses=ANYWHERE),
+    "stage-begun-early": Code(
+        NOTHING, "a stage was begun before one it follows was finished, and the build is still here; the earlier one is taken as finished", misses=ANYWHERE
+    ),
     "cure-cut-short": Code(NOTHING, "a stage was begun before the one it follows had cured"),
     "redo-never-done": Code(BOOKS, "a stage is to be done again that was never begun", misses=ANYWHERE),
     "work-after-close": Code(BOOKS, "work stands on a build that was sold, delivered or ended, without after_sale"),

@@ -20,6 +20,8 @@ from purfle.events.work import Finished, Redone, SentOut, Work, Worked
 from purfle.progress.model import Pass, RouteStage, Session, StageProgress
 from purfle.progress.routes import after, before
 
+EARLY = "stage-begun-early"
+
 
 @dataclass(slots=True)
 class _Open:
@@ -222,7 +224,7 @@ class _Tale:
             are = "is" if len(unfinished) == 1 else "are"
             self.troubles.add(
                 event.stage_at,
-                "stage-begun-early",
+                EARLY,
                 f"{name} was begun and {names} {are} not finished; taken as finished",
                 f"note finished: yes on {names}, or write another stage here",
             )

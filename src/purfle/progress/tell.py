@@ -14,6 +14,7 @@ from purfle.events.work import SentOut, Work, lines_of
 from purfle.notes.model import Build, Note, Shop
 from purfle.notes.records.build import Part
 from purfle.progress.model import Progress
+from purfle.progress.passes import EARLY
 from purfle.progress.routes import route_of
 from purfle.progress.standing import arrived_on, bundled_of, came_in, done_of, standing, work_by_build
 from purfle.progress.states import waits_for
@@ -30,8 +31,10 @@ def progress_of(shop: Shop, events: Iterable[object], today: date) -> tuple[Mapp
     told: dict[str, Progress] = {}
     left = _parts_that_left(shop, today)
     for build in shop.builds:
-        done = done_of(route_of(shop, build, troubles, today), work[build.id], arrived_on(build) or came_in(shop, build), today, troubles)
+        of_work = Troubles()
+        done = done_of(route_of(shop, build, troubles, today), work[build.id], arrived_on(build) or came_in(shop, build), today, of_work)
         told[build.id] = standing(build, done, bundles[build.id], came_in(shop, build), today)
+        troubles.found += [t for t in of_work.found if told[build.id].closed_on is None or t.code != EARLY]  # of a build that is gone nothing hangs on it
         _sheet_troubles(build, told[build.id], today, troubles)
         _overdue_parts(build, told[build.id], left, today, troubles)
         _late_work(work[build.id], told[build.id].closed_on, troubles)

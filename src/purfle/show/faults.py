@@ -40,7 +40,7 @@ def faults_of(
     settled = {promise.at for promise in said if not promise.unmet}
     found = [*_days_twice(shop), *_credits(shop), *_speeds(shop), *near_shots(shop, progress, taken, today)]
     found += anothers_work(shop, progress, today)
-    found += [*bulletin_faults(shop, progress), *disclosure_faults(shop, today)]
+    found += [*bulletin_faults(shop, progress, today), *disclosure_faults(shop, today)]
     for episode in shop.episodes:
         found += [*_airing(shop, episode, today), *_running_time(shop, episode)]
         found += [t for promise in episode.sheet.promises for t in (*_promise(shop, progress, promise, promise.at in settled), *_out_of_time(episode, promise))]
