@@ -200,7 +200,7 @@ def _check_amounts(words: Seen, sought: _Sought, troubles: Troubles) -> None:
     own: Set[Decimal] | None = None
     for start, value in sums(words, sought.currency, sought.amounts.of[None], sought.amounts.goods):
         own = _amounts_spoken_of(words, sought) if own is None else own
-        if (value not in own and words.build is not None) or (at := words.at(start)) in told:
+        if (value not in own and value not in sought.amounts.shared and words.build is not None) or (at := words.at(start)) in told:
             continue
         told.add(at)
         if value in own or not _is_common(value) or tells_of_a_deal(words.text, start):

@@ -29,6 +29,8 @@ class Amounts:
 
     of: Mapping[str | None, set[Decimal]]
     """Amounts by build, and all of them under None."""
+    shared: set[Decimal]
+    """Those of no build in particular that count for each."""
     goods: Mapping[Decimal, set[str]]
     """How the words begin that name what was paid for with an amount, in small letters."""
 
@@ -55,11 +57,10 @@ def private_amounts(shop: Shop, met: Iterable[Found]) -> Amounts:
         if not builds:
             shared.update(amount for amount in amounts if amount >= _LEAST_SHARED and amount != amount.to_integral_value())
     for each in shop.builds:
-        private[each.id] |= shared
         if each.sheet.for_sale is not None:
-            private[each.id].discard(each.sheet.for_sale.asking)
-            private[None].discard(each.sheet.for_sale.asking)
-    return Amounts(private, goods)
+            for amounts in (private[each.id], private[None], shared):
+                amounts.discard(each.sheet.for_sale.asking)
+    return Amounts(private, shared, goods)
 
 
 _NAMED = ("part", "item", "what", "lot")
