@@ -10,6 +10,7 @@ from purfle.base.names import folded
 from purfle.base.trouble import nearest
 from purfle.books.charged import book_fees, book_payout, book_revenue, charged
 from purfle.books.desk import OFF_THE_SHELF, PAID, SHELF, Deal, Desk, Job
+from purfle.books.kinds import POST
 from purfle.books.landed import worth
 from purfle.books.ledger import INSIDE, STOCK, WITHDRAWN, Account, Book, Voucher
 from purfle.events.money import PartMoved, SalvagedPart, StockCounted, StockSold, TookOut, UsedUp, WroteOff
@@ -154,7 +155,7 @@ def _sent_out(desk: Desk, event: StockSold) -> Decimal:
     """Post, and the goods' cost, which it gives."""
     record = event.record
     paid = desk.rounded(record.shipping_paid)
-    desk.ledger.move(Voucher(event.date, f"{record.item}, post", record.where("shipping_paid")), paid, Account(Book.EXPENSES, desk.kind("post")), PAID)
+    desk.ledger.move(Voucher(event.date, f"{record.item}, post", record.where("shipping_paid")), paid, Account(Book.EXPENSES, desk.kind(POST)), PAID)
     if folded(record.item) in desk.uncounted:
         return ZERO
     cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)

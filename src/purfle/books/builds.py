@@ -15,13 +15,12 @@ from purfle.base.money import ZERO
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.books.figures import BuildRow, CollectionRow, CustomerAccount, Line, OwnersPiece
+from purfle.books.kinds import SELLING, SHARE
 from purfle.books.ledger import ON_THE_WAY, RECOGNISED, Account, Book, Posting, Totals, totals
 from purfle.books.lines import line_of
 from purfle.books.model import Books, Facts
 
-SELLING = ("selling fees", "post", "packing", "parcel insurance")
-"""Expense kinds that a build's own sale brings; with a build named they lower that build's profit."""
-_OWN_EXPENSES = frozenset({*SELLING, "share"})
+_OWN_EXPENSES = frozenset({*SELLING, SHARE})
 _SHOWN = frozenset({Book.INVENTORY, Book.COGS, Book.SALES, Book.RETURNS, Book.EXPENSES, Book.SHOW_INCOME, Book.OTHER_INCOME})
 _OTHER_SIDE = frozenset({"owner", "basis"})
 """Accounts of the collection that only balance the others."""
@@ -90,7 +89,7 @@ def _row(facts: Facts, own: Totals, told: Sequence[Told], carried: Decimal, toda
         if account.book is Book.EXPENSES:
             kind = folded(account.name)
             fees += amount if kind in SELLING else ZERO
-            share += amount if kind == "share" else ZERO
+            share += amount if kind == SHARE else ZERO
     revenue, returns, cost = -sums[Book.SALES], sums[Book.RETURNS], sums[Book.COGS]
     profit = revenue - returns - fees - share - cost
     kept = revenue - returns

@@ -12,10 +12,10 @@ from purfle.base.money import ZERO
 from purfle.base.names import folded
 from purfle.base.packaged import table
 from purfle.base.trouble import Troubles
-from purfle.books.builds import SELLING
 from purfle.books.collection import proceeds
 from purfle.books.desk import PAID, SUPPLIERS, Desk, Job
 from purfle.books.figures import Trip
+from purfle.books.kinds import MILEAGE, SELLING, SHARE
 from purfle.books.ledger import OTHER, OUTSIDE, Account, Book, Voucher
 from purfle.events.money import Drive, EpisodeIncome, MoneyIn, MoneyOut, StandingDue
 from purfle.notes.records.note import Received
@@ -42,7 +42,7 @@ def money_out(desk: Desk, event: MoneyOut) -> None:
         if event.build is not None and kind in SELLING:
             desk.jobs[event.build].selling += amount
             desk.to_sell.append(event)
-        if event.build is not None and kind == "share":
+        if event.build is not None and kind == SHARE:
             _to_partners(desk, event, desk.jobs[event.build], amount)
         desk.ledger.move(voucher, amount, Account(book, account, event.build), origin)
         if kind == "supplier" and day <= desk.today:
@@ -51,7 +51,7 @@ def money_out(desk: Desk, event: MoneyOut) -> None:
         desk.ledger.move(Voucher(paid, f"{record.what}, paid", record.where("paid")), amount, SUPPLIERS, PAID)
 
 
-_BALANCES = {"share": (Book.SHARES, "paid"), "sales tax": (Book.SALES_TAX, "remitted"), "supplier": (Book.PAYABLES, "suppliers")}
+_BALANCES = {SHARE: (Book.SHARES, "paid"), "sales tax": (Book.SALES_TAX, "remitted"), "supplier": (Book.PAYABLES, "suppliers")}
 
 
 def _to_partners(desk: Desk, event: MoneyOut, job: Job, amount: Decimal) -> None:
@@ -189,7 +189,7 @@ def drove(desk: Desk, event: Drive) -> None:
     distance = record.distance if said == unit else miles if unit == "mi" else miles * KM_PER_MILE
     amount = desk.readable(desk.rounded(distance * per), record.where("distance"))
     desk.drives.append(Trip(day, miles, distance, per, unit, amount, record.why or "a trip", at))
-    desk.ledger.move(Voucher(day, record.why or "a trip", at), amount, Account(Book.EXPENSES, desk.kind("mileage")), Account(Book.PRIVATE, "mileage"))
+    desk.ledger.move(Voucher(day, record.why or "a trip", at), amount, Account(Book.EXPENSES, desk.kind(MILEAGE)), Account(Book.PRIVATE, "mileage"))
 
 
 def _rate(desk: Desk, day: date) -> tuple[Decimal, str] | None:

@@ -11,6 +11,7 @@ from decimal import Decimal
 from purfle.base.money import ZERO
 from purfle.books.desk import Desk
 from purfle.books.fees import channel_named, fee, pays_on
+from purfle.books.kinds import SELLING_FEES
 from purfle.books.ledger import Account, Book, Voucher
 from purfle.notes.records.note import Sold
 from purfle.notes.records.sales import Sale
@@ -62,7 +63,7 @@ def book_revenue(desk: Desk, day: date, record: Sale | Sold, sold: Charged, what
 def book_fees(desk: Desk, day: date, record: Sale | Sold, sold: Charged, of: str = "", build: str | None = None) -> None:
     """Fees at the sale, worked out ones marked; `of` begins the words of the line."""
     voucher = Voucher(day, f"{of}fees", record.where("fees"), sold.guess)
-    desk.ledger.move(voucher, sold.fees, Account(Book.EXPENSES, desk.kind("selling fees"), build), with_channel(build))
+    desk.ledger.move(voucher, sold.fees, Account(Book.EXPENSES, desk.kind(SELLING_FEES), build), with_channel(build))
 
 
 def book_payout(desk: Desk, day: date, record: Sale | Sold, sold: Charged, amount: Decimal, of: str = "", build: str | None = None) -> None:

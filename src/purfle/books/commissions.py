@@ -8,6 +8,7 @@ from decimal import Decimal
 from purfle.base.money import ZERO
 from purfle.books.desk import Deal, Desk, Job, first_shares
 from purfle.books.fees import channel_named, fee
+from purfle.books.kinds import SELLING_FEES
 from purfle.books.ledger import Account, Book, Voucher
 from purfle.books.sales import share_owed, sold_for, units_out
 from purfle.events.money import COMMISSION, AgreedLate, HandedOver
@@ -50,7 +51,7 @@ def _earned(desk: Desk, event: HandedOver | AgreedLate, job: Job, deal: Deal, pr
     fees, guess = _fees(desk, event, price, tax)
     deal.fees += fees
     deal.kept_by_channel += fees
-    at_fees, spent = event.record.where("price" if guess else "fees"), Account(Book.EXPENSES, desk.kind("selling fees"), job.id)
+    at_fees, spent = event.record.where("price" if guess else "fees"), Account(Book.EXPENSES, desk.kind(SELLING_FEES), job.id)
     desk.ledger.move(Voucher(day, "fees", at_fees, guess), fees, spent, Account(Book.CASH, "paid", job.id))
     sold_for(job, deal)
     share_owed(desk, job, deal, day, at)

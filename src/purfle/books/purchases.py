@@ -13,6 +13,7 @@ from purfle.base.money import ZERO, split
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.books.desk import PAID, SUPPLIERS, Desk, Job
+from purfle.books.kinds import SUPPLIES
 from purfle.books.landed import cost_at, landed, worth
 from purfle.books.ledger import INSIDE, MATERIALS, ON_THE_WAY, PURCHASES, RECOGNISED, STOCK, WITHDRAWN, Account, Book, Voucher
 from purfle.events.money import CameIn, GiftedPart, Goods, GoodsHere, PaidAhead, SentBack
@@ -20,8 +21,6 @@ from purfle.notes.kinds import Named
 from purfle.notes.records.build import Acquired, Part
 from purfle.notes.records.note import Bought, Lot
 
-SUPPLIES = "shop supplies"
-"""The expense kind of what is bought for the shop and says no kind."""
 _TAX_BACK = Account(Book.RECLAIM, "tax paid")
 
 

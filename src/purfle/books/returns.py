@@ -10,6 +10,7 @@ from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.books import collection
 from purfle.books.desk import OFF_THE_SHELF, PAID, Deal, Desk, Job, first_shares
+from purfle.books.kinds import SELLING_FEES
 from purfle.books.ledger import RECOGNISED, Account, Book, Voucher
 from purfle.books.sales import share_owed
 from purfle.events.money import COMMISSION, CameBack, StockCameBack
@@ -49,7 +50,7 @@ def stock_came_back(desk: Desk, event: StockCameBack) -> None:
     refund, fees, tax = _given_back(desk, back, deal)
     for what, name, amount, to, origin in (
         ("refund", "refund", refund, Account(Book.RETURNS, "refund"), PAID),
-        ("fees back", "fees_back", fees, Account(Book.CASH, "received"), Account(Book.EXPENSES, desk.kind("selling fees"))),
+        ("fees back", "fees_back", fees, Account(Book.CASH, "received"), Account(Book.EXPENSES, desk.kind(SELLING_FEES))),
         ("tax back", "tax_back", tax, Account(Book.SALES_TAX, "collected"), PAID),
     ):
         desk.ledger.move(Voucher(day, f"{item}, {what}", back.where(name)), amount, to, origin)
@@ -94,7 +95,7 @@ def _given_back(desk: Desk, back: Back | SoldBack, deal: Deal) -> tuple[Decimal,
 def _money_back(desk: Desk, event: CameBack, refund: Decimal, fees: Decimal, tax: Decimal) -> None:
     back, build, received = event.record, event.build, Account(Book.CASH, "received", event.build)
     _pay_back(desk, event, "refund", back.where("refund"), refund, Account(Book.RETURNS, "refund", build))
-    desk.ledger.move(Voucher(event.date, "fees back", back.where("fees_back")), fees, received, Account(Book.EXPENSES, desk.kind("selling fees"), build))
+    desk.ledger.move(Voucher(event.date, "fees back", back.where("fees_back")), fees, received, Account(Book.EXPENSES, desk.kind(SELLING_FEES), build))
     _pay_back(desk, event, "tax back", back.where("tax_back"), tax, Account(Book.SALES_TAX, "collected", build))
 
 

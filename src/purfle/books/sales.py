@@ -14,6 +14,7 @@ from purfle.books import collection
 from purfle.books.charged import Charged, book_fees, book_payout, book_revenue, charged, with_channel
 from purfle.books.desk import Deal, Desk, Job
 from purfle.books.fees import partners_parts
+from purfle.books.kinds import PACKING, PARCEL_INSURANCE, POST, SHARE
 from purfle.books.ledger import PURCHASES, Account, Book, Voucher
 from purfle.events.money import BuildSold
 from purfle.notes.fields import Record
@@ -131,7 +132,7 @@ def _trade_in(desk: Desk, event: BuildSold) -> Decimal:
 
 def _sent_out(desk: Desk, event: BuildSold, deal: Deal) -> None:
     sale = event.record
-    for kind, name in (("post", "shipping_paid"), ("packing", "packing"), ("parcel insurance", "insurance")):
+    for kind, name in ((POST, "shipping_paid"), (PACKING, "packing"), (PARCEL_INSURANCE, "insurance")):
         paid = desk.rounded(getattr(sale, name))
         deal.fees += paid
         spent = Account(Book.EXPENSES, desk.kind(kind), event.build)
@@ -178,7 +179,7 @@ def share_owed(desk: Desk, job: Job, deal: Deal, day: date, at: Place) -> None:
     profit = deal.price + deal.post - deal.returns - deal.fees - deal.noted - deal.cost - sum((cost for _, cost in deal.bundled), ZERO)
     before = deal.shares or (ZERO,) * len(shares)
     deal.shares = partners_parts(shares, kept, profit, desk.rounded)
-    spent = Account(Book.EXPENSES, desk.kind("share"), job.id)
+    spent = Account(Book.EXPENSES, desk.kind(SHARE), job.id)
     for share, due, posted in zip(shares, deal.shares, before, strict=True):
         desk.ledger.move(Voucher(day, f"share of {share.partner}", at), due - posted, spent, Account(Book.SHARES, share.partner, job.id))
         job.to_partners += due - posted

@@ -12,10 +12,11 @@ from typing import NamedTuple
 from purfle.base.names import folded
 from purfle.books.desk import Deal, Desk, Job
 from purfle.books.fees import channel_named, fee
+from purfle.books.kinds import PACKING, PARCEL_INSURANCE, POST, SELLING_FEES
 from purfle.events.money import COMMISSION, MoneyOut
 from purfle.notes.fields import Record
 
-_KEYS = {"selling fees": "fees", "post": "shipping_paid", "packing": "packing", "parcel insurance": "insurance"}
+_KEYS = {SELLING_FEES: "fees", POST: "shipping_paid", PACKING: "packing", PARCEL_INSURANCE: "insurance"}
 """Expense kind → the key of a sale that has it."""
 _SOON = timedelta(days=14)
 """How far from the sale a note of the same amount still looks like the same payment; a guess."""
@@ -57,7 +58,7 @@ def _compare(desk: Desk, event: MoneyOut, kind: str, sale: _Stated) -> None:
 
 def _stated(desk: Desk, job: Job, kind: str) -> Iterator[_Stated]:
     """What each sale of a build says of a kind of cost, nothing where it says none; of a delivery, of its fees."""
-    if kind == "selling fees":
+    if kind == SELLING_FEES:
         yield from _fees(desk, job)
     else:
         for sale in job.build.sheet.sale:

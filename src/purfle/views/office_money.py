@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from purfle.base.names import folded
-from purfle.books.builds import SELLING
 from purfle.books.figures import BuildRow, Year
+from purfle.books.kinds import SELLING, SHARE
 from purfle.books.taxforms import form_title
 from purfle.views.office_decisions import BreakEvenView, break_even_view
 from purfle.views.office_desk import Desk, Figure, Link, plain
@@ -232,7 +232,7 @@ def _balances(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
 def _checks(desk: Desk, year: Year) -> tuple[StatementLine, ...]:
     goods = year.cost_of_goods_sold
     added = goods.purchases + goods.materials + goods.outside_work + goods.other_costs
-    selling = (*SELLING, "share")
+    selling = (*SELLING, SHARE)
 
     def unborne(*books: str) -> Decimal:
         found = [line for line in year.lines if line.build is None and line.book in books]
