@@ -54,6 +54,15 @@ def test_likely_from_the_asked_likelihood_on():
     assert row(DONE, "mask", below) == ("no", Decimal("0.79"), "79 % likely to be finished by 2026-03-02; you ask for 80 %")
 
 
+def test_what_is_out_for_work_is_not_there_to_be_shown():
+    """Sent out on 26 February with its hands done, and expected back after ten days: on 2 March it is not here, unless a note says so."""
+    shop = {"shop.md": SHOP.replace("{stage: prime, hours: 1}", "{stage: prime, hours: 1, wait: [7, 10, 18]}")}
+    assert row({**DONE, **shop}, "prime") == ("no", 0, "0 % likely to be finished by 2026-03-02; you ask for 80 %")
+    back = {"builds/heron/2026-03-01.md": note("bench: [{stage: prime, hours: 0, finished: yes}]")}
+    sent = {"builds/heron/2026-02-20.md": note("bench: [{stage: strip, hours: 1, finished: yes}, {stage: prime, hours: 1}]", "shots: [bare wood]")}
+    assert row({**sent, **back, **shop}, "prime") == ("yes", 1, "finished on 2026-03-01")
+
+
 @pytest.mark.parametrize(("asked", "ready"), [("0 %", {"prime": "yes", "mask": "no"}), ("400 %", {"prime": "yes", "mask": "no"})])
 def test_a_likelihood_beyond_reason_is_kept_within_it(asked, ready):
     files = {**DONE, "shop.md": SHOP.replace("80 %", asked)}

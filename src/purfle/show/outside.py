@@ -75,7 +75,7 @@ def why_out(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], choice
 def _one_tells_all(scene: Scene, offer: Offer, slot: Slot) -> bool:
     """Whether the reason of one such stage goes for the build's further ones too."""
     candidate = offer.candidate
-    unfinished = candidate.stage is not None and not candidate.stage.finished
+    unfinished = candidate.stage is not None and scene.finished(candidate.stage) is None
     return unfinished or bar(candidate.build, scene.progress.get(candidate.build.id), slot.airs) is not None
 
 

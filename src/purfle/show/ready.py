@@ -16,6 +16,7 @@ from purfle.base.names import folded
 from purfle.notes.model import Build, Shop
 from purfle.notes.records.show import Piece
 from purfle.progress.model import Progress, StageProgress
+from purfle.progress.passes import back_on
 from purfle.show.airing import Slot
 from purfle.show.consent import bar
 from purfle.show.given import Given, given_parts
@@ -44,6 +45,11 @@ class Scene:
     def orders(self) -> dict[str, Order]:
         """Build → the order of its stages."""
         return {b.id: order_of(self.shop, b) for b in self.shop.builds}
+
+    def finished(self, stage: StageProgress) -> date | None:
+        """The day on which a stage was finished; None while it is not, or its outside work is not back."""
+        back = back_on(stage.stage, stage.current)
+        return stage.current.finished if back is None or back <= self.today else None
 
     def shown_of(self, build: str) -> Sequence[Shown]:
         """The pieces that showed a build, in the order they aired."""
@@ -115,7 +121,7 @@ def were_it_shown(scene: Scene, build: Build, stage: StageProgress, slot: Slot) 
 
 def chance_of(scene: Scene, build: str, stage: StageProgress, day: date) -> Decimal:
     """Likelihood, 0 to 1, that the stage is finished by the end of `day`."""
-    finished = stage.current.finished
+    finished = scene.finished(stage)
     if finished is not None:
         return _CERTAIN if finished <= day else Decimal(0)
     return scene.plan.chance(build, stage.stage.name, day) if day >= scene.today else Decimal(0)
@@ -152,7 +158,7 @@ def _from_when(stage: StageProgress, today: date) -> date:
 def _too_unsure(scene: Scene, build: str, stage: StageProgress, chance: Decimal, slot: Slot) -> str | None:
     if chance >= scene.asked:
         return None
-    finished = stage.current.finished
+    finished = scene.finished(stage)
     if finished is not None:
         return f"finished on {finished.isoformat()}, after the day before recording"
     progress = scene.progress[build]
@@ -174,7 +180,7 @@ def _by_shots(scene: Scene, build: str, stage: StageProgress, chance: Decimal, s
         if why := _out_of_reach(scene, shot, slot):
             return Verdict(NO, chance, why)
     to_take = tuple(shot.shot for shot in wanted if shot.status != IN_THE_CAN)
-    finished = stage.current.finished
+    finished = scene.finished(stage)
     why = f"finished on {finished.isoformat()}" if finished else f"{percent(chance)} likely to be finished by {slot.cut_off.isoformat()}"
     if to_take:
         return Verdict(LIKELY, chance, f"{why}; film {listed_shots(to_take)} by then", to_take)
@@ -215,7 +221,7 @@ def _rows(scene: Scene, build: Build, slot: Slot) -> Iterator[Readiness]:
     stages = [stage for stage in progress.stages if (progress.closed_on is None or stage.finished) and is_seen(scene, progress, stage)]
     judged = [(stage, verdict(scene, build, stage, slot)) for stage in stages]
     ready = [pair for pair in judged if pair[1].ready != NO]
-    coming = [pair for pair in judged if not pair[0].finished and pair[1].ready == NO]
+    coming = [pair for pair in judged if scene.finished(pair[0]) is None and pair[1].ready == NO]
     if progress.closed_on is not None and not ready:
         return
     chosen = [*ready[-1:], *coming[:1]] or judged[-1:]
