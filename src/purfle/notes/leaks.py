@@ -7,8 +7,8 @@ Invariant: what may be published is not decided here but in `openly`.
 """
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Set
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Set
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from purfle.base.memo import Each, Latest
@@ -24,7 +24,7 @@ from purfle.notes.same import RECORDS
 from purfle.notes.seen import Seen, plain, readings
 from purfle.notes.spelling import any_of, run_together
 from purfle.notes.sums import sums, tells_of_a_deal
-from purfle.notes.walk import Found
+from purfle.notes.walk import Found, records
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +52,12 @@ def check_leaks(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
     sought = _SOUGHT.get("sought", RECORDS.of(shop), lambda own: _of_records(shop, met, own), troubles)
     for told in _TEXTS.of(public_texts(shop), (sought,), lambda holder: _leaks(text_words(holder), sought)):
         troubles.found.extend(told)
+
+
+def leaks_beside_notes(shop: Shop, texts: Iterable[Words]) -> tuple[Trouble, ...]:
+    """What of a shop's private names, serials and amounts stands in public texts that are no notes."""
+    sought = _SOUGHT.get("sought", RECORDS.of(shop), lambda own: _of_records(shop, records(shop), own), Troubles())
+    return tuple(replace(told, mend="take it out") for words in texts for told in _leaks_in(words, sought, (_check_names, _check_serials, _check_amounts)))
 
 
 _SOUGHT = Retold()
@@ -84,15 +90,19 @@ def _of_records(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> _Soug
 
 
 def _leaks(public: Iterable[Words], sought: _Sought) -> tuple[Trouble, ...]:
-    return tuple(trouble for words in public for trouble in _leaks_in(words, sought))
+    checks = (_check_names, _check_serials, _check_amounts, _check_files, _check_said_private)
+    return tuple(trouble for words in public for trouble in _leaks_in(words, sought, checks))
 
 
-def _leaks_in(words: Words, sought: _Sought) -> Iterator[Trouble]:
+_Check = Callable[[Seen, _Sought, Troubles], None]
+
+
+def _leaks_in(words: Words, sought: _Sought, checks: Iterable[_Check]) -> Iterator[Trouble]:
     """What each reading of the words tells, less what an earlier one told of the line."""
     told: set[tuple[str, int]] = set()
     for reading in readings(words):
         own = Troubles()
-        for check in _check_names, _check_serials, _check_amounts, _check_files, _check_said_private:
+        for check in checks:
             check(reading, sought, own)
         yield from (trouble for trouble in own.found if (trouble.code, trouble.place.line) not in told)
         told |= {(trouble.code, trouble.place.line) for trouble in own.found}

@@ -138,6 +138,11 @@ def _fields(record: Record, names: tuple[str, ...], build: str | None) -> Iterat
 
 
 def _blocks(body: Body, build: str | None) -> Iterator[Words]:
-    begins, at = Place(body.file, body.first_line), Lookup(body.text)
-    for match in _BLOCK.finditer(body.text):
+    return blocks(body.text, Place(body.file, body.first_line), build)
+
+
+def blocks(text: str, begins: Place, build: str | None) -> Iterator[Words]:
+    """The paragraphs of a text that begins at a place."""
+    at = Lookup(text)
+    for match in _BLOCK.finditer(text):
         yield Words(match[0], at.place(match.start(), begins), build)

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from purfle.base.codes import stops_books, stops_showroom
+from purfle.base.trouble import Trouble
 from purfle.compile import Analysis
 from purfle.shell.folder import Folder
 from purfle.shell.good_days import recall, remember
@@ -79,9 +80,7 @@ def _some_output(root: Path) -> Iterator[Output]:
 
 def _sites(folder: Folder, today: date, output: Output, told: "Progress | None", memory: Memory | None = None) -> tuple[Sites, Mapping[str, Path]]:
     """Both sites, and the files of the store that stand in the showroom, by their path there."""
-    from purfle.pages.site_files import layered, packaged, unused
-    from purfle.pages.style_sheets import style_faults
-    from purfle.shell.assets import telling
+    from purfle.pages.site_files import layered, packaged
 
     analysis = analyse(folder, today)
     shown = (published if memory is None else memory.album.published)(folder, wanted(analysis), output, told)
@@ -93,10 +92,24 @@ def _sites(folder: Folder, today: date, output: Output, told: "Progress | None",
         templates["showroom"],
         templates["office"],
         recall(output),
-        (*shown.troubles, *unused(own, folder.overrides), *style_faults(own, folder.overrides), *telling(folder.overrides)),
+        (*shown.troubles, *_told_of_own(analysis, folder.overrides, own)),
         _standing(output),
     )
     return render(analysis, kit), {path: output.store / path for path in shown.paths()}
+
+
+def _told_of_own(analysis: Analysis, own: Mapping[str, bytes], sites: Mapping[str, Mapping[str, bytes]]) -> Iterator[Trouble]:
+    """What is wrong with the owner's own templates and assets, by path in `site_templates/`, and with what they say."""
+    from purfle.notes.leaks import leaks_beside_notes
+    from purfle.pages.own_words import template_words
+    from purfle.pages.site_files import unused
+    from purfle.pages.style_sheets import style_faults
+    from purfle.shell.assets import telling
+
+    yield from unused(sites, own)
+    yield from style_faults(sites, own)
+    yield from telling(own)
+    yield from leaks_beside_notes(analysis.shop, template_words(own))
 
 
 def _standing(output: Output) -> frozenset[str]:

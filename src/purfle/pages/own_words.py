@@ -1,0 +1,40 @@
+"""The words of the owner's own templates of the showroom: they are published as they stand, like those of a note.
+
+Invariant: judges nothing; what the templates are handed is of public types, so only what is typed in them is looked at.
+"""
+
+import re
+from collections.abc import Iterator, Mapping
+
+from purfle.base.place import Place
+from purfle.notes.openly import Words, blocks
+from purfle.pages.site_files import is_leftover, is_template
+
+_SITE = "showroom/"
+
+
+def template_words(owner: Mapping[str, bytes]) -> Iterator[Words]:
+    """What is typed in the templates among the owner's files, by path in `site_templates/`, paragraph by paragraph."""
+    for path, data in sorted(owner.items()):
+        if path.startswith(_SITE) and is_template(path.removeprefix(_SITE)) and not is_leftover(path):
+            yield from blocks(_typed(data.decode("utf-8", "replace")), Place(f"site_templates/{path}", 1), None)
+
+
+_CODE = re.compile(r"\{#.*?#\}|\{%.*?%\}|\{\{.*?\}\}|<!--|-->|</?[a-zA-Z][^<>]*>", re.DOTALL)
+"""What Jinja takes out, and the tags. A comment of HTML is published, and so is what stands in a script."""
+_SAID = re.compile(r"""\b(?:alt|title|content|aria-label|placeholder|href)\s*=\s*(?:"([^"]*)"|'([^']*)')""", re.IGNORECASE)
+"""Attributes that are read or heard."""
+
+
+def _typed(text: str) -> str:
+    """The text with all but its words blanked, each left where it stood."""
+    return _CODE.sub(_blanked, text)
+
+
+def _blanked(code: re.Match[str]) -> str:
+    left = ["\n" if letter == "\n" else " " for letter in code[0]]
+    if code[0].startswith("<"):
+        for said in _SAID.finditer(code[0]):
+            start, end = said.span(1) if said[1] is not None else said.span(2)
+            left[start:end] = code[0][start:end]
+    return "".join(left)
