@@ -389,6 +389,43 @@ def test_a_pull_that_is_not_wholly_known_is_not_public():
     assert "Pull of the strings" not in {line.name for line in spec_lines(analysis().shop.build("heron").sheet.specs)}
 
 
+def part_of(id, sheet=GUITAR, shop=SHOP):
+    """A part of the build's page of sheets."""
+    a = analysis(sheet, shop)
+    (view,) = sheets_views_of(desk_of(a.shop, TODAY, a.lines), a.sheets, a.progress)
+    return next((part for part in view.parts if part.id == id), None)
+
+
+def test_wood_is_told_how_damp_it_comes_to_be_in_the_shops_room():
+    """20 °C is 68 °F: at 45 % the published table (Wood Handbook, chapter 4) has 8.6 % at 60 °F and 8.5 % at 70 °F."""
+    damp = SHOP.replace("shipping:", "room: {celsius: 20, humidity: 45 %}\nshipping:", 1)
+    assert analysis(shop=damp).sheets["heron"].moisture == pytest.approx(8.5, abs=0.2)
+    assert [(f.label, f.words) for f in part_of("wood", shop=damp).facts] == [("wood settles at", "8.5 % moisture"), ("in a room of", "45 % humidity, 20 °C")]
+    for other in ("room: 20", "room: {celsius: 20, humidity: 101 %}", "room: {celsius: 61, humidity: 45 %}"):  # nothing known, or no room
+        assert part_of("wood", shop=SHOP.replace("shipping:", f"{other}\nshipping:", 1)) is None
+    assert part_of("wood", GUITAR.replace("  woods: [{what: rosewood, for: board}]\n", ""), damp) is None
+
+
+def test_without_a_spread_the_outer_strings_stand_in_from_the_boards_edges():
+    """43 mm less 3 mm at either edge and half of .046 and .010 in: 43 − 6 − (1.1684 + 0.254) ÷ 2 = 36.2888 (sum; the edge is common practice, no source)."""
+    bare = GUITAR.replace("  nut_spread: 1.375 in\n", "")
+    nut = analysis(bare).sheets["heron"].strings.at_nut
+    assert nut.assumed and nut.spread == pytest.approx(36.2888)
+    assert any("3 mm in from the board's edge" in remark for remark in part_of("strings", bare).remarks)
+    assert not any("board's edge" in remark for remark in part_of("strings").remarks)
+    assert analysis(bare.replace("{gauge: 0.017}", "{note: G3}")).sheets["heron"].strings.at_nut is None
+
+
+def test_strings_in_pairs_get_no_spacing_and_are_told_so():
+    """A mandolin's G3 G3 D4 D4 A4 A4 E5 E5; eight strings in fourths are no pairs."""
+    pairs = GUITAR.replace("tuning: E2 A2 D3 G3 B3 E4", "tuning: G3 G3 D4 D4 A4 A4 E5 E5")
+    pairs = pairs.replace(pairs[pairs.index("  strings:") : pairs.index("  pickups:")], "")
+    found = analysis(pairs).sheets["heron"].strings
+    assert (found.courses, found.at_nut, found.at_bridge) == (True, None, None)
+    assert any("Strings stand in pairs" in remark for remark in part_of("strings", pairs).remarks)
+    assert not analysis(pairs.replace("G3 G3 D4 D4 A4 A4 E5 E5", "E1 A1 D2 G2 C3 F3 A#3 D#4")).sheets["heron"].strings.courses
+
+
 def test_columns_of_figures_alone_are_told_from_words():
     table = SheetTable("", ("note", "tension", "gauge", "kind"), (("E2", "95.6 N (21.5 lbf)", "0.046 in", "wound"), ("E4", NOTHING, "0.010 in", "plain")))
     assert table.measured == (False, True, True, False)

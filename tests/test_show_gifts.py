@@ -92,6 +92,15 @@ def test_a_gift_is_followed_from_build_to_bin_to_build(recorded, where):
     assert [id for id in ("heron", "plover", "wren") if gifts_in(given, id, ORDER, None, recorded and day(recorded))] == where
 
 
+def test_a_line_of_a_builds_own_note_moves_from_that_build():
+    """Neither `from:` nor `build:` is written: it is the note's own build that the part leaves."""
+    shop = shop_with({**FILES, "builds/heron/2026-02-12.md": note("moved: {part: pickups, to: wren}")})
+    assert [(g.where, g.since, g.until) for g in given_parts(shop)] == [
+        ("heron", day("2026-02-10"), day("2026-02-12")),
+        ("wren", day("2026-02-12"), None),
+    ]
+
+
 def test_of_two_given_and_one_moved_both_builds_have_it():
     parts = "parts: [{part: pickup, how: gifted, qty: 2, arrived: 2026-02-01}]"
     shop = shop_with({**MOVES, "builds/heron/build.md": build(parts), "journal/2026-02-12.md": note("moved: {part: pickup, from: heron, to: wren, qty: 1}")})

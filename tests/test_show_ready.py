@@ -197,3 +197,42 @@ def test_a_shop_without_routes_or_builds_has_a_plan_all_the_same():
     show, troubles = show_of({"shop.md": fenced("name: Bare"), "builds/heron/build.md": fenced("title: Heron")})
     assert show.feature == () and show.shots == () and troubles == ()
     assert [s.what for s in show.lineup[0].segments] == ["talk"]
+
+
+@pytest.mark.parametrize("lead", ["0 days", "3 days", "40 days"])
+def test_there_are_always_as_many_coming_episodes_as_are_asked_for(lead):
+    """However many weeks are taken by episodes recorded already, or begin too late to be recorded."""
+    recorded = {f"journal/episodes/2026-03-{n:02}.md": episode("recorded: 2026-03-01", aired=False) for n in (6, 13, 20)}
+    shop = shop_with({"shop.md": SHOP.replace("3 days", lead), **recorded})
+    for weeks in range(1, 13):
+        assert len({slot.airs for slot in slots(shop, TODAY, weeks)}) == weeks
+
+
+# --- why not ----------------------------------------------------------------------------------------------------------
+
+
+def left_out(files, today=TODAY):
+    return {x.stage: x.why for x in show_of(files, today)[0].lineup[0].left_out}
+
+
+def test_a_stage_waits_for_a_shot_of_a_later_one():
+    """The route wants the bare wood shown beside its colour, and colour is not begun."""
+    shop = SHOP.replace("{shot: bare wood, from: strip, until: prime}", "{shot: both sides, during: colour}")
+    done = {"shop.md": shop, "builds/heron/2026-02-26.md": note("stage: strip", "hours: 1", "finished: yes")}
+    assert left_out(done)["strip"] == "the shot “both sides” can't be taken by 2026-03-02"
+
+
+def test_on_the_day_of_recording_no_shot_can_be_taken_for_it_any_more():
+    """Bare wood can still be had until prime is begun, but the last day that is in time was yesterday."""
+    done = {"builds/heron/2026-03-02.md": note("stage: strip", "hours: 1", "finished: yes")}
+    assert left_out(done, day("2026-03-03"))["strip"] == "the shot “bare wood” is not in the can and it is recorded today"
+    assert row(done, "strip")[0] == "likely"
+
+
+def test_a_file_that_names_a_stage_the_build_left_without_says_so():
+    files = {
+        "builds/heron/build.md": build("sale: {date: 2026-02-27, price: 500}"),
+        "journal/episodes/2026-03-06.md": episode("segments: [{build: heron, stage: colour}]", aired=False),
+    }
+    (segment,) = show_of(files)[0].lineup[0].segments
+    assert segment.why == "as its file says; it has left the bench without it"

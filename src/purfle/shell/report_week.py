@@ -92,8 +92,6 @@ def _show(show: ShowPlan, last: date, out: Printer) -> None:
 
 def lineup(episodes: Sequence[LineUpEpisode], out: Printer) -> None:
     """The coming episodes' segments, and what is left out and why."""
-    if not episodes:
-        out.line("No episode can be lined up.")
     for number, episode in enumerate(episodes):
         head = out.title if number else out.heading
         head(f"{on(episode.airs)}, recorded {on(episode.records)}: {episode.minutes:f} of {episode.length:f} minutes")
