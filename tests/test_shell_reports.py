@@ -1,0 +1,90 @@
+"""The plain text of `week`, `lineup` and `sheet` tells what their JSON has, row by row, for the demo shop: neither knows of the other."""
+
+import io
+import re
+from decimal import Decimal
+
+import pytest
+from demo_shop import analysis
+
+from purfle.shell import contract_money, contract_week, report_money, report_week
+from purfle.shell.job_sheet import job_sheet_of
+from purfle.shell.terminal import Printer
+
+
+def lines_of(report, *values):
+    """A report as a pipe gets it, its rows with one space between two words."""
+    out = io.StringIO()
+    report(*values, Printer(out))
+    return [" ".join(line.split()) for line in out.getvalue().splitlines()]
+
+
+def missing(rows, lines):
+    """The rows of words of which no one line holds all."""
+    return [row for row in rows if not any(all(str(word) in line for word in row) for line in lines)]
+
+
+def percent(chance):
+    """As people read it; halves away from zero, which Python's own `round` does not do."""
+    return f"{int(Decimal(chance) * 100 + Decimal('0.5'))} %"
+
+
+def figure(hours):
+    return f"{Decimal(hours).normalize():f}"
+
+
+@pytest.fixture(scope="module")
+def week():
+    a = analysis()
+    return contract_week.week(a.plan, a.show), lines_of(report_week.week, a.plan, a.show)
+
+
+ROWS = {
+    "days": lambda d: [(t["build"], t["stage"], figure(t["hours"])) for t in d["tasks"]] or [(d["date"],)],
+    "curing": lambda c: [(c["build"], c["stage"], c["until"], c["why"], c["recoat"] or "")],
+    "order": lambda o: [(o["by"], o["part"], o["build"], o["needed"])],
+    "low": lambda x: [(x["item"], figure(x["qty"]), x["unit"], figure(x["low"]), x["coming"] or "order")],
+    "film": lambda s: [(s["by"], s["build"], s["stage"], s["shot"], "last chance" if s["last_chance"] else "")],
+    "feature": lambda f: [(f["build"], f["stage"], f["ready"], percent(f["chance"]), f["why"])],
+    "promises": lambda p: [(p["episode"], p["build"] or p["words"], p["do"], p["state"], p["due"])],
+    "at_risk": lambda r: [
+        (r["build"], r["stage"] or "all of it", r["due"], percent(r["chance"]), f"{r['late_by']} d" if r["late_by"] is not None else r["why"])
+    ],
+    "forecast": lambda f: [(f["build"], f["stage"], *(f[p] or "beyond" for p in ("p10", "p50", "p80", "p95")))],
+}
+"""Of each list of the week's JSON, what stands in one line of the text."""
+
+
+@pytest.mark.parametrize("name", ROWS)
+def test_the_week_tells_every_row(week, name):
+    answer, lines = week
+    assert answer[name], "the demo shop has one of each"
+    assert missing([row for entry in answer[name] for row in ROWS[name](entry)], lines) == []
+
+
+def test_the_line_up_tells_every_piece_and_what_is_left_out():
+    """A reason may go on in the next line, so its first words are looked for."""
+    episodes = analysis().lineup(4)
+    lines = lines_of(report_week.lineup, episodes)
+    for told in contract_week.lineup(episodes)["episodes"]:
+        pieces = [(s["build"] or "–", s["stage"] or "", s["what"], figure(s["minutes"]), percent(s["chance"]), s["why"][:20]) for s in told["segments"]]
+        left = [(x["build"], x["stage"] or "", x["why"][:20]) for x in told["left_out"]]
+        heads = [(told["airs"], told["records"], f"{figure(told['minutes'])} of {figure(told['length'])} minutes")]
+        free = [(f"{figure(told['free'])} min free",)] if Decimal(told["free"]) else []
+        assert missing([*heads, *pieces, *left, *free], lines) == []
+
+
+def test_a_sheet_tells_every_line_of_the_books_and_what_was_earned_on_air():
+    """Amounts stand with thin groups of three in the text, so spaces between figures are taken out on both sides."""
+    for build in analysis().shop.builds:
+        job = job_sheet_of(analysis(), build.id)
+        answer, lines = contract_money.sheet(job), [re.sub(r"(?<=\d) (?=\d{3}\b)", "", line) for line in lines_of(report_money.sheet, job)]
+        booked = [*answer["lines"], *answer["beside"], *(answer["customer"] or {"lines": []})["lines"], *(answer["collection"] or {"lines": []})["lines"]]
+        rows = [(line["date"], line["what"], line["amount"], line["source"]) for line in booked]
+        rows += [(name, answer[key]) for name, key in (("cost gone out", "cost"), ("cost still held", "carried"), ("revenue", "revenue"), ("profit", "profit"))]
+        if answer["on_air"]:
+            rows += [("earned on air", answer["on_air"]["amount"]), ("an hour, sale and air, bench and show", answer["on_air"]["per_hour_in_all"] or "–")]
+        if answer["collection"]:
+            rows += [("basis", answer["collection"]["basis"])]
+        rows += [(s["stage"], s["finished"] or "–", figure(s["hours"])) for s in answer["stages"]]
+        assert missing(rows, lines) == []
