@@ -8,6 +8,7 @@ from purfle.pages.attributes import fault_of_page, first_fault
 from purfle.pages.office import Frame
 from purfle.pages.reference import template_reference
 from purfle.pages.showroom import SEES, pages_of
+from purfle.pages.showroom_filters import filter_words
 from purfle.pages.site_files import is_template, layered, packaged, unused
 from purfle.pages.templates import TemplateFault, Templates
 from purfle.views.words import tight
@@ -268,9 +269,9 @@ def test_the_reference_names_every_template_filter_and_field() -> None:
 
     text = template_reference()
     fields = {f.name for kind in vars(public).values() if dataclasses.is_dataclass(kind) for f in dataclasses.fields(kind)}
-    assert [name for name in (*SEES, *fields, *showroom.filter_words()) if f"`{name}`" not in text] == []
+    assert [name for name in (*SEES, *fields, *filter_words()) if f"`{name}`" not in text] == []
     assert "- `asking` (Decimal)" in text and "empty unless the builder made it public." in text.casefold()
-    assert all(showroom.filter_words().values())
+    assert all(filter_words().values())
 
 
 def test_the_command_prints_the_reference(capsys: pytest.CaptureFixture[str]) -> None:

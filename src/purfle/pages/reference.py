@@ -10,7 +10,8 @@ from collections.abc import Iterator
 from types import ModuleType
 from typing import Any
 
-from purfle.pages.showroom import SEES, filter_words
+from purfle.pages.showroom import SEES
+from purfle.pages.showroom_filters import filter_words
 from purfle.views import markdown, pictures, public
 
 

@@ -1,4 +1,7 @@
-"""How a file is opened that may have become anything since it was looked at."""
+"""How a file is opened that may have become anything since it was looked at.
+
+Invariant: opens nothing itself.
+"""
 
 import os
 
