@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 from shop_texts import fenced, settings, shop_of
 
-from purfle.bench.score import Said, past, recording_days, scored
+from purfle.bench.score import PastForecast, past, recording_days, scored
 from purfle.events import stream
 from purfle.notes.model import Shop
 from purfle.progress import progress_of
@@ -63,7 +63,7 @@ def _shop(more: dict[str, str] | None = None):
 TODAY = date(2026, 3, 2)
 
 
-def _past(shop: Shop) -> tuple[Said, ...]:
+def _past(shop: Shop) -> tuple[PastForecast, ...]:
     events = stream(shop, TODAY)
     return past(shop, events, progress_of(shop, events, TODAY)[0], TODAY)
 

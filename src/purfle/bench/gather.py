@@ -13,7 +13,7 @@ from purfle.bench.arrivals import Supply, supply_of, waiting_of
 from purfle.bench.calendar import QUARTERS, bench_quarters, index_of
 from purfle.bench.learn import Habit, Habits, mean
 from purfle.bench.shelf import Shelf
-from purfle.bench.steps import Due, Situation, Step, Waiting
+from purfle.bench.steps import Due, Situation, Step, Waiting, followers_of
 from purfle.events.work import lines_of
 from purfle.notes.model import Build, Shop
 from purfle.notes.records.build import Hold
@@ -52,16 +52,16 @@ def gather(shop: Shop, shelf: Shelf, progress: Mapping[str, Progress], habits: H
 
 def _hours_waited_out(steps: Sequence[Step]) -> list[Step]:
     """The steps with each rest of hours waited out: what takes no hands has no place in a day, so the hands before it bear its hours, and what follows it follows them."""
-    found = list(steps)
+    found, followers = list(steps), followers_of(steps)
     rests = [number for number, step in enumerate(steps) if not step.quarters and step.wait is None and step.cure_quarters]
     for number in sorted(rests, key=lambda rest: len(_before(steps, rest))):  # of two in a row the first one first, wherever the sheet has them
         rest, after = steps[number], found[number].after
         for before in after:
             if found[before].quarters and not found[before].lag:
                 found[before] = replace(found[before], cure_quarters=found[before].cure_quarters + rest.cure_quarters)
-        for follower, step in enumerate(found):
-            if number in step.after:
-                found[follower] = replace(step, after=tuple(dict.fromkeys((*step.after, *after))))
+        for follower in followers[number]:
+            step = found[follower]
+            found[follower] = replace(step, after=tuple(dict.fromkeys((*step.after, *after))))
     return found
 
 

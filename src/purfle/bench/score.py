@@ -29,7 +29,7 @@ ENOUGH = 30
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class PastForecast:
     """One past forecast: that a stage would be finished by the next recording day."""
 
     on: date
@@ -98,7 +98,7 @@ def _days(shop: Shop, today: date, weeks: int) -> list[date]:
     return [day for day in recording_days(shop, today, weeks) if day >= first]
 
 
-def past(shop: Shop, events: Sequence[object], progress: Mapping[str, Progress], today: date, weeks: int = WEEKS) -> tuple[Said, ...]:
+def past(shop: Shop, events: Sequence[object], progress: Mapping[str, Progress], today: date, weeks: int = WEEKS) -> tuple[PastForecast, ...]:
     """What would have been said on each of the last recording days, and whether it came."""
     _FORECASTS.turn()
     then = then_of(shop, events, today)
@@ -113,11 +113,11 @@ def recording_days(shop: Shop, today: date, weeks: int) -> list[date]:
     return [last - timedelta(weeks=back) for back in range(weeks, -1, -1)]
 
 
-def _said(then: Then, now: Mapping[str, Progress], on: date, by: date) -> Iterator[Said]:
+def _said(then: Then, now: Mapping[str, Progress], on: date, by: date) -> Iterator[PastForecast]:
     """Forecasts of one day for every stage that had a chance, or could have been worked on at once, of the builds there were."""
     key = (on, by, told_by_records(then.shop, on)) if Memo.keeping else None
     for build, stage, number, chance in _FORECASTS.get(key, lambda: (tuple(_forecast(then, on, by)), then.shop))[0]:
-        yield Said(on, build, stage, chance, _came(now[build], stage, number, by))
+        yield PastForecast(on, build, stage, chance, _came(now[build], stage, number, by))
 
 
 _FORECASTS = Memo()

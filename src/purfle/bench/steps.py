@@ -5,7 +5,7 @@ Invariant: holds no name of the solver's or of numpy's, and nothing of money.
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -125,11 +125,16 @@ class Situation:
 
     def followers(self) -> tuple[tuple[int, ...], ...]:
         """For each step, the steps that wait for it."""
-        found: list[list[int]] = [[] for _ in self.steps]
-        for number, step in enumerate(self.steps):
-            for before in step.after:
-                found[before].append(number)
-        return tuple(tuple(f) for f in found)
+        return followers_of(self.steps)
+
+
+def followers_of(steps: Sequence[Step]) -> tuple[tuple[int, ...], ...]:
+    """For each of some steps, those that wait for it."""
+    found: list[list[int]] = [[] for _ in steps]
+    for number, step in enumerate(steps):
+        for before in step.after:
+            found[before].append(number)
+    return tuple(map(tuple, found))
 
 
 HAIR = 1e-9

@@ -28,6 +28,7 @@ def check_homes(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> None:
         _check_prices(build, troubles)
     for named in shop.settings.channels:
         _check_channel(named.name, named.value, troubles)
+    _check_kinds(shop, buying, troubles)
     _check_bought(shop, buying, troubles)
     _check_trade_ins(shop, lots, troubles)
 
@@ -205,14 +206,18 @@ def check_left_planned(gone: Iterable[tuple[Build, bool]], today: date, troubles
             )
 
 
-def _check_bought(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> None:
-    """A part of a build's bill that is also bought for that build: one cost, two homes. An expense kind on goods that are none."""
+def _check_kinds(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> None:
+    """Tell of an expense kind on goods that go into stock or to a build."""
     for note in buying:
         for bought in note.sheet.bought:
             if bought.kind is not None and bought.goes_to(note.build) != "shop":
                 goes = f"to {build}" if (build := shop.find(bought.build_named(note.build))) else "into stock"
                 found = f"kind: {bought.kind} stands here and {bought.item} goes {goes}, where it is no expense"
                 troubles.add(bought.where("kind"), "kind-unused", found, "add for: shop, or take kind: out")
+
+
+def _check_bought(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> None:
+    """Tell of a part of a build's bill that is also bought for that build: one cost, two homes."""
     lines = [(build, bought) for note in buying for bought in note.sheet.bought if bought.cost and (build := shop.find(bought.build_named(note.build)))]
     named = {build for build, _ in lines}
     bills = {build.id: {folded(p.part): p for p in build.sheet.parts if p.cost} for build in shop.builds if build.id in named}
