@@ -49,7 +49,7 @@ def _compare(desk: Desk, event: MoneyOut, kind: str, sale: _Stated) -> None:
         says = "counts what its channel takes, having no fees: of its own"
         mend = "write fees: there with all that was charged, and take this line out"
     elif not sale.guess and desk.home(record, record.cost) == sale.amount and abs(sale.date - event.date) <= _SOON:
-        says, mend = f"has {key}: {sale.amount}", "take one of the two out, or leave both if both were paid"
+        says, mend = f"has {key}: {sale.amount}", "take one of the two out; if both were paid, write their sum there and take this line out"
     else:
         return
     found = f"cost: {record.cost} is paid here for {kind} of {event.build}, and its sale of {sale.date} ({where}) {says}; both count"
