@@ -48,6 +48,16 @@ def forced_colours(browser):
     browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "", "features": []})
 
 
+@contextmanager
+def letters_of(browser, pixels):
+    """The size of letters that a visitor sets in the browser; 16 pixels where none is set."""
+    browser.execute_cdp_cmd("Page.setFontSizes", {"fontSizes": {"standard": pixels}})
+    try:
+        yield
+    finally:
+        browser.execute_cdp_cmd("Page.setFontSizes", {"fontSizes": {"standard": 16}})
+
+
 def seen(browser, selector):
     """The first element of a selector, as the pixels it is drawn with."""
     with Image.open(io.BytesIO(browser.find_element("css selector", selector).screenshot_as_png)) as drawn:

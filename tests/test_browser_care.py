@@ -8,7 +8,7 @@ import json
 from importlib import resources
 
 import pytest
-from browsing import IN_A_BROWSER, forced_colours, kinds, scheme, seen, shifted, width
+from browsing import IN_A_BROWSER, forced_colours, kinds, letters_of, scheme, seen, shifted, width
 
 pytestmark = IN_A_BROWSER
 
@@ -63,6 +63,7 @@ def test_where_colours_are_forced_the_offices_page_and_year_are_seen(browser, se
             browser.get(f"{served}/office/{page}.html")
             drawn[page] = seen(browser, "nav li:first-child a")
         assert drawn["index"] != drawn["money"]
+        assert browser.find_element("css selector", ".card").value_of_css_property("border-top-width") != "0px"
         this, last = (browser.find_element("css selector", f".years li:nth-child({n}) a").value_of_css_property("background-color") for n in (1, 2))
         assert this != last
 
@@ -115,6 +116,29 @@ def test_no_short_word_of_a_head_or_a_name_is_broken_and_no_label_covered(browse
         found = browser.execute_script(BROKEN), browser.execute_script(COVERED)
         if any(found):
             faults[page] = found
+    assert not faults, json.dumps(faults, indent=1)
+
+
+STACKED = """
+return [...document.querySelectorAll('main :is(a, b, h1, h2, p, span, td, dd)')].filter(e => {
+  const box = e.getBoundingClientRect(), size = parseFloat(getComputedStyle(e).fontSize);
+  return !e.childElementCount && e.textContent.trim().length > 5 && box.width > 1 && box.width < 1.6 * size && box.height > 3 * size;
+}).map(e => e.textContent.trim());
+"""
+
+
+@pytest.mark.parametrize("pixels", [360, 1280])
+def test_letters_twice_as_large_fit_into_a_phone(browser, served, some, pixels):
+    """WCAG 2.2, 1.4.4 Resize Text: to 200 percent without loss of content; by the size a visitor sets in the browser, 32 pixels for 16."""
+    width(browser, pixels)
+    faults = {}
+    with letters_of(browser, 32):
+        for page in some:
+            browser.get(f"{served}/{page}")
+            assert browser.execute_script("return matchMedia('(max-width: 15rem)').matches") is (pixels == 360)
+            over, stacked = browser.execute_script("return document.documentElement.scrollWidth - innerWidth"), browser.execute_script(STACKED)
+            if over > 0 or stacked:
+                faults[page] = (over, stacked)
     assert not faults, json.dumps(faults, indent=1)
 
 
