@@ -174,6 +174,7 @@ def test_a_telephone_number_is_found_with_and_without_its_prefix(words, written)
 def test_a_title_makes_no_name_public_that_stands_on_its_own_sheet():
     assert codes("A story.", sheet=SHEET.replace("title: Heron", "title: The Marrick bass")) == ["leak-name"]
     assert codes("A story.", sheet=SHEET.replace("title: Heron", "title: The Marrick bass\nmaker: Marrick")) == []
+    assert codes("Fernhill came home in a van.", sheet=SHEET.replace("title: Heron", "title: Fernhill")) == []  # (called after where it came from)
     consent = SHEET.replace("title: Heron", "title: The Orrel bass").replace(
         "customer: tamsin orrel", "customer: tamsin orrel, consent: {show: yes, credit_as: T. Orrel}"
     )

@@ -39,7 +39,7 @@ def private_names(shop: Shop, met: tuple[Found, ...]) -> Names:
     for name, person, file, build in _written_names(shop, met):
         name = plain(name).strip()
         own = own_title.get(build or "", frozenset())
-        said = openly if own.isdisjoint(_parts(name)) else openly - own
+        said = openly - own if person and not own.isdisjoint(_parts(name)) else openly
         for mail in _MAIL.findall(name):
             names.whole.setdefault(mail, file)
         for number in _TELEPHONE.findall(name):
@@ -80,7 +80,8 @@ def _names_in(record: Record) -> Iterator[tuple[str, bool]]:
 
 def _said_openly(shop: Shop, met: Iterable[Found]) -> tuple[frozenset[str], Mapping[str, frozenset[str]]]:
     """Names, and the words in them, that are public elsewhere: of builds that may be seen, of those who agreed or were disclosed; and by build
-    those of them that its title alone says, which makes nobody public whose name stands on that very build's sheet."""
+    those of them that its title alone says, which makes no person public whose name stands on that very build's sheet; many a build is called after the place
+    or firm it came from."""
     seen = shown(shop)
     named = [shop.settings.name, shop.settings.place, *(_open_name(found.record) for found in met)]
     titled: dict[str, set[str]] = {}
