@@ -36,6 +36,15 @@ def test_a_recorded_episode_is_not_planned_again():
     assert show_of(files)[0].airs == day("2026-03-13")
 
 
+@pytest.mark.parametrize(("closed", "airs"), [("{from: 2026-03-02, until: 2026-03-15}", "2026-03-20"), ("2026-03-03", "2026-03-06")])
+def test_no_episode_is_expected_of_a_shop_that_is_closed_from_its_recording_until_it_airs(closed, airs):
+    """Two weeks away leave out the episodes of the 6th and the 13th; a single day does not, even that of the recording. A promise for the next waits along."""
+    shop = {"shop.md": SHOP.replace("name: Test Bench", f"name: Test Bench\nclosed_days: [{closed}]")}
+    made = {"journal/episodes/2026-02-27.md": episode("promises: [{build: heron, do: mask, in: next}]")}
+    show = show_of({**shop, **made})[0]
+    assert (show.airs, show.lineup[0].airs, show.promises[0].due) == (day(airs),) * 3
+
+
 def test_finished_and_filmed_is_yes():
     assert row(DONE, "prime") == ("yes", 1, "finished on 2026-02-26")
 

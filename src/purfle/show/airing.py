@@ -78,7 +78,7 @@ def _next_after(shop: Shop, day: date, today: date) -> date:
     start = max(day + _DAY, today)
     written = [e.date for e in shop.episodes if e.date >= start and not has_aired(e, today)]
     free = air_day(shop.settings.show, start)
-    while any(week_of(e.date) == week_of(free) for e in shop.episodes):
+    while _closed_over(shop, free) or any(week_of(e.date) == week_of(free) for e in shop.episodes):
         free += _WEEK
     return min([free, *written])
 
@@ -86,17 +86,24 @@ def _next_after(shop: Shop, day: date, today: date) -> date:
 def slots(shop: Shop, today: date, weeks: int) -> tuple[Slot, ...]:
     """The next `weeks` episodes that can still be recorded, one a week; a written one takes its week's place.
 
-    A week whose recording day is past and that has no file is left out, as is an episode already recorded.
+    A week whose recording day is past and that has no file is left out, as is one that the shop is closed over, and an
+    episode already recorded.
     """
     show = shop.settings.show
     found = [_written_slot(shop, e) for e in shop.episodes if e.date >= today and not has_aired(e, today) and shop.recorded_on(e) >= today]
     taken = {week_of(e.date) for e in shop.episodes}
-    day = air_day(show, today)
-    for _ in range(weeks + show.lead.days // 7 + len(taken) + 2):
-        if week_of(day) not in taken and shop.records_for(day) >= today:
+    day, free = air_day(show, today), 0
+    while free < weeks:
+        if week_of(day) not in taken and shop.records_for(day) >= today and not _closed_over(shop, day):
             found.append(Slot(day, shop.records_for(day), show.minutes, None))
+            free += 1
         day += _WEEK
     return tuple(sorted(found, key=lambda slot: slot.airs)[:weeks])
+
+
+def _closed_over(shop: Shop, airs: date) -> bool:
+    """Whether the shop is closed from the recording day of an episode until it airs: nobody is there, and without a file none is meant."""
+    return any(closed.first <= shop.records_for(airs) and airs <= (closed.last or closed.first) for closed in shop.settings.closed_days)
 
 
 class Dated(Protocol):

@@ -115,7 +115,7 @@ class BenchHours(Record):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClosedDays(Record):
-    """Days without bench work; cures go on."""
+    """Days without bench work; cures go on. No episode is proposed that would be recorded and air within one such time."""
 
     SHORT: ClassVar[str] = "from"
     first: Day = key(DAY, "the day, or the first of several", "2026-12-25", required=True, word="from")
