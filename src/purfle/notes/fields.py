@@ -8,10 +8,10 @@ Invariant: knows no kind of value, which are in `purfle.notes.kinds`, and no key
 
 import dataclasses
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import Any, TypeVar, cast
+from typing import Any, ClassVar, TypeVar, cast
 
 from purfle.base.place import NOWHERE, Place
 from purfle.base.trouble import Troubles, Wrong
@@ -27,6 +27,19 @@ class Record:
     """Where the mapping begins."""
     marks: tuple[tuple[str, Place], ...] = dataclasses.field(default=(), repr=False)
     """Where each value that was written stands, by field name."""
+
+    SHORT: ClassVar[str | None] = None
+    """The key that a plain value in place of the mapping stands for."""
+    LISTED: ClassVar[bool] = False
+    """Several values in one text are told, for each would be one of these that nobody meant."""
+    SAMPLE: ClassVar[tuple[str, ...]] = ()
+    """The keys of the mapping that a mend shows; those that must be written when left out."""
+    PAIR: ClassVar[tuple[str, str] | None] = None
+    """The keys of a name and its figure, which people write as `{name: figure}`."""
+    IN_FULL: ClassVar[Mapping[str, str]] = {}
+    """Words that people write here for what no one key says → the whole mend."""
+    IN_KEYS: ClassVar[Callable[[str], str] | None] = None
+    """Words in place of the mapping → the mapping they mean; empty for none."""
 
     def where(self, name: str) -> Place:
         """The place of one value, or of the whole mapping when that key was not written."""
@@ -158,7 +171,7 @@ def record_schema(record: type[Record]) -> dict[str, Any]:
     required = [word for word, (_, declared) in keys.items() if declared.required]
     if required:
         schema["required"] = required
-    short = getattr(record, "SHORT", None)
+    short = record.SHORT
     return schemas.any_of(schema, _value_schema(keys[short][1])) if short else schema
 
 

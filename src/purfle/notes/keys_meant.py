@@ -34,7 +34,7 @@ def tell_unknown(entry: Entry, mapping: Mapping, record: type[Record], reading: 
         reading.troubles.add(at, "key-glued", f"“{text}” {lacks}", f"write {glued['key']}: {glued['value']}")
     elif dashed and (meant := plain_word(dashed[1])) in known:
         reading.troubles.add(at, "key-glued", f"“{text}” has no space after its dash, so it begins no line of a list", f"write - {dashed[1]}:")
-    elif mend := getattr(record, "IN_FULL", {}).get(word):
+    elif mend := record.IN_FULL.get(word):
         reading.troubles.add(at, "key-misspelt", f"there is no key {text} here", mend)
     elif (meant := _meant(word, known) or _only_missing(entry, written, record)) and meant not in written:
         reading.troubles.add(at, "key-misspelt", f"there is no key {text} here", f"write {meant}")
@@ -126,7 +126,7 @@ def mapping_mend(record: type[Record], node: Node) -> str:
     words = [plain_word(entry.key.text) for item in items if isinstance(item, Mapping) for entry in item.entries]
     if words and len(set(words)) == len(words) and keys_of(record).keys() >= set(words):
         return "take out the hyphens or brackets before the keys, and begin all of them in one column"
-    in_keys = getattr(record, "IN_KEYS", None)
+    in_keys = record.IN_KEYS
     if in_keys is not None and isinstance(node, Scalar) and (whole := in_keys(node.text)):
         return f"write {whole}"
     return f"write keys such as {_sample(record, node)}"
@@ -134,7 +134,7 @@ def mapping_mend(record: type[Record], node: Node) -> str:
 
 def no_names_as_keys(record: type[Record], node: Mapping) -> None:
     """Tell of `{clear lacquer: 0.5}`, the name of a thing where the key of the name belongs: one cause, and no three keys amiss."""
-    pair = getattr(record, "PAIR", None)
+    pair = record.PAIR
     if pair is None:  # so it is with most records, and every mapping of a shop comes by here
         return
     known = keys_of(record)
@@ -158,7 +158,7 @@ def _sample(record: type[Record], written: Node) -> str:
 
     A name, a day and a sum that were `written` stand in it under the first key that each can be the value of.
     """
-    known, shown = keys_of(record), getattr(record, "SAMPLE", ())
+    known, shown = keys_of(record), record.SAMPLE
     words = shown or sorted(known, key=lambda word: not known[word][1].required)[: max(2, len(required_keys(record)))]
     samples = {word: known[word][1].example for word in words}
     said = written.text.strip() if isinstance(written, Scalar) else ""

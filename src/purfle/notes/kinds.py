@@ -115,7 +115,7 @@ def _refuse_several(kind: Kind, node: Scalar, reading: Reading) -> None:
     """One text that was meant for several: list lines without their space, or values with commas and no brackets. Raises `Wrong` for it."""
     if not node.quoted and (line := re.match(r"[-–—](?=[^\W\d_])([^-–—]*)", node.text.strip())):
         raise Wrong("key-glued", "no space stands after the hyphen of a line of a list", f"write - {line[1].strip()}, and so each line below it")
-    if not node.quoted and getattr(kind.part, "LISTED", False) and re.search(r"\S *[,;] *\S", node.text):
+    if not node.quoted and kind.part is not None and kind.part.LISTED and re.search(r"\S *[,;] *\S", node.text):
         each = ", ".join(part.strip() for part in re.split("[,;]", node.text))
         raise Wrong("text-expected", "several values stand here without brackets", f"write [{each}], or put it in quotes if it is one")
     if parts := _parted(kind, node, reading):

@@ -17,9 +17,9 @@ R = TypeVar("R", bound=Record)
 def read_record(record: type[R], node: Node, reading: Reading) -> R:
     """The record that a mapping holds. Keys that can't be read are told and keep their default.
 
-    A record with a `SHORT` class attribute may also be written as that one key's value alone.
+    A record with a `SHORT` key may also be written as the value of that one alone.
     """
-    short = getattr(record, "SHORT", None)
+    short = record.SHORT
     if not isinstance(node, Mapping):
         if short is None or not isinstance(node, Scalar):
             raise Wrong("mapping-expected", f"{name_of(node)} stands here; a mapping of keys is expected", mapping_mend(record, node))

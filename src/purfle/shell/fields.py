@@ -58,7 +58,7 @@ def name_of(record: type[Record]) -> str:
 
 def _record(record: type[Record]) -> Iterator[str]:
     yield (record.__doc__ or "").strip().split("\n\n")[0]
-    short = getattr(record, "SHORT", None)
+    short = record.SHORT
     if short:
         yield f"One value alone is read as its `{short}`."
     yield ""
