@@ -3,12 +3,13 @@
 Invariant: every span is read off the plan, the notes or the route; nothing is scheduled here.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import Protocol, TypeVar
 
-from purfle.bench.model import PART, Forecast, Lag, Learned, Plan
+from purfle.bench.model import PART, Curing, Forecast, Lag, Learned, Plan
 from purfle.progress.model import Progress
 from purfle.progress.states import CURE, WAIT, is_here, waits_for
 from purfle.show.model import ShowPlan
@@ -155,22 +156,18 @@ def _day(desk: Desk, plan: Plan, show: ShowPlan, on: date) -> Day:
 
 
 def _spans(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPlan) -> Iterator[Span]:
-    runs, lags, dues = _runs(plan), _by_build(plan), due_days(desk, progress, show)
+    runs, lags, curing, dues = _runs(plan), _by_build(plan.lags), _by_build(plan.curing), _by_build(due_days(desk, progress, show))
     for build in desk.shop.builds:
         known, title = progress.get(build.id), desk.titles[build.id]
         for stage, days in runs.get(build.id, {}).items():
             yield from _bench(desk, build.id, title, stage, days)
         yield from (_lag(desk, lag, title, known) for lag in lags.get(build.id, ()) if lag.first < lag.until)
-        for curing in plan.curing:
-            if curing.build == build.id and curing.until > desk.today:
-                mark, words = ("cure", f"curing now{f', {curing.bent}' if curing.bent else ''}") if curing.why == CURE else ("wait", "out for work")
-                yield Span(build.id, title, mark, curing.stage, desk.today, curing.until - timedelta(1), words)
+        yield from (_now(desk, c, title) for c in curing.get(build.id, ()) if c.until > desk.today)
         if known is not None and known.closed_on is None:
             yield from _held(desk, build.id, title)
             yield from _loose(desk, build.id, title, known)
-        for due in dues:
-            if due.build == build.id:
-                yield Span(build.id, title, "due", due.stage, due.day, due.day, "promised on air" if due.stage else "the whole build")
+        for due in dues.get(build.id, ()):
+            yield Span(build.id, title, "due", due.stage, due.day, due.day, "promised on air" if due.stage else "the whole build")
 
 
 def _runs(plan: Plan) -> dict[str, dict[str, list[tuple[date, Decimal]]]]:
@@ -183,10 +180,18 @@ def _runs(plan: Plan) -> dict[str, dict[str, list[tuple[date, Decimal]]]]:
     return runs
 
 
-def _by_build(plan: Plan) -> dict[str, list[Lag]]:
-    found: dict[str, list[Lag]] = {}
-    for lag in plan.lags:
-        found.setdefault(lag.build, []).append(lag)
+class _OfABuild(Protocol):
+    @property
+    def build(self) -> str | None: ...
+
+
+T = TypeVar("T", bound=_OfABuild)
+
+
+def _by_build(things: Iterable[T]) -> dict[str | None, list[T]]:
+    found: dict[str | None, list[T]] = {}
+    for thing in things:
+        found.setdefault(thing.build, []).append(thing)
     return found
 
 
@@ -198,6 +203,12 @@ def _bench(desk: Desk, build: str, title: str, stage: str, days: list[tuple[date
             hours = sum((h for _, h in days[start:n]), Decimal(0))
             yield Span(build, title, "bench", stage, days[start][0], days[n - 1][0], desk.write.hours(hours))
             start = n
+
+
+def _now(desk: Desk, curing: Curing, title: str) -> Span:
+    """What cures or is out for work today."""
+    words = f"curing now{f', {curing.bent}' if curing.bent else ''}" if curing.why == CURE else "out for work"
+    return Span(curing.build, title, "cure" if curing.why == CURE else "wait", curing.stage, desk.today, curing.until - timedelta(1), words)
 
 
 def _lag(desk: Desk, lag: Lag, title: str, known: Progress | None) -> Span:

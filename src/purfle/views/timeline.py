@@ -8,6 +8,7 @@ Invariant: knows nothing of the plan; every cell comes from a span, and every sp
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Literal
 
 from purfle.views.plots import WIDTH, cut
 
@@ -30,9 +31,15 @@ class _Form:
 
 _NARROW, _WIDE = _Form(0, 48), _Form(150, 30)
 
-LETTERS = {"bench": "B", "cure": "C", "wait": "W", "due": "D"}
+Mark = Literal["bench", "cure", "wait", "due"]
+LETTERS: dict[Mark, str] = {"bench": "B", "cure": "C", "wait": "W", "due": "D"}
 """The letter of each mark."""
-_SAYS = {"bench": "hands on it", "cure": "no hands, only time", "wait": "out for work, for a part, or on hold", "due": "due or promised that day"}
+_SAYS: dict[Mark, str] = {
+    "bench": "hands on it",
+    "cure": "no hands, only time",
+    "wait": "out for work, for a part, or on hold",
+    "due": "due or promised that day",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +48,7 @@ class Span:
 
     build: str
     title: str
-    mark: str
-    """bench, cure, wait or due."""
+    mark: Mark
     stage: str
     first: date
     last: date
@@ -56,7 +62,7 @@ class Cell:
 
     x: int
     y: int
-    mark: str
+    mark: Mark
     """The mark that fills it: bench before cure before wait; `due` when nothing else stands there."""
     letters: str
     """All the marks' letters."""
