@@ -516,4 +516,5 @@ def test_no_specification_breaks_the_sheets_or_their_pages(specs):
     desk = desk_of(a.shop, TODAY, {})
     for view in sheets_views_of(desk, sheets, a.progress):
         assert view.template is None or len(view.template.leaves) < 12
-        assert worked.answer(sheets["heron"]) and tuple(worked.lines(sheets["heron"])) is not None
+    assert json.loads(json.dumps(worked.answer(sheets["heron"])))
+    assert all(name and words for name, words in worked.lines(sheets["heron"]))
