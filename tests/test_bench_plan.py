@@ -18,7 +18,7 @@ from purfle.base.quantities import Estimate
 from purfle.bench import attendance_troubles, plan_bench
 from purfle.bench.gather import gather
 from purfle.bench.learn import habits_of
-from purfle.bench.model import Plan
+from purfle.bench.model import Order, Plan
 from purfle.bench.order import ordered
 from purfle.bench.place import lateness
 from purfle.bench.quick import lateness_of
@@ -182,6 +182,19 @@ def test_a_session_that_once_took_longer_still_fits_the_longest_day_it_was_writt
 
 
 SPRAY = "stages: [{stage: spray, hours: 7, whole: yes, cure: 7 days}, {stage: rub, hours: 1}]"
+
+
+def test_a_part_that_no_stage_waits_for_is_needed_by_the_last_one() -> None:
+    """Back on day 10 for certain, so that what takes three days to come is ordered on day 7."""
+    plan = _plan(_wren("parts: [{part: case, cost: 9, lead: 3 days}]", "stages: [{stage: plating, wait: [10, 10, 10]}]"))
+    by, needed = (TODAY + timedelta(days=days) for days in (7, 10))
+    assert plan.order == (Order("wren", "case", by, needed, late=False),)
+
+
+def test_work_that_a_hold_without_an_end_cuts_off_is_not_placed() -> None:
+    """Two days of eight hours are too few for seventeen."""
+    plan = _plan(_wren(f"hold: {{since: {TODAY + timedelta(days=2)}}}", "stages: [{stage: carve, hours: 17}]"))
+    assert [(u.stage, u.why) for u in plan.unplaced] == [("carve", "the build goes on hold before it could be done and no last day is written")]
 
 
 def test_a_whole_stage_is_not_split() -> None:

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from purfle.base.money import rounded
-from purfle.books.asking import Terms, asking_price
+from purfle.books.asking import Terms, asking_price, offer_ceiling
 from purfle.books.decisions import against_estimate, break_even, break_even_of, ranked, take_on_next
 from purfle.books.fees import exact_fee, fee
 from purfle.books.figures import Quote
@@ -131,6 +131,13 @@ def test_a_cap_makes_a_target_possible_that_the_percentage_alone_would_not() -> 
     capped = Channel(percent=d("40"), cap=d("50"))
     assert asking_price(d("100"), Terms(d("70"), capped, CENT)).amount == d("500.00")
     assert asking_price(d("100"), Terms(d("70"), Channel(percent=d("40")), CENT)).amount is None
+
+
+def test_who_has_all_of_the_profit_leaves_nothing_to_offer() -> None:
+    """Of 900 with parts for 180 the margin wanted can't be left at any offer; without one wanted, 900 − 180 may be paid (sums)."""
+    partner = (Share(partner="p", percent=d("100"), of="profit"),)
+    assert offer_ceiling(d("900"), d("180"), NOTHING, Terms(d("25"), None, CENT, partner)) == 0
+    assert offer_ceiling(d("900"), d("180"), NOTHING, Terms(NOTHING, None, CENT, partner)) == 720
 
 
 PERCENT = st.decimals(0, 45, places=1)

@@ -26,6 +26,15 @@ def test_a_named_delivery_after_a_plain_one_is_not_merged_into_it():
     assert shelf.take("peg", D(2)) == D(10)
 
 
+def test_plain_deliveries_on_both_sides_of_a_named_one_leave_at_their_own_average():
+    """(10 + 14) ÷ 4 × 2 = 12, though the one between them cost 50."""
+    shelf = Shelf(CENT, average=True)
+    shelf.receive("peg", D(2), D(10))
+    shelf.receive("peg", D(1), D(50), lot="old pegs")
+    shelf.receive("peg", D(2), D(14))
+    assert (shelf.take("peg", D(2)), shelf.has("peg"), shelf.has("peg", "old pegs")) == (12, 3, 1)
+
+
 def test_when_nothing_is_said_the_first_in_leaves_first():
     shelf = Shelf(CENT)
     shelf.receive("peg", D(1), D(10))
