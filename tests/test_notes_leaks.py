@@ -127,6 +127,9 @@ def test_an_amount_is_of_the_builds_that_its_line_names_and_of_all_when_it_is_kn
         ("Bridge of type 85.", False),
         ("The bridge is an X85.", False),
         ("From 80 to 85, bridge side.", False),
+        ("85 and a handshake.", True),
+        ("eighty-five, cash", True),
+        ("Left at 85 for the case.", False),
         ("85 at the bridge.", False),
         ("85 off the bridge, and more to go.", False),
         ("85 or so strokes, then the bridge.", False),
@@ -191,7 +194,7 @@ def test_a_title_means_its_build_whatever_stands_between_its_words(title):
     [
         "Sanded to 280 grit.", "In 1450 there were none.", "A hill of fern, and clearances.", "![A bass](photos/odile-marrick.jpg)", "Twenty-eight screws.", "$613 is what a case takes", "40 dollars",
         "[A bass](photos/odile-marrick.jpg)", "![A bass](<photos/odile marrick.jpg>)", "![A bass][p]\n\n[p]: photos/odile-marrick.jpg", "Two eighty-grit strokes.", "It took 280 strokes.", "wanted 280 grit", "39.80 mm",
-        "39.80 in across", "39.80k of wire", "paid 280 % more", "The hill and the clearances.", "It was won.",
+        "39.80 in across", "39.80k of wire", "paid 280 % more", "The hill and the clearances.", "It was won.", "We left at fourteen fifty for the ferry.",
         "A 10 mm hole, 417 of them.", "Eighty strokes.", "About 39 of 80.", "A marrick is no bird.", "one hundred strokes",
     ],
 )  # fmt: skip
@@ -276,6 +279,9 @@ PEOPLE = [
     ("Mark", "Mark it out, then mark it again.", False),
     ("Mark", "Mark brought it back.", True),
     ("Mark", "Then mark it again.", False),
+    ("dr. henrike vossberg", "Henrike plays it.", True),
+    ("dr. henrike vossberg", "Herr Vossberg called.", True),
+    ("Jo O'Dowd", "The ODowd tune.", True),
 ]
 
 
@@ -294,6 +300,8 @@ def test_how_a_person_may_be_named(customer, words, found):
         ("Crown", "From www.crown.example.org.", True),
         ("Crown", "A friend of Crown's.", True),
         ("Father Ignatius Poole", "It belongs to Fr. Poole.", True),
+        ("Nils Abernethy, the pawn shop at the quay", "Abernethy swore it was all original.", True),
+        ("Nils Abernethy, the pawn shop at the quay", "The pawn is a dowel, the shop is warm.", False),
         ("Saturday Market", "Done by Saturday, off the market.", False),
         ("German seller", "Two old German tuners.", False),
         ("Bram van der Wiel", "It was kept by Bram, and then by Wiel.", True),

@@ -26,7 +26,7 @@ _NO_NAME_BEHIND = re.compile(
 """What stands behind one: `Rose gold`, `Ash and Maple`, `April 3`."""
 _VERBS = (
     "agre|answer|approv|ask|call|collect|cri|enjoy|help|hop|insist|join|laugh|lik|liv|listen|lov|order|own|phon|pick|play|prefer|promis|remember|smil|talk|text|thank|trad|tri|us|visit|wait|"
-    "want|wish"
+    "want|wish|admitt|apologis|apologiz|charg|haggl|invoic|mail|quot|reckon|repli|warn"
 )
 _MADE = r"(?!(?:cover|feed|follow|includ|match|need|proceed|remain|shed|show|speed)(?:ed)?\b)(?:\w+ed|built|found|held|kept|taught|wound)"
 """Past forms, but for those of what wood and paint do, too, and words that only end alike."""
@@ -35,7 +35,7 @@ _DOES = re.compile(
     rf"'s\b|\s(?:(?:already|also|always|just|never|now|still)\s)?(?:(?:{_VERBS})(?:s|es|d|ed)\b"
     rf"|{_MADE}\s(?:the|{_OBJECT})\b|(?:gave|got|put|took|went|(?!(?:as|has|is|was|\w*ss)\b)\w+s)\s(?:{_OBJECT})\b"
     r"|(?:dropp|return|stopp)ed\s(?:by|in|off|with)\b"
-    r"|(?:bought|brings|brought|chose|chooses|drove|gets|hears|heard|keeps|knew|knows|made|paid|rang|sang|sings|sat|says|said|sent|sold|thinks|thought|told|who|writes|wrote|kept\s\w+ing)\b"
+    r"|(?:bought|brings|brought|chose|chooses|drove|gets|hears|heard|keeps|knew|knows|made|paid|rang|sang|sings|sat|says|said|sent|sold|swore|thinks|thought|threw|told|who|writes|wrote|kept\s\w+ing)\b"
     r"|and\s(?:I|me|we|his|her)\b"
     r"|(?:is|was)\s(?:back|delighted|glad|happy|here|in|my|our|pleased|proud|sure|thrilled|waiting)\b"
     r"|(?:has|had)\s(?:a|an|asked|both|her|his|it|my|one|our|the|them|three|two)\b"

@@ -139,11 +139,14 @@ def _add_whole(name: str, file: str, said: frozenset[str], names: Names, person:
 def _add_single(name: str, file: str, said: frozenset[str], names: Names) -> None:
     """The single names of a person. Typed all small it may be a name of two or three words, or of one."""
     words = [word for word in _words(name) if not _is_nobodys(word, said)]
-    small = name == name.casefold() and len(words) == len(_words(name)) <= 3 and all(word.isalpha() for word in words)
+    untitled = [word for word in _words(name) if word.casefold() not in _TITLES]
+    small = name == name.casefold() and len(words) == len(untitled) <= 3 and all(word.isalpha() for word in words)
     if small and len(words) > 1:
         names.whole.setdefault(name, file)
     for word in words:
         written = word.capitalize() if word.isupper() or small else word
+        if "'" in word:
+            names.single.setdefault(word.replace("'", ""), file)
         if small and len(words) == 1 and len(word) >= 3:
             names.words.setdefault(written, file)
         elif len(word) >= 3 and (small or word[0].isupper()):
@@ -155,9 +158,14 @@ def _add_single(name: str, file: str, said: frozenset[str], names: Names) -> Non
             names.words.setdefault(word, file)
 
 
+_TITLES = frozenset("dr fr frau herr mme mr mrs ms miss prof sir".split())  # noqa: SIM905
+
+
 def _add_words(name: str, file: str, said: frozenset[str], names: Names) -> None:
     """The words of what may be a firm or someone met once, but for those that firms have in common; none of a description such as "Saturday market"."""
     words = _words(name)
+    if not all(word[0].isupper() or word in NOBODY for word in words):
+        words = _words(name.partition(",")[0]) if "," in name else []  # "Nils Abernethy, a pawn shop": what it is stands behind the name
     if not all(word[0].isupper() or word in NOBODY for word in words):
         return
     for word in words:

@@ -101,9 +101,8 @@ def sums(seen: Seen, currency: str, wanted: Set[Decimal], goods: Goods) -> Itera
 
 
 def _is_beside_its_goods(text: str, figure: re.Match[str], named: Set[str] | None) -> bool:
-    """Whether a figure that measures, counts and numbers nothing stands in a sentence or row with what was paid for."""
-    if not named:
-        return False
+    """Whether a figure that measures, counts and numbers nothing stands in a sentence or row with what was paid for, or with words of a deal."""
+    named = (named or frozenset()) | _OF_A_DEAL
     start, end = figure.span()
     before, after = text[max(0, start - 2 * _NEAR) : start], text[end : end + 2 * _NEAR]
     if _MEASURED.match(after) or _COUNTED.match(after) or _UP_TO.search(before) or _NUMBERED.search(before) or _GOES_ON_AS.match(after):
@@ -114,6 +113,8 @@ def _is_beside_its_goods(text: str, figure: re.Match[str], named: Set[str] | Non
     return any(word.startswith(stem) for stem in named for word in said) and not _is_near_measures(text, start, before, after)
 
 
+_OF_A_DEAL = frozenset("bargain cash handshake haggl invoice payout receipt wallet".split())  # noqa: SIM905
+"""How words begin beside which a figure is a sum, whatever it was paid for."""
 _LEAST_BESIDE = 20
 """Smaller numbers beside goods count them."""
 _LABELLED = re.compile(r"[^,;.!?\n|]+:\s\Z")
@@ -192,7 +193,7 @@ _NUMBER = {**{word: n for n, word in enumerate(_SMALL)}, **_TENS, "hundred": 100
 _ONE_WORD = "|".join(sorted(_NUMBER, key=len, reverse=True))
 _WORDS = re.compile(rf"\b(?:(?:a|{_ONE_WORD})(?:[\s-]+(?:and[\s-]+)?(?:{_ONE_WORD}))+|{_ONE_WORD})\b", re.IGNORECASE)
 _MONEY_AFTER = re.compile(rf"\s(?:{_UNITS})\b", re.IGNORECASE)
-_SHORTLY = re.compile(rf"({'|'.join(_SMALL[1:])})[\s-]+((?:{'|'.join(_TENS)})(?:[\s-]+(?:{'|'.join(_SMALL[1:10])}))?)", re.IGNORECASE)
+_SHORTLY = re.compile(rf"({'|'.join(_SMALL[1:])})[\s-]+((?:{'|'.join(_TENS)})(?:[\s-]+(?:{'|'.join(_SMALL[1:10])}))?|{'|'.join(_SMALL[10:])})", re.IGNORECASE)
 """As prices are said: "two eighty", "fourteen fifty"."""
 
 
@@ -205,11 +206,18 @@ def _spelt(text: str, currency: str, wanted: Set[Decimal], goods: Goods) -> Iter
         if _is_of_weight_or_frets(before, after, currency):
             continue
         money = _MONEY_AFTER.match(text, match.end()) is not None
-        behind = _PRICED_BEHIND.match(after) is not None or (plainly >= _LEAST_BESIDE and _is_beside_its_goods(text, match, goods.get(plainly)))
+        behind = _PRICED_BEHIND.match(after) is not None or any(
+            value >= _LEAST_BESIDE and _is_beside_its_goods(text, match, goods.get(value)) for value in (plainly, shortly) if value in wanted and value
+        )
         told = plainly >= 100 or behind or (_PRICED_BEFORE.search(before) is not None and _QUANTITY.search(before) is None)
         if plainly in wanted and (money or (told and not _COUNTED.match(after))):
             yield match.start(), plainly
-        priced = money or behind or _FOR_IT.match(after) is not None or _FOR.search(text, max(0, match.start() - _NEAR), match.start()) is not None
+        priced = (
+            money
+            or behind
+            or (_FOR_IT.match(after) is not None and not _UP_TO.search(before))
+            or _FOR.search(text, max(0, match.start() - _NEAR), match.start()) is not None
+        )
         if priced and shortly is not None and shortly in wanted:
             yield match.start(), shortly
         if to_the_cent is not None and to_the_cent in wanted and (priced or to_the_cent > _LATEST_HOUR):
