@@ -156,6 +156,8 @@ def test_what_stands_about_brackets_and_hyphens_is_told_at_its_place(keys, line,
     [
         ("shots: {shot: a, minutes 40}", 18, "write minutes: 40, or put quotes round all of it if these are words", "shots: {shot: a, minutes: 40}"),
         ("shots: {shot: a, minutes=40}", 18, "write minutes: 40, or put quotes round all of it if these are words", "shots: {shot: 'a, minutes=40'}"),
+        ("shots: {shot: a, minutes - 40}", 18, "write minutes: 40, or put quotes round all of it if these are words", "shots: {shot: a, minutes: 40}"),
+        ("shots: {shot: a, minutes, 40}", 18, "write minutes: 40, or put quotes round all of it if these are words", "shots: {shot: a, minutes: 40}"),
         (
             "bench: [{stage: strip, finished yes}]",
             24,
@@ -192,6 +194,15 @@ def test_words_behind_a_comma_stay_words(words):
 
 def test_unbreakable_spaces_are_read_as_meant():
     assert told("stage:\u00a0strip\nhours\u00a0:\u00a02\nshots: [{shot:\u00a0a,\u202fminutes: 1}]") == []
+
+
+def test_letters_that_take_no_room_are_passed_over():
+    assert told("st\u200bage:\u200b strip\u00ad\n\u200bhours: \ufeff2\u200b\nshots: [{shot:\u2060 a, minutes: 1}]") == []
+    assert told("hours: 2\n\u200b---\u200b\nA line.") == []
+
+
+def test_what_a_list_leaves_behind_a_value_is_passed_over():
+    assert told("stage: strip,\nbench: [{for: shop., hours: 1}]\nshots:\n  - spray;") == []
 
 
 @pytest.mark.parametrize("piece", [" ", "a", "a ", "\u00a0", "'", '"', "{", "}", "[ ", "a: ", "- ", "a:b ", ";", "\n", "a\n", "'a\n", "a: {\n", "(", "(a: "])

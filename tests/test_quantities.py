@@ -18,6 +18,18 @@ def test_the_ways_to_write_two_and_a_half_hours(text):
     assert q.hours(text) == D("2.5")
 
 
+@pytest.mark.parametrize(("text", "mend"), [("2.30", "write 2:30 or 2.3, whichever is meant"), ("0.45", "write 0:45 or 0.45, whichever is meant")])
+def test_hours_that_may_be_minutes_behind_a_point_are_asked_about(text, mend):
+    with pytest.raises(Wrong) as told:
+        q.hours(text)
+    assert (told.value.code, told.value.mend) == ("hours-unreadable", mend)
+
+
+@pytest.mark.parametrize("text", ["2.5", "2.50", "0.25", "1.75", "0.33", "0.67", "0.08", "2.00", "2.3"])
+def test_parts_of_an_hour_in_hundredths_are_read(text):
+    assert q.hours(text) == D(text)
+
+
 @pytest.mark.parametrize("text", ["2,5", "2:75", "half", "-1", "", "2:3", "1001", "2h75h"])
 def test_hours_that_are_none(text):
     with pytest.raises(Wrong) as wrong:

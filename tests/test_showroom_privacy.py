@@ -83,7 +83,7 @@ def changed(value: Any, leaf: Leaf) -> Any:
         }
         return dataclasses.replace(value, **new)
     if isinstance(value, Named):
-        return Named(leaf(value.name), changed(value.value, leaf), value.at)
+        return Named(leaf(value.name), changed(value.value, leaf), value.at, value.value_at)
     if isinstance(value, tuple):
         return tuple(changed(item, leaf) for item in value)
     return value if value is None else leaf(value)

@@ -142,10 +142,17 @@ CLOCK = re.compile(r"([0-9]{1,3}):([0-5][0-9])")
 WORDED = re.compile(r"(?:([0-9]+(?:\.[0-9]+)?)\s*h(?:ours?|rs?)?)?\s*(?:([0-9]{1,3})\s*(?:m|min|mins|minutes?)?)?")
 
 
+_LIKE_A_CLOCK = re.compile(r"([0-9]{1,3})\.([1-4]0|[01345]5)")
+"""Two digits behind the point that are minutes as often as hundredths: 2.30 is half past two to many. A half, a quarter and a third are told apart."""
+
+
 def hours(text: str) -> Decimal:
     """Bench hours: `2.5`, `2:30`, `2h30`, `2 h`, `45 min` mean what they say; at most 1,000."""
     text = trimmed(text).lower()
     value = _hours(text)
+    if clock := _LIKE_A_CLOCK.fullmatch(text):
+        minutes = f"{clock[1]}:{clock[2]}"
+        raise Wrong("hours-unreadable", f"“{text}” could mean two different times", f"write {minutes} or {Decimal(text).normalize():f}, whichever is meant")
     if value is None:
         raise Wrong("hours-unreadable", f"“{text}” is not a time spent", _hours_mend(text))
     if value > 1000:

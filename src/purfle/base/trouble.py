@@ -83,6 +83,17 @@ def nearest(name: str, known: Iterable[str], cutoff: float = 0.7) -> str | None:
     return by_fold[hits[0]] if hits else None
 
 
+def misspelt_for(name: str, known: Iterable[str]) -> str | None:
+    """The known name that a name can hardly be else: nearly the same letters, as many words, the same figures."""
+    near = nearest(name, known, 0.8)
+    alike = near is not None and _words_and_figures(near) == _words_and_figures(name)
+    return near if alike else None
+
+
+def _words_and_figures(name: str) -> tuple[int, str]:
+    return len(name.split()), "".join(filter(str.isdigit, name))
+
+
 def bracketed(text: str, known: Iterable[str]) -> str | None:
     """Several names between commas as the list they were meant to be; None where none of them is known."""
     names = [name.strip() for name in text.split(",") if name.strip()]

@@ -7,10 +7,12 @@ from decimal import Decimal
 
 from purfle.base.money import minor_units, rounded, unit
 from purfle.base.money import places as minor_places
+from purfle.base.place import Place
 from purfle.base.trouble import Troubles, nearest
 from purfle.notes.fields import Record
 from purfle.notes.kinds import amount_fields
 from purfle.notes.model import Shop
+from purfle.notes.records.note import Lot
 from purfle.notes.walk import Found
 
 
@@ -45,19 +47,25 @@ def whichever_sum(value: Decimal, currency: str) -> str:
     return f"{rounded(value, unit(currency))} or {value.scaleb(_THOUSANDS):f}, whichever is meant"
 
 
+def _check_thousands(value: Decimal, at: Place, word: str, currency: str, troubles: Troubles) -> bool:
+    """Tell of an amount whose point may stand between thousands; gives whether it may."""
+    if told := may_part_thousands(value, currency):
+        found = f"{word}: amount {value} has three digits after its point: it could mean two different sums"
+        troubles.add(at, "amount-unclear", found, f"write {whichever_sum(value, currency)}")
+    return told
+
+
 def _check_fine(record: Record, currency: str, places: int, at_home: bool, troubles: Troubles) -> None:
     """An amount that stands alone is rounded itself; of several on a line, of foreign money and of a rate what they come to is, once."""
     fields = amount_fields(type(record))
+    if isinstance(record, Lot):
+        for named in record.values:
+            _check_thousands(named.value, named.value_at, named.name, currency, troubles)
     for name, word in fields:
         value = getattr(record, name)
-        if isinstance(value, Decimal) and "rate" not in word and may_part_thousands(value, currency):
-            troubles.add(
-                record.where(name),
-                "amount-unclear",
-                f"{word}: amount {value} has three digits after its point: it could mean two different sums",
-                f"write {whichever_sum(value, currency)}",
-            )
-        elif isinstance(value, Decimal) and -int(value.as_tuple().exponent) > places and value != (kept := rounded(value, unit(currency))):
+        if isinstance(value, Decimal) and "rate" not in word and _check_thousands(value, record.where(name), word, currency, troubles):
+            continue
+        if isinstance(value, Decimal) and -int(value.as_tuple().exponent) > places and value != (kept := rounded(value, unit(currency))):
             alone = at_home and "rate" not in word and not any(getattr(record, other) for other, _ in fields if other != name)
             troubles.add(
                 record.where(name),

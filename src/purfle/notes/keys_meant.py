@@ -90,7 +90,7 @@ def _meant(word: str, known: dict[str, tuple[str, Key]]) -> str:
 
 # --- a key within the value before it -----------------------------------------------------------------------------------
 
-_KEY_BEHIND_COMMA = re.compile(r",\s{0,9}(?P<key>[^\W\d]\w{0,40})(?: {1,9}| {0,9}= {0,9})(?P<value>[^\s,=][^,]{0,200})")
+_KEY_BEHIND_COMMA = re.compile(r",\s{0,9}(?P<key>[^\W\d]\w{0,40})(?: {0,9}(?:=|->|→|[;,–—-]) {0,9}| {1,9})(?P<value>[^\s,=>][^,]{0,200})")
 
 
 _NAMING = frozenset(("item", "part", "stage", "build", "lot"))
@@ -115,6 +115,16 @@ def key_within(word: str, value: Node, mapping: Mapping, known: dict[str, tuple[
         reading.troubles.wrong(value.at, Wrong("key-glued", f"{word}: no colon stands after {match['key']}", mend, over))
         return inner
     return None
+
+
+_HALF_SHORT = re.compile(r"(?P<key>[^\W\d]\w{0,40}) {0,9}(?:[:=\uff1a]{1,2}|->|→) {0,9}(?P<value>\S.*)")
+
+
+def half_a_key_alone(record: type[Record], node: Scalar) -> None:
+    """Tell of `unit = can` where the value of one key may stand alone: a key that lacks its colon would be words of that value."""
+    half = None if node.quoted else _HALF_SHORT.fullmatch(node.text.strip())
+    if half and plain_word(half["key"]) in keys_of(record):
+        raise Wrong("key-glued", f"no colon and space stand after {half['key']}", f"write {half['key']}: {half['value']}")
 
 
 # --- no keys where keys belong -----------------------------------------------------------------------------------------

@@ -36,17 +36,23 @@ def text_of(node: Node, says: str) -> str:
     if not isinstance(node, Scalar):
         mend = "write it as one text, without brackets" if says == "words" else f"write {says}"
         raise Wrong("text-expected", f"{name_of(node)} stands here; {_expected(says)}", mend)
-    text = node.text.strip()
-    if len(text) >= 2 and text[0] in "“‘„" and text[-1] in "”’“":
-        text = text[1:-1].strip()
-    return text
+    return _unquoted(node.text.strip())
+
+
+def _unquoted(text: str) -> str:
+    return text[1:-1].strip() if len(text) >= 2 and text[0] in "“‘„" and text[-1] in "”’“" else text
 
 
 def _expected(says: str) -> str:
     return f"{says} are expected" if says == "words" else f"{says} is expected"
 
 
+_BEHIND = ",; "
+"""What is left behind a value that stood in a list before, and says nothing."""
+
+
 def _text(text: str) -> str:
+    text = text.rstrip(_BEHIND)
     if len(text) > 2000:
         raise Wrong("text-expected", f"the text is {len(text)} characters long", "keep it under 2,000 characters; longer words belong in the body")
     return text
@@ -59,7 +65,7 @@ def one_of(*words: str, instead: dict[str, str] | None = None) -> Kind:
     """
 
     def read(text: str) -> str:
-        folded = " ".join(text.casefold().replace("’", "'").split())
+        folded = " ".join(text.casefold().replace("’", "'").rstrip(_BEHIND + ".").split())
         for word in words:
             if folded == word.casefold():
                 return word
@@ -167,6 +173,7 @@ class Named:
     name: str
     value: Any
     at: Place
+    value_at: Place
 
 
 def _no_name_within(kind: Kind, value: Node) -> None:
@@ -177,6 +184,20 @@ def _no_name_within(kind: Kind, value: Node) -> None:
     plain = bool(name) and re.match(r"\d", last) is not None and reads_as(kind, last)
     mend = f"write {name}: {last}" if plain else f"write {rest}: and its value, or put quotes round all of it if it is one value"
     raise Wrong("key-glued", f"no colon stands after {name if plain else rest}", mend)
+
+
+_NO_NAME = re.compile(r"(?P<before>[-–—•*+/<>!?]*) *(?P<bare>.*?) *(?P<behind>[:=]*)")
+
+
+def _name(key: Scalar, kind: Kind, what: str) -> str:
+    """A name of the user's own. Raises `Wrong` for one that can't be meant: with a sign about it, or a key of the value it should stand before."""
+    name = _unquoted(key.text.strip())
+    if kind.part is not None and plain_word(name) in keys_of(kind.part):
+        mend = "begin it further in, below the name it belongs to, or give that another name"
+        raise Wrong("key-misplaced", f"the key {name} stands where names of {what} are expected", mend)
+    if (signs := _NO_NAME.fullmatch(name)) and signs["bare"] and (signs["before"] or signs["behind"]):
+        raise Wrong("key-glued", f"{signs['before'] or signs['behind']} stands about the name {signs['bare']}", f"write {signs['bare']}:")
+    return name
 
 
 def named(kind: Kind, what: str) -> Kind:
@@ -192,8 +213,13 @@ def named(kind: Kind, what: str) -> Kind:
         found = []
         for entry in node.entries:
             try:
+                name = _name(entry.key, kind, what)
+            except Wrong as wrong:
+                reading.troubles.wrong(entry.key.at, wrong)
+                continue
+            try:
                 _no_name_within(kind, entry.value)
-                found.append(Named(entry.key.text.strip(), kind.read(entry.value, reading), entry.key.at))
+                found.append(Named(name, kind.read(entry.value, reading), entry.key.at, entry.value.at))
             except Told:
                 continue
             except Wrong as wrong:

@@ -46,6 +46,10 @@ class Known:
     """Of each build's route, by its id; a build without a route has none."""
     any_stage: Family
     """Of every route."""
+    of_route: Mapping[str, Mapping[str, str]]
+    """The stages of each build's route without those of its own sheet, by its id, folded → as written."""
+    stocked: Mapping[str, str]
+    """The items of shop.md, folded → as written."""
 
 
 def known_of(shop: Shop) -> Known:
@@ -67,6 +71,8 @@ def known_of(shop: Shop) -> Known:
         cures=Family("cure", "cure-unknown", _names(cure.name for cure in sheet.cures), "cures:"),
         stages={id: Family("stage", "stage-unknown", names) for id, names in stages.items()},
         any_stage=Family("stage", "stage-unknown", every),
+        of_route={build.id: _names(stage.stage for stage in route.value) for build in shop.builds if (route := routes.get(folded(build.sheet.route or "")))},
+        stocked=_names(item.name for item in sheet.stock.items),
     )
 
 
@@ -75,7 +81,10 @@ def _names(names: Iterable[str]) -> dict[str, str]:
 
 
 def _stage_names(build: Build, routes: Mapping[str, Named]) -> dict[str, str]:
+    """The stages of a build; none where its route is not known, for nothing can be told of them before that is mended."""
     route = routes.get(folded(build.sheet.route or ""))
+    if build.sheet.route is not None and route is None:
+        return {}
     of_route = (stage.stage for stage in route.value) if route else ()
     return _names((*of_route, *(stage.stage for stage in build.sheet.stages)))
 

@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 from purfle.base.place import Place
 from purfle.base.trouble import Wrong
 from purfle.notes.fields import EXAMPLE, Reading, Record, Told, keys_of, plain_word, required_keys
-from purfle.notes.keys_meant import key_within, mapping_mend, no_names_as_keys, tell_unknown
+from purfle.notes.keys_meant import half_a_key_alone, key_within, mapping_mend, no_names_as_keys, tell_unknown
 from purfle.notes.tree import Entry, Mapping, Node, Scalar, is_empty, name_of
 
 R = TypeVar("R", bound=Record)
@@ -23,6 +23,7 @@ def read_record(record: type[R], node: Node, reading: Reading) -> R:
     if not isinstance(node, Mapping):
         if short is None or not isinstance(node, Scalar):
             raise Wrong("mapping-expected", f"{name_of(node)} stands here; a mapping of keys is expected", mapping_mend(record, node))
+        half_a_key_alone(record, node)
         node = Mapping((Entry(Scalar(short, node.at), node),), node.at)
     no_names_as_keys(record, node)
     values, marks, meant = _values(record, node, reading)

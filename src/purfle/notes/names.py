@@ -10,7 +10,7 @@ from purfle.base import meant
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.quantities import wait
-from purfle.base.trouble import Troubles, Wrong, bracketed, listed, nearest
+from purfle.base.trouble import Troubles, Wrong, bracketed, listed, misspelt_for, nearest
 from purfle.notes.fields import Record
 from purfle.notes.known import Family, Known, known_of
 from purfle.notes.model import Shop
@@ -99,6 +99,10 @@ def _stage_sheet(asker: _Asker, found: Found) -> None:
     stage = found.record
     assert isinstance(stage, StageSheet)
     asker.stage(stage, "follows", found.build)
+    of_route = asker.known.of_route.get(found.build or "", {})
+    if not stage.skip and folded(stage.stage) not in of_route and (near := misspelt_for(folded(stage.stage), of_route)):
+        said = f"“{stage.stage}” is no stage of the route, so it is one more; {of_route[near]} is one"
+        asker.troubles.add(stage.where("stage"), "stage-near", said, f"write {of_route[near]}, or leave it if it is another stage")
     cure = stage.cure
     if cure is not None and folded(cure) not in asker.known.cures.names:
         try:
@@ -121,7 +125,24 @@ def _used(asker: _Asker, found: Found) -> None:
     asker.build(found.record, "over")
 
 
+def _comes_in(asker: _Asker, record: Record, item: str | None) -> None:
+    """Tell of an item that nearly bears the name of one of shop.md: it would be another, counted or not, in a unit of its own."""
+    stocked = asker.known.stocked
+    if item is not None and folded(item) not in stocked and (near := misspelt_for(folded(item), stocked)):
+        said = f"item: “{item}” is no item of shop.md, and nearly called like {stocked[near]}"
+        asker.troubles.add(record.where("item"), "item-near", said, f"write {stocked[near]}, or add {item} under items: of stock: in shop.md")
+
+
+def _salvaged(asker: _Asker, found: Found) -> None:
+    assert isinstance(found.record, lines.Salvaged)
+    asker.build(found.record, "build")
+    _comes_in(asker, found.record, found.record.item)
+
+
 def _bought(asker: _Asker, found: Found) -> None:
+    assert isinstance(found.record, lines.Bought)
+    if found.record.goes_to(found.build) == "stock":
+        _comes_in(asker, found.record, found.record.item)
     asker.build(found.record, "purpose", ("stock", "shop"))
     asker.kind(found.record)
 
@@ -133,6 +154,7 @@ def _moved_part(asker: _Asker, found: Found) -> None:
 
 def _lot(asker: _Asker, found: Found) -> None:
     assert isinstance(found.record, lines.Lot)
+    _comes_in(asker, found.record, found.record.item)
     for value in found.record.values:
         if folded(value.name) not in asker.known.builds.names and folded(value.name) not in STOCK_PLACES:
             asker.tell(value.at, value.name, asker.known.builds, STOCK_PLACES)
@@ -220,7 +242,7 @@ _CHECKS: dict[type[Record], Check] = {
     lines.Used: _used,
     lines.Bought: _bought,
     lines.Sold: _sold,
-    lines.Salvaged: _line_of_build,
+    lines.Salvaged: _salvaged,
     lines.MovedPart: _moved_part,
     lines.Returned: _returned,
     lines.WrittenOff: _item_line,

@@ -23,6 +23,8 @@ _FAR = timedelta(days=300)
 """What is paid, sent or paid out so long before or after its note is more often a slip of the year than a debt."""
 _AHEAD = timedelta(days=3 * 366)
 """No build is planned so far ahead of the last note."""
+_BACK = timedelta(days=70 * 366)
+"""Nothing that a shop owns or does is so long ago; 1926 is more often 2026."""
 _OF_A_LINE = ("paid", "arrived", "paid_out")
 
 
@@ -113,7 +115,6 @@ def _backward(met: tuple[Found, ...], troubles: Troubles) -> None:
 def _far_off(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
     noted = {note.file: note.date for note in shop.notes}
     last = max(noted.values(), default=None)
-    sheets = {build.file for build in shop.builds}
     for found in met:
         own = noted.get(found.record.at.file)
         for name, at in found.record.marks:
@@ -121,7 +122,7 @@ def _far_off(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
                 continue
             if own and name in _OF_A_LINE and abs(day - own) > _FAR:
                 _tell(at, day, f"in a note of {own}", troubles)
-            elif last and at.file in sheets and day - last > _AHEAD:
+            elif last and not own and (day - last > _AHEAD or last - day > _BACK):
                 _tell(at, day, f"and the last note is of {last}", troubles)
 
 

@@ -36,10 +36,11 @@ def read_shop(files: Mapping[str, bytes], assets: Iterable[str], today: date) ->
     tell_other_texts(present, troubles)
     builds = _builds(spots, files, Context(present, {}, troubles))
     names = _names(builds, troubles)
-    context = Context(present, _NAMES.get((), tuple(names.items()), lambda: names), troubles)
+    unread = frozenset(spot.folder for spot in spots if spot.folder) - {build.id for build in builds}
+    called = {**{folded(id): id for id in sorted(unread)}, **names}  # a heading that names an unread build begins its part all the same
+    context = Context(present, _NAMES.get((), tuple(called.items()), lambda: called), troubles)
     settings, about = _settings(files, context)
     notes, episodes, bulletins = _dated(spots, files, context, today)
-    unread = frozenset(spot.folder for spot in spots if spot.folder) - {build.id for build in builds}
     notes = tuple(note for note in notes if note.build not in unread) if unread else notes
     shop = Shop(
         settings=settings,
@@ -50,7 +51,7 @@ def read_shop(files: Mapping[str, bytes], assets: Iterable[str], today: date) ->
         bulletins=bulletins,
         assets=context.assets,
         unread=unread,
-        names=context.names,
+        names=names,
     )
     check(shop, troubles)
     return shop, tuple(sorted(_once_each(troubles.found)))

@@ -8,6 +8,7 @@ import re
 from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass
 
+from purfle.base.names import NO_ROOM
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
 
@@ -137,6 +138,10 @@ def _halves(file: str, text: str, known: Container[str], troubles: Troubles) -> 
             Place(file, start + 1), "fence-unclosed", "the frontmatter opens here and has no closing fence", "write --- on a line of its own after the last key"
         )
         return None
+    if _is_divided(lines[end + 1 :], known):
+        found = "keys stand below this fence, and another fence below them"
+        troubles.add(Place(file, end + 1), "fence-missing", found, "take this --- out, so that all keys stand between two")
+        return None
     before = len(troubles.found)
     inside = ["---", *mended(lines[start + 1 : end], file, start + 2, troubles), "---"]
     # python-frontmatter drops leading blank lines; comments keep the count of lines true.
@@ -144,10 +149,23 @@ def _halves(file: str, text: str, known: Container[str], troubles: Troubles) -> 
     return Text(file, block, "\n".join(lines[end + 1 :]), end + 2, len(troubles.found) > before)
 
 
+_LIKE_KEYS = re.compile(r"\s*(?:- +)?[^\W\d][\w -]*:(?:\s.*)?|\s+- .*|- .*|#.*|\s*")
+
+
+def _is_divided(lines: list[str], known: Container[str]) -> bool:
+    """Whether what follows a fence is keys, at least one of which may stand here, up to another fence: the fence divides what belongs together."""
+    end = next((i for i, line in enumerate(lines) if is_fence(line)), None)
+    if end is None or not all(_LIKE_KEYS.fullmatch(line) for line in lines[:end]):
+        return False
+    return any((key := _KEY_LINE.match(line)) and key[1].strip().casefold() in known for line in lines[:end])
+
+
 def _without_fences(file: str, text: str, lines: list[str], start: int, known: Container[str], troubles: Troubles) -> Text | None:
     if start < len(lines):
-        below = next((line.strip() for line in lines[start + 1 :] if line.strip()), "")
-        if _NEARLY_FENCE.fullmatch(lines[start]) and (key := _KEY_LINE.match(below)) and key[1].strip().casefold() in known:
+        under = [line.strip() for line in lines[start + 1 : start + 9] if line.strip()]
+        in_code = under and re.fullmatch(r"[`~]{3,}\s*", lines[start]) and is_fence(under[0])  # the whole note, pasted as code
+        below = next(iter(under[1:] if in_code else under), "")
+        if (in_code or _NEARLY_FENCE.fullmatch(lines[start])) and (key := _KEY_LINE.match(below)) and key[1].strip().casefold() in known:
             troubles.add(
                 Place(file, start + 1),
                 "fence-missing",
@@ -193,6 +211,7 @@ def is_sentence(key: str, value: str) -> bool:
 
 def is_fence(line: str) -> bool:
     """Whether a line is a fence: three hyphens or more, or what an autocorrecting keyboard makes of them."""
+    line = line if line.isascii() else NO_ROOM.sub("", line)
     if line[:1] not in _DASHES or not _FENCE.fullmatch(line):
         return False
     marks = line.strip()
@@ -209,9 +228,9 @@ _BLOCK = re.compile(r":\s+[|>][+-]?\d?\s*$")
 
 
 def mended(lines: list[str], file: str, first_line: int, troubles: Troubles) -> Iterator[str]:
-    """The lines of a frontmatter with the slips of a phone mended, column for column; what a # swallows is told."""
+    """The lines of a frontmatter with the slips of a phone mended, column for column but for letters that take none; what a # swallows is told."""
     block_indent: int | None = None
-    for number, line in enumerate(lines, first_line):
+    for number, line in enumerate((line if line.isascii() else NO_ROOM.sub("", line) for line in lines), first_line):
         indent = len(line) - len(line.lstrip(" \u00a0"))
         if block_indent is not None and (not line.strip() or indent > block_indent):
             yield line

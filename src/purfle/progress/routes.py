@@ -27,12 +27,12 @@ LONG_CURE = 365
 
 
 def route_of(shop: Shop, build: Build, troubles: Troubles, today: date) -> tuple[RouteStage, ...]:
-    """The stages of a build in order, without those it skips; empty when it has no route.
+    """The stages of a build in order, without those it skips; empty when it has no route, or names one that there is not.
 
     Names that mean nothing are passed over; the check of names tells them. A circle in `follows` is told and left as
     it is: whoever walks the route must not trust it to end.
     """
-    sheets = _changed(_shop_route(shop.settings, build, troubles), build, troubles)
+    sheets = _sheets(shop.settings, build, troubles)
     stages = tuple(_stage(sheet, follows, shop.settings, troubles) for sheet, follows in _followed(sheets))
     ended = _without_skipped(_ended(stages, build), {folded(s.stage) for s in sheets if s.skip})
     for name in circle(ended):
@@ -44,7 +44,7 @@ def route_of(shop: Shop, build: Build, troubles: Troubles, today: date) -> tuple
 
 def whole_route(shop: Shop, build: Build) -> dict[str, tuple[str, ...]]:
     """Every stage a build has or could have, in order, with those it follows: the stages it skips and those past its `ends_at` too."""
-    sheets = _changed(_shop_route(shop.settings, build, Troubles()), build, Troubles())
+    sheets = _sheets(shop.settings, build, Troubles())
     return {sheet.stage: follows for sheet, follows in _followed(sheets)}
 
 
@@ -56,6 +56,14 @@ def _warmed(stage: RouteStage, settings: ShopSheet, today: date) -> RouteStage:
     if not warmth:
         return stage
     return replace(stage, warmth=warmth, as_written=stage.cure, cure=now[-1].cure if now else stage.cure, bent=now[-1].words if now else None)
+
+
+def _sheets(settings: ShopSheet, build: Build, troubles: Troubles) -> list[StageSheet]:
+    """The stages of the shop's route as the build's sheet changes them; none of a route that there is not: before that is mended nothing can be said of them."""
+    name = build.sheet.route
+    if name is not None and folded(name) not in {folded(route.name) for route in settings.routes}:
+        return []
+    return _changed(_shop_route(settings, build, troubles), build, troubles)
 
 
 def _shop_route(settings: ShopSheet, build: Build, troubles: Troubles) -> list[StageSheet]:
