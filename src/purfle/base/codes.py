@@ -167,6 +167,7 @@ CODES: dict[str, Code] = {
     "episode-day-twice": Code(NOTHING, "two episodes air on one day"),
     "episode-recorded-late": Code(NOTHING, "an episode is recorded after it airs"),
     "episode-not-aired": Code(NOTHING, "an episode's day is past and nothing says that it aired", misses=BESIDE | A_LINK),
+    "episode-unnamed": Code(SHOWROOM, "an episode appears in the showroom under the title that a proposed one is kept with"),
     "episode-aired-early": Code(NOTHING, "an episode is said to have aired before its day; it counts from its day on"),
     "episode-over-length": Code(NOTHING, "an episode's segments take longer than the episode", misses=BESIDE),
     "episode-crowded": Code(NOTHING, "an episode has more segments than anyone can follow"),

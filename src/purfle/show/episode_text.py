@@ -9,6 +9,9 @@ from decimal import Decimal
 
 from purfle.show.model import Gift, LineUpEpisode, LineUpSegment
 
+UNNAMED = "to be named"
+"""The title until its owner writes one."""
+
 
 def episode_path(airs: date) -> str:
     """The file's name in the shop folder."""
@@ -17,7 +20,7 @@ def episode_path(airs: date) -> str:
 
 def episode_text(episode: LineUpEpisode) -> str:
     """The file of a line-up: title to be written, day of recording, segments, and the disclosures they ask for."""
-    lines = ["---", "title: to be named", f"recorded: {episode.records.isoformat()}", f"minutes: {_figure(episode.length)}"]
+    lines = ["---", f"title: {UNNAMED}", f"recorded: {episode.records.isoformat()}", f"minutes: {_figure(episode.length)}"]
     lines += ["segments:", *(f"  - {_segment(segment)}" for segment in episode.segments)] if episode.segments else []
     gifts = tuple(dict.fromkeys(gift for segment in episode.segments for gift in segment.disclose))
     lines += ["disclosures:", *(f"  - {_disclosure(gift)}" for gift in gifts)] if gifts else []

@@ -22,6 +22,7 @@ from purfle.show.anothers_work import anothers_work
 from purfle.show.bulletin_faults import bulletin_faults
 from purfle.show.consent import ADDRESS_OF_CONSENT, bar, lacks_consent
 from purfle.show.disclosure_faults import disclosure_faults
+from purfle.show.episode_text import UNNAMED
 from purfle.show.model import PromiseState
 from purfle.show.near_shots import near_shots
 from purfle.show.promises import ANY, REVEAL, stage_of
@@ -84,6 +85,8 @@ def _airing(shop: Shop, episode: Episode, today: date) -> Iterator[Trouble]:
             f"its day, {day}, is past and nothing says that it aired",
             "write aired: yes or its link, or move the file to the day it will air",
         )
+    if sheet.showroom and episode.date <= today and folded(sheet.title) == UNNAMED:
+        yield Trouble(sheet.where("title"), "episode-unnamed", f"it appears in the showroom as “{sheet.title}”", "write its title")
     if episode.date > today and (sheet.aired or sheet.link):
         at = sheet.where("aired" if sheet.aired else "link")
         yield Trouble(
