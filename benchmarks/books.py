@@ -29,6 +29,7 @@ from frontmatter.default_handlers import YAMLHandler
 from purfle.books import keep, year_of, years
 from purfle.events import stream
 from purfle.notes.shop import read_shop
+from purfle.progress import progress_of
 from purfle.shell.entry import SELDOM
 from purfle.shell.folder import read_folder
 
@@ -67,7 +68,8 @@ def one_round(folder: Path, seconds: dict[str, list[float]]) -> str:
     notes = timed("purfle: the folder", lambda: read_folder(folder))
     shop, told = timed("purfle: the shop", lambda: read_shop(notes.files, (), big_shop.TODAY))
     events = timed("events", lambda: stream(shop, big_shop.TODAY))
-    books, troubles = timed("keeping", lambda: keep(shop, events, {}, big_shop.TODAY))
+    progress, _ = timed("progress", lambda: progress_of(shop, events, big_shop.TODAY))
+    books, troubles = timed("keeping", lambda: keep(shop, events, progress, big_shop.TODAY))
     known = years(books)
     year = timed("the last year", lambda: year_of(books, known[-1]))
     timed(f"all {len(known)} years", lambda: [year_of(books, number) for number in known])

@@ -17,6 +17,7 @@ from purfle.books.figures import Year
 from purfle.books.ledger import Book
 from purfle.events import stream
 from purfle.notes.shop import read_shop
+from purfle.progress import progress_of
 
 SHOP = """
 name: T
@@ -249,7 +250,8 @@ def test_the_order_of_files_changes_nothing(drawn: tuple[dict[str, str], str], r
     files = list(folder(*drawn).items())
     random.shuffle(files)
     read, _ = read_shop(dict(files), (), shop.books.today)
-    books, _ = keep(read, stream(read, shop.books.today), {}, shop.books.today)
+    events = stream(read, shop.books.today)
+    books, _ = keep(read, events, progress_of(read, events, shop.books.today)[0], shop.books.today)
     assert books.postings == shop.books.postings
 
 

@@ -10,6 +10,8 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from purfle.base.place import Place
+from purfle.notes.records.build import JobKind
+from purfle.progress.model import State
 
 
 class Line(NamedTuple):
@@ -101,8 +103,8 @@ class BuildRow:
     """One build's amounts of the year; hours and days held to date."""
 
     id: str
-    kind: str
-    state: str
+    kind: JobKind
+    state: State
     cost: Decimal
     """Cost of what was recognised in the year (sold, delivered, ended)."""
     revenue: Decimal

@@ -56,7 +56,7 @@ _WRITE_UP: dict[type, Callable[[Desk, Any], None]] = {
 
 
 def keep(shop: Shop, events: Iterable[Event], progress: Mapping[str, Progress], today: date) -> tuple[Books, tuple[Trouble, ...]]:
-    """The books up to `today`, and the troubles of money that only following the events can find."""
+    """The books up to `today`, and the troubles of money that only following the events can find. `progress` has every build of the shop."""
     with localcontext(prec=DIGITS):
         return _keep(shop, events, progress, today)
 
@@ -108,15 +108,22 @@ def _facts(desk: Desk, worked: Iterable[Worked], progress: Mapping[str, Progress
     for entry in worked:
         if entry.build is not None:
             hours[entry.build] = hours.get(entry.build, ZERO) + entry.hours
-    return {id: _fact(job, hours.get(id, ZERO), progress.get(id)) for id, job in sorted(desk.jobs.items())}
+    return {id: _fact(job, hours.get(id, ZERO), progress[id]) for id, job in sorted(desk.jobs.items())}
 
 
-def _fact(job: Job, hours: Decimal, progress: Progress | None) -> Facts:
-    sheet = job.build.sheet
-    since = job.came or (progress.since if progress else None)
-    state = progress.state if progress else ""
-    closed_on, private = progress.closed_on if progress else None, job.place == "collection"
-    return Facts(job.id, sheet.kind, state, hours, since, closed_on, ready_for_a_buyer(job, progress), job.left, private, job.held)
+def _fact(job: Job, hours: Decimal, progress: Progress) -> Facts:
+    return Facts(
+        id=job.id,
+        kind=job.build.sheet.kind,
+        state=progress.state,
+        hours=hours,
+        since=job.came or progress.since,
+        closed_on=progress.closed_on,
+        ready=ready_for_a_buyer(job, progress),
+        left=job.left,
+        private=job.place == "collection",
+        carried=job.held,
+    )
 
 
 def _units(shop: Shop, buying: Iterable[Note]) -> dict[str, str]:

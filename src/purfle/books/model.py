@@ -14,7 +14,9 @@ from purfle.base.place import Place
 from purfle.books.figures import Trip
 from purfle.books.ledger import Posting
 from purfle.events.work import Worked
+from purfle.notes.records.build import JobKind
 from purfle.notes.records.shop import ShopSheet
+from purfle.progress.model import State
 
 
 class Move(NamedTuple):
@@ -41,8 +43,8 @@ class Facts:
     """What the figures say of one build beside its amounts."""
 
     id: str
-    kind: str
-    state: str
+    kind: JobKind
+    state: State
     hours: Decimal
     """To date."""
     since: date | None
@@ -50,11 +52,11 @@ class Facts:
     closed_on: date | None
     ready: tuple[Span, ...]
     """When it was ready for a buyer: its last stage finished and cured, or offered before that."""
-    left: int = 0
+    left: int
     """Units that have not gone out yet."""
-    private: bool = False
+    private: bool
     """It is the owner's own on the day the books are kept to."""
-    carried: Decimal = Decimal(0)
+    carried: Decimal
     """Cost still held on the day the books are kept to, as followed build by build; the ledger must say the same."""
 
 

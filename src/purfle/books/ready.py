@@ -14,9 +14,9 @@ from purfle.progress.model import Pass, Progress, StageProgress
 from purfle.progress.passes import free_on
 
 
-def ready_for_a_buyer(job: Job, progress: Progress | None) -> tuple[Span, ...]:
+def ready_for_a_buyer(job: Job, progress: Progress) -> tuple[Span, ...]:
     """From when it is offered on, and while every stage of it is finished and cured."""
-    offer, stages = job.build.sheet.for_sale, progress.stages if progress else ()
+    offer, stages = job.build.sheet.for_sale, progress.stages
     offered = [Span(offer.since or job.came or date.min, date.max)] if offer else []
     finished = reduce(_both, map(_behind, stages)) if stages else []
     return (*offered, *finished)
