@@ -186,7 +186,7 @@ def test_what_a_customer_paid_stands_on_the_page_of_the_build():
     assert paid.count("212.50") == 2
 
 
-LONG_PAGES = ["plan.html", "show.html", "money.html", *(name for name in NAMES if name.startswith("builds/"))]
+LONG_PAGES = ["plan.html", "show.html", "money.html", "sheets/teal.html", *(name for name in NAMES if name.startswith("builds/"))]
 
 
 @pytest.mark.parametrize("name", LONG_PAGES)

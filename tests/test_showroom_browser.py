@@ -262,3 +262,15 @@ def test_on_paper_no_picture_of_the_log_takes_half_a_sheet(browser, disk):
     heights = browser.execute_script("return [...document.querySelectorAll('.log img')].map(i => getComputedStyle(i).maxHeight)")
     browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "", "features": []})
     assert heights and {round(float(height.removesuffix("px"))) for height in heights} == {246}
+
+
+def test_on_a_phone_pictures_that_lie_stand_one_above_the_other(browser, disk):
+    """As found and as left: side by side on a desk, and each as wide as a phone."""
+    wide, tops = {}, {}
+    for pixels in (360, 900):
+        browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {"width": pixels, "height": 800, "deviceScaleFactor": 1, "mobile": False})
+        browser.get((disk / "builds/heron.html").as_uri())
+        boxes = [picture.rect for picture in browser.find_elements("css selector", ".both figure")]
+        wide[pixels], tops[pixels] = boxes[0]["width"], [box["y"] for box in boxes]
+    assert tops[900][0] == tops[900][1] and tops[360][0] < tops[360][1]
+    assert wide[360] > 300
