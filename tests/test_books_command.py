@@ -2,6 +2,7 @@
 
 import json
 import re
+import textwrap
 from pathlib import Path
 from typing import Any
 
@@ -141,7 +142,8 @@ def test_one_table_of_the_year_in_the_terminal(tmp_path: Path, capsys: pytest.Ca
 
 
 def test_a_year_that_is_over_says_how_to_close_it_and_what_it_says_is_no_trouble(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    paid = {"2025-02-01": "paid: {what: lamp, cost: 27.50, kind: tools}\nbought: {item: peg, cost: 8, for: stock}"}
+    paid = {"2025-02-01": "paid: [{what: file, cost: 15, kind: tools}, {what: lamp, cost: 12.50, kind: '2: lamps'}]\nbought: {item: peg, cost: 8, for: stock}"}
+    kinds = "expense_kinds: {'2: lamps': 22}"
     where = ["--shop", str(tmp_path), "--today", DAY]
 
     def said(shop: str, *command: str) -> str:
@@ -149,11 +151,20 @@ def test_a_year_that_is_over_says_how_to_close_it_and_what_it_says_is_no_trouble
         run([command[0], *where, *command[1:]])
         return capsys.readouterr().out
 
-    lines = said("name: T", "year", "2025").splitlines()[-1].split("  ")
-    assert lines[-1] == "handed_in: {year: 2025, net_profit: -27.50, closing_inventory: 8.00}"
-    assert said(f"name: T\n{lines[1]}\n{lines[-1]}", "check").strip() == "No troubles."
-    assert "handed_in" not in said(f"name: T\n{lines[1]}\n{lines[-1]}", "year", "2025")
-    assert "closed-year-changed" in said(f"name: T\n{lines[1]}\n{lines[-1].replace('8.00', '9.00')}", "check")
+    printed = textwrap.dedent(said(f"name: T\n{kinds}", "year", "2025").partition("of other years:\n")[2])
+    assert printed.splitlines() == [
+        "closed: 2025",
+        "handed_in:",
+        "  - year: 2025",
+        "    net_profit: -27.50",
+        "    closing_inventory: 8.00",
+        "    expenses:",
+        '      "2: lamps": 12.50',
+        "      tools: 15.00",
+    ]
+    assert said(f"name: T\n{kinds}\n{printed}", "check").strip() == "No troubles."
+    assert "handed_in" not in said(f"name: T\n{kinds}\n{printed}", "year", "2025")
+    assert "closed-year-changed" in said(f"name: T\n{kinds}\n{printed.replace('8.00', '9.00')}", "check")
 
 
 COMMISSION = "kind: commission\ncommission: {customer: Odile Marrick, price: 900, tax: 54, delivered: [{date: 2026-06-10}]}"

@@ -124,6 +124,26 @@ def test_a_closed_year_is_compared_with_the_figures_it_was_handed_in_with() -> N
     assert "the notes now come to -9" in changed.troubles[0].found
 
 
+@pytest.mark.parametrize(
+    ("now", "found"),
+    [
+        ("paid: {what: web, cost: 9, kind: software}", []),
+        (
+            "paid: {what: web, cost: 9, kind: tools}",
+            ["Software: 2025 was handed in with 9 and the notes now come to 0", "tools: 2025 was handed in with 0 and the notes now come to 9.00"],
+        ),
+        (
+            "paid: {what: web, cost: 9, kind: software}\nreceived: {what: the insurer, amount: 4, kind: insurance}",
+            ["other_income: 2025 was handed in with 0 and the notes now come to 4.00"],
+        ),
+    ],
+)
+def test_what_moves_from_one_figure_of_a_closed_year_to_another_is_told(now: str, found: list[str]) -> None:
+    kept_then = "handed_in: {year: 2025, other_income: 0, Expenses: {Software: 9}}"
+    shop = kept({"2025-02-01": now, "2025-01-05": "bought: {item: peg, cost: 8, for: stock}"}, f"name: T\nclosed: 2025\n{kept_then}")
+    assert sorted(t.found for t in shop.troubles if t.code == "closed-year-changed") == found
+
+
 def test_an_unknown_currency_is_told_and_stops_nothing_else_from_being_told() -> None:
     shop = kept({"heron": "acquired: {date: 2026-01-02, price: -3}"}, "name: T\ncurrency: XXZ")
     assert shop.codes == ["amount-negative", "currency-unknown"]

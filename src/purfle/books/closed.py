@@ -10,7 +10,11 @@ from collections.abc import Iterator
 from datetime import date
 from decimal import Decimal
 
+from purfle.base.money import ZERO
+from purfle.base.names import folded
+from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles
+from purfle.books.figures import Year
 from purfle.books.model import Books
 from purfle.books.year import year_of
 from purfle.notes.fields import Record
@@ -35,14 +39,37 @@ def check_closed(shop: Shop, books: Books) -> tuple[Trouble, ...]:
     return tuple(troubles.found)
 
 
+def stated(year: Year) -> dict[str, Decimal]:
+    """What a year came to, by the keys of `handed_in:` that hold one figure."""
+    return {
+        "net_profit": year.net_profit,
+        "closing_inventory": year.cost_of_goods_sold.closing_inventory,
+        "sales": year.sales,
+        "returns": year.returns,
+        "cost_of_goods_sold": year.cost_of_goods_sold.total,
+        "show_income": year.show_income,
+        "other_income": year.other_income,
+    }
+
+
 def _check_figures(books: Books, kept: HandedIn, troubles: Troubles) -> None:
     now = year_of(books, kept.year)
-    figures = (("net_profit", now.net_profit), ("closing_inventory", now.cost_of_goods_sold.closing_inventory))
-    for name, figure in figures:
-        said: Decimal | None = getattr(kept, name)
-        if said is not None and said != figure:
-            found = f"{name}: {kept.year} was handed in with {said} and the notes now come to {figure}"
-            troubles.add(kept.where(name), "closed-year-changed", found, "take back what was changed, or correct it with a line of this year")
+    for name, figure in stated(now).items():
+        _compare(kept, name, getattr(kept, name), figure, kept.where(name), troubles)
+    if not kept.expenses:
+        return
+    spent = {folded(line.kind): line for line in now.expenses}
+    for said in kept.expenses:
+        line = spent.pop(folded(said.name), None)
+        _compare(kept, said.name, said.value, line.amount if line else ZERO, said.at, troubles)
+    for line in spent.values():
+        _compare(kept, line.kind, ZERO, line.amount, kept.where("expenses"), troubles)
+
+
+def _compare(kept: HandedIn, name: str, said: Decimal | None, now: Decimal, at: Place, troubles: Troubles) -> None:
+    if said is not None and said != now:
+        found = f"{name}: {kept.year} was handed in with {said} and the notes now come to {now}"
+        troubles.add(at, "closed-year-changed", found, "take back what was changed, or correct it with a line of this year")
 
 
 def _check_note(books: Books, note: Note, closed: set[int], troubles: Troubles) -> None:

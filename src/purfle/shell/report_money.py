@@ -3,10 +3,13 @@
 Invariant: as in `report`, whose values these are written with.
 """
 
+import json
+import re
 from collections.abc import Sequence
 from decimal import Decimal
 
 from purfle.base.money import rounded, unit
+from purfle.books.closed import stated
 from purfle.books.decisions import Contribution
 from purfle.books.figures import BuildRow, CustomerAccount, Line, OwnersPiece, Quote, Year
 from purfle.books.ledger import ON_THE_WAY
@@ -65,10 +68,22 @@ def _marked(estimated: bool) -> str:
 
 def closing(y: Year, out: Printer) -> None:
     """What to write in shop.md once a year that is over is handed in."""
-    amount = rounded(y.net_profit, unit(y.currency)), rounded(y.cost_of_goods_sold.closing_inventory, unit(y.currency))
-    out.line(
-        f"Once it is handed in, write in shop.md  closed: {y.year}  and  handed_in: {{year: {y.year}, net_profit: {amount[0]:f}, closing_inventory: {amount[1]:f}}}"
-    )
+    out.line("Once it is handed in, write in shop.md, or add it to what stands there of other years:")
+    out.line(f"    closed: {y.year}")
+    out.line("    handed_in:")
+    out.line(f"      - year: {y.year}")
+    for name, figure in stated(y).items():
+        if figure or name in ("net_profit", "closing_inventory"):
+            out.line(f"        {name}: {rounded(figure, unit(y.currency)):f}")
+    if y.expenses:
+        out.line("        expenses:")
+    for line in y.expenses:
+        out.line(f"          {_as_key(line.kind)}: {rounded(line.amount, unit(y.currency)):f}")
+
+
+def _as_key(name: str) -> str:
+    """An owner's own name as YAML has it for a key: in quotes where it might read as something else."""
+    return name if re.fullmatch(r"[^\W\d_][\w '/&-]*", name) else json.dumps(name, ensure_ascii=False)
 
 
 def one_table(y: Year, name: str, out: Printer) -> None:

@@ -282,6 +282,14 @@ class HandedIn(Record):
     year: int = key(YEAR, "the business year, by the calendar year it began in", "2025", required=True)
     net_profit: Decimal | None = key(SIGNED, "its net profit", "4120.50")
     closing_inventory: Decimal | None = key(AMOUNT, "its closing inventory", "2310")
+    sales: Decimal | None = key(AMOUNT, "its sales, before returns", "9840")
+    returns: Decimal | None = key(AMOUNT, "what was refunded of sales in it", "120")
+    cost_of_goods_sold: Decimal | None = key(SIGNED, "its cost of goods sold", "3840.20")
+    show_income: Decimal | None = key(SIGNED, "what the show earned in it", "300")
+    other_income: Decimal | None = key(SIGNED, "its other income", "50")
+    expenses: tuple[Named, ...] = key(
+        named(SIGNED, "expense kinds"), "its expenses by kind; a kind that is not named came to nothing", "{rent: 1200, tools: 559.30}", default=()
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
