@@ -388,10 +388,36 @@ def test_priority_1_comes_first_however_long_it_takes() -> None:
     assert _worked(_one_stage(wren="2", heron="40; priority: 1", plover="1; priority: 5", knot="3; priority: 2")) == ["heron", "knot", "wren", "plover"]
 
 
+def test_no_rule_puts_what_has_no_date_before_what_has_a_higher_priority() -> None:
+    """However much longer it still takes: 80 hours of no hurry beside one hour of priority 1, and another build's far date."""
+    files = _one_stage(heron="1; priority: 1", plover="80; priority: 9", wren="1; due: 2026-06-01")
+    situation = _situation(shop_of(files))
+    for ruled in every_rule(situation):
+        built = [situation.steps[number].build for number in ruled.laid.order]
+        assert built.index("heron") < built.index("plover"), ruled.rule
+
+
 def test_a_date_comes_before_priority_only_once_it_presses() -> None:
     """Due tomorrow, and due in three months."""
     files = _one_stage(wren="4; priority: 5; due: 2026-03-03", heron="16; priority: 1", plover="8; priority: 5; due: 2026-06-01")
     assert _worked(files) == ["wren", "heron", "plover"]
+
+
+def test_a_build_is_done_when_its_last_cure_and_its_last_branch_are_over() -> None:
+    """Clear on Monday 2 March, 14 days: all is done on the 16th, though its last stage, which follows carve alone, is finished on the 2nd; all four days say so."""
+    stages = "stages: [{stage: carve, hours: [1, 1, 1]}, {stage: clear, hours: [1, 1, 1], cure: 14 days}, {stage: nut, hours: [1, 1, 1], follows: [carve]}]"
+    plan = _plan(_wren(stages, "due: 2026-03-10"))
+    (whole,) = plan.wholes
+    assert (whole.build, {whole.p10, whole.p50, whole.p80, whole.p95}) == ("wren", {date(2026, 3, 16)})
+    assert [(r.chance, r.late_by) for r in plan.at_risk] == [(0, 6)]
+    assert {(f.stage, f.p95) for f in plan.forecast} == {("carve", TODAY), ("clear", TODAY), ("nut", TODAY)}
+
+
+def test_a_build_that_only_cures_is_done_when_the_cure_is_over_and_one_that_never_can_be_has_no_day() -> None:
+    """Sprayed on 1 March, 14 days: the 15th. Heron is on hold without an end."""
+    files = _wren("stages: [{stage: clear, hours: 1, cure: 14 days}]") | {"builds/wren/2026-03-01.md": fenced("stage: clear", "hours: 1", "finished: yes")}
+    files["builds/heron/build.md"] = fenced("title: Heron", "stages: [{stage: carve, hours: 1}]", "hold: {since: 2026-02-01}")
+    assert [(w.build, w.p10, w.p95) for w in _plan(files).wholes] == [("wren", date(2026, 3, 15), date(2026, 3, 15))]
 
 
 def test_what_to_order_and_by_when() -> None:

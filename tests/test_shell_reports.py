@@ -50,6 +50,7 @@ ROWS = {
     "at_risk": lambda r: [
         (r["build"], r["stage"] or "all of it", r["due"], percent(r["chance"]), f"{r['late_by']} d" if r["late_by"] is not None else r["why"])
     ],
+    "done": lambda w: [(w["build"], *(w[p] or "beyond" for p in ("p10", "p50", "p80", "p95")))],
     "forecast": lambda f: [(f["build"], f["stage"], *(f[p] or "beyond" for p in ("p10", "p50", "p80", "p95")))],
 }
 """Of each list of the week's JSON, what stands in one line of the text."""

@@ -36,6 +36,8 @@ class Outcome:
     """By step that waits for a part: when it could have begun had the part been there."""
     done: tuple[Spread, ...]
     """For each due date, when it was done."""
+    wholes: tuple[Spread, ...]
+    """For each build, when all of it was done and cured."""
 
 
 def forecast(situation: Situation, laid: Laid, runs: int = RUNS) -> Outcome:
@@ -71,8 +73,8 @@ def forecast(situation: Situation, laid: Laid, runs: int = RUNS) -> Outcome:
         frees[number] = back if drawn.cure is None else back + drawn.cure
         finished[number] = np.minimum(_day(back), situation.horizon)
     horizon = situation.horizon
-    done = tuple(_spread(_done(due, finished, frees, runs, horizon), horizon) for due in situation.dues)
-    return Outcome({n: _spread(days, horizon) for n, days in finished.items()}, needed, done)
+    done, wholes = (tuple(_spread(_done(due, finished, frees, runs, horizon), horizon) for due in dues) for dues in (situation.dues, situation.wholes))
+    return Outcome({n: _spread(days, horizon) for n, days in finished.items()}, needed, done, wholes)
 
 
 def _day(moment: Moments) -> Ints:

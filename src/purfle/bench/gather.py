@@ -36,6 +36,7 @@ def gather(shop: Shop, shelf: Shelf, progress: Mapping[str, Progress], habits: H
     """What the plan starts from on a day; `more` are quarter hours to look ahead for beyond the work there is."""
     steps: list[Step] = []
     dues: list[Due] = []
+    wholes: list[Due] = []
     barred: dict[int, str] = {}
     supply = supply_of(shop.settings, shelf, today)
     for build in shop.builds:
@@ -43,11 +44,15 @@ def gather(shop: Shop, shelf: Shelf, progress: Mapping[str, Progress], habits: H
         if told is None or told.closed_on is not None or told.state == "kept":
             continue
         numbers = _steps(build, told, supply, habits, today, steps, barred)
-        dues += _dues(shop, build, told, numbers, [p for p in promised if p[0] == build.id], today)
+        whole = _whole(shop, build, told, numbers, today)
+        if whole.steps or whole.settled:
+            wholes.append(whole)
+            dues += [whole] if build.sheet.due is not None else []
+        dues += _promises(shop, build, told, numbers, [p for p in promised if p[0] == build.id], today)
     steps = _hours_waited_out(steps)
     free = _free(shop, steps, today, more)
     widest = max(free, default=0)
-    return Situation(today, free, tuple(_fitted(step, widest) for step in steps), tuple(dues), barred)
+    return Situation(today, free, tuple(_fitted(step, widest) for step in steps), tuple(dues), barred, tuple(wholes))
 
 
 def _hours_waited_out(steps: Sequence[Step]) -> list[Step]:
@@ -181,15 +186,18 @@ def _held(holds: Iterable[Hold], today: date) -> Iterable[tuple[int, int]]:
             yield max(0, index_of(today, hold.since)), last
 
 
-def _dues(shop: Shop, build: Build, told: Progress, numbers: Mapping[str, int], promised: Iterable[Promised], today: date) -> Iterable[Due]:
-    weights = shop.settings.lateness
+def _whole(shop: Shop, build: Build, told: Progress, numbers: Mapping[str, int], today: date) -> Due:
+    """The whole build, cured, by its date; where it has none, by the last day there is."""
+    day = FARTHEST if build.sheet.due is None else index_of(today, build.sheet.due)
     settled = max((0, *(index_of(today, s.free_on) for s in told.stages if s.free_on is not None and not _is_out(s, today))))
-    if build.sheet.due is not None and (numbers or settled):
-        yield Due(build.id, None, tuple(numbers.values()), index_of(today, build.sheet.due), float(weights.due), True, settled)
+    return Due(build.id, None, tuple(numbers.values()), day, float(shop.settings.lateness.due), True, settled)
+
+
+def _promises(shop: Shop, build: Build, told: Progress, numbers: Mapping[str, int], promised: Iterable[Promised], today: date) -> Iterable[Due]:
     for _, name, day in promised:
         stage = told.stage(name)
         if stage is not None and not stage.finished:
-            yield Due(build.id, stage.stage.name, (numbers[stage.stage.name],), index_of(today, day), float(weights.promise), False)
+            yield Due(build.id, stage.stage.name, (numbers[stage.stage.name],), index_of(today, day), float(shop.settings.lateness.promise), False)
 
 
 def _free(shop: Shop, steps: Sequence[Step], today: date, more: int) -> tuple[int, ...]:

@@ -121,6 +121,17 @@ class Forecast:
 
 
 @dataclass(frozen=True, slots=True)
+class Whole:
+    """When all of a build will be done, its last cure over: days by likelihood; None beyond the horizon."""
+
+    build: str
+    p10: date | None
+    p50: date | None
+    p80: date | None
+    p95: date | None
+
+
+@dataclass(frozen=True, slots=True)
 class AtRisk:
     """A due date or promise, and how likely it is to be met."""
 
@@ -185,6 +196,8 @@ class Plan:
     """What runs low on the shelf, in the order of shop.md."""
     dates: tuple[AtRisk, ...] = ()
     """Every due date and promised day, at risk or not, with its likelihood."""
+    wholes: tuple[Whole, ...] = ()
+    """Each build that can be done within the plan."""
 
     @property
     def week_end(self) -> date:

@@ -16,11 +16,12 @@ from purfle.bench.forecast import Outcome, forecast
 from purfle.bench.gather import Promised, gather
 from purfle.bench.lags import Out, lags_of, sent_out
 from purfle.bench.learn import habits_of, learned
-from purfle.bench.model import LIKELIHOODS, AtRisk, Chances, Curing, Forecast, Learned, Low, Order, Overdue, Plan, PlanDay, Task, Unplaced
+from purfle.bench.model import LIKELIHOODS, AtRisk, Chances, Curing, Forecast, Learned, Low, Order, Overdue, Plan, PlanDay, Task, Unplaced, Whole
 from purfle.bench.order import Ordered, ordered
 from purfle.bench.place import Laid
 from purfle.bench.said import Said, said_of
 from purfle.bench.shelf import Shelf, moves_of, running_low, shelf_on
+from purfle.bench.spread import Spread
 from purfle.bench.steps import Situation, Waiting
 from purfle.notes.model import Shop
 from purfle.progress.model import Progress, StageProgress
@@ -96,6 +97,7 @@ def _told(shop: Shop, progress: Mapping[str, Progress], found: Computed, habits:
         overdue=tuple(sorted(_overdue(found), key=lambda o: (o.expected, o.build, o.stage, o.part or ""))),
         low=low,
         dates=dates,
+        wholes=tuple(_wholes(found)),
     )
 
 
@@ -145,11 +147,21 @@ def _bent(stage: StageProgress) -> str | None:
 
 
 def _forecasts(found: Computed) -> Iterator[Forecast]:
-    today = found.situation.today
     for number, step in enumerate(found.situation.steps):
         if number in found.outcome.finished:
-            days = [found.outcome.finished[number].day(part) for part in map(float, LIKELIHOODS)]
-            yield Forecast(step.build, step.stage, *(None if day is None else _on(today, day) for day in days))
+            yield Forecast(step.build, step.stage, *_likely_days(found.situation.today, found.outcome.finished[number]))
+
+
+def _wholes(found: Computed) -> Iterator[Whole]:
+    for due, done in zip(found.situation.wholes, found.outcome.wholes, strict=True):
+        first, *others = _likely_days(found.situation.today, done)
+        if first is not None:
+            yield Whole(due.build, first, *others)
+
+
+def _likely_days(today: date, spread: Spread) -> list[date | None]:
+    days = [spread.day(float(part)) for part in LIKELIHOODS]
+    return [None if day is None else _on(today, day) for day in days]
 
 
 def _chances(found: Computed) -> Iterator[tuple[tuple[str, str], Chances]]:

@@ -117,6 +117,8 @@ class Situation:
     dues: tuple[Due, ...]
     barred: Mapping[int, str] = field(default_factory=dict)
     """Steps that can't be placed, and why."""
+    wholes: tuple[Due, ...] = ()
+    """Each build that has work left or still cures, as a whole; by its own date where it has one."""
 
     @property
     def horizon(self) -> int:

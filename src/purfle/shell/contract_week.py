@@ -34,6 +34,7 @@ def week(plan: Plan, show: ShowPlan) -> Answer:
             {"build": f.build, "stage": f.stage, "p10": day(f.p10), "p50": day(f.p50), "p80": day(f.p80), "p95": day(f.p95), "by": by_recordings(plan, show, f)}
             for f in plan.forecast
         ],
+        "done": [{"build": w.build, "p10": day(w.p10), "p50": day(w.p50), "p80": day(w.p80), "p95": day(w.p95)} for w in plan.wholes],
         "dates": due_dates(plan.dates),
         "not_placed": [{"build": u.build, "stage": u.stage, "why": u.why} for u in plan.unplaced],
         "proof": plan.proof,

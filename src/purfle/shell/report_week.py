@@ -6,7 +6,7 @@ Invariant: as in `report`, whose values these are written with.
 from collections.abc import Sequence
 from datetime import date
 
-from purfle.bench.model import Curing, Low, Plan
+from purfle.bench.model import Curing, Forecast, Low, Plan, Whole
 from purfle.shell.report import DASH, hours, on, percent
 from purfle.shell.terminal import Printer, safe
 from purfle.show.model import LAST_CHANCE, LineUpEpisode, ShowPlan
@@ -35,12 +35,23 @@ def week(plan: Plan, show: ShowPlan, out: Printer) -> None:
         dates = [(r.build, r.stage or "all of it", on(r.due), percent(r.chance), "beyond" if r.late_by is None else f"{r.late_by} d", "") for r in plan.at_risk]
         told = [(r.build, r.stage, on(r.due), percent(r.chance), "", r.why) for r in show.at_risk]
         out.table(("build", "stage", "due", "chance", "late by", ""), [*dates, *told], frozenset({3, 4}))
-    if plan.forecast:
-        out.title("Forecast: the day by which it is finished, by likelihood")
-        rows = [(f.build, f.stage, *(d.isoformat() if d else "beyond" for d in (f.p10, f.p50, f.p80, f.p95))) for f in plan.forecast]
-        out.table(("build", "stage", "10 %", "50 %", "80 %", "95 %"), rows)
+    _likely(plan, out)
     out.line()
     out.words(safe(plan.proof))
+
+
+def _likely(plan: Plan, out: Printer) -> None:
+    heads = ("10 %", "50 %", "80 %", "95 %")
+    if plan.wholes:
+        out.title("When each build is done, its last cure over: the day, by likelihood")
+        out.table(("build", *heads), [(w.build, *_days(w)) for w in plan.wholes])
+    if plan.forecast:
+        out.title("Forecast: the day by which a stage is finished, by likelihood")
+        out.table(("build", "stage", *heads), [(f.build, f.stage, *_days(f)) for f in plan.forecast])
+
+
+def _days(likely: Forecast | Whole) -> list[str]:
+    return [d.isoformat() if d else "beyond" for d in (likely.p10, likely.p50, likely.p80, likely.p95)]
 
 
 def _low(low: Low) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import Protocol, TypeVar
 
-from purfle.bench.model import PART, Curing, Forecast, Lag, Learned, Plan
+from purfle.bench.model import PART, Curing, Forecast, Lag, Learned, Plan, Whole
 from purfle.progress.model import Progress
 from purfle.progress.states import CURE, WAIT, is_here, waits_for
 from purfle.show.model import ShowPlan
@@ -35,11 +35,10 @@ class SpanRow:
 
 
 @dataclass(frozen=True, slots=True)
-class ForecastRow:
-    """When a build's last stage is done, by likelihood."""
+class WholeRow:
+    """When all of a build is done, by likelihood."""
 
     build: Link
-    stage: str
     p10: str
     p50: str
     p80: str
@@ -90,7 +89,7 @@ class PlanView:
     days: str
     timeline: Timeline
     spans: tuple[SpanRow, ...]
-    forecast: tuple[ForecastRow, ...]
+    wholes: tuple[WholeRow, ...]
     recordings: tuple[str, ...]
     """The coming recording days."""
     soon: tuple[SoonRow, ...]
@@ -119,7 +118,7 @@ def plan_view_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show:
         days=write.dates(days[0], days[-1]),
         timeline=drawn,
         spans=tuple(SpanRow(desk.build(s.build), s.mark, s.stage, write.shorts(s.first, s.last), s.words) for s in drawn.spans),
-        forecast=tuple(ForecastRow(desk.build(f.build), f.stage, *forecast_words(desk, f)) for f in _lasts(plan)),
+        wholes=tuple(WholeRow(desk.build(one.build), *forecast_words(desk, one)) for one in plan.wholes),
         recordings=tuple(write.short(on) for on in recordings),
         soon=tuple(_soon(desk, plan, recordings)),
         order=tuple(OrderRow(desk.build(o.build), o.part, write.day(o.by), write.day(o.needed), o.late) for o in plan.order),
@@ -237,12 +236,7 @@ def _loose(desk: Desk, build: str, title: str, known: Progress) -> Iterator[Span
             yield Span(build, title, "wait", part.stage or "", desk.today, part.eta - timedelta(1), f"for {part.part}")
 
 
-def _lasts(plan: Plan) -> list[Forecast]:
-    """The forecast of each build's last stage, as the plan lists them."""
-    return list({f.build: f for f in plan.forecast}.values())
-
-
-def forecast_words(desk: Desk, forecast: Forecast) -> tuple[str, str, str, str]:
+def forecast_words(desk: Desk, forecast: Forecast | Whole) -> tuple[str, str, str, str]:
     """The four days as written; a day beyond the horizon says so."""
     first, half, promised, late = (
         desk.write.near(day, desk.today) if day else "beyond the plan" for day in (forecast.p10, forecast.p50, forecast.p80, forecast.p95)
