@@ -126,4 +126,6 @@ def _ahead(situation: Situation) -> list[_Ahead]:
             begin = latest[follower] - steps[follower].quarters / pace
             latest[number] = min(latest[number], begin - step.lag)
         cure[number] = step.lag + max((cure[f] for f in followers[number]), default=0.0)
-    return [_Ahead(due[i], latest[i] - s.quarters / pace, cure[i], work[s.build]) for i, s in enumerate(steps)]
+    # What has no date has no slack to tell it by: there the priority decides, not how long its build still takes.
+    slack = [latest[i] - s.quarters / pace if due[i] < NEVER else float(NEVER) for i, s in enumerate(steps)]
+    return [_Ahead(due[i], slack[i], cure[i], work[s.build]) for i, s in enumerate(steps)]
