@@ -17,7 +17,7 @@ from purfle.bench import plan_bench
 from purfle.bench.draws import draw, stream, three_point
 from purfle.bench.forecast import RUNS, Outcome, forecast
 from purfle.bench.gather import gather
-from purfle.bench.learn import Lesson, habits_of, lessons_of, pooled
+from purfle.bench.learn import Lesson, habits_of, lessons_of, pooled, usual
 from purfle.bench.model import Plan
 from purfle.bench.place import lay
 from purfle.bench.rules import best_rule
@@ -309,6 +309,18 @@ def test_what_a_stage_teaches_leans_on_the_shop_and_the_shop_on_as_estimated() -
     assert (shop.factor, shop.rework, shop.spread) == pytest.approx((2**0.5, 0.125, math.sqrt(0.121307)), rel=1e-5)
     assert (clear.factor, clear.rework, clear.spread) == pytest.approx((2**0.75, 0.1875, math.sqrt(0.075667)), rel=1e-5)
     assert (clear.finished, shop.finished) == (4, 4)
+
+
+def test_hours_that_come_as_estimated_teach_that_they_do() -> None:
+    """By hand: of [1, 2, 5] μ = 14 ÷ 6, variance (8 ÷ 6)(16 ÷ 6) ÷ 7 = 0.507937, geometric mean 2.333333 ÷ 1.045607 = 2.231558.
+
+    Twenty thousand draws of the beta distribution by numpy have the logarithm of 2.2242 as their mean (the root is an approximation) and teach no hurry.
+    """
+    assert usual(Estimate(Decimal(1), Decimal(2), Decimal(5))) == pytest.approx(2.231558, rel=1e-6)
+    assert usual(Estimate(Decimal(3), Decimal(3), Decimal(3))) == 3
+    drawn = 1 + 4 * np.random.default_rng(5).beta(2, 4, 20000)
+    habits = pooled(Lesson("clear", False, math.log(hours / usual(Estimate(Decimal(1), Decimal(2), Decimal(5))))) for hours in drawn)
+    assert habits.of("clear").factor == pytest.approx(1, abs=0.006)  # set against the mean it would be 0.953
 
 
 def test_a_stage_finished_without_hours_or_estimate_teaches_its_rework_alone() -> None:

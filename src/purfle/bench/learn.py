@@ -28,7 +28,7 @@ class Habit:
     """How one stage turns out against what was estimated."""
 
     factor: float
-    """Actual ÷ estimated hours, the median."""
+    """Actual ÷ estimated hours."""
     spread: float
     """Standard deviation of its logarithm."""
     rework: float
@@ -53,6 +53,17 @@ def mean(estimate: Estimate) -> float:
     return float(estimate.mean)
 
 
+def usual(estimate: Estimate) -> float:
+    """The geometric mean of hours that come as estimated, about μ ÷ √(1 + variance ÷ μ²): what logarithms of actual hours are set against.
+
+    Three points mean that there are long days; against their mean, hours that come just as estimated would teach that they are quicker.
+    Variance (μ − low)(high − μ) ÷ 7, as the forecast draws it; the root is that of a lognormal with this mean and variance.
+    """
+    centre = mean(estimate)
+    variance = (centre - float(estimate.low)) * (float(estimate.high) - centre) / 7
+    return centre / math.sqrt(1 + variance / centre**2) if centre > 0 else 0.0
+
+
 class Lesson(NamedTuple):
     """What one finished pass teaches."""
 
@@ -61,7 +72,7 @@ class Lesson(NamedTuple):
     again: bool
     """Whether it was done again."""
     ratio: float | None
-    """Logarithm of actual ÷ estimated hours; None where either is nothing."""
+    """Logarithm of actual ÷ usual hours of the estimate; None where either is nothing."""
 
 
 def lessons_of(stages: Iterable[StageProgress]) -> Iterator[Lesson]:
@@ -69,7 +80,7 @@ def lessons_of(stages: Iterable[StageProgress]) -> Iterator[Lesson]:
     for stage in stages:
         for number, one in enumerate(stage.passes, 1):
             if one.finished is not None and not one.assumed and not one.by_itself:
-                hours, expected = one.hours, mean(stage.stage.hours)
+                hours, expected = one.hours, usual(stage.stage.hours)
                 ratio = math.log(float(hours) / expected) if hours > 0 and expected > 0 else None
                 yield Lesson(folded(stage.stage.name), number < len(stage.passes), ratio)
 
