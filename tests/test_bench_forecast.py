@@ -23,7 +23,7 @@ from purfle.bench.place import lay
 from purfle.bench.rules import best_rule
 from purfle.bench.shelf import moves_of, shelf_on
 from purfle.bench.spread import Spread
-from purfle.bench.steps import Situation, Step
+from purfle.bench.steps import Doubt, Situation, Step
 
 ALWAYS = tuple([96] * 400)
 """Days of 24 bench hours: the bench never holds anything up."""
@@ -270,6 +270,30 @@ def test_a_date_is_at_risk_when_its_80_percent_day_is_past_it() -> None:
     assert [(r.build, r.due, r.late_by) for r in plan.at_risk] == [("wren", date(2026, 3, 10), (fit.p80 - date(2026, 3, 10)).days)]
     files["builds/wren/build.md"] = fenced("title: Wren", ROUTE, f"due: {fit.p80}")
     assert _plan(files).at_risk == ()
+
+
+def test_a_finished_stage_may_still_have_to_be_done_again() -> None:
+    """One pass in four: an hour today and 14 days of cure, so what follows is done today in three runs of four (± 4 standard errors of 2,000) and else on day 14."""
+    hour = _wait("1", "1", "1")
+    again = _step("clear", quarters=4, hours=hour, pass_number=2, rework=0.25, cure_days=14)
+    situation = Situation(TODAY, ALWAYS, (_step("fit", quarters=4, hours=hour),), (), doubts=(Doubt(again, (0,)),))
+    fit = forecast(situation, lay(situation, (0,))).finished[0]
+    assert fit.chance(0) == fit.chance(13) == pytest.approx(0.75, abs=4 * math.sqrt(0.25 * 0.75 / RUNS))
+    assert fit.chance(14) == 1
+
+
+def test_a_stage_is_in_doubt_until_what_follows_it_is_begun() -> None:
+    """Six of clear are finished, one of them was done again; on all but the last build fit was begun."""
+    files = _finished([2.0] * 6)
+    files["builds/b0/2026-02-11.md"] = fenced("bench: [{stage: clear, hours: 2, finished: yes}]", "redo: clear")
+    for n in range(5):
+        files[f"builds/b{n}/2026-02-12.md"] = fenced("stage: fit", "hours: 0.25")
+    shop = shop_of(files)
+    progress, _ = told(shop)
+    situation = gather(shop, shelf_on(moves_of(shop), TODAY), progress, habits_of(progress.values()), (), TODAY)
+    (doubt,) = situation.doubts
+    assert (doubt.again.build, doubt.again.stage, doubt.again.pass_number) == ("b5", "clear", 2)
+    assert [(situation.steps[n].build, situation.steps[n].stage) for n in doubt.before] == [("b5", "fit")]
 
 
 # --- learning --------------------------------------------------------------------------------------------------------

@@ -87,6 +87,16 @@ def draw(step: Step, runs: int) -> Drawn:
     return Drawn(quarters, sitting, wait, cure)
 
 
+def draw_again(again: Step, runs: int) -> Floats:
+    """Quarter hours of a pass that may have to come after a finished one; nothing in the runs in which it does not."""
+    import numpy as np
+
+    found = np.zeros(runs)
+    comes = np.flatnonzero(stream(again.build, again.stage, again.pass_number - 1).random(runs) < again.rework)
+    found[comes] = _quarters(stream(again.build, again.stage, again.pass_number), again, len(comes), 0.0)
+    return found
+
+
 def _still_away(rng: np.random.Generator, step: Step, waits: Floats) -> Floats:
     """Days of outside work still to come, of the waits that are not over yet.
 

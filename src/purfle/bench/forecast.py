@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from purfle.bench.capacity import Capacity
-from purfle.bench.draws import arrival, draw
+from purfle.bench.draws import arrival, draw, draw_again
 from purfle.bench.place import Laid
 from purfle.bench.spread import Spread
 from purfle.bench.steps import HAIR, Due, Situation, Step
@@ -49,6 +49,7 @@ def forecast(situation: Situation, laid: Laid, runs: int = RUNS) -> Outcome:
     finished: dict[int, Ints] = {}
     needed: dict[int, Spread] = {}
     ends: dict[int, tuple[Ints, Floats]] = {}
+    settled: dict[int, Ints] = {}
     for number in laid.order:
         step = situation.steps[number]
         if laid.placed[number] is None or any(before not in frees for before in step.after):
@@ -57,6 +58,10 @@ def forecast(situation: Situation, laid: Laid, runs: int = RUNS) -> Outcome:
         base: Moments = np.full(runs, step.release, dtype=np.int32)
         for before in step.after:
             base = np.maximum(base, frees[before])
+        for which, doubt in enumerate(situation.doubts):
+            if number in doubt.before:
+                settled[which] = settled[which] if which in settled else _settled(doubt.again, bench)
+                base = np.maximum(base, settled[which])
         if step.waiting:
             needed[number] = _spread(bench.first_open(_day(base), step.closed), situation.horizon)
         for waiting in step.waiting:
@@ -75,6 +80,18 @@ def forecast(situation: Situation, laid: Laid, runs: int = RUNS) -> Outcome:
     horizon = situation.horizon
     done, wholes = (tuple(_spread(_done(due, finished, frees, runs, horizon), horizon) for due in dues) for dues in (situation.dues, situation.wholes))
     return Outcome({n: _spread(days, horizon) for n, days in finished.items()}, needed, done, wholes)
+
+
+def _settled(again: Step, bench: Capacity) -> Ints:
+    """The days on which a finished stage is known to be good: at once, or once it was done again and has cured."""
+    import numpy as np
+
+    days = np.full(bench.runs, again.release)
+    drawn = draw_again(again, bench.runs)
+    if drawn.any():
+        day = bench.work(days, drawn, again.whole, again.closed, [])
+        days = np.where(drawn > 0, day + again.cure_days, days)
+    return days
 
 
 def _day(moment: Moments) -> Ints:

@@ -13,7 +13,7 @@ from purfle.bench.arrivals import Supply, supply_of, waiting_of
 from purfle.bench.calendar import QUARTERS, bench_quarters, index_of
 from purfle.bench.learn import Habit, Habits, mean
 from purfle.bench.shelf import Shelf
-from purfle.bench.steps import Due, Situation, Step, Waiting, followers_of
+from purfle.bench.steps import Doubt, Due, Situation, Step, Waiting, followers_of
 from purfle.events.work import lines_of
 from purfle.notes.model import Build, Shop
 from purfle.notes.records.build import Hold
@@ -37,6 +37,7 @@ def gather(shop: Shop, shelf: Shelf, progress: Mapping[str, Progress], habits: H
     steps: list[Step] = []
     dues: list[Due] = []
     wholes: list[Due] = []
+    doubts: list[Doubt] = []
     barred: dict[int, str] = {}
     supply = supply_of(shop.settings, shelf, today)
     for build in shop.builds:
@@ -44,6 +45,7 @@ def gather(shop: Shop, shelf: Shelf, progress: Mapping[str, Progress], habits: H
         if told is None or told.closed_on is not None or told.state == "kept":
             continue
         numbers = _steps(build, told, supply, habits, today, steps, barred)
+        doubts += _doubts(build, told, numbers, habits, today)
         whole = _whole(shop, build, told, numbers, today)
         if whole.steps or whole.settled:
             wholes.append(whole)
@@ -52,7 +54,7 @@ def gather(shop: Shop, shelf: Shelf, progress: Mapping[str, Progress], habits: H
     steps = _hours_waited_out(steps)
     free = _free(shop, steps, today, more)
     widest = max(free, default=0)
-    return Situation(today, free, tuple(_fitted(step, widest) for step in steps), tuple(dues), barred, tuple(wholes))
+    return Situation(today, free, tuple(_fitted(step, widest) for step in steps), tuple(dues), barred, tuple(doubts), tuple(wholes))
 
 
 def _hours_waited_out(steps: Sequence[Step]) -> list[Step]:
@@ -135,6 +137,20 @@ def _step(
         closed=tuple(_held(build.sheet.hold, today)),
         priority=build.sheet.priority,
     )
+
+
+def _doubts(build: Build, told: Progress, numbers: Mapping[str, int], habits: Habits, today: date) -> Iterable[Doubt]:
+    """Finished stages with hands that something follows and nothing has followed yet."""
+    for stage in told.stages:
+        followers = [other for other in told.stages if stage.stage.name in other.stage.follows]
+        tried = not followers or any(other.finished or other.current.sessions for other in followers)
+        habit = habits.of(stage.stage.name)
+        if tried or stage.free_on is None or stage.current.by_itself or not habit.rework or mean(stage.stage.hours) <= 0 or _is_out(stage, today):
+            continue
+        step = _step(build, told.stages, stage, (), numbers, habit, today)
+        release = max(0, index_of(today, stage.free_on))
+        again = replace(step, pass_number=step.pass_number + 1, done=0.0, wait=None, away=0, cured=0, release=release, after=())
+        yield Doubt(again, tuple(numbers[other.stage.name] for other in followers))
 
 
 def _quarters_left(stage: StageProgress, habit: Habit, done: float) -> int:

@@ -88,6 +88,16 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
+class Doubt:
+    """A finished stage that may have to be done again: nobody has worked on what follows it, which is when a fault shows."""
+
+    again: Step
+    """The pass that would come, its chance as `rework`; free to begin once the finished one has cured."""
+    before: tuple[int, ...]
+    """Numbers of the steps that would wait for it."""
+
+
+@dataclass(frozen=True, slots=True)
 class Due:
     """A date to be met."""
 
@@ -117,6 +127,8 @@ class Situation:
     dues: tuple[Due, ...]
     barred: Mapping[int, str] = field(default_factory=dict)
     """Steps that can't be placed, and why."""
+    doubts: tuple[Doubt, ...] = ()
+    """Finished stages that the forecast may find to be done again; the plan itself has no room for them."""
     wholes: tuple[Due, ...] = ()
     """Each build that has work left or still cures, as a whole; by its own date where it has one."""
 
