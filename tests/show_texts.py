@@ -8,7 +8,7 @@ from shop_texts import fenced, shop_of
 from purfle.bench.model import Plan, PlanDay, Task
 from purfle.events.work import work_events
 from purfle.progress import progress_of
-from purfle.show import plan_show, promises_of
+from purfle.show import plan_show, promises_of, scene_of
 
 TODAY = date(2026, 3, 2)
 """A Monday; the shop airs on Fridays and records three days before."""
@@ -65,7 +65,7 @@ def show_of(files: dict[str, str], today: date = TODAY, plan: Plan | None = None
     shop = shop_with(files, today)
     events = work_events(shop, today)
     progress, _ = progress_of(shop, events, today)
-    return plan_show(shop, events, progress, plan or plan_of(today), today, weeks)
+    return plan_show(scene_of(shop, events, progress, plan or plan_of(today), promises_of(shop, progress, today), today), weeks)
 
 
 def promises(files: dict[str, str], today: date = TODAY):

@@ -10,18 +10,19 @@ from shop_texts import told
 from show_texts import SHOP, TODAY, build, day, episode, note, plan_of, shop_with, show_of, weeks_after
 
 from purfle.base.trouble import Troubles
+from purfle.events.work import work_events
 from purfle.notes.fields import Reading
 from purfle.notes.mapping import read_record
 from purfle.notes.records.show import EpisodeSheet
 from purfle.notes.tree import compose
+from purfle.show import promises_of, scene_of
 from purfle.show.airing import slots
 from purfle.show.candidates import Offer, candidates_of, judge, kept_by
 from purfle.show.episode_text import episode_path, episode_text
-from purfle.show.history import shown, usual_minutes
+from purfle.show.history import usual_minutes
 from purfle.show.lineup import problem_of
+from purfle.show.model import NO
 from purfle.show.problem import broken, worth
-from purfle.show.promises import promises_of
-from purfle.show.ready import NO, Scene
 from purfle.show.solve import solve
 
 STAGES = ("strip", "prime", "mask", "colour", "clear", "setup")
@@ -413,7 +414,7 @@ def test_no_choice_of_ready_pieces_is_worth_more(case, weeks):
     files, plan = case
     shop = shop_with(files)
     progress, _ = told(shop)
-    scene = Scene(shop, progress, plan, show_of(files, plan=plan)[0].shots, promises_of(shop, progress, TODAY), shown(shop, TODAY), TODAY)
+    scene = scene_of(shop, work_events(shop, TODAY), progress, plan, promises_of(shop, progress, TODAY), TODAY)
     coming, usual = slots(shop, TODAY, weeks), usual_minutes(shop, TODAY)
     found = candidates_of(scene, coming[0], usual)
     offers = [Offer(w, c, judge(scene, c, slot), kept_by(scene, c)) for w, slot in enumerate(coming) for c in found]

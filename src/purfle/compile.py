@@ -29,6 +29,7 @@ if TYPE_CHECKING:  # a command that prints two lines should not load the books, 
     from purfle.progress.model import Progress
     from purfle.sheets.model import Sheets
     from purfle.show.model import AirIncome, LineUpEpisode, PromiseState, ShowPlan
+    from purfle.show.ready import Scene
 
 T = TypeVar("T")
 Told = tuple[Trouble, ...]
@@ -147,7 +148,12 @@ class Analysis:
     def _show(self) -> "tuple[ShowPlan, Told]":
         from purfle.show import plan_show
 
-        return self.kept("show", lambda: plan_show(self.shop, self.events, self.progress, self.plan, self.today), shown=True)
+        return self.kept("show", lambda: plan_show(self._scene()), shown=True)
+
+    def _scene(self) -> "Scene":
+        from purfle.show import scene_of
+
+        return scene_of(self.shop, self.events, self.progress, self.plan, self.promises, self.today)
 
     @cached_property
     def _sheets(self) -> "tuple[Mapping[str, Sheets], Told]":
@@ -197,10 +203,10 @@ class Analysis:
         return sheets_of(self.shop, self.progress, {}, self.today)[0]
 
     def lineup(self, weeks: int) -> "tuple[LineUpEpisode, ...]":
-        """The next `weeks` episodes, their pieces chosen together."""
-        from purfle.show import line_up_of
+        """The next `weeks` episodes, their pieces chosen together: one week's differs from the first of several."""
+        from purfle.show import line_up
 
-        return line_up_of(self.shop, self.events, self.progress, self.plan, self.today, weeks)
+        return line_up(self._scene(), weeks)
 
     @cached_property
     def book_troubles(self) -> Told:

@@ -25,6 +25,7 @@ from purfle.show.model import IN_THE_CAN, LIKELY, MISSED, NO, NOT_YET, YES, Prom
 from purfle.show.planned import BenchPlan
 from purfle.show.route import Order, order_of, reaches
 from purfle.show.shots import shots_for
+from purfle.show.taken import Taken
 
 _CERTAIN = Decimal(1)
 
@@ -37,6 +38,8 @@ class Scene:
     progress: Mapping[str, Progress]
     plan: BenchPlan
     shots: tuple[Shot, ...]
+    taken: Mapping[str, Sequence[Taken]]
+    """What is in the can, by build."""
     promises: tuple[PromiseState, ...]
     shown: tuple[Shown, ...]
     today: date
