@@ -110,7 +110,12 @@ class _Tale:
         self.follows = {s.name: s.follows for s in route}
         self.after: Mapping[str, frozenset[str]] = after(route)
         self.passes = {s.name: [_Open(1)] for s in route}
-        self.told: set[tuple[str, ...]] = set()
+        self.told_again: set[tuple[str, str]] = set()
+        """Stage and file, where work on what was finished was told."""
+        self.told_uncured: set[tuple[str, str, int]] = set()
+        """Stage, the one it follows and the pass of that, where it was told that this was still curing."""
+        self.told_early: set[tuple[str, str]] = set()
+        """Stage and the unfinished one before it, where it was told that it was begun early."""
 
     def rested(self, day: date) -> None:
         """Begin the time of every stage that rests and whose turn came up to a day, in the route's order; one may free the next."""
@@ -188,9 +193,9 @@ class _Tale:
 
     def _finished_already(self, name: str, at: Place, current: _Open, what: str) -> None:
         """Tell it once a note: hours and a finish on one line are one slip."""
-        if (key := (name, at.file)) in self.told:
+        if (key := (name, at.file)) in self.told_again:
             return
-        self.told.add(key)
+        self.told_again.add(key)
         found = f"{what} {name}, which was finished on {current.finished}"
         mend = f"write redo: [{name}] if it was scraped off, take its stage: out if this is other work since, or finished: yes out of the note of {current.finished}"
         self.troubles.add(at, "stage-finished-already", found, mend)
@@ -203,8 +208,8 @@ class _Tale:
                 continue
             cure = stage.cure_on(current.finished) or stage.cure
             free = current.finished + timedelta(days=cure.days)
-            if event.date < free and ("cured", name, stage.name, str(current.number)) not in self.told:
-                self.told.add(("cured", name, stage.name, str(current.number)))
+            if event.date < free and (key := (name, stage.name, current.number)) not in self.told_uncured:
+                self.told_uncured.add(key)
                 found = f"{name} was begun on {event.date} and {stage.name} cures until {free}"
                 self.troubles.add(
                     event.stage_at, "cure-cut-short", found, f"check the cure of {stage.name} against the product's sheet, or the day of the note"
@@ -218,8 +223,9 @@ class _Tale:
         for earlier in unfinished:
             current = self.passes[earlier][-1]
             current.finished, current.finished_at, current.assumed = event.date, event.at, True
-        if any((name, earlier, "early") not in self.told for earlier in unfinished):
-            self.told.update((name, earlier, "early") for earlier in unfinished)
+        pairs = {(name, earlier) for earlier in unfinished}
+        if not pairs <= self.told_early:
+            self.told_early |= pairs
             names = listed(unfinished).replace(" or ", " and ")
             are = "is" if len(unfinished) == 1 else "are"
             self.troubles.add(
