@@ -205,6 +205,17 @@ def test_a_build_says_first_what_comes_next_and_when_all_is_done():
     assert facts[:2] == [("next", "clear"), ("done by, 80% likely", likely[1])]
 
 
+def test_a_build_is_done_when_its_last_cure_is_over_on_its_own_page_and_on_the_plan():
+    settings = ("bench_hours: {monday: 4, tuesday: 4, wednesday: 4}", "routes: {short: [{stage: strip, hours: 1}, {stage: clear, hours: 1, cure: 14 days}]}")
+    made = pages_for(*settings, builds__plain__build="---\ntitle: Plain\nroute: short\n---\n")
+    own, plan = made["builds/plain.html"].decode(), made["plan.html"].decode()
+    done = re.search(r"done by, 80% likely</dt><dd>([^<]+)", own)
+    promised = re.search(r'data-l="80%"><b>([^<]+)</b>', plan.split('id="likely"')[1])
+    clear = re.search(r"clear</a></th>(?:<td[^>]*>[^<]*</td>){2}<td[^>]*>([^<]+)", own)
+    assert done and promised and clear
+    assert done[1] == promised[1] != clear[1]
+
+
 def test_what_is_over_has_nothing_next():
     sold = "---\ntitle: Plain\nroute: short\nsale: {date: 2026-03-01, price: 90}\n---\n"
     page = pages_for("routes: {short: [{stage: strip, hours: 1}]}", builds__plain__build=sold)["builds/plain.html"].decode()

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from purfle.base.money import unit
-from purfle.bench.model import LIKELIHOODS, Forecast, Plan
+from purfle.bench.model import LIKELIHOODS, Plan, Whole
 from purfle.books.figures import CustomerAccount, Line, OwnersPiece
 from purfle.books.landed import landed_cost, worth
 from purfle.books.ledger import ON_THE_WAY, WITHDRAWN
@@ -167,7 +167,7 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
         page=desk.build(build.id).href,
         title=desk.titles[build.id],
         state=known.state,
-        facts=_facts(desk, build, known, forecasts),
+        facts=_facts(desk, build, known, next((whole for whole in plan.wholes if whole.build == build.id), None)),
         costs=costs,
         cost_total=total_of(desk, took),
         recognised=desk.money(sums.cost),
@@ -244,13 +244,13 @@ def _piece(desk: Desk, piece: OwnersPiece | None) -> PieceView | None:
     return PieceView(accounts, desk.money(piece.basis), desk.money(gone.proceeds, marked), desk.money(gone.gain, marked), desk.money(gone.gain_counted, marked))
 
 
-def _facts(desk: Desk, build: Build, known: Progress, forecasts: Sequence[Forecast]) -> tuple[Fact, ...]:
+def _facts(desk: Desk, build: Build, known: Progress, whole: Whole | None) -> tuple[Fact, ...]:
     """What comes next and when it is done, then what it is."""
     sheet = build.sheet
     customer = sheet.commission.customer if sheet.commission else None
     pairs = (
         ("next", upcoming(known)),
-        (f"done by, {desk.write.percent(LIKELIHOODS[2])} likely", forecast_words(desk, forecasts[-1])[2] if forecasts else None),
+        (f"done by, {desk.write.percent(LIKELIHOODS[2])} likely", forecast_words(desk, whole)[2] if whole else None),
         ("kind", sheet.kind),
         ("instrument", sheet.instrument),
         ("maker", sheet.maker),
