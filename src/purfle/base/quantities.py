@@ -151,8 +151,9 @@ def hours(text: str) -> Decimal:
     text = trimmed(text).lower()
     value = _hours(text)
     if clock := _LIKE_A_CLOCK.fullmatch(text):
-        minutes = f"{clock[1]}:{clock[2]}"
-        raise Wrong("hours-unreadable", f"“{text}” could mean two different times", f"write {minutes} or {Decimal(text).normalize():f}, whichever is meant")
+        minutes, parts = f"{clock[1]}:{clock[2]}", f"{Decimal(text).normalize():f}"
+        parts = f"{parts} h" if parts == text else parts  # 2.30 may be written 2.3, but there is no shorter 1.55
+        raise Wrong("hours-unreadable", f"“{text}” could mean two different times", f"write {minutes} or {parts}, whichever is meant")
     if value is None:
         raise Wrong("hours-unreadable", f"“{text}” is not a time spent", _hours_mend(text))
     if value > 1000:
