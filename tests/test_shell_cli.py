@@ -711,3 +711,14 @@ def test_the_line_of_a_template_of_ones_own_is_shown_and_no_line_of_what_is_not_
     status, out, _ = purfle("check")
     assert status == 1 and "about.html:2:1  showroom-template-fault  stops the showroom\n    {% block main %}{{ site.nam }}{% endblock %}\n    ^\n" in out
     assert "abut.html  template-unused  warns\nfound:" in out
+
+
+@pytest.mark.parametrize(("more", "words"), [("", "The episode of Fri 2026-05-15 is not said to have aired"), ("aired: yes\n", None)])
+@pytest.mark.parametrize("command", ["week", "lineup"])
+def test_an_episode_that_nobody_said_had_aired_is_told_where_its_pieces_are_proposed_again(shop, monkeypatch, capsys, command, more, words):
+    monkeypatch.chdir(shop)
+    (shop / "journal/episodes").mkdir(parents=True, exist_ok=True)
+    (shop / "journal/episodes/2026-05-15.md").write_text(f"---\ntitle: One\n{more}---\n", "utf-8")
+    assert run([command, "--today", "2026-05-20"]) == 0
+    told = capsys.readouterr().out
+    assert words in told if words else "said to have aired" not in told

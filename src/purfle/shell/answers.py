@@ -73,6 +73,7 @@ def week(shop: Path | None, today: date, as_json: bool, suppose: "Suppose") -> i
 def lineup(shop: Path | None, today: date, as_json: bool, weeks: int, keep: date | None) -> int:
     """`purfle lineup`."""
     from purfle.shell import contract, contract_week, report_week
+    from purfle.show.airing import unaired
 
     folder, analysis = _opened(shop, today)
     if _held(analysis.troubles, folder, as_json):
@@ -83,7 +84,7 @@ def lineup(shop: Path | None, today: date, as_json: bool, weeks: int, keep: date
     if as_json:
         Printer().line(contract.dumps(contract_week.lineup(episodes)))
     else:
-        report_week.lineup(episodes, Printer())
+        report_week.lineup(episodes, unaired(analysis.shop, analysis.today), Printer())
     return FINE
 
 

@@ -87,6 +87,9 @@ def _show(show: ShowPlan, last: date, out: Printer) -> None:
     if shots := show.to_film(last):
         out.title("Film")
         out.table(("by", "build", "stage", "shot", ""), [(on(s.due), s.build, s.stage, s.shot, s.status if s.status == LAST_CHANCE else "") for s in shots])
+    if show.unaired:
+        out.line()
+        out.words(_unaired(show.unaired))
     if show.feature:
         out.title(f"Feature on {on(show.airs)}, recorded {on(show.records)}")
         out.table(
@@ -101,8 +104,17 @@ def _show(show: ShowPlan, last: date, out: Printer) -> None:
         out.table(("build", "stage", "why"), [(i.build, i.stage, i.why) for i in show.bulletins])
 
 
-def lineup(episodes: Sequence[LineUpEpisode], out: Printer) -> None:
+def _unaired(days: Sequence[date]) -> str:
+    """That what was perhaps shown counts as unseen, for it is proposed again."""
+    which = f"The episode of {on(days[-1])} is" if len(days) == 1 else f"{len(days)} episodes, the last of {on(days[-1])}, are"
+    return f"{which} not said to have aired, so what {'it shows' if len(days) == 1 else 'they show'} is still new here: write aired: yes, or move the file."
+
+
+def lineup(episodes: Sequence[LineUpEpisode], unaired: Sequence[date], out: Printer) -> None:
     """The coming episodes' segments, and what is left out and why."""
+    if unaired:
+        out.words(_unaired(unaired))
+        out.line()
     for number, episode in enumerate(episodes):
         head = out.title if number else out.heading
         head(f"{on(episode.airs)}, recorded {on(episode.records)}: {episode.minutes:f} of {episode.length:f} minutes")

@@ -44,6 +44,11 @@ def aired_episodes(shop: Shop, today: date) -> tuple[Episode, ...]:
     return tuple(e for e in shop.episodes if has_aired(e, today))
 
 
+def unaired(shop: Shop, today: date) -> tuple[date, ...]:
+    """The past days of episodes that are not said to have aired: nothing in them counts as shown."""
+    return tuple(e.date for e in shop.episodes if e.date < today and not has_aired(e, today))
+
+
 def air_day(settings: ShowSettings, day: date) -> date:
     """The first day, from `day` on, that is the show's weekday."""
     return day + ((WEEKDAYS.index(settings.weekday) - day.weekday()) % 7) * _DAY

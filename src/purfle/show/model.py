@@ -302,6 +302,8 @@ class ShowPlan:
     """The coming days on which there is something to film."""
     at_risk: tuple[PromiseRisk, ...] = ()
     """Promises that are not on the plan's list and can't be kept in time as things are."""
+    unaired: tuple[date, ...] = ()
+    """The past days of episodes that are not said to have aired."""
     bulletins_left: int = 0
     """How many bulletins this week still wants, by the shop's rhythm."""
 

@@ -10,7 +10,7 @@ from datetime import date
 from purfle.base.trouble import Trouble
 from purfle.notes.model import Shop
 from purfle.progress.model import Progress
-from purfle.show.airing import episode_days, slots
+from purfle.show.airing import episode_days, slots, unaired
 from purfle.show.bulletins import ideas, left_this_week
 from purfle.show.faults import faults_of
 from purfle.show.history import shown
@@ -53,6 +53,7 @@ def plan_show(scene: Scene, weeks: int = 4) -> tuple[ShowPlan, tuple[Trouble, ..
         episodes=episode_days(shop, (coming, *lineup), today),
         shot_days=shot_days(scene.shots, scene.plan, today),
         at_risk=promise_risks(scene),
+        unaired=unaired(shop, today),
         bulletins_left=left_this_week(shop, today),
     )
     return result, faults_of(shop, scene.progress, scene.promises, scene.taken, today)
