@@ -58,6 +58,8 @@ def test_amounts_keep_their_digits(text, value):
         ("178,50 kr.", "write 178.50"),
         ("kr. 178", "write 178; the currency stands in shop.md"),
         ("3 pcs", "write the whole sum in digits and one point, such as 39.80"),
+        ("+60", "write 60; the currency stands in shop.md"),
+        ("60;", "write 60; the currency stands in shop.md"),
         ("39 €", "write 39; the currency stands in shop.md"),
         ("1_450", "write 1450; the currency stands in shop.md"),
         ("1e3", "write the whole sum in digits and one point, such as 39.80"),

@@ -81,10 +81,10 @@ def _amount_mend(text: str) -> str:
     bare = re.sub(
         r"(?<=[0-9]) *(?:dollars?|bucks|euros?|pounds?|quid)?(?: *(?:/|per|an) *h(?:our|r)?)?$",
         "",
-        re.sub(r"^(?:~|about|ca?\.) ?", "", text, flags=re.IGNORECASE),
+        re.sub(r"^(?:~|\+|about|ca?\.) ?", "", text, flags=re.IGNORECASE),
         flags=re.IGNORECASE,
     )
-    digits = re.sub("[ _'’]", "", _CURRENCY_MARKS.sub("", bare)).rstrip(".,")
+    digits = re.sub("[ _'’]", "", _CURRENCY_MARKS.sub("", bare.rstrip(";"))).rstrip(".,")
     digits = f"0{digits}" if re.fullmatch(r"\.[0-9]+", digits) else digits
     if not re.fullmatch(r"[0-9.,]+", digits):  # 1e3, 2 x 40, 10 each: no figure can be picked out of it
         return "write the whole sum in digits and one point, such as 39.80"
