@@ -39,6 +39,11 @@ def week():
     return contract_week.week(a.plan, a.show), lines_of(report_week.week, a.plan, a.show)
 
 
+def comes_soon(stage):
+    """Whether a stage may be finished by June 3, two weeks from the demo day."""
+    return stage["p10"] is not None and stage["p10"] <= "2026-06-03"
+
+
 ROWS = {
     "days": lambda d: [(t["build"], t["stage"], figure(t["hours"])) for t in d["tasks"]] or [(d["date"],)],
     "curing": lambda c: [(c["build"], c["stage"], c["until"], c["why"], c["recoat"] or "")],
@@ -51,7 +56,7 @@ ROWS = {
         (r["build"], r["stage"] or "all of it", r["due"], percent(r["chance"]), f"{r['late_by']} d" if r["late_by"] is not None else r["why"])
     ],
     "done": lambda w: [(w["build"], *(w[p] or "beyond" for p in ("p10", "p50", "p80", "p95")))],
-    "forecast": lambda f: [(f["build"], f["stage"], *(f[p] or "beyond" for p in ("p10", "p50", "p80", "p95")))],
+    "forecast": lambda f: [(f["build"], f["stage"], *(f[p] or "beyond" for p in ("p10", "p50", "p80", "p95")))] if comes_soon(f) else [],
 }
 """Of each list of the week's JSON, what stands in one line of the text."""
 
@@ -63,10 +68,17 @@ def test_the_week_tells_every_row(week, name):
     assert missing([row for entry in answer[name] for row in ROWS[name](entry)], lines) == []
 
 
+def test_stages_of_later_weeks_are_counted_and_not_listed(week):
+    answer, lines = week
+    later = [f for f in answer["forecast"] if not comes_soon(f)]
+    assert any(f"{len(later)} more stages come later" in line for line in lines)
+    assert not missing([("burnet look over",)], lines) and missing([("burnet setup",)], lines)
+
+
 def test_the_line_up_tells_every_piece_and_what_is_left_out():
     """A reason may go on in the next line, so its first words are looked for."""
     episodes = analysis().lineup(4)
-    lines = lines_of(report_week.lineup, episodes)
+    lines = lines_of(report_week.lineup, episodes, ())
     for told in contract_week.lineup(episodes)["episodes"]:
         pieces = [(s["build"] or "–", s["stage"] or "", s["what"], figure(s["minutes"]), percent(s["chance"]), s["why"][:20]) for s in told["segments"]]
         left = [(x["build"], x["stage"] or "", x["why"][:20]) for x in told["left_out"]]

@@ -4,7 +4,7 @@ Invariant: as in `report`, whose values these are written with.
 """
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, timedelta
 
 from purfle.bench.model import Curing, Forecast, Low, Plan, Whole
 from purfle.shell.report import DASH, hours, on, percent
@@ -45,9 +45,16 @@ def _likely(plan: Plan, out: Printer) -> None:
     if plan.wholes:
         out.title("When each build is done, its last cure over: the day, by likelihood")
         out.table(("build", *heads), [(w.build, *_days(w)) for w in plan.wholes])
-    if plan.forecast:
-        out.title("Forecast: the day by which a stage is finished, by likelihood")
-        out.table(("build", "stage", *heads), [(f.build, f.stage, *_days(f)) for f in plan.forecast])
+    soon = [f for f in plan.forecast if f.p10 is not None and f.p10 <= plan.today + _SOON]
+    if soon:
+        out.title("Forecast of what may be finished within two weeks: the day, by likelihood")
+        out.table(("build", "stage", *heads), [(f.build, f.stage, *_days(f)) for f in soon])
+    if later := len(plan.forecast) - len(soon):
+        out.line(f"{later} more stages come later; the office has them on each build's page, and --json has them all.")
+
+
+_SOON = timedelta(days=14)
+"""As far ahead as the text looks stage by stage: the whole list pushes the bench off the screen."""
 
 
 def _days(likely: Forecast | Whole) -> list[str]:
