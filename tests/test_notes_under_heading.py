@@ -56,6 +56,16 @@ def test_a_word_for_a_key_and_a_sum_are_told_and_not_published(lines, code, mend
 def test_hours_in_the_heading_are_told_unless_they_stand_below_it():
     assert read("## Heron, strip, 2.5 h\n\nIt came off.")[1] == [(1, 18, "key-in-text", "write hours: 2.5 h on the line below it")]
     assert read("## Heron (2.5 h)\nhours: 2.5\n\nIt came off.")[1] == []
+    assert read("## Heron, sanded after dinner, 90 min\n\nIt came off.")[1] == [(1, 32, "key-in-text", "write hours: 90 min on the line below it")]
+
+
+@pytest.mark.parametrize(
+    "words", ["24 h later", "12 h after the last coat", "an 8 hour cure", "coats 20 min apart", "cured for 48 h", "after 16 h of drying", "a 15-min flash"]
+)
+def test_a_time_without_hands_in_the_heading_is_none_at_the_bench(words):
+    notes, told = read(f"## Heron: {words}\n\nIt came off.")
+    assert told == []
+    assert [note.body.text.strip() for note in notes] == ["It came off."]
 
 
 @pytest.mark.parametrize(

@@ -20,10 +20,9 @@ from purfle.notes.model import Note
 from purfle.notes.parse import SHEETS, UP, Context, check_date, folder_of, record_of, sheet_of, shown_body, start_of, tell_unread
 from purfle.notes.private import without_private
 from purfle.notes.records.note import NoteSheet
-from purfle.notes.slips_of_keys import TIME
 from purfle.notes.text import is_fence, mended
 from purfle.notes.tree import compose_bare
-from purfle.notes.under_heading import flat_lines, is_key
+from purfle.notes.under_heading import flat_lines, is_key, time_spent
 
 _UNDER_HEADING = "write it as a plain line right under the heading, before any other words and with nothing between"
 _TO_A_BUILD = "write it right under a heading that is the name of a build alone, or at the top between two lines of --- with its build:"
@@ -216,7 +215,7 @@ def _note_of(part: _Part, build: str, lines: list[str], first: Place, day: date,
     words = part.under + flat_lines(lines[part.under : part.end])
     flat = lines[part.under : words]
     sheet = SHEETS.get((at.file, at.line), (showroom, *flat), lambda own: _sheet(flat, under, at, showroom, own), context.troubles)
-    if not sheet.wrote("hours") and (time := TIME.search(lines[part.start])):
+    if not sheet.wrote("hours") and (time := time_spent(lines[part.start])):
         at_time = replace(at, column=time.start() + 1)
         context.troubles.add(
             at_time, "key-in-text", f"{time[0]} stands in the heading, where it counts as no hours", f"write hours: {time[0]} on the line below it"

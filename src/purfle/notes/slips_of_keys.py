@@ -18,7 +18,7 @@ _HALF_ALONE = re.compile(r"(?P<key>[^\W\d]\w{0,40}) {0,9}:?(?P<mark>[=;,.\\â€“â€
 """The same of a key whose value begins on the line below."""
 _GLUED_NAME = re.compile(r"(?P<name>[^\W\d][\w -]{0,60}?) ?:=?(?P<value>[^\s/:].*)")
 """A name of the builder's own, which is a key too, without the space after its colon."""
-TIME = re.compile(r"\b\d{1,3}(?:[.:]\d{1,2})? ?(?:h|hrs?|hours?|min|minutes?)(?: ?\d{1,2}(?: ?min)?)?\b", re.IGNORECASE)
+TIME = re.compile(r"\b(?P<many>\d{1,3})(?:[.:]\d{1,2})? ?(?P<unit>h|hrs?|hours?|min|minutes?)(?: ?\d{1,2}(?: ?min)?)?\b", re.IGNORECASE)
 """A time spent, told by its unit."""
 TIME_ALONE = re.compile(rf"{TIME.pattern}[.,]?", re.IGNORECASE)
 

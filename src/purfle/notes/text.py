@@ -149,11 +149,14 @@ def _halves(file: str, text: str, known: Container[str], troubles: Troubles) -> 
     return Text(file, block, "\n".join(lines[end + 1 :]), end + 2, len(troubles.found) > before)
 
 
-_LIKE_KEYS = re.compile(r"\s*(?:- +)?[^\W\d][\w -]*:(?:\s.*)?|\s+- .*|- .*|#.*|\s*")
+_LIKE_KEYS = re.compile(r"\s*(?:- +)?[^\W\d][\w -]*:(?:\s.*)?|\s+- .*|- .*|\s*")
 
 
 def _is_divided(lines: list[str], known: Container[str]) -> bool:
-    """Whether what follows a fence is keys, at least one of which may stand here, up to another fence: the fence divides what belongs together."""
+    """Whether what follows a fence is keys, at least one of which may stand here, up to another fence: the fence divides what belongs together.
+
+    A line that begins with a # is a heading there, not a comment: keys may stand below one, and a rule below them.
+    """
     end = next((i for i, line in enumerate(lines) if is_fence(line)), None)
     if end is None or not all(_LIKE_KEYS.fullmatch(line) for line in lines[:end]):
         return False

@@ -1,4 +1,4 @@
-"""The keys right under a heading of a journal day, and what is nearly one there: hours would be lost, and money read by all.
+"""The keys right under a heading of a journal day, and what is nearly one there or in the heading: hours would be lost, and money read by all.
 
 Invariant: looks at lines alone, and tells nothing.
 """
@@ -10,11 +10,24 @@ from purfle.base.trouble import nearest
 from purfle.notes.fields import keys_of, plain_word, reads_as
 from purfle.notes.parse import ELSEWHERE
 from purfle.notes.records.note import NoteSheet
-from purfle.notes.slips_of_keys import HALF_KEY, TIME_ALONE
+from purfle.notes.slips_of_keys import HALF_KEY, TIME, TIME_ALONE
 from purfle.notes.text import is_fence, is_sentence
 
 _KEY = re.compile(r"(?P<key>[A-Za-z_]+)[ \t]*:(?P<apart>\s|$)?(?P<value>.*)")
 _FIGURE = re.compile(r"\W?\d[\d.,:-]*\W?")
+_RESTS = r"(?:cool|cur|dr[iy]|flash|harden|rest|sett?|soak|wait)(?:e|es|s|ed|ing|off)?\b"
+_RESTS_BEHIND = re.compile(rf"[ -](?:(?:a|of|in|the|to)[ -])*(?:{_RESTS}|(?:after|ago|apart|between|later|old|since)\b)", re.IGNORECASE)
+_RESTS_BEFORE = re.compile(rf"\b(?:{_RESTS}|after|every|until|within)(?: (?:a|an|another|for|its|of|only|the))*[ -]\Z", re.IGNORECASE)
+"""What stands beside a time that needs no hands."""
+_DAY = 24
+
+
+def time_spent(heading: str) -> re.Match[str] | None:
+    """The time in a heading that may be hours at the bench: less than a day, and none in which something rests, as in `Heron: 12 h later`."""
+    time = TIME.search(heading)
+    if time is None or _RESTS_BEHIND.match(heading, time.end()) or _RESTS_BEFORE.search(heading[: time.start()]):
+        return None
+    return time if int(time["many"]) < _DAY or time["unit"][0] in "mM" else None
 
 
 def flat_lines(lines: Sequence[str]) -> int:
