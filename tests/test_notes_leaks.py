@@ -174,6 +174,13 @@ def test_a_telephone_number_is_found_with_and_without_its_prefix(words, written)
     assert codes("0171 555 01423 and 171 555 014", sheet=sheet) == []
 
 
+@pytest.mark.parametrize(
+    ("written", "words"), [("tel. 000-0000", "A story."), ("2026-01-10", "The log of 2026-01-10."), ("10.1.2026, no. 000123", "123 strokes, on 10/1/2026.")]
+)
+def test_a_day_and_noughts_are_no_telephone_number(written, words):
+    assert codes(words, sheet=SHEET.replace("Fernhill Clearances", f'"Fernhill Clearances, {written}"')) == []
+
+
 def test_a_title_makes_no_name_public_that_stands_on_its_own_sheet():
     assert codes("A story.", sheet=SHEET.replace("title: Heron", "title: The Marrick bass")) == ["leak-name"]
     assert codes("A story.", sheet=SHEET.replace("title: Heron", "title: The Marrick bass\nmaker: Marrick")) == []

@@ -24,6 +24,9 @@ _PERSON = {Sale: "buyer", Commission: "customer", Share: "partner"}
 """Records that name a person, and the field; in all others `from` and `to` name a firm or someone met once."""
 _MAIL = re.compile(r"[\w.+-]+@[\w-]+(?:\.[\w-]+)+")
 _TELEPHONE = re.compile(r"\d(?:[ ()/.-]{0,2}\d){6,}")
+_DAY = re.compile(r"(?<!\d)(?:(?:19|20)\d\d([-./])\d\d?\1\d\d?|\d\d?([-./])\d\d?\2(?:19|20)\d\d)(?!\d)")
+_FEWEST = 6
+"""Figures that a telephone number has without the noughts before it."""
 _SUBSCRIBER = 9
 """Figures at the end of a telephone number that are the same with and without the prefix of a country, which also takes the place of a leading nought."""
 _CAPITALS = re.compile(r"[A-Z][\w'’-]+(?: [A-Z][\w'’-]+)+")
@@ -42,8 +45,8 @@ def private_names(shop: Shop, met: tuple[Found, ...]) -> Names:
         said = openly - own if person and not own.isdisjoint(_parts(name)) else openly
         for mail in _MAIL.findall(name):
             names.whole.setdefault(mail, file)
-        for number in _TELEPHONE.findall(name):
-            names.numbers.setdefault(re.sub(r"\D", "", number).lstrip("0")[-_SUBSCRIBER:], file)
+        for number in _telephones(name):
+            names.numbers.setdefault(number, file)
         if name.casefold() in said or not _words(name):
             continue
         if _proper(name):
@@ -53,6 +56,14 @@ def private_names(shop: Shop, met: tuple[Found, ...]) -> Names:
         elif _proper(name):
             _add_words(name, file, said, names)
     return names
+
+
+def _telephones(name: str) -> Iterator[str]:
+    """The last figures of the telephone numbers in a name. A day is none, nor are figures of which only a few tell one from another, as in 000-0000."""
+    for number in _TELEPHONE.findall(_DAY.sub("", name)):
+        figures = re.sub(r"\D", "", number).lstrip("0")[-_SUBSCRIBER:]
+        if len(figures) >= _FEWEST:
+            yield figures
 
 
 def _written_names(shop: Shop, met: Iterable[Found]) -> Iterator[tuple[str, bool, str, str | None]]:
