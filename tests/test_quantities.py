@@ -18,14 +18,21 @@ def test_the_ways_to_write_two_and_a_half_hours(text):
     assert q.hours(text) == D("2.5")
 
 
-@pytest.mark.parametrize(("text", "mend"), [("2.30", "write 2:30 or 2.3, whichever is meant"), ("0.45", "write 0:45 or 0.45 h, whichever is meant")])
+@pytest.mark.parametrize(
+    ("text", "mend"),
+    [
+        ("2.30", "write 2:30 or 2.3, whichever is meant"),
+        ("2,30", "write 2:30 or 2.3, whichever is meant"),
+        ("0.45", "write 0:45 or 0.45 h, whichever is meant"),
+    ],
+)
 def test_hours_that_may_be_minutes_behind_a_point_are_asked_about(text, mend):
     with pytest.raises(Wrong) as told:
         q.hours(text)
     assert (told.value.code, told.value.mend) == ("hours-unreadable", mend)
     clock, parts = mend.removeprefix("write ").removesuffix(", whichever is meant").split(" or ")
     assert q.hours(clock) == D(clock.split(":")[0]) + D(clock.split(":")[1]) / 60  # both can be written as they are offered
-    assert q.hours(parts) == D(text)
+    assert q.hours(parts) == D(text.replace(",", "."))
 
 
 @pytest.mark.parametrize("text", ["2.5", "2.50", "0.25", "1.75", "0.33", "0.67", "0.08", "2.00", "2.3"])

@@ -142,7 +142,7 @@ CLOCK = re.compile(r"([0-9]{1,3}):([0-5][0-9])")
 WORDED = re.compile(r"(?:([0-9]+(?:\.[0-9]+)?)\s*h(?:ours?|rs?)?)?\s*(?:([0-9]{1,3})\s*(?:m|min|mins|minutes?)?)?")
 
 
-_LIKE_A_CLOCK = re.compile(r"([0-9]{1,3})\.([1-4]0|[01345]5)")
+_LIKE_A_CLOCK = re.compile(r"([0-9]{1,3})[.,]([1-4]0|[01345]5)")
 """Two digits behind the point that are minutes as often as hundredths: 2.30 is half past two to many. A half, a quarter and a third are told apart."""
 
 
@@ -151,8 +151,9 @@ def hours(text: str) -> Decimal:
     text = trimmed(text).lower()
     value = _hours(text)
     if clock := _LIKE_A_CLOCK.fullmatch(text):
-        minutes, parts = f"{clock[1]}:{clock[2]}", f"{Decimal(text).normalize():f}"
-        parts = f"{parts} h" if parts == text else parts  # 2.30 may be written 2.3, but there is no shorter 1.55
+        minutes, written = f"{clock[1]}:{clock[2]}", f"{clock[1]}.{clock[2]}"
+        parts = f"{Decimal(written).normalize():f}"
+        parts = f"{parts} h" if parts == written else parts  # 2.30 may be written 2.3, but there is no shorter 1.55
         raise Wrong("hours-unreadable", f"“{text}” could mean two different times", f"write {minutes} or {parts}, whichever is meant")
     if value is None:
         raise Wrong("hours-unreadable", f"“{text}” is not a time spent", _hours_mend(text))

@@ -84,14 +84,19 @@ def nearest(name: str, known: Iterable[str], cutoff: float = 0.7) -> str | None:
 
 
 def misspelt_for(name: str, known: Iterable[str]) -> str | None:
-    """The known name that a name can hardly be else: nearly the same letters, as many words, the same figures."""
+    """The known name that a name can hardly be else: nearly the same letters, and whatever tells the likes of it apart the same."""
     near = nearest(name, known, 0.8)
-    alike = near is not None and _words_and_figures(near) == _words_and_figures(name)
+    alike = near is not None and _tells_apart(near) == _tells_apart(name)
     return near if alike else None
 
 
-def _words_and_figures(name: str) -> tuple[int, str]:
-    return len(name.split()), "".join(filter(str.isdigit, name))
+def _tells_apart(name: str) -> tuple[list[str], str]:
+    """How the words of a name begin, short ones whole, and its figures: an E string is no G string, and amber is not umber."""
+    return [word if len(word) < _SHORT else word[0] for word in name.casefold().split()], "".join(filter(str.isdigit, name))
+
+
+_SHORT = 3
+"""From so many letters on a word may be misspelt."""
 
 
 def bracketed(text: str, known: Iterable[str]) -> str | None:
