@@ -14,8 +14,13 @@ from purfle.notes.tree import Entry, Mapping, Node, Scalar, Sequence, is_empty
 
 # --- a key that is not known ------------------------------------------------------------------------------------------
 
-_SAYS_ONLY = frozenset(("note", "title", "why", "words"))
-"""Keys that hold words alone wherever they stand: where they are not used nothing is lost but these, and no figure is another."""
+_SAYS_ONLY = frozenset(("humidity", "note", "title", "why", "words"))
+"""Keys that hold words alone wherever they stand, or what a hygrometer says: where they are not used nothing is lost but these, and no other figure is."""
+_SAYS_WHICH = frozenset(
+    "article batch code coarseness color colour diameter gauge grade grit height id invoice length model no nr number order page receipt ref reference shade sheen sku size thickness tracking "
+    "viscosity voucher weight width year".split()  # noqa: SIM905
+)
+"""Words in keys of the owner's own behind which a figure says which one it is, or what it is like, and is no amount, count or day of the books."""
 
 
 _DASHED = re.compile(r"[-–—](\w+)")
@@ -42,7 +47,9 @@ def tell_unknown(entry: Entry, mapping: Mapping, record: type[Record], reading: 
         reading.troubles.add(at, "key-misplaced", f"the key {text} is not used here", _home(word, known))
     else:
         code, lost = (
-            ("figure-unused", "what stands behind it is in no figure") if _may_count(entry.value, mapping, record) else ("key-unknown", "its value is not used")
+            ("figure-unused", "what stands behind it is in no figure")
+            if _may_count(word, entry.value, mapping, record)
+            else ("key-unknown", "its value is not used")
         )
         reading.troubles.add(at, code, f"there is no key {text} here; {lost}", f"take it out, or use one of {listed(known, 12)}")
     return meant if meant and meant not in written else None
@@ -63,15 +70,15 @@ def _is_typed(declared: Key, text: str) -> bool:
 _FIGURE = re.compile(r"\W{0,3}\d[\d.,:/ -]*\D{0,3}")
 
 
-def _may_count(value: Node, mapping: Mapping, record: type[Record]) -> bool:
-    """Whether a value that is not used may be money, a count or a day: keys of its own, or a figure on a line with amounts.
+def _may_count(word: str, value: Node, mapping: Mapping, record: type[Record]) -> bool:
+    """Whether a value that is not used may be money, a count or a day: keys of its own, or a figure on a line with amounts, but for `invoice no: 12`.
 
     A figure at the top of a file, where its mapping begins in the first column, may well be the owner's own: `humidity: 45`.
     """
     if not isinstance(value, Scalar):
         return isinstance(value, Mapping) or any(isinstance(item, Mapping) for item in value.items)
     on_a_line = mapping.at.column > 1 and any(declared.kind.money for _, declared in keys_of(record).values())
-    return on_a_line and _FIGURE.fullmatch(value.text.strip()) is not None
+    return on_a_line and _SAYS_WHICH.isdisjoint(re.findall(r"[a-z]+", word)) and _FIGURE.fullmatch(value.text.strip()) is not None
 
 
 def _home(word: str, known: dict[str, tuple[str, Key]]) -> str:
