@@ -8,6 +8,7 @@ from datetime import date
 import html5lib
 import pytest
 
+from purfle.notes import sums
 from purfle.notes.shop import read_shop
 from purfle.views.markdown import Surroundings, rendered
 
@@ -172,6 +173,15 @@ def test_a_telephone_number_is_found_with_and_without_its_prefix(words, written)
     sheet = SHEET.replace("buyer: Odile Marrick", f'buyer: "Odile Marrick, {written}"')
     assert codes(words, sheet=sheet) == ["leak-name"]
     assert codes("0171 555 01423 and 171 555 014", sheet=sheet) == []
+
+
+@pytest.mark.parametrize("word", ["one", "hundred"])
+def test_a_page_of_number_words_is_not_added_up_again_and_again(word, monkeypatch):
+    added_up, letters = sums._added_up, []
+    monkeypatch.setattr(sums, "_added_up", lambda words: letters.append(len(words)) or added_up(words))
+    page = f"{word} " * 500
+    assert codes(f"{page}\n\ntwo hundred and eighty dollars") == ["leak-amount"]
+    assert sum(letters) < len(page)
 
 
 @pytest.mark.parametrize(

@@ -93,24 +93,23 @@ def sums(seen: Seen, currency: str, wanted: Set[Decimal], goods: Goods) -> Itera
         values = [value for one in _values(match[0]) for value in {one, one * thousands} if value in wanted]
         if values and (
             _is_money(text, match, thousands, currency)
-            or any(_is_beside_its_goods(text, match, goods.get(value)) for value in values if value >= _LEAST_BESIDE)
+            or any(_is_beside_its_goods(text, match, goods.get(value, frozenset())) for value in values if value >= _LEAST_BESIDE)
         ):
             yield from ((match.start(), value) for value in values)
     if not _NUMBER.keys().isdisjoint(seen.words):
         yield from _spelt(text, currency, wanted, goods)
 
 
-def _is_beside_its_goods(text: str, figure: re.Match[str], named: Set[str] | None) -> bool:
+def _is_beside_its_goods(text: str, figure: re.Match[str], named: Set[str]) -> bool:
     """Whether a figure that measures, counts and numbers nothing stands in a sentence or row with what was paid for, or with words of a deal."""
-    named = (named or frozenset()) | _OF_A_DEAL
     start, end = figure.span()
     before, after = text[max(0, start - 2 * _NEAR) : start], text[end : end + 2 * _NEAR]
     if _MEASURED.match(after) or _COUNTED.match(after) or _UP_TO.search(before) or _NUMBERED.search(before) or _GOES_ON_AS.match(after):
         return False
     labelled = _LABELLED.search(before)
     near = labelled[0] if labelled else f"{_SENTENCE_END.split(before)[-1]} {_SENTENCE_END.split(after)[0]}"
-    said = re.findall(r"[a-z]+", near.casefold())
-    return any(word.startswith(stem) for stem in named for word in said) and not _is_near_measures(text, start, before, after)
+    begins = {word[:end] for word in re.findall(r"[a-z]+", near.casefold()) for end in range(1, len(word) + 1)}
+    return not (begins.isdisjoint(_OF_A_DEAL) and begins.isdisjoint(named)) and not _is_near_measures(text, start, before, after)
 
 
 _OF_A_DEAL = frozenset("bargain cash handshake haggl invoice payout receipt wallet".split())  # noqa: SIM905
@@ -199,6 +198,8 @@ _SHORTLY = re.compile(rf"({'|'.join(_SMALL[1:])})[\s-]+((?:{'|'.join(_TENS)})(?:
 
 def _spelt(text: str, currency: str, wanted: Set[Decimal], goods: Goods) -> Iterator[tuple[int, Decimal]]:
     for match in _WORDS.finditer(text):
+        if len(match[0]) > _LONGEST:
+            continue
         plainly, shortly, to_the_cent = Decimal(_added_up(match[0])), _said_shortly(match[0]), _said_to_the_cent(match[0])
         if not {plainly, shortly, to_the_cent} & wanted or _MEASURED.match(text, match.end()):
             continue
@@ -207,7 +208,9 @@ def _spelt(text: str, currency: str, wanted: Set[Decimal], goods: Goods) -> Iter
             continue
         money = _MONEY_AFTER.match(text, match.end()) is not None
         behind = _PRICED_BEHIND.match(after) is not None or any(
-            value >= _LEAST_BESIDE and _is_beside_its_goods(text, match, goods.get(value)) for value in (plainly, shortly) if value in wanted and value
+            value >= _LEAST_BESIDE and _is_beside_its_goods(text, match, goods.get(value, frozenset()))
+            for value in (plainly, shortly)
+            if value in wanted and value
         )
         told = plainly >= 100 or behind or (_PRICED_BEFORE.search(before) is not None and _QUANTITY.search(before) is None)
         if plainly in wanted and (money or (told and not _COUNTED.match(after))):
@@ -224,6 +227,8 @@ def _spelt(text: str, currency: str, wanted: Set[Decimal], goods: Goods) -> Iter
             yield match.start(), to_the_cent
 
 
+_LONGEST = 120
+"""Letters; no sum takes so many to say, and to add up a page of such words would take long."""
 _LATEST_HOUR = 13
 """Up to here what is said so may as well be the time."""
 
