@@ -143,6 +143,28 @@ def test_a_bare_figure_is_a_sum_beside_what_was_paid_for_with_it(words, found):
     assert codes("Bridge screws: 12", sheet=SHEET.replace("cost: 39.80", "cost: 12")) == []
 
 
+@pytest.mark.parametrize(
+    ("words", "found"),
+    [
+        ("The bridge is sanded with 120 and then waxed.", False),
+        ("Bridge: rubbed down, 120 first.", False),
+        ("Scuffed the bridge, went through 120 twice.", False),
+        ("120 apart, the posts of the bridge.", False),
+        ("Bridge: 120", True),
+        ("Sanded smooth. The bridge: 120", True),  # (another sentence)
+        ("Polished the bridge I paid 120 for.", True),
+    ],
+)
+def test_a_grade_of_paper_is_no_sum_beside_what_is_rubbed_with_it(words, found):
+    assert codes(words, sheet=SHEET.replace("cost: 39.80", "cost: 120")) == ["leak-amount"] * found
+
+
+def test_frets_are_counted_whatever_their_wire_cost():
+    sheet = SHEET.replace("part: bridge, cost: 39.80", "part: fret wire, cost: 22")
+    assert codes("Frets: 22", sheet=sheet) == []
+    assert codes("Fret wire: 22", sheet=sheet) == ["leak-amount"]
+
+
 @pytest.mark.parametrize("line", ["bought: [{item: saw, cost: 777, for: wren}]", "bought: [{item: saw, cost: 777, for: shop}]"])
 def test_a_round_amount_of_another_build_or_of_none_is_left_alone(line):
     assert codes("I paid 777 for it.", **{JOURNAL: f"---\n{line}\n---\n"}) == []

@@ -108,6 +108,8 @@ def _is_beside_its_goods(text: str, figure: re.Match[str], named: Set[str]) -> b
         return False
     labelled = _LABELLED.search(before)
     near = labelled[0] if labelled else f"{_SENTENCE_END.split(before)[-1]} {_SENTENCE_END.split(after)[0]}"
+    if figure[0] in _GRITS and _RUBBED.search(near):
+        return False
     begins = {word[:end] for word in re.findall(r"[a-z]+", near.casefold()) for end in range(1, len(word) + 1)}
     return not (begins.isdisjoint(_OF_A_DEAL) and begins.isdisjoint(named)) and not _is_near_measures(text, start, before, after)
 
@@ -118,8 +120,13 @@ _LEAST_BESIDE = 20
 """Smaller numbers beside goods count them."""
 _LABELLED = re.compile(r"[^,;.!?\n|]+:\s\Z")
 """What a figure is the value of, in a row of such."""
-_NUMBERED = re.compile(r"(?:\b(?:and|day|episode|fret|grit|in|model|no|nr|number|of|or|page|size|step|then|type|x)\b\.?\s|[#'/.,:×A-Za-z-])\Z", re.IGNORECASE)
-_GOES_ON_AS = re.compile(r"[A-Za-z%°'/:×-]|\s[kKM]\b|\s(?:at|from|in|off|on)\s(?:each|its|the)\b|\sor\sso\b|\.\d|,\s?\d|\s(?:and|by|or|to|x)\s\d")
+_GRITS = frozenset("40 60 80 100 120 150 180 220 240 280 320 360 400 500 600 800 1000 1200 1500 2000 2500 3000".split())  # noqa: SIM905
+"""Grades of abrasive paper (after ISO 6344, from memory, with those sold beside them), which are seldom called grit."""
+_RUBBED = re.compile(r"\b(?:sand|rub|scuff|polish|level|flat(?:ten)?)(?:s|b?ed|b?ing)?\b", re.IGNORECASE)
+_NUMBERED = re.compile(
+    r"(?:\bfrets:\s|\b(?:and|day|episode|fret|grit|in|model|no|nr|number|of|or|page|size|step|then|type|x)\b\.?\s|[#'/.,:×A-Za-z-])\Z", re.IGNORECASE
+)
+_GOES_ON_AS = re.compile(r"[A-Za-z%°'/:×-]|\s[kKM]\b|\s(?:at|from|in|off|on)\s(?:each|its|the)\b|\s(?:apart|or\sso)\b|\.\d|,\s?\d|\s(?:and|by|or|to|x)\s\d")
 """What makes a figure a part of a name, a range, a row of figures or a place on the instrument."""
 
 
