@@ -12,6 +12,7 @@ from purfle.base.money import ZERO
 from purfle.base.names import folded
 from purfle.base.packaged import table
 from purfle.base.trouble import Troubles
+from purfle.books.checks import sold_unshared
 from purfle.books.collection import proceeds
 from purfle.books.desk import PAID, SUPPLIERS, Desk, Job
 from purfle.books.figures import Trip
@@ -55,10 +56,11 @@ _BALANCES = {SHARE: (Book.SHARES, "paid"), "sales tax": (Book.SALES_TAX, "remitt
 
 
 def _to_partners(desk: Desk, event: MoneyOut, job: Job, amount: Decimal) -> None:
-    """Tell of more than partners are owed of a build that is sold; before, it is an advance."""
+    """Tell of more than partners are owed of a build that is sold; before, it is an advance. Why they are owed nothing at all may have been told."""
     over = amount - max(job.to_partners, ZERO)
     job.to_partners -= amount
-    if job.place == "sold" and over > ZERO:
+    told = sold_unshared(job.build) is not None or (job.build.sheet.share and not job.deals)
+    if job.place == "sold" and over > ZERO and not told:
         found = f"cost: {event.record.cost} goes to partners of {job.id}, which is sold, and that is {over} more than they are owed on {event.date}"
         desk.troubles.add(
             event.record.where("cost"), "more-than-owed", found, "mend the amount, take it out where another line has it, or mend share: on the build sheet"

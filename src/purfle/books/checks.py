@@ -133,13 +133,20 @@ def _check_terms(build: Build, troubles: Troubles) -> None:
             troubles.add(record.where("units"), "units-none", f"units: none of {build.id} goes out or comes back on {record.date}", "write how many there are")
 
 
+def sold_unshared(build: Build) -> Sale | None:
+    """The first sale at a price of what is not the shop's, where no part of it is anybody else's."""
+    acquired, sheet = build.sheet.acquired, build.sheet
+    if acquired is None or acquired.how not in ("consigned", "customer's") or sheet.share:
+        return None
+    return next((sale for sale in sheet.sale if sale.price > sale.discount), None)
+
+
 def _check_owners_part(build: Build, troubles: Troubles) -> None:
     """Tell of a sale of what is not the shop's when nothing of its price is its owner's."""
-    acquired, sheet = build.sheet.acquired, build.sheet
-    sold = next((sale for sale in sheet.sale if sale.price > sale.discount), None)
-    if acquired is None or acquired.how not in ("consigned", "customer's") or sheet.share or sold is None:
+    sold, acquired = sold_unshared(build), build.sheet.acquired
+    if sold is None:
         return
-    whose = "is consigned" if acquired.how == "consigned" else "is a customer's"
+    whose = "is consigned" if acquired is not None and acquired.how == "consigned" else "is a customer's"
     found = f"price: {build.id} {whose}, and all of the {sold.price} counts as the shop's"
     troubles.add(sold.where("price"), "share-missing", found, "add share: with its owner as partner and their part of the price, or mend how: under acquired:")
 
