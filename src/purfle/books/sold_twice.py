@@ -10,8 +10,8 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from purfle.base.names import folded
+from purfle.books.charged import charged
 from purfle.books.desk import Deal, Desk, Job
-from purfle.books.fees import channel_named, fee
 from purfle.books.kinds import PACKING, PARCEL_INSURANCE, POST, SELLING_FEES
 from purfle.events.money import COMMISSION, MoneyOut
 from purfle.notes.fields import Record
@@ -67,8 +67,8 @@ def _stated(desk: Desk, job: Job, kind: str) -> Iterator[_Stated]:
 
 def _fees(desk: Desk, job: Job) -> Iterator[_Stated]:
     for sale in job.build.sheet.sale:
-        worked_out = fee(channel_named(desk.shop, sale.channel), sale.price - sale.discount, sale.shipping_charged, sale.tax, desk.smallest)
-        yield _Stated(sale.date, sale, worked_out if sale.fees is None else desk.rounded(sale.fees), sale.fees is None)
+        taken = charged(desk, sale)
+        yield _Stated(sale.date, sale, taken.fees, taken.guess)
     order, deal = job.build.sheet.commission, job.deals.get(COMMISSION, Deal())
     for delivered in order.delivered if order else ():
         yield _Stated(delivered.date, delivered, deal.kept_by_channel if delivered.fees is None else desk.rounded(delivered.fees), delivered.fees is None)
