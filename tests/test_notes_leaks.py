@@ -184,6 +184,12 @@ def test_what_a_sale_comes_to_is_private_too(more, words):
     assert codes(words, sheet=SHEET.replace("buyer: Odile Marrick", f"buyer: Odile Marrick, {more}")) == ["leak-amount"]
 
 
+def test_a_price_asked_for_one_build_is_private_where_it_was_paid_for_another():
+    sheet = SHEET.replace("serial:", "for_sale: {asking: 613, since: 2026-04-01}\nserial:")
+    assert codes("Yours for $613.", sheet=sheet) == []
+    assert codes("I paid $613 for Grey Wren.", sheet=sheet) == ["leak-amount"]
+
+
 def test_a_commission_with_its_extras_is_a_sum():
     sheet = SHEET.replace("customer: tamsin orrel", "customer: tamsin orrel, price: 1600, extras: [{what: case, price: 77}]")
     assert codes("1677 was the price.", sheet=sheet) == ["leak-amount"]

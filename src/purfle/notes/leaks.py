@@ -208,9 +208,10 @@ def _bare(text: str) -> str:
 def _check_amounts(words: Seen, sought: _Sought, troubles: Troubles) -> None:
     told: set[Place] = set()
     own: Set[Decimal] | None = None
-    for start, value in sums(words, sought.currency, sought.amounts.of[None], sought.amounts.goods):
+    for start, value in sums(words, sought.currency, sought.amounts.wanted, sought.amounts.goods):
         own = _amounts_spoken_of(words, sought) if own is None else own
-        if (value not in own and value not in sought.amounts.shared and words.build is not None) or (at := words.at(start)) in told:
+        private = value in own or value in sought.amounts.shared if words.build is not None else value in sought.amounts.of[None]
+        if not private or (at := words.at(start)) in told:
             continue
         told.add(at)
         if value in own or not _is_common(value) or tells_of_a_deal(words.text, start):

@@ -28,7 +28,9 @@ class Amounts:
     """What is looked for."""
 
     of: Mapping[str | None, set[Decimal]]
-    """Amounts by build, and all of them under None."""
+    """Amounts by build, and all of them under None, less any price asked."""
+    wanted: set[Decimal]
+    """All of them: what is asked for one build may have been paid for another."""
     shared: set[Decimal]
     """Those of no build in particular that count for each."""
     goods: Mapping[Decimal, set[str]]
@@ -60,7 +62,7 @@ def private_amounts(shop: Shop, met: Iterable[Found]) -> Amounts:
         if each.sheet.for_sale is not None:
             for amounts in (private[each.id], private[None], shared):
                 amounts.discard(each.sheet.for_sale.asking)
-    return Amounts(private, shared, goods)
+    return Amounts(private, set().union(shared, *private.values()), shared, goods)
 
 
 _NAMED = ("part", "item", "what", "lot")
