@@ -79,6 +79,10 @@ def test_a_time_without_hands_in_the_heading_is_none_at_the_bench(words):
         "Used 2 cans and a rag.",
         "Finished. Yes!",
         "stage left stands the rack",
+        "Year: 1962",
+        "Frets: 21",
+        "Radius: 10",
+        "Humidity: 45",
         "12",
     ],
 )

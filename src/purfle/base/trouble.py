@@ -9,6 +9,7 @@ import difflib
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import lru_cache
 
 from purfle.base.names import folded
 from purfle.base.place import Place
@@ -85,14 +86,14 @@ def nearest(name: str, known: Iterable[str], cutoff: float = 0.7) -> str | None:
 
 def misspelt_for(name: str, known: Iterable[str]) -> str | None:
     """The known name that a name can hardly be else: nearly the same letters, and whatever tells the likes of it apart the same."""
-    near = nearest(name, known, 0.8)
-    alike = near is not None and _tells_apart(near) == _tells_apart(name)
-    return near if alike else None
+    alike = [other for other in known if _tells_apart(other) == _tells_apart(name)]
+    return nearest(name, alike, 0.8) if alike else None
 
 
-def _tells_apart(name: str) -> tuple[list[str], str]:
+@lru_cache(maxsize=4096)
+def _tells_apart(name: str) -> tuple[tuple[str, ...], str]:
     """How the words of a name begin, short ones whole, and its figures: an E string is no G string, and amber is not umber."""
-    return [word if len(word) < _SHORT else word[0] for word in name.casefold().split()], "".join(filter(str.isdigit, name))
+    return tuple(word if len(word) < _SHORT else word[0] for word in name.casefold().split()), "".join(filter(str.isdigit, name))
 
 
 _SHORT = 3

@@ -154,6 +154,12 @@ def words_under(record: type[Record]) -> frozenset[str]:
     return frozenset(found)
 
 
+def money_under(record: type[Record]) -> frozenset[str]:
+    """Those of them that hold an amount of money, in any of these records."""
+    found = {word for word, (_, declared) in keys_of(record).items() if declared.kind.money}
+    return frozenset(found).union(*(money_under(declared.kind.part) for _, declared in keys_of(record).values() if declared.kind.part is not None))
+
+
 @lru_cache(maxsize=4096)
 def plain_word(text: str) -> str:
     """A key as it is compared: case, outer quotes and the kind of space or hyphen are no matter. Kept, for every note has the same ones."""

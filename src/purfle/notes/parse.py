@@ -10,7 +10,7 @@ from typing import TypeVar
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, Wrong
 from purfle.notes.body import body_of
-from purfle.notes.fields import Reading, Record, keys_of, words_under
+from purfle.notes.fields import Reading, Record, keys_of, money_under, words_under
 from purfle.notes.mapping import read_record
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note
 from purfle.notes.private import without_private
@@ -38,8 +38,11 @@ class Context:
     troubles: Troubles
 
 
-ELSEWHERE = frozenset().union(*(words_under(record) for record in (BuildSheet, NoteSheet, EpisodeSheet, BulletinSheet, ShopSheet)))
+_OF_FILES = (BuildSheet, NoteSheet, EpisodeSheet, BulletinSheet, ShopSheet)
+ELSEWHERE = frozenset().union(*map(words_under, _OF_FILES))
 """Every word that is a key anywhere."""
+MONEY = frozenset().union(*map(money_under, _OF_FILES))
+"""Those of them that hold an amount of money somewhere."""
 
 
 def sheet_of(record: type[R], file: str, data: bytes, troubles: Troubles) -> tuple[R, Text] | None:

@@ -7,8 +7,8 @@ import re
 from collections.abc import Sequence
 
 from purfle.base.trouble import nearest
-from purfle.notes.fields import keys_of, plain_word, reads_as
-from purfle.notes.parse import ELSEWHERE
+from purfle.notes.fields import keys_of, plain_word, reads_as, words_under
+from purfle.notes.parse import ELSEWHERE, MONEY
 from purfle.notes.records.note import NoteSheet
 from purfle.notes.slips_of_keys import HALF_KEY, TIME, TIME_ALONE
 from purfle.notes.text import is_fence, is_sentence
@@ -20,6 +20,9 @@ _RESTS_BEHIND = re.compile(rf"[ -](?:(?:a|of|in|the|to)[ -])*(?:{_RESTS}|(?:afte
 _RESTS_BEFORE = re.compile(rf"\b(?:{_RESTS}|after|every|until|within)(?: (?:a|an|another|for|its|of|only|the))*[ -]\Z", re.IGNORECASE)
 """What stands beside a time that needs no hands."""
 _DAY = 24
+
+_COUNTS = MONEY | words_under(NoteSheet)
+"""Words before a figure that a note would lack and all would read: `cost: 12`. What is public anyhow, as `Frets: 21` is, may stand in a text."""
 
 
 def time_spent(heading: str) -> re.Match[str] | None:
@@ -44,14 +47,14 @@ def flat_lines(lines: Sequence[str]) -> int:
 
 
 def is_key(line: str) -> bool:
-    """Whether a line with a colon is a key, known, misspelt or of another place, and no sentence; `Finish: oil` is a word of the build sheet and ends nothing."""
+    """Whether a line with a colon is a key, known, misspelt or of a line of money, and no sentence; `Finish: oil` is a word of the build sheet and ends nothing."""
     match = _KEY.match(line)
     if match is None or is_sentence(word := plain_word(match["key"]), match["value"]):
         return False
     words, value = keys_of(NoteSheet), match["value"].strip()
     if word in words or match["apart"] is None:
         return word in words
-    if word in ELSEWHERE and _FIGURE.fullmatch(value):  # `cost: 12`, which would be published
+    if word in _COUNTS and _FIGURE.fullmatch(value):
         return True
     meant = next((own for own, (_, declared) in words.items() if word in declared.instead_of and _is_typed(own, value)), None)
     near = meant or nearest(word, words, 0.8)
