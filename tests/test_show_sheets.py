@@ -113,6 +113,15 @@ def test_what_the_next_episode_lacks_is_to_be_filmed_before_it_is_recorded():
     assert show_of(STRIPPED)[0].to_film(day("2026-03-08")) == []
 
 
+def test_a_later_stage_s_shot_of_the_same_name_is_not_lacked_yet():
+    """Setup wants bare wood, too, and is weeks away: the episode that shows strip lacks the first alone."""
+    sheet = build("stages: [{stage: setup, shots: [bare wood]}]")
+    bare = {"builds/heron/build.md": sheet, "builds/heron/2026-02-26.md": note("bench: [{stage: strip, hours: 2, finished: yes}]")}
+    show, _ = show_of(bare)
+    assert [(s.under, s.before and str(s.before)) for s in show.shots if s.shot == "bare wood"] == [("strip", "2026-03-02"), ("setup", None)]
+    assert [s.under for s in show.to_film(day("2026-03-08"))] == ["strip"]
+
+
 # --- again, and barred ------------------------------------------------------------------------------------------------
 
 

@@ -11,6 +11,7 @@ from datetime import date, timedelta
 from purfle.base.names import folded
 from purfle.show.model import LAST_CHANCE, NOT_YET, WANTED, LineUpEpisode, Shot, ShotDay
 from purfle.show.planned import BenchPlan, PlannedDay
+from purfle.show.shots import shots_for
 
 DAYS = 14
 _TO_TAKE = (LAST_CHANCE, WANTED, NOT_YET)
@@ -27,12 +28,15 @@ def shot_days(shots: Iterable[Shot], plan: BenchPlan, today: date) -> tuple[Shot
 
 def lacked(shots: Iterable[Shot], lineup: Iterable[LineUpEpisode]) -> tuple[Shot, ...]:
     """The shots, with the day by which the first coming episode that lacks one must have it."""
-    before: dict[tuple[str, str], date] = {}
+    found = tuple(shots)
+    before: dict[Shot, date] = {}
     for episode in lineup:
         for segment in episode.segments:
-            for shot in segment.shots:
-                before.setdefault((segment.build or "", folded(shot)), episode.records - timedelta(days=1))
-    return tuple(replace(s, before=before.get((s.build, folded(s.shot)))) if s.status in _TO_TAKE else s for s in shots)
+            own = (s for s in found if s.build == segment.build) if segment.shots else ()
+            for shot in shots_for(own, segment.stage or ""):  # another stage may want one of the same name
+                if shot.shot in segment.shots:
+                    before.setdefault(shot, episode.records - timedelta(days=1))
+    return tuple(replace(s, before=before.get(s)) if s.status in _TO_TAKE else s for s in found)
 
 
 def _of_day(waiting: Iterable[Shot], planned: PlannedDay | None, day: date) -> list[Shot]:
