@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from shop_texts import TODAY, fenced, settings, shop_of, told
 
 from purfle.base.quantities import Estimate
+from purfle.base.trouble import Trouble
 from purfle.bench import attendance_troubles, plan_bench
 from purfle.bench.gather import gather
 from purfle.bench.learn import habits_of
@@ -655,6 +656,21 @@ def test_hours_that_no_build_had_work_for_are_not_missed(cure: str, codes: list[
     assert _attendance(files) == codes
 
 
+@pytest.mark.parametrize("later", range(7))
+def test_unused_hours_are_told_on_every_day_of_the_week(later: int) -> None:
+    """18 of 40 hours a week, always with work for more: less than half, whether the eight weeks begin on a day that is worked or not."""
+    files = _wren("stages: [{stage: polish, hours: 900}]")
+    for week in range(-10, 2):
+        for day, hours in ((0, 8), (1, 8), (3, 2)):
+            files[f"builds/wren/{TODAY + timedelta(weeks=week, days=day)}.md"] = fenced("stage: polish", f"hours: {hours}")
+    (told_so,) = _attended(files, TODAY + timedelta(days=later))
+    assert "hold 144.0 bench hours and there was work for 320.0" in told_so.found
+
+
 def _attendance(files: dict[str, str]) -> list[str]:
-    shop = shop_of(files, TODAY)
-    return [trouble.code for trouble in attendance_troubles(shop, work_events(shop, TODAY), TODAY)]
+    return [trouble.code for trouble in _attended(files, TODAY)]
+
+
+def _attended(files: dict[str, str], today: date) -> tuple[Trouble, ...]:
+    shop = shop_of(files, today)
+    return attendance_troubles(shop, work_events(shop, today), today)

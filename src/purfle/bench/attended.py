@@ -42,16 +42,20 @@ def attendance_troubles(shop: Shop, events: Sequence[object], today: date) -> tu
 
 def _work(then: Then, first: date) -> Decimal:
     """Bench hours of those weeks that a plan made as each began had work for: what cures, waits or is on hold fills none."""
-    quarters = 0
-    for week in range(WEEKS):
-        situation, _ = then.situation(first + timedelta(weeks=week))
+    found = Decimal(0)
+    for begins in (first + timedelta(weeks=week) for week in range(WEEKS)):
+        situation, _ = then.situation(begins)
         placed = (one for one in best_rule(situation).laid.placed if one is not None)
-        quarters += sum(taken for one in placed for day, taken in one.days if day < DAYS)
-    return Decimal(quarters) / QUARTERS
+        found += Decimal(sum(taken for one in placed for day, taken in one.days if day < DAYS)) / QUARTERS
+        found += _noted(then.shop, begins, begins + timedelta(days=1))  # done by then, so that the plan has it no more
+    return found
 
 
 def attendance(shop: Shop, first: date, until: date) -> tuple[Decimal, Decimal]:
     """Bench hours that shop.md gives from a day until before another, and those that the notes hold."""
     given = Decimal(sum(bench_quarters(shop, first, (until - first).days, Decimal(0)))) / QUARTERS
-    noted = sum((line.hours or Decimal(0) for note in shop.notes if first <= note.date < until for line in lines_of(note)), Decimal(0))
-    return given, noted
+    return given, _noted(shop, first, until)
+
+
+def _noted(shop: Shop, first: date, until: date) -> Decimal:
+    return sum((line.hours or Decimal(0) for note in shop.notes if first <= note.date < until for line in lines_of(note)), Decimal(0))
