@@ -296,6 +296,20 @@ def test_a_stage_is_in_doubt_until_what_follows_it_is_begun() -> None:
     assert [(situation.steps[n].build, situation.steps[n].stage) for n in doubt.before] == [("b5", "fit")]
 
 
+def test_a_rest_that_runs_by_itself_takes_no_doubt_away() -> None:
+    """Clear was done again on one build of seven; on the last it hangs since the day it was sprayed, and nobody has touched it: again it would cure 3 days and hang 14."""
+    files = _finished([2.0] * 6)
+    files["builds/b0/2026-02-11.md"] = fenced("bench: [{stage: clear, hours: 2, finished: yes}]", "redo: clear")
+    files["builds/b6/build.md"] = fenced("title: B6", "stages: [{stage: clear, hours: 2, cure: 3 days}, {stage: hang, cure: 14 days}, {stage: rub out, hours: 1}]")
+    files[f"builds/b6/{TODAY - timedelta(days=5)}.md"] = fenced("bench: [{stage: clear, hours: 2, finished: yes}]")
+    shop = shop_of(files)
+    progress, _ = told(shop)
+    situation = gather(shop, shelf_on(moves_of(shop), TODAY), progress, habits_of(progress.values()), (), TODAY)
+    (doubt,) = [doubt for doubt in situation.doubts if doubt.again.build == "b6"]
+    assert (doubt.again.stage, doubt.again.release, doubt.again.cure_days) == ("clear", 0, 3 + 14)
+    assert [situation.steps[n].stage for n in doubt.before] == ["rub out"]
+
+
 # --- learning --------------------------------------------------------------------------------------------------------
 
 

@@ -140,17 +140,31 @@ def _step(
 
 
 def _doubts(build: Build, told: Progress, numbers: Mapping[str, int], habits: Habits, today: date) -> Iterable[Doubt]:
-    """Finished stages with hands that something follows and nothing has followed yet."""
+    """Finished stages with hands that something follows, when nobody has worked on that yet."""
     for stage in told.stages:
-        followers = [other for other in told.stages if stage.stage.name in other.stage.follows]
+        followers, rests = _hands_next(told.stages, stage)
         tried = not followers or any(other.finished or other.current.sessions for other in followers)
         habit = habits.of(stage.stage.name)
         if tried or stage.free_on is None or stage.current.by_itself or not habit.rework or mean(stage.stage.hours) <= 0 or _is_out(stage, today):
             continue
         step = _step(build, told.stages, stage, (), numbers, habit, today)
         release = max(0, index_of(today, stage.free_on))
-        again = replace(step, pass_number=step.pass_number + 1, done=0.0, wait=None, away=0, cured=0, release=release, after=())
+        cure = step.cure_days + rests
+        again = replace(step, pass_number=step.pass_number + 1, done=0.0, wait=None, away=0, cured=0, cure_days=cure, release=release, after=())
         yield Doubt(again, tuple(numbers[other.stage.name] for other in followers))
+
+
+def _hands_next(stages: Sequence[StageProgress], stage: StageProgress) -> tuple[list[StageProgress], int]:
+    """What follows a stage, beyond rests that began by themselves, which show no fault; and the days that those take."""
+    found, rests = [], 0
+    for other in (s for s in stages if stage.stage.name in s.stage.follows):
+        if not other.current.by_itself:
+            found.append(other)
+            continue
+        beyond, days = _hands_next(stages, other)
+        found += beyond
+        rests = max(rests, days + (other.stage.cure.days if other.stage.cure is not None else 0))
+    return found, rests
 
 
 def _quarters_left(stage: StageProgress, habit: Habit, done: float) -> int:
