@@ -300,7 +300,9 @@ def test_a_rest_that_runs_by_itself_takes_no_doubt_away() -> None:
     """Clear was done again on one build of seven; on the last it hangs since the day it was sprayed, and nobody has touched it: again it would cure 3 days and hang 14."""
     files = _finished([2.0] * 6)
     files["builds/b0/2026-02-11.md"] = fenced("bench: [{stage: clear, hours: 2, finished: yes}]", "redo: clear")
-    files["builds/b6/build.md"] = fenced("title: B6", "stages: [{stage: clear, hours: 2, cure: 3 days}, {stage: hang, cure: 14 days}, {stage: rub out, hours: 1}]")
+    files["builds/b6/build.md"] = fenced(
+        "title: B6", "stages: [{stage: clear, hours: 2, cure: 3 days}, {stage: hang, cure: 14 days}, {stage: rub out, hours: 1}]"
+    )
     files[f"builds/b6/{TODAY - timedelta(days=5)}.md"] = fenced("bench: [{stage: clear, hours: 2, finished: yes}]")
     shop = shop_of(files)
     progress, _ = told(shop)

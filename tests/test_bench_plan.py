@@ -265,6 +265,14 @@ def test_the_longer_a_part_has_not_come_the_later_it_is_expected(eta: str, day: 
     assert [(o.part, str(o.expected)) for o in plan.overdue] == ([("bridge", eta)] if day else [])
 
 
+def test_a_part_that_should_be_here_is_told_once_whichever_stages_wait_for_it() -> None:
+    """Two stages wait for the bridge, the first of them tells it; the knob is for none, so the last one needs it."""
+    late = "ordered: 2025-12-01, eta: 2026-02-20"
+    parts = f"parts: [{{part: bridge, for: setup, {late}}}, {{part: knob, {late}}}]"
+    plan = _plan(_wren("stages: [{stage: fit, hours: 1, needs: [Bridge]}, {stage: setup, hours: 1}]", parts))
+    assert [(o.stage, o.part, str(o.expected)) for o in plan.overdue] == [("fit", "bridge", "2026-02-20"), ("setup", "knob", "2026-02-20")]
+
+
 @pytest.mark.parametrize(("sent", "overdue"), [("2026-02-12", []), ("2026-02-11", [("plating", None, "2026-03-01")])])
 def test_outside_work_that_should_be_back_at_the_latest_is_told(sent: str, overdue: list[object]) -> None:
     """18 days at the most: from 11 February until 1 March, from the 12th until today."""

@@ -94,7 +94,7 @@ def _told(shop: Shop, progress: Mapping[str, Progress], found: Computed, habits:
         learned=habits,
         proof=found.ordered.proof,
         chances=dict(_chances(found)),
-        overdue=tuple(sorted(_overdue(found), key=lambda o: (o.expected, o.build, o.stage, o.part or ""))),
+        overdue=tuple(sorted(_overdue(shop, progress, found), key=lambda o: (o.expected, o.build, o.stage, o.part or ""))),
         low=low,
         dates=dates,
         wholes=tuple(_wholes(found)),
@@ -179,12 +179,16 @@ def _dates(found: Computed) -> Iterator[AtRisk]:
         yield AtRisk(due.build, _on(found.situation.today, due.day), chance, None if sure is None else max(0, sure - due.day), due.stage)
 
 
-def _overdue(found: Computed) -> Iterator[Overdue]:
-    today = found.situation.today
-    for step in found.situation.steps:
-        for waiting in step.waiting:
-            if waiting.overdue:
-                yield Overdue(step.build, step.stage, waiting.what, _on(today, -waiting.overdue))
+def _overdue(shop: Shop, progress: Mapping[str, Progress], found: Computed) -> Iterator[Overdue]:
+    """Each part once, by the first stage that waits for it; one that none is said to wait for by the build's last."""
+    today, steps = found.situation.today, found.situation.steps
+    waited = [(step, waiting) for step in steps for waiting in step.waiting] + [(steps[last], waiting) for last, waiting in _loose(shop, progress, found)]
+    first: dict[tuple[str, str, int], Overdue] = {}
+    for step, waiting in waited:
+        if waiting.overdue:
+            first.setdefault((step.build, folded(waiting.what), waiting.overdue), Overdue(step.build, step.stage, waiting.what, _on(today, -waiting.overdue)))
+    yield from first.values()
+    for step in steps:
         latest = None if step.wait is None or not step.away else math.ceil(step.wait.high)
         if latest is not None and step.away > latest:
             yield Overdue(step.build, step.stage, None, _on(today, latest - step.away))
@@ -199,11 +203,14 @@ def _orders(shop: Shop, progress: Mapping[str, Progress], found: Computed) -> It
             for waiting in step.waiting:
                 if not waiting.ordered:
                     yield _order(step.build, waiting, early, found.situation.today)
-    yield from _loose_orders(shop, progress, found)
+    for last, waiting in _loose(shop, progress, found):
+        early = found.outcome.finished[last].day(EARLY)
+        if not waiting.ordered and early is not None:
+            yield _order(found.situation.steps[last].build, waiting, early, found.situation.today)
 
 
-def _loose_orders(shop: Shop, progress: Mapping[str, Progress], found: Computed) -> Iterator[Order]:
-    """Parts that no stage is said to wait for: needed by the build's last stage."""
+def _loose(shop: Shop, progress: Mapping[str, Progress], found: Computed) -> Iterator[tuple[int, Waiting]]:
+    """Parts not here that no stage is said to wait for, with the number of the build's last stage, which needs them."""
     today = found.situation.today
     supply = supply_of(shop.settings, Shelf({}, {}), today)
     last = {step.build: number for number, step in enumerate(found.situation.steps) if number in found.outcome.finished}
@@ -213,9 +220,8 @@ def _loose_orders(shop: Shop, progress: Mapping[str, Progress], found: Computed)
             if is_here(part, today) or any(waits_for(stage, part) for stage in stages) or part.stage is not None:
                 continue
             waiting = part_waiting(part, supply)
-            early = found.outcome.finished[last[build.id]].day(EARLY)
-            if isinstance(waiting, Waiting) and not waiting.ordered and early is not None:
-                yield _order(build.id, waiting, early, today)
+            if isinstance(waiting, Waiting):
+                yield last[build.id], waiting
 
 
 def _order(build: str, waiting: Waiting, needed: int, today: date) -> Order:
