@@ -6,6 +6,7 @@ import zlib
 
 import pytest
 from PIL import ExifTags, Image, PngImagePlugin
+from pillow_heif import register_heif_opener
 from shop_texts import put
 from showroom_shop import HERON, SHOP
 
@@ -13,6 +14,7 @@ from purfle.pages.site_files import packaged
 from purfle.shell.assets import telling
 from purfle.shell.cli import run
 
+register_heif_opener(thumbnails=False)
 PIXELS = Image.linear_gradient("L").convert("RGB")
 
 
@@ -56,6 +58,9 @@ TELLING = {
     "half-sent.png": saved("PNG", pnginfo=text("Author"))[:-20],
     "place.webp": saved("WEBP", exif=exif(GPS=True)),
     "editor.webp": saved("WEBP", xmp=b"<x:xmpmeta/>"),
+    "place.heic": saved("HEIF", exif=exif(GPS=True)),
+    "editor.heic": saved("HEIF", xmp=b"<x:xmpmeta/>"),
+    "place.avif": saved("AVIF", exif=exif(GPS=True).tobytes()),
     "remark.gif": saved("GIF", comment=b"for Osric"),
     "drawn.svg": b'<svg xmlns="http://www.w3.org/2000/svg" inkscape:export-filename="/home/osric/boat.png"/>',
     "by.svg": b"<?xml version='1.0'?><svg><metadata><rdf:RDF/></metadata></svg>",
@@ -67,6 +72,9 @@ INNOCENT = {
     "plain.png": saved("PNG"),
     "software.png": saved("PNG", pnginfo=text("Software")),
     "plain.webp": saved("WEBP"),
+    "plain.heic": saved("HEIF"),
+    "plain.avif": saved("AVIF"),
+    "film.mp4": b"\0\0\0\x18ftypisom\0\0\2\0isom",
     "boat.svg": b'<svg xmlns="http://www.w3.org/2000/svg"><!-- a boat --><path d="M0 0"/></svg>',
     "mine.css": b"body {}",
     "cut.jpg": saved("JPEG")[:3],
@@ -79,6 +87,14 @@ INNOCENT = {
 def test_what_a_picture_carries_is_told(name):
     (told,) = telling({f"showroom/{name}": TELLING[name]})
     assert (told.code, told.place.file) == ("asset-tells", f"site_templates/showroom/{name}")
+
+
+def test_a_picture_too_large_to_be_read_may_say_anything():
+    """200 million pixels; the imaging library refuses what is over twice its limit of 89,478,485 (`Image.MAX_IMAGE_PIXELS`)."""
+    data = io.BytesIO()
+    Image.new("1", (20_000, 10_000)).save(data, "PNG", exif=exif(GPS=True))
+    (told,) = telling({"showroom/coast.png": data.getvalue()})
+    assert told.code == "asset-tells"
 
 
 @pytest.mark.parametrize("name", INNOCENT)

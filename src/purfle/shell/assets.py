@@ -1,16 +1,18 @@
 """What the owner's own pictures in `site_templates/showroom/` would tell beside what is seen of them.
 
 They are published as they are, unlike the pictures of notes, which are made anew; so a phone's photo among them would say where it was taken.
-Invariant: pure functions of bytes; what is no JPEG, PNG, WebP, GIF or SVG passes.
+Invariant: pure functions of bytes; what is no JPEG, PNG, WebP, GIF, AVIF, HEIC or SVG passes.
 """
 
 import io
 import re
 from collections.abc import Iterator, Mapping
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from purfle.base.place import Place
-from purfle.base.trouble import Trouble
+from purfle.base.trouble import Trouble, Wrong
+from purfle.shell.pixels import is_heif, open_heif
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -31,6 +33,7 @@ def telling(owner: Mapping[str, bytes]) -> Iterator[Trouble]:
             yield Trouble(Place(f"site_templates/{path}", 0), "asset-tells", f"it carries {what}, which would be published with it", _MEND)
 
 
+@lru_cache(maxsize=64)  # of a PNG the pixels are decoded, which takes a while at every save
 def _carried(data: bytes) -> str | None:
     """What a file carries beside what is seen; None when it is nothing, or the file no picture."""
     if b"<svg" in data[:2000]:
@@ -41,7 +44,11 @@ def _carried(data: bytes) -> str | None:
 
     with warnings.catch_warnings(action="ignore"):
         try:
+            if is_heif(data):
+                open_heif()
             image = Image.open(io.BytesIO(data), formats=_KINDS)
+        except (Image.DecompressionBombError, Wrong):
+            return _UNREAD
         except Exception:  # no picture, or none that a browser would show; the decoders raise some twenty kinds of error
             return None
         try:
@@ -50,7 +57,7 @@ def _carried(data: bytes) -> str | None:
             return _UNREAD
 
 
-_KINDS = ("JPEG", "PNG", "WEBP", "GIF")
+_KINDS = ("JPEG", "PNG", "WEBP", "GIF", "AVIF", "HEIF")
 _DRAWN = re.compile(rb"<metadata\b|<rdf:|(?:docname|export-filename)\s*=")
 """What drawing programs leave in an SVG: who drew it, and where on which disk it lies."""
 
@@ -74,5 +81,5 @@ _PIXELS_TOO = frozenset((36864, 37121, 40960, 40961, 40962, 40963))
 def _exif_tells(image: "Image") -> bool:
     exif = image.getexif()
     if not exif:
-        return "exif" in image.info  # a block in which no tag can be read may say anything
+        return image.info.get("exif") is not None  # a block in which no tag can be read may say anything
     return bool(exif.keys() - _PIXELS or exif.get_ifd(34665).keys() - _PIXELS_TOO)

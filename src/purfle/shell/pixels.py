@@ -84,7 +84,7 @@ def _kind(data: bytes) -> Kind:
         return "PNG"
     if data[:4] == b"RIFF" and data[8:12] == b"WEBP":
         return "WEBP"
-    if data[4:8] == b"ftyp" and data[8:12] in _HEIF_BRANDS:
+    if is_heif(data):
         return "HEIF"
     for start, what in _REFUSED:
         if data.startswith(start):
@@ -92,16 +92,26 @@ def _kind(data: bytes) -> Kind:
     raise _unreadable("the file does not begin as a .jpg, .png, .webp or .heic does")
 
 
+def is_heif(data: bytes) -> bool:
+    """Whether a file begins as a HEIC does."""
+    return data[4:8] == b"ftyp" and data[8:12] in _HEIF_BRANDS
+
+
+def open_heif() -> None:
+    """From now on the imaging library opens HEIC, too. Raises `Wrong` where the library for it is missing."""
+    try:
+        from pillow_heif import register_heif_opener
+    except ImportError:
+        raise _unreadable("the file is HEIC, and the library that reads it is not installed") from None
+    register_heif_opener(thumbnails=False)
+
+
 def _opened(data: bytes, kind: Kind) -> Image:
     """The image, its header read and its size found bearable, its pixels not yet decoded."""
     from PIL import Image
 
     if kind == "HEIF":
-        try:
-            from pillow_heif import register_heif_opener
-        except ImportError:
-            raise _unreadable("the file is HEIC, and the library that reads it is not installed") from None
-        register_heif_opener(thumbnails=False)
+        open_heif()
     try:
         image = Image.open(io.BytesIO(data), formats=("JPEG", "MPO") if kind == "JPEG" else (kind,))
     except Image.DecompressionBombError:
