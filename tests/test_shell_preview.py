@@ -175,13 +175,19 @@ def spoken(preview, *lines):
         return [part[:3] for part in connection.makefile().read().split("HTTP/1.1 ")[1:]]
 
 
-@pytest.mark.parametrize("length", ["Content-Length: 200", "Transfer-Encoding: chunked"])
+@pytest.mark.parametrize("length", ["Content-Length: 200", "Content-Length: 0\r\nContent-Length: 200", "Transfer-Encoding: chunked"])
 @pytest.mark.parametrize(("host", "status"), [("127.0.0.1:PORT", "200"), ("evil.example", "403")])
 def test_what_comes_with_a_request_is_no_second_one(preview, length, host, status):
     """Request smuggling (RFC 9112, 11.2): a body that is not read must not be taken for a request."""
     inside = "GET /builds/ HTTP/1.1", "Host: 127.0.0.1:PORT", "", ""
     assert spoken(preview, "GET / HTTP/1.1", f"Host: {host}", length, "", *inside) == [status]
     assert spoken(preview, "GET / HTTP/1.1", "Host: 127.0.0.1:PORT", "", *inside) == ["200", "200"]
+
+
+def test_nothing_is_answered_after_a_refusal(preview):
+    """A space before the colon (RFC 9112, 5.1) ends the headers for Python's reader, so that it sees no length, and no host."""
+    inside = "GET /builds/ HTTP/1.1", "Host: 127.0.0.1:PORT", "", ""
+    assert spoken(preview, "GET / HTTP/1.1", "Content-Length : 200", "Host: 127.0.0.1:PORT", "", *inside) == ["403"]
 
 
 @pytest.mark.parametrize(

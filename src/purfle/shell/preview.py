@@ -173,8 +173,10 @@ class _Handler(BaseHTTPRequestHandler):
     def do_GET(self) -> None:
         """Answer with a file of the site, or with one of our own two."""
         # What came with the request is not read: taken for the next one it would be an answer that nobody asked for.
-        self.close_connection |= any(self.headers.get(name, "0") != "0" for name in ("Content-Length", "Transfer-Encoding"))
+        bodies = (value for name in ("Content-Length", "Transfer-Encoding") for value in self.headers.get_all(name, ()))
+        self.close_connection |= any(value != "0" for value in bodies)
         if not self._welcome():
+            self.close_connection = True
             return self._send(HTTPStatus.FORBIDDEN, b"This preview answers only its own pages on this machine.\n", _TYPES[".txt"])
         try:
             parts = urlsplit(self.path)
