@@ -56,8 +56,11 @@ def check_leaks(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
 
 def leaks_beside_notes(shop: Shop, texts: Iterable[Words]) -> tuple[Trouble, ...]:
     """What of a shop's private names, serials and amounts stands in public texts that are no notes."""
+    typed = tuple(texts)
+    if not typed:
+        return ()  # most shops have none, and what to look for is worked out of every record
     sought = _SOUGHT.get("sought", RECORDS.of(shop), lambda own: _of_records(shop, records(shop), own), Troubles())
-    return tuple(replace(told, mend="take it out") for words in texts for told in _leaks_in(words, sought, (_check_names, _check_serials, _check_amounts)))
+    return tuple(replace(told, mend="take it out") for words in typed for told in _leaks_in(words, sought, (_check_names, _check_serials, _check_amounts)))
 
 
 _SOUGHT = Retold()
