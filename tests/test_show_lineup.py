@@ -231,6 +231,17 @@ def test_moved_on_counts_from_the_week_befores_last_day_of_work(finished, on):
     assert inside(first({**moved, **aired})) == on
 
 
+def test_what_is_out_for_work_has_not_moved_on():
+    """The hands on colour ended on 28 February, and its 20 days of outside work have not."""
+    aired = {
+        f"journal/episodes/{d}.md": episode(f"segments: [{{build: heron, stage: {s}}}]") for d, s in zip(weeks_after("2026-02-20", 2), STAGES, strict=False)
+    }
+    moved = {"builds/heron/2026-02-01.md": done(*STAGES[:3]), "builds/heron/2026-02-28.md": done("colour")}
+    assert inside(first({**moved, **aired})) != []
+    away = {"builds/heron/build.md": build("stages: [{stage: colour, wait: [15, 20, 25]}]")}
+    assert inside(first({**away, **moved, **aired})) == []
+
+
 def test_what_can_still_be_in_time_comes_before_what_is_late_already():
     shop = SHOP.replace("minutes: 14", "minutes: 4")
     work = {"builds/heron/2026-02-26.md": done(*STAGES[:4]), "builds/wren/build.md": build(title="Wren"), "builds/wren/2026-02-26.md": done("strip", "prime")}

@@ -80,14 +80,14 @@ def _option(scene: Scene, offer: Offer, open_: Sequence[Slot]) -> Option:
     c = offer.candidate
     units = int((c.minutes * 100).to_integral_value(ROUND_CEILING))
     fresh = _PER_WEEK_UNSEEN * _weeks_unseen(scene, c.build.id, open_[0]) + _PER_STAGE * max(c.position, 0)
-    value = _PER_MINUTE[c.what] * units * _news(c, open_[offer.week]) // 100 + fresh
+    value = _PER_MINUTE[c.what] * units * _news(scene, c, open_[offer.week]) // 100 + fresh
     points = value * int(offer.verdict.chance * 100) * (100 - offer.week) // 10_000
     return Option(offer.week, c.build.id, c.position, units, max(points, 1), offer.keeps, c.what == "reveal", c.stage is None, c.leaves)
 
 
-def _news(candidate: Candidate, slot: Slot) -> int:
+def _news(scene: Scene, candidate: Candidate, slot: Slot) -> int:
     """How much of its worth, in percent, a step still has: all for three weeks, then less. A reveal keeps all of it."""
-    finished = candidate.stage.current.finished if candidate.stage else None
+    finished = scene.finished(candidate.stage) if candidate.stage else None
     if finished is None or candidate.what == "reveal":
         return 100
     days = (slot.records - finished).days
@@ -130,7 +130,7 @@ def moved_on(scene: Scene, build: str, slot: Slot) -> bool:
     """Whether a stage of the build is finished (or is with the asked likelihood) in the week before the slot's cut-off."""
     week_before = slot.cut_off - _WEEK
     for stage in scene.progress[build].stages:
-        finished = stage.current.finished
+        finished = scene.finished(stage)
         if finished is not None:
             if week_before < finished <= slot.cut_off:
                 return True
