@@ -327,6 +327,7 @@ PEOPLE = [
     ("dr. henrike vossberg", "Henrike plays it.", True),
     ("dr. henrike vossberg", "Herr Vossberg called.", True),
     ("Jo O'Dowd", "The ODowd tune.", True),
+    ("Jo O'Dowd", "Odowd came by, and an ODOWD tune.", True),
 ]
 
 

@@ -157,7 +157,8 @@ def _add_single(name: str, file: str, said: frozenset[str], names: Names) -> Non
     for word in words:
         written = word.capitalize() if word.isupper() or small else word
         if "'" in word:
-            names.single.setdefault(word.replace("'", ""), file)
+            bare = word.replace("'", "")
+            names.single.update(dict.fromkeys((bare, bare.capitalize(), bare.upper()), file))
         if small and len(words) == 1 and len(word) >= 3:
             names.words.setdefault(written, file)
         elif len(word) >= 3 and (small or word[0].isupper()):
