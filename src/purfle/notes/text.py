@@ -155,10 +155,10 @@ _LIKE_KEYS = re.compile(r"\s*(?:- +)?[^\W\d][\w -]*:(?:\s.*)?|\s+- .*|- .*|\s*")
 def _is_divided(lines: list[str], known: Container[str]) -> bool:
     """Whether what follows a fence is keys, at least one of which may stand here, up to another fence: the fence divides what belongs together.
 
-    A line that begins with a # is a heading there, not a comment: keys may stand below one, and a rule below them.
+    A line that begins with a # is a heading there, not a comment: keys may stand below one, and a fence below them. Below an empty line it is a rule.
     """
     end = next((i for i, line in enumerate(lines) if is_fence(line)), None)
-    if end is None or not all(_LIKE_KEYS.fullmatch(line) for line in lines[:end]):
+    if not end or not lines[end - 1].strip() or not all(_LIKE_KEYS.fullmatch(line) for line in lines[:end]):
         return False
     return any((key := _KEY_LINE.match(line)) and key[1].strip().casefold() in known for line in lines[:end])
 
