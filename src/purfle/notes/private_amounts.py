@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 
 from purfle.notes.fields import Record
 from purfle.notes.kinds import amount_fields
@@ -46,9 +47,8 @@ def private_amounts(shop: Shop, met: Iterable[Found]) -> Amounts:
     private: dict[str | None, set[Decimal]] = {None: set(), **{build.id: set() for build in shop.builds}}
     shared: set[Decimal] = set()
     for found in met:
-        if isinstance(found.record, _OF_NO_BUILD):
+        if isinstance(found.record, _OF_NO_BUILD) or not (amounts := _amounts_of(found.record)):
             continue
-        amounts = _amounts_of(found.record)
         builds = _builds_of(shop, found)
         private[None] |= amounts
         if named := set(_goods_in(found.record)):
@@ -72,9 +72,14 @@ _TELLING = 4  # letters of a word from which on it tells what is meant
 def _goods_in(record: Record) -> Iterator[str]:
     """The words by which a record calls what was paid for, less an ending."""
     for name in _NAMED:
-        for word in re.findall(r"[^\W\d_]+", plain(str(getattr(record, name, None) or "")).casefold()):
-            if len(stem := word.removesuffix("s")) >= _TELLING and stem not in _SAYS_NOTHING:
-                yield stem
+        if called := getattr(record, name, None):
+            yield from _telling(str(called))
+
+
+@lru_cache(maxsize=4096)
+def _telling(text: str) -> tuple[str, ...]:
+    stems = (word.removesuffix("s") for word in re.findall(r"[^\W\d_]+", plain(text).casefold()))
+    return tuple(stem for stem in stems if len(stem) >= _TELLING and stem not in _SAYS_NOTHING)
 
 
 _SAYS_NOTHING = frozenset("deposit balance instalment refund share from with".split())  # noqa: SIM905
