@@ -257,6 +257,14 @@ def test_outside_work_is_back_on_the_day_the_plan_has_it() -> None:
     assert [c.until for c in overdue.curing] == [date(2026, 3, 3)] and _last_day(overdue, "wren", "fit") == 1
 
 
+def test_outside_work_long_overdue_is_not_expected_tomorrow_either() -> None:
+    """Sent on 12 December it was due on the 30th at the latest; 62 days later a quarter of them, 15, are added (the guess that goes for parts)."""
+    files = _wren("stages: [{stage: plating, hours: 0.5, wait: [7, 10, 18]}, {stage: fit, hours: 1}]")
+    plan = _plan(files | {"builds/wren/2025-12-12.md": fenced("stage: plating", "hours: 0.5")})
+    assert [c.until for c in plan.curing] == [date(2026, 3, 17)] and _last_day(plan, "wren", "fit") == 15
+    assert [f.p10 for f in plan.forecast if f.stage == "plating"] == [date(2026, 3, 17)]
+
+
 @pytest.mark.parametrize(("eta", "day"), [("2026-03-02", 0), ("2026-03-01", 1), ("2026-02-23", 1), ("2025-12-22", 17)])
 def test_the_longer_a_part_has_not_come_the_later_it_is_expected(eta: str, day: int) -> None:
     """Of 70 days late a quarter more, as what is late is by a quarter of its time (a guess of the trade, no source): 17 days. It is told until it is here."""

@@ -16,7 +16,7 @@ from purfle.bench.steps import Waiting
 from purfle.notes.records.build import BuildSheet, Part
 from purfle.notes.records.shop import ShopSheet, StockItem
 from purfle.progress.model import RouteStage
-from purfle.progress.states import is_here, waits_for
+from purfle.progress.states import expected_in, is_here, waits_for
 
 LEAD = 10
 """Days a part takes to come where no lead is written; a guess, told as such in the reference."""
@@ -80,7 +80,7 @@ def part_waiting(part: Part, supply: Supply) -> Waiting | str:
     delay = delay_of(lead)
     if day < 0 or (day == 0 and part.eta is None):
         # Overdue: it may come any day, and may well not; the longer it has not come, the longer it is still expected to take.
-        return Waiting(part.part, max(1, -day // 4), max(late, OVERDUE), delay_of(max(lead, -day)), lead, True, -day)
+        return Waiting(part.part, expected_in(-day), max(late, OVERDUE), delay_of(max(lead, -day)), lead, True, -day)
     return Waiting(part.part, day, late, delay, lead, ordered or part.eta is not None or part.how != "bought")
 
 

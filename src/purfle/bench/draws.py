@@ -16,6 +16,7 @@ from purfle.bench.arrivals import OVERDUE, delay_of
 from purfle.bench.calendar import QUARTERS
 from purfle.bench.learn import mean
 from purfle.bench.steps import Step, Waiting
+from purfle.progress.states import expected_in
 
 if TYPE_CHECKING:
     import numpy as np
@@ -100,13 +101,13 @@ def draw_again(again: Step, runs: int) -> Floats:
 def _still_away(rng: np.random.Generator, step: Step, waits: Floats) -> Floats:
     """Days of outside work still to come, of the waits that are not over yet.
 
-    Once all are over it is overdue: like a part, it may come any day, and may well not.
+    Once all are over it is overdue: like a part, it may come any day, and may well not, the longer the later.
     """
     left = _beyond(waits, step.away)
     if left.any():
         return left
     assert step.wait is not None
-    return 1 + _lateness(rng, OVERDUE, delay_of(mean(step.wait)), len(waits))
+    return expected_in(step.late) + _lateness(rng, OVERDUE, delay_of(max(mean(step.wait), step.late)), len(waits))
 
 
 def _quarters(rng: np.random.Generator, step: Step, runs: int, done: float) -> Floats:

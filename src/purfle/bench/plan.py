@@ -3,7 +3,6 @@
 Invariant: pure; the day is given, the chances are seeded, and no clock decides what is found.
 """
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -189,9 +188,8 @@ def _overdue(shop: Shop, progress: Mapping[str, Progress], found: Computed) -> I
             first.setdefault((step.build, folded(waiting.what), waiting.overdue), Overdue(step.build, step.stage, waiting.what, _on(today, -waiting.overdue)))
     yield from first.values()
     for step in steps:
-        latest = None if step.wait is None or not step.away else math.ceil(step.wait.high)
-        if latest is not None and step.away > latest:
-            yield Overdue(step.build, step.stage, None, _on(today, latest - step.away))
+        if step.late:
+            yield Overdue(step.build, step.stage, None, _on(today, -step.late))
 
 
 def _orders(shop: Shop, progress: Mapping[str, Progress], found: Computed) -> Iterator[Order]:

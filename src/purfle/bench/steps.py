@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from purfle.base.quantities import Estimate
+from purfle.progress.states import expected_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +75,12 @@ class Step:
         if self.wait is None:
             return 0.0
         whole = float(self.wait.mean)
-        return max(whole - self.away, 1.0) if self.away else whole
+        return max(whole - self.away, expected_in(self.late)) if self.away else whole
+
+    @property
+    def late(self) -> int:
+        """Days since the last one on which outside work should have been back; 0 while it is not overdue."""
+        return 0 if self.wait is None else max(0, self.away - math.ceil(self.wait.high))
 
     @property
     def lag(self) -> float:

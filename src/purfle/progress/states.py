@@ -160,11 +160,17 @@ class Awaited:
     """The day it is expected back, or cured."""
 
 
+def expected_in(late: int) -> int:
+    """Days until what is so many days overdue is expected: tomorrow, or, long overdue, after a quarter as many days again; a guess."""
+    return max(1, late // 4)
+
+
 def awaited(stage: StageProgress, today: date) -> Awaited | None:
     """Whether a stage is out for work or curing, and until when; None for one that is neither. What is overdue may come any day."""
     if stage.stage.wait is not None and stage_is_away(stage):
-        back = stage.current.sessions[-1].date + timedelta(days=math.ceil(stage.stage.wait.mean))
-        return Awaited(WAIT, max(back, today + timedelta(days=1)))
+        sent, wait = stage.current.sessions[-1].date, stage.stage.wait
+        late = (today - sent).days - math.ceil(wait.high)
+        return Awaited(WAIT, max(sent + timedelta(days=math.ceil(wait.mean)), today + timedelta(days=expected_in(late))))
     expected = back_on(stage.stage, stage.current)
     if expected is not None and expected > today:
         return Awaited(WAIT, expected)
