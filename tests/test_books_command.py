@@ -164,6 +164,7 @@ def test_a_year_that_is_over_says_how_to_close_it_and_what_it_says_is_no_trouble
     ]
     assert said(f"name: T\n{kinds}\n{printed}", "check").strip() == "No troubles."
     assert "handed_in" not in said(f"name: T\n{kinds}\n{printed}", "year", "2025")
+    assert printed in textwrap.dedent(said(f"name: T\n{kinds}\nclosed: 2025", "year", "2025").partition("of other years:\n")[2])
     assert "closed-year-changed" in said(f"name: T\n{kinds}\n{printed.replace('8.00', '9.00')}", "check")
 
 

@@ -130,7 +130,8 @@ def year(number: int | None, shop: Path | None, today: date, as_json: bool, as_c
         return _write_xlsx(figures, xlsx)
     else:
         report_money.year(figures, Printer())
-        if figures.last < today and number not in analysis.shop.settings.closed:
+        settings = analysis.shop.settings
+        if figures.last < today and not (number in settings.closed and any(kept.year == number for kept in settings.handed_in)):
             report_money.closing(figures, Printer())
     return FINE
 
