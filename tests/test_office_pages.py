@@ -150,6 +150,15 @@ def test_a_new_shop_without_a_note_has_every_page():
             html5lib.HTMLParser(strict=True).parse(data)
 
 
+@pytest.mark.parametrize("notes", [{}, {"builds__plain__build": "---\ntitle: Plain\n---\n"}])
+def test_a_list_of_what_is_on_a_page_has_several_things_or_is_left_out(notes):
+    """Of a plan without a build nothing would be listed, of one whose only build has no stages one thing."""
+    lists = [(name, data.decode().split('aria-label="On this page">')[1:]) for name, data in pages_for(**notes).items() if name.endswith(".html")]
+    counts = {name: listed[0].split("</nav>")[0].count("<li>") for name, listed in lists if listed}
+    assert "show.html" in counts and "plan.html" not in counts
+    assert min(counts.values()) > 1
+
+
 def test_amounts_have_the_decimals_of_the_shop_s_currency():
     # ISO 4217: JPY has no minor unit, KWD three decimals.
     note = "---\nbought: [{item: lacquer, qty: 1, cost: 1200, for: stock}]\n---\n"
