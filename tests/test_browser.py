@@ -1,5 +1,7 @@
 """Every page of the demo shop in a real browser."""
 
+import base64
+import io
 import re
 import shutil
 from dataclasses import dataclass
@@ -125,6 +127,30 @@ def test_no_page_scrolls_sideways_on_a_phone(browser, served, held):
             if over > 0 or elements:
                 wide[page, worn] = (over, elements)
     assert not wide
+
+
+def drawn_on(sheet):
+    """The boxes of a sheet's pictures."""
+    from pdfminer.layout import LTFigure, LTImage
+
+    for part in sheet:
+        if isinstance(part, LTFigure):
+            yield from drawn_on(part)
+        elif isinstance(part, LTImage):
+            yield part.bbox
+
+
+def test_no_picture_of_a_log_is_printed_across_two_sheets(browser, served, pages):
+    """pdfminer.six reads the PDF: it knows nothing of our pages. A4, ISO 216, in inches."""
+    from pdfminer.high_level import extract_pages
+
+    boxes = {}
+    for page in (page for page in pages if page.startswith("showroom/builds/")):
+        browser.get(f"{served}/{page}")
+        pdf = base64.b64decode(browser.execute_cdp_cmd("Page.printToPDF", {"paperWidth": 8.27, "paperHeight": 11.69})["data"])
+        boxes[page] = [(box, sheet.height) for sheet in extract_pages(io.BytesIO(pdf)) for box in drawn_on(sheet)]
+    assert sum(map(len, boxes.values())) > 100
+    assert not {page: cut for page, found in boxes.items() if (cut := [box for box, high in found if box[1] < 0 or box[3] > high])}
 
 
 CUT_OFF = """
