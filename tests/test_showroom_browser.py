@@ -4,7 +4,7 @@ import base64
 import re
 
 import pytest
-from browsing import IN_A_BROWSER, forced_colours, rendered, seen, shifted, until
+from browsing import IN_A_BROWSER, forced_colours, rendered, seen, shifted, until, width
 from PIL import Image
 from shop_texts import put
 from showroom_shop import FILES, site
@@ -98,6 +98,17 @@ def test_a_certificate_of_twenty_lines_is_one_sheet(browser, tmp_path, width, he
     pdf = base64.b64decode(browser.execute_cdp_cmd("Page.printToPDF", {"paperWidth": width, "paperHeight": height})["data"])
     assert page.read_text().count("<dt>") == 20
     assert len(re.findall(rb"/Type\s*/Page\b(?!s)", pdf)) == 1
+
+
+@pytest.mark.parametrize("page", ["builds/heron.html", "sheets/heron.html"])
+@pytest.mark.parametrize("across", [260, 320, 360])
+def test_on_a_phone_what_a_line_says_has_more_room_than_its_name(browser, disk, page, across):
+    """A rule of our own, no outside source: at least four sevenths of the line."""
+    _open(browser, disk, page)
+    width(browser, across)
+    shares = browser.execute_script("return [...document.querySelectorAll('dl div')].map(e => e.querySelector('dd').clientWidth / e.clientWidth)")
+    assert shares and min(shares) > 4 / 7
+    assert browser.execute_script("return document.documentElement.scrollWidth") <= across
 
 
 def test_the_rack_narrows_by_state(browser, disk):
