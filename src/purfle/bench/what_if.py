@@ -128,18 +128,14 @@ def _dues(before: Computed, after: Computed) -> list[Moved]:
 
 
 def _builds(before: Computed, after: Computed) -> list[Moved]:
-    """Builds without a due date, by the last of their stages."""
+    """Builds without a due date: when all of each is done and cured."""
     dated = {due.build for due in before.situation.dues if due.stage is None}
-    last: dict[str, int] = {}
-    for number, step in enumerate(before.situation.steps):
-        if step.build not in dated and number in before.outcome.finished:
-            last[step.build] = number
-    return [Moved(build, None, None, _done(before, number), _done(after, number), None, None) for build, number in last.items()]
-
-
-def _done(one: Computed, number: int) -> date | None:
-    spread = one.outcome.finished.get(number)
-    return None if spread is None else _on(one, spread.day(SURE))
+    rows = zip(before.situation.wholes, before.outcome.wholes, after.outcome.wholes, strict=True)
+    return [
+        Moved(whole.build, None, None, _on(before, was.day(SURE)), _on(after, will.day(SURE)), None, None)
+        for whole, was, will in rows
+        if whole.build not in dated
+    ]
 
 
 def _on(one: Computed, day: int | None) -> date | None:
