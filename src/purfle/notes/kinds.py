@@ -186,7 +186,7 @@ def _no_name_within(kind: Kind, value: Node) -> None:
     raise Wrong("key-glued", f"no colon stands after {name if plain else rest}", mend)
 
 
-_NO_NAME = re.compile(r"(?P<before>[-–—•*+/<>!?]*) *(?P<bare>.*?) *(?P<behind>[:=]*)")
+_NO_NAME = re.compile(r"(?P<before>(?:(?![+<>]\d)[-–—•*+/<>!?])*) *(?P<bare>.*?) *(?P<behind>[:=]*)")
 
 
 def _name(key: Scalar, kind: Kind, what: str) -> str:
