@@ -135,13 +135,23 @@ def is_whole(record: Record) -> bool:
 
 
 def reads_as(kind: Kind, value: str) -> bool:
-    """Whether a value is one of this kind. A kind that takes any words can't tell a key from prose."""
+    """Whether a value is one of this kind."""
     own = Troubles()
     try:
         kind.read(Scalar(value, NOWHERE), Reading(own))
     except (Wrong, Told):
         return False
     return not own.found
+
+
+def takes_words(kind: Kind) -> bool:
+    """Whether a value of this kind may be any words, and so can't tell a key from prose."""
+    return reads_as(kind, "such as one says")
+
+
+def tells_a_key(kind: Kind, value: str) -> bool:
+    """Whether a value is one of this kind, and no mere words."""
+    return reads_as(kind, value) and not takes_words(kind)
 
 
 @once_a_record

@@ -8,7 +8,7 @@ from collections.abc import Container, Iterable, Iterator
 
 from purfle.base.meant import figures
 from purfle.base.trouble import Wrong, listed, nearest
-from purfle.notes.fields import Key, Reading, Record, keys_of, plain_word, reads_as, required_keys
+from purfle.notes.fields import Key, Reading, Record, keys_of, plain_word, reads_as, required_keys, takes_words, tells_a_key
 from purfle.notes.slips_of_keys import HALF_KEY
 from purfle.notes.tree import Entry, Mapping, Node, Scalar, Sequence, is_empty
 
@@ -56,12 +56,8 @@ def _only_missing(entry: Entry, written: Container[str], record: type[Record]) -
     """The one key that must be written, is not, and can have this value, where its value is no words; empty for none."""
     if not isinstance(entry.value, Scalar) or is_empty(entry.value):
         return ""
-    missing = [word for word, _, declared in required_keys(record) if word not in written and _is_typed(declared, entry.value.text)]
+    missing = [word for word, _, declared in required_keys(record) if word not in written and tells_a_key(declared.kind, entry.value.text)]
     return missing[0] if len(missing) == 1 else ""
-
-
-def _is_typed(declared: Key, text: str) -> bool:
-    return reads_as(declared.kind, text) and not reads_as(declared.kind, "such as one says")
 
 
 _FIGURE = re.compile(r"\W{0,3}\d[\d.,:/ -]*\D{0,3}")
@@ -112,7 +108,7 @@ def key_within(word: str, value: Node, mapping: Mapping, known: dict[str, tuple[
     for match in _KEY_BEHIND_COMMA.finditer(value.text):
         inner, said = plain_word(match["key"]), match["value"].strip()
         kind = known[inner][1].kind if inner in known and inner not in written else None
-        if kind is None or kind.part is not None or not reads_as(kind, said) or (word not in _NAMING and reads_as(kind, "such as one says")):
+        if kind is None or kind.part is not None or not reads_as(kind, said) or (word not in _NAMING and takes_words(kind)):
             continue
         over = 0 if "\n" in value.text[: match.start()] else match.start("key")
         mend = f"write {match['key']}: {said}, or put quotes round all of it if these are words"
@@ -188,6 +184,6 @@ def _takers(part: str, words: Iterable[str], known: dict[str, tuple[str, Key]]) 
     """The keys whose value a text can be: those that take no words else first, and of those that take any the one that comes first of all."""
     kinds = {word: known[word][1].kind for word in words if known[word][1].kind.part is None}
     free = [word for word, kind in kinds.items() if kind.says == "words"]
-    yield from (word for word, kind in kinds.items() if word not in free and not reads_as(kind, "such as one says") and reads_as(kind, part))
+    yield from (word for word, kind in kinds.items() if word not in free and tells_a_key(kind, part))
     if not _DAY_OR_SUM.fullmatch(part):
         yield from free

@@ -7,7 +7,7 @@ import re
 from collections.abc import Sequence
 
 from purfle.base.trouble import nearest
-from purfle.notes.fields import keys_of, plain_word, reads_as, words_under
+from purfle.notes.fields import keys_of, plain_word, reads_as, tells_a_key, words_under
 from purfle.notes.parse import ELSEWHERE, MONEY
 from purfle.notes.records.note import NoteSheet
 from purfle.notes.slips_of_keys import HALF_KEY, TIME, TIME_ALONE
@@ -56,7 +56,7 @@ def is_key(line: str) -> bool:
         return word in words
     if word in _COUNTS and _FIGURE.fullmatch(value):
         return True
-    meant = next((own for own, (_, declared) in words.items() if word in declared.instead_of and _is_typed(own, value)), None)
+    meant = next((own for own, (_, declared) in words.items() if word in declared.instead_of and tells_a_key(words[own][1].kind, value)), None)
     near = meant or nearest(word, words, 0.8)
     return near is not None and (word not in ELSEWHERE or reads_as(words[near][1].kind, value))
 
@@ -68,12 +68,7 @@ def _is_half_a_key(line: str, below: Sequence[str]) -> bool:
     match = HALF_KEY.fullmatch(line.rstrip())
     if match is None or (word := plain_word(match["key"])) not in keys_of(NoteSheet):
         return False
-    return _is_typed(word, match["value"]) or (word == "stage" and len(match["value"].split()) < 4 and any(map(is_key, below)))
-
-
-def _is_typed(word: str, value: str) -> bool:
-    kind = keys_of(NoteSheet)[word][1].kind
-    return reads_as(kind, value) and not reads_as(kind, "such as one says")
+    return tells_a_key(keys_of(NoteSheet)[word][1].kind, match["value"]) or (word == "stage" and len(match["value"].split()) < 4 and any(map(is_key, below)))
 
 
 def _goes_on(line: str, above: str) -> bool:

@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterator, Sequence
 from itertools import takewhile
 
-from purfle.notes.fields import Record, keys_of, plain_word, reads_as
+from purfle.notes.fields import Record, keys_of, plain_word, tells_a_key
 from purfle.notes.headings import outside_code
 from purfle.notes.kinds import LINK
 
@@ -53,7 +53,7 @@ def _key(line: str, below: Sequence[str], record: type[Record], elsewhere: froze
         return match if declared.kind.part is not None and _has_entry(below, declared.kind.part) else None
     if word in _NAMES:
         return match if len(value.split()) <= 2 else None
-    return match if declared.kind is not LINK and reads_as(declared.kind, value) and not reads_as(declared.kind, "such as one says") else None
+    return match if declared.kind is not LINK and tells_a_key(declared.kind, value) else None
 
 
 def _has_entry(below: Sequence[str], record: type[Record]) -> bool:
