@@ -53,6 +53,14 @@ def test_a_word_for_a_key_and_a_sum_are_told_and_not_published(lines, code, mend
     assert [note.body.text.strip() for note in notes] == ["It came off."]
 
 
+@pytest.mark.parametrize("line", ["\u200bhours: 2", "hours\u200b: 2", "hours:\u200b 2", "\ufeffhours: 2", "\u00adhours\u2060:\u200e 2"])
+def test_letters_that_take_no_room_are_no_part_of_a_key(line):
+    notes, told = read(f"## Heron\n{line}\n\nIt came off.")
+    assert told == []
+    assert [(note.sheet.hours, note.body.text.strip()) for note in notes] == [(2, "It came off.")]
+    assert [seen[2] for seen in read(f"## Heron\nIt came off.\n\n{line}")[1]] == ["key-in-text"]
+
+
 def test_hours_in_the_heading_are_told_unless_they_stand_below_it():
     assert read("## Heron, strip, 2.5 h\n\nIt came off.")[1] == [(1, 18, "key-in-text", "write hours: 2.5 h on the line below it")]
     assert read("## Heron (2.5 h)\nhours: 2.5\n\nIt came off.")[1] == []

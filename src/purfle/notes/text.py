@@ -8,7 +8,7 @@ import re
 from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass
 
-from purfle.base.names import NO_ROOM
+from purfle.base.names import visible
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
 
@@ -214,7 +214,7 @@ def is_sentence(key: str, value: str) -> bool:
 
 def is_fence(line: str) -> bool:
     """Whether a line is a fence: three hyphens or more, or what an autocorrecting keyboard makes of them."""
-    line = line if line.isascii() else NO_ROOM.sub("", line)
+    line = visible(line)
     if line[:1] not in _DASHES or not _FENCE.fullmatch(line):
         return False
     marks = line.strip()
@@ -233,7 +233,7 @@ _BLOCK = re.compile(r":\s+[|>][+-]?\d?\s*$")
 def mended(lines: list[str], file: str, first_line: int, troubles: Troubles) -> Iterator[str]:
     """The lines of a frontmatter with the slips of a phone mended, column for column but for letters that take none; what a # swallows is told."""
     block_indent: int | None = None
-    for number, line in enumerate((line if line.isascii() else NO_ROOM.sub("", line) for line in lines), first_line):
+    for number, line in enumerate(map(visible, lines), first_line):
         indent = len(line) - len(line.lstrip(" \u00a0"))
         if block_indent is not None and (not line.strip() or indent > block_indent):
             yield line

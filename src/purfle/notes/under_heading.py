@@ -6,6 +6,7 @@ Invariant: looks at lines alone, and tells nothing.
 import re
 from collections.abc import Sequence
 
+from purfle.base.names import visible
 from purfle.base.trouble import nearest
 from purfle.notes.fields import keys_of, plain_word, reads_as, tells_a_key, words_under
 from purfle.notes.parse import ELSEWHERE, MONEY
@@ -36,7 +37,7 @@ def time_spent(heading: str) -> re.Match[str] | None:
 def flat_lines(lines: Sequence[str]) -> int:
     """How many lines right under a heading are flat keys: with the blank lines and the fence before them, their lists, and the fence after."""
     count = 0
-    for number, line in enumerate(lines):
+    for number, line in enumerate(map(visible, lines)):
         if is_key(line) or _is_half_a_key(line, lines[number + 1 : number + 2]) or (count and _goes_on(line, lines[count - 1])):
             count = number + 1
         elif count and is_fence(line):
@@ -48,7 +49,7 @@ def flat_lines(lines: Sequence[str]) -> int:
 
 def is_key(line: str) -> bool:
     """Whether a line with a colon is a key, known, misspelt or of a line of money, and no sentence; `Finish: oil` is a word of the build sheet and ends nothing."""
-    match = _KEY.match(line)
+    match = _KEY.match(visible(line))
     if match is None or is_sentence(word := plain_word(match["key"]), match["value"]):
         return False
     words, value = keys_of(NoteSheet), match["value"].strip()

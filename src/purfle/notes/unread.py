@@ -9,6 +9,7 @@ import re
 from collections.abc import Iterator, Sequence
 from itertools import takewhile
 
+from purfle.base.names import visible
 from purfle.notes.fields import Record, keys_of, plain_word, tells_a_key
 from purfle.notes.headings import outside_code
 from purfle.notes.kinds import LINK
@@ -31,7 +32,7 @@ def unread_keys(lines: Sequence[str], record: type[Record], elsewhere: frozenset
     """
     last = -2
     for number, line in outside_code(lines):
-        if (":" in line or "=" in line) and (found := _key(line, lines[number + 1 : number + 1 + _BELOW], record, elsewhere)):
+        if (":" in line or "=" in line) and (found := _key(visible(line), lines[number + 1 : number + 1 + _BELOW], record, elsewhere)):
             if number != last + 1:
                 yield number, found.start("key"), found["key"]
             last = number
