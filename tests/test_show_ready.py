@@ -36,9 +36,17 @@ def test_a_recorded_episode_is_not_planned_again():
     assert show_of(files)[0].airs == day("2026-03-13")
 
 
-@pytest.mark.parametrize(("closed", "airs"), [("{from: 2026-03-02, until: 2026-03-15}", "2026-03-20"), ("2026-03-03", "2026-03-06")])
+@pytest.mark.parametrize(
+    ("closed", "airs"),
+    [
+        ("{from: 2026-03-02, until: 2026-03-15}", "2026-03-20"),
+        ("{from: 2026-03-02, until: 2026-03-04}, {from: 2026-03-05, until: 2026-03-08}", "2026-03-13"),
+        ("{from: 2026-03-02, until: 2026-03-04}, 2026-03-06", "2026-03-06"),
+        ("2026-03-03", "2026-03-06"),
+    ],
+)
 def test_no_episode_is_expected_of_a_shop_that_is_closed_from_its_recording_until_it_airs(closed, airs):
-    """Two weeks away leave out the episodes of the 6th and the 13th; a single day does not, even that of the recording. A promise for the next waits along."""
+    """Two weeks away leave out the episodes of the 6th and the 13th; a single day does not, even that of the recording, and two times in a row are as one. A promise for the next waits along."""
     shop = {"shop.md": SHOP.replace("name: Test Bench", f"name: Test Bench\nclosed_days: [{closed}]")}
     made = {"journal/episodes/2026-02-27.md": episode("promises: [{build: heron, do: mask, in: next}]")}
     show = show_of({**shop, **made})[0]
