@@ -81,7 +81,7 @@ def put(value, way, new):
     if isinstance(step, str):
         return dataclasses.replace(value, **{step: put(getattr(value, step), rest, new)})
     if step is None:
-        return Named(value.name, put(value.value, rest, new), value.at)
+        return Named(value.name, put(value.value, rest, new), value.at, value.value_at)
     return (*value[:step], put(value[step], rest, new), *value[step + 1 :])
 
 
