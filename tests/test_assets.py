@@ -102,6 +102,10 @@ def test_what_only_says_how_the_pixels_lie_is_left_alone(name):
     assert list(telling({f"showroom/{name}": INNOCENT[name]})) == []
 
 
+def test_a_copy_left_behind_is_not_published_and_tells_nothing():
+    assert list(telling({f"showroom/place.jpg{end}": TELLING["place.jpg"] for end in ("~", ".bak", ".orig")})) == []
+
+
 def test_the_office_and_what_comes_with_purfle_tell_nothing():
     assert list(telling({f"office/{name}": data for name, data in TELLING.items()})) == []
     assert list(telling({f"showroom/{name}": data for name, data in packaged("showroom").items()})) == []

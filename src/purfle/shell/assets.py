@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Wrong
+from purfle.pages.site_files import is_leftover
 from purfle.shell.pixels import is_heif, open_heif
 
 if TYPE_CHECKING:
@@ -29,7 +30,7 @@ _MEND = "save it for the web without metadata, or show it on the about page as !
 def telling(owner: Mapping[str, bytes]) -> Iterator[Trouble]:
     """Those of the owner's files, by path in `site_templates/`, with data of a camera or a program in them."""
     for path, data in sorted(owner.items()):
-        if path.startswith(_SITE) and (what := _carried(data)):
+        if path.startswith(_SITE) and not is_leftover(path) and (what := _carried(data)):
             yield Trouble(Place(f"site_templates/{path}", 0), "asset-tells", f"it carries {what}, which would be published with it", _MEND)
 
 
