@@ -207,6 +207,12 @@ def test_a_long_page_says_first_what_is_on_it_in_its_order(name):
     assert min(places) > text.index("On this page") and places == sorted(places)
 
 
+def test_the_drawing_of_the_plan_says_by_its_heading_where_the_same_stands_in_words():
+    text = pages()["plan.html"].decode()
+    named = re.search(r'aria-label="All of it on one sheet: 1 build over 42 days; the same stands in words further down, as ([^"]+)\."', text)
+    assert named and re.search(f'<h2 id="facts"[^>]*>{named[1]}</h2>', text, re.IGNORECASE)
+
+
 def test_a_build_says_first_what_comes_next_and_when_all_is_done():
     facts = re.findall(r"<dt>([^<]*)</dt><dd>([^<]*)</dd>", pages()["builds/teal.html"].decode().split('id="facts"')[1])
     likely = re.search(r'builds/teal\.html.*?data-l="80%"><b>([^<]+)</b>', pages()["plan.html"].decode().split('id="likely"')[1])

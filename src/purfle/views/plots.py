@@ -222,7 +222,7 @@ def ranges(id: str, title: str, rows: Sequence[RangeRow], today: date, tick_word
     labels: list[Words] = []
     for index, row in enumerate(rows):
         top = index * (_LABEL + _BAR + _GAP)
-        labels.append(Words("10", str(top + 16), cut(row.label, _LABEL_CHARS)))
+        labels.append(Words("14", str(top + 16), cut(row.label, _LABEL_CHARS)))
         if row.days[0] is not None:
             drawn.append(_range(scale, row, today, top + _LABEL + _BAR // 2))
     y = len(rows) * (_LABEL + _BAR + _GAP)

@@ -162,7 +162,7 @@ def _strip(id: str, title: str, days: Sequence[Day], spans: Sequence[Span], toda
             by_build.setdefault(span.build, []).append(span)
     rows = tuple(_row(found, days, _HEAD + n * form.row, form) for n, found in enumerate(by_build.values()))
     columns = tuple(Column(form.left + n * _CELL, day.weekday, day.number, day.open, day.date == today, day.show) for n, day in enumerate(days))
-    says = f"{len(rows)} builds over {len(days)} days; the table below says the same in words"
+    says = f"{len(rows)} build{'' if len(rows) == 1 else 's'} over {len(days)} days; the same stands in words further down, as every step, day by day"
     return Strip(
         id=id,
         title=title,
