@@ -33,6 +33,8 @@ def told(tmp_path, capsys):
         ("<p>Thanks to Osric&nbsp;Penhallow.</p>", "leak-name"),
         ('<img src="bench.jpg" alt="Osric Penhallow at the bench">', "leak-name"),
         ("<!-- ask Osric Penhallow -->", "leak-name"),
+        ('<p>{{ "Thanks to Osric Penhallow" if site.name }}.</p>', "leak-name"),
+        ("{%- set thanks = 'Osric Penhallow' %}<p>{{ thanks }}</p>", "leak-name"),
         ("<p>Number AX-10417.</p>", "leak-serial"),
         ("<p>Heron was $281.37.</p>", "leak-amount"),
     ],
@@ -46,6 +48,7 @@ def test_what_is_private_is_told_where_it_stands(told, words, code):
     [
         "{# ask Osric Penhallow #}",
         "{% set penhallow = 281.37 %}",
+        "{% if site.name == 'Osric Penhallow' %}{% endif %}",
         '<p class="osric-penhallow">Hello.</p>',
         "<h2>Private lessons</h2>",
         "<p>Private</p>",
@@ -64,3 +67,12 @@ def test_only_templates_of_the_showroom_are_looked_through():
     ]
     others = ("office/week.html", "showroom/style.css", "showroom/fonts/OFL.txt", "showroom/about.html~", "about.html")
     assert list(template_words(dict.fromkeys(others, data))) == []
+
+
+def test_nothing_is_told_of_a_packaged_template_that_is_copied_to_be_changed(tmp_path, capsys):
+    from purfle.pages.site_files import is_template, packaged
+
+    own = {f"site_templates/showroom/{name}": data.decode() for name, data in packaged("showroom").items() if is_template(name)}
+    put(tmp_path, {"shop.md": SHOP, "builds/heron/build.md": BARE, **own})
+    run(["check", "--shop", str(tmp_path), "--today", "2026-05-20", "--json"])
+    assert len(own) > 10 and not [t for t in json.loads(capsys.readouterr().out)["troubles"] if t["file"] in own]

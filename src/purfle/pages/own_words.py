@@ -24,6 +24,9 @@ _CODE = re.compile(r"\{#.*?#\}|\{%.*?%\}|\{\{.*?\}\}|<!--|-->|</?[a-zA-Z][^<>]*>
 """What Jinja takes out, and the tags. A comment of HTML is published, and so is what stands in a script."""
 _SAID = re.compile(r"""\b(?:alt|title|content|aria-label|placeholder|href)\s*=\s*(?:"([^"]*)"|'([^']*)')""", re.IGNORECASE)
 """Attributes that are read or heard."""
+_GIVEN = re.compile(r"\{(?:\{|%-?\s*set\b)")
+"""How what Jinja takes out begins where words in quotes may come to the page."""
+_QUOTED = re.compile(r"""["]([^"\\]*)"|'([^'\\]*)'""")
 
 
 def _typed(text: str) -> str:
@@ -33,8 +36,9 @@ def _typed(text: str) -> str:
 
 def _blanked(code: re.Match[str]) -> str:
     left = ["\n" if letter == "\n" else " " for letter in code[0]]
-    if code[0].startswith("<"):
-        for said in _SAID.finditer(code[0]):
+    words = _SAID if code[0].startswith("<") else _QUOTED if _GIVEN.match(code[0]) else None
+    if words is not None:
+        for said in words.finditer(code[0]):
             start, end = said.span(1) if said[1] is not None else said.span(2)
             left[start:end] = code[0][start:end]
     return "".join(left)
