@@ -14,6 +14,7 @@ from hypothesis import settings as trying
 from hypothesis import strategies as st
 from shop_texts import TODAY, fenced, settings, shop_of, told
 
+from purfle.base.memo import Memo
 from purfle.base.quantities import Estimate
 from purfle.base.trouble import Trouble
 from purfle.bench import attendance_troubles, plan_bench
@@ -681,6 +682,18 @@ def test_unused_hours_are_told_on_every_day_of_the_week(later: int) -> None:
             files[f"builds/wren/{TODAY + timedelta(weeks=week, days=day)}.md"] = fenced("stage: polish", f"hours: {hours}")
     (told_so,) = _attended(files, TODAY + timedelta(days=later))
     assert "hold 144.0 bench hours and there was work for 320.0" in told_so.found
+
+
+def test_the_work_of_past_weeks_is_kept_only_while_the_notes_say_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of a hundred hours of polishing 99 are left in each of the eight weeks, until a note says that it was finished before the second."""
+    files = _wren("stages: [{stage: polish, hours: 100}]")
+    files[f"builds/wren/{TODAY - timedelta(weeks=9)}.md"] = fenced("stage: polish", "hours: 1")
+    found = []
+    for keeping in (True, True, False):
+        monkeypatch.setattr(Memo, "keeping", keeping)
+        found.append([trouble.found for trouble in _attended(files, TODAY)])
+        files[f"builds/wren/{TODAY - timedelta(weeks=7, days=1)}.md"] = fenced("stage: polish", "hours: 1", "finished: yes")
+    assert found[0] and found[0] != found[1] and found[1] == found[2]
 
 
 def _attendance(files: dict[str, str]) -> list[str]:

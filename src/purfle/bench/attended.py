@@ -7,12 +7,14 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from decimal import Decimal
 
+from purfle.base.memo import Memo
 from purfle.base.trouble import Trouble, Troubles
 from purfle.bench.calendar import QUARTERS, bench_quarters
 from purfle.bench.rules import best_rule
 from purfle.bench.then import Then, then_of
 from purfle.events.work import lines_of
 from purfle.notes.model import Shop
+from purfle.notes.same import told_by_records
 
 WEEKS = 8
 DAYS = 7
@@ -31,7 +33,9 @@ def attendance_troubles(shop: Shop, events: Sequence[object], today: date) -> tu
     given, noted = attendance(shop, first, today)
     if noted >= PART * given:
         return ()  # there was never work for more hours than there were, and to look back takes a while
-    there_was = _work(then_of(shop, events, today), first)
+    _WORK.turn()
+    then = then_of(shop, events, today)
+    there_was = sum((_work(then, first + timedelta(weeks=week)) for week in range(WEEKS)), Decimal(0))
     if noted >= PART * there_was:
         return ()
     troubles = Troubles()
@@ -41,14 +45,20 @@ def attendance_troubles(shop: Shop, events: Sequence[object], today: date) -> tu
 
 
 def _work(then: Then, first: date) -> Decimal:
-    """Bench hours of those weeks that a plan made as each began had work for: what cures, waits or is on hold fills none."""
-    found = Decimal(0)
-    for begins in (first + timedelta(weeks=week) for week in range(WEEKS)):
-        situation, _ = then.situation(begins)
-        placed = (one for one in best_rule(situation).laid.placed if one is not None)
-        found += Decimal(sum(taken for one in placed for day, taken in one.days if day < DAYS)) / QUARTERS
-        found += _noted(then.shop, begins, begins + timedelta(days=1))  # done by then, so that the plan has it no more
-    return found
+    """Bench hours of a week that a plan made as it began had work for: what cures, waits or is on hold fills none."""
+    key = (first, told_by_records(then.shop, first)) if Memo.keeping else None
+    return _WORK.get(key, lambda: (_worked_out(then, first), then.shop))[0]
+
+
+_WORK = Memo()
+"""The work of a week by the notes up to its first day, with the shop whose records those are."""
+
+
+def _worked_out(then: Then, first: date) -> Decimal:
+    situation, _ = then.situation(first)
+    placed = (one for one in best_rule(situation).laid.placed if one is not None)
+    planned = Decimal(sum(taken for one in placed for day, taken in one.days if day < DAYS)) / QUARTERS
+    return planned + _noted(then.shop, first, first + timedelta(days=1))  # what is done by then the plan has no more
 
 
 def attendance(shop: Shop, first: date, until: date) -> tuple[Decimal, Decimal]:
