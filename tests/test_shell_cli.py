@@ -722,3 +722,5 @@ def test_an_episode_that_nobody_said_had_aired_is_told_where_its_pieces_are_prop
     assert run([command, "--today", "2026-05-20"]) == 0
     told = capsys.readouterr().out
     assert words in told if words else "said to have aired" not in told
+    assert run([command, "--json", "--today", "2026-05-20"]) == 0
+    assert json.loads(capsys.readouterr().out)["unaired"] == (["2026-05-15"] if words else [])

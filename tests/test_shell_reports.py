@@ -79,7 +79,7 @@ def test_the_line_up_tells_every_piece_and_what_is_left_out():
     """A reason may go on in the next line, so its first words are looked for."""
     episodes = analysis().lineup(4)
     lines = lines_of(report_week.lineup, episodes, ())
-    for told in contract_week.lineup(episodes)["episodes"]:
+    for told in contract_week.lineup(episodes, ())["episodes"]:
         pieces = [(s["build"] or "–", s["stage"] or "", s["what"], figure(s["minutes"]), percent(s["chance"]), s["why"][:20]) for s in told["segments"]]
         left = [(x["build"], x["stage"] or "", x["why"][:20]) for x in told["left_out"]]
         heads = [(told["airs"], told["records"], f"{figure(told['minutes'])} of {figure(told['length'])} minutes")]

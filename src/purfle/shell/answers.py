@@ -81,10 +81,11 @@ def lineup(shop: Path | None, today: date, as_json: bool, weeks: int, keep: date
     episodes = analysis.lineup(weeks)
     if keep is not None:
         return _keep(folder.root, episodes, keep)
+    missing = unaired(analysis.shop, analysis.today)
     if as_json:
-        Printer().line(contract.dumps(contract_week.lineup(episodes)))
+        Printer().line(contract.dumps(contract_week.lineup(episodes, missing)))
     else:
-        report_week.lineup(episodes, unaired(analysis.shop, analysis.today), Printer())
+        report_week.lineup(episodes, missing, Printer())
     return FINE
 
 

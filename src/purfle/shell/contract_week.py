@@ -4,7 +4,7 @@ Invariant: as in `contract`, whose values these are written with.
 """
 
 from collections.abc import Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 
 from purfle.bench.model import AtRisk, Forecast, Plan
 from purfle.shell.contract import Answer, day, fixed, plain, source
@@ -36,6 +36,7 @@ def week(plan: Plan, show: ShowPlan) -> Answer:
         ],
         "done": [{"build": w.build, "p10": day(w.p10), "p50": day(w.p50), "p80": day(w.p80), "p95": day(w.p95)} for w in plan.wholes],
         "dates": due_dates(plan.dates),
+        "unaired": [day(d) for d in show.unaired],
         "not_placed": [{"build": u.build, "stage": u.stage, "why": u.why} for u in plan.unplaced],
         "proof": plan.proof,
     }
@@ -61,9 +62,10 @@ def promise(p: PromiseState) -> Answer:
     return {"episode": day(p.episode), "build": p.build, "words": p.words, "do": p.do, "state": p.state, "due": day(p.due), "source": source(p.at)}
 
 
-def lineup(episodes: Sequence[LineUpEpisode]) -> Answer:
-    """`lineup`: the coming episodes' segments, and what is left out and why."""
+def lineup(episodes: Sequence[LineUpEpisode], unaired: Sequence[date]) -> Answer:
+    """`lineup`: the coming episodes' segments, and what is left out and why; before them the past episodes that nothing says have aired."""
     return {
+        "unaired": [day(d) for d in unaired],
         "episodes": [
             {
                 "airs": day(e.airs),
@@ -78,5 +80,5 @@ def lineup(episodes: Sequence[LineUpEpisode]) -> Answer:
                 "left_out": [{"build": x.build, "stage": x.stage, "why": x.why, "near": x.near} for x in e.left_out],
             }
             for e in episodes
-        ]
+        ],
     }
