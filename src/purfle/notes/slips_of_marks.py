@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator
 
 from purfle.notes.slip import Slip, Text
+from purfle.notes.text import outside_quotes
 
 # --- brackets --------------------------------------------------------------------------------------------------------
 
@@ -16,15 +17,10 @@ _CLOSING = {"{": "}", "[": "]"}
 
 def brackets(text: str) -> Iterator[tuple[int, str]]:
     """The brackets of a line with their columns, less those in quotes and comments."""
-    quote = ""
-    for column, mark in enumerate(text):
-        if quote:
-            quote = "" if mark == quote else quote
-        elif mark in "\"'" and (column == 0 or text[column - 1] in " [{,:"):
-            quote = mark
-        elif mark == "#" and (column == 0 or text[column - 1] == " "):
+    for column, mark in outside_quotes(text):
+        if mark == "#" and (column == 0 or text[column - 1] == " "):
             return
-        elif mark in "{}[]":
+        if mark in "{}[]":
             yield column, mark
 
 

@@ -275,15 +275,22 @@ def _lost(line: str, file: str, number: int, troubles: Troubles) -> None:
 
 def _hash_after_value(line: str) -> int | None:
     """Column (from 0) of a # that begins a comment glued to a word, outside quotes and after a key; None when there is none."""
-    quote = ""
-    for index, mark in enumerate(line):
-        if quote:
-            quote = "" if mark == quote else quote
-        elif mark in "\"'" and (index == 0 or line[index - 1] in " [{,:"):
-            quote = mark
-        elif mark == "#" and index and (line[index - 1] == " " or _begins_brackets(line, index - 1)) and line[:index].strip():
+    for index, mark in outside_quotes(line):
+        if mark == "#" and index and (line[index - 1] == " " or _begins_brackets(line, index - 1)) and line[:index].strip():
             return index if line[index + 1 : index + 2].strip() else None
     return None
+
+
+def outside_quotes(line: str) -> Iterator[tuple[int, str]]:
+    """The letters of a line of YAML with their columns (from 0), less values in quotes and the quotes about them."""
+    quote = ""
+    for column, mark in enumerate(line):
+        if quote:
+            quote = "" if mark == quote else quote
+        elif mark in "\"'" and (column == 0 or line[column - 1] in " [{,:"):
+            quote = mark
+        else:
+            yield column, mark
 
 
 def _begins_brackets(line: str, index: int) -> bool:
