@@ -13,7 +13,7 @@ from typing import Any
 from purfle.base import meant, measures, quantities
 from purfle.base.place import Place
 from purfle.base.quantities import Estimate
-from purfle.base.trouble import Troubles, Wrong, listed, nearest
+from purfle.base.trouble import Wrong, listed, nearest
 from purfle.notes import schemas
 from purfle.notes.fields import EXAMPLE, Kind, Reading, Record, Told, is_whole, keys_of, once_a_record, plain_word, reads_as, record_schema
 from purfle.notes.mapping import read_record
@@ -107,7 +107,7 @@ def many(kind: Kind) -> Kind:
         if kind.part is not None and (whole := _taken_apart(items, kind.part)):
             raise Wrong("mapping-expected", "keys that belong together stand one by one in a list", f"write them together: {whole}")
         if isinstance(node, Scalar):
-            _refuse_several(kind, node, reading)
+            _refuse_several(kind, node)
         return tuple(_readable(kind, items, reading))
 
     def schema() -> dict[str, Any]:
@@ -117,32 +117,23 @@ def many(kind: Kind) -> Kind:
     return Kind(f"a list of: {kind.says}", read, schema, kind.part)
 
 
-def _refuse_several(kind: Kind, node: Scalar, reading: Reading) -> None:
+def _refuse_several(kind: Kind, node: Scalar) -> None:
     """One text that was meant for several: list lines without their space, or values with commas and no brackets. Raises `Wrong` for it."""
     if not node.quoted and (line := re.match(r"[-–—](?=[^\W\d_])([^-–—]*)", node.text.strip())):
         raise Wrong("key-glued", "no space stands after the hyphen of a line of a list", f"write - {line[1].strip()}, and so each line below it")
     if not node.quoted and kind.part is not None and kind.part.LISTED and re.search(r"\S *[,;] *\S", node.text):
         each = ", ".join(part.strip() for part in re.split("[,;]", node.text))
         raise Wrong("text-expected", "several values stand here without brackets", f"write [{each}], or put it in quotes if it is one")
-    if parts := _parted(kind, node, reading):
+    if parts := _parted(kind, node.text):
         raise Wrong("text-expected", "several values stand here without brackets", f"write [{parts}]")
 
 
-def _parted(kind: Kind, node: Scalar, reading: Reading) -> str | None:
+def _parted(kind: Kind, text: str) -> str | None:
     """Values with commas between them, where each can be read and all together can't: `10:30, 11:15`. None when they are one value, or none."""
-    parts = [part.strip() for part in node.text.split(",")]
-    if len(parts) == 1 or _can_be(kind, node.text, node, reading):
+    parts = [part.strip() for part in text.split(",")]
+    if len(parts) == 1 or reads_as(kind, text):
         return None
-    return ", ".join(parts) if all(_can_be(kind, part, node, reading) for part in parts) else None
-
-
-def _can_be(kind: Kind, text: str, node: Scalar, reading: Reading) -> bool:
-    own = Troubles()
-    try:
-        kind.read(Scalar(text, node.at), replace(reading, troubles=own))
-    except (Wrong, Told):
-        return False
-    return not own.found
+    return ", ".join(parts) if all(reads_as(kind, part) for part in parts) else None
 
 
 def _taken_apart(items: tuple[Node, ...], record: type[Record]) -> str | None:
