@@ -61,18 +61,10 @@ def _warmed(stage: RouteStage, settings: ShopSheet, today: date) -> RouteStage:
 def _sheets(settings: ShopSheet, build: Build, troubles: Troubles) -> list[StageSheet]:
     """The stages of the shop's route as the build's sheet changes them; none of a route that there is not: before that is mended nothing can be said of them."""
     name = build.sheet.route
-    if name is not None and folded(name) not in {folded(route.name) for route in settings.routes}:
-        return []
-    return _changed(_shop_route(settings, build, troubles), build, troubles)
-
-
-def _shop_route(settings: ShopSheet, build: Build, troubles: Troubles) -> list[StageSheet]:
-    if build.sheet.route is None:
-        return []
-    for route in settings.routes:
-        if folded(route.name) == folded(build.sheet.route):
-            return _once(route.value, troubles)
-    return []
+    if name is None:
+        return _changed([], build, troubles)
+    route = next((route for route in settings.routes if folded(route.name) == folded(name)), None)
+    return [] if route is None else _changed(_once(route.value, troubles), build, troubles)
 
 
 def _once(sheets: Iterable[StageSheet], troubles: Troubles) -> list[StageSheet]:
