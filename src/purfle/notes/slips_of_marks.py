@@ -164,8 +164,10 @@ _LINK = re.compile(r": {1,9}\[(?P<words>[^\[\]]{1,200})\]\((?P<to>[^()\s]{1,500}
 def link(read: Text) -> Slip | None:
     """A link as a text shows it."""
     match = _LINK.search(read.here)
-    mend = match and f"write {match['words']} alone, or {match['to']} alone where an address belongs"
-    return match and mend and Slip("yaml-broken", "a link stands here as a text shows it", mend, read.line, read.here.index("[", match.start()))  # type: ignore[return-value]
+    if match is None:
+        return None
+    mend = f"write {match['words']} alone, or {match['to']} alone where an address belongs"
+    return Slip("yaml-broken", "a link stands here as a text shows it", mend, read.line, read.here.index("[", match.start()))
 
 
 def twice(read: Text) -> Slip | None:

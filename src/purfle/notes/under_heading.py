@@ -57,7 +57,7 @@ def is_key(line: str) -> bool:
         return word in words
     if word in _COUNTS and _FIGURE.fullmatch(value):
         return True
-    meant = next((own for own, (_, declared) in words.items() if word in declared.instead_of and tells_a_key(words[own][1].kind, value)), None)
+    meant = next((own for own, (_, declared) in words.items() if word in declared.instead_of and tells_a_key(declared.kind, value)), None)
     near = meant or nearest(word, words, 0.8)
     return near is not None and (word not in ELSEWHERE or reads_as(words[near][1].kind, value))
 
