@@ -5,7 +5,7 @@ Invariant: knows no amount of the shop; English words alone are read.
 """
 
 import re
-from collections.abc import Iterator, Mapping, Set
+from collections.abc import Iterable, Iterator, Mapping, Set
 from decimal import Decimal
 
 from purfle.notes.seen import Seen
@@ -91,17 +91,18 @@ def sums(seen: Seen, currency: str, wanted: Set[Decimal], goods: Goods) -> Itera
     for match in _A_FIGURE.finditer(text):
         thousands = 1000 if _THOUSANDS.match(text, match.end()) else 1
         values = [value for one in _values(match[0]) for value in {one, one * thousands} if value in wanted]
-        if values and (
-            _is_money(text, match, thousands, currency)
-            or any(_is_beside_its_goods(text, match, goods.get(value, frozenset())) for value in values if value >= _LEAST_BESIDE)
-        ):
+        if values and (_is_money(text, match, thousands, currency) or _is_beside_its_goods(text, match, values, goods)):
             yield from ((match.start(), value) for value in values)
     if not _NUMBER.keys().isdisjoint(seen.words):
         yield from _spelt(text, currency, wanted, goods)
 
 
-def _is_beside_its_goods(text: str, figure: re.Match[str], named: Set[str]) -> bool:
-    """Whether a figure that measures, counts and numbers nothing stands in a sentence or row with what was paid for, or with words of a deal."""
+def _is_beside_its_goods(text: str, figure: re.Match[str], values: Iterable[Decimal], goods: Goods) -> bool:
+    """Whether a figure that measures, counts and numbers nothing stands in a sentence or row with what was paid for with one of the values that it may be,
+    or with words of a deal."""
+    named = [goods.get(value, frozenset()) for value in values if value >= _LEAST_BESIDE]
+    if not named:
+        return False
     start, end = figure.span()
     before, after = text[max(0, start - 2 * _NEAR) : start], text[end : end + 2 * _NEAR]
     if _MEASURED.match(after) or _COUNTED.match(after) or _UP_TO.search(before) or _NUMBERED.search(before) or _GOES_ON_AS.match(after):
@@ -111,7 +112,7 @@ def _is_beside_its_goods(text: str, figure: re.Match[str], named: Set[str]) -> b
     if figure[0] in _GRITS and _RUBBED.search(near):
         return False
     begins = {word[:end] for word in re.findall(r"[a-z]+", near.casefold()) for end in range(1, len(word) + 1)}
-    return not (begins.isdisjoint(_OF_A_DEAL) and begins.isdisjoint(named)) and not _is_near_measures(text, start, before, after)
+    return not begins.isdisjoint(_OF_A_DEAL.union(*named)) and not _is_near_measures(text, start, before, after)
 
 
 _OF_A_DEAL = frozenset("bargain cash handshake haggl invoice payout receipt wallet".split())  # noqa: SIM905
@@ -214,11 +215,8 @@ def _spelt(text: str, currency: str, wanted: Set[Decimal], goods: Goods) -> Iter
         if _is_of_weight_or_frets(before, after, currency):
             continue
         money = _MONEY_AFTER.match(text, match.end()) is not None
-        behind = _PRICED_BEHIND.match(after) is not None or any(
-            value >= _LEAST_BESIDE and _is_beside_its_goods(text, match, goods.get(value, frozenset()))
-            for value in (plainly, shortly)
-            if value in wanted and value
-        )
+        values = [value for value in (plainly, shortly) if value is not None and value in wanted]
+        behind = _PRICED_BEHIND.match(after) is not None or _is_beside_its_goods(text, match, values, goods)
         told = plainly >= 100 or behind or (_PRICED_BEFORE.search(before) is not None and _QUANTITY.search(before) is None)
         if plainly in wanted and (money or (told and not _COUNTED.match(after))):
             yield match.start(), plainly
