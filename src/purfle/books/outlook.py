@@ -59,10 +59,8 @@ def gifts_to_come(parts: Iterable[Part], books: Books) -> Decimal:
     return sum((at_home(part, worth(part), books.settings, books.smallest) for part in coming), ZERO)
 
 
-def hours_of(progress: Progress | None) -> Decimal:
+def hours_of(progress: Progress) -> Decimal:
     """Hours done and still expected."""
-    if progress is None:
-        return ZERO
     return progress.hours + sum((still_to_do(stage) for stage in progress.stages), ZERO)
 
 

@@ -23,7 +23,7 @@ _NOTHING_TO_GO_BY = Price(None, "no cost is written or expected, so there is not
 def quote(
     shop: Shop,
     books: Books,
-    progress: Progress | None,
+    progress: Progress,
     build: Build,
     *,
     channel: str | None = None,

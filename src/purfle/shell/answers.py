@@ -204,7 +204,7 @@ def quote(name: str, shop: Path | None, today: date, as_json: bool, channel: str
     build = analysis.shop.build(id)
     shipping = expected_shipping(analysis.shop, build)
     answer = quote_of(
-        analysis.shop, analysis.books, analysis.progress.get(id), build, channel=_channel(analysis, channel), margin=margin, resale=resale, shipping=shipping
+        analysis.shop, analysis.books, analysis.progress[id], build, channel=_channel(analysis, channel), margin=margin, resale=resale, shipping=shipping
     )
     if as_json:
         Printer().line(contract.dumps(contract_money.quote(answer, currency)))

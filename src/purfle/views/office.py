@@ -109,11 +109,11 @@ def office_of(found: Phases, troubles: Iterable[Trouble], lines: Mapping[str, Se
 
 def _sheets(shop: Shop, books: Books, progress: Mapping[str, Progress]) -> dict[str, Sheet]:
     """Every build's job cost sheet."""
-    return {build.id: _sheet(shop, books, progress.get(build.id), build) for build in shop.builds}
+    return {build.id: _sheet(shop, books, progress[build.id], build) for build in shop.builds}
 
 
-def _sheet(shop: Shop, books: Books, known: Progress | None, build: Build) -> Sheet:
+def _sheet(shop: Shop, books: Books, known: Progress, build: Build) -> Sheet:
     """A build's job cost sheet, with a quote while the shop still has it to sell."""
-    open_ = known is not None and known.closed_on is None and build.sheet.kind in _PRICED
+    open_ = known.closed_on is None and build.sheet.kind in _PRICED
     asked = quote(shop, books, known, build, shipping=expected_shipping(shop, build)) if open_ else None
     return Sheet(keeping.sheet_of(books, build.id), asked, keeping.customer_of(books, build.id), keeping.piece_of(books, build.id))
