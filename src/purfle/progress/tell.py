@@ -31,9 +31,9 @@ def progress_of(shop: Shop, events: Iterable[object], today: date) -> tuple[Mapp
     told: dict[str, Progress] = {}
     left = _parts_that_left(shop, today)
     for build in shop.builds:
-        of_work = Troubles()
-        done = done_of(route_of(shop, build, troubles, today), work[build.id], arrived_on(build) or came_in(shop, build), today, of_work)
-        told[build.id] = standing(build, done, bundles[build.id], came_in(shop, build), today)
+        since, of_work = came_in(shop, build), Troubles()
+        done = done_of(route_of(shop, build, troubles, today), work[build.id], arrived_on(build) or since, today, of_work)
+        told[build.id] = standing(build, done, bundles[build.id], since, today)
         troubles.found += [t for t in of_work.found if told[build.id].closed_on is None or t.code != EARLY]  # of a build that is gone nothing hangs on it
         _sheet_troubles(build, told[build.id], today, troubles)
         _overdue_parts(build, told[build.id], left, today, troubles)
