@@ -78,6 +78,14 @@ def test_recording_and_editing_are_hours_and_what_an_episode_earns_is_show_incom
     assert (year.hours, year.show_income, year.net_profit, year.cash.cash_in) == (9, 85, 85, 85)
 
 
+def test_hours_of_an_episode_are_of_the_year_it_was_recorded_in_whatever_was_done_since() -> None:
+    shop = kept({
+        "journal/episodes/2025-04-03.md": "title: Two\nrecorded: 2025-04-01\nhours: {filming: 3, editing: 6}",
+        "2026-01-10": "bench: [{for: shop, hours: 2, what: filters}]",
+    })  # fmt: skip
+    assert (shop.year(2025).hours, shop.year(2026).hours) == (9, 2)
+
+
 def test_margin_and_markup_have_no_figure_where_nothing_is_below_the_line() -> None:
     row = kept({"heron": BOUGHT}).row("heron")
     assert (row.margin, row.markup, row.profit_per_hour, row.carried) == (None, None, None, 300)
