@@ -6,6 +6,9 @@ from decimal import Decimal
 import pytest
 from shop_texts import TODAY, fenced, settings, shop_of, told
 
+from purfle.events.work import work_events
+from purfle.progress import progress_of
+
 ROUTE = "routes: {plain: [{stage: strip, hours: 2}, {stage: colour, hours: [1, 2, 4]}, {stage: clear, hours: 1, cure: 14 days}, {stage: assembly, hours: 2}]}"
 
 
@@ -144,6 +147,16 @@ def test_slips_of_work_are_told_once(notes: dict[str, tuple[str, ...]], code: st
 def test_a_later_stage_takes_the_earlier_ones_as_finished() -> None:
     wren, _ = _told(("route: plain",), {"2026-02-20": ("stage: clear", "hours: 1")})
     assert [s.current.assumed for s in wren.stages] == [True, True, False, False]
+
+
+def test_stages_taken_as_finished_are_named_as_they_are_written() -> None:
+    shop = shop_of({
+        "shop.md": settings("routes: {plain: [strip, wax or oil, assembly]}"),
+        "builds/wren/build.md": fenced("title: Wren", "route: plain"),
+        "builds/wren/2026-02-20.md": fenced("stage: assembly", "hours: 1"),
+    }, TODAY)  # fmt: skip
+    _, troubles = progress_of(shop, work_events(shop, TODAY), TODAY)
+    assert [t.found for t in troubles] == ["assembly was begun and strip and wax or oil are not finished; taken as finished"]
 
 
 def test_hours_on_a_stage_only_taken_as_finished_reopen_it() -> None:

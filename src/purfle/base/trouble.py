@@ -107,11 +107,11 @@ def bracketed(text: str, known: Iterable[str]) -> str | None:
     return f"[{', '.join(names)}]" if len(names) > 1 and any(folded(name) in of_them for name in names) else None
 
 
-def listed(names: Iterable[str], most: int = 8) -> str:
-    """Names as a person would list them: "a, b or c", cut with "and N more" when there are many."""
+def listed(names: Iterable[str], most: int = 8, last: str = "or") -> str:
+    """Names as a person would list them: "a, b or c", cut with "and N more" when there are many; `last` stands before the last."""
     names = list(names)
     if len(names) > most:
         return ", ".join(names[:most]) + f" and {len(names) - most} more"
     if len(names) < 2:
         return "".join(names)
-    return ", ".join(names[:-1]) + " or " + names[-1]
+    return f"{', '.join(names[:-1])} {last} {names[-1]}"

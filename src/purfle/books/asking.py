@@ -8,6 +8,7 @@ from decimal import ROUND_FLOOR, Decimal
 from typing import NamedTuple
 
 from purfle.base.money import ZERO, rounded
+from purfle.base.trouble import listed
 from purfle.books.fees import exact_fee, fee, partners_parts
 from purfle.notes.records.sales import Share
 from purfle.notes.records.shop import Channel
@@ -109,7 +110,7 @@ def _impossible(terms: Terms) -> str | None:
         takers.append(f"fees of {percent.normalize():f} %")
     for share in terms.shares:
         takers.append(f"a share of {share.percent.normalize():f} % of the {share.of}")
-    return f"{', '.join(takers[:-1])}{' and ' if len(takers) > 1 else ''}{takers[-1]} leave nothing for the cost at any price"
+    return f"{listed(takers, len(takers), 'and')} leave nothing for the cost at any price"
 
 
 def offer_ceiling(resale: Decimal, parts: Decimal, labour: Decimal, terms: Terms) -> Decimal:

@@ -96,7 +96,7 @@ def part(record: type[Record]) -> Kind:
             raise Told
         return found
 
-    return Kind(f"a mapping of {listed(keys_of(record), 30).replace(' or ', ' and ')}", read, lambda: record_schema(record), record)
+    return Kind(f"a mapping of {listed(keys_of(record), 30, 'and')}", read, lambda: record_schema(record), record)
 
 
 def many(kind: Kind) -> Kind:

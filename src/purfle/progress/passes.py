@@ -226,7 +226,7 @@ class _Tale:
         pairs = {(name, earlier) for earlier in unfinished}
         if not pairs <= self.told_early:
             self.told_early |= pairs
-            names = listed(unfinished).replace(" or ", " and ")
+            names = listed(unfinished, last="and")
             are = "is" if len(unfinished) == 1 else "are"
             self.troubles.add(
                 event.stage_at,

@@ -81,9 +81,7 @@ def _radius(specs: Specs, troubles: Troubles) -> None:
     units = list(dict.fromkeys(radius.unit for radius in specs.radius))
     if len(units) > 1:
         same = ", ".join(str(radius) if radius.unit == units[0] else _in(radius, units[0]) for radius in specs.radius)
-        troubles.add(
-            specs.where("radius"), "units-mixed", f"radius is written in {listed(units).replace(' or ', ' and ')}", f"write both in one unit: [{same}]"
-        )
+        troubles.add(specs.where("radius"), "units-mixed", f"radius is written in {listed(units, last='and')}", f"write both in one unit: [{same}]")
 
 
 def _across(specs: Specs, troubles: Troubles) -> None:
