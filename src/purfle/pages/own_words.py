@@ -8,16 +8,16 @@ from collections.abc import Iterator, Mapping
 
 from purfle.base.place import Place
 from purfle.notes.openly import Words, blocks
-from purfle.pages.site_files import is_leftover, is_template
+from purfle.pages.site_files import is_template, own_files, shown_path
 
-_SITE = "showroom/"
+_SITE = "showroom"
 
 
 def template_words(owner: Mapping[str, bytes]) -> Iterator[Words]:
     """What is typed in the templates among the owner's files, by path in `site_templates/`, paragraph by paragraph."""
-    for path, data in sorted(owner.items()):
-        if path.startswith(_SITE) and is_template(path.removeprefix(_SITE)) and not is_leftover(path):
-            yield from blocks(_typed(data.decode("utf-8", "replace")), Place(f"site_templates/{path}", 1), None)
+    for name, data in sorted(own_files(_SITE, owner).items()):
+        if is_template(name):
+            yield from blocks(_typed(data.decode("utf-8", "replace")), Place(shown_path(_SITE, name), 1), None)
 
 
 _CODE = re.compile(r"\{#.*?#\}|\{%.*?%\}|\{\{.*?\}\}|<!--|-->|</?[a-zA-Z][^<>]*>", re.DOTALL)

@@ -44,7 +44,7 @@ SiteFiles = Mapping[str, Mapping[str, bytes]]
 
 def layered(sites: SiteFiles, owner: Mapping[str, bytes]) -> dict[str, dict[str, bytes]]:
     """The packaged files of each site with the owner's in place of those of the same name; `owner` goes by path in `site_templates/`."""
-    return {site: {**files, **_of_site(site, owner)} for site, files in sites.items()}
+    return {site: {**files, **own_files(site, owner)} for site, files in sites.items()}
 
 
 def unused(sites: SiteFiles, owner: Mapping[str, bytes]) -> Iterator[Trouble]:
@@ -64,7 +64,8 @@ def unused(sites: SiteFiles, owner: Mapping[str, bytes]) -> Iterator[Trouble]:
             yield Trouble(Place(f"site_templates/{path}", 0), "template-unused", "it lies in the folder of neither site, so it is not used", mend)
 
 
-def _of_site(site: str, owner: Mapping[str, bytes]) -> dict[str, bytes]:
+def own_files(site: str, owner: Mapping[str, bytes]) -> dict[str, bytes]:
+    """The owner's files of one site by name, less what is a leftover; `owner` goes by path in `site_templates/`."""
     return {path.removeprefix(f"{site}/"): data for path, data in owner.items() if path.startswith(f"{site}/") and not is_leftover(path)}
 
 

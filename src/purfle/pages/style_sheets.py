@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from purfle.base.place import Lookup, Place
 from purfle.base.trouble import Trouble, nearest
+from purfle.pages.site_files import own_files, shown_path
 
 _QUIET = re.compile(r"/\*.*?\*/|\"(?:\\.|[^\"\\\n])*\"|'(?:\\.|[^'\\\n])*'|url\([^)\"']*\)|\\[^\n]", re.DOTALL)
 """Comments, texts, addresses and escaped characters: what stands in them is no rule."""
@@ -41,17 +42,16 @@ class _Said:
 def style_faults(sites: Mapping[str, Mapping[str, bytes]], owner: Mapping[str, bytes]) -> Iterator[Trouble]:
     """What browsers would pass over in style sheets of the owner's, given by path in `site_templates/`; `sites` are the packaged files of each site."""
     for site, packaged in sites.items():
-        own = {path.partition("/")[2]: data for path, data in owner.items() if path.startswith(f"{site}/") and path.endswith(".css")}
-        if own:
-            yield from _of_site(site, {name: _read(data) for name, data in packaged.items() if name.endswith(".css")}, {n: _read(d) for n, d in own.items()})
+        if own := _sheets(own_files(site, owner)):
+            yield from _of_site(site, _sheets(packaged), own)
 
 
-def _read(data: bytes) -> str:
-    return data.decode("utf-8", "replace")
+def _sheets(files: Mapping[str, bytes]) -> dict[str, str]:
+    return {name: data.decode("utf-8", "replace") for name, data in files.items() if name.endswith(".css")}
 
 
 def _of_site(site: str, packaged: Mapping[str, str], own: Mapping[str, str]) -> Iterator[Trouble]:
-    sheets = {name: _Sheet(f"site_templates/{site}/{name}", text) for name, text in {**packaged, **own}.items()}
+    sheets = {name: _Sheet(shown_path(site, name), text) for name, text in {**packaged, **own}.items()}
     faults = [fault for name in sorted(own) for fault in sheets[name].faults()]
     if faults:  # which names are given is only known once they are mended
         yield from faults

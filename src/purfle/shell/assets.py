@@ -12,13 +12,13 @@ from typing import TYPE_CHECKING
 
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Wrong
-from purfle.pages.site_files import is_leftover
+from purfle.pages.site_files import own_files, shown_path
 from purfle.shell.pixels import is_heif, open_heif
 
 if TYPE_CHECKING:
     from PIL.Image import Image
 
-_SITE = "showroom/"
+_SITE = "showroom"
 _CAMERA = "a camera's data (EXIF)"
 _EDITOR = "an editor's data (XMP or IPTC)"
 _DRAWING = "a drawing program's data"
@@ -29,9 +29,9 @@ _MEND = "save it for the web without metadata, or show it on the about page as !
 
 def telling(owner: Mapping[str, bytes]) -> Iterator[Trouble]:
     """Those of the owner's files, by path in `site_templates/`, with data of a camera or a program in them."""
-    for path, data in sorted(owner.items()):
-        if path.startswith(_SITE) and not is_leftover(path) and (what := _carried(data)):
-            yield Trouble(Place(f"site_templates/{path}", 0), "asset-tells", f"it carries {what}, which would be published with it", _MEND)
+    for name, data in sorted(own_files(_SITE, owner).items()):
+        if what := _carried(data):
+            yield Trouble(Place(shown_path(_SITE, name), 0), "asset-tells", f"it carries {what}, which would be published with it", _MEND)
 
 
 @lru_cache(maxsize=64)  # of a PNG the pixels are decoded, which takes a while at every save
