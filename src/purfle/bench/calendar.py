@@ -12,7 +12,7 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from purfle.notes.model import Shop
-from purfle.notes.records.shop import WEEKDAYS, ClosedDays, ShopSheet
+from purfle.notes.records.shop import WEEKDAYS, ShopSheet
 
 QUARTERS = 4
 """Quarter hours in an hour."""
@@ -29,16 +29,16 @@ def bench_quarters(shop: Shop, first: date, days: int, noted: Decimal) -> tuple[
     """Quarter hours free on each of `days` days from `first`, the first one less the hours already noted that day."""
     own = tuple(_own_hours(shop))
     weeks = {episode.recorded - timedelta(days=episode.recorded.weekday()) for episode in own}
-    show, closed = quarters(shop.settings.show.hours), _Closed(shop.settings.closed_days)
+    show = quarters(shop.settings.show.hours)
     free: list[int] = []
     monday = first - timedelta(days=first.weekday())
     skip = first.weekday()
     while len(free) < days + skip:
         start = monday + timedelta(days=len(free))
-        week = [_open(shop.settings, closed, start + timedelta(days=i)) for i in range(7)]
+        week = [_open(shop.settings, start + timedelta(days=i)) for i in range(7)]
         free.extend(week if start in weeks else _less(week, show))
     free = free[skip : skip + days]
-    for taken, of in _on_own_days(shop.settings, closed, own).items():
+    for taken, of in _on_own_days(shop.settings, own).items():
         if 0 <= (at := index_of(first, taken)) < days:
             free[at] = max(0, free[at] - of)
     if free:
@@ -46,9 +46,9 @@ def bench_quarters(shop: Shop, first: date, days: int, noted: Decimal) -> tuple[
     return tuple(free)
 
 
-def _open(settings: ShopSheet, closed: "_Closed", day: date) -> int:
+def _open(settings: ShopSheet, day: date) -> int:
     """Quarter hours of a day by shop.md alone."""
-    return 0 if day in closed else math.floor(getattr(settings.bench_hours, WEEKDAYS[day.weekday()]) * QUARTERS)
+    return 0 if settings.closed_on(day) else math.floor(getattr(settings.bench_hours, WEEKDAYS[day.weekday()]) * QUARTERS)
 
 
 class _OwnHours(NamedTuple):
@@ -67,26 +67,16 @@ def _own_hours(shop: Shop) -> Iterator[_OwnHours]:
             yield _OwnHours(shop.recorded_on(episode), episode.date, quarters(hours.filming or Decimal(0)), quarters(hours.editing or Decimal(0)))
 
 
-def _on_own_days(settings: ShopSheet, closed: "_Closed", own: Iterable[_OwnHours]) -> dict[date, int]:
+def _on_own_days(settings: ShopSheet, own: Iterable[_OwnHours]) -> dict[date, int]:
     """Quarter hours taken day by day: filming on the day of recording, editing from then until the day before airing."""
     taken: dict[date, int] = {}
     for recorded, airs, filming, editing in own:
         taken[recorded] = taken.get(recorded, 0) + filming
         until = [recorded + timedelta(days=n) for n in range(max(1, min(index_of(recorded, airs), _LONGEST_EDIT)))]
-        room = [max(0, _open(settings, closed, day) - taken.get(day, 0)) for day in until]
+        room = [max(0, _open(settings, day) - taken.get(day, 0)) for day in until]
         for day, left, kept in zip(until, room, _less(room, editing), strict=True):
             taken[day] = taken.get(day, 0) + left - kept
     return taken
-
-
-class _Closed:
-    """The closed days, asked one by one: a range may be years long."""
-
-    def __init__(self, closed: Iterable[ClosedDays]) -> None:
-        self.ranges = [(c.first, c.last or c.first) for c in closed]
-
-    def __contains__(self, day: date) -> bool:
-        return any(first <= day <= last for first, last in self.ranges)
 
 
 def _less(week: Sequence[int], show: int) -> list[int]:

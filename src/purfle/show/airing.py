@@ -108,8 +108,8 @@ def slots(shop: Shop, today: date, weeks: int) -> tuple[Slot, ...]:
 
 def _closed_over(shop: Shop, airs: date) -> bool:
     """Whether the shop is closed from the recording day of an episode until it airs: nobody is there, and without a file none is meant."""
-    closed, day = shop.settings.closed_days, shop.records_for(airs)
-    while day <= airs and any(times.first <= day <= (times.last or times.first) for times in closed):  # two times may follow each other
+    day = shop.records_for(airs)
+    while day <= airs and shop.settings.closed_on(day):  # two times may follow each other
         day += _DAY
     return day > airs
 

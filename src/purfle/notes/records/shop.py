@@ -348,6 +348,10 @@ class ShopSheet(Record):
         default=(),
     )
 
+    def closed_on(self, day: Day) -> bool:
+        """Whether a day is one of the closed days."""
+        return any(times.first <= day <= (times.last or times.first) for times in self.closed_days)
+
     def first_of_year(self, year: int) -> Day:
         """The first day of a business year, which is named after the calendar year it begins in."""
         return Day(year, *self.year_starts)
