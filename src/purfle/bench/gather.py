@@ -18,10 +18,9 @@ from purfle.events.work import lines_of
 from purfle.notes.model import Build, Shop
 from purfle.notes.records.build import Hold
 from purfle.progress.model import Progress, StageProgress
-from purfle.progress.passes import back_on
 from purfle.progress.routes import circle
 from purfle.progress.standing import arrived_on
-from purfle.progress.states import stage_is_away
+from purfle.progress.states import stage_is_away, stage_is_out
 
 FARTHEST = 1830
 """Days beyond which nothing is planned: five years."""
@@ -91,7 +90,7 @@ def _fitted(step: Step, widest: int) -> Step:
 
 def _steps(build: Build, told: Progress, supply: Supply, habits: Habits, today: date, steps: list[Step], barred: dict[int, str]) -> dict[str, int]:
     """Add the build's unfinished stages to `steps`, and those whose outside work is not back; gives their numbers by stage."""
-    open_stages = [stage for stage in told.stages if not stage.finished or _is_out(stage, today)]
+    open_stages = [stage for stage in told.stages if not stage.finished or stage_is_out(stage, today)]
     numbers = {stage.stage.name: len(steps) + i for i, stage in enumerate(open_stages)}
     in_circle = bool(circle([s.stage for s in told.stages]))
     endless = any(hold.since <= today and hold.until is None for hold in build.sheet.hold)
@@ -145,7 +144,7 @@ def _doubts(build: Build, told: Progress, numbers: Mapping[str, int], habits: Ha
         followers, rests = _hands_next(told.stages, stage)
         tried = not followers or any(other.finished or other.current.sessions for other in followers)
         habit = habits.of(stage.stage.name)
-        if tried or stage.free_on is None or stage.current.by_itself or not habit.rework or mean(stage.stage.hours) <= 0 or _is_out(stage, today):
+        if tried or stage.free_on is None or stage.current.by_itself or not habit.rework or mean(stage.stage.hours) <= 0 or stage_is_out(stage, today):
             continue
         step = _step(build, told.stages, stage, (), numbers, habit, today)
         release = max(0, index_of(today, stage.free_on))
@@ -182,7 +181,7 @@ def _up(value: float) -> int:
 
 def _release(build: Build, stages: Sequence[StageProgress], stage: StageProgress, today: date) -> int:
     """The first day it may begin by what is finished, by when the instrument is here, and, where it is sent out without hands, by its holds."""
-    frees = (s.free_on for s in stages if s.stage.name in stage.stage.follows and s.free_on is not None and not _is_out(s, today))
+    frees = (s.free_on for s in stages if s.stage.name in stage.stage.follows and s.free_on is not None and not stage_is_out(s, today))
     day = max((_here(build, today), *(index_of(today, free) for free in frees)))
     for first, last in _held(build.sheet.hold, today) if stage.stage.wait is not None else ():
         day = last + 1 if first <= day <= last else day
@@ -195,12 +194,6 @@ def _cured(stages: Sequence[StageProgress], stage: StageProgress, today: date) -
         s.stage.cure_on(today) for s in stages if s.stage.name in stage.stage.follows and s.free_on == s.current.finished == today and not s.current.assumed
     )
     return max((0, *(int(cure.hours * QUARTERS) for cure in over if cure is not None)))
-
-
-def _is_out(stage: StageProgress, today: date) -> bool:
-    """Whether its hands are done and its outside work is still awaited."""
-    back = back_on(stage.stage, stage.current)
-    return back is not None and back > today
 
 
 def _here(build: Build, today: date) -> int:
@@ -219,7 +212,7 @@ def _held(holds: Iterable[Hold], today: date) -> Iterable[tuple[int, int]]:
 def _whole(shop: Shop, build: Build, told: Progress, numbers: Mapping[str, int], today: date) -> Due:
     """The whole build, cured, by its date; where it has none, by the last day there is."""
     day = FARTHEST if build.sheet.due is None else index_of(today, build.sheet.due)
-    settled = max((0, *(index_of(today, s.free_on) for s in told.stages if s.free_on is not None and not _is_out(s, today))))
+    settled = max((0, *(index_of(today, s.free_on) for s in told.stages if s.free_on is not None and not stage_is_out(s, today))))
     return Due(build.id, None, tuple(numbers.values()), day, float(shop.settings.lateness.due), True, settled)
 
 

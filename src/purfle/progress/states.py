@@ -150,6 +150,12 @@ def stage_is_away(stage: StageProgress) -> bool:
     return stage.stage.wait is not None and not stage.finished and bool(stage.current.sessions) and stage.current.hours >= stage.stage.hours.likely
 
 
+def stage_is_out(stage: StageProgress, today: date) -> bool:
+    """Whether its hands are done, so that it counts as finished, and its outside work is not back."""
+    back = back_on(stage.stage, stage.current)
+    return back is not None and back > today
+
+
 @dataclass(frozen=True, slots=True)
 class Awaited:
     """What a stage that needs no hands just now is waited for."""

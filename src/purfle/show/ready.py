@@ -16,7 +16,7 @@ from purfle.base.names import folded
 from purfle.notes.model import Build, Shop
 from purfle.notes.records.show import Piece
 from purfle.progress.model import Progress, StageProgress
-from purfle.progress.passes import back_on
+from purfle.progress.states import stage_is_out
 from purfle.show.airing import Slot
 from purfle.show.consent import bar
 from purfle.show.given import Given, given_parts
@@ -51,8 +51,7 @@ class Scene:
 
     def finished(self, stage: StageProgress) -> date | None:
         """The day on which a stage was finished; None while it is not, or its outside work is not back."""
-        back = back_on(stage.stage, stage.current)
-        return stage.current.finished if back is None or back <= self.today else None
+        return None if stage_is_out(stage, self.today) else stage.current.finished
 
     def shown_of(self, build: str) -> Sequence[Shown]:
         """The pieces that showed a build, in the order they aired."""
