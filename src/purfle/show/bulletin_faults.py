@@ -4,24 +4,21 @@ Invariant: reports, and mends nothing.
 """
 
 from collections.abc import Iterator, Mapping
-from datetime import date, timedelta
+from datetime import date
 
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, nearest
 from purfle.notes.model import Bulletin, Shop
 from purfle.progress.model import Progress
-from purfle.show.bulletins import characters
+from purfle.show.bulletins import LATELY, characters
 from purfle.show.consent import bar
-
-_LATELY = timedelta(weeks=4)
-"""As long as the office lists what was written."""
 
 
 def bulletin_faults(shop: Shop, progress: Mapping[str, Progress], today: date) -> Iterator[Trouble]:
     """Bulletins about what may not be shown, too long for their place, or for a place that is not known; not what went out long ago and stands in no showroom."""
     for bulletin in shop.bulletins:
-        if bulletin.date < today - _LATELY and not bulletin.sheet.showroom:
+        if bulletin.date < today - LATELY and not bulletin.sheet.showroom:
             continue
         id = shop.find(bulletin.sheet.build)
         if id and (why := bar(shop.build(id), progress.get(id), bulletin.date)):

@@ -13,6 +13,8 @@ from purfle.show.consent import bar
 from purfle.show.model import IN_THE_CAN, BulletinIdea
 from purfle.show.ready import Scene, listed_shots
 
+LATELY = timedelta(weeks=4)
+"""How long a bulletin that went out is looked at: as long it stands in the office's list, and is told of what is wrong with it."""
 _FRESH = timedelta(weeks=6)
 """How long a finished stage stays worth a bulletin: common practice, no source."""
 

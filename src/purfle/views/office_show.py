@@ -9,7 +9,7 @@ from datetime import timedelta
 
 from purfle.base.names import folded
 from purfle.notes.model import Bulletin
-from purfle.show.bulletins import characters
+from purfle.show.bulletins import LATELY, characters
 from purfle.show.model import IN_THE_CAN, LAST_CHANCE, MISSED, NOT_YET, WANTED, LeftOut, LineUpEpisode, Shot, ShowPlan
 from purfle.show.windows import BEGINNING
 from purfle.views.office_desk import Desk, Figure, Link, Noted
@@ -138,7 +138,6 @@ class ShowView:
 
 
 _SHOTS = (LAST_CHANCE, WANTED, NOT_YET, MISSED)
-_LATELY = timedelta(weeks=4)
 _REMEMBERED = timedelta(weeks=8)
 """How long missed shots and time-lapses stay on the page; their builds' pages keep them."""
 
@@ -165,7 +164,7 @@ def show_view_of(desk: Desk, show: ShowPlan) -> ShowView:
         run_sheets=run_sheets_of(desk, show),
         ideas=tuple(IdeaRow(desk.build(i.build), i.stage, desk.told(i.why)) for i in show.bulletins),
         bulletins_left=show.bulletins_left,
-        posts=tuple(_post(desk, b) for b in reversed(desk.shop.bulletins) if b.date >= desk.today - _LATELY),
+        posts=tuple(_post(desk, b) for b in reversed(desk.shop.bulletins) if b.date >= desk.today - LATELY),
         earned=tuple(AirIncomeRow(desk.build(i.build), write.number(i.minutes), write.hours(i.hours), desk.money(i.amount)) for i in show.air_income),
         hours=write.hours(show.show_hours),
         noted=desk.noted(p.source for p in promises),
