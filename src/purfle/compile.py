@@ -12,10 +12,10 @@ from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
 from purfle.base.codes import without_caused
-from purfle.base.memo import Latest, Mark, Memo
+from purfle.base.memo import Mark, Memo
 from purfle.base.trouble import Trouble
 from purfle.notes.model import Shop
-from purfle.notes.same import RECORDS, same_shown, told_by_records
+from purfle.notes.same import RECORDS, OfDays, same_shown
 from purfle.notes.shop import read_shop
 from purfle.notes.text import Lines
 
@@ -36,8 +36,8 @@ Told = tuple[Trouble, ...]
 _PHASES = Memo()
 """Phases that read no body, by day and the mark of what they read."""
 _SHOWN = Mark(same_shown)
-_SAID = Latest()
-"""The order when the week began, by the notes up to then, with the shop whose records those are."""
+_SAID = OfDays[tuple[tuple[str, str], ...]]()
+"""The order when a week began."""
 
 
 class Analysis:
@@ -134,8 +134,8 @@ class Analysis:
             promised = finish_days(self.shop, progress, promises_of(self.shop, progress, sunday), sunday)
             return order_of(self.shop, progress, promised, sunday)
 
-        key = (sunday, told_by_records(self.shop, sunday)) if Memo.keeping else ()
-        return _SAID.get((), key, lambda: (order(), self.shop))[0]
+        _SAID.turn()
+        return _SAID.get(self.shop, sunday, order)
 
     @cached_property
     def past(self) -> "Past":

@@ -7,14 +7,13 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from decimal import Decimal
 
-from purfle.base.memo import Memo
 from purfle.base.trouble import Trouble, Troubles
 from purfle.bench.calendar import QUARTERS, bench_quarters
 from purfle.bench.rules import best_rule
 from purfle.bench.then import Then, then_of
 from purfle.events.work import lines_of
 from purfle.notes.model import Shop
-from purfle.notes.same import told_by_records
+from purfle.notes.same import OfDays
 
 WEEKS = 8
 DAYS = 7
@@ -46,12 +45,11 @@ def attendance_troubles(shop: Shop, events: Sequence[object], today: date) -> tu
 
 def _work(then: Then, first: date) -> Decimal:
     """Bench hours of a week that a plan made as it began had work for: what cures, waits or is on hold fills none."""
-    key = (first, told_by_records(then.shop, first)) if Memo.keeping else None
-    return _WORK.get(key, lambda: (_worked_out(then, first), then.shop))[0]
+    return _WORK.get(then.shop, first, lambda: _worked_out(then, first))
 
 
-_WORK = Memo()
-"""The work of a week by the notes up to its first day, with the shop whose records those are."""
+_WORK = OfDays[Decimal]()
+"""The work of a week by its first day."""
 
 
 def _worked_out(then: Then, first: date) -> Decimal:

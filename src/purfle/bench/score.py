@@ -11,14 +11,13 @@ from datetime import date, timedelta
 from decimal import Decimal
 from itertools import pairwise
 
-from purfle.base.memo import Memo
 from purfle.bench.attended import attendance
 from purfle.bench.forecast import forecast
 from purfle.bench.rules import best_rule
 from purfle.bench.then import Then, then_of
 from purfle.notes.model import Shop
 from purfle.notes.records.shop import WEEKDAYS
-from purfle.notes.same import told_by_records
+from purfle.notes.same import OfDays
 from purfle.progress.model import Progress
 
 WEEKS = 26
@@ -115,13 +114,12 @@ def recording_days(shop: Shop, today: date, weeks: int) -> list[date]:
 
 def _said(then: Then, now: Mapping[str, Progress], on: date, by: date) -> Iterator[PastForecast]:
     """Forecasts of one day for every stage that had a chance, or could have been worked on at once, of the builds there were."""
-    key = (on, by, told_by_records(then.shop, on)) if Memo.keeping else None
-    for build, stage, number, chance in _FORECASTS.get(key, lambda: (tuple(_forecast(then, on, by)), then.shop))[0]:
+    for build, stage, number, chance in _FORECASTS.get(then.shop, on, lambda: tuple(_forecast(then, on, by)), by):
         yield PastForecast(on, build, stage, chance, _came(now[build], stage, number, by))
 
 
-_FORECASTS = Memo()
-"""What was forecast on a day, by the notes up to it, with the shop whose records those are."""
+_FORECASTS = OfDays[tuple[tuple[str, str, int, float], ...]]()
+"""What was forecast on a day."""
 
 
 def _forecast(then: Then, on: date, by: date) -> Iterator[tuple[str, str, int, float]]:

@@ -1,14 +1,14 @@
 """Whether two readings of a shop say the same, as far as a phase asks: of its records, or of what its bodies show besides.
 
 It must be the very records, for equal ones can be written differently: 39.8 and 39.80 are equal.
-Invariant: compares, and reads nothing.
+Invariant: compares, and keeps what others made of the same; reads nothing.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from datetime import date
-from typing import TypeVar
+from typing import Generic, TypeVar
 
-from purfle.base.memo import Mark
+from purfle.base.memo import Mark, Memo
 from purfle.notes.model import Build, Bulletin, Episode, Note, Shop
 
 T = TypeVar("T")
@@ -41,8 +41,25 @@ RECORDS = Mark(same_records)
 """The mark of a shop's records: a phase that reads no body comes to the same for the same mark."""
 
 
-def told_by_records(shop: Shop, until: date) -> tuple[object, ...]:
-    """What a shop says up to a day less its bodies, as a key: a phase that reads no body gives the same for the same key while these records are in memory."""
+class OfDays(Generic[T]):
+    """What a phase that reads no body makes of past days, kept, while purfle follows, by what the shop's records say up to each of them."""
+
+    def __init__(self) -> None:
+        self._memo = Memo()
+
+    def turn(self) -> None:
+        """Begin a new turn: a day that is not asked for in it is forgotten at the next."""
+        self._memo.turn()
+
+    def get(self, shop: Shop, day: date, make: Callable[[], T], *others: Hashable) -> T:
+        """What is made of a day by the notes up to it; `others` are what else it is made from."""
+        key = (day, *others, _told_until(shop, day)) if Memo.keeping else None
+        made, _ = self._memo.get(key, lambda: (make(), shop))  # the shop is held, so that no other record can have the number of one of its own
+        return made
+
+
+def _told_until(shop: Shop, until: date) -> tuple[object, ...]:
+    """What a shop says up to a day less its bodies, as a key."""
     return (
         *_of_folder(shop),
         tuple(map(_of_build, shop.builds)),
