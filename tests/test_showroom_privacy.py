@@ -19,8 +19,8 @@ from purfle.base.quantities import Estimate, Wait
 from purfle.base.trouble import Troubles
 from purfle.events import stream
 from purfle.notes.fields import Key, Reading, Record, keys_of
-from purfle.notes.kinds import Named
 from purfle.notes.model import Bulletin, Episode, Note, Shop
+from purfle.notes.named import Named
 from purfle.notes.records.build import BuildSheet
 from purfle.notes.records.note import NoteSheet
 from purfle.notes.records.shop import ShopSheet

@@ -10,8 +10,8 @@ from decimal import Decimal
 from purfle.base.names import folded
 from purfle.base.trouble import Troubles
 from purfle.books.landed import worth
-from purfle.notes.kinds import Named
 from purfle.notes.model import Build, Note, Shop
+from purfle.notes.named import Named
 from purfle.notes.records.note import Lot
 from purfle.notes.records.sales import Back, Delivered, Sale, Share
 from purfle.notes.records.shop import Channel

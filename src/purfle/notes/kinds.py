@@ -1,21 +1,19 @@
 """Kinds of values: what each may be, how it is read, and its JSON Schema.
 
-A kind is a plain value holding a function; there is no registry. Some take others: a list of them, a mapping read as a record.
+A kind is a plain value holding a function; there is no registry. Some take others: a list of them, a mapping read as a record; those with more to
+say of their slips have modules of their own (`purfle.notes.named`, `purfle.notes.estimates`).
 Invariant: knows no particular key of the vocabulary; those are in `purfle.notes.records`.
 """
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
-from decimal import Decimal
+from dataclasses import replace
 from typing import Any
 
 from purfle.base import meant, measures, quantities
-from purfle.base.place import Place
-from purfle.base.quantities import Estimate
 from purfle.base.trouble import Wrong, listed, nearest
 from purfle.notes import schemas
-from purfle.notes.fields import EXAMPLE, Kind, Reading, Record, Told, is_whole, keys_of, once_a_record, plain_word, reads_as, record_schema
+from purfle.notes.fields import Kind, Reading, Record, Told, is_whole, keys_of, once_a_record, plain_word, reads_as, record_schema
 from purfle.notes.mapping import read_record
 from purfle.notes.tree import Mapping, Node, Scalar, Sequence, is_empty, name_of
 
@@ -36,10 +34,11 @@ def text_of(node: Node, says: str) -> str:
     if not isinstance(node, Scalar):
         mend = "write it as one text, without brackets" if says == "words" else f"write {says}"
         raise Wrong("text-expected", f"{name_of(node)} stands here; {_expected(says)}", mend)
-    return _unquoted(node.text.strip())
+    return unquoted(node.text.strip())
 
 
-def _unquoted(text: str) -> str:
+def unquoted(text: str) -> str:
+    """A text without curly quotes round the whole of it."""
     return text[1:-1].strip() if len(text) >= 2 and text[0] in "“‘„" and text[-1] in "”’“" else text
 
 
@@ -157,69 +156,6 @@ def _readable(kind: Kind, items: tuple[Node, ...], reading: Reading) -> Iterator
             reading.troubles.wrong(item.at, wrong)
 
 
-@dataclass(frozen=True, slots=True)
-class Named:
-    """One entry of a mapping whose keys are the user's own names."""
-
-    name: str
-    value: Any
-    at: Place
-    value_at: Place
-
-
-def _no_name_within(kind: Kind, value: Node) -> None:
-    """Tell of `{heron: 400, wren 200}` and `{lacquer: can, sandpaper}`: a name without its colon would else be of the value before it. Raises `Wrong`."""
-    if not isinstance(value, Scalar) or not value.joined or not re.search(r"[^\W\d_]", rest := value.text.partition(",")[2].partition(",")[0].strip()):
-        return
-    name, _, last = rest.rpartition(" ")
-    plain = bool(name) and re.match(r"\d", last) is not None and reads_as(kind, last)
-    mend = f"write {name}: {last}" if plain else f"write {rest}: and its value, or put quotes round all of it if it is one value"
-    raise Wrong("key-glued", f"no colon stands after {name if plain else rest}", mend)
-
-
-_NO_NAME = re.compile(r"(?P<before>(?:(?![+<>]\d)[-–—•*+/<>!?])*) *(?P<bare>.*?) *(?P<behind>[:=]*)")
-
-
-def _name(key: Scalar, kind: Kind, what: str) -> str:
-    """A name of the user's own. Raises `Wrong` for one that can't be meant: with a sign about it, or a key of the value it should stand before."""
-    name = _unquoted(key.text.strip())
-    if kind.part is not None and plain_word(name) in keys_of(kind.part):
-        mend = "begin it further in, below the name it belongs to, or give that another name"
-        raise Wrong("key-misplaced", f"the key {name} stands where names of {what} are expected", mend)
-    if (signs := _NO_NAME.fullmatch(name)) and signs["bare"] and (signs["before"] or signs["behind"]):
-        raise Wrong("key-glued", f"{signs['before'] or signs['behind']} stands about the name {signs['bare']}", f"write {signs['bare']}:")
-    return name
-
-
-def named(kind: Kind, what: str) -> Kind:
-    """A mapping from the user's own names (`what` says of what) to values of one kind; gives a tuple of `Named`."""
-
-    def read(node: Node, reading: Reading) -> tuple[Named, ...]:
-        if not isinstance(node, Mapping):
-            raise Wrong(
-                "mapping-expected",
-                f"{name_of(node)} stands here; names with values are expected",
-                f"write names of {what}, each with its value, such as {EXAMPLE}",
-            )
-        found = []
-        for entry in node.entries:
-            try:
-                name = _name(entry.key, kind, what)
-            except Wrong as wrong:
-                reading.troubles.wrong(entry.key.at, wrong)
-                continue
-            try:
-                _no_name_within(kind, entry.value)
-                found.append(Named(name, kind.read(entry.value, reading), entry.key.at, entry.value.at))
-            except Told:
-                continue
-            except Wrong as wrong:
-                reading.troubles.wrong(entry.value.at, wrong)
-        return tuple(found)
-
-    return Kind(f"names of {what}, each with: {kind.says}", read, lambda: {"type": "object", "additionalProperties": kind.schema()}, kind.part)
-
-
 def either(first: Kind, word: str, value: Any) -> Kind:
     """A kind that may also be one fixed word, such as `no`, standing for `value`."""
 
@@ -304,60 +240,6 @@ YES_NO = scalar("yes or no", quantities.yes_or_no, schemas.YES_NO)
 LINK = scalar("a web or mail address", _link, schemas.text(_LINK.pattern))
 PATH = scalar("the name of a file in this one's folder", _path, schemas.PATH)
 CURRENCY = scalar("a currency code such as EUR", _currency, schemas.text("[A-Za-z]{3}"))
-
-
-_UNIT_BEHIND = re.compile(r"(?<=\d) *(?:h|hours?|d|days?)$", re.IGNORECASE)
-_DECIMAL_COMMA = re.compile(r"(\d{1,3}),(\d{1,2})(?: *(?:h|hours?|d|days?))?", re.IGNORECASE)
-_FIGURES_ALONE = re.compile(r"[\d.\s()–-]*(?:\bto\b[\d.\s]*)?[\d.\s()–-]*")
-
-
-def _one_or_three(kind: Kind, node: Node, reading: Reading) -> Any:
-    """The one figure of an estimate; where several stand in one text, as in `1-4` or `1, 2, 4`, they are told as such."""
-    try:
-        return kind.read(node, reading)
-    except Wrong:
-        text = _UNIT_BEHIND.sub("", node.text.replace(",", " ")) if isinstance(node, Scalar) else ""
-        figures = [Decimal(figure) for figure in meant.figures(text)]
-        if len(figures) not in (2, 3) or sorted(figures) != figures or not _FIGURES_ALONE.fullmatch(text):
-            raise
-        mend = _estimate_mend(figures)
-        if isinstance(node, Scalar) and (comma := _DECIMAL_COMMA.fullmatch(node.text.strip())):
-            mend = f"write {comma[1]}.{comma[2]} if the comma was a decimal point, else [low, likely, high]"
-        raise Wrong("estimate-disordered", f"{len(figures)} figures stand here without the brackets of an estimate", mend) from None
-
-
-def _estimate_mend(figures: list[Decimal]) -> str:
-    """What to write instead of figures that rise: of two, the likely one is the owner's to say and lies between."""
-    if len(figures) not in (2, 3):
-        return "write one figure, or [low, likely, high] from small to large"
-    low, high = figures[0], figures[-1]
-    likely = figures[1] if len(figures) == 3 else (low + high) / 2
-    written = ", ".join(f"{figure.normalize():f}" for figure in (low, likely, high))
-    return f"write [{written}]" if len(figures) == 3 else f"write [low, likely, high], such as [{written}]"
-
-
-def estimate(kind: Kind) -> Kind:
-    """One figure, or [low, likely, high] in that order; gives an `Estimate`."""
-
-    def read(node: Node, reading: Reading) -> Estimate:
-        if not isinstance(node, Sequence):
-            figure = _one_or_three(kind, node, reading)
-            return Estimate(figure, figure, figure)
-        if len(node.items) == 1 and isinstance(only := node.items[0], Scalar):
-            _one_or_three(kind, only, reading)
-        figures = [kind.read(item, reading) for item in node.items]
-        if len(figures) == 1:
-            alone = f"{figures[0].normalize():f}"
-            raise Wrong("estimate-disordered", f"{alone} stands alone in the brackets of an estimate", f"write {alone}, or [low, likely, high]")
-        if len(figures) != 3 or sorted(figures) != figures:
-            said = "these do not rise" if len(figures) == 3 else f"{len(figures)} stand here"
-            raise Wrong("estimate-disordered", f"an estimate is one figure or three that rise, and {said}", _estimate_mend(sorted(figures)))
-        return Estimate(*figures)
-
-    def schema() -> dict[str, Any]:
-        return schemas.any_of(kind.schema(), {"type": "array", "items": kind.schema(), "minItems": 3, "maxItems": 3})
-
-    return Kind(f"{kind.says}, or [low, likely, high]", read, schema)
 
 
 @once_a_record

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from purfle.base.names import folded
 from purfle.base.packaged import table
-from purfle.notes.kinds import Named
 from purfle.notes.model import Build, Shop
+from purfle.notes.named import Named
 from purfle.notes.records.shop import TaxForm
 
 PAID_KINDS = ("outside work", "other cost", "share", "sales tax", "supplier")

@@ -6,8 +6,8 @@ Invariant: judges nothing.
 from dataclasses import dataclass
 
 from purfle.notes.fields import Record, keys_of, once_a_record
-from purfle.notes.kinds import Named
 from purfle.notes.model import Shop
+from purfle.notes.named import Named
 
 
 @dataclass(frozen=True, slots=True)

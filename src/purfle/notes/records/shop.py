@@ -26,13 +26,12 @@ from purfle.notes.kinds import (
     WAIT,
     YEAR,
     YES_NO,
-    Named,
     many,
-    named,
     one_of,
     part,
     scalar,
 )
+from purfle.notes.named import Named, named
 from purfle.notes.records.stages import StageSheet
 
 Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]

@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from purfle.base.quantities import Estimate
+from purfle.notes.estimates import estimate
 from purfle.notes.fields import Record, key
-from purfle.notes.kinds import DAYS, HOURS, TEXT, YES_NO, estimate, many, part
+from purfle.notes.kinds import DAYS, HOURS, TEXT, YES_NO, many, part
 from purfle.notes.records.said import FOR_HOURS
 
 
