@@ -9,7 +9,8 @@ from purfle.base.money import ZERO, split
 from purfle.base.names import folded
 from purfle.base.trouble import nearest
 from purfle.books.charged import book_fees, book_payout, book_revenue, charged
-from purfle.books.desk import OFF_THE_SHELF, PAID, SHELF, Deal, Desk, Job
+from purfle.books.desk import OFF_THE_SHELF, PAID, SHELF, Desk
+from purfle.books.jobs import Deal, Job
 from purfle.books.kinds import POST
 from purfle.books.landed import worth
 from purfle.books.ledger import INSIDE, STOCK, WITHDRAWN, Account, Book, Voucher

@@ -14,8 +14,9 @@ from purfle.base.packaged import table
 from purfle.base.trouble import Troubles
 from purfle.books.checks import sold_unshared
 from purfle.books.collection import proceeds
-from purfle.books.desk import PAID, SUPPLIERS, Desk, Job
+from purfle.books.desk import PAID, SUPPLIERS, Desk
 from purfle.books.figures import Trip
+from purfle.books.jobs import Job
 from purfle.books.kinds import MILEAGE, SELLING, SHARE
 from purfle.books.ledger import OTHER, OUTSIDE, Account, Book, Voucher
 from purfle.events.money import Drive, EpisodeIncome, MoneyIn, MoneyOut, StandingDue

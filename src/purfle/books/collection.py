@@ -7,7 +7,8 @@ Invariant: posts under the collection alone; what passes between it and the shop
 from decimal import Decimal
 
 from purfle.base.money import ZERO
-from purfle.books.desk import Desk, Gone, Job, first_shares
+from purfle.books.desk import Desk
+from purfle.books.jobs import Gone, Job, first_shares
 from purfle.books.ledger import Account, Book, Voucher
 
 

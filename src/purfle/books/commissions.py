@@ -6,8 +6,9 @@ Invariant: cost moves only through `Desk.recognise`; what a deposit covers is no
 from decimal import Decimal
 
 from purfle.base.money import ZERO
-from purfle.books.desk import Deal, Desk, Job, first_shares
+from purfle.books.desk import Desk
 from purfle.books.fees import channel_named, fee
+from purfle.books.jobs import Deal, Job, first_shares
 from purfle.books.kinds import SELLING_FEES
 from purfle.books.ledger import Account, Book, Voucher
 from purfle.books.sales import share_owed, sold_for, units_out

@@ -5,7 +5,8 @@ Invariant: touches the cost a build carries, or the basis of a piece, and nothin
 
 from purfle.base.money import ZERO
 from purfle.books.collection import let_go
-from purfle.books.desk import Desk, Job
+from purfle.books.desk import Desk
+from purfle.books.jobs import Job
 from purfle.books.ledger import PURCHASES, RECOGNISED, Account, Book, Voucher
 from purfle.events.money import BroughtIn, CameToEnd, Kept
 

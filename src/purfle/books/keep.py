@@ -15,7 +15,8 @@ from purfle.base.trouble import Trouble
 from purfle.books import bin, cash, commissions, ends, purchases, returns, sales
 from purfle.books.checks import check_homes, check_left_planned
 from purfle.books.closed import check_closed
-from purfle.books.desk import Desk, Job, new_desk
+from purfle.books.desk import Desk, new_desk
+from purfle.books.jobs import Job
 from purfle.books.model import Books, Facts
 from purfle.books.ready import ready_for_a_buyer
 from purfle.books.sold_twice import check_sold_twice

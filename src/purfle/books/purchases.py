@@ -12,7 +12,8 @@ from typing import NamedTuple
 from purfle.base.money import ZERO, split
 from purfle.base.names import folded
 from purfle.base.place import Place
-from purfle.books.desk import PAID, SUPPLIERS, Desk, Job
+from purfle.books.desk import PAID, SUPPLIERS, Desk
+from purfle.books.jobs import Job
 from purfle.books.kinds import SUPPLIES
 from purfle.books.landed import cost_at, landed, worth
 from purfle.books.ledger import INSIDE, MATERIALS, ON_THE_WAY, PURCHASES, RECOGNISED, STOCK, WITHDRAWN, Account, Book, Voucher

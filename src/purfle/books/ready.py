@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from datetime import date
 from functools import reduce
 
-from purfle.books.desk import Job
+from purfle.books.jobs import Job
 from purfle.books.model import Span
 from purfle.progress.model import Pass, Progress, StageProgress
 from purfle.progress.passes import free_on

@@ -9,7 +9,8 @@ from purfle.base.money import ZERO, rounded
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.books import collection
-from purfle.books.desk import OFF_THE_SHELF, PAID, Deal, Desk, Job, first_shares
+from purfle.books.desk import OFF_THE_SHELF, PAID, Desk
+from purfle.books.jobs import Deal, Job, first_shares
 from purfle.books.kinds import SELLING_FEES
 from purfle.books.ledger import RECOGNISED, Account, Book, Voucher
 from purfle.books.sales import share_owed

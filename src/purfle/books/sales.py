@@ -12,8 +12,9 @@ from purfle.base.money import ZERO
 from purfle.base.place import Place
 from purfle.books import collection
 from purfle.books.charged import Charged, book_fees, book_payout, book_revenue, charged, with_channel
-from purfle.books.desk import Deal, Desk, Job
+from purfle.books.desk import Desk
 from purfle.books.fees import partners_parts
+from purfle.books.jobs import Deal, Job
 from purfle.books.kinds import PACKING, PARCEL_INSURANCE, POST, SHARE
 from purfle.books.ledger import PURCHASES, Account, Book, Voucher
 from purfle.events.money import BuildSold

@@ -11,7 +11,8 @@ from typing import NamedTuple
 
 from purfle.base.names import folded
 from purfle.books.charged import charged
-from purfle.books.desk import Deal, Desk, Job
+from purfle.books.desk import Desk
+from purfle.books.jobs import Deal, Job
 from purfle.books.kinds import PACKING, PARCEL_INSURANCE, POST, SELLING_FEES
 from purfle.events.money import COMMISSION, MoneyOut
 from purfle.notes.fields import Record
