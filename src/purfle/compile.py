@@ -148,8 +148,9 @@ class Analysis:
     def _show(self) -> "tuple[ShowPlan, Told]":
         from purfle.show import plan_show
 
-        return self.kept("show", lambda: plan_show(self._scene()), shown=True)
+        return self.kept("show", lambda: plan_show(self._scene), shown=True)
 
+    @cached_property
     def _scene(self) -> "Scene":
         from purfle.show import scene_of
 
@@ -206,7 +207,8 @@ class Analysis:
         """The next `weeks` episodes, their pieces chosen together: one week's differs from the first of several."""
         from purfle.show import line_up
 
-        return line_up(self._scene(), weeks)
+        planned = self.show.lineup
+        return planned if len(planned) == weeks else line_up(self._scene, weeks)
 
     @cached_property
     def book_troubles(self) -> Told:
