@@ -374,8 +374,8 @@ def test_the_public_spec_has_what_a_buyer_asks():
     lines = {line.name: line.value.replace("\u00a0", " ") for line in spec_lines(found.shop.build("heron").sheet.specs)}
     assert lines["Scale length"] == "25.5 in (648 mm)"
     assert lines["Tuning"] == "G3 B3 E4 (A4 = 442 Hz)"
-    assert lines["Battery lasts"] == "about 26 h with everything on, 275 h with the lights off"  # 550 ÷ 21.44 and ÷ 2
-    assert lines["Pull of the strings"].startswith("about ") and "lbf" in lines["Pull of the strings"]
+    assert lines["Battery life"] == "about 26 h with everything on, 275 h with the lights off"  # 550 ÷ 21.44 and ÷ 2
+    assert lines["String tension"].startswith("about ") and "lbf" in lines["String tension"]
 
 
 def test_the_public_spec_of_a_scale_written_in_thirds():
@@ -386,7 +386,7 @@ def test_the_public_spec_of_a_scale_written_in_thirds():
 
 
 def test_a_pull_that_is_not_wholly_known_is_not_public():
-    assert "Pull of the strings" not in {line.name for line in spec_lines(analysis().shop.build("heron").sheet.specs)}
+    assert "String tension" not in {line.name for line in spec_lines(analysis().shop.build("heron").sheet.specs)}
 
 
 def part_of(id, sheet=GUITAR, shop=SHOP):

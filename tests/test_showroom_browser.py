@@ -189,7 +189,7 @@ def test_a_picture_is_held_to_the_light_by_keyboard(browser, disk):
 def test_without_scripts_the_rack_is_a_plain_list_and_pictures_are_links(without_scripts, disk):
     _open(without_scripts, disk, "index.html")
     _, text = rendered(without_scripts)
-    assert "Heron" in text and "Wren" in text and "Look for" not in text
+    assert "Heron" in text and "Wren" in text and "Search" not in text
     page = (disk / "builds/heron.html").read_text()
     assert '<a class="look" href="../pictures/' in page
 

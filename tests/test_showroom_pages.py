@@ -358,4 +358,4 @@ def test_the_same_shop_gives_the_same_bytes_on_any_day() -> None:
 
 def test_an_empty_shop_has_a_gallery_too() -> None:
     empty = site(dict.fromkeys(FILES, "") | {"shop.md": "---\nname: New\n---\n"})
-    assert "Nothing hangs here yet" in empty.text("index.html") and "feed.xml" not in empty.pages
+    assert "Nothing on the rack yet" in empty.text("index.html") and "feed.xml" not in empty.pages
