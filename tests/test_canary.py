@@ -22,14 +22,14 @@ from test_showroom_privacy import PUBLIC
 import purfle.sites
 from purfle.base.codes import stops_showroom
 from purfle.base.trouble import Troubles
-from purfle.notes.fields import Key, Reading, Record, keys_of
-from purfle.notes.kinds import AMOUNT
+from purfle.notes.frontmatter.tree import compose_bare
 from purfle.notes.records.build import BuildSheet
 from purfle.notes.records.note import NoteSheet
 from purfle.notes.records.shop import ShopSheet
 from purfle.notes.records.show import BulletinSheet, EpisodeSheet
 from purfle.notes.shop import read_shop
-from purfle.notes.tree import compose_bare
+from purfle.notes.vocabulary.fields import Key, Reading, Record, keys_of
+from purfle.notes.vocabulary.kinds import AMOUNT
 from purfle.shell.cli import run
 from purfle.shell.folder import read_folder
 

@@ -6,8 +6,8 @@ import pytest
 
 from purfle.base.codes import CODES
 from purfle.base.trouble import Troubles
+from purfle.notes.bodies.private import without_private
 from purfle.notes.openly import public_texts, text_words
-from purfle.notes.private import without_private
 from purfle.notes.shop import read_shop
 
 DAY = "journal/2026-02-01.md"

@@ -10,11 +10,11 @@ import yaml
 
 from purfle.base.trouble import Troubles
 from purfle.notes import records
-from purfle.notes.fields import Reading, Record, keys_of, record_schema
-from purfle.notes.mapping import read_record
+from purfle.notes.frontmatter.tree import compose_bare
 from purfle.notes.records.build import BuildSheet
 from purfle.notes.records.shop import TAX_FORMS
-from purfle.notes.tree import compose_bare
+from purfle.notes.vocabulary.fields import Reading, Record, keys_of, record_schema
+from purfle.notes.vocabulary.mapping import read_record
 
 MODULES = [import_module(f"{records.__name__}.{module.name}") for module in iter_modules(records.__path__)]
 RECORDS = sorted({c for m in MODULES for c in vars(m).values() if inspect.isclass(c) and issubclass(c, Record) and c is not Record}, key=lambda c: c.__name__)

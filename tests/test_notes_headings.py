@@ -2,7 +2,7 @@
 
 import pytest
 
-from purfle.notes.headings import Heading, headings
+from purfle.notes.bodies.headings import Heading, headings
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from datetime import date
 import html5lib
 import pytest
 
-from purfle.notes import sums
+from purfle.notes.leaks import sums
 from purfle.notes.shop import read_shop
 from purfle.views.markdown import Surroundings, rendered
 

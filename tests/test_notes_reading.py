@@ -8,11 +8,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from purfle.base.trouble import Troubles
-from purfle.notes.headings import headings
-from purfle.notes.private import without_private
+from purfle.notes.bodies.headings import headings
+from purfle.notes.bodies.private import without_private
+from purfle.notes.frontmatter.text import is_fence, read_text
+from purfle.notes.frontmatter.tree import compose
 from purfle.notes.shop import read_shop
-from purfle.notes.text import is_fence, read_text
-from purfle.notes.tree import compose
 
 TODAY = date(2026, 5, 20)
 HERON = b"---\ntitle: Heron\n---\n"

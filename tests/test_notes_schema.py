@@ -14,10 +14,10 @@ import yaml
 from test_notes_fields import RECORDS
 
 from purfle.base.trouble import Troubles, Wrong
-from purfle.notes.fields import Reading, keys_of, record_schema
-from purfle.notes.kinds import PATH
-from purfle.notes.mapping import read_record
-from purfle.notes.tree import compose_bare
+from purfle.notes.frontmatter.tree import compose_bare
+from purfle.notes.vocabulary.fields import Reading, keys_of, record_schema
+from purfle.notes.vocabulary.kinds import PATH
+from purfle.notes.vocabulary.mapping import read_record
 from purfle.shell import fields
 from purfle.shell.cli import run
 

@@ -6,9 +6,9 @@ from time import process_time
 import pytest
 
 from purfle.base.trouble import Troubles
+from purfle.notes.frontmatter.slips import slip_in
+from purfle.notes.frontmatter.tree import compose_bare
 from purfle.notes.shop import read_shop
-from purfle.notes.slips import slip_in
-from purfle.notes.tree import compose_bare
 
 TODAY = date(2026, 5, 20)
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from purfle.notes.text import MOST_BYTES
+from purfle.notes.frontmatter.text import MOST_BYTES
 from purfle.shell import stamps
 from purfle.shell.cli import run
 from purfle.shell.folder import find_shop, read_folder

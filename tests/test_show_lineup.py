@@ -11,10 +11,10 @@ from show_texts import SHOP, TODAY, build, day, episode, note, plan_of, shop_wit
 
 from purfle.base.trouble import Troubles
 from purfle.events.work import work_events
-from purfle.notes.fields import Reading
-from purfle.notes.mapping import read_record
+from purfle.notes.frontmatter.tree import compose
 from purfle.notes.records.show import EpisodeSheet
-from purfle.notes.tree import compose
+from purfle.notes.vocabulary.fields import Reading
+from purfle.notes.vocabulary.mapping import read_record
 from purfle.show import promises_of, scene_of
 from purfle.show.airing import slots
 from purfle.show.candidates import Offer, candidates_of, judge, kept_by

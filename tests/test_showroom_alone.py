@@ -15,8 +15,8 @@ from test_showroom_privacy import PUBLIC
 
 from purfle.base.quantities import Estimate, Wait
 from purfle.events import stream
-from purfle.notes.fields import Record, keys_of
-from purfle.notes.named import Named
+from purfle.notes.vocabulary.fields import Record, keys_of
+from purfle.notes.vocabulary.named import Named
 from purfle.pages.showroom import pages_of
 from purfle.progress import progress_of
 from purfle.show.promises import promises_of

@@ -18,14 +18,14 @@ from showroom_shop import ASSETS, FILES, HERON, TODAY, made, read, site, site_of
 from purfle.base.quantities import Estimate, Wait
 from purfle.base.trouble import Troubles
 from purfle.events import stream
-from purfle.notes.fields import Key, Reading, Record, keys_of
+from purfle.notes.frontmatter.tree import compose_bare
 from purfle.notes.model import Bulletin, Episode, Note, Shop
-from purfle.notes.named import Named
 from purfle.notes.records.build import BuildSheet
 from purfle.notes.records.note import NoteSheet
 from purfle.notes.records.shop import ShopSheet
 from purfle.notes.records.show import BulletinSheet, EpisodeSheet
-from purfle.notes.tree import compose_bare
+from purfle.notes.vocabulary.fields import Key, Reading, Record, keys_of
+from purfle.notes.vocabulary.named import Named
 from purfle.progress import progress_of
 from purfle.show.promises import promises_of
 

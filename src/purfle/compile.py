@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING, TypeVar
 from purfle.base.codes import without_caused
 from purfle.base.memo import Mark, Memo
 from purfle.base.trouble import Trouble
+from purfle.notes.frontmatter.text import Lines
 from purfle.notes.model import Shop
 from purfle.notes.same import RECORDS, OfDays, same_shown
 from purfle.notes.shop import read_shop
-from purfle.notes.text import Lines
 
 if TYPE_CHECKING:  # a command that prints two lines should not load the books, the plan and the pages
     from purfle.bench.gather import Promised

@@ -12,8 +12,8 @@ from purfle.base.codes import stops_books, stops_showroom
 from purfle.base.memo import Mark, Memo
 from purfle.base.trouble import Trouble
 from purfle.compile import Analysis, Told, sorted_troubles
+from purfle.notes.frontmatter.text import Lines
 from purfle.notes.model import Shop
-from purfle.notes.text import Lines
 
 if TYPE_CHECKING:  # a command that needs no page loads none of what makes them
     from purfle.views.office import Office

@@ -11,10 +11,10 @@ from purfle.base.names import folded
 from purfle.base.trouble import Troubles
 from purfle.books.landed import worth
 from purfle.notes.model import Build, Note, Shop
-from purfle.notes.named import Named
 from purfle.notes.records.note import Lot
 from purfle.notes.records.sales import Back, Delivered, Sale, Share
 from purfle.notes.records.shop import Channel
+from purfle.notes.vocabulary.named import Named
 
 
 def check_homes(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> None:

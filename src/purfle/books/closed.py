@@ -17,9 +17,9 @@ from purfle.base.trouble import Trouble, Troubles
 from purfle.books.figures import Year
 from purfle.books.model import Books
 from purfle.books.year import year_of
-from purfle.notes.fields import Record
 from purfle.notes.model import Note, Shop
 from purfle.notes.records.shop import HandedIn
+from purfle.notes.vocabulary.fields import Record
 
 _DAYS = ("paid", "arrived", "paid_out")
 """Keys by which a note's line can bear another day than the note."""

@@ -20,10 +20,10 @@ from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Account, B
 from purfle.books.model import Move
 from purfle.books.stock import Shelf
 from purfle.events.money import MoneyOut
-from purfle.notes.fields import Record
 from purfle.notes.known import known_items
 from purfle.notes.model import Shop
 from purfle.notes.records.note import Paid
+from purfle.notes.vocabulary.fields import Record
 
 _BEYOND = Decimal(10) ** 18
 PAID = Account(Book.CASH, "paid")

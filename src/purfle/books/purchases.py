@@ -18,9 +18,9 @@ from purfle.books.kinds import SUPPLIES
 from purfle.books.landed import cost_at, landed, worth
 from purfle.books.ledger import INSIDE, MATERIALS, ON_THE_WAY, PURCHASES, RECOGNISED, STOCK, WITHDRAWN, Account, Book, Voucher
 from purfle.events.money import CameIn, GiftedPart, Goods, GoodsHere, PaidAhead, SentBack
-from purfle.notes.named import Named
 from purfle.notes.records.build import Acquired, Part
 from purfle.notes.records.note import Bought, Lot
+from purfle.notes.vocabulary.named import Named
 
 _TAX_BACK = Account(Book.RECLAIM, "tax paid")
 

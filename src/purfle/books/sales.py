@@ -18,8 +18,8 @@ from purfle.books.jobs import Deal, Job
 from purfle.books.kinds import PACKING, PARCEL_INSURANCE, POST, SHARE
 from purfle.books.ledger import PURCHASES, Account, Book, Voucher
 from purfle.events.money import BuildSold
-from purfle.notes.fields import Record
 from purfle.notes.records.sales import Sale
+from purfle.notes.vocabulary.fields import Record
 
 
 def build_sold(desk: Desk, event: BuildSold) -> None:

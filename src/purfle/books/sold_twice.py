@@ -15,7 +15,7 @@ from purfle.books.desk import Desk
 from purfle.books.jobs import Deal, Job
 from purfle.books.kinds import PACKING, PARCEL_INSURANCE, POST, SELLING_FEES
 from purfle.events.money import COMMISSION, MoneyOut
-from purfle.notes.fields import Record
+from purfle.notes.vocabulary.fields import Record
 
 _KEYS = {SELLING_FEES: "fees", POST: "shipping_paid", PACKING: "packing", PARCEL_INSURANCE: "insurance"}
 """Expense kind → the key of a sale that has it."""

@@ -7,8 +7,8 @@ from typing import Any
 
 from purfle.base.names import folded
 from purfle.base.packaged import table
-from purfle.notes.fields import keys_of
 from purfle.notes.records.shop import FormLines, ShopSheet, TaxForm
+from purfle.notes.vocabulary.fields import keys_of
 
 DEFAULT: dict[str, TaxForm] = {"USD": "us-schedule-c"}
 """The table used when shop.md names none, by currency."""

@@ -1,5 +1,6 @@
 """Notes: bytes of the shop folder to checked values, and every trouble found on the way.
 
-read (bytes, fences) → tree (located YAML) → fields and records (the vocabulary) → parse → check.
+`spots` says which files are read, `parse` and `journal` read one: its keys (`frontmatter` → `vocabulary` → `records`) and its words (`bodies`).
+`shop` puts together what they come to, the `model` that every later phase reads, and `check` runs over the whole of it (`checks`, `leaks`).
 Invariant: opens no file; text and names come in as values.
 """

@@ -6,16 +6,15 @@ Invariant: works nothing out that a later phase works out (no stock, no money, n
 from collections.abc import Callable
 
 from purfle.base.trouble import Troubles
-from purfle.notes.addresses import check_addresses
-from purfle.notes.amounts import check_amounts
-from purfle.notes.leaks import check_leaks
-from purfle.notes.locales import check_locale
+from purfle.notes.checks.addresses import check_addresses
+from purfle.notes.checks.amounts import check_amounts, check_locale
+from purfle.notes.checks.names import check_names
+from purfle.notes.checks.pictures import check_pictures
+from purfle.notes.checks.sense import check_sense
+from purfle.notes.leaks.check import check_leaks
 from purfle.notes.model import Shop
-from purfle.notes.names import check_names
-from purfle.notes.pictures import check_pictures
 from purfle.notes.retold import Retold
 from purfle.notes.same import RECORDS
-from purfle.notes.sense import check_sense
 from purfle.notes.walk import Found, records
 
 BY_RECORDS: tuple[Callable[[Shop, tuple[Found, ...], Troubles], None], ...] = (check_names, check_amounts, check_locale, check_addresses, check_sense)

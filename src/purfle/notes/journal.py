@@ -14,15 +14,15 @@ from datetime import date
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, nearest
-from purfle.notes.fields import keys_of, words_under
-from purfle.notes.headings import Heading, endings, headings, headings_in_code, meant, outside_code
+from purfle.notes.bodies.headings import Heading, endings, headings, headings_in_code, meant, outside_code
+from purfle.notes.bodies.private import without_private
+from purfle.notes.frontmatter.text import is_fence, mended
+from purfle.notes.frontmatter.tree import compose_bare
 from purfle.notes.model import Note
 from purfle.notes.parse import SHEETS, UP, Context, check_date, folder_of, record_of, sheet_of, shown_body, start_of, tell_unread
-from purfle.notes.private import without_private
 from purfle.notes.records.note import NoteSheet
-from purfle.notes.text import is_fence, mended
-from purfle.notes.tree import compose_bare
 from purfle.notes.under_heading import flat_lines, is_key, time_spent
+from purfle.notes.vocabulary.fields import keys_of, words_under
 
 _UNDER_HEADING = "write it as a plain line right under the heading, before any other words and with nothing between"
 _TO_A_BUILD = "write it right under a heading that is the name of a build alone, or at the top between two lines of --- with its build:"

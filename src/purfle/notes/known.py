@@ -1,6 +1,6 @@
 """Everything in a shop that has a name, by what it is called.
 
-Invariant: only gathers; what a name that is not among them means is for `purfle.notes.names` to tell.
+Invariant: only gathers; what a name that is not among them means is for `purfle.notes.checks.names` to tell.
 """
 
 from collections.abc import Iterable, Mapping
@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from purfle.base.names import folded
 from purfle.base.packaged import table
 from purfle.notes.model import Build, Shop
-from purfle.notes.named import Named
 from purfle.notes.records.shop import TaxForm
+from purfle.notes.vocabulary.named import Named
 
 PAID_KINDS = ("outside work", "other cost", "share", "sales tax", "supplier")
 """Kinds of payment that are no expense: cost of a build, or a balance paid off."""

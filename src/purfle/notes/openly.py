@@ -8,11 +8,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from purfle.base.place import Lookup, Place
-from purfle.notes.fields import Record
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note, Shop
 from purfle.notes.records.build import BuildSheet
 from purfle.notes.records.show import EpisodeSheet
 from purfle.notes.records.specs import Specs
+from purfle.notes.vocabulary.fields import Record
 
 _BLOCK = re.compile(r"^[^\n]*\S[^\n]*(?:\n[^\n]*\S[^\n]*)*", re.MULTILINE)
 

@@ -9,20 +9,19 @@ from typing import TypeVar
 
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, Wrong
-from purfle.notes.body import body_of
-from purfle.notes.fields import Reading, Record, keys_of, money_under, words_under
-from purfle.notes.mapping import read_record
+from purfle.notes.bodies.body import body_of, unshown
+from purfle.notes.bodies.private import without_private
+from purfle.notes.bodies.unread import unread_keys
+from purfle.notes.frontmatter.text import PHOTOS, Halves, read_text
+from purfle.notes.frontmatter.tree import Mapping, Node, compose
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note
-from purfle.notes.private import without_private
 from purfle.notes.records.build import BuildSheet
 from purfle.notes.records.note import NoteSheet
 from purfle.notes.records.shop import ShopSheet
 from purfle.notes.records.show import BulletinSheet, EpisodeSheet
 from purfle.notes.retold import Retold
-from purfle.notes.text import PHOTOS, Text, read_text
-from purfle.notes.tree import Mapping, Node, compose
-from purfle.notes.unread import unread_keys
-from purfle.notes.unshown import unshown
+from purfle.notes.vocabulary.fields import Reading, Record, keys_of, money_under, words_under
+from purfle.notes.vocabulary.mapping import read_record
 
 R = TypeVar("R", bound=Record)
 D = TypeVar("D", NoteSheet, EpisodeSheet, BulletinSheet)
@@ -45,7 +44,7 @@ MONEY = frozenset().union(*map(money_under, _OF_FILES))
 """Those of them that hold an amount of money somewhere."""
 
 
-def sheet_of(record: type[R], file: str, data: bytes, troubles: Troubles) -> tuple[R, Text] | None:
+def sheet_of(record: type[R], file: str, data: bytes, troubles: Troubles) -> tuple[R, Halves] | None:
     """The record and the halves of a file; None when the file or its frontmatter can't be read at all."""
     text = read_text(file, data, keys_of(record), troubles)
     if text is None:
@@ -75,7 +74,7 @@ def record_of(record: type[R], tree: Node | None, start: Place, troubles: Troubl
         return None
 
 
-def _body(text: Text, folder: str, context: Context, record: type[Record]) -> Body:
+def _body(text: Halves, folder: str, context: Context, record: type[Record]) -> Body:
     clean = without_private(text.body, text.file, text.body_line, context.troubles)
     tell_unread(clean.split("\n"), Place(text.file, text.body_line), record, UP if text.block else _FENCED, context.troubles)
     return shown_body(clean, Place(text.file, text.body_line), folder, context)

@@ -12,6 +12,7 @@ from purfle.base.memo import Latest
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles
+from purfle.notes.bodies.body import MAY_NAME
 from purfle.notes.check import check
 from purfle.notes.journal import parse_journal_day
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note, Shop
@@ -19,7 +20,6 @@ from purfle.notes.parse import Context, parse_bench_note, parse_build, parse_bul
 from purfle.notes.records.shop import ShopSheet
 from purfle.notes.retold import Retold
 from purfle.notes.spots import Spot, spots_of, tell_other_texts
-from purfle.notes.unshown import MAY_NAME
 
 T = TypeVar("T")
 

@@ -15,7 +15,7 @@ from purfle.base import meant
 from purfle.base.place import Place
 from purfle.base.quantities import day as read_day
 from purfle.base.trouble import Trouble, Troubles, Wrong
-from purfle.notes.addresses import as_address, is_address
+from purfle.notes.checks.addresses import as_address, is_address
 
 _DATED = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})(?:[-_ .].*)?\.(?i:md)")
 _OTHER_TEXT = re.compile(

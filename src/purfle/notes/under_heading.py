@@ -8,11 +8,11 @@ from collections.abc import Sequence
 
 from purfle.base.names import visible
 from purfle.base.trouble import nearest
-from purfle.notes.fields import keys_of, plain_word, reads_as, tells_a_key, words_under
+from purfle.notes.frontmatter.slips_of_keys import HALF_KEY, TIME, TIME_ALONE
+from purfle.notes.frontmatter.text import is_fence, is_sentence
 from purfle.notes.parse import ELSEWHERE, MONEY
 from purfle.notes.records.note import NoteSheet
-from purfle.notes.slips_of_keys import HALF_KEY, TIME, TIME_ALONE
-from purfle.notes.text import is_fence, is_sentence
+from purfle.notes.vocabulary.fields import keys_of, plain_word, reads_as, tells_a_key, words_under
 
 _KEY = re.compile(r"(?P<key>[A-Za-z_]+)[ \t]*:(?P<apart>\s|$)?(?P<value>.*)")
 _FIGURE = re.compile(r"\W?\d[\d.,:-]*\W?")

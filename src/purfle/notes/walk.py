@@ -5,9 +5,9 @@ Invariant: judges nothing.
 
 from dataclasses import dataclass
 
-from purfle.notes.fields import Record, keys_of, once_a_record
 from purfle.notes.model import Shop
-from purfle.notes.named import Named
+from purfle.notes.vocabulary.fields import Record, keys_of, once_a_record
+from purfle.notes.vocabulary.named import Named
 
 
 @dataclass(frozen=True, slots=True)

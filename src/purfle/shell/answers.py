@@ -191,7 +191,7 @@ def sheet(name: str, shop: Path | None, today: date, as_json: bool) -> int:
 def quote(name: str, shop: Path | None, today: date, as_json: bool, channel: str | None, margin: "Decimal | None", resale: "Decimal | None") -> int:
     """`purfle quote`."""
     from purfle.books.quote import quote as quote_of
-    from purfle.notes.amounts import may_part_thousands, whichever_sum
+    from purfle.notes.checks.amounts import may_part_thousands, whichever_sum
     from purfle.sheets import expected_shipping
     from purfle.shell import contract, contract_money, report_money
 

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from typing import Any
 
 from purfle.base.codes import CODES
-from purfle.notes.fields import Record, keys_of, record_schema
 from purfle.notes.records.build import BuildSheet
 from purfle.notes.records.note import NoteSheet
 from purfle.notes.records.shop import ShopSheet
 from purfle.notes.records.show import BulletinSheet, EpisodeSheet
+from purfle.notes.vocabulary.fields import Record, keys_of, record_schema
 from purfle.shell.terminal import SAYS
 
 KINDS: dict[str, tuple[str, type[Record]]] = {

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble
-from purfle.notes.text import MOST_BYTES, PHOTOS
+from purfle.notes.frontmatter.text import MOST_BYTES, PHOTOS
 from purfle.shell.opening import READING
 from purfle.shell.stamps import listing, misspelt, since
 

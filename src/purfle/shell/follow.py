@@ -31,7 +31,7 @@ from watchdog.events import (
 from watchdog.observers import Observer
 from watchdog.observers.api import BaseObserver, ObservedWatch
 
-from purfle.notes.text import PHOTOS
+from purfle.notes.frontmatter.text import PHOTOS
 from purfle.shell.folder import SHOP_FILE, TEMPLATES, Folder, is_folder, read_folder
 
 _QUIET, _PATIENCE = 0.03, 0.4

@@ -100,7 +100,7 @@ def _sites(folder: Folder, today: date, output: Output, told: "Progress | None",
 
 def _told_of_own(analysis: Analysis, own: Mapping[str, bytes], sites: Mapping[str, Mapping[str, bytes]]) -> Iterator[Trouble]:
     """What is wrong with the owner's own templates and assets, by path in `site_templates/`, and with what they say."""
-    from purfle.notes.leaks import leaks_beside_notes
+    from purfle.notes.leaks.check import leaks_beside_notes
     from purfle.pages.own_words import template_words
     from purfle.pages.site_files import unused
     from purfle.pages.style_sheets import style_faults

@@ -14,7 +14,7 @@ from typing import TextIO
 
 from purfle.base.codes import CODES
 from purfle.base.trouble import Stops, Trouble
-from purfle.notes.text import lines_of
+from purfle.notes.frontmatter.text import lines_of
 from purfle.shell.manner import colourful, width_of
 
 _JOINER = "\u200d"  # holds emoji together; harmless, and its absence would pull them apart

@@ -7,13 +7,31 @@ from typing import ClassVar, Literal, get_args
 
 from purfle.base.measures import Length, Weight
 from purfle.base.quantities import Wait
-from purfle.notes.fields import Record, key
-from purfle.notes.kinds import AMOUNT, COUNT, CURRENCY, DAY, LENGTH, LINK, NUMBER, PATH, PRIORITY, TEXT, WAIT, WEIGHT, YES_NO, either, many, one_of, part
 from purfle.notes.records.said import FOR_PAID, FOR_QTY, FOR_SHIPPING
 from purfle.notes.records.sales import Commission, ForSale, Sale, Share
 from purfle.notes.records.specs import Specs
 from purfle.notes.records.stages import StageSheet
 from purfle.notes.records.when import INSTEAD_OF_SHOWROOM, SHOWROOM, Showing
+from purfle.notes.vocabulary.fields import Record, key
+from purfle.notes.vocabulary.kinds import (
+    AMOUNT,
+    COUNT,
+    CURRENCY,
+    DAY,
+    LENGTH,
+    LINK,
+    NUMBER,
+    PATH,
+    PRIORITY,
+    TEXT,
+    WAIT,
+    WEIGHT,
+    YES_NO,
+    either,
+    many,
+    one_of,
+    part,
+)
 
 JobKind = Literal["resale", "commission", "collection", "batch", "test"]
 HowAcquired = Literal["bought", "lot", "trade-in", "own collection", "customer's", "consigned", "gift"]

@@ -12,12 +12,12 @@ from typing import ClassVar, Literal, get_args
 
 from purfle.base.names import folded
 from purfle.base.quantities import DistanceUnit, distance_in
-from purfle.notes.fields import Record, key
-from purfle.notes.kinds import AMOUNT, CLOCK, CURRENCY, DAY, DISTANCE, HOURS, NUMBER, TEXT, YES_NO, alone, many, one_of, part
-from purfle.notes.named import Named, named
 from purfle.notes.records.said import FOR_HOURS, FOR_PAID, FOR_QTY, FOR_SHIPPING
 from purfle.notes.records.sales import IN_OWN_CURRENCY, WHOSE_POST, TaxBy
 from purfle.notes.records.when import INSTEAD_OF_SHOWROOM
+from purfle.notes.vocabulary.fields import Record, key
+from purfle.notes.vocabulary.kinds import AMOUNT, CLOCK, CURRENCY, DAY, DISTANCE, HOURS, NUMBER, TEXT, YES_NO, alone, many, one_of, part
+from purfle.notes.vocabulary.named import Named, named
 
 NoBuild = Literal["shop"]
 """What stands for the shop itself, where a build might."""

@@ -8,8 +8,8 @@ from datetime import date as Day
 from decimal import Decimal
 from typing import ClassVar, Literal, get_args
 
-from purfle.notes.fields import Record, key
-from purfle.notes.kinds import AMOUNT, COUNT, DAY, LARGE_PERCENT, LINK, TEXT, YES_NO, many, one_of, part
+from purfle.notes.vocabulary.fields import Record, key
+from purfle.notes.vocabulary.kinds import AMOUNT, COUNT, DAY, LARGE_PERCENT, LINK, TEXT, YES_NO, many, one_of, part
 
 IN_OWN_CURRENCY = dict.fromkeys(("currency", "rate"), "take it out, and write the amounts as they came in, in the shop's own currency")
 """What to write of money that came in: whoever paid it out had changed it."""

@@ -9,9 +9,10 @@ from typing import ClassVar, Literal, get_args
 from purfle.base import meant
 from purfle.base.quantities import DistanceUnit, Wait, amount, hours
 from purfle.base.trouble import Wrong
-from purfle.notes import schemas
-from purfle.notes.fields import Record, key
-from purfle.notes.kinds import (
+from purfle.notes.records.stages import StageSheet
+from purfle.notes.vocabulary import schemas
+from purfle.notes.vocabulary.fields import Record, key
+from purfle.notes.vocabulary.kinds import (
     AMOUNT,
     CELSIUS,
     COUNT,
@@ -31,8 +32,7 @@ from purfle.notes.kinds import (
     part,
     scalar,
 )
-from purfle.notes.named import Named, named
-from purfle.notes.records.stages import StageSheet
+from purfle.notes.vocabulary.named import Named, named
 
 Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
 WEEKDAYS: tuple[Weekday, ...] = get_args(Weekday)

@@ -5,10 +5,10 @@ from datetime import date as Day
 from decimal import Decimal
 from typing import ClassVar, Literal, get_args
 
-from purfle.notes.fields import Record, key
-from purfle.notes.kinds import AMOUNT, DAY, HOURS, LINK, NUMBER, PATH, TEXT, YES_NO, many, one_of, part
 from purfle.notes.records.build import Credit
 from purfle.notes.records.when import INSTEAD_OF_SHOWROOM
+from purfle.notes.vocabulary.fields import Record, key
+from purfle.notes.vocabulary.kinds import AMOUNT, DAY, HOURS, LINK, NUMBER, PATH, TEXT, YES_NO, many, one_of, part
 
 Piece = Literal["progress", "reveal", "update", "look back", "talk"]
 """Kind of piece of an episode."""

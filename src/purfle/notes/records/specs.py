@@ -7,9 +7,9 @@ from typing import ClassVar
 
 from purfle.base.measures import Length, UnitWeight
 from purfle.base.trouble import Wrong
-from purfle.notes.fields import Kind, Reading, Record, key
-from purfle.notes.kinds import COUNT, GAUGE, LENGTH, NUMBER, TEXT, UNIT_WEIGHT, YES_NO, many, part
-from purfle.notes.tree import Node, Scalar
+from purfle.notes.frontmatter.tree import Node, Scalar
+from purfle.notes.vocabulary.fields import Kind, Reading, Record, key
+from purfle.notes.vocabulary.kinds import COUNT, GAUGE, LENGTH, NUMBER, TEXT, UNIT_WEIGHT, YES_NO, many, part
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

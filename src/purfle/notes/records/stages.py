@@ -4,10 +4,10 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from purfle.base.quantities import Estimate
-from purfle.notes.estimates import estimate
-from purfle.notes.fields import Record, key
-from purfle.notes.kinds import DAYS, HOURS, TEXT, YES_NO, many, part
 from purfle.notes.records.said import FOR_HOURS
+from purfle.notes.vocabulary.estimates import estimate
+from purfle.notes.vocabulary.fields import Record, key
+from purfle.notes.vocabulary.kinds import DAYS, HOURS, TEXT, YES_NO, many, part
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,9 +7,9 @@ from datetime import date as Day
 from purfle.base.names import folded
 from purfle.base.quantities import day
 from purfle.base.trouble import Wrong
-from purfle.notes import schemas
-from purfle.notes.fields import Kind
-from purfle.notes.kinds import scalar
+from purfle.notes.vocabulary import schemas
+from purfle.notes.vocabulary.fields import Kind
+from purfle.notes.vocabulary.kinds import scalar
 
 INSTEAD_OF_SHOWROOM = "draft hidden hide listed private public publish published secret show shown unlisted visible"
 """Keys that can only be meant to keep something private, or not: to pass over one would publish what its writer thinks is hidden."""

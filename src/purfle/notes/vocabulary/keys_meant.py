@@ -8,9 +8,9 @@ from collections.abc import Container, Iterable, Iterator
 
 from purfle.base.meant import figures
 from purfle.base.trouble import Wrong, listed, nearest
-from purfle.notes.fields import Key, Reading, Record, keys_of, plain_word, reads_as, required_keys, takes_words, tells_a_key
-from purfle.notes.slips_of_keys import HALF_KEY
-from purfle.notes.tree import Entry, Mapping, Node, Scalar, Sequence, is_empty
+from purfle.notes.frontmatter.slips_of_keys import HALF_KEY
+from purfle.notes.frontmatter.tree import Entry, Mapping, Node, Scalar, Sequence, is_empty
+from purfle.notes.vocabulary.fields import Key, Reading, Record, keys_of, plain_word, reads_as, required_keys, takes_words, tells_a_key
 
 # --- a key that is not known ------------------------------------------------------------------------------------------
 

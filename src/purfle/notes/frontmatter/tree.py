@@ -18,8 +18,8 @@ from yaml.reader import Reader, ReaderError
 
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
-from purfle.notes.slips import slip_in
-from purfle.notes.text import unturned
+from purfle.notes.frontmatter.slips import slip_in
+from purfle.notes.frontmatter.text import unturned
 
 _MOST_DEPTH = 20
 _MOST_NODES = 40_000

@@ -11,7 +11,6 @@ from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.quantities import wait
 from purfle.base.trouble import Troubles, Wrong, bracketed, listed, misspelt_for, nearest
-from purfle.notes.fields import Record
 from purfle.notes.known import Family, Known, known_of
 from purfle.notes.model import Shop
 from purfle.notes.records import build as sheets
@@ -19,6 +18,7 @@ from purfle.notes.records import note as lines
 from purfle.notes.records import sales, show
 from purfle.notes.records import shop as settings
 from purfle.notes.records.stages import StageSheet, WantedShot
+from purfle.notes.vocabulary.fields import Record
 from purfle.notes.walk import Found
 
 STOCK_PLACES = ("stock", "shop", "collection")

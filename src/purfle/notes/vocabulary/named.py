@@ -9,9 +9,9 @@ from typing import Any
 
 from purfle.base.place import Place
 from purfle.base.trouble import Wrong
-from purfle.notes.fields import EXAMPLE, Kind, Reading, Told, keys_of, plain_word, reads_as
-from purfle.notes.kinds import unquoted
-from purfle.notes.tree import Mapping, Node, Scalar, name_of
+from purfle.notes.frontmatter.tree import Mapping, Node, Scalar, name_of
+from purfle.notes.vocabulary.fields import EXAMPLE, Kind, Reading, Told, keys_of, plain_word, reads_as
+from purfle.notes.vocabulary.kinds import unquoted
 
 
 @dataclass(frozen=True, slots=True)

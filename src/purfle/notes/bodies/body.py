@@ -1,6 +1,6 @@
-"""The Markdown half of a note, with the pictures and sounds that it names.
+"""The Markdown half of a note, with the pictures and sounds that it names, and those that it names in a way that shows none.
 
-Invariant: makes no HTML; what is private was cut before (`purfle.notes.private`).
+Invariant: makes no HTML; what is private was cut before (`purfle.notes.bodies.private`).
 """
 
 import re
@@ -14,6 +14,8 @@ PICTURE = re.compile(
     r"(?:\(\s*(?P<src><[^>\n]{0,2000}>|[^\s)]{0,2000}+)(?P<rest>(?:[^)\n]|\n(?![ \t]*\n)){0,1000}+)\)|\[(?P<ref>[^\]]*)\])"
 )
 """A picture. What can't be one is given up soon, wherever in a text of nothing but beginnings."""
+MAY_NAME = re.compile(rb"!\[|\.(?:jpe?g|png|webp|hei[cf])", re.IGNORECASE)
+"""What a file holds that names a picture, rightly or not."""
 _REFERENCE = re.compile(r"^ {0,3}\[([^\]]+)\]:\s*(<[^>\n]*>|\S+)", re.MULTILINE)
 
 
@@ -47,3 +49,16 @@ def picture_path(folder: str, src: str, assets: frozenset[str]) -> str | None:
         if path in assets and ".." not in clean.split("/"):
             return path
     return None
+
+
+_NAMED = re.compile(r"[(\[<\"'=]\s?(?P<src>[^\s()\[\]<>\"'=]{1,300}\.(?:jpe?g|png|webp|hei[cf]))\s?[)\]>\"'|]", re.IGNORECASE)
+"""A picture in a link without its `!`, in brackets the wrong way round, in HTML."""
+
+
+def unshown(text: str, start: Place, folder: str, assets: frozenset[str]) -> Iterator[tuple[str, Place]]:
+    """Name and place of each picture that is there and that a text names without showing it; `start` is the place of the text and `folder` is where its names begin."""
+    rest = PICTURE.sub(lambda picture: " " * len(picture[0]), text)
+    at = Lookup(text)
+    for match in _NAMED.finditer(rest):
+        if picture_path(folder, match["src"], assets) is not None:
+            yield match["src"], at.place(match.start("src"), start)

@@ -1,15 +1,15 @@
 """How a mapping is read by the declaration of its record.
 
-Invariant: takes no key for another; what was meant by one that is none is told by `purfle.notes.keys_meant`.
+Invariant: takes no key for another; what was meant by one that is none is told by `purfle.notes.vocabulary.keys_meant`.
 """
 
 from typing import Any, TypeVar
 
 from purfle.base.place import Place
 from purfle.base.trouble import Wrong
-from purfle.notes.fields import EXAMPLE, Reading, Record, Told, keys_of, plain_word, required_keys
-from purfle.notes.keys_meant import half_a_key_alone, key_within, mapping_mend, no_names_as_keys, tell_unknown
-from purfle.notes.tree import Entry, Mapping, Node, Scalar, is_empty, name_of
+from purfle.notes.frontmatter.tree import Entry, Mapping, Node, Scalar, is_empty, name_of
+from purfle.notes.vocabulary.fields import EXAMPLE, Reading, Record, Told, keys_of, plain_word, required_keys
+from purfle.notes.vocabulary.keys_meant import half_a_key_alone, key_within, mapping_mend, no_names_as_keys, tell_unknown
 
 R = TypeVar("R", bound=Record)
 

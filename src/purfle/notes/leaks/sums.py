@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Set
 from decimal import Decimal
 
-from purfle.notes.seen import Seen
+from purfle.notes.leaks.seen import Seen
 
 _CODES = "USD|EUR|GBP|CHF|JPY|CNY|CAD|AUD|NZD|SEK|NOK|DKK|ISK|PLN|CZK|HUF|RON|UAH|KRW|INR|BRL|ZAR|MXN|SGD|HKD|ILS|THB|IDR|PHP|AED"
 _SIGNS = "[$\u00a2-\u00a5\u058f\u060b\u09f2\u09f3\u0af1\u0bf9\u0e3f\u17db\u20a0-\u20cf\ufdfc]"  # Unicode's currency symbols (category Sc)

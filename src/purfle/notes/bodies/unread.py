@@ -10,9 +10,9 @@ from collections.abc import Iterator, Sequence
 from itertools import takewhile
 
 from purfle.base.names import visible
-from purfle.notes.fields import Record, keys_of, plain_word, tells_a_key
-from purfle.notes.headings import outside_code
-from purfle.notes.kinds import LINK
+from purfle.notes.bodies.headings import outside_code
+from purfle.notes.vocabulary.fields import Record, keys_of, plain_word, tells_a_key
+from purfle.notes.vocabulary.kinds import LINK
 
 _LINE = re.compile(r"\s*(?:[-*+]\s+)?[*_]{0,2}(?P<key>[A-Za-z][A-Za-z_-]*?)[*_]{0,2}\s?[:=][*_]{0,2}(?P<value>.*)$")
 _BRACED = re.compile(r"\s*(?:[-*+]\s+)?\{\s*(?P<key>[A-Za-z][A-Za-z_-]*):\s(?P<value>.*)\}\s*$")

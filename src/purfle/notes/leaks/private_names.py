@@ -8,16 +8,16 @@ Invariant: looks into records alone; what is public and what is found there is n
 import re
 from collections.abc import Iterable, Iterator, Mapping
 
-from purfle.notes.everyday import GOODS, NOBODY, PLAIN_WORDS, WORDS
-from purfle.notes.fields import Record, keys_of
+from purfle.notes.leaks.everyday import GOODS, NOBODY, PLAIN_WORDS, WORDS
+from purfle.notes.leaks.name_index import Names
+from purfle.notes.leaks.seen import plain
 from purfle.notes.model import Shop
-from purfle.notes.name_index import Names
 from purfle.notes.openly import shown
 from purfle.notes.records.build import Credit, MovedBuild
 from purfle.notes.records.note import MovedPart, ShotTaken
 from purfle.notes.records.sales import Commission, Consent, Sale, Share
 from purfle.notes.records.show import Disclosure
-from purfle.notes.seen import plain
+from purfle.notes.vocabulary.fields import Record, keys_of
 from purfle.notes.walk import Found
 
 _PERSON = {Sale: "buyer", Commission: "customer", Share: "partner"}

@@ -2,8 +2,8 @@
 
 A record is a frozen dataclass whose fields are made with `key(...)`: that one declaration gives the reader, the
 check, the near-name suggestion, the reference page, the JSON Schema and an example that a test reads back.
-There is no registry and no inheritance beyond `Record`; `purfle.notes.mapping` reads a mapping by it.
-Invariant: knows no kind of value, which are in `purfle.notes.kinds`, and no key of the vocabulary, which are in `purfle.notes.records`.
+There is no registry and no inheritance beyond `Record`; `purfle.notes.vocabulary.mapping` reads a mapping by it.
+Invariant: knows no kind of value, which are in `purfle.notes.vocabulary.kinds`, and no key of the vocabulary, which are in `purfle.notes.records`.
 """
 
 import dataclasses
@@ -15,8 +15,8 @@ from typing import Any, ClassVar, TypeVar, cast
 
 from purfle.base.place import NOWHERE, Place
 from purfle.base.trouble import Troubles, Wrong
-from purfle.notes import schemas
-from purfle.notes.tree import Node, Scalar
+from purfle.notes.frontmatter.tree import Node, Scalar
+from purfle.notes.vocabulary import schemas
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

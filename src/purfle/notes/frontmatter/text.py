@@ -32,7 +32,7 @@ _NAMED_SHORTLY = 5
 
 
 @dataclass(frozen=True, slots=True)
-class Text:
+class Halves:
     """A note cut in two."""
 
     file: str
@@ -45,7 +45,7 @@ class Text:
     """Whether a # swallowed a value, which is told: that the rest can't be read then is no cause of its own."""
 
 
-def read_text(file: str, data: bytes, known: Container[str], troubles: Troubles) -> Text | None:
+def read_text(file: str, data: bytes, known: Container[str], troubles: Troubles) -> Halves | None:
     """The two halves of a note, or None when it can't be used (a trouble says why).
 
     `known` are the words of the keys that may stand here: they tell forgotten fences from prose.
@@ -127,7 +127,7 @@ def unturned(text: str) -> str:
     return text if text.isascii() else _TURNS.sub("\u200b", text)
 
 
-def _halves(file: str, text: str, known: Container[str], troubles: Troubles) -> Text | None:
+def _halves(file: str, text: str, known: Container[str], troubles: Troubles) -> Halves | None:
     lines = text.split("\n")
     start = next((i for i, line in enumerate(lines) if line.strip()), len(lines))
     if start == len(lines) or not is_fence(lines[start]):
@@ -146,7 +146,7 @@ def _halves(file: str, text: str, known: Container[str], troubles: Troubles) -> 
     inside = ["---", *mended(lines[start + 1 : end], file, start + 2, troubles), "---"]
     # python-frontmatter drops leading blank lines; comments keep the count of lines true.
     block = "\n".join(["---", *["#"] * start, *inside[1:]])
-    return Text(file, block, "\n".join(lines[end + 1 :]), end + 2, len(troubles.found) > before)
+    return Halves(file, block, "\n".join(lines[end + 1 :]), end + 2, len(troubles.found) > before)
 
 
 _LIKE_KEYS = re.compile(r"\s*(?:- +)?[^\W\d][\w -]*:(?:\s.*)?|\s+- .*|- .*|\s*")
@@ -163,7 +163,7 @@ def _is_divided(lines: list[str], known: Container[str]) -> bool:
     return any((key := _KEY_LINE.match(line)) and key[1].strip().casefold() in known for line in lines[:end])
 
 
-def _without_fences(file: str, text: str, lines: list[str], start: int, known: Container[str], troubles: Troubles) -> Text | None:
+def _without_fences(file: str, text: str, lines: list[str], start: int, known: Container[str], troubles: Troubles) -> Halves | None:
     if start < len(lines):
         under = [line.strip() for line in lines[start + 1 : start + 9] if line.strip()]
         in_code = under and re.fullmatch(r"[`~]{3,}\s*", lines[start]) and is_fence(under[0])  # the whole note, pasted as code
@@ -193,7 +193,7 @@ def _without_fences(file: str, text: str, lines: list[str], start: int, known: C
                 "write --- on a line before the first key and after the last",
             )
             return None
-    return Text(file, "", text, 1)
+    return Halves(file, "", text, 1)
 
 
 def _begins_prose(key: str, value: str, after: list[str]) -> bool:

@@ -10,9 +10,9 @@ from typing import Any
 from purfle.base import meant
 from purfle.base.quantities import Estimate
 from purfle.base.trouble import Wrong
-from purfle.notes import schemas
-from purfle.notes.fields import Kind, Reading
-from purfle.notes.tree import Node, Scalar, Sequence
+from purfle.notes.frontmatter.tree import Node, Scalar, Sequence
+from purfle.notes.vocabulary import schemas
+from purfle.notes.vocabulary.fields import Kind, Reading
 
 _UNIT_BEHIND = re.compile(r"(?<=\d) *(?:h|hours?|d|days?)$", re.IGNORECASE)
 _DECIMAL_COMMA = re.compile(r"(\d{1,3}),(\d{1,2})(?: *(?:h|hours?|d|days?))?", re.IGNORECASE)

@@ -9,13 +9,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 
-from purfle.notes.fields import Record
-from purfle.notes.kinds import amount_fields
+from purfle.notes.leaks.seen import plain
 from purfle.notes.model import Shop
 from purfle.notes.records.note import Bought, Lot, MovedPart
 from purfle.notes.records.sales import Commission, ForSale, Sale
 from purfle.notes.records.shop import Channel, ShippingSheet, ShopSheet, Standing
-from purfle.notes.seen import plain
+from purfle.notes.vocabulary.fields import Record
+from purfle.notes.vocabulary.kinds import amount_fields
 from purfle.notes.walk import Found
 
 _OF_NO_BUILD = (ForSale, Channel, ShippingSheet, ShopSheet, Standing)

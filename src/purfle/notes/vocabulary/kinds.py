@@ -1,7 +1,7 @@
 """Kinds of values: what each may be, how it is read, and its JSON Schema.
 
 A kind is a plain value holding a function; there is no registry. Some take others: a list of them, a mapping read as a record; those with more to
-say of their slips have modules of their own (`purfle.notes.named`, `purfle.notes.estimates`).
+say of their slips have modules of their own (`purfle.notes.vocabulary.named`, `purfle.notes.vocabulary.estimates`).
 Invariant: knows no particular key of the vocabulary; those are in `purfle.notes.records`.
 """
 
@@ -12,10 +12,10 @@ from typing import Any
 
 from purfle.base import meant, measures, quantities
 from purfle.base.trouble import Wrong, listed, nearest
-from purfle.notes import schemas
-from purfle.notes.fields import Kind, Reading, Record, Told, is_whole, keys_of, once_a_record, plain_word, reads_as, record_schema
-from purfle.notes.mapping import read_record
-from purfle.notes.tree import Mapping, Node, Scalar, Sequence, is_empty, name_of
+from purfle.notes.frontmatter.tree import Mapping, Node, Scalar, Sequence, is_empty, name_of
+from purfle.notes.vocabulary import schemas
+from purfle.notes.vocabulary.fields import Kind, Reading, Record, Told, is_whole, keys_of, once_a_record, plain_word, reads_as, record_schema
+from purfle.notes.vocabulary.mapping import read_record
 
 
 def scalar(says: str, read: Callable[[str], Any], schema: dict[str, Any]) -> Kind:

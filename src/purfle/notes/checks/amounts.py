@@ -1,18 +1,19 @@
-"""Currencies that exist, and amounts no finer than their currency.
+"""How amounts are written: currencies and a locale that exist, and amounts no finer than their currency.
 
-Invariant: converts and rounds nothing.
+Invariant: converts and rounds nothing, and writes nothing by a locale; the usual one is never looked up.
 """
 
 from decimal import Decimal
 
+from purfle.base.locales import USUAL, like, locale_of
 from purfle.base.money import minor_units, rounded, unit
 from purfle.base.money import places as minor_places
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, nearest
-from purfle.notes.fields import Record
-from purfle.notes.kinds import amount_fields
 from purfle.notes.model import Shop
 from purfle.notes.records.note import Lot
+from purfle.notes.vocabulary.fields import Record
+from purfle.notes.vocabulary.kinds import amount_fields
 from purfle.notes.walk import Found
 
 
@@ -73,3 +74,17 @@ def _check_fine(record: Record, currency: str, places: int, at_home: bool, troub
                 f"{word}: {value} has more decimals than {currency} has; " + (f"it is rounded to {kept}" if alone else "what it comes to is rounded once"),
                 f"write it with {places} decimals, or without a point if it was meant to part thousands",
             )
+
+
+def check_locale(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
+    """Tell of a locale that does not exist, and of the one that stands in for it."""
+    name = shop.settings.locale
+    if name == USUAL or locale_of(name) is not None:
+        return
+    stands_in = like(name)
+    troubles.add(
+        shop.settings.where("locale"),
+        "locale-unknown",
+        f"locale: “{name}” is not known; amounts and dates are written as in {stands_in}",
+        "write a language and a country, such as en_GB" if str(stands_in) == USUAL else f"write {stands_in}, or it with a country that speaks it",
+    )

@@ -6,9 +6,9 @@ Invariant: looks at the text alone; mends nothing.
 
 from collections.abc import Callable, Collection
 
-from purfle.notes import slips_of_keys as keys
-from purfle.notes import slips_of_marks as marks
-from purfle.notes.slip import Slip, Text
+from purfle.notes.frontmatter import slips_of_keys as keys
+from purfle.notes.frontmatter import slips_of_marks as marks
+from purfle.notes.frontmatter.slip import Slip, Stop
 
 
 def slip_in(lines: list[str], line: int, column: int, problem: str, known: Collection[str], inner: Collection[str] = ()) -> Slip:
@@ -18,9 +18,9 @@ def slip_in(lines: list[str], line: int, column: int, problem: str, known: Colle
     """
     line = min(line, max(len(lines) - 1, 0))
     here = lines[line] if lines else ""
-    text = Text(lines, line, column, here, frozenset(known), frozenset(inner))
+    stop = Stop(lines, line, column, here, frozenset(known), frozenset(inner))
     for look in _LOOKS:
-        if found := look(text):
+        if found := look(stop):
             return found
     return Slip(
         "yaml-broken",
@@ -31,7 +31,7 @@ def slip_in(lines: list[str], line: int, column: int, problem: str, known: Colle
     )
 
 
-_LOOKS: tuple[Callable[[Text], Slip | None], ...] = (
+_LOOKS: tuple[Callable[[Stop], Slip | None], ...] = (
     keys.tab,
     keys.half_a_key,
     marks.round_,

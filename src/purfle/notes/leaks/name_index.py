@@ -9,9 +9,9 @@ from dataclasses import dataclass, field
 from enum import IntEnum
 from functools import lru_cache
 
-from purfle.notes.lone_names import is_name
-from purfle.notes.seen import Seen
-from purfle.notes.spelling import PLURAL, begins_with, run_together, search_for, words_of
+from purfle.notes.leaks.lone_names import is_name
+from purfle.notes.leaks.seen import Seen
+from purfle.notes.leaks.spelling import PLURAL, begins_with, run_together, search_for, words_of
 
 
 class _Kind(IntEnum):

@@ -8,10 +8,10 @@ from unicodedata import normalize
 
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, nearest
+from purfle.notes.frontmatter.text import PHOTOS
 from purfle.notes.model import HEAD_PICTURES, Body, Build, Note, Picture, Shop
 from purfle.notes.openly import Holder, body_of, may_be_public, texts
 from purfle.notes.parse import folder_of
-from purfle.notes.text import PHOTOS
 from purfle.notes.walk import Found
 
 

@@ -16,8 +16,8 @@ class Slip(NamedTuple):
     column: int
 
 
-class Text(NamedTuple):
-    """The lines of a text, and where YAML gave up."""
+class Stop(NamedTuple):
+    """Where YAML gave up, with the lines of the text and the words of its keys."""
 
     lines: list[str]
     line: int

@@ -14,16 +14,16 @@ from decimal import Decimal
 from purfle.base.memo import Each, Latest
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles
+from purfle.notes.leaks.name_index import NameIndex
+from purfle.notes.leaks.private_amounts import Amounts, private_amounts
+from purfle.notes.leaks.private_names import private_names
+from purfle.notes.leaks.seen import Seen, plain, readings
+from purfle.notes.leaks.spelling import any_of, run_together
+from purfle.notes.leaks.sums import sums, tells_of_a_deal
 from purfle.notes.model import Shop
-from purfle.notes.name_index import NameIndex
 from purfle.notes.openly import Words, public_texts, record_words, text_words
-from purfle.notes.private_amounts import Amounts, private_amounts
-from purfle.notes.private_names import private_names
 from purfle.notes.retold import Retold
 from purfle.notes.same import RECORDS
-from purfle.notes.seen import Seen, plain, readings
-from purfle.notes.spelling import any_of, run_together
-from purfle.notes.sums import sums, tells_of_a_deal
 from purfle.notes.walk import Found, records
 
 

@@ -6,8 +6,8 @@ Invariant: looks at the text alone; mends nothing.
 import re
 from collections.abc import Iterator
 
-from purfle.notes.slip import Slip, Text
-from purfle.notes.text import outside_quotes
+from purfle.notes.frontmatter.slip import Slip, Stop
+from purfle.notes.frontmatter.text import outside_quotes
 
 # --- brackets --------------------------------------------------------------------------------------------------------
 
@@ -24,9 +24,9 @@ def brackets(text: str) -> Iterator[tuple[int, str]]:
             yield column, mark
 
 
-def open_quote(read: Text) -> Slip | None:
-    """A quote that begins a value and is not closed on its line, where the rest of the text can't be read."""
-    for number, text in enumerate(read.lines[: read.line + 1]):
+def open_quote(stop: Stop) -> Slip | None:
+    """A quote that begins a value and is not closed on its line, where the rest of the text can't be stop."""
+    for number, text in enumerate(stop.lines[: stop.line + 1]):
         for match in re.finditer(r"(?:^|[:,\[{]|- )\s*(?P<quote>[\"'])", text):
             mark = match["quote"]
             if mark not in text[match.end() :]:
@@ -40,30 +40,30 @@ def open_quote(read: Text) -> Slip | None:
     return None
 
 
-def round_(read: Text) -> Slip | None:
+def round_(stop: Stop) -> Slip | None:
     """Keys in ( ) in place of { }."""
-    match = re.match(r"\s*(?:- )?(?:[A-Za-z_]+:\s+)?[(\uff08\uff5b]", read.here)
-    if not match or not re.search(r"\w:\s", read.here[match.end() :]):
+    match = re.match(r"\s*(?:- )?(?:[A-Za-z_]+:\s+)?[(\uff08\uff5b]", stop.here)
+    if not match or not re.search(r"\w:\s", stop.here[match.end() :]):
         return None
-    return Slip("yaml-broken", f"keys stand in {read.here[match.end() - 1]}", "write { } round them", read.line, match.end() - 1)
+    return Slip("yaml-broken", f"keys stand in {stop.here[match.end() - 1]}", "write { } round them", stop.line, match.end() - 1)
 
 
-def no_comma(read: Text) -> Slip | None:
+def no_comma(stop: Stop) -> Slip | None:
     """Two keys in one pair of braces with nothing, or something else than a comma, between them."""
-    if ":" not in read.here[read.column : read.column + 1] or "{" not in read.here[: read.column]:
+    if ":" not in stop.here[stop.column : stop.column + 1] or "{" not in stop.here[: stop.column]:
         return None
-    words = re.search(r"\w{1,60} {0,9}$", read.here[: read.column])
+    words = re.search(r"\w{1,60} {0,9}$", stop.here[: stop.column])
     if not words:
         return None
-    if words[0].strip().casefold() not in read.inner | read.known:
-        return Slip("yaml-broken", "a second colon in the value makes it unreadable", "put quotes round the value", read.line, read.column)
-    return Slip("yaml-broken", f"no comma stands before {words[0]}", f"write a comma between the value before it and {words[0]}:", read.line, words.start())
+    if words[0].strip().casefold() not in stop.inner | stop.known:
+        return Slip("yaml-broken", "a second colon in the value makes it unreadable", "put quotes round the value", stop.line, stop.column)
+    return Slip("yaml-broken", f"no comma stands before {words[0]}", f"write a comma between the value before it and {words[0]}:", stop.line, words.start())
 
 
-def never_closed(read: Text) -> Slip | None:
+def never_closed(stop: Stop) -> Slip | None:
     """A bracket that is open where YAML stopped, told where it opens when the line of the stop is another key's or another bracket closes there."""
     opened: list[tuple[int, int, str]] = []
-    for number, text in enumerate(read.lines[: read.line + 1]):
+    for number, text in enumerate(stop.lines[: stop.line + 1]):
         for column, bracket in brackets(text):
             if bracket in "{[":
                 opened.append((number, column, bracket))
@@ -73,7 +73,7 @@ def never_closed(read: Text) -> Slip | None:
                 opened.pop()
             else:
                 return Slip("yaml-broken", f"the {bracket} closes nothing", "take it out, or open what it closes", number, column)
-    return _unclosed(*opened[0 if opened[0][0] < read.line else -1]) if opened else None
+    return _unclosed(*opened[0 if opened[0][0] < stop.line else -1]) if opened else None
 
 
 def _unclosed(line: int, column: int, bracket: str) -> Slip:
@@ -85,30 +85,30 @@ _ODD_IN_BRACKETS = re.compile(r"[@`%*&>|][^\",\]}]*")
 _UNKNOWN_YET = re.compile(r"[?-](?=\s{0,9}(?:[,\]}]|$))")
 
 
-def odd_start(read: Text) -> Slip | None:
+def odd_start(stop: Stop) -> Slip | None:
     """A value that begins with a mark that YAML keeps for itself."""
-    match = _ODD.match(read.here)
+    match = _ODD.match(stop.here)
     if match is not None:
         value = f'"{match["mark"]}{match["rest"].strip()}"'
         return Slip(
             "yaml-broken",
             f"a value begins with {match['mark']}",
             f"put it in quotes: {match['before'].strip()} {value}".replace(":  ", ": "),
-            read.line,
+            stop.line,
             len(match["before"]),
         )
-    if inside := _ODD_IN_BRACKETS.match(read.here, read.column):
-        return Slip("yaml-broken", f"a value begins with {inside[0][0]}", f'put it in quotes: "{inside[0].strip()}"', read.line, read.column)
+    if inside := _ODD_IN_BRACKETS.match(stop.here, stop.column):
+        return Slip("yaml-broken", f"a value begins with {inside[0][0]}", f'put it in quotes: "{inside[0].strip()}"', stop.line, stop.column)
     return None
 
 
-def not_known_yet(read: Text) -> Slip | None:
+def not_known_yet(stop: Stop) -> Slip | None:
     """A ? or a - for a value that is not known yet."""
-    for match in re.finditer(r": {1,9}(?=[?-])", read.here):
-        key = re.search(r"\w{1,60}$", read.here[max(match.start() - 60, 0) : match.start()])
-        if key and (mark := _UNKNOWN_YET.match(read.here, match.end())):
+    for match in re.finditer(r": {1,9}(?=[?-])", stop.here):
+        key = re.search(r"\w{1,60}$", stop.here[max(match.start() - 60, 0) : match.start()])
+        if key and (mark := _UNKNOWN_YET.match(stop.here, match.end())):
             found = f"a {mark[0]} stands for the value of {key[0]}"
-            return Slip("yaml-broken", found, f"take {key[0]}: out until it is known", read.line, match.end())
+            return Slip("yaml-broken", found, f"take {key[0]}: out until it is known", stop.line, match.end())
     return None
 
 
@@ -117,9 +117,9 @@ _QUOTED = {'"': re.compile(r'(?:[^"\\]|\\.)*+"'), "'": re.compile(r"(?:[^']|'')*
 _GOES_ON = re.compile(r"\s{0,9}[^\s,\]}#:]")
 
 
-def quote_in_quotes(read: Text) -> Slip | None:
+def quote_in_quotes(stop: Stop) -> Slip | None:
     """A value in quotes that holds the same quotes, which end it before its end."""
-    for number, text in enumerate(read.lines[: read.line + 1]):
+    for number, text in enumerate(stop.lines[: stop.line + 1]):
         begins = _QUOTE_BEGINS.search(text)
         while begins and (quoted := _QUOTED[begins["quote"]].match(text, begins.end())):
             if _GOES_ON.match(text, quoted.end()):
@@ -129,54 +129,54 @@ def quote_in_quotes(read: Text) -> Slip | None:
     return None
 
 
-def comma_behind(read: Text) -> Slip | None:
+def comma_behind(stop: Stop) -> Slip | None:
     """A comma after the bracket that ends a value."""
-    ended = read.here.rstrip()
-    if not ended.endswith(("],", "},")) or read.column < len(ended) - 1:
+    ended = stop.here.rstrip()
+    if not ended.endswith(("],", "},")) or stop.column < len(ended) - 1:
         return None
-    return Slip("yaml-broken", "a comma stands after the bracket that ends the value", "take the comma out", read.line, len(ended) - 1)
+    return Slip("yaml-broken", "a comma stands after the bracket that ends the value", "take the comma out", stop.line, len(ended) - 1)
 
 
 _NEXT_KEY = re.compile(r"[,;|–—-]* *(?P<key>\w[\w ]{0,40}: .*|\w+:$)")
 
 
-def behind_bracket(read: Text) -> Slip | None:
+def behind_bracket(stop: Stop) -> Slip | None:
     """Something behind the bracket that ends a value: a unit as in `[10, 14] in`, the next key, or a comment without its #."""
-    rest = read.here[read.column :].strip()
-    if not rest or (rest[0] in "#,}]" and not _NEXT_KEY.fullmatch(rest)) or not read.here[: read.column].rstrip().endswith(("]", "}")):
+    rest = stop.here[stop.column :].strip()
+    if not rest or (rest[0] in "#,}]" and not _NEXT_KEY.fullmatch(rest)) or not stop.here[: stop.column].rstrip().endswith(("]", "}")):
         return None
     found = f"{rest.split(maxsplit=1)[0]} stands behind the bracket that ends the value"
     if key := _NEXT_KEY.fullmatch(rest):
-        return Slip("yaml-broken", found, f"write {key['key']} on a line of its own", read.line, read.column)
+        return Slip("yaml-broken", found, f"write {key['key']} on a line of its own", stop.line, stop.column)
     mend = "write it within the brackets, behind each value" if re.fullmatch(r"\w{1,60}", rest) else "take it out, or write # before it if it is a comment"
-    return Slip("yaml-broken", found, mend, read.line, read.column)
+    return Slip("yaml-broken", found, mend, stop.line, stop.column)
 
 
-def picture(read: Text) -> Slip | None:
+def picture(stop: Stop) -> Slip | None:
     """A picture as a text shows it, where the name of its file belongs."""
-    match = re.search(r": {1,9}!\[[^\]]{0,200}\]\((?P<file>[^)\s]{1,200})\)", read.here)
-    return match and Slip("yaml-broken", "a picture stands here as a text shows it", f"write {match['file']}", read.line, read.here.index("![", match.start()))
+    match = re.search(r": {1,9}!\[[^\]]{0,200}\]\((?P<file>[^)\s]{1,200})\)", stop.here)
+    return match and Slip("yaml-broken", "a picture stands here as a text shows it", f"write {match['file']}", stop.line, stop.here.index("![", match.start()))
 
 
 _LINK = re.compile(r": {1,9}\[(?P<words>[^\[\]]{1,200})\]\((?P<to>[^()\s]{1,500})\)")
 
 
-def link(read: Text) -> Slip | None:
+def link(stop: Stop) -> Slip | None:
     """A link as a text shows it."""
-    match = _LINK.search(read.here)
+    match = _LINK.search(stop.here)
     if match is None:
         return None
     mend = f"write {match['words']} alone, or {match['to']} alone where an address belongs"
-    return Slip("yaml-broken", "a link stands here as a text shows it", mend, read.line, read.here.index("[", match.start()))
+    return Slip("yaml-broken", "a link stands here as a text shows it", mend, stop.line, stop.here.index("[", match.start()))
 
 
-def twice(read: Text) -> Slip | None:
+def twice(stop: Stop) -> Slip | None:
     """A comma behind another, or a colon without its key."""
-    mark, before = read.here[read.column : read.column + 1], read.here[: read.column].rstrip()
+    mark, before = stop.here[stop.column : stop.column + 1], stop.here[: stop.column].rstrip()
     if mark == "," and before.endswith(","):
-        return Slip("yaml-broken", "a comma stands behind another", "take one of the two out", read.line, read.column)
+        return Slip("yaml-broken", "a comma stands behind another", "take one of the two out", stop.line, stop.column)
     if mark == ":" and before[-1:] in ("", "{", "[", ","):
-        return Slip("yaml-broken", "no key stands before the colon", "write the key before it", read.line, read.column)
+        return Slip("yaml-broken", "no key stands before the colon", "write the key before it", stop.line, stop.column)
     return None
 
 
@@ -184,9 +184,9 @@ _BEFORE_VALUE = re.compile(r"(?P<mark>[-?,:]) *(?P<value>[^\s,\]}][^,\]}]*)")
 _KEY_BEFORE = re.compile(r"(?P<key>\w[\w -]{0,60}): {1,9}$")
 
 
-def before_value(read: Text) -> Slip | None:
+def before_value(stop: Stop) -> Slip | None:
     """A hyphen, a question mark, a comma or a colon between a key's colon and its value."""
-    key, value = _KEY_BEFORE.search(read.here[max(read.column - 80, 0) : read.column]), _BEFORE_VALUE.match(read.here, read.column)
+    key, value = _KEY_BEFORE.search(stop.here[max(stop.column - 80, 0) : stop.column]), _BEFORE_VALUE.match(stop.here, stop.column)
     if key is None or value is None:
         return None
-    return Slip("yaml-broken", f"a {value['mark']} stands before the value", f"write {key['key'].strip()}: {value['value'].strip()}", read.line, read.column)
+    return Slip("yaml-broken", f"a {value['mark']} stands before the value", f"write {key['key'].strip()}: {value['value'].strip()}", stop.line, stop.column)

@@ -9,7 +9,7 @@ import re
 
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
-from purfle.notes.headings import MARKERS, code_lines
+from purfle.notes.bodies.headings import MARKERS, code_lines
 
 _COLONS = "[:：∶﹕꞉]"
 _OPENER = re.compile(rf"{MARKERS}{_COLONS}{{2,}}\s*([^\s:：]+)?")

@@ -7,8 +7,8 @@ import re
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from purfle.notes.slip import Slip, Text
-from purfle.notes.slips_of_marks import brackets
+from purfle.notes.frontmatter.slip import Slip, Stop
+from purfle.notes.frontmatter.slips_of_marks import brackets
 
 HALF_KEY = re.compile(
     r"(?P<key>[^\W\d]\w{0,40})(?P<mark>[ \t]{0,9}:(?:=[ \t]{0,9})?|[ \t]{0,9}(?:[=;,.\uff1a\ufe55→]|[-–—]+>?)[ \t]{0,9}|[ \t]{1,9})(?P<value>[^\s:].*)"
@@ -31,28 +31,28 @@ _SIGN = re.compile(r"(?:!|//+|<!--|/\*)(?=[\s-]{0,9}[^\W\d])")
 """What stands before a line that was meant as a comment, or as none."""
 
 
-def tab(read: Text) -> Slip | None:
+def tab(stop: Stop) -> Slip | None:
     """A line that begins with a tab."""
-    if "\t" not in read.here[: len(read.here) - len(read.here.lstrip())]:
+    if "\t" not in stop.here[: len(stop.here) - len(stop.here.lstrip())]:
         return None
-    set_in_too = set_in(read._replace(here=read.here.expandtabs()))  # spaces in its place would not do where nothing belongs there
-    return Slip("yaml-broken", "the line is indented with a tab", f"take the tab out: {set_in_too.mend}" if set_in_too else "indent with spaces", read.line, 0)
+    set_in_too = set_in(stop._replace(here=stop.here.expandtabs()))  # spaces in its place would not do where nothing belongs there
+    return Slip("yaml-broken", "the line is indented with a tab", f"take the tab out: {set_in_too.mend}" if set_in_too else "indent with spaces", stop.line, 0)
 
 
 # --- in the first column ---------------------------------------------------------------------------------------------
 
 
-def half_a_key(read: Text) -> Slip | None:
+def half_a_key(stop: Stop) -> Slip | None:
     """A line up to where YAML stopped that begins with a known key and lacks the colon or the space after it."""
-    for number, text in _first_column(read.lines[: read.line + 1]):
-        if slip := _half(text, read.known, number, 0):
+    for number, text in _first_column(stop.lines[: stop.line + 1]):
+        if slip := _half(text, stop.known, number, 0):
             return slip
         if bold := _BOLD_KEY.match(text):
             return Slip("yaml-broken", "a key is written in bold or italic", f"write {bold[1]}: {text[bold.end() :]}", number, 0)
         if slip := _bullet(text, number, 0):
             return slip
-        if ":" not in text and text[0] not in "-{[}]\"'" and not _goes_on(read.lines, number):
-            if "hours" in read.known and TIME_ALONE.fullmatch(text.strip()):
+        if ":" not in text and text[0] not in "-{[}]\"'" and not _goes_on(stop.lines, number):
+            if "hours" in stop.known and TIME_ALONE.fullmatch(text.strip()):
                 return Slip("key-glued", "no key stands before the time", f"write hours: {text.strip().rstrip('.,')}", number, 0)
             return Slip("yaml-broken", "words stand where keys are expected", "move them below the closing --- line", number, 0)
     return None
@@ -126,14 +126,14 @@ def _line(number: int, text: str) -> _Line:
     return _Line(number, column, text[column:], text.strip())
 
 
-def further_in(read: Text) -> Slip | None:
+def further_in(stop: Stop) -> Slip | None:
     """A line at or right above where YAML stopped that stands in the column of the keys about it, and is none."""
-    lines = [_line(number, text) for number, text in _outside_brackets(read.lines)]
-    near = [index for index, line in enumerate(lines) if line.number <= read.line][-3:]
+    lines = [_line(number, text) for number, text in _outside_brackets(stop.lines)]
+    near = [index for index, line in enumerate(lines) if line.number <= stop.line][-3:]
     for index in near:
         line = lines[index]
         beside = [other for other in lines[max(index - 1, 0) : index + 2] if other is not line]
-        if line.column and (slip := _no_key(line, beside, read.inner)):
+        if line.column and (slip := _no_key(line, beside, stop.inner)):
             return slip
     return None
 
@@ -168,23 +168,23 @@ def _no_key(line: _Line, beside: list[_Line], inner: frozenset[str]) -> Slip | N
 _COLON_IN_TEXT = re.compile(r"^(\s*(?:- +)?[A-Za-z_][\w -]*: )([^\"'\[{|>].*?:(?:\s.*)?)$")
 
 
-def second_colon(read: Text) -> Slip | None:
+def second_colon(stop: Stop) -> Slip | None:
     """A colon within a value, or two keys on one line."""
-    match = _COLON_IN_TEXT.match(read.here)
+    match = _COLON_IN_TEXT.match(stop.here)
     if match is None:
         return None
-    column, known = len(match[1]), read.inner if read.here[0] in " -" else read.known
+    column, known = len(match[1]), stop.inner if stop.here[0] in " -" else stop.known
     for other in re.finditer(r"(?:^|\s)(\w+):(?=\s|$)", match[2]):
         if other[1].casefold() in known:
             return Slip(
                 "yaml-broken",
                 "two keys stand on one line",
                 f"write {match[2][other.start() :].lstrip(' ;,')} on a line of its own",
-                read.line,
+                stop.line,
                 column + other.start(1),
             )
     return Slip(
-        "yaml-broken", "a second colon in the value makes it unreadable", f'put the value in quotes: {match[1].strip()} "{match[2]}"', read.line, column
+        "yaml-broken", "a second colon in the value makes it unreadable", f'put the value in quotes: {match[1].strip()} "{match[2]}"', stop.line, column
     )
 
 
@@ -192,13 +192,13 @@ _SET_IN = re.compile(r"(\s*(?:-\s+)?)\{?(\w[\w -]*):\s*([^\s#]?)")
 _HYPHEN = re.compile(r"(\s*)-\s")
 
 
-def set_in(read: Text) -> Slip | None:
+def set_in(stop: Stop) -> Slip | None:
     """A key that stands further in than the one above it, which has a value; or a key or a hyphen at no column at which one stands above."""
-    key, above = _SET_IN.match(read.here), _above(read)
-    hyphen, first = _HYPHEN.match(read.here), next(filter(None, map(_HYPHEN.match, reversed(read.lines[: read.line]))), None)
+    key, above = _SET_IN.match(stop.here), _above(stop)
+    hyphen, first = _HYPHEN.match(stop.here), next(filter(None, map(_HYPHEN.match, reversed(stop.lines[: stop.line]))), None)
     if hyphen and first and len(first[1]) != len(hyphen[1]):
-        found = f"the hyphen of {read.here.strip()} does not begin below the one above it"
-        return Slip("yaml-broken", found, "begin it in the same column as the hyphen above it", read.line, len(hyphen[1]))
+        found = f"the hyphen of {stop.here.strip()} does not begin below the one above it"
+        return Slip("yaml-broken", found, "begin it in the same column as the hyphen above it", stop.line, len(hyphen[1]))
     other = _SET_IN.match(above)
     if not key or not other or len(key[1]) == len(other[1]):
         return None
@@ -208,10 +208,10 @@ def set_in(read: Text) -> Slip | None:
         "yaml-broken",
         f"{key[2]} does not begin below {other[2]}",
         f"begin it in the same column as {other[2]} above it, or as the key it belongs beside",
-        read.line,
+        stop.line,
         len(key[1]),
     )
 
 
-def _above(read: Text) -> str:
-    return next((text for text in reversed(read.lines[: read.line]) if text.strip() and text.strip()[0] != "#"), "")
+def _above(stop: Stop) -> str:
+    return next((text for text in reversed(stop.lines[: stop.line]) if text.strip() and text.strip()[0] != "#"), "")

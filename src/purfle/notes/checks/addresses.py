@@ -8,8 +8,8 @@ from collections.abc import Iterator
 
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
+from purfle.notes.leaks.seen import plain
 from purfle.notes.model import Shop
-from purfle.notes.seen import plain
 from purfle.notes.walk import Found
 
 _ADDRESS = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,79}")
