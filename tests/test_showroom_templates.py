@@ -37,6 +37,19 @@ def test_a_fault_names_file_and_line(text: str, line: int) -> None:
     assert _fault("a.html", _press(a_html=text), v=[]) == ("site_templates/showroom/a.html", line, "showroom-template-fault")
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "{{" * 40, "{{ 1" + "+1" * 3000 + " }}", "{{ v" + ".a" * 2000 + " }}", "{{ " + "9" * 5000 + " }}", "{% for a in v %}" * 30 + "{% endfor %}" * 30,
+        "{% macro m(a, a) %}{% endmacro %}", "{{ v | replace(a=1, a=2) }}", "{{ 1e999 | int }}",
+    ],
+)  # fmt: skip
+def test_what_python_itself_can_not_read_is_a_fault_of_the_template(text: str) -> None:
+    """Brackets too deep for it, a number too long, blocks in more than twenty blocks, an argument named twice, a number without an end."""
+    assert first_fault("showroom", {"a.html": text.encode()}, {"a.html": {"v": object}}) is None  # left to whoever renders it
+    assert _fault("a.html", _press(a_html=text), v=[])[::2] == ("site_templates/showroom/a.html", "showroom-template-fault")
+
+
 def test_a_fault_in_a_piece_is_the_pieces() -> None:
     press = _press(a_html="{% include 'b.html' %}", b_html="\n\n{{ v.nothing }}")
     assert _fault("a.html", press, v=1)[:2] == ("site_templates/showroom/b.html", 3)

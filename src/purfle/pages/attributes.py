@@ -66,9 +66,9 @@ class _Fault:
 def _faults(text: bytes, handed: Mapping[str, Any]) -> Iterator[_Fault]:
     try:
         tree = Environment(autoescape=True).parse(text.decode("utf-8"))
-    except (TemplateSyntaxError, UnicodeDecodeError):
+        yield from _Reader().body(tree.body, dict(handed))
+    except (TemplateSyntaxError, ValueError, RecursionError):  # no UTF-8, a number of thousands of figures, brackets in brackets
         return  # told when the template is loaded, by whoever renders it
-    yield from _Reader().body(tree.body, dict(handed))
 
 
 class _Reader:

@@ -19,7 +19,8 @@ from purfle.base.trouble import Trouble
 from purfle.pages.sandbox import Sandbox
 from purfle.pages.site_files import is_template, shown_path
 
-_FAULTS = (TemplateError, TypeError, ValueError, ArithmeticError, LookupError, AttributeError, RecursionError, MemoryError)
+_FAULTS = (TemplateError, TypeError, ValueError, ArithmeticError, LookupError, AttributeError, RecursionError, MemoryError, SyntaxError, NameError)
+"""What a template may raise; the last two of the Python that jinja2 makes of one: an argument that is named twice, a number without an end."""
 _MOST_OF_A_PAGE = 100_000_000
 """Characters of one page: no browser opens so many, and they still have room beside a compile."""
 
@@ -143,7 +144,7 @@ def _blame(site: str, asked: str, fault: BaseException) -> NoReturn:
         at = Place(fault.filename or shown_path(site, fault.name or asked), fault.lineno)
     else:
         at = _last_template_line(fault.__traceback__, site) or Place(shown_path(site, asked), 0)
-    says = getattr(fault, "message", None) or str(fault) or type(fault).__name__
+    says = getattr(fault, "message", None) or getattr(fault, "msg", None) or str(fault) or type(fault).__name__
     mend = "mend that line, or take the file away so that the packaged template is used"
     raise TemplateFault(Trouble(at, f"{site}-template-fault", f"the template can't be used: {says}", mend)) from fault
 
