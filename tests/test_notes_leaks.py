@@ -64,6 +64,7 @@ def test_a_private_name_is_found(words):
         "AX 10\n417",
         "ax10417",
         "number 10417 on the plate",
+        "SN10417",
         "*AX* `10417`",
         "AX\u200b10417",
         "AX1\u202d0417",

@@ -158,8 +158,12 @@ def _private_serials(shop: Shop) -> dict[str, str]:
     return {part: b.id for b in private for part in _telling(b.sheet.serial or "") if part not in re.findall(r"\d+", b.sheet.year or "")}
 
 
+_FIGURES = re.compile(r"\d{5,}")
+"""Figures that may be those of a serial, whatever letters they are glued to: SN10417."""
+
+
 def _check_serials(words: Seen, sought: _Sought, troubles: Troubles) -> None:
-    met = _serials_in(words.words, sought)
+    met = _serials_in(words.words, sought) | (sought.serials.keys() & _FIGURES.findall(words.text))
     for build, serial in {sought.serials[part]: part for part in sorted(met, key=lambda part: (len(part), part))}.items():
         yearlike = _YEARLIKE.fullmatch(serial) is not None
         if yearlike and build not in _spoken_of(words, sought) and not _SERIAL.search(words.text):
