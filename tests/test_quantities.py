@@ -129,6 +129,8 @@ def test_an_amount_that_could_be_two_is_never_guessed(text, mend):
         (q.percent, ".5", "write 0.5"),
         (q.number, "24 mi", "write 24 if it is counted in mi, else as many as it is of the unit it is counted in"),
         (q.celsius, "68 F", "write 20, which is as warm in Celsius"),
+        (q.celsius, "14 F", "write it in degrees Celsius; none below zero is read"),  # never -10, which would be refused in its turn
+        (q.amount, "9" * 16, "write the figure that was meant, at most 15 digits"),  # never the same again
         (m.weight, "6.3", "write 6.3 kg or 6.3 lb, whichever is meant"),
         (m.length, "10-14 in", "write one length, 10 in or 14 in; where there may be several, [10 in, 14 in]"),
         (m.length, "42,5 mm", "write 42.5 mm"),
@@ -155,7 +157,9 @@ def test_a_mend_says_what_was_meant_where_that_is_plain_and_no_other_figure(read
         *((q.hours, text, D("1.5")) for text in ("an hour and a half", "about 1.5", "1.5 hrs.")),
         *((q.hours, text, D(1)) for text in ("an hour", "one hour", "1h.")),
         *((q.number, text, D("0.5")) for text in ("half a can", "1/2", "½ can", ".5", "0,5", "half")),
-        *((q.number, text, D("1.5")) for text in ("1½", "1 1/2 cans", "1,5")),
+        *((q.number, text, D("1.5")) for text in ("1½", "1 1/2 cans", "1,5", "１.５", "١.٥")),  # full-width and Arabic-Indic figures (Unicode, Nd)
+        (q.hours, "２ h", D(2)),
+        (q.day, "２０２６-03-14", date(2026, 3, 14)),
         *(
             (q.wait, text, q.Wait(14))
             for text in ("two weeks", "a fortnight", "14 days.", "14 days at 20 C", "1-2 weeks", "10–14 days", "1 week and 7 days", "13,5 days")

@@ -31,6 +31,7 @@ def in_figures(text: str) -> str:
     """The text with its fractions, its numbers in words and its decimal commas as plain figures: `half a can` → `0.5 can`, `2 1/2 h` → `2.5 h`."""
     if len(text) > _LONGEST or "dozen" in text.lower():
         return ""
+    text = text if text.isascii() else "".join(str(int(mark)) if mark.isdecimal() else mark for mark in text)  # figures of other scripts, full-width ones
     text = re.sub(r"\bthree[ -]quarters\b", "0.75", _ABOUT.sub("", text.lower().strip().rstrip(".,;!")))
     for mark, fraction in _MARKS.items():
         text = text.replace(mark, fraction)

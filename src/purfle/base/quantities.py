@@ -55,7 +55,8 @@ def amount(text: str) -> Decimal:
     try:
         return number(text, "amount")
     except Wrong as wrong:
-        raise Wrong("amount-unclear", _amount_cause(text, wrong.found), _amount_mend(_spaced(text))) from None
+        mend = wrong.mend if PLAIN.fullmatch(text) else _amount_mend(_spaced(text))  # a plain figure has too many digits
+        raise Wrong("amount-unclear", _amount_cause(text, wrong.found), mend) from None
 
 
 def _amount_cause(text: str, fallback: str) -> str:
@@ -314,7 +315,8 @@ def celsius(text: str) -> Decimal:
     match = re.fullmatch(r"(\S*[0-9.]) ?(?:°|º|degrees?|deg\.?)? ?(C|F|Celsius|Fahrenheit)?", text, re.IGNORECASE)
     if match and (match[2] or "C").upper().startswith("F") and PLAIN.fullmatch(match[1]):
         likely = (number(match[1], "temperature") - 32) * 5 / 9
-        raise Wrong("number-unreadable", f"“{text}” is in degrees Fahrenheit", f"write {likely.quantize(Decimal(1)):f}, which is as warm in Celsius")
+        mend = f"write {likely.quantize(Decimal(1)):f}, which is as warm in Celsius" if likely >= 0 else "write it in degrees Celsius; none below zero is read"
+        raise Wrong("number-unreadable", f"“{text}” is in degrees Fahrenheit", mend)
     return number(match[1] if match else text, "temperature")
 
 
