@@ -47,6 +47,9 @@ def told(keys):
         ('stage: "strip\nhours: 2', 1, 8, 'write " where the value ends, or take this one out', 'stage: "strip"\nhours: 2'),
         ("shots: [the neck's heel, 'the body]", 1, 26, "write ' where the value ends, or take this one out", "shots: [the neck's heel, 'the body']"),
         ("It came off.\nhours: 2", 1, 1, "move them below the closing --- line", "hours: 2"),
+        ("stage: strip\n2.5 h.\nshowroom: no", 2, 1, "write hours: 2.5 h", "stage: strip\nhours: 2.5 h\nshowroom: no"),
+        ("shots: {shot: a,\nminutes: 1}\nhours 2", 3, 1, "write hours: 2", "shots: {shot: a,\nminutes: 1}\nhours: 2"),
+        ("redo: [\nstrip,\nprime]\nhours 2", 4, 1, "write hours: 2", "redo: [\nstrip,\nprime]\nhours: 2"),
         ("stage: *strip*\nhours: 2", 1, 8, 'put it in quotes: stage: "*strip*"', 'stage: "*strip*"\nhours: 2'),
         ("redo:\n-strip", 2, 1, "write - strip", "redo:\n- strip"),
         (
@@ -119,6 +122,8 @@ LINES = "paid:\n  - what: bits\n    cost: 4\n    kind: tools\nhours: 2"
         ("cost: 4", "cost: - 4", 3, 11, "write cost: 4"),
         ("- what: bits", "- what: ? bits", 2, 11, "write what: bits"),
         ("- what: bits", "- what: , bits", 2, 11, "write what: bits"),
+        ("cost: 4", "mood:fine", 3, 5, "write mood: fine"),
+        ("what: bits\n    cost: 4", "what:\n   currency: EUR", 3, 4, "begin it in the same column as what above it, or as the key it belongs beside"),
         ("    cost: 4", "    4", 3, 5, "write its key and a colon before it, or take it out"),
         ("- what: bits", "• what: bits", 2, 3, "begin it with a hyphen and a space"),
         ("- what: bits", "1. what: bits", 2, 3, "begin it with a hyphen and a space"),
@@ -134,6 +139,11 @@ def test_a_slip_further_in_is_told_on_its_own_line(right, slip, line, column, me
     assert told(LINES) == []
     assert right in LINES
     assert [(at, over, what) for at, over, _, what in told(LINES.replace(right, slip))] == [(line, column, mend)]
+
+
+def test_what_is_found_is_named_by_its_own_letters():
+    assert slip_in(["stage: strip", "  hours: 2"], 1, 8, "", ()).found == "hours does not begin below stage"
+    assert slip_in(["shots: (shot: a, minutes: 1)"], 0, 12, "", ()).found == "keys stand in ("
 
 
 @pytest.mark.parametrize(
