@@ -181,6 +181,13 @@ def test_no_idea_for_what_is_told_private_or_old():
     assert show_of(TOLD, day("2026-05-01"))[0].bulletins == ()
 
 
+def test_no_idea_of_what_is_still_away_for_outside_work():
+    """Its hands are done, so the notes call it finished; nobody can write that it is, before it is back (a week later, as the route says)."""
+    away = SHOP.replace("{stage: strip, hours: 2,", "{stage: strip, hours: 2, wait: [5, 7, 9],")
+    assert ideas({"shop.md": away}) == []
+    assert [i.stage for i in show_of({**TOLD, "shop.md": away}, day("2026-03-05"))[0].bulletins] == ["strip"]
+
+
 def test_how_many_the_week_still_wants():
     def sent(d):
         return {f"journal/bulletins/{d}.md": "Bare wood."}

@@ -28,7 +28,7 @@ def ideas(scene: Scene) -> tuple[BulletinIdea, ...]:
 def _of_build(scene: Scene, build: Build) -> Iterator[BulletinIdea]:
     progress = scene.progress.get(build.id)
     for stage in progress.stages if progress else ():
-        finished = stage.current.finished
+        finished = scene.finished(stage)
         shots = tuple(s.shot for s in scene.shots_for(build.id, stage.stage.name) if s.status == IN_THE_CAN)
         if finished and shots and scene.today - _FRESH <= finished <= scene.today and not _told(scene, build, stage, finished):
             yield BulletinIdea(build.id, stage.stage.name, finished, f"finished on {finished.isoformat()}; in the can: {listed_shots(shots)}")
