@@ -2,6 +2,7 @@
 
 Ready promises come first, the most pressing before the rest; then a reveal every so many weeks if one can be ready;
 then screen time, a reveal's minute counting more than a step's and a step's more than a look back's, by likelihood.
+A build rests after some weeks in a row without having moved on, unless the episode would have nothing else.
 An episode whose file already names its segments is repeated as written.
 Invariant: only what is ready and may be shown is proposed; the choice itself is made in `solve`.
 """
@@ -20,7 +21,7 @@ from purfle.show.model import NO, LeftOut, LineUpEpisode, LineUpSegment, Promise
 from purfle.show.outside import Choice, could_fill, why_out
 from purfle.show.problem import Option, Problem, Streak
 from purfle.show.ready import Scene
-from purfle.show.solve import solve
+from purfle.show.solve import solve_filled
 from purfle.show.steady import steadied
 from purfle.show.written import as_written
 
@@ -30,6 +31,7 @@ _PER_WEEK_UNSEEN = 20
 _PER_STAGE = 15
 """A build long unseen, and the furthest of its stages, tip the scale between pieces of like length."""
 _ROOM_FOR_TALK = Decimal(5)
+_NOTHING_ELSE = "on more weeks in a row than the shop allows, for nothing else is ready"
 
 
 def line_up(scene: Scene, weeks: int) -> tuple[LineUpEpisode, ...]:
@@ -40,9 +42,9 @@ def line_up(scene: Scene, weeks: int) -> tuple[LineUpEpisode, ...]:
     open_ = tuple(slot for slot in coming if not (slot.written and slot.written.sheet.segments))
     offers = [offer for w, slot in enumerate(open_) for offer in _offers(scene, found, w, slot)]
     ready = sorted((offer for offer in offers if offer.verdict.ready != NO), key=lambda offer: (offer.week, _last_on(scene, offer)))
-    problem = problem_of(scene, open_, ready, usual["talk"])
-    solution = solve(problem)
-    choice = Choice([ready[i] for i in steadied(problem, solution.chosen)], problem)
+    asked = problem_of(scene, open_, ready, usual["talk"])
+    problem, solution = solve_filled(asked)
+    choice = Choice([ready[i] for i in steadied(problem, solution.chosen)], asked)
     proposed = [replace(_episode(scene, slot, w, offers, choice, usual["talk"]), proved=solution.proved) for w, slot in enumerate(open_)]
     written = [as_written(scene, slot, found, usual) for slot in coming if slot not in open_]
     return tuple(sorted([*proposed, *written], key=lambda e: e.airs))
@@ -161,7 +163,7 @@ def _episode(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], choic
     here = choice.of_week.get(week, ())
     inside = sorted(here, key=lambda o: (o.candidate.what == "reveal", o.candidate.stage is None, not o.keeps, o.candidate.build.id))
     kept = {n for o in choice.chosen if o.week < week for n in o.keeps}
-    segments = [_segment(scene, offer, slot, kept) for offer in inside]
+    segments = [_segment(scene, offer, slot, kept, over=choice.is_over(offer)) for offer in inside]
     if closing := _talk(slot, talk):
         segments.append(LineUpSegment(None, None, "talk", closing, Decimal(1), "what comes next week"))
     used = sum((s.minutes for s in segments), Decimal(0))
@@ -174,11 +176,12 @@ def _episode(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], choic
     return LineUpEpisode(slot.airs, slot.records, used, slot.length, tuple(segments), tuple(left))
 
 
-def _segment(scene: Scene, offer: Offer, slot: Slot, kept: set[int]) -> LineUpSegment:
+def _segment(scene: Scene, offer: Offer, slot: Slot, kept: set[int], *, over: bool) -> LineUpSegment:
     c = offer.candidate
     name = c.stage.stage.name if c.stage else None
     gifts = gifts_in(scene.given, c.build.id, scene.orders[c.build.id], name, None)
     promised = [f"keeps the promise of {scene.promises[n].episode.isoformat()}" for n in offer.keeps if n not in kept and scene.promises[n].episode < slot.airs]
     disclosed = [f"say on air: {said(gift)}" for gift in gifts]
-    why = "; ".join([*dict.fromkeys(promised), offer.verdict.why, *disclosed])
+    lonely = [_NOTHING_ELSE] if over else []
+    why = "; ".join([*dict.fromkeys(promised), offer.verdict.why, *lonely, *disclosed])
     return LineUpSegment(c.build.id, name, c.what, c.minutes, offer.verdict.chance, why, gifts, offer.verdict.shots)

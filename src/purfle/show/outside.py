@@ -45,6 +45,12 @@ class Choice:
         """Hundredths of a minute left in an episode."""
         return self.room[week] - self._used.get(week, 0)
 
+    def is_over(self, offer: Offer) -> bool:
+        """Whether a chosen piece's build is on more weeks in a row than asked: without it the episode would be empty."""
+        weeks = [other.week for other in self.of_build[offer.candidate.build.id]]
+        mine = self.streaks.get(offer.candidate.build.id, ())
+        return any(s.weeks[-1] == offer.week and sum(week in s.weeks for week in weeks) > s.most for s in mine)
+
     def has_its_fillers(self, week: int) -> bool:
         """Whether an episode has as many looks back and updates as it may."""
         return self._fillers.get(week, 0) >= FILLERS

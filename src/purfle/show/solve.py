@@ -4,11 +4,12 @@ The programme is OR-tools' CP-SAT, imported only for several weeks, with one wor
 seconds. Invariant: returns indexes of options; knows nothing of why they are worth what they are.
 """
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Any, NamedTuple
 
-from purfle.show.problem import FILLERS, PROMISE, REVEAL_MISSED, Option, Problem
+from purfle.show.problem import FILLERS, PROMISE, REVEAL_MISSED, Option, Problem, Streak
 
 _WORK = 10.0
 """Deterministic work the programme may take; some ten times what 30 builds over 8 weeks take."""
@@ -29,6 +30,28 @@ def solve(problem: Problem) -> Solution:
     if len(problem.room) <= 1:
         return Solution(_one_week(problem), True)
     return _many_weeks(problem)
+
+
+def solve_filled(problem: Problem) -> tuple[Problem, Solution]:
+    """The best choice, where no episode stays empty for a streak alone; with the problem it solves, less the streaks that gave way.
+
+    One more week of a build is better than an episode without any; the soonest empty one is filled first.
+    """
+    solution = solve(problem)
+    while (kept := _without_emptying_streaks(problem, solution.chosen)) is not None:
+        problem = replace(problem, streaks=kept)
+        solution = solve(problem)
+    return problem, solution
+
+
+def _without_emptying_streaks(problem: Problem, chosen: Sequence[int]) -> tuple[Streak, ...] | None:
+    """The streaks that are left when those that end in the first empty episode, of builds that could be in it, give way; None when there is none."""
+    shown = {problem.options[i].week for i in chosen}
+    barred = {(o.week, o.build) for o in problem.options if o.week not in shown} & {(s.weeks[-1], s.build) for s in problem.streaks}
+    if not barred:
+        return None
+    first = min(week for week, _ in barred)
+    return tuple(s for s in problem.streaks if s.weeks[-1] != first or (first, s.build) not in barred)
 
 
 # --- one episode -------------------------------------------------------------------------------------------------------

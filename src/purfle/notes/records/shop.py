@@ -257,7 +257,7 @@ class ShowSettings(Record):
     lead: Wait = key(WAIT, "how long before airing it is recorded", "3 days", default=Wait(3))
     hours: Decimal = key(HOURS, "hours of recording and editing each week, out of the bench hours", "6", default=Decimal(0))
     likelihood: Decimal = key(LARGE_PERCENT, "how sure a stage must be to count as ready", "80 %", default=Decimal(80))
-    weeks_in_a_row: int = key(COUNT, "how many weeks in a row a build may be on without having moved on", "2", default=2)
+    weeks_in_a_row: int = key(COUNT, "how many weeks in a row a build may be on without having moved on, where there is something else to show", "2", default=2)
     reveal_every: int = key(COUNT, "a reveal at least every so many weeks, if one can be ready", "4", default=4)
     bulletins: int = key(COUNT, "bulletins a week", "2", default=2)
     limits: tuple[Named, ...] = key(
