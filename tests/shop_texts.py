@@ -28,6 +28,15 @@ def settings(*lines: str) -> str:
     return fenced("name: Test Bench", *lines)
 
 
+def with_show(root: Path) -> Path:
+    """A shop as `purfle start` leaves it, with the line of its show taken in: until then it makes none."""
+    settings = root / "shop.md"
+    text = settings.read_text("utf-8")
+    settings.write_text(text.replace("\n# show:", "\nshow:"), "utf-8")
+    assert settings.read_text("utf-8") != text
+    return root
+
+
 def told(shop: Shop, today: date = TODAY):
     """Progress of every build, and the codes of its troubles."""
     progress, troubles = progress_of(shop, work_events(shop, today), today)

@@ -15,6 +15,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 from out_folder import tree
+from shop_texts import with_show
 
 from purfle.pages.tables import TABLES
 from purfle.shell import commands
@@ -66,8 +67,9 @@ def test_a_new_shop_has_a_week_a_year_and_a_sheet(purfle):
     assert "asking price" in purfle("quote", "first")[1]
 
 
-def test_the_line_up_begins_with_its_first_episode(purfle):
+def test_the_line_up_begins_with_its_first_episode(purfle, shop):
     """No blank line before it, one between two: as every other answer begins."""
+    with_show(shop)
     lines = purfle("lineup", "--weeks", "2")[1].split("\n")
     heads = [number for number, line in enumerate(lines) if ", recorded " in line]
     assert len(heads) == 2 and heads[0] == 0 and lines[heads[1] - 1] == ""
@@ -526,6 +528,7 @@ def test_note_does_not_climb_out_over_a_link(purfle, shop, tmp_path):
 
 
 def test_keeping_a_line_up_writes_an_episode_that_checks(purfle, shop):
+    with_show(shop)
     day = json.loads(purfle("lineup", "--json")[1])["episodes"][0]["airs"]
     assert purfle("lineup", "--keep", day)[0] == 0
     kept = (shop / f"journal/episodes/{day}.md").read_bytes()
@@ -541,6 +544,7 @@ def test_a_link_to_itself_is_no_hindrance_to_a_workbook(purfle, shop):
 
 @pytest.mark.parametrize("linked", ["journal", "journal/episodes"])
 def test_keeping_follows_no_link_out_of_the_shop(purfle, shop, tmp_path, linked):
+    with_show(shop)
     day = json.loads(purfle("lineup", "--json")[1])["episodes"][0]["airs"]
     (shop / "journal/episodes").mkdir()
     (shop / linked).rename(tmp_path / "elsewhere")
@@ -553,6 +557,7 @@ def test_keeping_follows_no_link_out_of_the_shop(purfle, shop, tmp_path, linked)
 def test_a_note_and_an_episode_whose_names_end_in_capitals_are_there(purfle, shop, monkeypatch):
     monkeypatch.delenv("EDITOR", raising=False)
     monkeypatch.delenv("VISUAL", raising=False)
+    with_show(shop)
     day = json.loads(purfle("lineup", "--json")[1])["episodes"][0]["airs"]
     (shop / f"builds/first/{DAY}-strip.md").rename(shop / f"builds/first/{DAY}.MD")
     (shop / "journal/episodes").mkdir()
@@ -564,6 +569,7 @@ def test_a_note_and_an_episode_whose_names_end_in_capitals_are_there(purfle, sho
 
 
 def test_keeping_never_overwrites(purfle, shop):
+    with_show(shop)
     day = json.loads(purfle("lineup", "--json")[1])["episodes"][0]["airs"]
     (shop / "journal/episodes").mkdir()
     (shop / f"journal/episodes/{day}-mine.md").write_text("---\ntitle: Mine\n---\n")

@@ -12,6 +12,7 @@ import sys
 import threading
 
 import pytest
+from shop_texts import with_show
 
 from purfle.shell import cli
 
@@ -59,6 +60,7 @@ def root(tmp_path_factory):
 
     root = tmp_path_factory.mktemp("offline")
     assert cli.run(["start", str(root / "shop"), "--today", DAY]) == 0
+    with_show(root / "shop")
     Image.new("RGB", (320, 200), "teal").save(root / "shop/builds/first/front.jpg")
     with (root / "shop/builds/first/build.md").open("a", encoding="utf-8") as sheet:
         sheet.write("\n![The front](front.jpg)\n")

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from out_folder import sites
+from shop_texts import with_show
 
 from purfle.shell.cli import run
 
@@ -80,7 +81,7 @@ def test_no_file_that_is_not_whole_is_left_where_notes_are(made, tmp_path, words
     if words == ["start", "."]:
         shop.mkdir()
     else:
-        shutil.copytree(made, shop)
+        with_show(shutil.copytree(made, shop))
     before = {path.relative_to(shop) for path in shop.rglob("*")}
     said = subprocess.run([sys.executable, "-c", WITHOUT_ROOM, *words, "--today", "2026-05-21"], cwd=shop, capture_output=True, text=True)
     assert (said.returncode, "could not be written" in said.stderr, "Traceback" in said.stderr) == (1, True, False), said.stderr

@@ -211,7 +211,7 @@ def test_slots_go_on_week_by_week_round_written_ones():
 
 
 def test_a_shop_without_routes_or_builds_has_a_plan_all_the_same():
-    show, troubles = show_of({"shop.md": fenced("name: Bare"), "builds/heron/build.md": fenced("title: Heron")})
+    show, troubles = show_of({"shop.md": fenced("name: Bare", "show: {weekday: friday}"), "builds/heron/build.md": fenced("title: Heron")})
     assert show.feature == () and show.shots == () and troubles == ()
     assert [s.what for s in show.lineup[0].segments] == ["talk"]
 

@@ -135,6 +135,11 @@ class Shop:
         object.__setattr__(self, "_by_id", {build.id: build for build in self.builds})
         object.__setattr__(self, "_notes_of", {id: tuple(notes) for id, notes in own.items()})
 
+    @property
+    def makes_show(self) -> bool:
+        """Whether there are episodes to come: shop.md says how the show is made, or one was written."""
+        return self.settings.wrote("show") or bool(self.episodes)
+
     def find(self, name: str | None) -> str | None:
         """The id of the build that a note means by its id or title, case ignored; None when there is none."""
         return None if name is None else self.names.get(folded(name))

@@ -97,7 +97,7 @@ def _show(show: ShowPlan, last: date, out: Printer) -> None:
     if show.unaired:
         out.line()
         out.words(_unaired(show.unaired))
-    if show.feature:
+    if show.feature and show.airs and show.records:
         out.title(f"Feature on {on(show.airs)}, recorded {on(show.records)}")
         out.table(
             ("build", "stage", "ready", "done in time", "why"), [(f.build, f.stage, f.ready, percent(f.chance), f.why) for f in show.feature], frozenset({3})
@@ -117,11 +117,17 @@ def _unaired(days: Sequence[date]) -> str:
     return f"{which} not said to have aired, so what {'it shows' if len(days) == 1 else 'they show'} is still new here: write aired: yes, or move the file."
 
 
+_NO_SHOW = "No episode is planned: this shop makes no show. If it does, write show: in shop.md, such as show: {weekday: friday, minutes: 12}."
+"""What is said where episodes would be lined up."""
+
+
 def lineup(episodes: Sequence[LineUpEpisode], unaired: Sequence[date], out: Printer) -> None:
     """The coming episodes' segments, and what is left out and why."""
     if unaired:
         out.words(_unaired(unaired))
         out.line()
+    if not episodes:
+        out.words(_NO_SHOW)
     for number, episode in enumerate(episodes):
         head = out.title if number else out.heading
         head(f"{on(episode.airs)}, recorded {on(episode.records)}: {episode.minutes:f} of {episode.length:f} minutes")

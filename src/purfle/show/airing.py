@@ -89,11 +89,13 @@ def _next_after(shop: Shop, day: date, today: date) -> date:
 
 
 def slots(shop: Shop, today: date, weeks: int) -> tuple[Slot, ...]:
-    """The next `weeks` episodes that can still be recorded, one a week; a written one takes its week's place.
+    """The next `weeks` episodes that can still be recorded, one a week; a written one takes its week's place. None for a shop without a show.
 
     A week whose recording day is past and that has no file is left out, as is one that the shop is closed over, and an
     episode already recorded.
     """
+    if not shop.makes_show:
+        return ()
     show = shop.settings.show
     found = [_written_slot(shop, e) for e in shop.episodes if e.date >= today and not has_aired(e, today) and shop.recorded_on(e) >= today]
     taken = {week_of(e.date) for e in shop.episodes}

@@ -20,7 +20,9 @@ _FRESH = timedelta(weeks=6)
 
 
 def ideas(scene: Scene) -> tuple[BulletinIdea, ...]:
-    """Stages worth a bulletin, the latest finished first."""
+    """Stages worth a bulletin, the latest finished first; none for a shop that sends none."""
+    if not sends_any(scene.shop):
+        return ()
     found = [idea for build in scene.shop.builds if not bar(build, scene.progress.get(build.id), scene.today) for idea in _of_build(scene, build)]
     return tuple(sorted(found, key=lambda i: (-i.finished.toordinal(), i.build, i.stage)))
 
@@ -46,7 +48,12 @@ def left_this_week(shop: Shop, today: date) -> int:
     """How many bulletins the week (Monday to Sunday, ISO 8601) of `today` still wants."""
     monday = today - timedelta(days=today.weekday())
     out = sum(1 for b in shop.bulletins if monday <= b.date < monday + timedelta(days=7))
-    return max(shop.settings.show.bulletins - out, 0)
+    return max(shop.settings.show.bulletins - out, 0) if sends_any(shop) else 0
+
+
+def sends_any(shop: Shop) -> bool:
+    """Whether bulletins are a habit of the shop: it makes a show, or one was written."""
+    return shop.makes_show or bool(shop.bulletins)
 
 
 def characters(body: Body) -> int:

@@ -37,6 +37,8 @@ _NOTHING_ELSE = "on more weeks in a row than the shop allows, for nothing else i
 def line_up(scene: Scene, weeks: int) -> tuple[LineUpEpisode, ...]:
     """The next `weeks` episodes that can still be recorded, each with its pieces and what was left out."""
     coming = slots(scene.shop, scene.today, weeks)
+    if not coming:
+        return ()
     usual = usual_minutes(scene.shop, scene.today)
     found = candidates_of(scene, coming[0], usual)
     open_ = tuple(slot for slot in coming if not (slot.written and slot.written.sheet.segments))

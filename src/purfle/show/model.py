@@ -283,9 +283,9 @@ class EpisodeDay:
 class ShowPlan:
     """What can be featured, filmed, promised and told."""
 
-    airs: date
-    """The next episode's day."""
-    records: date
+    airs: date | None
+    """The next episode's day; None for a shop that makes no show."""
+    records: date | None
     shots: tuple[Shot, ...]
     feature: tuple[Readiness, ...]
     promises: tuple[PromiseState, ...]
@@ -315,7 +315,8 @@ class ShowPlan:
     @property
     def recordings(self) -> list[date]:
         """The coming recording days, each once."""
-        return sorted({self.records} | {episode.records for episode in self.lineup})
+        own = {self.records} if self.records else set()
+        return sorted(own | {episode.records for episode in self.lineup})
 
     @property
     def unmet(self) -> list[PromiseState]:

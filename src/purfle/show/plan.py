@@ -36,21 +36,21 @@ def scene_of(shop: Shop, events: Iterable[object], progress: Mapping[str, Progre
 def plan_show(scene: Scene, weeks: int = 4) -> tuple[ShowPlan, tuple[Trouble, ...]]:
     """The show plan, with the line-up of the next `weeks` episodes, chosen together, and the show's troubles, sorted."""
     shop, today = scene.shop, scene.today
-    (coming,) = slots(shop, today, 1)
+    coming = next(iter(slots(shop, today, 1)), None)
     lineup = line_up(scene, weeks)
     scene = replace(scene, shots=lacked(scene.shots, lineup))
     result = ShowPlan(
-        airs=coming.airs,
-        records=coming.records,
+        airs=coming.airs if coming else None,
+        records=coming.records if coming else None,
         shots=scene.shots,
-        feature=feature(scene, coming),
+        feature=feature(scene, coming) if coming else (),
         promises=scene.promises,
         lineup=lineup,
         run_sheets=run_sheets(scene, lineup),
         bulletins=ideas(scene),
         air_income=air_income(shop, today),
         show_hours=show_hours(shop, today),
-        episodes=episode_days(shop, (coming, *lineup), today),
+        episodes=episode_days(shop, (*([coming] if coming else []), *lineup), today),
         shot_days=shot_days(scene.shots, scene.plan, today),
         at_risk=promise_risks(scene),
         unaired=unaired(shop, today),

@@ -9,7 +9,7 @@ from datetime import timedelta
 
 from purfle.base.names import folded
 from purfle.notes.model import Bulletin
-from purfle.show.bulletins import LATELY, characters
+from purfle.show.bulletins import LATELY, characters, sends_any
 from purfle.show.model import IN_THE_CAN, LAST_CHANCE, MISSED, NOT_YET, WANTED, LeftOut, LineUpEpisode, Shot, ShowPlan
 from purfle.show.windows import BEGINNING
 from purfle.views.office_desk import Desk, Figure, Link, Noted
@@ -117,7 +117,9 @@ class ShowView:
     """The show plan."""
 
     airs: str
+    """The next episode's day; empty for a shop that makes no show."""
     records: str
+    sends_bulletins: bool
     lineup: tuple[EpisodeView, ...]
     feature: tuple[FeatureRow, ...]
     promises: tuple[PromiseRow, ...]
@@ -151,8 +153,9 @@ def show_view_of(desk: Desk, show: ShowPlan) -> ShowView:
     )
     write = desk.write
     return ShowView(
-        airs=write.day(show.airs),
+        airs=write.day(show.airs) if show.airs else "",
         records=write.day(show.records),
+        sends_bulletins=sends_any(desk.shop),
         lineup=tuple(_episode(desk, show, e) for e in show.lineup),
         feature=feature_rows(desk, show),
         promises=promises,

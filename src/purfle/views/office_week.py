@@ -147,6 +147,7 @@ class Week:
     span: str
     """From today to the last of the seven."""
     airs: str
+    """The next episode's day; empty for a shop that makes no show."""
     records: str
     days: tuple[WeekDay, ...]
     curing: tuple[CuringRow, ...]
@@ -174,7 +175,7 @@ def week_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: Show
     write = desk.write
     return Week(
         span=write.dates(desk.today, end),
-        airs=write.day(show.airs),
+        airs=write.day(show.airs) if show.airs else "",
         records=write.day(show.records),
         days=days,
         curing=tuple(_curing(desk, c) for c in plan.curing),

@@ -337,7 +337,12 @@ class ShopSheet(Record):
     form_lines: FormLines = key(part(FormLines), "lines of your own tax form for the year's figures", "{sales: 1, net_profit: 31}", default=FormLines())
     tax_form: TaxForm | None = key(one_of(*TAX_FORMS), "a shipped table of tax form lines", "us-schedule-c")
     target_margin: Decimal = key(LARGE_PERCENT, "the margin a quote aims at", "35 %", default=Decimal(35))
-    show: ShowSettings = key(part(ShowSettings), "the weekly show", "{weekday: friday, minutes: 14}", default=ShowSettings())
+    show: ShowSettings = key(
+        part(ShowSettings),
+        "the weekly show; leave it out where none is made, and nothing is proposed",
+        "{weekday: friday, minutes: 14}",
+        default=ShowSettings(),
+    )
     lateness: Lateness = key(part(Lateness), "how much a day late weighs", "{due: 3, promise: 2}", default=Lateness())
     closed: tuple[int, ...] = key(many(YEAR), "years handed in: a later change in one is a trouble", "2025", default=())
     handed_in: tuple[HandedIn, ...] = key(
