@@ -5,6 +5,7 @@ import os
 import random
 import re
 import shutil
+import threading
 import time
 from datetime import date
 from pathlib import Path
@@ -22,6 +23,7 @@ from purfle.shell.cli import run
 from purfle.shell.copying import keep
 from purfle.shell.good_days import recall
 from purfle.shell.output import Output
+from purfle.shell.store import Store
 from purfle.views.office_troubles import Held
 
 DAY = "2026-05-20"
@@ -213,3 +215,24 @@ def test_whatever_stands_in_place_of_the_store_itself_or_of_a_site(shop, tmp_pat
         KINDS[kind](path)
     assert compiled(copy) == 0, capsys.readouterr().err
     assert sites(copy) == good and not strays(copy)
+
+
+def test_a_file_that_two_sources_share_is_not_written_again_after_the_record_of_one(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    store, path, data, holds = Store(tmp_path, "pictures", "1"), "pictures/shared.webp", b"the same pixels", Store._holds
+    looked, done = threading.Event(), threading.Event()
+
+    def slowly(self: Store, path: str, data: bytes) -> bool:
+        held = holds(self, path, data)
+        looked.set()
+        done.wait(0.3)  # the other one's whole chance to come between this look and the writing after it
+        return held
+
+    monkeypatch.setattr(Store, "_holds", slowly)
+    slow = threading.Thread(target=store.put, args=("one", 1, {path: data}))
+    slow.start()
+    looked.wait()
+    monkeypatch.setattr(Store, "_holds", holds)
+    store.put("other", 2, {path: data})
+    done.set()
+    slow.join()
+    assert all(store.stands(path, len(data), store.get(key)[1]) for key in ("one", "other"))

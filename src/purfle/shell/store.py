@@ -10,6 +10,7 @@ import json
 import os
 import stat
 import tempfile
+import threading
 import time
 from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass
@@ -23,6 +24,10 @@ from purfle.shell.output import remove
 def public_name(data: bytes) -> str:
     """The name of published bytes: the first 16 hex digits of their sha256."""
     return hashlib.sha256(data).hexdigest()[:16]
+
+
+_KEEPING = threading.Lock()
+"""Two sources may give the same file at once: what one record was kept with must not be written again after it by another's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,10 +66,11 @@ class Store:
 
     def put(self, key: str, made: object, files: Mapping[str, bytes]) -> None:
         """Keep the files, those that another record keeps already as they are, then the record."""
-        for path, data in files.items():
-            if not self._holds(path, data):
-                write_whole(self.folder / path, data)
-        write_whole(self._record(key), json.dumps(made, sort_keys=True).encode())
+        with _KEEPING:
+            for path, data in files.items():
+                if not self._holds(path, data):
+                    write_whole(self.folder / path, data)
+            write_whole(self._record(key), json.dumps(made, sort_keys=True).encode())
 
     def keep_only(self, keys: Iterable[str], paths: Container[str]) -> None:
         """Drop every record that is not of these keys, and every file that is not of these paths."""
