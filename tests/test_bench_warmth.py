@@ -38,7 +38,7 @@ def test_the_rate_doubles_for_each_ten_degrees_and_is_trusted_no_further(room: s
 
 def test_a_cure_that_is_bent_says_so() -> None:
     found = _curing("cures: {varnish: {cure: 14 days, at_temperature: 68 F}}", "room: {celsius: 10}")
-    assert found.bent == "bent by a rule of thumb for 10 °C, 14 days at 20 °C"
+    assert found.bent == "adjusted by a rule of thumb for 10 °C, 14 days at 20 °C"
 
 
 @pytest.mark.parametrize(

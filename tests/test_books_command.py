@@ -82,10 +82,10 @@ def test_a_sheet_tells_what_stands_beside_the_profit(asked: Any, tmp_path: Path,
         [("the insurer", "250.00", "journal/2026-03-01.md:2")],
     )
     assert run(["sheet", "--shop", str(tmp_path), "--today", DAY, "heron"]) == 0
-    assert "no part of its profit" in (text := capsys.readouterr().out) and "250.00" in text
+    assert "not part of its profit" in (text := capsys.readouterr().out) and "250.00" in text
     assert run(["compile", "--shop", str(tmp_path), "--today", DAY]) == 0
     page = (tmp_path / "out/office/builds/heron.html").read_text()
-    assert "$250.00" in page.split("no part of its profit", 1)[1].split("</table>", 1)[0]
+    assert "$250.00" in page.split("not part of its profit", 1)[1].split("</table>", 1)[0]
 
 
 def test_the_sum_of_a_sheet_says_what_is_paid_and_on_its_way(asked: Any, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -96,7 +96,7 @@ def test_the_sum_of_a_sheet_says_what_is_paid_and_on_its_way(asked: Any, tmp_pat
         assert run(["sheet", "--shop", str(tmp_path), "--today", DAY, "heron"]) == 0
         assert f"cost still held {held}" in re.sub(" +", " ", capsys.readouterr().out)
     assert run(["sheet", "--shop", str(tmp_path), "--today", DAY, "wren"]) == 0
-    assert "No cost is noted." in (said := capsys.readouterr().out) and "account" not in said
+    assert "No cost noted yet." in (said := capsys.readouterr().out) and "account" not in said
 
 
 def test_what_to_take_on_next(asked: Any) -> None:
@@ -215,4 +215,4 @@ def test_the_terminals_builds_add_up_across_the_row_and_tax_that_comes_back_is_t
     said = capsys.readouterr().out
     assert re.search(r"^build +state +net revenue +cost +fees, share +profit +margin", said, re.MULTILINE)
     assert re.search(r"^heron +sold +800\.00 +300\.00 +60\.00 +440\.00 +55 %", said, re.MULTILINE)
-    assert re.search(r"^tax that comes back +7\.00", said, re.MULTILINE)
+    assert re.search(r"^reclaimable tax +7\.00", said, re.MULTILINE)

@@ -106,7 +106,7 @@ def test_offer_ceiling_counts_labour() -> None:
 def test_without_any_cost_there_is_nothing_to_reckon_a_price_from() -> None:
     found = quoted("acquired: {date: 2026-01-01, how: customer's}\nstages: [{stage: x, hours: 6}]", channel="market")
     assert (found.asking_price, found.fees, found.profit, found.margin, found.profit_per_hour) == (None, None, None, None, None)
-    assert found.refused == "no cost is written or expected, so there is nothing to reckon a price from"
+    assert found.refused == "no cost is written or expected, so there is nothing to work a price out from"
 
 
 def test_a_commission_is_reckoned_at_the_price_agreed() -> None:

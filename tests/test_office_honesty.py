@@ -37,8 +37,8 @@ def test_dots_that_came_as_said_lie_on_the_slanting_line() -> None:
 
 
 def test_little_history_says_so() -> None:
-    assert "little to judge by" in _view([(0.8, True)]).little
-    assert "nothing to judge by" in _view([]).little and _view([]).rows == ()
+    assert "little to go by" in _view([(0.8, True)]).little
+    assert "nothing to go by" in _view([]).little and _view([]).rows == ()
     assert _view([(0.5, n % 2 == 0) for n in range(30)]).little == ""
 
 
@@ -52,4 +52,4 @@ def test_too_much_said_names_the_hours_when_they_were_not_worked() -> None:
 def test_the_page_is_there_and_the_plan_leads_to_it() -> None:
     a = analysis()
     pages = pages_of(office_view(a, a.troubles, Held()), templates())
-    assert b'href="honesty.html"' in pages["plan.html"] and b"How the forecasts did" in pages["honesty.html"]
+    assert b'href="honesty.html"' in pages["plan.html"] and b"How past forecasts did" in pages["honesty.html"]

@@ -125,7 +125,7 @@ def test_no_sentence_ends_twice_where_amounts_and_days_end_with_a_point():
     a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
     made = pages_of(office_view(a, a.troubles, Held()), office_templates(packaged("office"), "da_DK"))
     words = {name: re.sub(r"<[^<>]*>", "", data.decode()) for name, data in made.items() if name.endswith(".html")}
-    assert "In all 24,00\u00a0kr." in words["stock.html"] and "airs fre. 6. mar." in words["index.html"]
+    assert "Total 24,00\u00a0kr." in words["stock.html"] and "airs fre. 6. mar." in words["index.html"]
     assert "counted 0,00\u00a0kr. A loss" in words["builds/kestrel.html"] and "Paid and on the way 9,00\u00a0kr.Nothing" in words["builds/gadwall.html"]
     assert [name for name, text in words.items() if re.search(r"[^./]\.\.(?![./])", text)] == []
 
@@ -186,7 +186,7 @@ def test_a_partner_s_share_stands_in_the_quote():
 def test_a_build_of_only_a_title_has_a_page():
     made = pages_for(builds__plain__build="---\ntitle: Plain\n---\n")
     html5lib.HTMLParser(strict=True).parse(made["builds/plain.html"])
-    assert b"No cost is noted." in made["builds/plain.html"]
+    assert b"No cost noted yet." in made["builds/plain.html"]
 
 
 def test_what_a_customer_paid_stands_on_the_page_of_the_build():
@@ -213,7 +213,7 @@ def test_a_long_page_says_first_what_is_on_it_in_its_order(name):
 
 def test_the_drawing_of_the_plan_says_by_its_heading_where_the_same_stands_in_words():
     text = pages()["plan.html"].decode()
-    named = re.search(r'aria-label="All of it on one sheet: 1 build over 42 days; the same stands in words further down, as ([^"]+)\."', text)
+    named = re.search(r'aria-label="All of it on one sheet: 1 build over 42 days; the same is in words further down, under ([^"]+)\."', text)
     assert named and re.search(f'<h2 id="facts"[^>]*>{named[1]}</h2>', text, re.IGNORECASE)
 
 

@@ -104,7 +104,7 @@ def test_an_episode_with_minutes_to_spare_says_what_could_fill_them():
     assert (third.minutes, third.length, third.free) == ("5", "12", "7")
     assert [(x.build.words, x.stage, x.why) for x in third.nearest] == [("Smew", "strip", "its sheet does not say showroom: yes")]
     page = pages()["show.html"].decode()
-    assert "7 min free. Nearest to filling them:" in page and "5 min free. Nothing else is near: talk longer, or make it shorter." in page
+    assert "7 min free. Closest to filling them:" in page and "5 min free. Nothing else is close: talk longer, or make it shorter." in page
 
 
 def test_a_promise_is_told_alike_on_every_page():
@@ -151,7 +151,7 @@ def test_the_week_lists_what_can_be_featured_and_counts_the_rest():
 def test_bulletins_have_their_length_and_the_week_its_rhythm():
     view, made = site(**{"journal/bulletins/2026-03-02": fenced("build: teal", "where: photo feed", "disclosures: {what: the pickups}") + "Bare wood.\n"})
     assert (view.show.bulletins_left, view.show.posts[0].length) == (1, "10 of 40")
-    assert "This week wants 1 more." in made["show.html"]
+    assert "1 more to write this week." in made["show.html"]
 
 
 def test_a_build_s_page_counts_the_show_s_hours():
@@ -185,7 +185,7 @@ def test_delivered_and_shown_after_delivery_is_in_the_showroom():
 
 def test_on_a_shop_s_first_day_the_pages_are_there():
     made = site(date(2026, 1, 1))[1]
-    assert "Nothing was promised on air." in made["promises.html"] and "shots.html" in made
+    assert "Nothing has been promised on air yet." in made["promises.html"] and "shots.html" in made
 
 
 def test_what_was_missed_long_ago_is_left_to_the_build_s_page():

@@ -193,13 +193,13 @@ def test_a_hold_is_a_wait_with_its_reason():
     holds = "hold: [{since: 2026-02-01, until: 2026-03-03}, {since: 2026-03-01, until: 2026-03-06, why: he is away}, {since: 2026-03-10}]"
     assert _spans("route: plain", holds) == [
         ("2026-03-04", "2026-03-06", "on hold: he is away"),
-        ("2026-03-10", "2026-04-14", "on hold, and no last day is written"),
+        ("2026-03-10", "2026-04-14", "on hold, with no last day given"),
     ]
 
 
 def test_outside_work_is_drawn_as_long_as_the_plan_has_it():
     """(7 + 4 × 10 + 18) ÷ 6 = 10.8: from the day after it is sent until it is back on the 15th."""
-    assert _spans("stages: [{stage: plating, hours: 0.5, wait: [7, 10, 18]}]") == [("2026-03-05", "2026-03-14", "out for work, the expected time")]
+    assert _spans("stages: [{stage: plating, hours: 0.5, wait: [7, 10, 18]}]") == [("2026-03-05", "2026-03-14", "at outside work, the expected time")]
 
 
 def test_timeline_table_has_every_span():
@@ -243,4 +243,4 @@ def test_a_piece_of_the_owners_own_says_what_it_cost_and_brought():
     assert (piece.gain.text, piece.counted.text) == ("-$50.00", "$0.00")
     assert made.money[0].driven == "60\u00a0km"  # 20 in another note
     page = pages_of(made, templates())["builds/kestrel.html"].decode()
-    assert "Your own piece, apart from the shop" in page and "Nothing is sold yet" not in page and "No cost is noted" not in page
+    assert "Your own piece, apart from the shop" in page and "Nothing sold yet" not in page and "No cost noted" not in page

@@ -56,7 +56,7 @@ def test_what_is_out_and_cures_once_it_is_back_is_out_first_and_then_curing() ->
     """Sent on 2 March for 5 days: back on the 7th; cures for 4: free on the 11th, a Wednesday."""
     week, office = _told({"builds/heron/build.md": HERON, **SENT}, "2026-03-03")
     assert [(c["stage"], c["why"], c["until"]) for c in week["curing"]] == [("plating", "wait", "2026-03-07")]
-    assert [r.why for r in office.week.curing] == ["out for work"] and _condition(office, "heron", "plating") == "out until Sat, Mar 7"
+    assert [r.why for r in office.week.curing] == ["at outside work"] and _condition(office, "heron", "plating") == "out until Sat, Mar 7"
     assert _spans(office, "plating") == [("wait", "2026-03-03", "2026-03-06"), ("cure", "2026-03-07", "2026-03-10")]
     assert [s.words for s in office.plan.timeline.spans if s.mark == "cure"] == ["4 days, free on Mar 11"]
     assert _diary(office, "plating") == [
@@ -91,7 +91,7 @@ def test_what_takes_no_hands_but_has_to_be_sent_out_is_told_on_its_day() -> None
     glued = {"builds/wren/build.md": WREN, "builds/wren/2026-03-03.md": fenced("stage: glue", "hours: 1", "finished: yes")}
     week, office = _told(glued, "2026-03-12")
     assert [(d["date"], t["stage"], t["hours"]) for d in week["days"] for t in d["tasks"]] == [("2026-03-13", "chrome", "0.00"), ("2026-03-16", "fit", "2.00")]
-    assert [(t.stage, t.hours, t.then) for t in office.week.days[1].tasks] == [("chrome", "to send out", "then it goes out for work")]
+    assert [(t.stage, t.hours, t.then) for t in office.week.days[1].tasks] == [("chrome", "to send out", "then it goes to outside work")]
     sent, _ = _told({**glued, "builds/wren/2026-03-13.md": fenced("stage: chrome")}, "2026-03-13")
     assert [(d["date"], t["stage"]) for d in sent["days"] for t in d["tasks"]] == [("2026-03-16", "fit")]
 

@@ -175,7 +175,7 @@ def test_a_coat_shows_the_cure_of_the_day_it_was_finished():
     assert (done.cure, done.free) == ("14 days", date(2026, 5, 27))
     notes = {name: text for name, text in NOTES.items() if "05-13" not in name}
     to_come = next(row for row in analysis(shop=shop, notes=notes).sheets["heron"].finish.coats if row.stage == "clear")
-    assert to_come.cure == "28 days (bent by a rule of thumb for 10 °C, 14 days at 20 °C)" and (to_come.free - to_come.finished).days == 28
+    assert to_come.cure == "28 days (adjusted by a rule of thumb for 10 °C, 14 days at 20 °C)" and (to_come.free - to_come.finished).days == 28
 
 
 def test_a_coat_to_come_has_the_plans_likely_day():
@@ -356,7 +356,7 @@ def test_the_page_shows_both_units_and_what_is_not_known(pages):
 def test_the_builds_page_leads_to_its_sheets(pages):
     page = pages["builds/heron.html"].decode()
     assert 'href="../sheets/heron.html"' in page and 'href="../sheets/heron-frets.html"' in page
-    assert "Wood dust" in page and "sending it, expected" in page
+    assert "Wood dust" in page and "expected shipping" in page
 
 
 def test_a_build_without_specs_has_no_empty_sheets():
@@ -422,7 +422,7 @@ def test_strings_in_pairs_get_no_spacing_and_are_told_so():
     pairs = pairs.replace(pairs[pairs.index("  strings:") : pairs.index("  pickups:")], "")
     found = analysis(pairs).sheets["heron"].strings
     assert (found.courses, found.at_nut, found.at_bridge) == (True, None, None)
-    assert any("Strings stand in pairs" in remark for remark in part_of("strings", pairs).remarks)
+    assert any("strings are in pairs" in remark for remark in part_of("strings", pairs).remarks)
     assert not analysis(pairs.replace("G3 G3 D4 D4 A4 A4 E5 E5", "E1 A1 D2 G2 C3 F3 A#3 D#4")).sheets["heron"].strings.courses
 
 

@@ -93,7 +93,7 @@ def test_starting_refuses_to_overwrite(shop, capsys):
 
 def test_the_private_block_of_the_example_stays_in(purfle, shop):
     purfle("compile")
-    assert not any(b"never leaves the office" in data for data in tree(shop / "out/showroom").values())
+    assert not any(b"is never published" in data for data in tree(shop / "out/showroom").values())
 
 
 def test_compiling_twice_writes_nothing_the_second_time(purfle, shop):
@@ -109,7 +109,7 @@ def test_why_reads_past_a_file_that_is_no_page(purfle, shop):
 
 def test_why_names_what_changed_and_says_of_each_page_why_it_was_written_or_not(purfle, shop):
     first = purfle("compile", "--why")[1].splitlines()
-    assert "the last compile is not known" in first and "out/showroom/index.html: written: it was not there" in first
+    assert "the last compile is not known" in first and "out/showroom/index.html: written: it is new" in first
     assert "nothing changed since the last compile" in purfle("compile", "--why")[1]
     with (shop / "builds/first/build.md").open("a") as sheet:
         sheet.write("\nMore words.\n")
@@ -119,10 +119,10 @@ def test_why_names_what_changed_and_says_of_each_page_why_it_was_written_or_not(
         "builds/first/build.md: changed since the last compile",
         "journal/2026-05-01.md: new since the last compile",
     ]
-    written = said[said.index("out/showroom/style.css: left alone: it would be the same, byte for byte") :]
-    story = "out/showroom/builds/first.html: written: its content is not what it was: “More words.” is new after “"
+    written = said[said.index("out/showroom/style.css: left alone: unchanged, byte for byte") :]
+    story = "out/showroom/builds/first.html: written: its content changed: “More words.” is new after “"
     assert [line for line in written if line.startswith(story)]
-    assert "out/showroom/style.css: left alone: it would be the same, byte for byte" in said
+    assert "out/showroom/style.css: left alone: unchanged, byte for byte" in said
     pages = {path.relative_to(shop).as_posix() for name in ("showroom", "office") for path in (shop / "out" / name).rglob("*") if path.is_file()}
     assert pages == {line.partition(": ")[0] for line in said if line.startswith("out/") and ("written: " in line or "left alone: " in line)}
 
@@ -252,7 +252,7 @@ def test_a_held_showroom_keeps_its_last_good_state(purfle, shop):
     ("now", "why"),
     [
         ("showroom: no", "its sheet does not say showroom: yes"),
-        ("showroom: yes\ncommission: {customer: a player}", "the customer has not agreed that it is shown"),
+        ("showroom: yes\ncommission: {customer: a player}", "the customer has not agreed to its being shown"),
         ("showroom: from 2026-05-21", "it may be shown from 2026-05-21"),
         ("showroom: yes", None),
     ],
@@ -294,10 +294,10 @@ def test_what_a_held_showroom_still_shows_and_no_longer_may_is_told(purfle, shop
         (["quote", "first", "--resale", "1,450"], "write 1450"),
         (["quote", "first", "--resale", "1.450"], "write 1.45 or 1450, whichever is meant"),
         (["quote", "first", "--margin", "0.35"], "write 35 % or 0.35 %, whichever is meant"),
-        (["year", "1999"], "the notes say nothing of 1999"),
+        (["year", "1999"], "the notes have nothing from 1999"),
         (["year", "26"], "26 is not a year; write one such as 2026"),
         (["year", "last"], "last is not a year; write one such as 2026"),
-        (["year", "--json", "--csv"], "exclude"),
+        (["year", "--json", "--csv"], "combined"),
         (["year", "--xlsx", "builds/first/build.md"], "does not end in .xlsx"),
         (["lineup", "--keep", "2026-05-21"], "no episode is lined up"),
         (["note", "../../x"], "there is no build"),
@@ -719,7 +719,7 @@ def test_the_line_of_a_template_of_ones_own_is_shown_and_no_line_of_what_is_not_
     assert "abut.html  template-unused  warns\nfound:" in out
 
 
-@pytest.mark.parametrize(("more", "words"), [("", "The episode of Fri 2026-05-15 is not said to have aired"), ("aired: yes\n", None)])
+@pytest.mark.parametrize(("more", "words"), [("", "The episode of Fri 2026-05-15 is not marked as aired"), ("aired: yes\n", None)])
 @pytest.mark.parametrize("command", ["week", "lineup"])
 def test_an_episode_that_nobody_said_had_aired_is_told_where_its_pieces_are_proposed_again(shop, monkeypatch, capsys, command, more, words):
     monkeypatch.chdir(shop)
@@ -727,6 +727,6 @@ def test_an_episode_that_nobody_said_had_aired_is_told_where_its_pieces_are_prop
     (shop / "journal/episodes/2026-05-15.md").write_text(f"---\ntitle: One\n{more}---\n", "utf-8")
     assert run([command, "--today", "2026-05-20"]) == 0
     told = capsys.readouterr().out
-    assert words in told if words else "said to have aired" not in told
+    assert words in told if words else "marked as aired" not in told
     assert run([command, "--json", "--today", "2026-05-20"]) == 0
     assert json.loads(capsys.readouterr().out)["unaired"] == (["2026-05-15"] if words else [])

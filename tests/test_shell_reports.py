@@ -53,7 +53,7 @@ ROWS = {
     "feature": lambda f: [(f["build"], f["stage"], f["ready"], percent(f["chance"]), f["why"])],
     "promises": lambda p: [(p["episode"], p["build"] or p["words"], p["do"], p["state"], p["due"])],
     "at_risk": lambda r: [
-        (r["build"], r["stage"] or "all of it", r["due"], percent(r["chance"]), f"{r['late_by']} d" if r["late_by"] is not None else r["why"])
+        (r["build"], r["stage"] or "whole build", r["due"], percent(r["chance"]), f"{r['late_by']} d" if r["late_by"] is not None else r["why"])
     ],
     "done": lambda w: [(w["build"], *(w[p] or "beyond" for p in ("p10", "p50", "p80", "p95")))],
     "forecast": lambda f: [(f["build"], f["stage"], *(f[p] or "beyond" for p in ("p10", "p50", "p80", "p95")))] if comes_soon(f) else [],
@@ -96,7 +96,7 @@ def test_a_sheet_tells_every_line_of_the_books_and_what_was_earned_on_air():
         rows = [(line["date"], line["what"], line["amount"], line["source"]) for line in booked]
         rows += [(name, answer[key]) for name, key in (("cost gone out", "cost"), ("cost still held", "carried"), ("revenue", "revenue"), ("profit", "profit"))]
         if answer["on_air"]:
-            rows += [("earned on air", answer["on_air"]["amount"]), ("an hour, sale and air, bench and show", answer["on_air"]["per_hour_in_all"] or "–")]
+            rows += [("earned on air", answer["on_air"]["amount"]), ("per hour, with the show's income and hours", answer["on_air"]["per_hour_in_all"] or "–")]
         if answer["collection"]:
             rows += [("basis", answer["collection"]["basis"])]
         rows += [(s["stage"], s["finished"] or "–", figure(s["hours"])) for s in answer["stages"]]

@@ -290,7 +290,7 @@ def test_a_port_that_is_taken_is_told_with_its_option(shop, capsys):
         port = taken.getsockname()[1]
         assert run(["follow", "--shop", str(shop), "--office-port", "0", "--showroom-port", str(port)]) == 2
     said = capsys.readouterr().err
-    assert f"the preview of the showroom can't listen at port {port}: " in said and said.endswith("; try --showroom-port 0\n")
+    assert f"the preview of the showroom can't listen on port {port}: " in said and said.endswith("; try --showroom-port 0\n")
 
 
 def test_a_terminal_that_is_gone_is_no_port_that_is_taken(shop, monkeypatch, capsys):

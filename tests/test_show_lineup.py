@@ -136,7 +136,7 @@ def test_a_piece_put_off_by_that_rule_says_so_and_is_near():
     }
     now, later = show_of({"builds/heron/2026-02-01.md": done(*STAGES[:3]), **aired, **WREN}, weeks=2)[0].lineup
     assert (inside(now), inside(later)) == ([("wren", "prime")], [("heron", "mask"), ("wren", "mask")])
-    assert why_out(now, "heron", "mask") == "it would be on more weeks in a row than the shop allows without having moved on"
+    assert why_out(now, "heron", "mask") == "it would be on for more weeks in a row than the shop allows without moving on"
     assert [(x.build, x.stage) for x in now.nearest] == [("heron", "mask")]
 
 
@@ -210,7 +210,7 @@ def test_weeks_in_a_row_without_moving_on():
     early = {"builds/heron/2026-02-01.md": done(*STAGES[:4])}
     lineup = first({**early, **aired, **WREN})
     assert inside(lineup) == [("wren", "mask")]
-    assert why_out(lineup, "heron", "mask") == "it would be on more weeks in a row than the shop allows without having moved on"
+    assert why_out(lineup, "heron", "mask") == "it would be on for more weeks in a row than the shop allows without moving on"
 
 
 def test_no_episode_is_empty_for_that_rule_alone():

@@ -119,9 +119,9 @@ def test_a_shot_still_to_be_taken_makes_it_likely():
         (build(showroom="no"), "its sheet does not say showroom: yes"),
         (build(showroom="from 2026-03-07"), "it may be shown from 2026-03-07"),
         (build(showroom="after delivery"), "it may be shown only after delivery"),
-        (build("kind: commission", "commission: {price: 500}"), "the customer has not agreed that it is shown"),
-        (build("kind: commission", "commission: {consent: {credit_as: M.}}"), "the customer has not agreed that it is shown"),
-        (build("acquired: {how: customer's}"), "the customer has not agreed that it is shown"),
+        (build("kind: commission", "commission: {price: 500}"), "the customer has not agreed to its being shown"),
+        (build("kind: commission", "commission: {consent: {credit_as: M.}}"), "the customer has not agreed to its being shown"),
+        (build("acquired: {how: customer's}"), "the customer has not agreed to its being shown"),
     ],
 )
 def test_a_build_that_may_not_be_shown(sheet, why):
@@ -242,7 +242,7 @@ def test_a_stage_waits_for_a_shot_of_a_later_one():
 def test_on_the_day_of_recording_no_shot_can_be_taken_for_it_any_more():
     """Bare wood can still be had until prime is begun, but the last day that is in time was yesterday."""
     done = {"builds/heron/2026-03-02.md": note("stage: strip", "hours: 1", "finished: yes")}
-    assert left_out(done, day("2026-03-03"))["strip"] == "the shot “bare wood” is not in the can and it is recorded today"
+    assert left_out(done, day("2026-03-03"))["strip"] == "the shot “bare wood” is not in the can and the recording is today"
     assert row(done, "strip")[0] == "likely"
 
 

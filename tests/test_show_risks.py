@@ -29,7 +29,7 @@ def risks(files, plan=None):
         (FILMED, None),
         (MISSED, "the shot “the tape coming off” was missed"),
         ({**FILMED, "builds/heron/build.md": build(showroom="no")}, "its sheet does not say showroom: yes"),
-        ({**FILMED, "builds/heron/build.md": build("commission: {customer: Ada, price: 90}")}, "the customer has not agreed that it is shown"),
+        ({**FILMED, "builds/heron/build.md": build("commission: {customer: Ada, price: 90}")}, "the customer has not agreed to its being shown"),
     ],
 )
 def test_what_the_bench_does_not_see(files, why):

@@ -18,7 +18,7 @@ from purfle.bench.solve import Solved, solve
 from purfle.bench.steps import Situation
 
 _EXACT = 1e-6
-_COUNTS = "Weighted lateness adds up the days planned late, each with its weight under lateness in shop.md."
+_COUNTS = "Weighted lateness is the number of days planned late, each multiplied by its weight under lateness in shop.md."
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,7 @@ def _chosen(situation: Situation) -> tuple[Ordered, str]:
     rules = every_rule(situation)
     best = best_of(situation, rules)
     if not situation.dues:
-        return Ordered(best.laid, 0.0, "No work to do is due or promised; the order of work is {how}."), best.rule
+        return Ordered(best.laid, 0.0, "Nothing still to do is due or promised; the order of work is {how}."), best.rule
     if all(any(best.laid.placed[n] is None for n in due.steps) for due in situation.dues):
         return Ordered(best.laid, best.lateness, "No date can be met: what each waits for could not be placed. The order of work is {how}."), best.rule
     if best.lateness == 0:
@@ -86,8 +86,8 @@ def _dated_first(situation: Situation, best: Ruled, places: Mapping[int, int]) -
 
 def _proof(late: float, solved: Solved | None) -> str:
     if solved is None:
-        return f"Not proved best: weighted lateness is {late:g}, the least of several list rules and of trying. {_COUNTS}"
+        return f"Not proved best: weighted lateness is {late:g}, the least found by several list rules and by trying. {_COUNTS}"
     if late <= solved.bound + _EXACT:
-        return f"Proved best: no order that keeps each stage in one piece has less weighted lateness than {solved.bound:g}; this one has {late:g}. {_COUNTS}"
+        return f"Proved best: with each stage kept in one piece, no order has less weighted lateness than {solved.bound:g}, and this one has {late:g}. {_COUNTS}"
     stopped = " The solver was stopped by the clock, so another run may differ." if solved.stopped_by_clock else ""
     return f"Not proved best: weighted lateness is {late:g}, and no less than {solved.bound:g} is possible. {_COUNTS}{stopped}"

@@ -74,7 +74,7 @@ def asking_price(cost: Decimal, terms: Terms) -> Price:
     while not _reaches(high, cost, terms):
         high *= 2
         if high > _MOST:
-            return Price(None, "no price below any limit reaches the target")
+            return Price(None, "no price, however high, reaches the target")
     low = high // 2
     while high - low > 1:
         middle = (low + high) // 2

@@ -130,7 +130,7 @@ def _telling(own: Sequence[Told]) -> Iterator[Line]:
 
 
 def collection_rows(within: Totals, estimated: Set[str | None]) -> tuple[CollectionRow, ...]:
-    """Pieces of the owner's own that went in the year: proceeds after fees and post, `estimated` for those ids; a loss is shown and not counted."""
+    """Pieces of the owner's own that went in the year: proceeds after fees and post, `estimated` for those ids; a loss is shown but not counted."""
     basis: dict[str, Decimal] = defaultdict(lambda: ZERO)
     proceeds: dict[str, Decimal] = {}
     for (_, name, build, _, _), amount in within.items():

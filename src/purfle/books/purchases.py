@@ -48,7 +48,7 @@ def goods_here(desk: Desk, event: GoodsHere) -> None:
     on_the_way = goods.record.at in desk.under_way
     come = Arrival(day, INSIDE if on_the_way else PURCHASES, _on_the_way(goods) if on_the_way else _paid_by(goods, day), estimated)
     if not ahead and tax and not _private(desk, goods):
-        desk.ledger.move(Voucher(day, f"{goods.what}, tax that comes back", goods.record.where("tax")), tax, _TAX_BACK, come.origin)
+        desk.ledger.move(Voucher(day, f"{goods.what}, reclaimable tax", goods.record.where("tax")), tax, _TAX_BACK, come.origin)
     _place(desk, goods, cost, come)
     if not ahead and goods.paid and goods.paid > day and not _private(desk, goods):
         desk.ledger.move(Voucher(goods.paid, f"{goods.what}, paid", goods.record.where("paid")), cost + tax, SUPPLIERS, PAID)
@@ -217,7 +217,7 @@ def _way_here(desk: Desk, event: CameIn | GiftedPart, account: str, what: str) -
     """Post and tax paid for what itself cost nothing."""
     record, (cost, tax) = event.record, landed(event.record, ZERO)
     if desk.jobs[event.build].place != "collection":  # the owner's own money
-        desk.ledger.move(Voucher(event.date, f"{what}, tax that comes back", record.where("tax")), desk.home(record, tax), _TAX_BACK, PAID)
+        desk.ledger.move(Voucher(event.date, f"{what}, reclaimable tax", record.where("tax")), desk.home(record, tax), _TAX_BACK, PAID)
     voucher = Voucher(event.date, what, record.where("shipping"))
     desk.charge(voucher, desk.home(record, cost), Account(Book.INVENTORY, account, event.build, PURCHASES), PAID)
 

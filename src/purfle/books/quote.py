@@ -17,7 +17,7 @@ from purfle.notes.model import Build, Shop
 from purfle.notes.records.build import BuildSheet
 from purfle.progress.model import Progress
 
-_NOTHING_TO_GO_BY = Price(None, "no cost is written or expected, so there is nothing to reckon a price from")
+_NOTHING_TO_GO_BY = Price(None, "no cost is written or expected, so there is nothing to work a price out from")
 
 
 def quote(

@@ -61,7 +61,7 @@ def _bent(cure: Wait, holds_for: Decimal, room: RoomSheet) -> Bent:
     if not off:
         return Bent(room.since, cure, None)
     changed = _times(cure, 2.0 ** (-float(off) / DOUBLES))
-    words = f"bent by a rule of thumb for {_figure(room.celsius)} °C, {cure} at {_figure(holds_for)} °C"
+    words = f"adjusted by a rule of thumb for {_figure(room.celsius)} °C, {cure} at {_figure(holds_for)} °C"
     return Bent(room.since, changed, words)
 
 

@@ -95,7 +95,7 @@ def _keep(root: Path, episodes: "Sequence[LineUpEpisode]", day: date) -> int:
     chosen = next((e for e in episodes if e.airs == day), None)
     if chosen is None:
         known = ", ".join(e.airs.isoformat() for e in episodes)
-        raise click.BadParameter(f"no episode is lined up for {day}; those that are: {known or 'none'}", param_hint="--keep")
+        raise click.BadParameter(f"no episode is lined up for {day}; the line-up has {known or 'none'}", param_hint="--keep")
     try:
         path = keep_episode(root, chosen)
     except AlreadyThere as there:
@@ -119,7 +119,7 @@ def year(number: int | None, shop: Path | None, today: date, as_json: bool, as_c
     if number is None:
         number = known[-1]
     elif number not in known:
-        raise click.BadParameter(f"the notes say nothing of {number}; there are {', '.join(map(str, known))}", param_hint="YEAR")
+        raise click.BadParameter(f"the notes have nothing from {number}; they have {', '.join(map(str, known))}", param_hint="YEAR")
     figures = year_of(analysis.books, number)
     if as_json:
         Printer().line(contract.dumps(contract_money.year(figures)))
@@ -183,7 +183,7 @@ def sheet(name: str, shop: Path | None, today: date, as_json: bool) -> int:
         out = Printer()
         report_money.sheet(job, out)
         if figures := tuple(worked.lines(implied)):
-            out.title("Worked out")
+            out.title("Worked out from the specs")
             out.table(("", ""), figures)
     return FINE
 

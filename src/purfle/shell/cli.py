@@ -21,9 +21,9 @@ if TYPE_CHECKING:
     from purfle.shell.answered import Question
 
 shop_option = click.option(
-    "--shop", metavar="DIR", type=click.Path(path_type=Path), help="The shop folder; the nearest one upward with a shop.md when left out."
+    "--shop", metavar="DIR", type=click.Path(path_type=Path), help="The shop folder. Default: the nearest folder upward with a shop.md."
 )
-today_option = click.option("--today", metavar="DATE", type=Day(), help="The day to work with; the real day when left out.")
+today_option = click.option("--today", metavar="DATE", type=Day(), help="The day to work with. Default: the real day.")
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON for programs.")
 
 
@@ -49,7 +49,7 @@ def located(command: Callable[..., Any]) -> Callable[..., Any]:
 
 @click.group(
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
-    epilog="Exit status: 0 fine; 1 a trouble stops something, or what was asked could not be written; 2 wrong usage; 70 a fault of purfle's own.",
+    epilog="Exit status: 0 fine; 1 a trouble stops something, or the output could not be written; 2 wrong usage; 70 a fault of purfle's own.",
 )
 @click.version_option(__version__, prog_name="purfle", message="%(prog)s %(version)s")
 def purfle() -> None:
@@ -89,7 +89,7 @@ def check(shop: Path | None, today: date | None, as_json: bool) -> int:
 @purfle.command()
 @located
 @click.option("--quiet", "-q", is_flag=True, help="Say nothing when all is fine.")
-@click.option("--why", is_flag=True, help="Say of each page whether it was written, and why.")
+@click.option("--why", is_flag=True, help="Say for each page whether it was written, and why.")
 def compile(shop: Path | None, today: date | None, quiet: bool, why: bool) -> int:
     """Write the books, the plan and both sites into out/."""
     from purfle.shell import commands
@@ -101,13 +101,13 @@ def compile(shop: Path | None, today: date | None, quiet: bool, why: bool) -> in
 @purfle.command()
 @located
 @click.option(
-    "--office-port", metavar="PORT", type=click.IntRange(0, 65535), default=8431, show_default=True, help="Where the office is shown; 0 takes a free one."
+    "--office-port", metavar="PORT", type=click.IntRange(0, 65535), default=8431, show_default=True, help="The port of the office's preview; 0 takes a free one."
 )
 @click.option(
-    "--showroom-port", metavar="PORT", type=click.IntRange(0, 65535), default=8432, show_default=True, help="Where the showroom is shown; 0 takes a free one."
+    "--showroom-port", metavar="PORT", type=click.IntRange(0, 65535), default=8432, show_default=True, help="The port of the showroom's preview; 0 takes a free one."
 )
 def follow(shop: Path | None, today: date | None, office_port: int, showroom_port: int) -> int:
-    """Recompile on save and preview both sites on this machine alone."""
+    """Recompile on save and preview both sites, on this machine only."""
     from purfle.shell import commands
 
     return commands.follow(shop, today, office_port, showroom_port)
@@ -116,13 +116,13 @@ def follow(shop: Path | None, today: date | None, office_port: int, showroom_por
 @purfle.command()
 @located
 @json_option
-@click.option("--job", "jobs", metavar="HOURS", type=Figure("hours"), multiple=True, help="What moves if a job of so many hours comes in and is done first.")
+@click.option("--job", "jobs", metavar="HOURS", type=Figure("hours"), multiple=True, help="What moves if a job of this many hours comes in and is done first.")
 @click.option(
     "--late",
     metavar="PART[:DAYS]",
     type=LatePart(),
     multiple=True,
-    help="What moves if a part comes so many days later, 5 when not said. BUILD/PART names the part of one build.",
+    help="What moves if a part comes this many days later (default: 5). BUILD/PART names the part of one build.",
 )
 @click.option("--without", metavar="DATE", type=Day(), multiple=True, help="What moves if there is no bench work on that day.")
 def week(
@@ -130,7 +130,7 @@ def week(
 ) -> int:
     """What to do, film, order and feature in the next seven days.
 
-    With --job, --late or --without, which may be given together and more than once: what that would move instead.
+    With --job, --late or --without, which may be combined and repeated: what would move instead.
     """
 
     def work(root: Path, day: date) -> int:
@@ -145,8 +145,8 @@ def week(
 @purfle.command()
 @located
 @json_option
-@click.option("--weeks", metavar="N", type=click.IntRange(1, 12), default=4, show_default=True, help="How many coming episodes.")
-@click.option("--keep", metavar="DATE", type=Day(), help="Write the episode of that day into the journal; never over one that is there.")
+@click.option("--weeks", metavar="N", type=click.IntRange(1, 12), default=4, show_default=True, help="How many coming episodes to show.")
+@click.option("--keep", metavar="DATE", type=Day(), help="Write the episode of that day into the journal; an existing file is never overwritten.")
 def lineup(shop: Path | None, today: date | None, as_json: bool, weeks: int, keep: date | None) -> int:
     """The coming episodes' segments, and why each is in or out."""
 
@@ -166,17 +166,17 @@ def lineup(shop: Path | None, today: date | None, as_json: bool, weeks: int, kee
 @click.option(
     "--table",
     type=click.Choice(["year", "builds", "cash", "stock", "mileage", "collection", "balance", "lines"]),
-    help="One table alone, in full; with --csv the year when left out.",
+    help="Print one table in full. Default with --csv: year.",
 )
-@click.option("--xlsx", metavar="FILE", type=click.Path(path_type=Path, dir_okay=False), help="Write a workbook; its name ends in .xlsx.")
+@click.option("--xlsx", metavar="FILE", type=click.Path(path_type=Path, dir_okay=False), help="Write a workbook to FILE, which must end in .xlsx.")
 def year(year: int | None, shop: Path | None, today: date | None, as_json: bool, as_csv: bool, table: str | None, xlsx: Path | None) -> int:
-    """The figures of YEAR; of the present business year when left out."""
+    """The figures of YEAR. Default: the current business year."""
     if as_json + as_csv + (xlsx is not None) > 1:
-        raise click.UsageError("--json, --csv and --xlsx exclude one another")
+        raise click.UsageError("--json, --csv and --xlsx can't be combined")
     if xlsx is not None and xlsx.suffix.casefold() != ".xlsx":
         raise click.BadParameter(f"{xlsx} does not end in .xlsx", param_hint="--xlsx")
     if table is not None and (as_json or xlsx is not None):
-        raise click.UsageError("--table goes with --csv, or alone")
+        raise click.UsageError("--table can't be combined with --json or --xlsx")
 
     def work(root: Path, day: date) -> int:
         from purfle.shell import answers
@@ -205,15 +205,15 @@ def sheet(build: str, shop: Path | None, today: date | None, as_json: bool) -> i
 @click.argument("build", metavar="[ID]", required=False)
 @located
 @json_option
-@click.option("--channel", metavar="NAME", help="The channel to sell by; the first it is offered in when left out.")
-@click.option("--margin", metavar="PERCENT", type=Figure("percent"), help="The margin to aim at; the shop's target when left out.")
+@click.option("--channel", metavar="NAME", help="The channel to sell through. Default: the first it is offered in.")
+@click.option("--margin", metavar="PERCENT", type=Figure("percent"), help="The margin to aim at. Default: the shop's target.")
 @click.option("--resale", metavar="PRICE", type=Figure("amount"), help="The price it should fetch, for the offer ceiling.")
 def quote(
     build: str | None, shop: Path | None, today: date | None, as_json: bool, channel: str | None, margin: "Decimal | None", resale: "Decimal | None"
 ) -> int:
     """The price to ask for a build, and the most to offer for the instrument.
 
-    Without ID: what to take on next, the open builds with a price by what they leave for each bench hour they still take.
+    Without ID: what to take on next. Open builds with a price are ranked by what they leave per bench hour they still take.
     """
     if build is None and any(option is not None for option in (channel, margin, resale)):
         raise click.UsageError("--channel, --margin and --resale need the ID of a build.")
@@ -231,14 +231,14 @@ def quote(
 @purfle.command(short_help="Every key, and what each trouble stops.")
 @located
 @click.option("--schema", is_flag=True, help="Print the JSON Schema of every kind of file.")
-@click.option("--templates", is_flag=True, help="Print what the showroom's templates are handed, for writing your own.")
+@click.option("--templates", is_flag=True, help="Print what each showroom template is given, for writing your own.")
 @json_option
 def fields(shop: Path | None, today: date | None, schema: bool, templates: bool, as_json: bool) -> int:
-    """The reference of the frontmatter, and what each trouble stops: the same for every shop and day."""
+    """Every key of the frontmatter, and what each trouble stops: the same for every shop and day."""
     from purfle.shell import commands
 
     if templates and (schema or as_json):
-        raise click.UsageError("--templates goes alone.")
+        raise click.UsageError("--templates can't be combined with --schema or --json.")
     return commands.templates() if templates else commands.fields(schema or as_json)
 
 
@@ -285,7 +285,7 @@ def _not_said(error: OSError) -> int:
 def _our_fault(fault: Exception) -> int:
     import traceback
 
-    print("purfle itself failed; your notes are not the cause of this message, and nothing in them was changed.", file=sys.stderr)
+    print("purfle itself failed. Your notes are not to blame, and nothing in them was changed.", file=sys.stderr)
     print("Please report it with these lines:", file=sys.stderr)
     traceback.print_exception(fault, file=sys.stderr)
     return OUR_FAULT

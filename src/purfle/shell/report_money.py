@@ -30,12 +30,12 @@ def year(y: Year, out: Printer) -> None:
         out.title("Stock")
         out.table(("item", "qty", "unit", "value"), [(s.item, f"{s.qty.normalize():f}", s.unit or "", amount(s.value)) for s in y.stock], frozenset({1, 3}))
     if y.collection:
-        out.title("Your own collection, apart from the shop")
+        out.title("Your own collection, apart from the shop's books")
         pieces = [(c.id, amount(c.basis), amount(c.proceeds), amount(c.gain), amount(c.gain_counted), _marked(c.estimated)) for c in y.collection]
         out.table(("piece", "basis", "proceeds", "gain", "counted", ""), pieces, frozenset(range(1, 5)))
     out.line()
     out.words("Worked out from your notes; not tax advice." + (" Some figures are estimates." if y.estimated else ""))
-    out.words(f"The line of the notes behind every amount: purfle year {y.year} --table lines; of one build: purfle sheet ID.")
+    out.words(f"For the line of the notes behind every amount: purfle year {y.year} --table lines; for one build: purfle sheet ID.")
 
 
 def _builds(y: Year, out: Printer) -> None:
@@ -58,7 +58,7 @@ def _builds(y: Year, out: Printer) -> None:
             )
             for b in y.builds
         ]
-        heads = ("build", "state", "net revenue", "cost", "fees, share", "profit", "margin", "hours", "an hour", "still held", "")
+        heads = ("build", "state", "net revenue", "cost", "fees, share", "profit", "margin", "hours", "per hour", "still held", "")
         out.table(heads, rows, frozenset(range(2, 10)), keys=1)
 
 
@@ -68,7 +68,7 @@ def _marked(estimated: bool) -> str:
 
 def closing(y: Year, out: Printer) -> None:
     """What to write in shop.md once a year that is over is handed in."""
-    out.line("Once it is handed in, write in shop.md, or add it to what stands there of other years:")
+    out.line("Once you have handed it in, write this in shop.md, beside what is there of other years:")
     out.line(f"    closed: {y.year}")
     out.line("    handed_in:")
     out.line(f"      - year: {y.year}")
@@ -120,7 +120,7 @@ def year_rows(y: Year) -> list[tuple[str, str, str]]:
         ("owed by customers", y.owed_by_customers),
         ("payables", y.payables),
         ("sales tax owed", y.sales_tax.owed),
-        *([("tax that comes back", y.tax_reclaimable)] if y.tax_reclaimable else []),
+        *([("reclaimable tax", y.tax_reclaimable)] if y.tax_reclaimable else []),
         ("partner shares owed", y.partner_shares_owed),
         ("withdrawn", y.withdrawn),
         ("cash in", y.cash.cash_in),
@@ -128,7 +128,7 @@ def year_rows(y: Year) -> list[tuple[str, str, str]]:
     ]
     form = {name.replace("_", " "): line for name, line in y.form_lines} | {f"expense: {e.kind}": e.form_line or "" for e in y.expenses}
     figures = [(f"{name} (estimate)" if name.lstrip("+ ") in y.estimates else name, amount(value), form.get(name.lstrip("+-= "), "")) for name, value in rows]
-    return [*figures, ("hours", hours(y.hours), ""), ("profit an hour", amount(y.profit_per_hour), "")]
+    return [*figures, ("hours", hours(y.hours), ""), ("profit per hour", amount(y.profit_per_hour), "")]
 
 
 def sheet(job: JobSheet, out: Printer) -> None:
@@ -138,9 +138,9 @@ def sheet(job: JobSheet, out: Printer) -> None:
     if row.lines:
         _lines(row.lines, job.currency, out)
     elif job.piece is None:
-        out.line("No cost is noted.")
+        out.line("No cost noted yet.")
     if row.beside:
-        out.title("Noted on it, the shop's own and no part of its profit")
+        out.title("Noted on this build, borne by the shop and not part of its profit")
         _lines(row.beside, job.currency, out)
     if job.customer is not None:
         _customer(job.customer, job.currency, out)
@@ -164,7 +164,7 @@ def _customer(customer: CustomerAccount, currency: str, out: Printer) -> None:
 
 def _piece(piece: OwnersPiece, currency: str, out: Printer) -> None:
     amount, gone = amounts(currency), piece.gone
-    out.title("Your own piece, apart from the shop")
+    out.title("Your own piece, apart from the shop's books")
     _lines(piece.lines, currency, out)
     out.line()
     rows = [("proceeds", gone.proceeds), ("gain", gone.gain), ("gain counted", gone.gain_counted)] if gone else []
@@ -185,7 +185,7 @@ def _sum(row: BuildRow, currency: str, out: Printer) -> None:
         ("profit (estimate)" if row.estimated else "profit", amount(row.profit)),
         ("margin", percent(row.margin, 1)),
         ("hours at the bench", hours(row.hours)),
-        ("profit an hour", amount(row.profit_per_hour)),
+        ("profit per hour", amount(row.profit_per_hour)),
         ("days held", DASH if row.days_held is None else str(row.days_held)),
     ]
     out.table(("", ""), figures, frozenset({1}))
@@ -198,7 +198,7 @@ def _on_air(air: AirIncome, per_hour_in_all: Decimal | None, currency: str, out:
         ("earned on air", amount(air.amount)),
         ("minutes", hours(air.minutes)),
         ("hours filming and editing", hours(air.hours)),
-        ("an hour, sale and air, bench and show", amount(per_hour_in_all)),
+        ("per hour, with the show's income and hours", amount(per_hour_in_all)),
     ]
     out.table(("", ""), shares, frozenset({1}))
 
@@ -230,12 +230,12 @@ def quote(q: Quote, currency: str, out: Printer) -> None:
         ("shipping expected", amount(q.shipping)),
         ("target margin", f"{q.target_margin.normalize():f} %"),
         ("asking price", amount(q.asking_price)),
-        *((("price agreed", amount(q.agreed_price)),) if agreed else ()),
-        ("fees at the price agreed" if agreed else "fees at that price", amount(q.fees)),
+        *((("agreed price", amount(q.agreed_price)),) if agreed else ()),
+        ("fees at the agreed price" if agreed else "fees at that price", amount(q.fees)),
         *((("a partner's share", amount(q.share)),) if q.share else ()),
         ("profit", amount(q.profit)),
         ("margin", percent(q.margin, 1)),
-        ("profit an hour", amount(q.profit_per_hour)),
+        ("profit per hour", amount(q.profit_per_hour)),
         ("offer ceiling", amount(q.offer_ceiling)),
     ]
     out.table(("", ""), rows, frozenset({1}))
@@ -251,11 +251,11 @@ def take_on_next(ranking: Sequence[Contribution], currency: str, out: Printer) -
         out.words("No open build has a price: write for_sale: {asking: …} or commission: {price: …} on its sheet.")
         return
     amount = amounts(currency)
-    out.heading(f"What to take on next: in {currency}, over the fees, post, shares and costs still to come")
+    out.heading(f"What to take on next: in {currency}, after the fees, post, shares and costs still to come")
     out.table(
-        ("build", "leaves", "hours to come", "an hour"),
+        ("build", "leaves", "hours to come", "per hour"),
         [(c.build, amount(c.amount), hours(c.hours), amount(c.per_hour)) for c in ranking],
         frozenset({1, 2, 3}),
     )
     if any(c.per_hour is None for c in ranking):
-        out.line("A build without hours to come stands first: it only has to be sold.")
+        out.line("Builds with no hours to come are first: they only have to be sold.")

@@ -18,21 +18,21 @@ def week(plan: Plan, show: ShowPlan, out: Printer) -> None:
     out.heading(f"The week from {on(plan.today)} to {on(last)}")
     _bench(plan, last, out)
     if plan.curing:
-        out.title("Curing or away")
+        out.title("Curing, or at outside work")
         out.table(("build", "stage", "until", "", "next coat"), [(c.build, c.stage, on(c.until), _why(c), c.recoat or "") for c in plan.curing])
     if orders := [o for o in plan.order if o.by <= last]:
         out.title("Order")
         out.table(("by", "part", "build", "needed", ""), [(on(o.by), o.part, o.build, on(o.needed), "late" if o.late else "") for o in orders])
     if plan.overdue:
-        out.title("Should be here: ask")
+        out.title("Should be here by now: ask the supplier")
         out.table(("expected", "part", "build", "for"), [(on(o.expected), o.part or "outside work", o.build, o.stage) for o in plan.overdue])
     if plan.low:
-        out.title("Stock runs low")
+        out.title("Stock running low")
         out.table(("item", "left", "low at", ""), [_low(low) for low in plan.low], frozenset({2}))
     _show(show, last, out)
     if plan.at_risk or show.at_risk:
         out.title("At risk")
-        dates = [(r.build, r.stage or "all of it", on(r.due), percent(r.chance), "beyond" if r.late_by is None else f"{r.late_by} d", "") for r in plan.at_risk]
+        dates = [(r.build, r.stage or "whole build", on(r.due), percent(r.chance), "beyond" if r.late_by is None else f"{r.late_by} d", "") for r in plan.at_risk]
         told = [(r.build, r.stage, on(r.due), percent(r.chance), "", r.why) for r in show.at_risk]
         out.table(("build", "stage", "due", "chance", "late by", ""), [*dates, *told], frozenset({3, 4}))
     _likely(plan, out)
@@ -43,14 +43,14 @@ def week(plan: Plan, show: ShowPlan, out: Printer) -> None:
 def _likely(plan: Plan, out: Printer) -> None:
     heads = ("10 %", "50 %", "80 %", "95 %")
     if plan.wholes:
-        out.title("When each build is done, its last cure over: the day, by likelihood")
+        out.title("When each build is done, its last cure included: the day, by likelihood")
         out.table(("build", *heads), [(w.build, *_days(w)) for w in plan.wholes])
     soon = [f for f in plan.forecast if f.p10 is not None and f.p10 <= plan.today + _SOON]
     if soon:
-        out.title("Forecast of what may be finished within two weeks: the day, by likelihood")
+        out.title("What may be finished within two weeks: the day, by likelihood")
         out.table(("build", "stage", *heads), [(f.build, f.stage, *_days(f)) for f in soon])
     if later := len(plan.forecast) - len(soon):
-        out.line(f"{later} more stages come later; the office has them on each build's page, and --json has them all.")
+        out.line(f"{later} more stages come later: they are on each build's page in the office, and in --json.")
 
 
 _SOON = timedelta(days=14)
@@ -105,16 +105,16 @@ def _show(show: ShowPlan, last: date, out: Printer) -> None:
     if promises := show.unmet:
         out.title("Promised on air")
         rows = [(on(p.episode), p.build or p.words or "", p.do, p.state, on(p.due)) for p in promises]
-        out.table(("said on", "what", "do", "state", "due"), rows)
+        out.table(("promised on", "what", "do", "state", "due"), rows)
     if show.bulletins_left and show.bulletins:
-        out.title(f"Bulletins: {show.bulletins_left} more this week; untold so far")
+        out.title(f"Bulletins: {show.bulletins_left} more to write this week; without one so far")
         out.table(("build", "stage", "why"), [(i.build, i.stage, i.why) for i in show.bulletins])
 
 
 def _unaired(days: Sequence[date]) -> str:
     """That what was perhaps shown counts as unseen, for it is proposed again."""
     which = f"The episode of {on(days[-1])} is" if len(days) == 1 else f"{len(days)} episodes, the last of {on(days[-1])}, are"
-    return f"{which} not said to have aired, so what {'it shows' if len(days) == 1 else 'they show'} is still new here: write aired: yes, or move the file."
+    return f"{which} not marked as aired, so what {'it shows' if len(days) == 1 else 'they show'} is still new here: write aired: yes, or move the file."
 
 
 _NO_SHOW = "No episode is planned: this shop makes no show. If it does, write show: in shop.md, such as show: {weekday: friday, minutes: 12}."
@@ -144,4 +144,4 @@ def lineup(episodes: Sequence[LineUpEpisode], unaired: Sequence[date], out: Prin
 def _free(episode: LineUpEpisode) -> str:
     """What could be done about minutes that are free."""
     near = ", ".join(f"{x.build} {x.stage or x.what}" for x in episode.nearest)
-    return f"{episode.free:f} min free. " + (f"Nearest to filling them: {near}." if near else "Nothing else is near: talk longer, or make it shorter.")
+    return f"{episode.free:f} min free. " + (f"Closest to filling them: {near}." if near else "Nothing else is close: talk longer, or make it shorter.")

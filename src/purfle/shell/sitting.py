@@ -133,7 +133,7 @@ class NotShown(Exception):
     """A site's preview can't listen where it was told to."""
 
     def __init__(self, site: str, port: int, error: OSError) -> None:
-        super().__init__(f"the preview of the {site} can't listen at port {port}: {error.strerror or error}")
+        super().__init__(f"the preview of the {site} can't listen on port {port}: {error.strerror or error}")
         self.site = site
 
 

@@ -39,7 +39,7 @@ def changes_of(suppose: Suppose, analysis: "Analysis") -> "tuple[Change, ...]":
     from purfle.bench.what_if import DayLost, JobAdded
 
     if any(job <= 0 for job in suppose.jobs):
-        raise click.BadParameter("a job takes more than no hours", param_hint="--job")
+        raise click.BadParameter("a job takes more than 0 hours", param_hint="--job")
     for lost in suppose.without:
         if lost < analysis.today:
             raise click.BadParameter(f"{lost} is past; today is {analysis.today}", param_hint="--without")
@@ -61,7 +61,7 @@ def _late(words: str, days: int, analysis: "Analysis") -> "list[Change]":
         found = [names[named_so[0]]]
     if not found:
         near = nearest(words, [*names, *(part for _, part in known)])
-        does = f"did you mean {near}?" if near else f"what is waited for: {', '.join(named_so or names) or 'nothing'}"
+        does = f"did you mean {near}?" if near else f"the parts waited for: {', '.join(named_so or names) or 'nothing'}"
         raise click.BadParameter(safe(f"no stage still to come waits for {words}; {does}"), param_hint="--late")
     return [PartLate(build, part, days) for build, part in found]
 
@@ -98,11 +98,11 @@ def show(changes: "Sequence[Change]", moves: "Sequence[Moved]", out: Printer) ->
     out.heading(f"If {'; '.join(map(_words, changes))}:")
     if moves:
         rows = [
-            (m.build, m.stage or "all of it", _day(m.before), _day(m.after), _later(m), on(m.due), percent(m.chance_before), percent(m.chance_after))
+            (m.build, m.stage or "whole build", _day(m.before), _day(m.after), _later(m), on(m.due), percent(m.chance_before), percent(m.chance_after))
             for m in moves
         ]
         out.table(("build", "stage", "done by", "then", "moved", "due", "chance", "then"), rows, frozenset({4, 6, 7}), keys=2)
-        out.words("Done by: the day by which it is finished with 80 % likelihood. The order of work is chosen anew, so something may come earlier.")
+        out.words("Done by: the day by which it is 80 % likely to be finished. The order of work is chosen anew, so some things may come earlier.")
     else:
         out.line("Nothing moves.")
 

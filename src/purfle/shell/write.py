@@ -117,9 +117,9 @@ def _reasons(
 ) -> tuple[tuple[str, str], ...]:
     """Why each file was written or not: what is compared is its bytes, so nothing else can be the reason."""
     new = set(changed)
-    found = [(path, "left alone: it would be the same, byte for byte") for path in (*files, *made) if path not in new]
-    found += [(path, "written: its content is not what it was" if path in have else "written: it was not there") for path in changed]
-    found += [(path, "removed: nothing in the notes makes it any more") for path in removed]
+    found = [(path, "left alone: unchanged, byte for byte") for path in (*files, *made) if path not in new]
+    found += [(path, "written: its content changed" if path in have else "written: it is new") for path in changed]
+    found += [(path, "removed: nothing in the notes produces it any more") for path in removed]
     return tuple(sorted(found))
 
 

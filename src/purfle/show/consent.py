@@ -9,7 +9,7 @@ from datetime import date
 from purfle.notes.model import Build
 from purfle.progress.model import Progress
 
-NO_CONSENT = "the customer has not agreed that it is shown"
+NO_CONSENT = "the customer has not agreed to its being shown"
 ADDRESS_OF_CONSENT = "a US example is California Civil Code 3344; your own law decides"
 _HANDED_OVER = ("sold", "delivered")
 

@@ -193,7 +193,7 @@ def _consent(shop: Shop, progress: Mapping[str, Progress], episode: Episode, seg
         yield Trouble(
             at,
             "segment-without-consent",
-            f"{id} is a customer's, and they have not agreed that it is shown",
+            f"{id} is a customer's, and they have not agreed to its being shown",
             f"ask them and write consent: {{show: yes}} on its sheet, or take the segment out ({ADDRESS_OF_CONSENT})",
         )
     elif (lacks_consent(build) or episode.sheet.showroom or not has_aired(episode, today)) and (why := bar(build, progress.get(id), max(episode.date, today))):

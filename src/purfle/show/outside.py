@@ -14,7 +14,7 @@ from purfle.show.problem import FILLERS, Problem, Streak
 from purfle.show.promises import ANY, REVEAL
 from purfle.show.ready import Scene, were_it_shown
 
-_TOO_OFTEN = "it would be on more weeks in a row than the shop allows without having moved on"
+_TOO_OFTEN = "it would be on for more weeks in a row than the shop allows without moving on"
 
 
 class Choice:

@@ -201,7 +201,7 @@ def _out_of_reach(scene: Scene, shot: Shot, slot: Slot) -> str | None:
     if shot.status == NOT_YET and not (shot.opens is not None and shot.opens <= slot.cut_off) and not _opened_by(scene, shot, slot):
         return f"the shot “{shot.shot}” can't be taken by {slot.cut_off.isoformat()}"
     if shot.status not in (IN_THE_CAN, MISSED) and slot.cut_off < scene.today:
-        return f"the shot “{shot.shot}” is not in the can and it is recorded today"
+        return f"the shot “{shot.shot}” is not in the can and the recording is today"
     return None
 
 

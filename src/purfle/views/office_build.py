@@ -261,7 +261,7 @@ def _facts(desk: Desk, build: Build, known: Progress, whole: Whole | None) -> tu
         ("units", str(sheet.units) if sheet.units > 1 else None),
         ("route", sheet.route),
         ("customer", customer),
-        ("in since", desk.write.date(known.since) if known.since else None),
+        ("came in", desk.write.date(known.since) if known.since else None),
         ("due", desk.write.date(sheet.due) if sheet.due else None),
         ("priority", str(sheet.priority)),
         ("in the showroom", known.public_state if bar(build, known, desk.today) is None else "no"),

@@ -62,7 +62,7 @@ _GROUPS: tuple[tuple[str, tuple[State, ...]], ...] = (
     ("In the rack", ("in the rack",)),
     ("On hold", ("on hold",)),
     ("Finished, and for sale", ("finished", "for sale")),
-    ("Gone to their owners", ("sold", "delivered", "taken back")),
+    ("Sold, delivered or taken back", ("sold", "delivered", "taken back")),
     ("Kept, given away, lost or scrapped", ("kept", "given away", "lost", "scrapped")),
 )
 

@@ -70,9 +70,9 @@ def _next(desk: Desk, ranked: Sequence[Contribution]) -> Plot | None:
         (desk.build(r.build).words, desk.write.plain(r.amount), desk.write.hours(r.hours), NOTHING if r.per_hour is None else desk.write.plain(r.per_hour))
         for r in ranked
     )
-    says = "What each open build with a price leaves over the fees, post, shares and costs still to come, for each bench hour it still takes; the most first."
-    plot = bars("next", "What to take on next", f"{desk.write.currency} for a bench hour", drawn, (), says=says)
-    return replace(plot, table=Table(("build", "leaves", "hours to come", "an hour"), rows, tuple(desk.build(row.build).href for row in ranked)))
+    says = "What each open build with a price leaves after the fees, post, shares and costs still to come, per bench hour it still takes; the most first."
+    plot = bars("next", "What to take on next", f"{desk.write.currency} per bench hour", drawn, (), says=says)
+    return replace(plot, table=Table(("build", "leaves", "hours to come", "per hour"), rows, tuple(desk.build(row.build).href for row in ranked)))
 
 
 def _estimates(desk: Desk, compared: Sequence[Estimated], progress: Mapping[str, Progress]) -> Plot | None:
@@ -95,8 +95,8 @@ def _estimates(desk: Desk, compared: Sequence[Estimated], progress: Mapping[str,
         )
         for r in compared
     )
-    says = "Hours estimated and hours noted on the stages that are finished, rework with them."
-    units = "hours of finished stages" + (f"; drawn are the {_DRAWN} builds that moved last, the table has all" if len(compared) > _DRAWN else "")
+    says = "Hours estimated and hours noted on finished stages, rework included."
+    units = "hours of finished stages" + (f"; the drawing has the {_DRAWN} builds that moved last, the table all" if len(compared) > _DRAWN else "")
     plot = bars("estimates", "Estimate against actual", units, drawn, (), (("b", "estimate"), ("a", "noted")), says)
     heads = ("build", "stages", "estimate", "noted", "of the estimate")
     return replace(plot, table=Table(heads, rows, tuple(desk.build(row.build).href for row in compared)))

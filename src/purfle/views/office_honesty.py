@@ -111,14 +111,14 @@ def honesty_of(desk: Desk, past: Past) -> HonestyView:
         return HonestyView(
             days=days,
             count="0",
-            little="There is nothing to judge by yet: no past recording day had a stage under way whose end could be forecast.",
+            little="There is nothing to go by yet: on no past recording day was a stage under way whose end could be forecast.",
             parts=(),
             advice=(),
             rows=(),
             dots=(),
             marks=marks,
         )
-    little = f"This is little to judge by: fewer than {ENOUGH} forecasts. The figures will move a good deal." if score.little else ""
+    little = f"Fewer than {ENOUGH} forecasts are little to go by: these figures will still move a good deal." if score.little else ""
     rows = tuple(TenthRow(desk.told(f"{t.low} to {t.low + 10} %"), str(t.count), _percent(desk, t.said), _percent(desk, t.came)) for t in score.table)
     return HonestyView(
         days=days,
@@ -134,9 +134,9 @@ def honesty_of(desk: Desk, past: Past) -> HonestyView:
 
 def _parts(desk: Desk, score: Score) -> Iterator[Part]:
     yield Part("Brier score", _figure(score.score), desk.told("0 is perfect; always saying 50 % gives 0.25"))
-    yield Part("reliability", _figure(score.reliability), "how far what was said is from what came; 0 is best")
-    yield Part("resolution", _figure(score.resolution), "how well likely and unlikely were told apart; large is good, at most the uncertainty")
-    yield Part("uncertainty", _figure(score.uncertainty), "what no forecast can help: how mixed the outcomes were")
+    yield Part("reliability", _figure(score.reliability), "how far the chances given were from what came true; 0 is best")
+    yield Part("resolution", _figure(score.resolution), "how well likely and unlikely were told apart; the larger the better, at most the uncertainty")
+    yield Part("uncertainty", _figure(score.uncertainty), "how mixed the outcomes were, which no forecast can change")
     if abs(score.rest) >= 0.0005:
         yield Part("rest", _figure(score.rest), "left over from grouping by tenths")
 
@@ -145,18 +145,18 @@ def _advice(desk: Desk, past: Past, score: Score) -> Iterator[str]:
     said = sum(t.count * t.said for t in score.table) / score.count
     came = sum(t.count * t.came for t in score.table) / score.count
     if said - came > _FAR:
-        yield f"The plan said too much: on average {_percent(desk, said)}, and {_percent(desk, came)} came true by the next recording day."
+        yield f"The plan was too hopeful: on average it said {_percent(desk, said)}, and {_percent(desk, came)} came true by the next recording day."
     elif came - said > _FAR:
-        yield f"The plan said too little: on average {_percent(desk, said)}, and {_percent(desk, came)} came true by the next recording day."
+        yield f"The plan was too cautious: on average it said {_percent(desk, said)}, and {_percent(desk, came)} came true by the next recording day."
     else:
         yield f"On average the plan said {_percent(desk, said)}, and {_percent(desk, came)} came true by the next recording day."
     if said - came > _FAR and past.noted < past.given * Decimal("0.8"):
         hours = f"{desk.write.hours(past.given)} of bench hours, and the notes hold {desk.write.hours(past.noted)}"
-        yield f"In those weeks shop.md gave {hours}. Lower bench_hours there to the hours you do work, or note those that are missing; the dates to come will be truer at once."
+        yield f"In those weeks shop.md gave {hours}. Lower bench_hours to the hours you really work, or note the ones that are missing; the coming dates will be truer at once."
     if said - came > _FAR:
-        yield "A forecast supposes that you work in the plan's order. Work on other stages first, which may be quite right, makes it miss; a priority, a due date or a hold on the build sheet tells the plan."
+        yield "A forecast assumes that you work in the plan's order. Working on other stages first, which may be quite right, makes it miss; tell the plan with a priority, a due date or a hold on the build sheet."
     elif came - said > _FAR:
-        yield "More was done than the plan reckoned with: raise bench_hours in shop.md, or the hours you note are short."
+        yield "More got done than the plan allowed for: raise bench_hours in shop.md, or check that you note all your hours."
 
 
 def _dot(tenth: Tenth) -> Dot:

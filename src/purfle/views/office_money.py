@@ -214,11 +214,11 @@ def _balances(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
     rows = (
         ("Deposits held for customers", year.deposits_held, "customers"),
         ("Owed by customers and channels", year.owed_by_customers, owing),
-        ("Here and not yet paid", year.payables, "payables"),
+        ("Here but not yet paid", year.payables, "payables"),
         ("Sales tax collected in the year", tax.collected, "sales tax"),
-        ("Sales tax handed in", tax.remitted, "sales tax"),
+        ("Sales tax remitted", tax.remitted, "sales tax"),
         ("Sales tax owed", tax.owed, "sales tax"),
-        ("Tax paid that comes back", year.tax_reclaimable, "reclaimable tax"),
+        ("Reclaimable tax", year.tax_reclaimable, "reclaimable tax"),
         ("Shares owed to partners", year.partner_shares_owed, "partner shares"),
         ("Taken out for yourself, at cost", year.withdrawn, "private"),
     )
@@ -245,14 +245,14 @@ def _checks(desk: Desk, year: Year) -> tuple[StatementLine, ...]:
             "Opening inventory and all additions, less closing inventory", desk.money(goods.opening_inventory + added - goods.closing_inventory), "line"
         ),
         StatementLine("Cost of goods sold, sale by sale", desk.money(goods.total), "sum"),
-        StatementLine("Profit of every build, and of what no build bears", desk.money(sum((b.profit for b in year.builds), Decimal(0)) + other), "line"),
-        StatementLine("Gross profit less what selling took and shares", desk.money(year.gross_profit - spent), "sum"),
+        StatementLine("Profit of every build, and of what belongs to no build", desk.money(sum((b.profit for b in year.builds), Decimal(0)) + other), "line"),
+        StatementLine("Gross profit less selling expenses and shares", desk.money(year.gross_profit - spent), "sum"),
     )
 
 
 def _whole(desk: Desk, year: Year) -> tuple[StatementLine, ...]:
     lines = [StatementLine(line.what, desk.money(line.amount), "line") for line in year.balance]
-    return (*lines, StatementLine("All of it", desk.money(sum((line.amount for line in year.balance), Decimal(0))), "sum")) if lines else ()
+    return (*lines, StatementLine("Total", desk.money(sum((line.amount for line in year.balance), Decimal(0))), "sum")) if lines else ()
 
 
 def _build(desk: Desk, row: BuildRow) -> YearBuild:

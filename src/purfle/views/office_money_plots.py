@@ -27,7 +27,7 @@ def tied_up(desk: Desk, year: Year, ledger: str) -> Plot:
         year.currency,
         [BarRow(label, ((value, desk.write.plain(value), mark),), href) for label, value, mark, href in rows],
         ("where", year.currency),
-        says="Money that lies in goods on the last day, by where it lies.",
+        says="Money tied up in goods on the last day, by where it is.",
     )
 
 
@@ -44,7 +44,7 @@ def cash_by_month(desk: Desk, months: Iterable[CashMonth]) -> Plot:
         rows,
         ("month", "in", "out"),
         (("a", "in"), ("b", "out")),
-        "Cash that came in and went out in each month, on the day it moved.",
+        "Cash in and out in each month, counted on the day it moved.",
     )
 
 
@@ -58,5 +58,5 @@ def margins(desk: Desk, builds: Iterable[BuildRow]) -> Plot:
         "% of revenue after refunds",
         rows,
         ("build", "margin"),
-        says="Profit of each build sold in the year as a part of its revenue.",
+        says="Profit of each build sold in the year as a share of its revenue.",
     )

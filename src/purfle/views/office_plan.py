@@ -206,7 +206,7 @@ def _bench(desk: Desk, build: str, title: str, stage: str, days: list[tuple[date
 
 def _now(desk: Desk, curing: Curing, title: str) -> Span:
     """What cures or is out for work today."""
-    words = f"curing now{f', {curing.bent}' if curing.bent else ''}" if curing.why == CURE else "out for work"
+    words = f"curing now{f', {curing.bent}' if curing.bent else ''}" if curing.why == CURE else "at outside work"
     return Span(curing.build, title, "cure" if curing.why == CURE else "wait", curing.stage, desk.today, curing.until - timedelta(1), words)
 
 
@@ -214,7 +214,7 @@ def _lag(desk: Desk, lag: Lag, title: str, known: Progress | None) -> Span:
     """A cure, outside work or a part on its way, without the day on which it is over; of a cure that day is told, for its own days count from the work before it."""
     stage = known.stage(lag.stage) if known is not None else None
     words = {
-        WAIT: "out for work, the expected time",
+        WAIT: "at outside work, the expected time",
         CURE: f"{stage.stage.cure_words}, free on {desk.write.short(lag.until)}" if stage is not None else "",
         PART: f"for {lag.what}" + ("" if lag.ordered else ", not ordered yet"),
     }
@@ -225,7 +225,7 @@ def _held(desk: Desk, build: str, title: str) -> Iterator[Span]:
     for hold in desk.shop.build(build).sheet.hold:
         last = hold.until or desk.today + timedelta(DAYS * STRIPS - 1)
         if hold.since <= last and desk.today <= last:
-            words = "on hold" if hold.until else "on hold, and no last day is written"
+            words = "on hold" if hold.until else "on hold, with no last day given"
             yield Span(build, title, "wait", "", max(desk.today, hold.since), last, f"{words}: {hold.why}" if hold.why else words)
 
 

@@ -31,8 +31,8 @@ def _string_facts(found: Stringing, written: bool) -> tuple[Fact, ...]:
     return facts_of(
         (
             ("load on the neck", load),
-            ("of it not known", f"{found.unknown} of {len(found.rows)} strings" if found.unknown and written else None),
-            ("against before", _moved(found)),
+            ("not known", f"{found.unknown} of {len(found.rows)} strings" if found.unknown and written else None),
+            ("compared with before", _moved(found)),
             ("concert pitch", f"A4 = {found.a4:g} Hz"),
         )
     )
@@ -57,12 +57,12 @@ def _string_table(found: Stringing, written: bool) -> SheetTable:
 
 def _string_remarks(found: Stringing) -> Iterator[str]:
     yield (
-        "Tension: mass for each length × (2 × scale × pitch)² (OpenStax, University Physics 1, 16.3). Plain steel at 7,850 kg/m³; real strings pull about half a percent less. A wound string's weight is its maker's, never guessed."
+        "Tension = mass per length × (2 × scale × pitch)² (OpenStax, University Physics 1, 16.3). Plain steel at 7,850 kg/m³; real strings pull about half a percent less. A wound string's weight comes from its maker and is never guessed."
     )
     if found.courses:
-        yield "Strings stand in pairs; how a pair is set apart is a matter of taste, so no spacing is worked out."
+        yield "The strings are in pairs; the gap within a pair is a matter of taste, so no spacing is worked out."
     if found.at_nut and found.at_nut.assumed:
-        yield f"No nut_spread is written: the outer strings are set {EDGE_MM:g} mm in from the board's edge (common practice, no source)."
+        yield f"Without nut_spread the outer strings are set {EDGE_MM:g} mm in from the board's edge (common practice, no source)."
 
 
 def _moved(found: Stringing) -> str | None:
@@ -103,7 +103,7 @@ def wiring_part(desk: Desk, build: Build, found: Wiring | None) -> SheetPart | N
 def _wiring_facts(found: Wiring) -> tuple[Fact, ...]:
     return facts_of(
         (
-            ("battery lasts", f"about {found.hours_all:.0f} h, everything on" if found.hours_all else None),
+            ("battery life", f"about {found.hours_all:.0f} h, everything on" if found.hours_all else None),
             ("lights off", f"about {found.hours_dark:.0f} h" if found.hours_dark else None),
             ("draws", f"{sum(draw.ma for draw in found.draws):.2f} mA in all" if found.draws else None),
             ("battery", ", ".join(filter(None, (f"{found.volts:g} V" if found.volts else "", f"{found.mah:g} mAh" if found.mah else ""))) or None),
@@ -115,13 +115,13 @@ def _wiring_facts(found: Wiring) -> tuple[Fact, ...]:
 def _wiring_remarks(found: Wiring) -> Iterator[str]:
     if found.chains:
         yield (
-            "Resistor: (battery − lights) ÷ current, the next value up in the E24 series of IEC 60063; its rating is at least twice what it sees. Chains leave a quarter of the battery's volts to the resistor, so that they stay lit while it sags (common practice, no source)."
+            "Resistor: (battery − lights) ÷ current, the next value up in the E24 series of IEC 60063; its rating is at least twice the power it takes. Each chain leaves a quarter of the battery's voltage to its resistor, so that it stays lit as the battery sags (common practice, no source)."
         )
     if found.mah:
-        yield "Hours are capacity over current; a cell gives its rated capacity only at its maker's own current and warmth."
+        yield "Hours = capacity ÷ current; a cell gives its rated capacity only at the current and temperature its maker states."
     if found.loads or found.tone:
-        yield "What pots and capacitor do is a guide: a pickup's inductance and the cable shift it."
-    yield "Only small batteries inside the instrument. Amplifiers and mains are out of scope: they belong to a licensed technician."
+        yield "The figures for pots and capacitor are a guide: a pickup's inductance and the cable shift them."
+    yield "Only small batteries inside the instrument. Amplifiers and mains are out of scope: leave them to a licensed technician."
 
 
 def _wiring_tables(found: Wiring) -> Iterator[SheetTable]:

@@ -117,7 +117,7 @@ def _wood(desk: Desk, build: Build, moisture: float | None) -> SheetPart | None:
         return None
     facts = facts_of((("wood settles at", f"{moisture:.1f} % moisture"), ("in a room of", f"{room.humidity:f} % humidity, {room.celsius:f} °C")))
     remarks = (
-        "Good to about 0.2 % at room warmth (US Forest Products Laboratory, Wood Handbook, chapter 4); species, finish and the wood's past add half a percent either way. Glue, level and string where it will be played, or near it.",
+        "Good to about 0.2 % at room temperature (US Forest Products Laboratory, Wood Handbook, chapter 4); species, finish and the wood's history add half a percent either way. Glue, level and string it where it will be played, or close to that.",
     )
     return SheetPart("wood", "Wood", facts, (), remarks, desk.source(specs.where("woods")))
 
@@ -140,10 +140,10 @@ def _frets(desk: Desk, build: Build, board: Board | None) -> SheetPart | None:
             ("board", "bound: nip the tangs at the binding" if board.bound else None),
         )
     )
-    remarks = ["Equal temperament: scale × (1 − 2^(−fret ÷ 12)), from the nut's face. Nothing is allowed for stretching or for the saddle's setback."]
+    remarks = ["Equal temperament: scale × (1 − 2^(−fret ÷ 12)), from the nut's face, with no allowance for stretching or the saddle's setback."]
     if refret:
-        words = f"The wire is counted with {frets.ENDS_MM:g} mm for the ends of each fret and {frets.WASTE * 100:g} % waste (common practice, no source)"
-        remarks.append(words + ("; without heel_width every fret is counted as wide as the nut, so there will be more." if refret.at_least else "."))
+        words = f"The wire includes {frets.ENDS_MM:g} mm for the ends of each fret and {frets.WASTE * 100:g} % waste (common practice, no source)"
+        remarks.append(words + ("; without heel_width every fret is taken to be as wide as the nut, so you will need more." if refret.at_least else "."))
     return SheetPart("frets", "Frets", facts, (_fret_table(board, inch),), tuple(remarks), desk.source(specs.where("scale_length")))
 
 
@@ -187,12 +187,12 @@ def _finish(desk: Desk, found: Schedule | None) -> SheetPart | None:
         for row in found.follow
         if row.does and row.opens is not None and row.begun is None
     )
-    tables = [SheetTable("Coats", ("stage", "coat", "coats or days noted", "next coat", "last one", "cures", "free from", "data sheet, warmth"), coats)]
+    tables = [SheetTable("Coats", ("stage", "coat", "coats or days noted", "next coat", "last one", "cures", "free from", "data sheet, temperature"), coats)]
     if follow:
         tables.append(SheetTable("What waits for them", ("stage", "what it is", "not before", "begun"), follow))
     remarks = (
         desk.told(
-            "The cures are those of the cure table and the route, which the plan uses too; days marked ~ are the plan's 80 % days, and “not before” goes as far as coats and cures do. The product's data sheet is the authority, and warmth and damp change every figure."
+            "The cures come from the cure table and the route, as in the plan; days marked ~ are the plan's 80 % days, and “not before” counts coats and cures alone. The product's data sheet is the authority; temperature and damp change every figure."
         ),
     )
     return SheetPart("finish", "Finish schedule", facts, tuple(tables), remarks, None)
@@ -221,7 +221,7 @@ def _parcel(desk: Desk, build: Build, found: Sheets) -> SheetPart | None:
     packed, carrier = parcel.packed, desk.shop.settings.shipping
     facts = facts_of(
         (
-            ("sending it, expected", _cost(desk, parcel)),
+            ("expected shipping", _cost(desk, parcel)),
             ("billed weight", weight(parcel.billed)),
             ("insured for", desk.write.money(parcel.insured) if parcel.insured is not None else None),
             ("box", _size(packed)),
@@ -235,10 +235,10 @@ def _parcel(desk: Desk, build: Build, found: Sheets) -> SheetPart | None:
     divisor = (
         f"Dimensional weight: volume over {carrier.divisor:f} ({carrier.per.replace('3', '³')}), the shop's divisor. "
         if carrier.divisor
-        else "No divisor is written under shipping: in shop.md, so only the scale counts. "
+        else "shop.md has no divisor under shipping:, so only the scale counts. "
     )
     return SheetPart(
-        "parcel", "The parcel", facts, tables, (divisor + "Carriers round up by their own tables: their bill is the figure.",), desk.source(packed.at)
+        "parcel", "The parcel", facts, tables, (divisor + "Carriers round up by their own tables; their bill decides.",), desk.source(packed.at)
     )
 
 
@@ -254,7 +254,7 @@ def _size(packed: Packed) -> str | None:
 def _cost(desk: Desk, parcel: Parcel) -> str | None:
     if parcel.cost is None:
         return None
-    who = "the buyer bears it" if parcel.packed.paid_by == "buyer" else "in the quote"
+    who = "the buyer pays it" if parcel.packed.paid_by == "buyer" else "in the quote"
     return f"{desk.write.money(parcel.cost)}, {'from the rate, ' if parcel.worked_out else ''}{who}"
 
 

@@ -56,7 +56,7 @@ class ToFilm:
     for_episode: str
     """The day of the first coming episode that shows it; empty when none does."""
     ask_first: bool = False
-    """It is a customer's, and they have not agreed that it is shown."""
+    """It is a customer's, and they have not agreed to its being shown."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -117,7 +117,7 @@ def effort_plot(desk: Desk, known: Progress) -> Plot | None:
             rows,
             ("stage", "estimated", "noted"),
             key,
-            "For each stage the likely hours as estimated, and the hours noted so far, all passes together.",
+            "For each stage, the likely hours as estimated and the hours noted so far, all passes together.",
         )
         if rows
         else None
@@ -138,5 +138,5 @@ def forecast_plot(desk: Desk, forecasts: Iterable[Forecast]) -> Plot | None:
         desk.today,
         ticks,
         ("stage", *(desk.write.percent(part) for part in LIKELIHOODS)),
-        desk.told("For each stage a line from the day it is done with 10 % likelihood to the day of 95 %, with marks at 50 % and 80 %."),
+        desk.told("For each stage, a line from the day by which it is 10 % likely to be done to its 95 % day, with marks at 50 % and 80 %."),
     )

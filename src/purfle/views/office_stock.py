@@ -101,9 +101,9 @@ def _plot(desk: Desk, lines: tuple[StockLine, ...]) -> Plot | None:
     rows = [BarRow(line.item, ((line.value, desk.write.plain(line.value), "a"),)) for line in ranked]
     return bars(
         "shelf",
-        "Where the money on the shelf lies",
+        "Where the money on the shelf is",
         desk.write.currency,
         rows,
         ("item", desk.write.currency),
-        says="The dearest items in stock at cost, the dearest first.",
+        says="The items in stock worth most at cost, the dearest first.",
     )

@@ -84,7 +84,7 @@ def template_of(title: str, page: str, board: Board, paper: str) -> FretTemplate
 
 def _remark(board: Board) -> str:
     if board.nut_width is None or board.heel_width is None:
-        return "The board's edges are not drawn: write nut_width and heel_width under specs for them."
+        return "The board's edges are not drawn: to have them, write nut_width and heel_width under specs."
     return (
         f"The board is wider than the paper has room for: its edges are drawn {MOST_WIDTH:g} mm apart at most."
         if max(board.nut_width, board.heel_width) > MOST_WIDTH

@@ -239,7 +239,7 @@ def _then(known: Progress | None, plan: Plan, task: Task, on: date) -> str:
         return ""
     stage = known.stage(task.stage)
     if stage is not None and stage.stage.wait is not None:
-        return "then it goes out for work" + (f" and cures {stage.stage.cure_words}" if stage.stage.cure is not None else "")
+        return "then it goes to outside work" + (f" and cures {stage.stage.cure_words}" if stage.stage.cure is not None else "")
     if stage is not None and stage.stage.cure is not None:
         return f"then it cures {stage.stage.cure_words}"
     after = [s.stage.name for s in known.stages if task.stage in s.stage.follows and not s.finished]
@@ -248,7 +248,7 @@ def _then(known: Progress | None, plan: Plan, task: Task, on: date) -> str:
 
 def _curing(desk: Desk, curing: Curing) -> CuringRow:
     left = (curing.until - desk.today).days
-    words = "out for work" if curing.why == WAIT else "curing"
+    words = "at outside work" if curing.why == WAIT else "curing"
     days = "free today" if left <= 0 else f"{left} more day{'s' if left > 1 else ''}"
     return CuringRow(desk.build(curing.build), curing.stage, desk.write.day(curing.until), words, days, curing.bent or "", curing.recoat or "")
 

@@ -35,9 +35,9 @@ Mark = Literal["bench", "cure", "wait", "due"]
 LETTERS: dict[Mark, str] = {"bench": "B", "cure": "C", "wait": "W", "due": "D"}
 """The letter of each mark."""
 _SAYS: dict[Mark, str] = {
-    "bench": "hands on it",
-    "cure": "no hands, only time",
-    "wait": "out for work, for a part, or on hold",
+    "bench": "hands-on work",
+    "cure": "no hands needed, only time",
+    "wait": "at outside work, for a part, or on hold",
     "due": "due or promised that day",
 }
 
@@ -162,7 +162,7 @@ def _strip(id: str, title: str, days: Sequence[Day], spans: Sequence[Span], toda
             by_build.setdefault(span.build, []).append(span)
     rows = tuple(_row(found, days, _HEAD + n * form.row, form) for n, found in enumerate(by_build.values()))
     columns = tuple(Column(form.left + n * _CELL, day.weekday, day.number, day.open, day.date == today, day.show) for n, day in enumerate(days))
-    says = f"{len(rows)} build{'' if len(rows) == 1 else 's'} over {len(days)} days; the same stands in words further down, as every step, day by day"
+    says = f"{len(rows)} build{'' if len(rows) == 1 else 's'} over {len(days)} days; the same is in words further down, under every step, day by day"
     return Strip(
         id=id,
         title=title,
