@@ -47,7 +47,10 @@ def test_what_was_said_is_kept_unless_another_order_is_better(builds, said, orde
 def test_the_page_says_where_the_order_comes_from():
     bench = _bench(ash="2", beech="2")
     assert ordered(bench).proof.startswith("Nothing still to do is due or promised; the order of work is by rule: ")
-    assert ordered(bench, [("beech", "work"), ("ash", "work")]).proof == "Nothing still to do is due or promised; the order of work is as it was when the week began."
+    assert (
+        ordered(bench, [("beech", "work"), ("ash", "work")]).proof
+        == "Nothing still to do is due or promised; the order of work is as it was when the week began."
+    )
 
 
 SHOP = fenced(

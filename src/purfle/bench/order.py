@@ -88,6 +88,8 @@ def _proof(late: float, solved: Solved | None) -> str:
     if solved is None:
         return f"Not proved best: weighted lateness is {late:g}, the least found by several list rules and by trying. {_COUNTS}"
     if late <= solved.bound + _EXACT:
-        return f"Proved best: with each stage kept in one piece, no order has less weighted lateness than {solved.bound:g}, and this one has {late:g}. {_COUNTS}"
+        return (
+            f"Proved best: with each stage kept in one piece, no order has less weighted lateness than {solved.bound:g}, and this one has {late:g}. {_COUNTS}"
+        )
     stopped = " The solver was stopped by the clock, so another run may differ." if solved.stopped_by_clock else ""
     return f"Not proved best: weighted lateness is {late:g}, and no less than {solved.bound:g} is possible. {_COUNTS}{stopped}"

@@ -20,9 +20,7 @@ if TYPE_CHECKING:
 
     from purfle.shell.answered import Question
 
-shop_option = click.option(
-    "--shop", metavar="DIR", type=click.Path(path_type=Path), help="The shop folder. Default: the nearest folder upward with a shop.md."
-)
+shop_option = click.option("--shop", metavar="DIR", type=click.Path(path_type=Path), help="The shop folder. Default: the nearest folder upward with a shop.md.")
 today_option = click.option("--today", metavar="DATE", type=Day(), help="The day to work with. Default: the real day.")
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON for programs.")
 
@@ -101,10 +99,20 @@ def compile(shop: Path | None, today: date | None, quiet: bool, why: bool) -> in
 @purfle.command()
 @located
 @click.option(
-    "--office-port", metavar="PORT", type=click.IntRange(0, 65535), default=8431, show_default=True, help="The port of the office's preview; 0 takes a free one."
+    "--office-port",
+    metavar="PORT",
+    type=click.IntRange(0, 65535),
+    default=8431,
+    show_default=True,
+    help="The port of the office's preview; 0 takes a free one.",
 )
 @click.option(
-    "--showroom-port", metavar="PORT", type=click.IntRange(0, 65535), default=8432, show_default=True, help="The port of the showroom's preview; 0 takes a free one."
+    "--showroom-port",
+    metavar="PORT",
+    type=click.IntRange(0, 65535),
+    default=8432,
+    show_default=True,
+    help="The port of the showroom's preview; 0 takes a free one.",
 )
 def follow(shop: Path | None, today: date | None, office_port: int, showroom_port: int) -> int:
     """Recompile on save and preview both sites, on this machine only."""

@@ -32,7 +32,9 @@ def week(plan: Plan, show: ShowPlan, out: Printer) -> None:
     _show(show, last, out)
     if plan.at_risk or show.at_risk:
         out.title("At risk")
-        dates = [(r.build, r.stage or "whole build", on(r.due), percent(r.chance), "beyond" if r.late_by is None else f"{r.late_by} d", "") for r in plan.at_risk]
+        dates = [
+            (r.build, r.stage or "whole build", on(r.due), percent(r.chance), "beyond" if r.late_by is None else f"{r.late_by} d", "") for r in plan.at_risk
+        ]
         told = [(r.build, r.stage, on(r.due), percent(r.chance), "", r.why) for r in show.at_risk]
         out.table(("build", "stage", "due", "chance", "late by", ""), [*dates, *told], frozenset({3, 4}))
     _likely(plan, out)

@@ -237,9 +237,7 @@ def _parcel(desk: Desk, build: Build, found: Sheets) -> SheetPart | None:
         if carrier.divisor
         else "shop.md has no divisor under shipping:, so only the scale counts. "
     )
-    return SheetPart(
-        "parcel", "The parcel", facts, tables, (divisor + "Carriers round up by their own tables; their bill decides.",), desk.source(packed.at)
-    )
+    return SheetPart("parcel", "The parcel", facts, tables, (divisor + "Carriers round up by their own tables; their bill decides.",), desk.source(packed.at))
 
 
 def _size(packed: Packed) -> str | None:
