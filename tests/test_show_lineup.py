@@ -222,7 +222,7 @@ def test_no_episode_is_empty_for_that_rule_alone():
     for weeks in (1, 2):
         lineups = show_of(early, weeks=weeks)[0].lineup
         assert [inside(lineup) for lineup in lineups] == [[("heron", "mask")], []][:weeks]
-        assert lineups[0].segments[0].why == "finished on 2026-02-01; on more weeks in a row than the shop allows, for nothing else is ready"
+        assert lineups[0].segments[0].why == "finished on 2026-02-01; on more weeks in a row than the shop allows, because nothing else is ready"
 
 
 def test_a_build_alone_is_on_every_week():

@@ -119,7 +119,7 @@ def _unaired(days: Sequence[date]) -> str:
     return f"{which} not marked as aired, so what {'it shows' if len(days) == 1 else 'they show'} is still new here: write aired: yes, or move the file."
 
 
-_NO_SHOW = "No episode is planned: this shop makes no show. If it does, write show: in shop.md, such as show: {weekday: friday, minutes: 12}."
+_NO_SHOW = "This shop makes no show, so no episode is planned. If you do make one, write show: in shop.md, such as show: {weekday: friday, minutes: 12}."
 """What is said where episodes would be lined up."""
 
 

@@ -31,7 +31,7 @@ _PER_WEEK_UNSEEN = 20
 _PER_STAGE = 15
 """A build long unseen, and the furthest of its stages, tip the scale between pieces of like length."""
 _ROOM_FOR_TALK = Decimal(5)
-_NOTHING_ELSE = "on more weeks in a row than the shop allows, for nothing else is ready"
+_NOTHING_ELSE = "on more weeks in a row than the shop allows, because nothing else is ready"
 
 
 def line_up(scene: Scene, weeks: int) -> tuple[LineUpEpisode, ...]:
