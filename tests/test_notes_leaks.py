@@ -166,6 +166,16 @@ def test_frets_are_counted_whatever_their_wire_cost():
     assert codes("Fret wire: 22", sheet=sheet) == ["leak-amount"]
 
 
+def test_cents_said_as_a_bare_ten_are_read():
+    assert codes("The bridge was thirty-nine ten.", sheet=SHEET.replace("39.80", "39.10")) == ["leak-amount"]
+    assert codes("The bridge was thirty-nine nine.", sheet=SHEET.replace("39.80", "39.09")) == []  # said so by nobody
+
+
+@pytest.mark.parametrize("in_all", ["It came to 325.", "It came to 345."])  # 280 + 45, and 20 of tax
+def test_what_was_paid_with_its_way_here_is_private_with_the_tax_and_without(in_all):
+    assert codes(in_all, sheet=SHEET.replace("shipping: 45", "shipping: 45, tax: 20")) == ["leak-amount"]
+
+
 @pytest.mark.parametrize("line", ["bought: [{item: saw, cost: 777, for: wren}]", "bought: [{item: saw, cost: 777, for: shop}]"])
 def test_a_round_amount_of_another_build_or_of_none_is_left_alone(line):
     assert codes("I paid 777 for it.", **{JOURNAL: f"---\n{line}\n---\n"}) == []

@@ -15,7 +15,6 @@ from typing import Any, NoReturn
 from purfle.shell.opening import READING
 
 _MOST_BYTES = 100_000_000
-_MOST_NUMBER = 1 << 62
 
 
 def read(path: Path) -> Any:
@@ -44,7 +43,7 @@ def text(value: Any, form: str | re.Pattern[str] = "") -> str:
     return value
 
 
-def number(value: Any, least: int = 0, most: int = _MOST_NUMBER) -> int:
+def number(value: Any, least: int, most: int) -> int:
     """A whole number within bounds; neither true nor 1.0 is one."""
     if type(value) is not int or not least <= value <= most:
         refuse()
