@@ -171,6 +171,17 @@ def test_cents_said_as_a_bare_ten_are_read():
     assert codes("The bridge was thirty-nine nine.", sheet=SHEET.replace("39.80", "39.09")) == []  # said so by nobody
 
 
+def test_crowns_are_those_of_frets_where_nobody_pays_in_them():
+    assert codes("I dressed 280 crowns.") == []
+    assert codes("I gave 280 crowns.", **{"shop.md": "---\nname: Test\ncurrency: SEK\n---\n"}) == ["leak-amount"]
+
+
+def test_a_hundred_in_words_is_a_sum_and_less_only_where_it_is_paid():
+    hundred = {"sheet": SHEET.replace("price: 280", "price: 100")}
+    assert codes("One hundred, and the case came along.", **hundred) == ["leak-amount"]
+    assert codes("Ninety, and the case came along.", sheet=SHEET.replace("price: 280", "price: 90")) == []
+
+
 @pytest.mark.parametrize("in_all", ["It came to 325.", "It came to 345."])  # 280 + 45, and 20 of tax
 def test_what_was_paid_with_its_way_here_is_private_with_the_tax_and_without(in_all):
     assert codes(in_all, sheet=SHEET.replace("shipping: 45", "shipping: 45, tax: 20")) == ["leak-amount"]

@@ -17,7 +17,7 @@ from out_folder import sites, strays
 from PIL import Image
 from test_sounds import sound
 
-from purfle.shell import changes, photos, sounds, stamps
+from purfle.shell import changes, photos, plain, sounds, stamps
 from purfle.shell.answered import Answer, Question
 from purfle.shell.cli import run
 from purfle.shell.copying import keep
@@ -145,6 +145,29 @@ def test_an_answer_of_any_bytes_is_passed_over_or_can_be_said(tmp_path, name, be
         path.write_bytes(bend(path.read_bytes()))
         known = question.recalled()
     assert known is None or (known.status in (0, 1) and (known.out + known.err).encode())
+
+
+@pytest.mark.parametrize("value", [True, 1.0, "1", None, [1], 0, 6])
+def test_a_number_is_a_whole_one_within_its_bounds(value):
+    assert [plain.number(bound, 1, 5) for bound in (1, 5)] == [1, 5]
+    with pytest.raises(ValueError, match="not as it was kept"):
+        plain.number(value, 1, 5)
+
+
+def test_a_text_is_one_that_can_be_written():
+    for value, form in (("\ud800", ""), (b"a", ""), (None, ""), ("#00ff0", "#[0-9a-f]{6}"), ("#00ff00\n", "#[0-9a-f]{6}")):
+        with pytest.raises(ValueError):
+            plain.text(value, form)
+    assert plain.text("#00ff00", "#[0-9a-f]{6}") == "#00ff00"
+
+
+def test_what_is_larger_than_all_that_is_kept_is_not_read(tmp_path, monkeypatch):
+    monkeypatch.setattr(plain, "_MOST_BYTES", 10)
+    (tmp_path / "ten").write_bytes(b"[1,2,3,44]")
+    (tmp_path / "eleven").write_bytes(b"[1,2,3,444]")
+    assert plain.read(tmp_path / "ten") == [1, 2, 3, 44]
+    with pytest.raises(ValueError, match="not as it was kept"):
+        plain.read(tmp_path / "eleven")
 
 
 # --- the whole command --------------------------------------------------------------------------------------------------------------------------------

@@ -29,6 +29,10 @@ def test_values_are_escaped() -> None:
     assert _press(a_html="{{ v }}").page("a.html", v='<b>&"') == b"&lt;b&gt;&amp;&#34;"
 
 
+def test_a_macro_gives_its_text() -> None:
+    assert _press(a_html="{% macro m(v) %}<b>{{ v }}</b>{% endmacro %}{{ m('&') }}").page("a.html") == b"<b>&amp;</b>"
+
+
 @pytest.mark.parametrize(
     ("text", "line"),
     [("x\n{% if %}", 2), ("\n\n{{ v.nothing }}", 3), ("\n{{ 1 / 0 }}", 2), ("{{ ''.__class__ }}", 1), ("\n{{ v.append(1) }}", 2), ("{{ v | nosuch }}", 1)],
