@@ -189,7 +189,7 @@ def _finish(desk: Desk, found: Schedule | None) -> SheetPart | None:
     )
     tables = [SheetTable("Coats", ("stage", "coat", "coats or days noted", "next coat", "last one", "cures", "free from", "data sheet, temperature"), coats)]
     if follow:
-        tables.append(SheetTable("What waits for them", ("stage", "what it is", "not before", "begun"), follow))
+        tables.append(SheetTable("What waits for the cures", ("stage", "what it is", "not before", "begun"), follow))
     remarks = (
         desk.told(
             "The cures come from the cure table and the route, as in the plan; days marked ~ are the plan's 80 % days, and “not before” counts coats and cures alone. The product's data sheet is the authority; temperature and damp change every figure."

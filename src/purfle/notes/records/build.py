@@ -63,14 +63,14 @@ class Acquired(Record):
     price: Decimal | None = key(AMOUNT, "what was paid for it", "280", instead_of="cost amount total sum")
     shipping: Decimal | None = key(AMOUNT, "what its way here cost", "45", instead_of=FOR_SHIPPING)
     tax: Decimal | None = key(AMOUNT, "tax paid on it", "0")
-    tax_reclaimable: bool = key(YES_NO, "the tax comes back, so it is a balance and no cost", "yes", default=False)
+    tax_reclaimable: bool = key(YES_NO, "the tax can be reclaimed, so it is a balance and not a cost", "yes", default=False)
     value: Decimal | None = key(AMOUNT, "for a gift or a piece of your own collection: what it was worth that day", "150")
     basis: Decimal | None = key(AMOUNT, "for a piece of your own collection: what it once cost you", "200")
     lot: str | None = key(TEXT, "the lot it came in", "winter")
     origin: str | None = key(TEXT, "whom it came from; private", "a barn sale up the valley", word="from", instead_of="seller supplier")
-    paid: Day | None = key(DAY, "the day it was paid, when another than the day it came", "2026-01-08", instead_of=FOR_PAID)
-    arrived: Day | None = key(DAY, "the day it was here, when another than `date`", "2026-01-14")
-    currency: str | None = key(CURRENCY, "the currency of the amounts, when it is not the shop's", "EUR")
+    paid: Day | None = key(DAY, "the day it was paid, if not the day it came in", "2026-01-08", instead_of=FOR_PAID)
+    arrived: Day | None = key(DAY, "the day it arrived, if not `date`", "2026-01-14")
+    currency: str | None = key(CURRENCY, "the currency of the amounts, if it is not the shop's", "EUR")
     rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
 
 
@@ -84,13 +84,13 @@ class Part(Record):
     cost: Decimal | None = key(AMOUNT, "cost of the whole line", "120", instead_of="price amount total sum")
     shipping: Decimal | None = key(AMOUNT, "post paid for it", "8.50", instead_of=FOR_SHIPPING)
     tax: Decimal | None = key(AMOUNT, "tax paid on it", "4.20")
-    tax_reclaimable: bool = key(YES_NO, "the tax comes back, so it is a balance and no cost", "yes", default=False)
+    tax_reclaimable: bool = key(YES_NO, "the tax can be reclaimed, so it is a balance and not a cost", "yes", default=False)
     stage: str | None = key(TEXT, "the stage that waits for it", "assembly", word="for")
     lead: Wait | None = key(WAIT, "how long it takes to come once ordered", "10 days")
     ordered: Day | None = key(DAY, "the day it was ordered", "2026-03-01")
     paid: Day | None = key(DAY, "the day it was paid", "2026-03-01", instead_of=FOR_PAID)
     eta: Day | None = key(DAY, "the day it is expected", "2026-03-20")
-    arrived: Day | None = key(DAY, "the day it was here", "2026-03-18")
+    arrived: Day | None = key(DAY, "the day it arrived", "2026-03-18")
     how: HowPartCame = key(
         one_of(*get_args(HowPartCame)),
         "bought; gifted (no cost unless a value is given); customer's (no cost, the plan waits for it)",
@@ -99,7 +99,7 @@ class Part(Record):
     )
     value: Decimal | None = key(AMOUNT, "for a gift: what it is worth; the same amount is cost and show income", "180")
     origin: str | None = key(TEXT, "the supplier, or who gave it", "Tarnwater Pickups", word="from", instead_of="supplier seller")
-    currency: str | None = key(CURRENCY, "the currency of the amounts, when it is not the shop's", "EUR")
+    currency: str | None = key(CURRENCY, "the currency of the amounts, if it is not the shop's", "EUR")
     rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
 
 
@@ -152,8 +152,8 @@ class Packed(Record):
     width: Length | None = key(LENGTH, "the box's second side", "44 cm")
     height: Length | None = key(LENGTH, "the box's third side", "16 cm")
     weight: Weight | None = key(WEIGHT, "what the parcel weighs, packed", "7.2 kg")
-    cost: Decimal | None = key(AMOUNT, "what sending one is expected to take; from the shop's rate when left out", "48")
-    paid_by: Payer = key(one_of(*get_args(Payer)), "who bears it: the shop's part goes into the quote", "shop", default="shop")
+    cost: Decimal | None = key(AMOUNT, "what sending one is expected to cost; from the shop's rate when left out", "48")
+    paid_by: Payer = key(one_of(*get_args(Payer)), "who pays for it; what the shop pays goes into the quote", "shop", default="shop")
     insured: Decimal | None = key(AMOUNT, "what it is insured for; the asking price when left out", "900")
     abroad: bool = key(YES_NO, "it crosses a border", "yes", default=False)
 
@@ -195,7 +195,7 @@ class BuildSheet(Record):
     commission: Commission | None = key(part(Commission), "the order of a customer", "{customer: a player, price: 1450}", instead_of="order customer client")
     share: tuple[Share, ...] = key(
         many(part(Share)),
-        "a partner's part, or a list of several partners'; parts of the profit are of what parts of the price leave",
+        "a partner's share, or a list of several partners'; shares of the profit are of what shares of the price leave",
         "{partner: the board shop, percent: 40, of: profit}",
         default=(),
     )

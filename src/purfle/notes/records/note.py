@@ -77,14 +77,14 @@ class Bought(Record):
     cost: Decimal = key(AMOUNT, "cost of the whole line", "39.80", required=True, instead_of="price amount total sum")
     shipping: Decimal | None = key(AMOUNT, "post paid for it", "6", instead_of=FOR_SHIPPING)
     tax: Decimal | None = key(AMOUNT, "tax paid on it", "3.18")
-    tax_reclaimable: bool = key(YES_NO, "the tax comes back, so it is a balance and no cost", "yes", default=False)
+    tax_reclaimable: bool = key(YES_NO, "the tax can be reclaimed, so it is a balance and not a cost", "yes", default=False)
     purpose: str | None = key(TEXT, "stock, shop, or a build; the note's own build when left out in a bench note, else stock", "stock", word="for")
     origin: str | None = key(TEXT, "the supplier; private", "Fenwick Finishes", word="from", instead_of="supplier seller shop")
     kind: str | None = key(TEXT, "for the shop: the expense kind", "tools")
     lot: str | None = key(TEXT, "a name for this delivery, to use it by name", "spring can")
-    paid: Day | None = key(DAY, "the day it was paid, when another day", "2026-03-14", instead_of=FOR_PAID)
-    arrived: Day | None = key(DAY, "the day it was here, when another day", "2026-03-18", instead_of="here came")
-    currency: str | None = key(CURRENCY, "the currency of the amounts, when it is not the shop's", "EUR")
+    paid: Day | None = key(DAY, "the day it was paid, if another day", "2026-03-14", instead_of=FOR_PAID)
+    arrived: Day | None = key(DAY, "the day it arrived, if another day", "2026-03-18", instead_of="here came")
+    currency: str | None = key(CURRENCY, "the currency of the amounts, if it is not the shop's", "EUR")
     rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
 
     def goes_to(self, own: str | None) -> Literal["stock", "shop", "build"]:
@@ -105,8 +105,8 @@ class SoldBack(Record):
 
     date: Day = key(DAY, "the day of the refund", "2026-04-01", required=True, instead_of="day on when")
     refund: Decimal = key(AMOUNT, "what was paid back", "25", required=True, instead_of="price cost amount")
-    goods: bool = key(YES_NO, "it came back too, and lies on the shelf again at its cost", "yes", default=False)
-    qty: Decimal | None = key(NUMBER, "how many came back; all that are out when left out", "1", instead_of="units quantity number count pieces pcs")
+    goods: bool = key(YES_NO, "it came back too, and is on the shelf again at its cost", "yes", default=False)
+    qty: Decimal | None = key(NUMBER, "how many came back; all of them when left out", "1", instead_of="units quantity number count pieces pcs")
     fees_back: Decimal = key(AMOUNT, "what the channel gave back of its fees", "1.20", default=Decimal(0))
     tax_back: Decimal = key(AMOUNT, "sales tax paid back with it, beside the refund", "0", default=Decimal(0))
     why: str | None = key(TEXT, "the reason; private", "one coil is open", instead_of="reason because")
@@ -127,7 +127,7 @@ class Sold(Record):
     shipping_paid: Decimal | None = key(AMOUNT, "what the post took", "4.80")
     tax: Decimal = key(AMOUNT, "sales tax on top", "0", default=Decimal(0))
     tax_by: TaxBy | None = key(one_of(*get_args(TaxBy)), "who hands the tax in", "shop")
-    paid_out: Day | None = key(DAY, "the day the money was here, when another day", "2026-03-16")
+    paid_out: Day | None = key(DAY, "the day the money arrived, if another day", "2026-03-16")
     lot: str | None = key(TEXT, "the delivery it comes from, when it matters", "spring can")
     back: tuple[SoldBack, ...] = key(many(part(SoldBack)), "refunds and returns", "[{date: 2026-04-01, refund: 25, goods: yes}]", default=())
 
@@ -159,7 +159,7 @@ class MovedPart(Record):
     part: str = key(TEXT, "the part, as the bill of materials has it", "bridge", required=True, instead_of="item what name")
     origin: str | None = key(TEXT, "the build it leaves; the note's own when left out", "heron", word="from")
     to: str = key(TEXT, "the build it goes to, or stock", "wren", required=True)
-    cost: Decimal | None = key(AMOUNT, "its cost, when that is not what the build was charged for it", "40")
+    cost: Decimal | None = key(AMOUNT, "its cost, if not what the build was charged for it", "40")
     qty: Decimal | None = key(NUMBER, "how many, when not all", "1")
 
 
@@ -172,9 +172,9 @@ class Returned(Record):
     refund: Decimal = key(AMOUNT, "what the supplier gave back", "19.90", required=True, instead_of="price cost amount")
     build: str | None = key(TEXT, "the build whose part it was", "heron")
     origin: str | None = key(TEXT, "the supplier; private", "Fenwick Finishes", word="to")
-    lot: str | None = key(TEXT, "the delivery it was of, when it matters", "spring can")
-    paid: Day | None = key(DAY, "the day the money was here, when another day", "2026-03-20", instead_of=FOR_PAID)
-    currency: str | None = key(CURRENCY, "the currency of the refund, when it is not the shop's", "EUR")
+    lot: str | None = key(TEXT, "the delivery it was from, when it matters", "spring can")
+    paid: Day | None = key(DAY, "the day the money arrived, if another day", "2026-03-20", instead_of=FOR_PAID)
+    currency: str | None = key(CURRENCY, "the currency of the refund, if it is not the shop's", "EUR")
     rate: Decimal | None = key(NUMBER, "what one unit of that currency brought in the shop's", "1.08")
 
 
@@ -186,12 +186,12 @@ class WrittenOff(Record):
     item: str = key(TEXT, "the stock item", "old primer", required=True, instead_of="what name part")
     qty: Decimal = key(NUMBER, "how much", "1", required=True, instead_of=FOR_QTY)
     why: str | None = key(TEXT, "the reason", "gone thick", instead_of="reason because")
-    lot: str | None = key(TEXT, "the delivery it was of, when it matters", "spring can")
+    lot: str | None = key(TEXT, "the delivery it was from, when it matters", "spring can")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Counted(Record):
-    """A stock count; what is missing is shrinkage, what is over comes in at nothing."""
+    """A stock count; what is missing is shrinkage, what is over comes in at no cost."""
 
     PAIR: ClassVar[tuple[str, str]] = ("item", "qty")
     item: str = key(TEXT, "the stock item", "umber lacquer", required=True, instead_of="what name part")
@@ -207,8 +207,8 @@ class Paid(Record):
     kind: str = key(TEXT, "outside work, other cost, share, sales tax, supplier, or an expense kind of shop.md", "outside work", required=True)
     build: str | None = key(TEXT, "the build it is for, in a journal day", "heron")
     to: str | None = key(TEXT, "who was paid; private", "the plating works", instead_of="supplier whom")
-    paid: Day | None = key(DAY, "the day the money went, when another day", "2026-03-20", instead_of=FOR_PAID)
-    currency: str | None = key(CURRENCY, "the currency, when it is not the shop's", "EUR")
+    paid: Day | None = key(DAY, "the day the money went out, if another day", "2026-03-20", instead_of=FOR_PAID)
+    currency: str | None = key(CURRENCY, "the currency, if it is not the shop's", "EUR")
     rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
 
 
@@ -222,13 +222,13 @@ class Received(Record):
     kind: ReceivedFor = key(
         one_of(*get_args(ReceivedFor)),
         "what it is: deposit and instalment are held until delivery; balance pays what a customer owes; "
-        "reclaimed tax is also what was only set off, when all of the sales tax stands under paid",
+        "reclaimed tax is also what was only set off, if all of the sales tax is under paid",
         "deposit",
         default="deposit",
     )
     build: str | None = key(TEXT, "the build it is for, in a journal day", "heron")
     refunded: Decimal = key(AMOUNT, "of deposits held: paid back", "200", default=Decimal(0))
-    forfeited: Decimal = key(AMOUNT, "of deposits held: kept, the job being off", "50", default=Decimal(0))
+    forfeited: Decimal = key(AMOUNT, "of deposits held: kept, because the job is off", "50", default=Decimal(0))
     origin: str | None = key(TEXT, "who paid; private", "the customer", word="from")
 
 
@@ -247,11 +247,11 @@ class Lot(Record):
         required=True,
         default=(),
     )
-    item: str | None = key(TEXT, "what the stock's share is, as an item", "worn pickup")
+    item: str | None = key(TEXT, "the item that the stock's share is", "worn pickup")
     qty: Decimal = key(NUMBER, "how many of that item", "3", default=Decimal(1), instead_of=FOR_QTY)
     origin: str | None = key(TEXT, "whom it came from; private", "a closing shop", word="from")
-    paid: Day | None = key(DAY, "the day it was paid, when another day", "2026-01-09", instead_of=FOR_PAID)
-    currency: str | None = key(CURRENCY, "the currency of the amounts, when it is not the shop's", "EUR")
+    paid: Day | None = key(DAY, "the day it was paid, if another day", "2026-01-09", instead_of=FOR_PAID)
+    currency: str | None = key(CURRENCY, "the currency of the amounts, if it is not the shop's", "EUR")
     rate: Decimal | None = key(NUMBER, "what one unit of that currency cost in the shop's", "1.08")
 
     @property
@@ -273,7 +273,7 @@ class Withdrawn(Record):
     item: str = key(TEXT, "the stock item", "umber lacquer", required=True, instead_of="what name part")
     qty: Decimal = key(NUMBER, "how much", "1", default=Decimal(1), instead_of=FOR_QTY)
     why: str | None = key(TEXT, "what for", "a chair at home")
-    lot: str | None = key(TEXT, "the delivery it was of, when it matters", "spring can")
+    lot: str | None = key(TEXT, "the delivery it was from, when it matters", "spring can")
 
 
 def _trip(words: str) -> str:
@@ -299,7 +299,7 @@ class Drove(Record):
 class NoteSheet(Record):
     """The frontmatter of a bench note or of a day in the journal."""
 
-    date: Day | None = key(DAY, "the day again, when you like to see it; it must agree with the file's name", "2026-03-14")
+    date: Day | None = key(DAY, "the day again, if you like to see it; it must agree with the file's name", "2026-03-14")
     stage: str | None = key(alone(TEXT, "bench: [{stage: mask, hours: 1}, {stage: colour, hours: 2}]"), "the stage worked on, when there is one", "colour")
     hours: Decimal | None = key(HOURS, "hours at the bench on it", "2.5", instead_of=FOR_HOURS)
     finished: bool = key(YES_NO, "the stage is finished with this", "yes", default=False, instead_of="done complete completed")

@@ -70,7 +70,7 @@ class Sale(Record):
     fees: Decimal | None = key(AMOUNT, "the channel's fees as charged; worked out and marked as an estimate until then", "71.40")
     tax: Decimal = key(AMOUNT, "sales tax the buyer paid on top", "0", default=Decimal(0))
     tax_by: TaxBy | None = key(one_of(*get_args(TaxBy)), "who hands the tax in; the channel's own rule when left out", "channel")
-    paid_out: Day | None = key(DAY, "the day the money was here; the day of the sale when left out and no channel holds it", "2026-05-24")
+    paid_out: Day | None = key(DAY, "the day the money arrived; the day of the sale when left out and no channel holds it", "2026-05-24")
     bundled: tuple[str, ...] = key(many(TEXT), "builds sold with it for this price", "[heron-case]", default=(), word="with")
     trade_in: TradeIn | None = key(part(TradeIn), "an instrument taken as part of the price", "{build: plover, value: 200}")
     ships_to: str | None = key(TEXT, "where it went, in general words", "another region")
@@ -107,7 +107,7 @@ class Consent(Record):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Commission(Record):
-    """Work ordered by a customer; private but for the consent."""
+    """Work ordered by a customer; private except for the consent."""
 
     IN_FULL: ClassVar[dict[str, str]] = dict.fromkeys(
         ("deposit", "deposits", "paid", "received", "instalment", "instalments", "balance"),
@@ -127,8 +127,8 @@ class Commission(Record):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Share(Record):
-    """A partner's part."""
+    """A partner's share."""
 
     partner: str = key(TEXT, "who has a share; private", "the board shop", required=True, instead_of="name who")
     percent: Decimal = key(LARGE_PERCENT, "how much", "40", required=True, instead_of="rate part")
-    of: SharedOf = key(one_of(*get_args(SharedOf)), "what it is a part of", "profit", default="profit")
+    of: SharedOf = key(one_of(*get_args(SharedOf)), "what it is a share of", "profit", default="profit")

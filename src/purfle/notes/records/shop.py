@@ -131,8 +131,8 @@ class CureSheet(Record):
     recoat: str | None = key(TEXT, "the window for the next coat: within 2 h or after 24 h", "within 2 h or after 24 h")
     at_temperature: str | None = key(TEXT, "the temperature the figure holds for", "20 C")
     not_over: tuple[str, ...] = key(many(TEXT), "entries of the cure table it must not go straight over, by its product's sheet", "[hard oil]", default=())
-    sheet: str | None = key(TEXT, "where the product's sheet is kept; its figure is never bent by the room's warmth", "binder, tab 3")
-    bends: bool = key(YES_NO, "no: the room's warmth does not bend this cure, see room", "no", default=True)
+    sheet: str | None = key(TEXT, "where the product's data sheet is kept; its figure is never adjusted for the room", "binder, tab 3")
+    bends: bool = key(YES_NO, "no: this cure is not adjusted for the room; see room", "no", default=True)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,9 +140,9 @@ class RoomSheet(Record):
     """How warm and how damp the room is in which things cure and wood rests."""
 
     SHORT: ClassVar[str] = "celsius"
-    celsius: Decimal = key(CELSIUS, "degrees Celsius, as they usually are there", "17", required=True)
-    humidity: Decimal | None = key(LARGE_PERCENT, "relative humidity; with it the sheets say how damp wood comes to be there", "45 %")
-    since: Day | None = key(DAY, "the first day on which it is so", "2026-11-01", word="from")
+    celsius: Decimal = key(CELSIUS, "the usual temperature there, in degrees Celsius", "17", required=True)
+    humidity: Decimal | None = key(LARGE_PERCENT, "relative humidity; with it the sheets work out the moisture that wood settles at", "45 %")
+    since: Day | None = key(DAY, "the first day on which this holds", "2026-11-01", word="from")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,28 +158,28 @@ class Supplier(Record):
 class Channel(Record):
     """A place to sell, and what it takes."""
 
-    percent: Decimal = key(PERCENT, "what part it takes", "5", default=Decimal(0))
-    fixed: Decimal = key(AMOUNT, "what it takes beside, for each sale", "0.30", default=Decimal(0))
+    percent: Decimal = key(PERCENT, "what percentage it takes", "5", default=Decimal(0))
+    fixed: Decimal = key(AMOUNT, "what it takes on top, per sale", "0.30", default=Decimal(0))
     on: TakenOn = key(
         one_of(*get_args(TakenOn)),
-        "what the part is taken on: the price after discount; with shipping charged; with tax too",
+        "what the percentage is taken on: the price after discount; with shipping charged; with tax too",
         "price",
         default="price",
     )
-    cap: Decimal | None = key(AMOUNT, "the most that part can come to", "50")
-    second_percent: Decimal = key(PERCENT, "a second part, without cap, such as for the card", "2.9", default=Decimal(0))
+    cap: Decimal | None = key(AMOUNT, "the most that the percentage can come to", "50")
+    second_percent: Decimal = key(PERCENT, "a second percentage, without a cap, such as for card payments", "2.9", default=Decimal(0))
     remits_tax: bool = key(YES_NO, "it hands sales tax in itself", "yes", default=False)
     holds: Wait | None = key(WAIT, "how long it holds the money", "4 days")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShippingSheet(Record):
-    """How the shop's carrier reckons a parcel."""
+    """How the shop's carrier charges for a parcel."""
 
     divisor: Decimal | None = key(NUMBER, "the carrier's divisor for dimensional weight; without it only the scale counts", "5000")
     per: Divisor = key(one_of(*get_args(Divisor)), "what the divisor is in", "cm3/kg", default="cm3/kg")
-    fixed: Decimal = key(AMOUNT, "what any parcel takes", "9.50", default=Decimal(0))
-    rate: Decimal | None = key(AMOUNT, "what each kilogram, or with in3/lb each pound, takes on top", "3.20")
+    fixed: Decimal = key(AMOUNT, "what every parcel costs", "9.50", default=Decimal(0))
+    rate: Decimal | None = key(AMOUNT, "what each kilogram, or with in3/lb each pound, costs on top", "3.20")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -187,7 +187,7 @@ class SheetSettings(Record):
     """How the worked-out sheets are made."""
 
     paper: Paper = key(one_of(*get_args(Paper)), "the paper that fret templates are printed on", "letter", default="A4")
-    load_share: Decimal = key(PERCENT, "by how much the strings' load may move before it is told; common practice", "10 %", default=Decimal(10))
+    load_share: Decimal = key(PERCENT, "how far the strings' load may move before purfle warns; common practice", "10 %", default=Decimal(10))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -201,14 +201,14 @@ class MileageRate(Record):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Standing(Record):
-    """A cost that comes again."""
+    """A recurring cost."""
 
     what: str = key(TEXT, "what for", "workshop rent", required=True)
     cost: Decimal = key(AMOUNT, "how much each time", "210", required=True)
     kind: str = key(TEXT, "an expense kind", "rent", required=True)
     every: Every = key(one_of(*get_args(Every)), "how often", "month", default="month")
     since: Day = key(DAY, "the first time", "2026-01-01", required=True, word="from")
-    until: Day | None = key(DAY, "the last day it may come", "2026-12-31")
+    until: Day | None = key(DAY, "the last day it can fall on", "2026-12-31")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -257,7 +257,7 @@ class ShowSettings(Record):
     lead: Wait = key(WAIT, "how long before airing it is recorded", "3 days", default=Wait(3))
     hours: Decimal = key(HOURS, "hours of recording and editing each week, out of the bench hours", "6", default=Decimal(0))
     likelihood: Decimal = key(LARGE_PERCENT, "how sure a stage must be to count as ready", "80 %", default=Decimal(80))
-    weeks_in_a_row: int = key(COUNT, "how many weeks in a row a build may be on without having moved on, where there is something else to show", "2", default=2)
+    weeks_in_a_row: int = key(COUNT, "how many weeks in a row a build may be on without moving on, where there is something else to show", "2", default=2)
     reveal_every: int = key(COUNT, "a reveal at least every so many weeks, if one can be ready", "4", default=4)
     bulletins: int = key(COUNT, "bulletins a week", "2", default=2)
     limits: tuple[Named, ...] = key(
@@ -316,7 +316,7 @@ class ShopSheet(Record):
     cures: tuple[Named, ...] = key(named(part(CureSheet), "finishes"), "the cure table", "{shellac: 2 days}", default=())
     room: tuple[RoomSheet, ...] = key(
         many(part(RoomSheet)),
-        "how warm it is where things cure: bends cures by a rule of thumb, twice as fast for each 10 °C, where the cure table gives at_temperature and no sheet; leave it out and no cure is bent",
+        "how warm it is where things cure: adjusts cures by a rule of thumb, twice as fast for each 10 °C, where the cure table gives at_temperature and no sheet; without it no cure is adjusted",
         "[{celsius: 17, from: 2026-11-01}, {celsius: 23, from: 2027-05-01}]",
         default=(),
     )
@@ -324,12 +324,14 @@ class ShopSheet(Record):
     channels: tuple[Named, ...] = key(
         named(part(Channel), "channels"), "places to sell, and what they take", "{market place: {percent: 5, fixed: 0.30}}", default=()
     )
-    shipping: ShippingSheet = key(part(ShippingSheet), "how the carrier reckons a parcel", "{divisor: 5000, fixed: 9.50, rate: 3.20}", default=ShippingSheet())
+    shipping: ShippingSheet = key(
+        part(ShippingSheet), "how the carrier charges for a parcel", "{divisor: 5000, fixed: 9.50, rate: 3.20}", default=ShippingSheet()
+    )
     sheets: SheetSettings = key(part(SheetSettings), "how the worked-out sheets are made", "{paper: letter}", default=SheetSettings())
     labour_rate: Decimal | None = key(AMOUNT, "what an hour counts for in a quote; never in the books", "28")
     mileage: tuple[MileageRate, ...] = key(many(part(MileageRate)), "what a mile counts for, by date", "[{from: 2026-01-01, rate: 0.725}]", default=())
     standing: tuple[Standing, ...] = key(
-        many(part(Standing)), "costs that come again", "[{what: rent, cost: 210, kind: rent, every: month, from: 2026-01-01}]", default=()
+        many(part(Standing)), "recurring costs", "[{what: rent, cost: 210, kind: rent, every: month, from: 2026-01-01}]", default=()
     )
     expense_kinds: tuple[Named, ...] = key(
         named(part(ExpenseKind), "expense kinds"), "kinds of expense, each with the line of your own tax form", "{rent: 20b, tools: 22}", default=()

@@ -45,7 +45,7 @@ class Promise(Record):
     words: str | None = key(TEXT, "what was said, for a promise that names no build yet", "two more from the winter lot")
     do: str = key(TEXT, "the stage to be shown, or start", "colour", required=True)
     due_in: DueIn | None = key(one_of(*get_args(DueIn)), "next: the next episode", "next", word="in")
-    by: Day | None = key(DAY, "the day of the last episode that keeps it", "2026-05-01")
+    by: Day | None = key(DAY, "the day of the last episode that can keep it", "2026-05-01")
     withdrawn: WithdrawnPromise | None = key(part(WithdrawnPromise), "taken back", "{date: 2026-04-20, why: the body cracked}")
 
 
@@ -86,7 +86,7 @@ class ShowHours(Record):
 class EpisodeSheet(Record):
     """The frontmatter of an episode, dated by the day it airs."""
 
-    date: Day | None = key(DAY, "the day again, when you like to see it; it must agree with the file's name", "2026-04-03")
+    date: Day | None = key(DAY, "the day again, if you like to see it; it must agree with the file's name", "2026-04-03")
     title: str = key(TEXT, "its title", "Two blues", default="", required=True, instead_of="name")
     recorded: Day | None = key(DAY, "the day it was recorded; the shop's usual lead before the air date when left out", "2026-03-31")
     aired: bool = key(YES_NO, "it went out", "yes", default=False)
@@ -101,7 +101,7 @@ class EpisodeSheet(Record):
     credits: tuple[Credit, ...] = key(many(part(Credit)), "people to thank", "[{name: a friend, for: music, consent: yes}]", default=())
     income: tuple[ShowIncome, ...] = key(many(part(ShowIncome)), "what it earned", "[{what: ad share, amount: 85}]", default=())
     showroom: bool = key(YES_NO, "it appears in the showroom on its day", "yes", default=False, instead_of=INSTEAD_OF_SHOWROOM)
-    still: str | None = key(PATH, "a picture for its link, a file of the journal's episodes folder", "stills/12.jpg")
+    still: str | None = key(PATH, "a picture for its link, a file in the journal's episodes folder", "stills/12.jpg")
     address: str | None = key(TEXT, "its page's address when it should differ from the file's name", "two-blues")
     was: tuple[str, ...] = key(many(TEXT), "addresses its page had before", "[2026-04-03]", default=())
 
@@ -110,7 +110,7 @@ class EpisodeSheet(Record):
 class BulletinSheet(Record):
     """The frontmatter of a bulletin, dated by the day it goes out; the body is its text."""
 
-    date: Day | None = key(DAY, "the day again, when you like to see it; it must agree with the file's name", "2026-04-03")
+    date: Day | None = key(DAY, "the day again, if you like to see it; it must agree with the file's name", "2026-04-03")
     build: str | None = key(TEXT, "the build it is about", "heron")
     stage: str | None = key(TEXT, "the stage it tells of", "mask")
     outlet: str | None = key(TEXT, "the place it goes out; a name of shop.md's bulletin limits", "photo feed", word="where")

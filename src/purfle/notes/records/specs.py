@@ -24,7 +24,7 @@ class SpecItem(Record):
     material: str | None = key(TEXT, "what a plain string is made of; steel when left out, anything else needs its unit_weight", "nylon")
     unit_weight: UnitWeight | None = key(
         UNIT_WEIGHT,
-        "the string's weight for each length, from its maker, in pounds an inch when no unit is written; without it a wound string has no tension",
+        "the string's weight per length, from its maker, in pounds per inch when no unit is written; without it a wound string has no tension",
         "0.00088",
     )
     volts: Decimal | None = key(NUMBER, "a light's forward voltage", "2.0")
@@ -86,7 +86,7 @@ class Specs(Record):
     nut_spread: Length | None = key(LENGTH, "between the centres of the outer strings at the nut", "35 mm")
     bridge_spread: Length | None = key(LENGTH, "between the centres of the outer strings at the bridge", "52 mm")
     strings: tuple[SpecItem, ...] = key(many(STRING), "the strings, thick to thin", "[{gauge: 0.046, wound: yes}, 0.017]", default=())
-    tuning: str | None = key(TEXT, "the notes, thick string first, with their octaves; C4 is the middle C", "E1 A1 D2 G2")
+    tuning: str | None = key(TEXT, "the notes, thick string first, with their octaves; C4 is middle C", "E1 A1 D2 G2")
     a4: Decimal | None = key(NUMBER, "the pitch of A4 in hertz; 440 when left out", "442")
     strung_before: StrungBefore | None = key(part(StrungBefore), "what it was strung and tuned to before", "{tuning: D1 G1 C2 F2}")
     pickups: tuple[SpecItem, ...] = key(many(part(SpecItem)), "the pickups, neck first", "[split-coil]", default=())

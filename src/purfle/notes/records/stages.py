@@ -39,7 +39,7 @@ class StageSheet(Record):
     )
     wait: Estimate | None = key(
         estimate(DAYS),
-        "days of outside work, which take no hands: out with a note on the stage, once its own hours are noted, and back with one that says finished",
+        "days of outside work, which take no hands; it goes out with a note on the stage, once the stage's own hours are noted, and is back with one that says finished",
         "[5, 7, 12]",
     )
     whole: bool = key(YES_NO, "the stage fits in one day and is not split", "yes", default=False)
