@@ -89,6 +89,26 @@ def test_what_a_picture_carries_is_told(name):
     assert (told.code, told.place.file) == ("asset-tells", f"site_templates/showroom/{name}")
 
 
+# EXIF 2.32, 4.6.4: A is the structure of the picture, C its colours; D is all that tells of who, when and with what.
+STRUCTURE = (
+    "ImageWidth ImageLength BitsPerSample Compression PhotometricInterpretation Orientation SamplesPerPixel XResolution YResolution PlanarConfiguration "
+    "ResolutionUnit TransferFunction WhitePoint PrimaryChromaticities YCbCrCoefficients YCbCrSubSampling YCbCrPositioning ReferenceBlackWhite"
+)
+OTHER_TAGS = "DateTime ImageDescription Make Model Artist Copyright HostComputer"
+
+
+@pytest.mark.parametrize("tag", STRUCTURE.split())
+def test_a_tag_of_the_pixels_tells_nothing(tag):
+    block = exif(**{tag: 1})
+    assert list(block) == [ExifTags.Base[tag]]
+    assert list(telling({"showroom/a.jpg": saved("JPEG", exif=block)})) == []
+
+
+@pytest.mark.parametrize("tag", OTHER_TAGS.split())
+def test_a_tag_of_who_when_or_with_what_tells(tag):
+    assert [t.code for t in telling({"showroom/a.jpg": saved("JPEG", exif=exif(**{tag: "x"}))})] == ["asset-tells"]
+
+
 def test_a_picture_too_large_to_be_read_may_say_anything():
     """200 million pixels; the imaging library refuses what is over twice its limit of 89,478,485 (`Image.MAX_IMAGE_PIXELS`)."""
     data = io.BytesIO()

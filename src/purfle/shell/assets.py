@@ -74,7 +74,7 @@ def _beside_pixels(image: "Image") -> str | None:
 
 _EDITORS = {"xmp", "photoshop", "XML:com.adobe.xmp"}
 """The imaging library's names for them."""
-_PIXELS = frozenset((254, 256, 257, 258, 259, 262, 274, 277, 282, 283, 284, 296, 301, 318, 319, 529, 531, 532, 34665))
+_PIXELS = frozenset((254, 256, 257, 258, 259, 262, 274, 277, 282, 283, 284, 296, 301, 318, 319, 529, 530, 531, 532, 34665))
 """Tags of EXIF 2.32 that say how the pixels lie and are to be shown; 34665 leads to those below."""
 _PIXELS_TOO = frozenset((36864, 37121, 40960, 40961, 40962, 40963))
 
