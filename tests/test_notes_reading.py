@@ -187,6 +187,49 @@ def test_a_note_saved_as_another_kind_of_text_is_told(name):
     assert [(trouble.place.file, trouble.code, trouble.mend) for trouble in troubles] == [(name, "file-out-of-place", "rename it so that it ends in .md")]
 
 
+COPIES = (
+    "2026-02-14 2.md",
+    "2026-02-14 (1).md",
+    "2026-02-14(1).md",
+    "2026-02-14 copy.md",
+    "2026-02-14 copy 2.md",
+    "2026-02-14 - Copy.md",
+    "2026-02-14 - Copy (2).md",
+    "2026-02-14 - Kopie.md",
+    "2026-02-14 (copy).md",
+    "2026-02-14 (another copy).md",
+    "2026-02-14 (3rd copy).md",
+    "Copy of 2026-02-14.md",
+    "2026-02-14.sync-conflict-20260215-081203-QF3RTZ4.md",
+    "2026-02-14 (Ida's conflicted copy 2026-02-15).md",
+    "2026-02-14 (Case Conflict).md",
+    "2026-02-14_conflict-20260215-081203.md",
+    "2026-02-14-BENCH-7F3K2QD.md",
+    "2026-02-14~.md",
+    "2026-02-14.orig.md",
+)
+"""What file managers, editors and programs that keep folders alike make of a name: forms seen in use, from memory."""
+OWN = ("2026-02-14-copy-of-the-pickguard.md", "2026-02-14-conflict-with-the-post.md", "2026-02-14-evening.md", "2026-02-14-2.md", "2026-02-14 neck copy.md")
+
+
+@pytest.mark.parametrize("folder", ["builds/heron", "journal"])
+@pytest.mark.parametrize("name", [*COPIES, *OWN])
+def test_a_copy_that_says_more_counts_for_nothing_and_is_told(folder, name):
+    """Names that a hand writes are notes of their own."""
+    bought = "---\nbought: [{{item: lacquer, qty: 1, cost: {}, for: stock}}]\n---\n"
+    files = {"builds/heron/build.md": "---\ntitle: Heron\n---\n", f"{folder}/2026-02-14.md": bought.format(20), f"{folder}/{name}": bought.format(25)}
+    shop, troubles = read_shop({"shop.md": b"---\nname: s\n---\n", **{file: text.encode() for file, text in files.items()}}, (), date(2026, 5, 20))
+    told = [(trouble.place.file, trouble.code) for trouble in troubles]
+    assert (len(shop.notes), told) == ((1, [(f"{folder}/{name}", "file-copied")]) if name in COPIES else (2, []))
+
+
+def test_what_looks_like_a_copy_is_a_note_where_the_first_is_not_there():
+    """Somebody counted the notes of a day, or renamed the first."""
+    files = {"builds/heron/build.md": b"---\ntitle: Heron\n---\n", "builds/heron/2026-02-14 2.md": b"---\nstage: strip\nhours: 1\n---\n"}
+    shop, troubles = read_shop({"shop.md": b"---\nname: s\n---\n", **files}, (), date(2026, 5, 20))
+    assert (len(shop.notes), troubles) == (1, ())
+
+
 @pytest.mark.parametrize("char", ["\x07", "\x1b", "\x7f", "\ufffe"])
 def test_a_character_that_yaml_refuses_is_told_where_it_stands(char):
     # YAML 1.2.2, 5.1: the printable characters; what is none may only stand in quotes, escaped

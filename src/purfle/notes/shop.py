@@ -127,6 +127,9 @@ def _names(builds: Iterable[Build], troubles: Troubles) -> dict[str, str]:
 
 Dated = Note | Episode | Bulletin
 
+_BLANK = " \t\r\n\ufeff".encode()
+"""The bytes of a file in which nothing is written."""
+
 
 def _dated(
     spots: Iterable[Spot], files: Mapping[str, bytes], context: Context, today: date
@@ -142,6 +145,13 @@ def _dated(
                 "file-later-than-today",
                 f"the note is dated {spot.day}, after {today}; it counts from its day on",
                 "mend the date in its name, or leave it if it is right",
+            )
+        if not files[spot.file].strip(_BLANK):
+            context.troubles.add(
+                Place(spot.file, 0),
+                "file-empty",
+                "the file holds nothing, as after an editor crashed or a sync that stopped half way",
+                "take it back from a copy, or write it anew; delete it if nothing was in it",
             )
         found += _of_day(spot, spot.day, files[spot.file], context)
     return (

@@ -24,7 +24,17 @@ _OTHER_TEXT = re.compile(
     re.IGNORECASE,
 )
 """A note that an editor saved as another kind of text."""
-_COPY = re.compile(r"conflict|\bcopy\b|\bkopie\b|\(\d+\)\.md$|~|\.sync-|\.orig\b|\.bak\b", re.IGNORECASE)
+_COPY = r"(?:copy|kopie|kopi|kopia|copie|copia)"
+"""A copy, as file managers call it."""
+_COPIED = re.compile(
+    rf"\.sync-|conflicted|\([^()]*conflict[^()]*\)|\(\d+\)\.md$|~|\.orig\b|\.bak\b|\({_COPY}\)|^{_COPY} (?:of|von|av|af|de|di) ", re.IGNORECASE
+)
+"""What no hand writes into the name of a note."""
+_COPY_OF = re.compile(
+    rf"(?P<first>.+?)(?:[ _.-]+conflict(?:[ _.-]*\d.*)?|(?: -)? {_COPY}(?: \d+| \(\d+\))?| \([\w ]*{_COPY}\)| \d{{1,2}}|-(?-i:(?=[A-Z0-9-]{{6}})[A-Z][A-Z0-9]*(?:-[A-Z0-9]+)+))\.md",
+    re.IGNORECASE,
+)
+"""What programs that copy or sync put behind the name of the first file: a count, a word, the name of the machine. Where that file is not there, somebody wrote it."""
 
 DatedKind = Literal["bench", "journal", "episode", "bulletin"]
 
@@ -53,7 +63,8 @@ def spots_of(files: Mapping[str, bytes], troubles: Troubles) -> tuple[Spot, ...]
 def _spots(names: tuple[str, ...]) -> tuple[tuple[Spot, ...], tuple[tuple[str, ...], ...], tuple[Trouble, ...]]:
     """What the names alone tell: files and their kinds, those of one folder and day together, and troubles."""
     troubles = Troubles()
-    found = [spot for file in _without_alike(names, troubles) if file != "shop.md" and (spot := _place(file, troubles))]
+    there = frozenset(map(str.casefold, names))
+    found = [spot for file in _without_alike(names, troubles) if file != "shop.md" and not _is_copy(file, there, troubles) and (spot := _place(file, troubles))]
     spots = tuple(sorted(found, key=lambda spot: (spot.day or date.min, spot.file)))
     days: dict[tuple[str, date], list[str]] = {}
     for spot in spots:
@@ -76,17 +87,23 @@ def _same_bytes(some: tuple[str, ...], files: Mapping[str, bytes], troubles: Tro
             yield file
 
 
+def _is_copy(file: str, there: frozenset[str], troubles: Troubles) -> bool:
+    """Whether a file's name says that a program made it as the copy of another, which is told: what both say would count twice."""
+    name = file.rpartition("/")[2]
+    if _COPIED.search(name):
+        found, mend = "the name says that a syncing program kept a second copy of a note", "move what is new in it into the first file and delete this one"
+    elif (copy := _COPY_OF.fullmatch(file)) and (first := f"{copy['first']}.md").casefold() in there:
+        found = f"the name says that it is a copy of {first}"
+        mend = "move what is new in it into that file and delete this one; if it is another note, put words behind its day, such as 2026-03-14-evening.md"
+    else:
+        return False
+    troubles.add(Place(file, 0), "file-copied", f"{found}; it is not read", mend)
+    return True
+
+
 def _place(file: str, troubles: Troubles) -> Spot | None:
     folders, _, name = file.rpartition("/")
     parts = folders.split("/")
-    if _COPY.search(name):
-        troubles.add(
-            Place(file, 0),
-            "file-copied",
-            "the name says that a syncing program kept a second copy of a note; it is not read",
-            "move what is new in it into the first file and delete this one",
-        )
-        return None
     if parts[0] == "builds" and len(parts) == 2:
         return _place_of_build(file, parts[1], name, troubles)
     kind = _JOURNAL.get(folders)
