@@ -1,13 +1,18 @@
 """The calendar file, read back by icalendar and held against RFC 5545."""
 
+from collections import Counter
 from datetime import date, timedelta
 
 import pytest
 from icalendar import Calendar
 from office_shop import TODAY, office, pages
+from shop_texts import fenced
 
+from purfle.compile import Analysis
 from purfle.pages.calendar import calendar_file
+from purfle.sites import office_view
 from purfle.views.office_calendar import CalendarEntry
+from purfle.views.office_troubles import Held
 
 
 def entry(summary="Teal: clear is cured", description="", first=TODAY, last=TODAY):
@@ -77,3 +82,23 @@ def test_taking_it_in_again_moves_an_entry():
 def test_ids_are_unique():
     ids = [e.id for e in office().calendar]
     assert len(set(ids)) == len(ids)
+
+
+def test_a_hyphen_in_an_id_or_a_stage_makes_no_two_entries_one():
+    """Two cures of each of three builds, a due date of each, and three promises: every one is there."""
+    shop = fenced("name: s", "show: {weekday: friday}", "routes: {r: [{stage: b, hours: 1, cure: 9 days}, {stage: a-b, hours: 1, cure: 9 days, follows: []}]}")
+    sheet = fenced("title: {0}", "route: r", "due: 2026-04-01")
+    noted = fenced("bench: [{stage: b, hours: 1, finished: yes}, {stage: a-b, hours: 1, finished: yes}]")
+    said = fenced(
+        "title: x",
+        "aired: yes",
+        "promises: [{build: teal, do: a-b, by: 2026-04-03}, {build: teal, do: b, by: 2026-04-03}, {build: teal-a, do: b, by: 2026-04-03}]",
+    )
+    files = {"shop.md": shop, "journal/episodes/2026-02-27.md": said}
+    for id in ("teal", "teal-a", "teal-b"):
+        files |= {f"builds/{id}/build.md": sheet.replace("{0}", id), f"builds/{id}/2026-03-01.md": noted}
+    a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
+    made = office_view(a, a.troubles, Held()).calendar
+    assert a.troubles == ()
+    kinds = Counter(entry.id.split("-")[0] for entry in made)
+    assert (kinds["cure"], kinds["due"], kinds["promised"]) == (6, 3, 3)

@@ -41,8 +41,13 @@ def calendar_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: 
     return tuple(sorted(unique.values(), key=lambda e: (e.first, e.id)))
 
 
-def _id(*words: str) -> str:
-    return "-".join(quote(" ".join(word.casefold().split()), safe="") for word in words if word)
+def _id(kind: str, build: str, *words: str) -> str:
+    """A kind has no hyphen, the words have theirs written otherwise, so that a build of the id `a-b` and one of the id `a` never share an entry."""
+    return "-".join([kind, *([_quoted(build)] if build else []), *(_quoted(word).replace("-", "%2D") for word in words)])
+
+
+def _quoted(word: str) -> str:
+    return quote(" ".join(word.casefold().split()), safe="")
 
 
 def _lags(desk: Desk, progress: Mapping[str, Progress], plan: Plan) -> Iterator[CalendarEntry]:
@@ -83,7 +88,7 @@ def _end_id(known: StageProgress | None, lag: Lag) -> str:
 
 def _dues(desk: Desk, progress: Mapping[str, Progress], show: ShowPlan) -> Iterator[CalendarEntry]:
     for due in due_days(desk, progress, show):
-        id = _id("due", due.build, due.stage) if due.build else _id("promised", due.words)
+        id = _id("promised", due.build or "", due.stage or due.words) if due.stage or not due.build else _id("due", due.build)
         yield CalendarEntry(id, due.day, due.day, due.words, "")
 
 
