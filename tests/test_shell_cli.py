@@ -227,6 +227,25 @@ def test_held_books_keep_the_last_good_office_but_its_page_of_troubles(purfle, s
     assert b"hours-unreadable" in after["troubles.html"]
 
 
+@pytest.mark.parametrize("forgotten", [False, True])
+def test_an_office_held_from_its_first_day_opens_with_its_troubles(purfle, shop, forgotten):
+    """Whoever opens its first page sees why there is no other, each time anew, and the first good compile puts the week there."""
+    settings, index = (shop / "shop.md").read_text(), shop / "out/office/index.html"
+    spoil(shop)
+    assert purfle("compile")[0] == 1
+    if forgotten:
+        shutil.rmtree(shop / "out/.store")
+    first = index.read_text()
+    assert "hours-unreadable" in first and first == (shop / "out/office/troubles.html").read_text()
+    (shop / "shop.md").write_text(settings.replace("name: ", "name: [", 1))
+    assert purfle("compile")[0] == 1
+    assert index.read_text() == (shop / "out/office/troubles.html").read_text() != first
+    (shop / "shop.md").write_text(settings)
+    shutil.rmtree(shop / "builds")
+    assert purfle("compile")[0] == 0
+    assert "<h1>The week" in index.read_text()
+
+
 def test_held_books_let_no_figures_out(purfle, shop):
     spoil(shop)
     for command in (["year"], ["week"], ["sheet", "first"], ["quote", "first"], ["lineup"]):

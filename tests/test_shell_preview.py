@@ -288,17 +288,6 @@ def test_closing_lets_waiting_pages_go(site):
     assert not waiting.is_alive()
 
 
-def test_an_office_held_from_its_first_day_shows_its_troubles(site):
-    (site / "index.html").unlink()
-    (site / "troubles.html").write_text("<body>troubles</body>")
-    assert find(site, "/")[0] is None
-    state = State()
-    preview = Preview(site, 0, state)
-    preview.start()
-    assert b"troubles" in ask(preview)[1]
-    preview.stop()
-
-
 def test_the_script_goes_before_the_last_end_of_body():
     assert with_reload(b"<body>a</body> b</body>", 7).endswith(b' b<script src="/.purfle/reload.js" data-pages="7"></script></body>')
     assert with_reload(b"no body", 7).startswith(b"no body<script")

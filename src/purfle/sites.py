@@ -183,4 +183,5 @@ def _troubles_by(files: Mapping[str, bytes], analysis: Analysis, kit: Kit, troub
     settings = analysis.shop.settings
     press = office_templates(files, settings.locale)
     page = troubles_page(troubles, analysis.lines, kit.held, press, settings.name, settings.locale)
-    return {"troubles.html": page, **press.assets()}
+    first = {} if kit.held.books else {"index.html": page}  # an office that never was good has no other page to open
+    return {"troubles.html": page, **first, **press.assets()}

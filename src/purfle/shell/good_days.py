@@ -1,5 +1,7 @@
 """The days of the last good states of books and showroom, kept in the store; without it, the days on which the sites were written.
 
+An office that never was good has an index page all the same, that of its troubles; a plan it has not.
+
 Invariant: a state is good on the day of a compile that made its site, and on no other.
 """
 
@@ -27,7 +29,7 @@ def recall(output: Output) -> "Held":
         kept = plain.mapping(plain.read(output.store / _FILE), {"books", "showroom"})
         return Held(*(None if kept[name] is None else date.fromisoformat(plain.text(kept[name])) for name in ("books", "showroom")))
     except (OSError, ValueError):
-        return Held(*(_written_on(output.site(name) / "index.html") for name in ("office", "showroom")))
+        return Held(*(_written_on(output.site(name) / page) for name, page in (("office", "plan.html"), ("showroom", "index.html"))))
 
 
 def _written_on(page: Path) -> date | None:

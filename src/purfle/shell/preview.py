@@ -218,9 +218,6 @@ class _Handler(BaseHTTPRequestHandler):
             self.end_headers()
             return
         status = HTTPStatus.OK
-        if data is None and path == "/":
-            # An office that was held from its first day has this one page.
-            data, kind = find(self.site, "/troubles.html")
         if data is None:
             status, kind = HTTPStatus.NOT_FOUND, _TYPES[".html"]
             data = find(self.site, "/404.html")[0] or b"<!doctype html><title>Not here</title><p>There is no such page.</p>"
