@@ -188,6 +188,27 @@ def test_two_partners_share_one_build() -> None:
         assert (shop.row("heron").share, shop.year().partner_shares_owed, shop.codes) == (sum(shares.values()), sum(shares.values()) - 540, [])
 
 
+@pytest.mark.parametrize(
+    ("paid", "owed"),
+    [
+        ("", [("Ada", 150), ("Ossian", 540)]),
+        ("{what: a part, cost: 140, kind: share, to: ossian, build: heron}", [("Ada", 150), ("Ossian", 400)]),
+        ("{what: all of it, cost: 150, kind: share, to: Ada}", [("Ossian", 540)]),
+        ("{what: too much, cost: 160, kind: share, to: Ada}", [("Ada", -10), ("Ossian", 540)]),
+        ("{what: a part, cost: 140, kind: share, build: heron}", [("Ada", 150), ("Ossian", 540), ("", -140)]),
+        ("{what: what is Ada's of wren, cost: 30, kind: share, build: wren}", [("Ada", 120), ("Ossian", 540)]),
+        ("{what: an advance, cost: 20, kind: share, to: a third}", [("a third", -20), ("Ada", 150), ("Ossian", 540)]),
+    ],
+)
+def test_each_partner_is_owed_their_own(paid: str, owed: list[tuple[str, int]]) -> None:
+    """As in the test before: 60 % of 900 is Ossian's, 150 Ada's; with wren she alone has a part, of a price still to come. The parts sum to the whole."""
+    sheet = "share: [{partner: Ossian, percent: 60, of: price}, {partner: Ada, percent: 50, of: profit}]\nacquired: {date: 2026-01-02, how: consigned, shipping: 10}\nsale: {date: 2026-05-20, price: 900, fees: 50}"
+    files = {"heron": sheet, "wren": "share: {partner: Ada, percent: 50}"} | ({"2026-05-25": f"paid: {paid}"} if paid else {})
+    year = kept(files).year()
+    assert [(partner.partner, partner.owed) for partner in year.partners] == owed
+    assert sum(partner.owed for partner in year.partners) == year.partner_shares_owed
+
+
 @pytest.mark.parametrize(("terms", "shares"), [("price", ["100.01", "100.00"]), ("profit", ["50.01", "50.00"])])
 def test_two_halves_of_an_odd_cent_are_no_more_than_all_of_it(terms: str, shares: list[str]) -> None:
     """A price of 200.01 or its profit of 100.01 over a cost of 100 is shared whole, and no cent beyond it."""

@@ -74,7 +74,7 @@ CONTRACT = {
 }
 """Command → what programs may ask of its answer; `[]` is a list with something in it."""
 SINCE = {
-    "year": "estimated tax_that_comes_back builds[].estimated builds[].sources[] collection[].estimated lines[].source",
+    "year": "estimated tax_that_comes_back partners builds[].estimated builds[].sources[] collection[].estimated lines[].source",
     "week": "curing[].why order[].needed promises[].words promises[].source at_risk[].why forecast[].by[].records dates[].chance not_placed proof"
     " low[].item low[].qty low[].unit low[].low low[].coming overdue done[].build done[].p80",
     "quote": "build currency channel hours agreed_price refused",

@@ -18,7 +18,7 @@ from purfle.books.desk import PAID, SUPPLIERS, Desk
 from purfle.books.figures import Trip
 from purfle.books.jobs import Job
 from purfle.books.kinds import MILEAGE, SELLING, SHARE
-from purfle.books.ledger import OTHER, OUTSIDE, Account, Book, Voucher
+from purfle.books.ledger import OTHER, OUTSIDE, UNSAID, Account, Book, Voucher
 from purfle.events.money import Drive, EpisodeIncome, MoneyIn, MoneyOut, StandingDue
 from purfle.notes.records.note import Received
 
@@ -44,6 +44,8 @@ def money_out(desk: Desk, event: MoneyOut) -> None:
         if event.build is not None and kind in SELLING:
             desk.jobs[event.build].selling += amount
             desk.to_sell.append(event)
+        if kind == SHARE:
+            account = _partner(desk, event)
         if event.build is not None and kind == SHARE:
             _to_partners(desk, event, desk.jobs[event.build], amount)
         desk.ledger.move(voucher, amount, Account(book, account, event.build), origin)
@@ -53,7 +55,16 @@ def money_out(desk: Desk, event: MoneyOut) -> None:
         desk.ledger.move(Voucher(paid, f"{record.what}, paid", record.where("paid")), amount, SUPPLIERS, PAID)
 
 
-_BALANCES = {SHARE: (Book.SHARES, "paid"), "sales tax": (Book.SALES_TAX, "remitted"), "supplier": (Book.PAYABLES, "suppliers")}
+_BALANCES = {SHARE: (Book.SHARES, UNSAID), "sales tax": (Book.SALES_TAX, "remitted"), "supplier": (Book.PAYABLES, "suppliers")}
+
+
+def _partner(desk: Desk, event: MoneyOut) -> str:
+    """Whose share is paid: theirs whom the note names, as a sheet writes them, else of the one partner there is of the build, or of the shop."""
+    of_build = desk.jobs[event.build].build.sheet.share if event.build is not None else ()
+    known = {folded(share.partner): share.partner for share in of_build or (s for job in desk.jobs.values() for s in job.build.sheet.share)}
+    if (to := event.record.to) is not None:
+        return known.get(folded(to), to)
+    return next(iter(known.values())) if len(known) == 1 else UNSAID
 
 
 def _to_partners(desk: Desk, event: MoneyOut, job: Job, amount: Decimal) -> None:

@@ -207,6 +207,20 @@ class BalanceLine:
 
 
 @dataclass(frozen=True, slots=True)
+class PartnerLine:
+    """What one partner is owed on the last day, below nothing when they had more."""
+
+    partner: str
+    """Empty for what was paid without a word to whom, where there are several."""
+    owed: Decimal
+
+    @property
+    def words(self) -> str:
+        """It as a part of all that partners are owed."""
+        return f"to {self.partner}" if self.partner else "paid, and not said to whom"
+
+
+@dataclass(frozen=True, slots=True)
 class Year:
     """What a business year came to."""
 
@@ -244,6 +258,8 @@ class Year:
     estimated: bool
     tax_reclaimable: Decimal = Decimal(0)
     """Tax paid that comes back: a balance, no cost."""
+    partners: tuple[PartnerLine, ...] = ()
+    """Who is owed the shares of partners; nobody with whom all is settled."""
     trips: tuple[Trip, ...] = ()
     """Every trip of the year."""
     balance: tuple[BalanceLine, ...] = ()

@@ -47,6 +47,8 @@ class Book(Enum):
 PURCHASES, MATERIALS, OUTSIDE, OTHER = "purchases", "materials", "outside work", "other costs"
 ADDITIONS = (PURCHASES, MATERIALS, OUTSIDE, OTHER)
 INSIDE, RECOGNISED, WITHDRAWN = "inside", "recognised", "withdrawn"
+UNSAID = "paid"
+"""The account of shares that were paid without a word to whom."""
 ON_THE_WAY, STOCK = "on the way", "stock"
 
 

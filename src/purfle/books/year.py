@@ -15,8 +15,24 @@ from purfle.base.money import DIGITS, ZERO
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.books.builds import build_rows, collection_rows
-from purfle.books.figures import BalanceLine, Cash, CashMonth, CostOfGoodsSold, ExpenseLine, Inventory, SalesTax, StockLine, Year
-from purfle.books.ledger import ADDITIONS, MATERIALS, ON_THE_WAY, OTHER, OUTSIDE, PURCHASES, STOCK, WITHDRAWN, Book, Posting, Totals, added, by_book, totals
+from purfle.books.figures import BalanceLine, Cash, CashMonth, CostOfGoodsSold, ExpenseLine, Inventory, PartnerLine, SalesTax, StockLine, Year
+from purfle.books.ledger import (
+    ADDITIONS,
+    MATERIALS,
+    ON_THE_WAY,
+    OTHER,
+    OUTSIDE,
+    PURCHASES,
+    STOCK,
+    UNSAID,
+    WITHDRAWN,
+    Book,
+    Posting,
+    Totals,
+    added,
+    by_book,
+    totals,
+)
 from purfle.books.lines import line_of
 from purfle.books.model import Books, Move
 from purfle.books.taxforms import figure_lines, form_line
@@ -91,6 +107,7 @@ def _year_of(books: Books, year: int) -> Year:
         lines=lines,
         estimated=any(p.estimated for p in within),
         tax_reclaimable=balances[Book.RECLAIM],
+        partners=_partners(held[Book.SHARES]),
         trips=trips,
         balance=_balance(balances),
         form_lines=figure_lines(books.settings),
@@ -120,6 +137,17 @@ def _cost_of_goods_sold(before: Totals, within: Mapping[Book, Totals]) -> CostOf
         lost += amount if account.lost else ZERO
     purchases = flows[PURCHASES] + flows[WITHDRAWN]
     return CostOfGoodsSold(opening, purchases, flows[MATERIALS], flows[OUTSIDE], flows[OTHER], opening + change, total, lost)
+
+
+def _partners(held: Totals) -> tuple[PartnerLine, ...]:
+    """By name, however a sheet or a note writes it; what was paid to nobody named comes last."""
+    names: dict[str, str] = {}
+    sums: dict[str, Decimal] = defaultdict(lambda: ZERO)
+    for account, amount in held.items():
+        name = "" if account.name == UNSAID else account.name
+        names.setdefault(folded(name), name)
+        sums[folded(name)] -= amount
+    return tuple(PartnerLine(names[key], sums[key]) for key in sorted(sums, key=lambda key: (not key, key)) if sums[key])
 
 
 def _expenses(books: Books, year: int, within: Totals) -> tuple[ExpenseLine, ...]:

@@ -50,6 +50,7 @@ def year(y: Year) -> Answer:
         "sales_tax": {"collected": m(tax.collected), "remitted": m(tax.remitted), "owed": m(tax.owed)},
         "tax_that_comes_back": m(y.tax_reclaimable),
         "partner_shares_owed": m(y.partner_shares_owed),
+        "partners": [{"partner": p.partner or None, "owed": m(p.owed)} for p in y.partners],
         "withdrawn": m(y.withdrawn),
         "miles": fixed(y.miles),
         "mileage": m(y.mileage),

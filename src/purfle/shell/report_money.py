@@ -122,6 +122,7 @@ def year_rows(y: Year) -> list[tuple[str, str, str]]:
         ("sales tax owed", y.sales_tax.owed),
         *([("reclaimable tax", y.tax_reclaimable)] if y.tax_reclaimable else []),
         ("partner shares owed", y.partner_shares_owed),
+        *((f"  {p.words}", p.owed) for p in y.partners),
         ("withdrawn", y.withdrawn),
         ("cash in", y.cash.cash_in),
         ("cash out", y.cash.cash_out),

@@ -15,7 +15,7 @@ from purfle.progress.model import Progress, StageProgress
 from purfle.progress.states import CURE, WAIT
 from purfle.show.model import ShowPlan
 from purfle.views.office_desk import Desk
-from purfle.views.office_dues import due_days
+from purfle.views.office_dues import DueDay, due_days
 
 BENCH_DAYS = 28
 """Days at the bench that are told ahead; further ones move too often to be worth a diary."""
@@ -41,13 +41,17 @@ def calendar_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: 
     return tuple(sorted(unique.values(), key=lambda e: (e.first, e.id)))
 
 
-def _id(kind: str, build: str, *words: str) -> str:
-    """A kind has no hyphen, the words have theirs written otherwise, so that a build of the id `a-b` and one of the id `a` never share an entry."""
-    return "-".join([kind, *([_quoted(build)] if build else []), *(_quoted(word).replace("-", "%2D") for word in words)])
+def _id(kind: str, name: str, *words: str) -> str:
+    """The words have no bare hyphen, so that the build `a-b` with its stage `c` and the build `a` with its stage `b-c` never share an entry."""
+    return "-".join([kind, _quoted(name), *map(_bare, words)])
 
 
 def _quoted(word: str) -> str:
     return quote(" ".join(word.casefold().split()), safe="")
+
+
+def _bare(word: str) -> str:
+    return _quoted(word).replace("-", "%2D")
 
 
 def _lags(desk: Desk, progress: Mapping[str, Progress], plan: Plan) -> Iterator[CalendarEntry]:
@@ -88,8 +92,14 @@ def _end_id(known: StageProgress | None, lag: Lag) -> str:
 
 def _dues(desk: Desk, progress: Mapping[str, Progress], show: ShowPlan) -> Iterator[CalendarEntry]:
     for due in due_days(desk, progress, show):
-        id = _id("promised", due.build or "", due.stage or due.words) if due.stage or not due.build else _id("due", due.build)
-        yield CalendarEntry(id, due.day, due.day, due.words, "")
+        yield CalendarEntry(_due_id(due), due.day, due.day, due.words, "")
+
+
+def _due_id(due: DueDay) -> str:
+    """With two words for what was promised of a build's stage, with one for the build's own date."""
+    if due.build is None:
+        return _id("promised", due.words)
+    return _id("due", due.build, due.stage) if due.stage else f"due-{_bare(due.build)}"
 
 
 def _episodes(show: ShowPlan) -> Iterator[CalendarEntry]:

@@ -223,10 +223,13 @@ def _balances(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
         ("Taken out for yourself, at cost", year.withdrawn, "private"),
     )
     marked = {"Owed by customers and channels"} if "owed by customers" in year.estimates else set()
-    return tuple(
+    lines = [
         StatementLine(words, desk.money(amount, words in marked, f"{ledger}#{plain(book)}" if book in told and amount else None), "line")
         for words, amount, book in rows
-    )
+    ]
+    partners = [StatementLine(partner.words, desk.money(partner.owed), "part") for partner in year.partners]
+    at = next(n for n, (_, _, book) in enumerate(rows) if book == "partner shares") + 1
+    return (*lines[:at], *partners, *lines[at:])
 
 
 def _checks(desk: Desk, year: Year) -> tuple[StatementLine, ...]:
