@@ -21,15 +21,15 @@ def template_reference() -> str:
 
 
 def _templates() -> Iterator[str]:
-    yield "A file of the same name in `site_templates/showroom/` takes the place of the packaged one.\n"
+    yield "A file of the same name in `site_templates/showroom/` replaces the packaged one.\n"
     for template, names in SEES.items():
         handed = ", ".join(f"`{name}`: {_shown(kind)}" for name, kind in names.items()) or "nothing of its own"
-        yield f"- `{template}` is handed {handed}"
+        yield f"- `{template}` gets {handed}"
     yield ""
 
 
 def _filters() -> Iterator[str]:
-    yield "## After a bar\n"
+    yield "## Filters\n"
     for name, words in filter_words().items():
         yield f"- `{name}`: {words}"
     yield ""

@@ -64,13 +64,13 @@ def picture(shown: Shown, root: str, sizes: str = "(min-width: 60rem) 46rem, 94v
 
 
 def card_picture(shown: Shown, root: str, lazy: bool = True, sizes: str = "") -> Markup:
-    """A picture for a card of the gallery: the small files alone, which keeps a long gallery light."""
+    """A picture for a card of the gallery, in small files only, which keeps a long gallery light."""
     small = tuple(v for v in shown.picture.variants if v.width <= _CARD_WIDTH) or shown.picture.variants[:1]
     return picture_html(replace(shown.picture, variants=small), shown.alt, root, sizes or ("34rem" if _lies(shown) else "20rem"), lazy, tinted=True)
 
 
 def lies(build: BuildView) -> bool:
-    """Whether its cover is wider than high, so that it takes two hooks of the rack."""
+    """Whether its cover is landscape, so that it takes two hooks of the rack."""
     return build.cover is not None and _lies(build.cover)
 
 
@@ -79,12 +79,12 @@ def _lies(shown: Shown) -> bool:
 
 
 def stands(build: BuildView) -> bool:
-    """Whether its cover is higher than wide, so that its tag and story find room beside it."""
+    """Whether its cover is portrait, so that its tag and story have room beside it."""
     return build.cover is not None and not _lies(build.cover)
 
 
 def bare_address(address: str) -> str:
-    """A web address as people write it on paper, without the scheme."""
+    """A web address as written on paper, without the scheme."""
     return re.sub(r"^https?://", "", address, flags=re.IGNORECASE)
 
 
@@ -94,12 +94,12 @@ def _largest(shown: Shown) -> str:
 
 
 def _rel(link: str) -> Markup:
-    """The `rel` of a link that leaves the site."""
+    """The `rel` attribute of a link that leaves the site."""
     return Markup(' rel="noopener"') if link.casefold().startswith(("http:", "https:")) else Markup("")
 
 
 def stages_shown(build: BuildView) -> tuple[str, ...]:
-    """The stages that the public log tells of, in the order they were met."""
+    """The stages in the public log, in the order they first appear."""
     return tuple(dict.fromkeys(stage for entry in build.log for stage in entry.stages))
 
 
@@ -110,7 +110,7 @@ def has_certificate(build: BuildView) -> bool:
 
 @lru_cache(maxsize=1024)
 def qr(text: str) -> Markup:
-    """A QR code (ISO/IEC 18004) as a drawing in the page, with the quiet zone of four modules the standard wants."""
+    """A QR code (ISO/IEC 18004) as a drawing in the page, with the quiet zone of four modules that the standard asks for."""
     import segno
 
     code = segno.make_qr(text, error="m")

@@ -15,7 +15,7 @@ from purfle.views.pictures import PublishedPicture
 
 @dataclass(frozen=True, slots=True)
 class Site:
-    """What every page says of the shop."""
+    """What every page says about the shop."""
 
     name: str
     place: str

@@ -9,7 +9,7 @@ _TAG = re.compile(r"<[^<>]*>")
 
 
 def stop(text: str) -> str:
-    """The text with a full stop behind it, but for one that ends with it: amounts and days of some locales do (`20,00 kr.`, `3. jan.`)."""
+    """The text with a full stop after it, unless it ends with one: amounts and days of some locales do (`20,00 kr.`, `3. jan.`)."""
     return text if _TAG.sub("", str(text)).rstrip().endswith(".") else text + "."
 
 
