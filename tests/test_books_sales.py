@@ -134,7 +134,7 @@ def test_a_build_sold_together_gives_its_cost_too() -> None:
 def test_what_was_sold_together_says_so_on_both_sheets() -> None:
     shop = kept({"heron": f"{BOUGHT}\nsale: {{date: 2026-05-20, price: 900, with: [case]}}", "case": "acquired: {date: 2026-01-02, price: 80}"})
     assert "sold with case, price" in [line.what for line in shop.row("heron").lines]
-    assert "sold with heron, where the price stands" in [line.what for line in shop.row("case").lines]
+    assert "sold with heron, which has the price" in [line.what for line in shop.row("case").lines]
 
 
 def test_insurance_of_a_parcel_is_not_that_of_the_workshop() -> None:

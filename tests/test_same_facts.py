@@ -133,7 +133,7 @@ PROMISED = {"journal/episodes/2026-02-27.md": fenced("title: A week", "aired: ye
 def test_a_promised_day_stands_in_the_week_as_in_the_diary() -> None:
     week, office = _told({"builds/heron/build.md": HERON, **STRIPPED, **PROMISED}, "2026-03-02")
     assert [p["due"] for p in week["promises"]] == ["2026-03-06"]
-    assert _marks(office)["2026-03-06"] == ("an episode airs", "Heron: fit was promised on air")
+    assert _marks(office)["2026-03-06"] == ("an episode airs", "Heron: fit due, promised on air")
     assert [(id, day) for id, day, _ in _diary(office, "due-")] == [("due-heron-fit", "2026-03-06"), ("due-heron", "2026-03-13")]
     assert ("due", "2026-03-06", "2026-03-06") in _spans(office, "fit")
 
@@ -143,7 +143,7 @@ def test_what_was_called_off_is_due_no_more_and_what_was_promised_of_it_is() -> 
     for end in ("ended: {date: 2026-03-01, how: taken back}", "sale: {date: 2026-03-01, price: 400}"):
         sheet = fenced("title: Heron", "route: quick", "due: 2026-03-05", "hold: {since: 2026-02-28}", end)
         _, office = _told({"builds/heron/build.md": sheet, **STRIPPED, **PROMISED}, "2026-03-02")
-        assert _marks(office) == {"2026-03-03": ("record the episode",), "2026-03-06": ("an episode airs", "Heron: fit was promised on air")}
+        assert _marks(office) == {"2026-03-03": ("record the episode",), "2026-03-06": ("an episode airs", "Heron: fit due, promised on air")}
         assert [id for id, _, _ in _diary(office, "due-")] == ["due-heron-fit"]
 
 
@@ -156,5 +156,5 @@ def test_of_promises_to_show_the_same_the_first_day_stands() -> None:
 def test_a_promise_in_words_is_in_the_diary_too() -> None:
     files = {"journal/episodes/2026-02-27.md": fenced("title: A week", "aired: yes", "promises: [{words: two more from the loft, do: start, by: 2026-03-06}]")}
     _, office = _told(files, "2026-03-02")
-    assert _marks(office)["2026-03-06"] == ("an episode airs", "two more from the loft: start was promised on air")
+    assert _marks(office)["2026-03-06"] == ("an episode airs", "two more from the loft: start due, promised on air")
     assert [day for _, day, _ in _diary(office, "promised-")] == ["2026-03-06"]

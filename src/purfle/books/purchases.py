@@ -193,7 +193,7 @@ def came_in(desk: Desk, event: CameIn) -> None:
         _gift(desk, event, "instrument", desk.home(record, record.value))
     elif record.how == "own collection":
         _own_piece(desk, event)
-    _way_here(desk, event, "instrument", "its way here")
+    _way_here(desk, event, "instrument", "bringing it here")
 
 
 def _own_piece(desk: Desk, event: CameIn) -> None:

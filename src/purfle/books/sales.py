@@ -41,7 +41,7 @@ def build_sold(desk: Desk, event: BuildSold) -> None:
         deal.cost = desk.recognise(Voucher(day, "cost of what was sold", event.at), job, units)
     for name in event.bundled:
         if _may_go_along(desk, event, desk.jobs[name], "shop"):
-            voucher = Voucher(day, f"sold with {event.build}, where the price stands", event.at)
+            voucher = Voucher(day, f"sold with {event.build}, which has the price", event.at)
             deal.bundled.append((name, desk.recognise(voucher, desk.jobs[name], 1)))
         _unearned(
             desk,

@@ -45,5 +45,5 @@ def _builds(desk: Desk, progress: Mapping[str, Progress]) -> list[DueDay]:
 
 def _promised(desk: Desk, promise: PromiseState, day: date) -> DueDay:
     if promise.build is None:
-        return DueDay(None, promise.do, day, f"{spoken(promise)} was promised on air")
-    return DueDay(promise.build, promise.do, day, f"{desk.titles[promise.build]}: {promise.do} was promised on air")
+        return DueDay(None, promise.do, day, f"{spoken(promise)} due, promised on air")
+    return DueDay(promise.build, promise.do, day, f"{desk.titles[promise.build]}: {promise.do} due, promised on air")
