@@ -116,7 +116,7 @@ def test_the_rack_narrows_by_state(browser, disk):
     assert _left(browser) == ["Heron", "Wren"]
     browser.execute_script("document.querySelector('input[value=\"in the works\"]').click()")
     assert _left(browser) == ["Wren"]
-    assert browser.execute_script("return document.querySelector('.found').textContent") == "1 of 2"
+    assert browser.execute_script("return document.querySelector('.found').textContent") == "1 of 2 shown"
 
 
 def test_the_rack_narrows_by_instrument_and_says_when_nothing_is_left(browser, disk):

@@ -33,7 +33,7 @@
       left += fits ? 1 : 0;
     }
     const all = left === items.length;
-    found.textContent = all ? "" : left === 0 ? "Nothing on the rack matches." : left + " of " + items.length;
+    found.textContent = all ? "" : left === 0 ? "Nothing on the rack matches." : left + " of " + items.length + " shown";
   };
 
   finder.addEventListener("input", () => { if (words.value) fetchWords(); narrow(); });
