@@ -11,6 +11,8 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from purfle.base.names import folded
+from purfle.base.place import Place
+from purfle.bench.fitted import all_moved
 from purfle.bench.model import Low
 from purfle.notes.model import Note, Shop
 from purfle.notes.records.shop import ShopSheet
@@ -42,7 +44,8 @@ class Shelf:
 
 def moves_of(shop: Shop) -> tuple[Move, ...]:
     """Every move, by day; within a day what came in first, then what went out, then a count of the shelf."""
-    found = [Move(day, kind, folded(item), qty, note.date) for note in shop.notes for day, kind, item, qty in _moves(shop, note)]
+    all_of = all_moved(shop)
+    found = [Move(day, kind, folded(item), qty, note.date) for note in shop.notes for day, kind, item, qty in _moves(shop, note, all_of)]
     return tuple(sorted(found, key=lambda move: move[:2]))
 
 
@@ -71,7 +74,7 @@ def running_low(settings: ShopSheet, shelf: Shelf) -> tuple[Low, ...]:
     return tuple(found)
 
 
-def _moves(shop: Shop, note: Note) -> Iterator[tuple[date, int, str, Decimal]]:
+def _moves(shop: Shop, note: Note, all_of: Mapping[Place, Decimal]) -> Iterator[tuple[date, int, str, Decimal]]:
     sheet, day = note.sheet, note.date
     for bought in sheet.bought:
         if bought.goes_to(note.build) == "stock":
@@ -84,10 +87,9 @@ def _moves(shop: Shop, note: Note) -> Iterator[tuple[date, int, str, Decimal]]:
     for sold in sheet.sold:
         yield from ((back.date, _RECEIVED, sold.item, qty) for back, qty in sold.came_back() if qty)
     for moved in sheet.moved:
-        if folded(moved.to) == "stock":
-            origin = shop.find(moved.origin) if moved.origin else note.build
-            listed = shop.build(origin).part(moved.part) if origin is not None else None
-            yield day, _RECEIVED, moved.part, moved.qty or (listed.qty if listed is not None else Decimal(1))
+        origin = shop.find(moved.origin) if moved.origin else note.build
+        if folded(moved.to) == "stock" and origin is not None:
+            yield day, _RECEIVED, moved.part, all_of[moved.at] if moved.qty is None else moved.qty
     out = [(one.item, one.qty) for one in sheet.used] + [(one.item, one.qty) for one in sheet.sold]
     out += [(one.item, one.qty) for one in sheet.written_off] + [(one.item, one.qty) for one in sheet.withdrawn]
     own = shop.build(note.build) if note.build is not None else None
