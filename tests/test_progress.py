@@ -239,6 +239,17 @@ def test_a_rest_comes_again_with_what_is_done_again() -> None:
     assert (wren.stage("rest").current.number, wren.stage("rest").free_on, codes) == (2, date(2026, 2, 26), [])
 
 
+@pytest.mark.parametrize("needed", [", for: rest", ""])
+@pytest.mark.parametrize(("arrived", "free"), [("2026-02-08", 20), ("2026-02-14", 24), ("2026-02-26", None), ("", None)])
+def test_a_rest_waits_for_its_part(needed: str, arrived: str, free: int | None) -> None:
+    """Glued on 10 February; ten days under a caul that came before, on the 14th, or has not come."""
+    stages = RESTING if needed else RESTING.replace("{stage: rest,", "{stage: rest, needs: [caul],")
+    parts = f"parts: [{{part: caul, cost: 9{needed}{', arrived: ' + arrived if arrived else ''}}}]"
+    wren, _ = _told((stages, parts), GLUED, date(2026, 2, 25))
+    assert (wren.stage("rest").free_on, wren.stage("rest").finished) == (date(2026, 2, free) if free else None, free is not None)
+    assert (wren.state == "waiting for a part") == (free is None)
+
+
 def test_what_is_to_rest_again_rests_from_that_day() -> None:
     """Told on the 24th to rest 10 days more: free on 6 March."""
     wren, codes = _told((RESTING,), GLUED | {"2026-02-24": ("redo: [rest]",)}, date(2026, 2, 25))

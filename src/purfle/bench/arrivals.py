@@ -16,7 +16,8 @@ from purfle.bench.steps import Waiting
 from purfle.notes.records.build import BuildSheet, Part
 from purfle.notes.records.shop import ShopSheet, StockItem
 from purfle.progress.model import RouteStage
-from purfle.progress.states import expected_in, is_here, waits_for
+from purfle.progress.routes import waits_for
+from purfle.progress.states import expected_in, is_here
 
 LEAD = 10
 """Days a part takes to come where no lead is written; a guess, told as such in the reference."""

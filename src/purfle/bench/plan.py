@@ -24,7 +24,8 @@ from purfle.bench.spread import Spread
 from purfle.bench.steps import Situation, Waiting
 from purfle.notes.model import Shop
 from purfle.progress.model import Progress, StageProgress
-from purfle.progress.states import CURE, WAIT, awaited, is_here, waits_for
+from purfle.progress.routes import waits_for
+from purfle.progress.states import CURE, WAIT, awaited, is_here
 
 SURE = 0.8
 """The likelihood at which a date is told as kept."""

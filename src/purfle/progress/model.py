@@ -46,6 +46,8 @@ class RouteStage:
     """What the rule did to `cure`; None where it is as written."""
     as_written: Wait | None = None
     """The cure before it was bent; None where it is not."""
+    parts_here: date | None = None
+    """Of a stage that rests, the day from which the parts it waits for are here, `date.max` while one is not; None where it waits for none."""
 
     @property
     def rests(self) -> bool:

@@ -125,7 +125,7 @@ class _Tale:
             for stage in self.resting:
                 current = self.passes[stage.name][-1]
                 free = None if current.finished else self._free(stage)
-                start = max(free, current.since or free) if free else None
+                start = max(free, current.since or free, stage.parts_here or free) if free else None
                 if start is not None and start <= day:
                     current.finished, current.by_itself, begun = start, True, True
 

@@ -15,6 +15,7 @@ from purfle.base.names import folded
 from purfle.base.quantities import Estimate, Wait
 from purfle.base.trouble import Troubles, Wrong, listed
 from purfle.notes.model import Build, Shop
+from purfle.notes.records.build import Part
 from purfle.notes.records.shop import ShopSheet
 from purfle.notes.records.stages import StageSheet
 from purfle.progress.model import RouteStage
@@ -39,7 +40,18 @@ def route_of(shop: Shop, build: Build, troubles: Troubles, today: date) -> tuple
         stage = next(s for s in ended if s.name == name)
         troubles.add(stage.at, "follows-cycle", f"{stage.name} waits, by way of its follows, for itself", "take one name out of the follows of these stages")
         break
-    return tuple(_warmed(stage, shop.settings, today) for stage in ended)
+    return tuple(_with_parts(_warmed(stage, shop.settings, today), build) for stage in ended)
+
+
+def waits_for(stage: RouteStage, part: Part) -> bool:
+    """Whether a stage waits for a part of its build: the part is for it, or the stage needs it by name."""
+    return (part.stage is not None and folded(part.stage) == folded(stage.name)) or folded(part.part) in {folded(n) for n in stage.needs}
+
+
+def _with_parts(stage: RouteStage, build: Build) -> RouteStage:
+    """A stage that rests with the day from which its parts are here: nobody's note begins it, so that nobody's note says that they are."""
+    days = [part.arrived or date.max for part in build.sheet.parts if waits_for(stage, part)] if stage.rests else []
+    return replace(stage, parts_here=max(days)) if days else stage
 
 
 def whole_route(shop: Shop, build: Build) -> dict[str, tuple[str, ...]]:

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final, Literal
 
-from purfle.base.names import folded
 from purfle.notes.model import Build
 from purfle.notes.records.build import BuildSheet, HowEnded, MovedBuild, Part
-from purfle.progress.model import PublicState, RouteStage, StageProgress, State
+from purfle.progress.model import PublicState, StageProgress, State
 from purfle.progress.passes import back_on
+from purfle.progress.routes import waits_for
 
 _ENDS: dict[HowEnded, State] = {"scrapped": "scrapped", "given": "given away", "lost": "lost", "taken back": "taken back"}
 ENDED = frozenset(_ENDS.values())
@@ -194,11 +194,6 @@ def may_begin(stage: StageProgress, stages: Sequence[StageProgress], today: date
 def missing_parts(sheet: BuildSheet, stage: StageProgress, today: date) -> tuple[str, ...]:
     """The parts of the bill of materials that the stage waits for and that are not here."""
     return tuple(part.part for part in sheet.parts if waits_for(stage.stage, part) and not is_here(part, today))
-
-
-def waits_for(stage: RouteStage, part: Part) -> bool:
-    """Whether a stage waits for a part of its build: the part is for it, or the stage needs it by name."""
-    return (part.stage is not None and folded(part.stage) == folded(stage.name)) or folded(part.part) in {folded(n) for n in stage.needs}
 
 
 def is_here(part: Part, today: date) -> bool:

@@ -15,9 +15,8 @@ from purfle.notes.model import Build, Note, Shop
 from purfle.notes.records.build import Part
 from purfle.progress.model import Progress
 from purfle.progress.passes import EARLY
-from purfle.progress.routes import route_of
+from purfle.progress.routes import route_of, waits_for
 from purfle.progress.standing import arrived_on, bundled_of, came_in, done_of, standing, work_by_build
-from purfle.progress.states import waits_for
 
 
 def progress_of(shop: Shop, events: Iterable[object], today: date) -> tuple[Mapping[str, Progress], tuple[Trouble, ...]]:

@@ -11,7 +11,8 @@ from typing import Protocol, TypeVar
 
 from purfle.bench.model import PART, Curing, Forecast, Lag, Learned, Plan, Whole
 from purfle.progress.model import Progress
-from purfle.progress.states import CURE, WAIT, is_here, waits_for
+from purfle.progress.routes import waits_for
+from purfle.progress.states import CURE, WAIT, is_here
 from purfle.show.model import ShowPlan
 from purfle.views.office_desk import Desk, Link, plain
 from purfle.views.office_dues import due_days
