@@ -52,6 +52,11 @@ def told(keys):
         ("redo: [\nstrip,\nprime]\nhours 2", 4, 1, "write hours: 2", "redo: [\nstrip,\nprime]\nhours: 2"),
         ("stage: *strip*\nhours: 2", 1, 8, 'put it in quotes: stage: "*strip*"', 'stage: "*strip*"\nhours: 2'),
         ("redo:\n-strip", 2, 1, "write - strip", "redo:\n- strip"),
+        ("shots:\n  -{shot: a, minutes: 1}", 2, 3, "write - {shot: a, minutes: 1}", "shots:\n  - {shot: a, minutes: 1}"),
+        ("shots:\n- {shot: a}\n-{shot: b,\n  minutes: 1}", 3, 1, "write - {shot: b,", "shots:\n- {shot: a}\n- {shot: b,\n  minutes: 1}"),
+        ("shots:\n-{shot: a}", 2, 1, "write - {shot: a}", "shots:\n- {shot: a}"),
+        ('redo:\n  -"strip"', 2, 3, 'write - "strip", and so each line below it', 'redo:\n  - "strip"'),
+        ("shots: {shot: a knob [gold], minutes: 1}", 1, 22, 'put quotes round the value: "a knob [gold]"', 'shots: {shot: "a knob [gold]", minutes: 1}'),
         (
             "hours: 2\nshots: [{shot: a}, {shot: b}] too",
             2,

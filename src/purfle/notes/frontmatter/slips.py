@@ -34,6 +34,7 @@ def slip_in(lines: list[str], line: int, column: int, problem: str, known: Colle
 _LOOKS: tuple[Callable[[Stop], Slip | None], ...] = (
     keys.tab,
     keys.half_a_key,
+    keys.hyphen_on_value,
     marks.round_,
     marks.not_known_yet,
     marks.picture,
@@ -47,6 +48,7 @@ _LOOKS: tuple[Callable[[Stop], Slip | None], ...] = (
     keys.further_in,
     keys.second_colon,
     marks.no_comma,
+    marks.bracket_in_value,
     marks.open_quote,
     marks.never_closed,
     keys.set_in,

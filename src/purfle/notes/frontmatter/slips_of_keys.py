@@ -27,6 +27,7 @@ _BOLD_KEY = re.compile(r"[*_]+([^\W_]+(?:_[^\W_]+)*)(?::[*_]+|[*_]+:) *")
 """No mark can be read in two ways, so that a line of nothing but low lines takes no long time."""
 _WIDE_COLON = re.compile(r"(?P<key>[^\W\d][\w -]*)[\uff1a\ufe55](?P<value>.*)$")
 _BULLET = re.compile(r"[–—−‐•·*+](?=\s)|--(?=\s)|- +-(?=\s)|\d{1,2}[.)](?=\s)|[–—•·*]")
+NO_SPACE = "no space stands after the hyphen of a line of a list"
 _SIGN = re.compile(r"(?:!|//+|<!--|/\*)(?=[\s-]{0,9}[^\W\d])")
 """What stands before a line that was meant as a comment, or as none."""
 
@@ -37,6 +38,14 @@ def tab(stop: Stop) -> Slip | None:
         return None
     set_in_too = set_in(stop._replace(here=stop.here.expandtabs()))  # spaces in its place would not do where nothing belongs there
     return Slip("yaml-broken", "the line is indented with a tab", f"take the tab out: {set_in_too.mend}" if set_in_too else "indent with spaces", stop.line, 0)
+
+
+def hyphen_on_value(stop: Stop) -> Slip | None:
+    """A line of a list up to where YAML stopped whose hyphen stands right before a bracket or quote."""
+    for number, text in _outside_brackets(stop.lines[: stop.line + 1]):
+        if glued := re.match(r"(\s*)-(?=[{\[\"'])", text):
+            return Slip("yaml-broken", NO_SPACE, f"write - {text[glued.end() :].strip()}", number, len(glued[1]))
+    return None
 
 
 # --- in the first column ---------------------------------------------------------------------------------------------
@@ -76,7 +85,7 @@ def _bullet(text: str, line: int, column: int) -> Slip | None:
     if bullet := _BULLET.match(text):
         return Slip("yaml-broken", f"a line of a list begins with {bullet[0]}", "begin it with a hyphen and a space", line, column)
     if glued := re.match(r"-(?=[^\W\d_])", text):
-        return Slip("yaml-broken", "no space stands after the hyphen of a line of a list", f"write - {text[glued.end() :].strip()}", line, column)
+        return Slip("yaml-broken", NO_SPACE, f"write - {text[glued.end() :].strip()}", line, column)
     if sign := _SIGN.match(text):
         return Slip("yaml-broken", f"{sign[0]} stands before a key", "take it out, or write # in its place if the line is a comment", line, column)
     return None

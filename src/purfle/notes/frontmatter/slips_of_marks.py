@@ -60,6 +60,19 @@ def no_comma(stop: Stop) -> Slip | None:
     return Slip("yaml-broken", f"no comma stands before {words[0]}", f"write a comma between the value before it and {words[0]}:", stop.line, words.start())
 
 
+_WORDS_BEFORE = re.compile(r"[^\s:,\[\]{}\"'-][^:,\[\]{}\"']{0,80}$")
+
+
+def bracket_in_value(stop: Stop) -> Slip | None:
+    """A bracket behind the words of a value that stands in brackets itself: `{part: knob [gold]}`."""
+    words = _WORDS_BEFORE.search(stop.here[: stop.column])
+    mark = stop.here[stop.column : stop.column + 1]
+    if not words or mark not in _CLOSING or _CLOSING[mark] not in stop.here[stop.column :]:
+        return None
+    value = stop.here[words.start() : stop.here.index(_CLOSING[mark], stop.column) + 1].strip()
+    return Slip("yaml-broken", f"a {mark} stands within the value", f'put quotes round the value: "{value}"', stop.line, stop.column)
+
+
 def never_closed(stop: Stop) -> Slip | None:
     """A bracket that is open where YAML stopped, told where it opens when the line of the stop is another key's or another bracket closes there."""
     opened: list[tuple[int, int, str]] = []

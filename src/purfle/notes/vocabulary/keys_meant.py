@@ -8,7 +8,7 @@ from collections.abc import Container, Iterable, Iterator
 
 from purfle.base.meant import figures
 from purfle.base.trouble import Wrong, listed, nearest
-from purfle.notes.frontmatter.slips_of_keys import HALF_KEY
+from purfle.notes.frontmatter.slips_of_keys import HALF_KEY, NO_SPACE
 from purfle.notes.frontmatter.tree import Entry, Mapping, Node, Scalar, Sequence, is_empty
 from purfle.notes.vocabulary.fields import Key, Reading, Record, keys_of, plain_word, reads_as, required_keys, takes_words, tells_a_key
 
@@ -36,6 +36,10 @@ def tell_unknown(entry: Entry, mapping: Mapping, record: type[Record], reading: 
         reading.troubles.add(at, "key-glued", f"“{text}” {lacks}", f"write {glued['key']}: {glued['value']}")
     elif dashed and (meant := plain_word(dashed[1])) in known:
         reading.troubles.add(at, "key-glued", f"“{text}” has no space after its dash, so it begins no line of a list", f"write - {dashed[1]}:")
+    elif text[:1] == "-" and text[1:2] in ("{", "["):
+        rest = entry.value.text if isinstance(entry.value, Scalar) else ""
+        meant = plain_word(text[2:])
+        reading.troubles.add(at, "key-glued", NO_SPACE, f"write - {text[1:]}: {rest}".rstrip())
     elif mend := record.IN_FULL.get(word):
         reading.troubles.add(at, "key-misspelt", f"there is no key {text} here", mend)
     elif (meant := _meant(word, known) or _only_missing(entry, written, record)) and meant not in written:

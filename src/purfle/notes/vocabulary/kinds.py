@@ -12,6 +12,7 @@ from typing import Any
 
 from purfle.base import meant, measures, quantities
 from purfle.base.trouble import Wrong, listed, nearest
+from purfle.notes.frontmatter.slips_of_keys import NO_SPACE
 from purfle.notes.frontmatter.tree import Mapping, Node, Scalar, Sequence, is_empty, name_of
 from purfle.notes.vocabulary import schemas
 from purfle.notes.vocabulary.fields import Kind, Reading, Record, Told, is_whole, keys_of, once_a_record, plain_word, reads_as, record_schema
@@ -118,8 +119,8 @@ def many(kind: Kind) -> Kind:
 
 def _refuse_several(kind: Kind, node: Scalar) -> None:
     """One text that was meant for several: list lines without their space, or values with commas and no brackets. Raises `Wrong` for it."""
-    if not node.quoted and (line := re.match(r"[-–—](?=[^\W\d_])([^-–—]*)", node.text.strip())):
-        raise Wrong("key-glued", "no space stands after the hyphen of a line of a list", f"write - {line[1].strip()}, and so each line below it")
+    if not node.quoted and (line := re.match(r"[-–—](?=[^\W\d_]|[{\[\"'])([^-–—]*)", node.text.strip())):
+        raise Wrong("key-glued", NO_SPACE, f"write - {line[1].strip()}, and so each line below it")
     if not node.quoted and kind.part is not None and kind.part.LISTED and re.search(r"\S *[,;] *\S", node.text):
         each = ", ".join(part.strip() for part in re.split("[,;]", node.text))
         raise Wrong("text-expected", "several values stand here without brackets", f"write [{each}], or put it in quotes if it is one")
