@@ -41,11 +41,11 @@ DatedKind = Literal["bench", "journal", "episode", "bulletin"]
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A file that will be read, and as what."""
+    """A file that will be read, and as what; or a build sheet that will not, so that its build is known to be there."""
 
     file: str
-    kind: Literal["build", "misnamed"] | DatedKind
-    """misnamed: a build sheet in other letters, which is not read."""
+    kind: Literal["build", "misnamed", "refused"] | DatedKind
+    """misnamed: a build sheet in other letters; refused: one in a folder whose name can't be used. Neither is read."""
     folder: str
     """The build's folder; empty in the journal."""
     day: date | None
@@ -129,6 +129,7 @@ def _place_of_build(file: str, id: str, name: str, troubles: Troubles) -> Spot |
                 f"the folder “{id}” can't be part of an address; nothing in it is read",
                 f"rename it, for example to {wanted}: letters a to z, digits, - and _",
             )
+            return Spot(file, "refused", id, None)
         return None
     if name != "build.md" and name.casefold() == "build.md":
         return Spot(file, "misnamed", id, None)
