@@ -124,6 +124,8 @@ def test_an_impossible_target_is_refused_with_the_reason() -> None:
     found = quoted("acquired: {date: 2026-01-01, price: 600}", channel="market", margin=d("92.1"))
     assert found.asking_price is None and found.margin is None
     assert found.refused == "a margin of 92.1 % and fees of 7.9 % leave nothing for the cost at any price"
+    alone = quoted("acquired: {date: 2026-01-01, price: 600}", margin=d("100"))
+    assert alone.refused == "a margin of 100 % leaves nothing for the cost at any price"
 
 
 def test_a_cap_makes_a_target_possible_that_the_percentage_alone_would_not() -> None:

@@ -110,7 +110,8 @@ def _impossible(terms: Terms) -> str | None:
         takers.append(f"fees of {percent.normalize():f} %")
     for share in terms.shares:
         takers.append(f"a share of {share.percent.normalize():f} % of the {share.of}")
-    return f"{listed(takers, len(takers), 'and')} leave nothing for the cost at any price"
+    leave = "leaves" if len(takers) == 1 else "leave"
+    return f"{listed(takers, len(takers), 'and')} {leave} nothing for the cost at any price"
 
 
 def offer_ceiling(resale: Decimal, parts: Decimal, labour: Decimal, terms: Terms) -> Decimal:
