@@ -100,13 +100,13 @@ def state_of(build: Build, stages: Sequence[StageProgress], last_work: date | No
     """The first state that holds, in the order the shop's words give them.
 
     A piece of the collection is kept once nothing is left to do on it; one that was moved there is kept unless work
-    went on after the move.
+    went on after the move. What its owner offers since is kept no longer.
     """
     sheet = build.sheet
     if sheet.ended is not None and ended_on(sheet, today) is not None:
         return _ENDS[sheet.ended.how]
     gone = gone_on(sheet, bundled, today)
-    if gone is None and is_collection(sheet, today) and _settled(sheet, stages, last_work, today):
+    if gone is None and is_collection(sheet, today) and _settled(sheet, stages, last_work, today) and not _offered_since(sheet, today):
         return "kept"
     if gone is not None:
         return "delivered" if sum(units for day, units in _handed_over(sheet) if day <= today) > 0 else "sold"
@@ -122,6 +122,12 @@ def _settled(sheet: BuildSheet, stages: Sequence[StageProgress], last_work: date
         return True
     moved = kept_since(sheet, today)
     return moved is not None and (last_work is None or last_work <= moved)
+
+
+def _offered_since(sheet: BuildSheet, today: date) -> bool:
+    """Whether the owner offers what is their own: an offer from before it was moved to the collection is past."""
+    moved, offer = kept_since(sheet, today), sheet.for_sale
+    return offer is not None and offered(sheet, today) and (moved is None or (offer.since is not None and offer.since >= moved))
 
 
 def _of_work(sheet: BuildSheet, stages: Sequence[StageProgress], last_work: date | None, today: date) -> State:
