@@ -179,6 +179,7 @@ CODES: dict[str, Code] = {
     ),
     "promise-out-of-time": Code(NOTHING, "a promise is due, or taken back, before it was made"),
     "promise-loose": Code(NOTHING, "a promise names neither a build nor words", misses=BESIDE),
+    "showing-without-consent": Code(NOTHING, "a customer's build is to be shown and they have not agreed; it stays off the showroom", misses=BESIDE),
     "segment-without-consent": Code(SHOWROOM, "a public episode shows a customer's build without their consent"),
     "segment-not-public": Code(NOTHING, "an episode or bulletin is about a build that may not be shown; that piece stays off the showroom", misses=ANYWHERE),
     "disclosure-missing": Code(

@@ -24,8 +24,11 @@ def lacks_consent(build: Build) -> bool:
 
 def bar(build: Build, progress: Progress | None, day: date) -> str | None:
     """Why the build may not be shown on `day`; None when it may."""
-    if lacks_consent(build):
-        return NO_CONSENT
+    return NO_CONSENT if lacks_consent(build) else bar_of_sheet(build, progress, day)
+
+
+def bar_of_sheet(build: Build, progress: Progress | None, day: date) -> str | None:
+    """Why the build may not be shown on `day`, whoever's it is, by what its sheet says under `showroom`; None when it may."""
     showing = build.sheet.showroom
     if showing.always:
         return None

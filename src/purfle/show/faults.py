@@ -14,13 +14,13 @@ from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Wrong, listed, nearest
 from purfle.notes.model import Episode, Shop
 from purfle.notes.records.build import Credit
-from purfle.notes.records.show import Promise, Segment
+from purfle.notes.records.show import BulletinSheet, Promise, Segment
 from purfle.progress.model import Progress
 from purfle.progress.states import ENDED
 from purfle.show.airing import has_aired, length_of
 from purfle.show.anothers_work import anothers_work
 from purfle.show.bulletin_faults import bulletin_faults
-from purfle.show.consent import ADDRESS_OF_CONSENT, bar, lacks_consent
+from purfle.show.consent import ADDRESS_OF_CONSENT, bar, bar_of_sheet, lacks_consent
 from purfle.show.disclosure_faults import disclosure_faults
 from purfle.show.episode_text import UNNAMED
 from purfle.show.model import PromiseState
@@ -46,7 +46,7 @@ def faults_of(
         found += [*_airing(shop, episode, today), *_running_time(shop, episode)]
         found += [t for promise in episode.sheet.promises for t in (*_promise(shop, progress, promise, promise.at in settled), *_out_of_time(episode, promise))]
         found += [t for segment in episode.sheet.segments for t in _consent(shop, progress, episode, segment, today)]
-    return tuple(sorted(set(found)))
+    return tuple(sorted({*found, *_unshown(shop, progress, found, today)}))
 
 
 def _top(episode: Episode) -> Place:
@@ -181,6 +181,22 @@ def _stage_names(shop: Shop, progress: Mapping[str, Progress], build: str) -> tu
 
 
 # --- consent ------------------------------------------------------------------------------------------------
+
+
+def _unshown(shop: Shop, progress: Mapping[str, Progress], found: Iterable[Trouble], today: date) -> Iterator[Trouble]:
+    """Tell of a customer's build that only their consent keeps off the showroom, where no segment or bulletin is `found` to lack it."""
+    barred = {trouble.place for trouble in found if trouble.code.startswith("segment-")}
+    pieces: list[Segment | BulletinSheet] = [s for e in shop.episodes for s in e.sheet.segments]
+    pieces += [bulletin.sheet for bulletin in shop.bulletins]
+    told = {shop.find(piece.build) for piece in pieces if piece.build and piece.where("build") in barred}
+    for build in shop.builds:
+        if build.id not in told and lacks_consent(build) and bar_of_sheet(build, progress.get(build.id), today) is None:
+            yield Trouble(
+                build.sheet.where("showroom"),
+                "showing-without-consent",
+                f"{build.id} is a customer's, and they have not agreed that it is shown, so it stays off the showroom",
+                f"ask them and write consent: {{show: yes}} under commission:, or showroom: no ({ADDRESS_OF_CONSENT})",
+            )
 
 
 def _consent(shop: Shop, progress: Mapping[str, Progress], episode: Episode, segment: Segment, today: date) -> Iterator[Trouble]:
