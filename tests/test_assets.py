@@ -86,7 +86,7 @@ INNOCENT = {
 @pytest.mark.parametrize("name", TELLING)
 def test_what_a_picture_carries_is_told(name):
     (told,) = telling({f"showroom/{name}": TELLING[name]})
-    assert (told.code, told.place.file) == ("asset-tells", f"site_templates/showroom/{name}")
+    assert (told.code, told.place.file, told.place.line) == ("asset-tells", f"site_templates/showroom/{name}", 0)  # of the file as a whole
 
 
 # EXIF 2.32, 4.6.4: A is the structure of the picture, C its colours; D is all that tells of who, when and with what.
@@ -101,6 +101,17 @@ OTHER_TAGS = "DateTime ImageDescription Make Model Artist Copyright HostComputer
 def test_a_tag_of_the_pixels_tells_nothing(tag):
     block = exif(**{tag: 1})
     assert list(block) == [ExifTags.Base[tag]]
+    assert list(telling({"showroom/a.jpg": saved("JPEG", exif=block)})) == []
+
+
+def test_the_versions_and_sizes_of_the_exif_block_tell_nothing():
+    """The same of the block below (4.6.5): A, B and those of C that say how the pixels are stored."""
+    block = Image.Exif()
+    block.get_ifd(ExifTags.IFD.Exif).update(
+        {ExifTags.Base.ExifVersion: b"0232", ExifTags.Base.FlashPixVersion: b"0100", ExifTags.Base.ComponentsConfiguration: b"\1\2\3\0"}
+        | dict.fromkeys((ExifTags.Base.ColorSpace, ExifTags.Base.ExifImageWidth, ExifTags.Base.ExifImageHeight), 1)
+    )
+    assert len(Image.open(io.BytesIO(saved("JPEG", exif=block))).getexif().get_ifd(ExifTags.IFD.Exif)) == 6
     assert list(telling({"showroom/a.jpg": saved("JPEG", exif=block)})) == []
 
 
