@@ -135,6 +135,21 @@ def test_a_cap_makes_a_target_possible_that_the_percentage_alone_would_not() -> 
     assert asking_price(d("100"), Terms(d("70"), Channel(percent=d("40")), CENT)).amount is None
 
 
+def test_a_cap_makes_a_target_possible_of_which_the_percentage_alone_leaves_nothing() -> None:
+    # 60 % margin and 40 % fees are the whole, but the fee stops at 50: (10 + 50) ÷ 0.40 = 150; algebra
+    assert asking_price(d("10"), Terms(d("60"), Channel(percent=d("40"), cap=d("50")), CENT)).amount == d("150.00")
+
+
+def test_a_partner_has_a_part_of_what_the_channel_and_the_cost_leave() -> None:
+    # 200 less 10 % is 180, less 100 is 80; half of it each (sums)
+    terms = Terms(NOTHING, Channel(percent=d("10")), CENT, (Share(partner="p", percent=d("50"), of="profit"),))
+    assert terms.at(d("200"), d("100")) == (20, 40, 40)
+
+
+def test_the_least_price_is_one_unit() -> None:
+    assert asking_price(NOTHING, Terms(NOTHING, None, CENT)).amount == CENT
+
+
 def test_who_has_all_of_the_profit_leaves_nothing_to_offer() -> None:
     """Of 900 with parts for 180 the margin wanted can't be left at any offer; without one wanted, 900 − 180 may be paid (sums)."""
     partner = (Share(partner="p", percent=d("100"), of="profit"),)

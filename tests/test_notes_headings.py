@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
 from purfle.base.codes import stops_showroom
-from purfle.notes.bodies.headings import Heading, headings
+from purfle.notes.bodies.headings import Heading, headings, headings_in_code
 from purfle.notes.shop import read_shop
 
 
@@ -30,6 +30,12 @@ def test_a_heading_has_its_level_words_and_line(text, level, words, line):
 @pytest.mark.parametrize("text", ["#Heron", "    # Heron", "```\n# Heron\n```", "~~~~\n# Heron\n~~~", "\n---", "####### Heron"])
 def test_what_is_no_heading(text):
     assert list(headings(text)) == []
+
+
+def test_a_heading_is_in_code_or_outside_of_it():
+    lines = "# Wren\n```\n# Heron\n```\n# Teal"
+    assert [found.words for found in headings(lines)] == ["Wren", "Teal"]
+    assert [found.words for found in headings_in_code(lines.split("\n"))] == ["Heron"]
 
 
 PIECES = (

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from purfle.base.place import Place
 from purfle.base.trouble import Troubles
 from purfle.notes.bodies.headings import headings
 from purfle.notes.bodies.private import without_private
@@ -184,7 +185,8 @@ def test_a_note_saved_as_another_kind_of_text_is_told(name):
         ),
         TODAY,
     )
-    assert [(trouble.place.file, trouble.code, trouble.mend) for trouble in troubles] == [(name, "file-out-of-place", "rename it so that it ends in .md")]
+    (told,) = troubles
+    assert (told.place, told.code, told.mend) == (Place(name, 0), "file-out-of-place", "rename it so that it ends in .md")
 
 
 COPIES = (
