@@ -166,6 +166,15 @@ def test_frets_are_counted_whatever_their_wire_cost():
     assert codes("Fret wire: 22", sheet=sheet) == ["leak-amount"]
 
 
+@pytest.mark.parametrize(
+    "spec",
+    ["battery: {kind: %}", "strings: [{note: E4, what: %}]", "woods: [{what: ash, for: %}]", "other: [%]", "tuning: %", "controls: %", "weight: %"]
+    + [f"{name}: [{{what: %}}]" for name in ("pickups", "leds", "pots", "woods")],
+)
+def test_a_private_name_is_found_in_every_word_of_the_specs(spec):
+    assert codes("A story.", sheet=SHEET.replace("serial:", f"specs: {{{spec.replace('%', 'as Odile had it')}}}\nserial:")) == ["leak-name"]
+
+
 def test_cents_said_as_a_bare_ten_are_read():
     assert codes("The bridge was thirty-nine ten.", sheet=SHEET.replace("39.80", "39.10")) == ["leak-amount"]
     assert codes("The bridge was thirty-nine nine.", sheet=SHEET.replace("39.80", "39.09")) == []  # said so by nobody
