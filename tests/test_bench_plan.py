@@ -18,6 +18,7 @@ from purfle.base.memo import Memo
 from purfle.base.quantities import Estimate
 from purfle.base.trouble import Trouble
 from purfle.bench import attendance_troubles, plan_bench
+from purfle.bench.careful import late_if_slow
 from purfle.bench.gather import gather
 from purfle.bench.learn import habits_of
 from purfle.bench.model import Order, Plan
@@ -26,7 +27,7 @@ from purfle.bench.place import lateness
 from purfle.bench.quick import lateness_of
 from purfle.bench.rules import every_rule
 from purfle.bench.shelf import moves_of, shelf_on
-from purfle.bench.steps import Due, Situation, Step
+from purfle.bench.steps import Due, Situation, Step, Waiting
 from purfle.events.work import work_events
 from purfle.notes.model import Shop
 
@@ -623,6 +624,29 @@ def test_the_quick_lateness_by_hand_and_what_does_not_fit_is_on_the_end(step: di
     """Four quarter hours on day 0, none on day 1, four on day 2; due on day 1, a day late weighs 3."""
     situation = Situation(TODAY, (4, 0, 4), (_bare(**step),), (Due("b", None, (0,), 1, 3.0, True),))
     assert lateness_of(situation)([0]) == 3.0 * late
+
+
+def _estimate(low: str, likely: str, high: str) -> Estimate:
+    return Estimate(Decimal(low), Decimal(likely), Decimal(high))
+
+
+@pytest.mark.parametrize(
+    ("step", "late"),
+    [
+        ({"quarters": 8, "hours": _estimate("2", "2", "2")}, 2),  # 8 quarter hours of 4 a day: done on day 1, two days after day -1
+        ({"quarters": 8, "hours": _estimate("1", "2", "3")}, 3),  # sd 2/6 of a mean of 2: 1 + 0.8416 / 6 = 1.14; 9.1, so 10 quarters: day 2
+        ({"quarters": 8, "hours": _estimate("2", "2", "2"), "spread": 0.4}, 3),  # e^(0.8416 × 0.4) = 1.40; 11.2, so 12: day 2
+        ({"quarters": 8, "hours": _estimate("2", "2", "2"), "spread": 0.5}, 4),  # e^(0.8416 × 0.5) = 1.52; 12.2, so 13: day 3
+        ({"quarters": 4, "whole": True, "spread": 0.5}, 1),  # no day has more than four quarters at once: it stays at what fits
+        ({"wait": _estimate("1", "4", "7")}, 6),  # 4 + 6/6 × 0.8416 = 4.84 days: back on day 5
+        ({"quarters": 4, "waiting": (Waiting("a", 1, 0.3, 2.4, 9, True),)}, 5),  # late more often than one in five: day 1 + 3
+        ({"quarters": 4, "waiting": (Waiting("a", 1, 0.2, 2.4, 9, True),)}, 2),  # seldom late: on its day
+    ],
+)
+def test_when_all_is_slow_each_takes_its_80_percent_time(step: dict[str, object], late: int) -> None:
+    """0.8416 is the standard normal's 80 % point; three points as (low + 4 likely + high) / 6 with a sixth of the range, one figure as a lognormal."""
+    situation = Situation(TODAY, (4,) * 30, (_bare(**step),), (Due("b", None, (0,), -1, 3.0, True),))
+    assert late_if_slow(situation, (0,)) == 3.0 * late
 
 
 @pytest.mark.parametrize(
