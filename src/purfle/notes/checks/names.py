@@ -5,6 +5,7 @@ Invariant: reports, and resolves nothing for later phases; they look names up th
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Any
 
 from purfle.base import meant
 from purfle.base.names import folded
@@ -21,16 +22,16 @@ from purfle.notes.records.stages import StageSheet, WantedShot
 from purfle.notes.vocabulary.fields import Record
 from purfle.notes.walk import Found
 
-STOCK_PLACES = ("stock", "shop", "collection")
-
 
 def check_names(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
     """Tell of every name that means nothing, with the near one."""
     asker = _Asker(known_of(shop), troubles)
     for found in met:
-        check = _CHECKS.get(type(found.record))
-        if check is not None:
-            check(asker, found)
+        record, build = found.record, found.build
+        for field, family, *besides in _ASKED.get(type(record), ()):
+            asker.ask(record, field, asker.family(family, build), tuple(besides))
+        if further := _FURTHER.get(type(record)):
+            further(asker, record, build)
     for note in shop.notes:
         if note.build is None:
             _check_build_given(note.sheet, troubles)
@@ -41,65 +42,85 @@ class _Asker:
     known: Known
     troubles: Troubles
 
-    def ask(self, record: Record, field: str, family: Family, besides: tuple[str, ...] = ()) -> None:
+    def family(self, name: str, build: str | None) -> Family | None:
+        """A field of `Known`; of stages those of the build's route, or of any where no build is said.
+
+        None where nothing can be wrong: a build without any route has no stages, and notes may still say what was done.
+        """
+        if name != "stages":
+            family: Family = getattr(self.known, name)
+            return family
+        stages = self.known.stages.get(build) if build else self.known.any_stage
+        return stages if stages is not None and stages.names else None
+
+    def ask(self, record: Record, field: str, family: Family | None, besides: tuple[str, ...] = ()) -> None:
         """Tell of each name in one field of a record that is neither of the family nor one of the words `besides`."""
         value = getattr(record, field)
         for name in value if isinstance(value, tuple) else (value,):
-            if name is not None and folded(name) not in family.names and folded(name) not in besides:
+            if family is not None and name is not None and folded(name) not in family.names and folded(name) not in besides:
                 self.tell(record.where(field), name, family, besides)
 
     def tell(self, at: Place, name: str, family: Family, besides: tuple[str, ...] = ()) -> None:
         """Tell of one name, with the near one, else with all that there are and where one of the owner's own is added."""
-        near = nearest(folded(name), (*family.names, *besides), 0.6)
-        if several := bracketed(name, (*family.names, *besides)):
-            self.troubles.add(at, family.code, f"there is no {family.what} “{name}”", f"write {several}, or one of them where only one can stand")
-            return
-        every = sorted(set(family.names.values()) | set(besides))
-        own = (
-            f", or add it under {family.home} in shop.md" if family.home else ", or give it a sheet of its own under builds/" if family.what == "build" else ""
-        )
-        listing = (
-            f"write {'one of ' if len(every) > 1 else ''}{listed(every)}{own}"
-            if every
-            else f"add it {f'under {family.home} in' if family.home else 'to'} shop.md, or take it out"
-        )
-        self.troubles.add(at, family.code, f"there is no {family.what} “{name}”", f"write {family.names.get(near, near)}" if near else listing)
-
-    def build(self, record: Record, field: str, besides: tuple[str, ...] = ()) -> None:
-        self.ask(record, field, self.known.builds, besides)
-
-    def item(self, record: Record) -> None:
-        self.ask(record, "item", self.known.items)
-
-    def channel(self, record: Record, field: str = "channel") -> None:
-        self.ask(record, field, self.known.channels)
-
-    def kind(self, record: Record) -> None:
-        self.ask(record, "kind", self.known.kinds)
-
-    def stage(self, record: Record, field: str, build: str | None) -> None:
-        """A stage must be in its build's route; where the build is not known, in any route."""
-        family = self.known.stages.get(build) if build else self.known.any_stage
-        # A build without any route has no stages to be wrong about: notes may still say what was done.
-        if family is not None and family.names:
-            self.ask(record, field, family)
+        mend = _near_mend(name, family, besides) or _listing_mend(family, besides)
+        self.troubles.add(at, family.code, f"there is no {family.what} “{name}”", mend)
 
 
-Check = Callable[[_Asker, Found], None]
+def _near_mend(name: str, family: Family, besides: tuple[str, ...]) -> str:
+    """What to write for a name that is several, or nearly one; empty where it is neither."""
+    known = (*family.names, *besides)
+    if several := bracketed(name, known):
+        return f"write {several}, or one of them where only one can stand"
+    near = nearest(folded(name), known, 0.6)
+    return f"write {family.names.get(near, near)}" if near else ""
 
 
-def _build_sheet(asker: _Asker, found: Found) -> None:
-    sheet = found.record
-    asker.ask(sheet, "route", asker.known.routes)
-    asker.stage(sheet, "ends_at", found.build)
-    asker.build(sheet, "goes_with")
+def _listing_mend(family: Family, besides: tuple[str, ...]) -> str:
+    """All names that there are, and where the owner adds one."""
+    every = sorted(set(family.names.values()) | set(besides))
+    if not every:
+        return f"add it {f'under {family.home} in' if family.home else 'to'} shop.md, or take it out"
+    own = f", or add it under {family.home} in shop.md" if family.home else ", or give it a sheet of its own under builds/" if family.what == "build" else ""
+    return f"write {'one of ' if len(every) > 1 else ''}{listed(every)}{own}"
 
 
-def _stage_sheet(asker: _Asker, found: Found) -> None:
-    stage = found.record
-    assert isinstance(stage, StageSheet)
-    asker.stage(stage, "follows", found.build)
-    of_route = asker.known.of_route.get(found.build or "", {})
+_BUILD, _CHANNEL, _ITEM, _KIND = ("build", "builds"), ("channel", "channels"), ("item", "items"), ("kind", "kinds")
+_ASKED: dict[type[Record], tuple[tuple[str, ...], ...]] = {
+    sheets.BuildSheet: (("route", "routes"), ("ends_at", "stages"), ("goes_with", "builds")),
+    StageSheet: (("follows", "stages"),),
+    WantedShot: (("during", "stages"), ("since", "stages"), ("until", "stages")),
+    sheets.Part: (("stage", "stages"),),
+    sales.ForSale: (("places", "channels"),),
+    sales.Sale: (_CHANNEL, ("bundled", "builds")),
+    sales.TradeIn: (_BUILD,),
+    sales.Commission: (_CHANNEL,),
+    lines.NoteSheet: (_BUILD,),
+    lines.ShotTaken: (_BUILD,),
+    lines.Used: (_ITEM, _BUILD, ("over", "builds")),
+    lines.Bought: (("purpose", "builds", "stock", "shop"), _KIND),
+    lines.Sold: (_CHANNEL,),
+    lines.Salvaged: (_BUILD,),
+    lines.MovedPart: (("origin", "builds"), ("to", "builds", "stock")),
+    lines.Returned: (_BUILD,),
+    lines.WrittenOff: (_ITEM,),
+    lines.Counted: (_ITEM,),
+    lines.Withdrawn: (_ITEM,),
+    lines.Paid: (_BUILD, _KIND),
+    lines.Received: (_BUILD,),
+    settings.Standing: (_KIND,),
+    show.Segment: (_BUILD,),
+    show.BulletinSheet: (_BUILD,),
+    show.Promise: (_BUILD,),
+    show.Disclosure: (_BUILD,),
+}
+"""The fields of each record that hold a name, each with the family of `Known` it must be of and the words that may stand there besides."""
+
+
+# --- what is more than a name of one family ----------------------------------------------------------------------------
+
+
+def _stage_sheet(asker: _Asker, stage: StageSheet, build: str | None) -> None:
+    of_route = asker.known.of_route.get(build or "", {})
     if not stage.skip and folded(stage.stage) not in of_route and (near := misspelt_for(folded(stage.stage), of_route)):
         said = f"“{stage.stage}” is no stage of the route, so it is one more; {of_route[near]} is one"
         asker.troubles.add(stage.where("stage"), "stage-near", said, f"write {of_route[near]}, or leave it if it is another stage")
@@ -114,91 +135,56 @@ def _stage_sheet(asker: _Asker, found: Found) -> None:
                 asker.tell(stage.where("cure"), cure, asker.known.cures)
 
 
-def _wanted_shot(asker: _Asker, found: Found) -> None:
-    for field in ("during", "since", "until"):
-        asker.stage(found.record, field, found.build)
-
-
-def _used(asker: _Asker, found: Found) -> None:
-    asker.item(found.record)
-    asker.build(found.record, "build")
-    asker.build(found.record, "over")
-
-
-def _comes_in(asker: _Asker, record: Record, item: str | None) -> None:
+def _comes_in(asker: _Asker, record: lines.Salvaged | lines.Bought | lines.Lot, _: str | None) -> None:
     """Tell of an item that nearly bears the name of one of shop.md: it would be another, counted or not, in a unit of its own."""
-    stocked = asker.known.stocked
+    item, stocked = record.item, asker.known.stocked
     if item is not None and folded(item) not in stocked and (near := misspelt_for(folded(item), stocked)):
         said = f"item: “{item}” is no item of shop.md, and nearly called like {stocked[near]}"
         asker.troubles.add(record.where("item"), "item-near", said, f"write {stocked[near]}, or add {item} under items: of stock: in shop.md")
 
 
-def _salvaged(asker: _Asker, found: Found) -> None:
-    assert isinstance(found.record, lines.Salvaged)
-    asker.build(found.record, "build")
-    _comes_in(asker, found.record, found.record.item)
+def _bought(asker: _Asker, bought: lines.Bought, build: str | None) -> None:
+    if bought.goes_to(build) == "stock":
+        _comes_in(asker, bought, build)
 
 
-def _bought(asker: _Asker, found: Found) -> None:
-    assert isinstance(found.record, lines.Bought)
-    if found.record.goes_to(found.build) == "stock":
-        _comes_in(asker, found.record, found.record.item)
-    asker.build(found.record, "purpose", ("stock", "shop"))
-    asker.kind(found.record)
+_NO_BUILD = ("stock", "shop", "collection")
+"""What a lot may be for beside builds."""
 
 
-def _moved_part(asker: _Asker, found: Found) -> None:
-    asker.build(found.record, "origin")
-    asker.build(found.record, "to", ("stock",))
+def _lot(asker: _Asker, lot: lines.Lot, build: str | None) -> None:
+    _comes_in(asker, lot, build)
+    for value in lot.values:
+        if folded(value.name) not in asker.known.builds.names and folded(value.name) not in _NO_BUILD:
+            asker.tell(value.at, value.name, asker.known.builds, _NO_BUILD)
 
 
-def _lot(asker: _Asker, found: Found) -> None:
-    assert isinstance(found.record, lines.Lot)
-    _comes_in(asker, found.record, found.record.item)
-    for value in found.record.values:
-        if folded(value.name) not in asker.known.builds.names and folded(value.name) not in STOCK_PLACES:
-            asker.tell(value.at, value.name, asker.known.builds, STOCK_PLACES)
+def _stage_on_air(asker: _Asker, piece: show.Segment | show.BulletinSheet, _: str | None) -> None:
+    """A stage of a note is judged with the build's progress; an episode's or bulletin's is judged here, unless its build is not known."""
+    builds = asker.known.builds.names
+    if piece.build is None or folded(piece.build) in builds:
+        asker.ask(piece, "stage", asker.family("stages", builds.get(folded(piece.build)) if piece.build else None))
 
 
-def _of_build_and_stage(asker: _Asker, found: Found) -> None:
-    assert isinstance(found.record, show.Segment | show.BulletinSheet)
-    named, builds = found.record.build, asker.known.builds.names
-    asker.build(found.record, "build")
-    # A stage of a note is judged with the build's progress; an episode's or bulletin's is judged here.
-    if named is None or folded(named) in builds:
-        asker.stage(found.record, "stage", builds.get(folded(named)) if named else None)
-
-
-def _line_of_build(asker: _Asker, found: Found) -> None:
-    asker.build(found.record, "build")
-
-
-def _bench(asker: _Asker, found: Found) -> None:
-    name = getattr(found.record, "build", None)
-    if name is not None and folded(name) == "shop" and folded(name) not in asker.known.builds.names:
-        asker.troubles.add(found.record.where("build"), "build-unknown", f"there is no build “{name}”", "write for: shop, for work on no build")
+def _bench(asker: _Asker, bench: lines.Bench, _: str | None) -> None:
+    name, builds = bench.build, asker.known.builds
+    if name is not None and folded(name) == "shop" and folded(name) not in builds.names:
+        asker.troubles.add(bench.where("build"), builds.code, f"there is no build “{name}”", "write for: shop, for work on no build")
     else:
-        asker.build(found.record, "build")
+        asker.ask(bench, "build", builds)
 
 
-def _item_line(asker: _Asker, found: Found) -> None:
-    asker.item(found.record)
-
-
-def _returned(asker: _Asker, found: Found) -> None:
+def _returned(asker: _Asker, returned: lines.Returned, build: str | None) -> None:
     """What goes back is of the shelf, of the shop's own supplies, or of a build, which is then to be named."""
-    returned, known = found.record, asker.known
-    assert isinstance(returned, lines.Returned)
-    asker.build(returned, "build")
-    names = {**known.items.names, **known.supplies}
-    if returned.build is not None or found.build is not None or folded(returned.item) in names:
+    items = asker.known.items
+    names = {**items.names, **asker.known.supplies}
+    if returned.build is not None or build is not None or folded(returned.item) in names:
         return
     if nearest(folded(returned.item), names, 0.6):
-        asker.ask(returned, "item", replace(known.items, names=names))
+        asker.ask(returned, "item", replace(items, names=names))
     else:
-        asker.troubles.add(
-            returned.where("item"), "item-unknown", f"item: {returned.item} was never in stock or bought for the shop, and no build is said", _BUILD
-        )
+        found = f"item: {returned.item} was never in stock or bought for the shop, and no build is said"
+        asker.troubles.add(returned.where("item"), items.code, found, _ADD_BUILD)
 
 
 _NEVER_BOUGHT = (
@@ -207,78 +193,48 @@ _NEVER_BOUGHT = (
 )
 
 
-def _sold(asker: _Asker, found: Found) -> None:
-    sold, items = found.record, asker.known.items
-    assert isinstance(sold, lines.Sold)
+def _sold(asker: _Asker, sold: lines.Sold, _: str | None) -> None:
+    items = asker.known.items
     if folded(sold.item) in items.names or nearest(folded(sold.item), items.names, 0.6):
-        asker.item(sold)
+        asker.ask(sold, "item", items)
     else:
         asker.troubles.add(sold.where("item"), items.code, f"there is no {items.what} “{sold.item}”", _NEVER_BOUGHT)
-    asker.channel(sold)
 
 
-def _sale(asker: _Asker, found: Found) -> None:
-    asker.channel(found.record)
-    asker.build(found.record, "bundled")
-
-
-def _paid(asker: _Asker, found: Found) -> None:
-    asker.build(found.record, "build")
-    asker.kind(found.record)
-
-
-_CHECKS: dict[type[Record], Check] = {
-    sheets.BuildSheet: _build_sheet,
+_FURTHER: dict[type[Record], Callable[[_Asker, Any, str | None], None]] = {
     StageSheet: _stage_sheet,
-    WantedShot: _wanted_shot,
-    sheets.Part: lambda asker, found: asker.stage(found.record, "stage", found.build),
-    sales.ForSale: lambda asker, found: asker.channel(found.record, "places"),
-    sales.Sale: _sale,
-    sales.TradeIn: _line_of_build,
-    sales.Commission: lambda asker, found: asker.channel(found.record),
-    lines.NoteSheet: _line_of_build,
     lines.Bench: _bench,
-    lines.ShotTaken: _line_of_build,
-    lines.Used: _used,
     lines.Bought: _bought,
     lines.Sold: _sold,
-    lines.Salvaged: _salvaged,
-    lines.MovedPart: _moved_part,
+    lines.Salvaged: _comes_in,
     lines.Returned: _returned,
-    lines.WrittenOff: _item_line,
-    lines.Counted: _item_line,
-    lines.Withdrawn: _item_line,
-    lines.Paid: _paid,
-    lines.Received: _line_of_build,
     lines.Lot: _lot,
-    settings.Standing: lambda asker, found: asker.kind(found.record),
-    show.Segment: _of_build_and_stage,
-    show.Promise: _line_of_build,
-    show.Disclosure: _line_of_build,
-    show.BulletinSheet: _of_build_and_stage,
+    show.Segment: _stage_on_air,
+    show.BulletinSheet: _stage_on_air,
 }
+"""What else is asked of a record, which stands in a build's sheet or note or in none."""
 
 
 # --- lines of a journal day that must say which build they are about --------------------------------------------------
 
 
-_BUILD = "add build: with the build's name"
-_OR_SHOP = f"{_BUILD}, or for: shop where the work or the goods were the shop's own"
+_ADD_BUILD = "add build: with the build's name"
+_OR_SHOP = f"{_ADD_BUILD}, or for: shop where the work or the goods were the shop's own"
 _OF_CUSTOMER = ("deposit", "instalment", "balance")
 """Money that is held for a customer, or pays what they owe: on the account of a build."""
 
 
 def _check_build_given(sheet: lines.NoteSheet, troubles: Troubles) -> None:
     loose: list[tuple[Record, str, str]] = []
-    flat = f"{_BUILD}, or write it under bench: with for: shop where the work was the shop's own"
+    flat = f"{_ADD_BUILD}, or write it under bench: with for: shop where the work was the shop's own"
     loose += [(sheet, field, flat) for field in ("stage", "hours", "redo") if sheet.wrote(field)][:1]
     loose += [(bench, "stage", _OR_SHOP) for bench in sheet.bench if bench.build is None and bench.place is None]
     loose += [(used, "item", _OR_SHOP) for used in sheet.used if used.build is None and not used.over and used.place is None]
-    loose += [(salvaged, "item", _BUILD) for salvaged in sheet.salvaged if salvaged.build is None]
-    loose += [(shot, "shot", _BUILD) for shot in sheet.shots if shot.build is None]
+    loose += [(salvaged, "item", _ADD_BUILD) for salvaged in sheet.salvaged if salvaged.build is None]
+    loose += [(shot, "shot", _ADD_BUILD) for shot in sheet.shots if shot.build is None]
     loose += [(moved, "part", "add from: with the build it leaves") for moved in sheet.moved if moved.origin is None]
     loose += [
-        (received, "what", _BUILD if received.wrote("kind") else f"{_BUILD}, or kind: with what it is, such as other income")
+        (received, "what", _ADD_BUILD if received.wrote("kind") else f"{_ADD_BUILD}, or kind: with what it is, such as other income")
         for received in sheet.received
         if received.build is None and received.kind in _OF_CUSTOMER
     ]
