@@ -13,48 +13,18 @@ from operator import attrgetter
 from typing import Any
 
 from purfle.base.names import folded
-from purfle.events.money import (
-    COMMISSION,
-    AgreedLate,
-    BroughtIn,
-    BuildSold,
-    CameBack,
-    CameBackAtOnce,
-    CameIn,
-    CameToEnd,
-    Drive,
-    EpisodeIncome,
-    GiftedPart,
-    Goods,
-    GoodsHere,
-    HandedBack,
-    HandedOver,
-    Kept,
-    MoneyEvent,
-    MoneyIn,
-    MoneyOut,
-    PaidAhead,
-    PartMoved,
-    SalvagedPart,
-    SentBack,
-    StandingDue,
-    StockCameBack,
-    StockCounted,
-    StockSold,
-    TookOut,
-    UsedUp,
-    WroteOff,
-)
+from purfle.base.place import Place
+from purfle.events import money
 from purfle.notes.model import Build, Episode, Note, Shop
 from purfle.notes.records.build import Acquired, Part
-from purfle.notes.records.note import Bought, Counted, Drove, Lot, MovedPart, NoteSheet, Paid, Received, Returned, Salvaged, Sold, Used, Withdrawn, WrittenOff
+from purfle.notes.records.note import Bought, Lot, MovedPart, NoteSheet, Returned, Sold, Used
 from purfle.notes.records.sales import Commission, Sale
 from purfle.notes.records.shop import Standing
 
 
-def money_events(shop: Shop, today: date) -> list[MoneyEvent]:
+def money_events(shop: Shop, today: date) -> list[money.MoneyEvent]:
     """Every money event of the shop, in no particular order; standing costs up to `today`."""
-    events: list[MoneyEvent] = []
+    events: list[money.MoneyEvent] = []
     for build in shop.builds:
         events += _of_build(shop, build)
     _of_notes(shop, events)
@@ -65,7 +35,7 @@ def money_events(shop: Shop, today: date) -> list[MoneyEvent]:
     return events
 
 
-def _of_notes(shop: Shop, events: list[MoneyEvent]) -> None:
+def _of_notes(shop: Shop, events: list[money.MoneyEvent]) -> None:
     context, kinds = _Context(shop), tuple(_EVENTS_OF.values())
     for note in shop.notes:
         written = _written(note.sheet)
@@ -79,7 +49,7 @@ def _of_notes(shop: Shop, events: list[MoneyEvent]) -> None:
 # --- the build sheet ---------------------------------------------------------------------------------------------------
 
 
-def _of_build(shop: Shop, build: Build) -> Iterator[MoneyEvent]:
+def _of_build(shop: Shop, build: Build) -> Iterator[money.MoneyEvent]:
     sheet = build.sheet
     if sheet.acquired:
         yield from _acquired(build.id, sheet.acquired)
@@ -90,61 +60,61 @@ def _of_build(shop: Shop, build: Build) -> Iterator[MoneyEvent]:
     if sheet.commission:
         yield from _commission(build.id, sheet.commission)
     if sheet.ended:
-        yield CameToEnd(sheet.ended.date, sheet.ended.at, build.id, sheet.ended)
+        yield money.CameToEnd(sheet.ended.date, sheet.ended.at, build.id, sheet.ended)
     for move in sheet.moved:
-        changed = BroughtIn if move.to == "shop" else Kept
+        changed = money.BroughtIn if move.to == "shop" else money.Kept
         yield changed(move.date, move.at, build.id, move)
 
 
-def _acquired(build: str, record: Acquired) -> Iterator[MoneyEvent]:
+def _acquired(build: str, record: Acquired) -> Iterator[money.MoneyEvent]:
     if record.date is None:
         return
     if record.how != "bought":
-        yield CameIn(record.arrived or record.date, record.at, build, record)
+        yield money.CameIn(record.arrived or record.date, record.at, build, record)
         return
     here = record.arrived or record.date
-    goods = Goods(record, "instrument", "build", build, record.price or Decimal(0), record.paid or record.date, here)
+    goods = money.Goods(record, "instrument", "build", build, record.price or Decimal(0), record.paid or record.date, here)
     yield from _bought(goods)
 
 
-def _part(build: str, record: Part) -> Iterator[MoneyEvent]:
+def _part(build: str, record: Part) -> Iterator[money.MoneyEvent]:
     if record.how != "bought":
         if record.arrived:
-            yield GiftedPart(record.arrived, record.at, build, record)
+            yield money.GiftedPart(record.arrived, record.at, build, record)
         return
     if record.cost is None and record.shipping is None and record.tax is None:
         return
-    yield from _bought(Goods(record, record.part, "build", build, record.cost or Decimal(0), record.paid, record.arrived))
+    yield from _bought(money.Goods(record, record.part, "build", build, record.cost or Decimal(0), record.paid, record.arrived))
 
 
-def _bought(goods: Goods) -> Iterator[MoneyEvent]:
+def _bought(goods: money.Goods) -> Iterator[money.MoneyEvent]:
     """Paid ahead and here, or here and perhaps paid later, or neither yet: then it is only planned."""
     if goods.paid and (goods.here is None or goods.paid < goods.here):
-        yield PaidAhead(goods.paid, goods.record.at, goods)
+        yield money.PaidAhead(goods.paid, goods.record.at, goods)
     if goods.here:
-        yield GoodsHere(goods.here, goods.record.at, goods)
+        yield money.GoodsHere(goods.here, goods.record.at, goods)
 
 
-def _sale(shop: Shop, build: str, number: int, sale: Sale) -> Iterator[MoneyEvent]:
+def _sale(shop: Shop, build: str, number: int, sale: Sale) -> Iterator[money.MoneyEvent]:
     others = tuple(found for name in sale.bundled if (found := shop.find(name)) is not None)
     trade_in = shop.find(sale.trade_in.build) if sale.trade_in else None
-    yield BuildSold(sale.date, sale.at, build, sale, number, others, trade_in)
+    yield money.BuildSold(sale.date, sale.at, build, sale, number, others, trade_in)
     for back in sale.back:
-        came = CameBack if back.date > sale.date else CameBackAtOnce
+        came = money.CameBack if back.date > sale.date else money.CameBackAtOnce
         yield came(max(back.date, sale.date), back.at, build, sale.date, number, back)
 
 
-def _commission(build: str, commission: Commission) -> Iterator[MoneyEvent]:
+def _commission(build: str, commission: Commission) -> Iterator[money.MoneyEvent]:
     for delivered in commission.delivered:
-        yield HandedOver(delivered.date, delivered.at, build, commission, delivered)
+        yield money.HandedOver(delivered.date, delivered.at, build, commission, delivered)
     days = {delivered.date for delivered in commission.delivered}
     for back in commission.back:
-        came = HandedBack if back.date in days else CameBack
-        yield came(back.date, back.at, build, back.date, COMMISSION, back)
+        came = money.HandedBack if back.date in days else money.CameBack
+        yield came(back.date, back.at, build, back.date, money.COMMISSION, back)
     first = min(days, default=None)
     for extra in commission.extras:
         if first and extra.date and extra.date > first and extra.date not in days:
-            yield AgreedLate(extra.date, extra.at, build, commission, extra)
+            yield money.AgreedLate(extra.date, extra.at, build, commission, extra)
 
 
 # --- notes -------------------------------------------------------------------------------------------------------------
@@ -162,90 +132,76 @@ class _Context:
         return _hours_by_day(self.shop)
 
 
-def _bought_line(context: _Context, note: Note, bought: Bought) -> Iterator[MoneyEvent]:
+def _bought_line(context: _Context, note: Note, bought: Bought) -> Iterator[money.MoneyEvent]:
     to, build = bought.goes_to(note.build), context.find(bought.build_named(note.build))
     if to == "build" and build is None:
         return
     paid, here = bought.paid or note.date, bought.arrived or note.date
-    yield from _bought(Goods(bought, bought.item, to, build, bought.cost, paid, here))
+    yield from _bought(money.Goods(bought, bought.item, to, build, bought.cost, paid, here))
 
 
-def _lot(_: _Context, note: Note, lot: Lot) -> Iterator[MoneyEvent]:
-    yield from _bought(Goods(lot, lot.lot, "lot", None, lot.cost, lot.paid or note.date, note.date))
+def _lot(_: _Context, note: Note, lot: Lot) -> Iterator[money.MoneyEvent]:
+    yield from _bought(money.Goods(lot, lot.lot, "lot", None, lot.cost, lot.paid or note.date, note.date))
 
 
-def _used(context: _Context, note: Note, used: Used) -> tuple[UsedUp]:
+def _used(context: _Context, note: Note, used: Used) -> tuple[money.UsedUp]:
     if used.over:
         builds = tuple(dict.fromkeys(found for name in used.over if (found := context.find(name)) is not None))
         weights = tuple(context.hours.get((note.date, build), Decimal(0)) for build in builds)
-        return (UsedUp(note.date, used.at, builds, weights, used),)
+        return (money.UsedUp(note.date, used.at, builds, weights, used),)
     build = None if used.place == "shop" else context.find(used.build) if used.build else note.build
-    return (UsedUp(note.date, used.at, (build,) if build else (), (), used),)
+    return (money.UsedUp(note.date, used.at, (build,) if build else (), (), used),)
 
 
-def _sold(_: _Context, note: Note, sold: Sold) -> Iterator[StockSold | StockCameBack]:
-    yield StockSold(note.date, sold.at, sold)
+def _sold(_: _Context, note: Note, sold: Sold) -> Iterator[money.StockSold | money.StockCameBack]:
+    yield money.StockSold(note.date, sold.at, sold)
     for back, qty in sold.came_back():
-        yield StockCameBack(max(back.date, note.date), back.at, sold, note.date, back, qty)
+        yield money.StockCameBack(max(back.date, note.date), back.at, sold, note.date, back, qty)
 
 
-def _salvaged(context: _Context, note: Note, salvaged: Salvaged) -> tuple[SalvagedPart]:
-    return (SalvagedPart(note.date, salvaged.at, context.find(salvaged.build) or note.build, salvaged),)
-
-
-def _moved_part(context: _Context, note: Note, moved: MovedPart) -> Iterator[PartMoved]:
+def _moved_part(context: _Context, note: Note, moved: MovedPart) -> Iterator[money.PartMoved]:
     origin = context.find(moved.origin) if moved.origin else note.build
     into_stock = folded(moved.to) == "stock"
     to = None if into_stock else context.find(moved.to)
     if origin is None or origin == to or (to is None and not into_stock):
         return
-    yield PartMoved(note.date, moved.at, origin, to, moved, context.shop.build(origin).part(moved.part))
+    yield money.PartMoved(note.date, moved.at, origin, to, moved, context.shop.build(origin).part(moved.part))
 
 
-def _returned(context: _Context, note: Note, returned: Returned) -> tuple[SentBack]:
+def _returned(context: _Context, note: Note, returned: Returned) -> tuple[money.SentBack]:
     build = context.find(returned.build) or note.build
     named = returned.build is not None or (build is not None and context.shop.build(build).part(returned.item) is not None)
-    return (SentBack(note.date, returned.at, build, not named, returned),)
+    return (money.SentBack(note.date, returned.at, build, not named, returned),)
 
 
-def _written_off(_: _Context, note: Note, written: WrittenOff) -> tuple[WroteOff]:
-    return (WroteOff(note.date, written.at, written),)
+_Reader = Callable[[_Context, Note, Any], Iterable[money.MoneyEvent]]
+"""The events of one line of a note."""
 
 
-def _withdrawn(_: _Context, note: Note, taken: Withdrawn) -> tuple[TookOut]:
-    return (TookOut(note.date, taken.at, taken),)
+def _plainly(event: Callable[[date, Place, Any], money.MoneyEvent]) -> _Reader:
+    """A line that is an event by itself."""
+    return lambda _, note, line: (event(note.date, line.at, line),)
 
 
-def _counted(_: _Context, note: Note, counted: Counted) -> tuple[StockCounted]:
-    return (StockCounted(note.date, counted.at, counted),)
+def _of_a_build(event: Callable[[date, Place, str | None, Any], money.MoneyEvent]) -> _Reader:
+    """A line about the build it names, else about that of its note."""
+    return lambda context, note, line: (event(note.date, line.at, context.find(line.build) or note.build, line),)
 
 
-def _paid(context: _Context, note: Note, paid: Paid) -> tuple[MoneyOut]:
-    return (MoneyOut(note.date, paid.at, context.find(paid.build) or note.build, paid),)
-
-
-def _received(context: _Context, note: Note, received: Received) -> tuple[MoneyIn]:
-    return (MoneyIn(note.date, received.at, context.find(received.build) or note.build, received),)
-
-
-def _drove(_: _Context, note: Note, drove: Drove) -> tuple[Drive]:
-    return (Drive(note.date, drove.at, drove),)
-
-
-_EVENTS_OF: dict[str, Callable[[_Context, Note, Any], Iterable[MoneyEvent]]] = {
+_EVENTS_OF: dict[str, _Reader] = {
     "bought": _bought_line,
     "lots": _lot,
     "used": _used,
     "sold": _sold,
-    "salvaged": _salvaged,
+    "salvaged": _of_a_build(money.SalvagedPart),
     "moved": _moved_part,
     "returned": _returned,
-    "written_off": _written_off,
-    "withdrawn": _withdrawn,
-    "counted": _counted,
-    "paid": _paid,
-    "received": _received,
-    "drove": _drove,
+    "written_off": _plainly(money.WroteOff),
+    "withdrawn": _plainly(money.TookOut),
+    "counted": _plainly(money.StockCounted),
+    "paid": _of_a_build(money.MoneyOut),
+    "received": _of_a_build(money.MoneyIn),
+    "drove": _plainly(money.Drive),
 }
 """Field of a note → the events of one of its lines."""
 _written = attrgetter(*_EVENTS_OF)
@@ -253,9 +209,9 @@ _NO_MONEY = _written(NoteSheet())
 """What most notes have of these: nothing."""
 
 
-def _of_episode(episode: Episode) -> Iterator[MoneyEvent]:
+def _of_episode(episode: Episode) -> Iterator[money.MoneyEvent]:
     for income in episode.sheet.income:
-        yield EpisodeIncome(income.date or episode.date, income.at, income)
+        yield money.EpisodeIncome(income.date or episode.date, income.at, income)
 
 
 def _hours_by_day(shop: Shop) -> dict[tuple[date, str], Decimal]:
@@ -272,11 +228,11 @@ def _hours_by_day(shop: Shop) -> dict[tuple[date, str], Decimal]:
 # --- standing costs ----------------------------------------------------------------------------------------------------
 
 
-def _standing(record: Standing, today: date) -> Iterator[StandingDue]:
+def _standing(record: Standing, today: date) -> Iterator[money.StandingDue]:
     last = min(record.until or today, today)
     count = 0
     while (day := _nth(record.since, record.every, count)) <= last:
-        yield StandingDue(day, record.at, record)
+        yield money.StandingDue(day, record.at, record)
         count += 1
 
 
