@@ -8,18 +8,16 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from purfle.base.money import ZERO, rounded
-from purfle.base.names import folded
 from purfle.notes.model import Shop
 from purfle.notes.records.sales import Share
 from purfle.notes.records.shop import Channel
+from purfle.notes.vocabulary.named import called
 
 
 def channel_named(shop: Shop, name: str | None) -> Channel | None:
     """The shop's channel of that name, case ignored; None when there is none."""
-    if name is None:
-        return None
-    wanted = folded(name)
-    return next((c.value for c in shop.settings.channels if folded(c.name) == wanted), None)
+    found = called(name, shop.settings.channels)
+    return None if found is None else found.value
 
 
 def pays_on(channel: Channel | None, sold: date, paid_out: date | None) -> tuple[date, bool]:

@@ -18,6 +18,7 @@ from purfle.notes.model import Build, Shop
 from purfle.notes.records.build import Part
 from purfle.notes.records.shop import ShopSheet
 from purfle.notes.records.stages import StageSheet
+from purfle.notes.vocabulary.named import Named, called
 from purfle.progress.model import RouteStage
 from purfle.progress.warmth import bent
 
@@ -62,12 +63,12 @@ def whole_route(shop: Shop, build: Build) -> dict[str, tuple[str, ...]]:
 
 def _warmed(stage: RouteStage, settings: ShopSheet, today: date) -> RouteStage:
     """The stage with its cure as the room's warmth makes it."""
-    entry = next((c.value for c in settings.cures if c.name == stage.coat), None)
-    warmth = () if entry is None else bent(entry, settings.room)
-    now = [one for one in warmth if one.since is None or one.since <= today]
+    entry = called(stage.coat, settings.cures)
+    warmth = () if entry is None else bent(entry.value, settings.room)
     if not warmth:
         return stage
-    return replace(stage, warmth=warmth, as_written=stage.cure, cure=now[-1].cure if now else stage.cure, bent=now[-1].words if now else None)
+    warm = replace(stage, warmth=warmth, as_written=stage.cure)
+    return replace(warm, cure=warm.cure_on(today), bent=warm.bent_on(today))
 
 
 def _sheets(settings: ShopSheet, build: Build, troubles: Troubles) -> list[StageSheet]:
@@ -75,7 +76,7 @@ def _sheets(settings: ShopSheet, build: Build, troubles: Troubles) -> list[Stage
     name = build.sheet.route
     if name is None:
         return _changed([], build, troubles)
-    route = next((route for route in settings.routes if folded(route.name) == folded(name)), None)
+    route = called(name, settings.routes)
     return [] if route is None else _changed(_once(route.value, troubles), build, troubles)
 
 
@@ -144,10 +145,10 @@ def _followed(sheets: Sequence[StageSheet]) -> Iterator[tuple[StageSheet, tuple[
 
 
 def _stage(sheet: StageSheet, follows: tuple[str, ...], settings: ShopSheet, troubles: Troubles) -> RouteStage:
-    cure = None if sheet.cure is None else _cure(sheet, settings, troubles)
+    entry = called(sheet.cure, settings.cures)
+    cure = _cure(sheet, entry, troubles)
     unwritten = _NONE if cure is not None or sheet.wait is not None else _HOUR  # no hours on a stage with nothing else: an hour is assumed
     hours = unwritten if sheet.hours is None else sheet.hours
-    entry = next((c for c in settings.cures if folded(c.name) == folded(sheet.cure or "")), None)
     recoat, coat = (None, None) if entry is None else (entry.value.recoat, entry.name)
     return RouteStage(
         name=sheet.stage,
@@ -164,14 +165,14 @@ def _stage(sheet: StageSheet, follows: tuple[str, ...], settings: ShopSheet, tro
     )
 
 
-def _cure(sheet: StageSheet, settings: ShopSheet, troubles: Troubles) -> Wait | None:
-    words = sheet.cure or ""
-    cure = next((c.value.cure for c in settings.cures if folded(c.name) == folded(words)), None)
-    if cure is None:
-        try:
-            cure = quantities.wait(words)
-        except Wrong:  # the check of names tells it
-            return None
+def _cure(sheet: StageSheet, entry: Named | None, troubles: Troubles) -> Wait | None:
+    """The cure of a stage: that of an `entry` of the cure table, or a time of its own."""
+    if sheet.cure is None:
+        return None
+    try:
+        cure: Wait = quantities.wait(sheet.cure) if entry is None else entry.value.cure
+    except Wrong:  # the check of names tells it
+        return None
     if cure.days > LONG_CURE:
         troubles.add(sheet.where("cure"), "cure-very-long", f"the cure of {sheet.stage} takes {cure}", "check the figure against the product's sheet")
     return cure

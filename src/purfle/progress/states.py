@@ -131,24 +131,17 @@ def _offered_since(sheet: BuildSheet, today: date) -> bool:
 
 
 def _of_work(sheet: BuildSheet, stages: Sequence[StageProgress], last_work: date | None, today: date) -> State:
-    if stages and all(stage.finished for stage in stages) and not _curing(stages, today) and not _away(stages, today):
+    resting = {one.why for stage in stages if (one := awaited(stage, today)) is not None}
+    if stages and all(stage.finished for stage in stages) and not resting:
         return "finished"
     open_now = [stage for stage in stages if not stage.finished and may_begin(stage, stages, today)]
     workable = [stage for stage in open_now if not missing_parts(sheet, stage, today) and not stage_is_away(stage)]
-    if not workable and _curing(stages, today):
+    if not workable and CURE in resting:
         return "curing"
-    if not workable and (open_now or _away(stages, today)):
+    if not workable and (open_now or WAIT in resting):
         return "waiting for a part"
     begun = last_work is not None or any(stage.current.begun and not stage.current.by_itself for stage in stages)
     return "on the bench" if begun else "in the rack"
-
-
-def _curing(stages: Sequence[StageProgress], today: date) -> bool:
-    return any(one is not None and one.why == CURE for one in (awaited(s, today) for s in stages))
-
-
-def _away(stages: Sequence[StageProgress], today: date) -> bool:
-    return any(one is not None and one.why == WAIT for one in (awaited(s, today) for s in stages))
 
 
 def stage_is_away(stage: StageProgress) -> bool:

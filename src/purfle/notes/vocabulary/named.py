@@ -4,9 +4,11 @@ Invariant: knows no name, and no particular key of the vocabulary.
 """
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Wrong
 from purfle.notes.frontmatter.tree import Mapping, Node, Scalar, name_of
@@ -22,6 +24,14 @@ class Named:
     value: Any
     at: Place
     value_at: Place
+
+
+def called(name: str | None, among: Iterable[Named]) -> Named | None:
+    """The entry of that name, case and space no matter; None when there is none."""
+    if name is None:
+        return None
+    wanted = folded(name)
+    return next((entry for entry in among if folded(entry.name) == wanted), None)
 
 
 def _no_name_within(kind: Kind, value: Node) -> None:
