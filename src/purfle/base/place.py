@@ -18,6 +18,11 @@ class Place:
     def __str__(self) -> str:
         return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
 
+    @property
+    def in_file(self) -> str:
+        """File and line, as one note is pointed out in words about another."""
+        return f"{self.file}:{self.line}"
+
 
 class Lookup:
     """Finds places in one text; its lines are counted once, when the first place is asked for."""

@@ -6,14 +6,13 @@ Invariant: nothing here comes from outside the shop, so nothing here adds to pur
 from decimal import Decimal
 
 from purfle.base.money import ZERO, split
-from purfle.base.names import folded
 from purfle.base.trouble import nearest
 from purfle.books.charged import book_fees, book_payout, book_revenue, charged
-from purfle.books.desk import OFF_THE_SHELF, PAID, SHELF, Desk
-from purfle.books.jobs import Deal, Job
+from purfle.books.desk import OFF_THE_SHELF, SHELF, Desk
+from purfle.books.jobs import Job
 from purfle.books.kinds import POST
 from purfle.books.landed import worth
-from purfle.books.ledger import INSIDE, STOCK, WITHDRAWN, Account, Book, Voucher
+from purfle.books.ledger import INSIDE, STOCK, WITHDRAWN, Account, Book, Voucher, cash_out
 from purfle.events.money import PartMoved, SalvagedPart, StockCounted, StockSold, TookOut, UsedUp, WroteOff
 
 
@@ -23,9 +22,9 @@ def used_up(desk: Desk, event: UsedUp) -> None:
     What the shop itself used is cost of goods sold that no build bears. An uncounted item was cost when it was bought.
     """
     record = event.record
-    if folded(record.item) in desk.uncounted:
+    if not desk.counts(record.item):
         return
-    cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
+    cost = desk.take_off(event.date, record)
     voucher = Voucher(event.date, record.item, record.where("qty"))
     if len(event.builds) > 1:
         for build, share in zip(event.builds, split(cost, event.weights, desk.smallest), strict=True):
@@ -52,7 +51,7 @@ def salvaged(desk: Desk, event: SalvagedPart) -> None:
         desk.troubles.add(record.where("qty"), "qty-zero", f"qty: nothing of {record.item} is salvaged", "write how many there are")
         return
     desk.unfit(job.id, record.item, record.qty)
-    _into_stock(desk, job, record.qty, value, "salvage", record.item, event)
+    _into_stock(desk, job, Voucher(event.date, record.item, record.where("value")), "salvage", record.qty, value)
 
 
 def _free(job: Job) -> Decimal:
@@ -60,16 +59,15 @@ def _free(job: Job) -> Decimal:
     return job.held if job.place == "shop" else ZERO
 
 
-def _into_stock(desk: Desk, job: Job, qty: Decimal, cost: Decimal, account: str, item: str, event: SalvagedPart | PartMoved) -> None:
-    """A part leaves a build with its cost, for the shelf; for nobody, where such things are not counted."""
+def _into_stock(desk: Desk, job: Job, voucher: Voucher, account: str, qty: Decimal, cost: Decimal) -> None:
+    """The part that a voucher names leaves a build with its cost, for the shelf; for nobody, where such things are not counted."""
     job.held -= cost
-    voucher = Voucher(event.date, item, event.record.where("value" if isinstance(event, SalvagedPart) else "cost"))
     origin = Account(Book.INVENTORY, account, job.id, INSIDE)
-    if folded(item) in desk.uncounted:
+    if not desk.counts(voucher.what):
         desk.charge(voucher, cost, Account(Book.INVENTORY, "materials", None, INSIDE), origin)
         return
     desk.ledger.move(voucher, cost, SHELF, origin)
-    desk.shelve(event.date, item, qty, cost, voucher.source)
+    desk.shelve(voucher.date, voucher.what, qty, cost, voucher.source)
 
 
 def part_moved(desk: Desk, event: PartMoved) -> None:
@@ -85,7 +83,7 @@ def part_moved(desk: Desk, event: PartMoved) -> None:
         cost = desk.rounded(record.cost)
     elif event.part is not None and worth(event.part) and qty > there:
         found = f"{qty} of {record.part} moves and {there} of it is in {job.id} on {event.date}"
-        mend = f"mend the day or qty:, or add arrived: to the part ({event.part.at.file}:{event.part.at.line})"
+        mend = f"mend the day or qty:, or add arrived: to the part ({event.part.at.in_file})"
         desk.troubles.add(record.where("qty" if record.wrote("qty") else "part"), "move-above-cost", found, mend)
     elif event.part is None and not there:
         near = nearest(record.part, (part.part for part in job.build.sheet.parts), 0.6)
@@ -97,7 +95,7 @@ def part_moved(desk: Desk, event: PartMoved) -> None:
         desk.troubles.add(where, "move-above-cost", found, "mend the cost, or add the purchase that is missing")
         cost = _free(job)
     if event.to is None:
-        _into_stock(desk, job, qty, cost, "moved", record.part, event)
+        _into_stock(desk, job, Voucher(event.date, record.part, record.where("cost")), "moved", qty, cost)
         return
     job.held -= cost
     desk.fit(event.to, record.part, qty, cost)
@@ -107,15 +105,14 @@ def part_moved(desk: Desk, event: PartMoved) -> None:
 
 def wrote_off(desk: Desk, event: WroteOff) -> None:
     """Spoiled stock is cost of goods sold, told apart as lost."""
-    record = event.record
-    if folded(record.item) not in desk.uncounted:
-        _lose(desk, event, desk.unshelve(event.date, record, record.item, record.qty, record.lot), "written off")
+    if desk.counts(event.record.item):
+        _lose(desk, event, desk.take_off(event.date, event.record), "written off")
 
 
 def counted(desk: Desk, event: StockCounted) -> None:
     """What is missing on the shelf is shrinkage; what is over comes in at nothing."""
     record = event.record
-    if folded(record.item) in desk.uncounted:
+    if not desk.counts(record.item):
         return
     there = desk.shelf.has(record.item)
     if record.qty < there:
@@ -132,33 +129,31 @@ def _lose(desk: Desk, event: WroteOff | StockCounted, cost: Decimal, account: st
 def took_out(desk: Desk, event: TookOut) -> None:
     """Goods the owner took for private use leave the purchases at cost."""
     record = event.record
-    if folded(record.item) in desk.uncounted:
+    if not desk.counts(record.item):
         return
-    cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
+    cost = desk.take_off(event.date, record)
     voucher = Voucher(event.date, f"{record.item}, withdrawn", record.where("qty"))
     desk.ledger.move(voucher, cost, Account(Book.PRIVATE, "withdrawn"), Account(Book.INVENTORY, STOCK, None, WITHDRAWN))
 
 
 def stock_sold(desk: Desk, event: StockSold) -> None:
     """A sale from stock: no build's revenue, and cost of goods sold that no build bears."""
-    record, day, of = event.record, event.date, f"{event.record.item}, "
-    sold = charged(desk, record)
-    book_revenue(desk, day, record, sold, record.item, "stock sold")
-    book_fees(desk, day, record, sold, of)
-    cost = _sent_out(desk, event)
-    desk.sold[record.at] = Deal(
-        price=sold.price, post=sold.post, fees=sold.fees, kept_by_channel=sold.fees, cost=cost, tax=sold.tax, tax_by_shop=sold.tax_by_shop, qty=record.qty
-    )
-    book_payout(desk, day, record, sold, sold.gross, of)
+    record = event.record
+    sold = charged(desk, record, event.date)
+    deal = desk.sold[record.at] = sold.deal()
+    book_revenue(desk, sold, record.item)
+    book_fees(desk, sold)
+    deal.qty, deal.cost = record.qty, _sent_out(desk, event)
+    book_payout(desk, sold, sold.gross)
 
 
 def _sent_out(desk: Desk, event: StockSold) -> Decimal:
     """Post, and the goods' cost, which it gives."""
     record = event.record
     paid = desk.rounded(record.shipping_paid)
-    desk.ledger.move(Voucher(event.date, f"{record.item}, post", record.where("shipping_paid")), paid, Account(Book.EXPENSES, desk.kind(POST)), PAID)
-    if folded(record.item) in desk.uncounted:
+    desk.ledger.move(Voucher(event.date, f"{record.item}, post", record.where("shipping_paid")), paid, desk.spent(POST), cash_out())
+    if not desk.counts(record.item):
         return ZERO
-    cost = desk.unshelve(event.date, record, record.item, record.qty, record.lot)
+    cost = desk.take_off(event.date, record)
     desk.ledger.move(Voucher(event.date, f"{record.item}, cost", record.where("qty")), cost, Account(Book.COGS, "stock sold"), OFF_THE_SHELF)
     return cost

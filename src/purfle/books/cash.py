@@ -14,11 +14,11 @@ from purfle.base.packaged import table
 from purfle.base.trouble import Troubles
 from purfle.books.checks import sold_unshared
 from purfle.books.collection import proceeds
-from purfle.books.desk import PAID, SUPPLIERS, Desk
+from purfle.books.desk import SUPPLIERS, Desk
 from purfle.books.figures import Trip
 from purfle.books.jobs import Job
 from purfle.books.kinds import MILEAGE, SELLING, SHARE
-from purfle.books.ledger import OTHER, OUTSIDE, UNSAID, Account, Book, Voucher
+from purfle.books.ledger import OTHER, OUTSIDE, UNSAID, Account, Book, Voucher, cash_in, cash_out
 from purfle.events.money import Drive, EpisodeIncome, MoneyIn, MoneyOut, StandingDue
 from purfle.notes.records.note import Received
 
@@ -30,32 +30,45 @@ def money_out(desk: Desk, event: MoneyOut) -> None:
     record, day, at = event.record, event.date, event.record.where("cost")
     amount = desk.home(record, record.cost)
     paid = record.paid or day
-    origin = PAID if paid == day else SUPPLIERS
+    origin = cash_out() if paid == day else SUPPLIERS
     voucher = Voucher(day, record.what, at, estimated=paid > desk.today)
     kind = folded(record.kind)
     if event.build is not None and desk.jobs[event.build].place == "collection" and kind not in _BALANCES:
         desk.charge(voucher, amount, Account(Book.INVENTORY, "spent", event.build, OTHER), origin)
         return  # the owner's own money, whenever it is paid; the shop neither owes nor pays it
-    if kind in ("outside work", "other cost"):
-        account, flow = ("outside work", OUTSIDE) if kind == "outside work" else ("other costs", OTHER)
-        desk.charge(voucher, amount, Account(Book.INVENTORY, account, event.build, flow), origin)
+    if kind in _COSTS:
+        desk.charge(voucher, amount, Account(Book.INVENTORY, _COSTS[kind], event.build, _COSTS[kind]), origin)
     else:
-        book, account = _BALANCES.get(kind) or (Book.EXPENSES, desk.kind(record.kind))
-        if event.build is not None and kind in SELLING:
-            desk.jobs[event.build].selling += amount
-            desk.to_sell.append(event)
-        if kind == SHARE:
-            account = _partner(desk, event)
-        if event.build is not None and kind == SHARE:
-            _to_partners(desk, event, desk.jobs[event.build], amount)
-        desk.ledger.move(voucher, amount, Account(book, account, event.build), origin)
-        if kind == "supplier" and day <= desk.today:
-            desk.supplied.append(record)
+        desk.ledger.move(voucher, amount, _paid_to(desk, event, kind), origin)
+        _put_down(desk, event, kind, amount)
     if paid != day:
-        desk.ledger.move(Voucher(paid, f"{record.what}, paid", record.where("paid")), amount, SUPPLIERS, PAID)
+        desk.ledger.move(Voucher(paid, f"{record.what}, paid", record.where("paid")), amount, SUPPLIERS, cash_out())
 
 
+_COSTS = {"outside work": OUTSIDE, "other cost": OTHER}
+"""Kinds of payment that are cost of a build; their accounts bear the name of their flow."""
 _BALANCES = {SHARE: (Book.SHARES, UNSAID), "sales tax": (Book.SALES_TAX, "remitted"), "supplier": (Book.PAYABLES, "suppliers")}
+"""Those that pay a balance off."""
+
+
+def _paid_to(desk: Desk, event: MoneyOut, kind: str) -> Account:
+    """Where a payment goes that is no cost of a build."""
+    if kind == SHARE:
+        return Account(Book.SHARES, _partner(desk, event), event.build)
+    return Account(*_BALANCES[kind], event.build) if kind in _BALANCES else desk.spent(event.record.kind, event.build)
+
+
+def _put_down(desk: Desk, event: MoneyOut, kind: str, amount: Decimal) -> None:
+    """Remember a payment that a build's sale, its partners or a supplier are asked about later."""
+    if kind == "supplier" and event.date <= desk.today:
+        desk.supplied.append(event.record)
+    if event.build is None:
+        return
+    if kind in SELLING:
+        desk.jobs[event.build].selling += amount
+        desk.to_sell.append(event)
+    if kind == SHARE:
+        _to_partners(desk, event, desk.jobs[event.build], amount)
 
 
 def _partner(desk: Desk, event: MoneyOut) -> str:
@@ -83,14 +96,14 @@ def standing_due(desk: Desk, event: StandingDue) -> None:
     """A cost that comes again, paid on its day."""
     record = event.record
     voucher = Voucher(event.date, record.what, record.where("cost"))
-    desk.ledger.move(voucher, desk.rounded(record.cost), Account(Book.EXPENSES, desk.kind(record.kind)), PAID)
+    desk.ledger.move(voucher, desk.rounded(record.cost), desk.spent(record.kind), cash_out())
 
 
 def episode_income(desk: Desk, event: EpisodeIncome) -> None:
     """What an episode earned."""
     record = event.record
     voucher = Voucher(event.date, record.what, record.where("amount"))
-    desk.ledger.move(voucher, desk.rounded(record.amount), Account(Book.CASH, "received"), Account(Book.SHOW_INCOME, record.kind))
+    desk.ledger.move(voucher, desk.rounded(record.amount), cash_in(), Account(Book.SHOW_INCOME, record.kind))
 
 
 def money_in(desk: Desk, event: MoneyIn) -> None:
@@ -110,7 +123,7 @@ def money_in(desk: Desk, event: MoneyIn) -> None:
         return
     book = {"show income": Book.SHOW_INCOME, "reclaimed tax": Book.RECLAIM}.get(record.kind, Book.OTHER_INCOME)
     voucher = Voucher(event.date, record.what, record.where("amount"))
-    desk.ledger.move(voucher, amount, Account(Book.CASH, "received"), Account(book, record.kind, event.build))
+    desk.ledger.move(voucher, amount, cash_in(), Account(book, record.kind, event.build))
 
 
 def _insured_piece(desk: Desk, event: MoneyIn, job: Job, amount: Decimal) -> None:
@@ -119,7 +132,7 @@ def _insured_piece(desk: Desk, event: MoneyIn, job: Job, amount: Decimal) -> Non
     if job.gone:
         proceeds(desk, voucher, job, amount)
     else:
-        desk.charge(voucher, -amount, Account(Book.INVENTORY, "spent", job.id, OTHER), PAID)
+        desk.charge(voucher, -amount, Account(Book.INVENTORY, "spent", job.id, OTHER), cash_out())
 
 
 def _of_customer(desk: Desk, event: MoneyIn, amount: Decimal, job: Job | None) -> None:
@@ -134,8 +147,8 @@ def _of_customer(desk: Desk, event: MoneyIn, amount: Decimal, job: Job | None) -
     if job and job.place == "collection":
         return  # the owner's own money: the whole of it is in the proceeds once the piece is sold
     for said, name, moved, to, origin in (
-        ("", "amount", amount, Account(Book.CASH, "received", build), Account(Book.CUSTOMERS, record.kind, build)),
-        (", paid back", "refunded", back, Account(Book.CUSTOMERS, "paid back", build), Account(Book.CASH, "paid", build)),
+        ("", "amount", amount, cash_in(build), Account(Book.CUSTOMERS, record.kind, build)),
+        (", paid back", "refunded", back, Account(Book.CUSTOMERS, "paid back", build), cash_out(build)),
         (", kept", "forfeited", kept, Account(Book.CUSTOMERS, "kept", build), Account(Book.OTHER_INCOME, "forfeited deposits", build)),
     ):
         desk.ledger.move(Voucher(day, f"{record.what}{said}", record.where(name)), moved, to, origin)
@@ -203,7 +216,7 @@ def drove(desk: Desk, event: Drive) -> None:
     distance = record.distance if said == unit else miles if unit == "mi" else miles * KM_PER_MILE
     amount = desk.readable(desk.rounded(distance * per), record.where("distance"))
     desk.drives.append(Trip(day, miles, distance, per, unit, amount, record.why or "a trip", at))
-    desk.ledger.move(Voucher(day, record.why or "a trip", at), amount, Account(Book.EXPENSES, desk.kind(MILEAGE)), Account(Book.PRIVATE, "mileage"))
+    desk.ledger.move(Voucher(day, record.why or "a trip", at), amount, desk.spent(MILEAGE), Account(Book.PRIVATE, "mileage"))
 
 
 def _rate(desk: Desk, day: date) -> tuple[Decimal, str] | None:

@@ -54,7 +54,7 @@ def _in_one_lot(build: str, lot: Lot, named: Named, seen: dict[str, Lot], troubl
         troubles.add(
             named.at,
             "build-in-two-lots",
-            f"{named.name} came in the lot {first.lot} already ({first.at.file}:{first.at.line})",
+            f"{named.name} came in the lot {first.lot} already ({first.at.in_file})",
             "take it out of one of the two",
         )
 
@@ -231,7 +231,7 @@ def _check_bought(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> Non
     for build, bought in lines:
         part = bills.get(build, {}).get(folded(bought.item))
         if part is not None:
-            found = f"{bought.item} is bought here for {build} and costs {part.cost} in its parts ({part.at.file}:{part.at.line}); the cost would count twice"
+            found = f"{bought.item} is bought here for {build} and costs {part.cost} in its parts ({part.at.in_file}); the cost would count twice"
             troubles.add(bought.at, "cost-in-two-homes", found, "take one of the two out; parts: is the home of what the bill of materials names")
 
 

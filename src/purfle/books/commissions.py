@@ -10,7 +10,7 @@ from purfle.books.desk import Desk
 from purfle.books.fees import channel_named, fee
 from purfle.books.jobs import Deal, Job, first_shares
 from purfle.books.kinds import SELLING_FEES
-from purfle.books.ledger import Account, Book, Voucher
+from purfle.books.ledger import Account, Book, Voucher, cash_out
 from purfle.books.sales import share_owed, sold_for, units_out
 from purfle.events.money import COMMISSION, AgreedLate, HandedOver
 
@@ -52,8 +52,8 @@ def _earned(desk: Desk, event: HandedOver | AgreedLate, job: Job, deal: Deal, pr
     fees, guess = _fees(desk, event, price, tax)
     deal.fees += fees
     deal.kept_by_channel += fees
-    at_fees, spent = event.record.where("price" if guess else "fees"), Account(Book.EXPENSES, desk.kind(SELLING_FEES), job.id)
-    desk.ledger.move(Voucher(day, "fees", at_fees, guess), fees, spent, Account(Book.CASH, "paid", job.id))
+    at_fees = event.record.where("price" if guess else "fees")
+    desk.ledger.move(Voucher(day, "fees", at_fees, guess), fees, desk.spent(SELLING_FEES, job.id), cash_out(job.id))
     sold_for(job, deal)
     share_owed(desk, job, deal, day, at)
 

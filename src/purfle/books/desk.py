@@ -22,11 +22,12 @@ from purfle.books.stock import Shelf
 from purfle.events.money import MoneyOut
 from purfle.notes.known import known_items
 from purfle.notes.model import Shop
-from purfle.notes.records.note import Paid
+from purfle.notes.records.note import Paid, Returned, Sold, Used, Withdrawn, WrittenOff
 from purfle.notes.vocabulary.fields import Record
 
+OffTheShelf = Used | WrittenOff | Withdrawn | Sold | Returned
+"""Lines that say how much of an item leaves the shelf, and of which delivery."""
 _BEYOND = Decimal(10) ** 18
-PAID = Account(Book.CASH, "paid")
 SHELF = Account(Book.INVENTORY, STOCK, None, INSIDE)
 OFF_THE_SHELF = Account(Book.INVENTORY, STOCK, None, RECOGNISED)
 """What leaves the shelf and becomes cost of goods sold."""
@@ -111,6 +112,10 @@ class Desk:
         if key not in self.kinds:
             self.kinds[key] = " ".join(name.split())
         return self.kinds[key]
+
+    def spent(self, kind: str, build: str | None = None) -> Account:
+        """The account of an expense kind."""
+        return Account(Book.EXPENSES, self.kind(kind), build)
 
     def came(self, build: str, day: date, at: Place, how: str) -> None:
         """A build came in without a day of its own; one that had left by then is told."""
@@ -206,6 +211,14 @@ class Desk:
         if lot:
             self.lots.setdefault(folded(item), {})[folded(lot)] = lot
         self.moves.append(Move(day, folded(item), qty, cost, source))
+
+    def counts(self, item: str) -> bool:
+        """Whether an item is kept account of on the shelf; the cost of all else went to materials when it was bought."""
+        return folded(item) not in self.uncounted
+
+    def take_off(self, day: date, record: OffTheShelf) -> Decimal:
+        """Take what a line says off the shelf and give its cost."""
+        return self.unshelve(day, record, record.item, record.qty, record.lot)
 
     def unshelve(self, day: date, record: Record, item: str, qty: Decimal, lot: str | None) -> Decimal:
         """Take something off the shelf and give its cost; too little is told at the line that asked for it."""

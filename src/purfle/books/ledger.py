@@ -75,6 +75,16 @@ class Account(NamedTuple):
         return self.book is Book.INVENTORY and self.flow != RECOGNISED
 
 
+def cash_in(build: str | None = None) -> Account:
+    """Money that comes in."""
+    return Account(Book.CASH, "received", build)
+
+
+def cash_out(build: str | None = None) -> Account:
+    """Money that goes out."""
+    return Account(Book.CASH, "paid", build)
+
+
 class Voucher(NamedTuple):
     """What an entry goes by: the day, what it was, and the line of the notes that says so."""
 

@@ -12,11 +12,11 @@ from typing import NamedTuple
 from purfle.base.money import ZERO, split
 from purfle.base.names import folded
 from purfle.base.place import Place
-from purfle.books.desk import PAID, SUPPLIERS, Desk
+from purfle.books.desk import SUPPLIERS, Desk
 from purfle.books.jobs import Job
 from purfle.books.kinds import SUPPLIES
 from purfle.books.landed import cost_at, landed, worth
-from purfle.books.ledger import INSIDE, MATERIALS, ON_THE_WAY, PURCHASES, RECOGNISED, STOCK, WITHDRAWN, Account, Book, Voucher
+from purfle.books.ledger import INSIDE, MATERIALS, ON_THE_WAY, PURCHASES, RECOGNISED, STOCK, WITHDRAWN, Account, Book, Voucher, cash_in, cash_out
 from purfle.events.money import CameIn, GiftedPart, Goods, GoodsHere, PaidAhead, SentBack
 from purfle.notes.records.build import Acquired, Part
 from purfle.notes.records.note import Bought, Lot
@@ -33,7 +33,7 @@ def paid_ahead(desk: Desk, event: PaidAhead) -> None:
     cost, tax = _landed(desk, goods)
     desk.under_way.add(goods.record.at)
     flow = MATERIALS if goods.to != "shop" and _uncounted(desk, goods) else PURCHASES
-    legs = [(Account(Book.INVENTORY, ON_THE_WAY, goods.build, flow), cost), (_TAX_BACK, tax), (PAID, -cost - tax)]
+    legs = [(Account(Book.INVENTORY, ON_THE_WAY, goods.build, flow), cost), (_TAX_BACK, tax), (cash_out(), -cost - tax)]
     desk.ledger.entry(Voucher(event.date, f"{goods.what}, on the way", cost_at(goods.record)), legs)
 
 
@@ -51,7 +51,7 @@ def goods_here(desk: Desk, event: GoodsHere) -> None:
         desk.ledger.move(Voucher(day, f"{goods.what}, reclaimable tax", goods.record.where("tax")), tax, _TAX_BACK, come.origin)
     _place(desk, goods, cost, come)
     if not ahead and goods.paid and goods.paid > day and not _private(desk, goods):
-        desk.ledger.move(Voucher(goods.paid, f"{goods.what}, paid", goods.record.where("paid")), cost + tax, SUPPLIERS, PAID)
+        desk.ledger.move(Voucher(goods.paid, f"{goods.what}, paid", goods.record.where("paid")), cost + tax, SUPPLIERS, cash_out())
 
 
 class Arrival(NamedTuple):
@@ -92,7 +92,7 @@ def _private(desk: Desk, goods: Goods) -> bool:
 
 def _uncounted(desk: Desk, goods: Goods) -> bool:
     """Sandpaper and the like; an instrument or a lot may bear such a name and is none."""
-    return isinstance(goods.record, Part | Bought) and folded(goods.what) in desk.uncounted
+    return isinstance(goods.record, Part | Bought) and not desk.counts(goods.what)
 
 
 def _on_the_way(goods: Goods) -> Account:
@@ -103,7 +103,7 @@ def _paid_by(goods: Goods, day: date) -> Account:
     """Where the cost of what is here comes from: cash, the supplier who waits, or the owner, who had paid when the piece was still their own."""
     if goods.paid is not None and goods.paid < day:
         return Account(Book.PRIVATE, "owner", goods.build)
-    return PAID if goods.paid == day else SUPPLIERS
+    return cash_out() if goods.paid == day else SUPPLIERS
 
 
 def _place(desk: Desk, goods: Goods, cost: Decimal, come: Arrival) -> None:
@@ -138,8 +138,9 @@ def _to_shelf(desk: Desk, item: str, qty: Decimal, cost: Decimal, come: Arrival,
 
 
 def _for_shop(desk: Desk, record: Acquired | Part | Bought | Lot, what: str, cost: Decimal, come: Arrival) -> None:
-    kind = desk.supplies[folded(what)] = desk.kind(getattr(record, "kind", None) or SUPPLIES)
-    desk.ledger.move(come.voucher(what, cost_at(record)), cost, Account(Book.EXPENSES, kind), come.no_purchase)
+    spent = desk.spent(getattr(record, "kind", None) or SUPPLIES)
+    desk.supplies[folded(what)] = spent.name
+    desk.ledger.move(come.voucher(what, cost_at(record)), cost, spent, come.no_purchase)
 
 
 # --- lots --------------------------------------------------------------------------------------------------------------
@@ -158,7 +159,7 @@ def _lot_share(desk: Desk, lot: Lot, named: Named, share: Decimal, come: Arrival
     voucher, word = come.voucher(f"share of the lot {lot.lot}", named.at), folded(named.name)
     build = desk.shop.find(named.name)
     if word == "stock":
-        if folded(lot.stocked) in desk.uncounted:
+        if not desk.counts(lot.stocked):
             desk.charge(voucher, share, Account(Book.INVENTORY, "materials", None, MATERIALS), come.no_purchase)
         elif share or named.value:
             _to_shelf(desk, lot.stocked, lot.qty, share, come, lot, None)
@@ -217,9 +218,9 @@ def _way_here(desk: Desk, event: CameIn | GiftedPart, account: str, what: str) -
     """Post and tax paid for what itself cost nothing."""
     record, (cost, tax) = event.record, landed(event.record, ZERO)
     if desk.jobs[event.build].place != "collection":  # the owner's own money
-        desk.ledger.move(Voucher(event.date, f"{what}, reclaimable tax", record.where("tax")), desk.home(record, tax), _TAX_BACK, PAID)
+        desk.ledger.move(Voucher(event.date, f"{what}, reclaimable tax", record.where("tax")), desk.home(record, tax), _TAX_BACK, cash_out())
     voucher = Voucher(event.date, what, record.where("shipping"))
-    desk.charge(voucher, desk.home(record, cost), Account(Book.INVENTORY, account, event.build, PURCHASES), PAID)
+    desk.charge(voucher, desk.home(record, cost), Account(Book.INVENTORY, account, event.build, PURCHASES), cash_out())
 
 
 def _gift(desk: Desk, event: CameIn | GiftedPart, account: str, amount: Decimal) -> None:
@@ -245,17 +246,17 @@ def sent_back(desk: Desk, event: SentBack) -> None:
         _refund_to_build(desk, event, event.build, refund)
         if desk.jobs[event.build].place == "collection":
             return
-    elif item in desk.uncounted:
+    elif not desk.counts(record.item):
         desk.charge(voucher, -refund, Account(Book.INVENTORY, "materials", None, MATERIALS), _REFUNDS_DUE)
     elif item in desk.supplies and not on_shelf:
         desk.ledger.move(voucher, refund, _REFUNDS_DUE, Account(Book.EXPENSES, desk.supplies[item]))
     else:
-        rest = desk.unshelve(event.date, record, record.item, record.qty, record.lot) - refund
+        rest = desk.take_off(event.date, record) - refund
         legs = [(Account(Book.INVENTORY, STOCK, None, PURCHASES), -refund), (Account(Book.INVENTORY, STOCK, None, RECOGNISED), -rest)]
         legs += [(Account(Book.COGS, "returned below cost"), rest), (_REFUNDS_DUE, refund)]
         desk.ledger.entry(voucher, legs)
     paid = Voucher(record.paid or event.date, f"{record.item}, refund", record.where("paid" if record.paid else "refund"))
-    desk.ledger.move(paid, refund, Account(Book.CASH, "received"), _REFUNDS_DUE)
+    desk.ledger.move(paid, refund, cash_in(), _REFUNDS_DUE)
 
 
 def _sent_back(event: SentBack) -> Voucher:
@@ -273,7 +274,7 @@ def _refund_to_build(desk: Desk, event: SentBack, build: str, refund: Decimal) -
     job, record = desk.jobs[build], event.record
     if (part := _not_come(desk, job, record.item, event.date)) is not None:
         found = f"item: {record.item} is sent back on {event.date} and is not in {build} by then"
-        mend = f"add arrived: to the part ({part.at.file}:{part.at.line}), with the day it was called off if it never came, or mend the day"
+        mend = f"add arrived: to the part ({part.at.in_file}), with the day it was called off if it never came, or mend the day"
         desk.troubles.add(record.where("item"), "refund-above-cost", found, mend)
         return
     if job.place == "shop" and refund > job.held:

@@ -4,15 +4,15 @@ Invariant: a refund, fees and tax given back are of their own day; nothing of th
 """
 
 from decimal import Decimal
+from typing import NamedTuple
 
 from purfle.base.money import ZERO, rounded
-from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.books import collection
-from purfle.books.desk import OFF_THE_SHELF, PAID, Desk
+from purfle.books.desk import OFF_THE_SHELF, Desk
 from purfle.books.jobs import Deal, Job, first_shares
 from purfle.books.kinds import SELLING_FEES
-from purfle.books.ledger import RECOGNISED, Account, Book, Voucher
+from purfle.books.ledger import RECOGNISED, Account, Book, Voucher, cash_in, cash_out
 from purfle.books.sales import share_owed
 from purfle.events.money import COMMISSION, CameBack, StockCameBack
 from purfle.notes.records.note import SoldBack
@@ -28,14 +28,14 @@ def came_back(desk: Desk, event: CameBack) -> None:
         found = f"date: nothing of {job.id} was delivered by {back.date}"
         desk.troubles.add(back.where("date"), "refund-before-sale", found, "mend the day, or note what goes back of a deposit as received: {refunded: …}")
         return
-    refund, fees, tax = _given_back(desk, back, deal)
+    given = _given_back(desk, back, deal)
     if deal.private:
-        _piece_back(desk, event, job, deal, refund, fees)
+        _piece_back(desk, event, job, deal, given)
         return
-    _money_back(desk, event, refund, fees, tax)
+    _money_back(desk, event, given)
     if back.goods:
-        deal.undone += refund
-        deal.tax_undone += tax
+        deal.undone += given.refund
+        deal.tax_undone += given.tax
         units, cost = _units_back(desk, event, deal)
         _return_cost(desk, event, job, units, cost)
         for name, other in _bundle_back(deal):
@@ -48,18 +48,18 @@ def stock_came_back(desk: Desk, event: StockCameBack) -> None:
     back, day, item = event.record, event.date, event.sale.item
     _too_early(desk, event)
     deal = desk.sold[event.sale.at]
-    refund, fees, tax = _given_back(desk, back, deal)
+    given = _given_back(desk, back, deal)
     for what, name, amount, to, origin in (
-        ("refund", "refund", refund, Account(Book.RETURNS, "refund"), PAID),
-        ("fees back", "fees_back", fees, Account(Book.CASH, "received"), Account(Book.EXPENSES, desk.kind(SELLING_FEES))),
-        ("tax back", "tax_back", tax, Account(Book.SALES_TAX, "collected"), PAID),
+        ("refund", "refund", given.refund, Account(Book.RETURNS, "refund"), cash_out()),
+        ("fees back", "fees_back", given.fees, cash_in(), desk.spent(SELLING_FEES)),
+        ("tax back", "tax_back", given.tax, Account(Book.SALES_TAX, "collected"), cash_out()),
     ):
         desk.ledger.move(Voucher(day, f"{item}, {what}", back.where(name)), amount, to, origin)
     if event.qty > deal.qty:
         found = f"qty: {event.qty} of {item} come back and {deal.qty} went out"
         desk.troubles.add(back.where("qty"), "units-oversold", found, "mend the quantity")
     qty = min(event.qty, deal.qty)
-    if qty and folded(item) not in desk.uncounted:
+    if qty and desk.counts(item):
         cost = deal.cost if qty == deal.qty else rounded(deal.cost * qty / deal.qty, desk.smallest)
         deal.qty -= qty
         deal.cost -= cost
@@ -73,7 +73,15 @@ def _too_early(desk: Desk, event: CameBack | StockCameBack) -> None:
         desk.troubles.add(at, "refund-before-sale", f"date: the refund of {day} is before the sale of {event.sold}", "mend one of the two days")
 
 
-def _given_back(desk: Desk, back: Back | SoldBack, deal: Deal) -> tuple[Decimal, Decimal, Decimal]:
+class _Given(NamedTuple):
+    """What is given back."""
+
+    refund: Decimal
+    fees: Decimal
+    tax: Decimal
+
+
+def _given_back(desk: Desk, back: Back | SoldBack, deal: Deal) -> _Given:
     """Refund, fees and tax given back, put down in the deal; what is more than was charged or taken is told."""
     refund, fees = desk.rounded(back.refund), desk.rounded(back.fees_back)
     if deal.returns + refund > deal.price + deal.post:
@@ -90,14 +98,14 @@ def _given_back(desk: Desk, back: Back | SoldBack, deal: Deal) -> tuple[Decimal,
     deal.fees -= fees
     deal.kept_by_channel -= fees
     deal.tax_back += tax
-    return refund, fees, tax
+    return _Given(refund, fees, tax)
 
 
-def _money_back(desk: Desk, event: CameBack, refund: Decimal, fees: Decimal, tax: Decimal) -> None:
-    back, build, received = event.record, event.build, Account(Book.CASH, "received", event.build)
-    _pay_back(desk, event, "refund", back.where("refund"), refund, Account(Book.RETURNS, "refund", build))
-    desk.ledger.move(Voucher(event.date, "fees back", back.where("fees_back")), fees, received, Account(Book.EXPENSES, desk.kind(SELLING_FEES), build))
-    _pay_back(desk, event, "tax back", back.where("tax_back"), tax, Account(Book.SALES_TAX, "collected", build))
+def _money_back(desk: Desk, event: CameBack, given: _Given) -> None:
+    back, build = event.record, event.build
+    _pay_back(desk, event, "refund", back.where("refund"), given.refund, Account(Book.RETURNS, "refund", build))
+    desk.ledger.move(Voucher(event.date, "fees back", back.where("fees_back")), given.fees, cash_in(build), desk.spent(SELLING_FEES, build))
+    _pay_back(desk, event, "tax back", back.where("tax_back"), given.tax, Account(Book.SALES_TAX, "collected", build))
 
 
 def _pay_back(desk: Desk, event: CameBack, what: str, at: Place, amount: Decimal, to: Account) -> None:
@@ -106,7 +114,7 @@ def _pay_back(desk: Desk, event: CameBack, what: str, at: Place, amount: Decimal
     off = min(amount, max(-job.deposit, ZERO)) if event.number == COMMISSION else ZERO
     job.deposit += off
     desk.ledger.move(Voucher(event.date, f"{what}, off what is owed", at), off, to, Account(Book.CUSTOMERS, "owed", job.id))
-    desk.ledger.move(Voucher(event.date, what, at), amount - off, to, Account(Book.CASH, "paid", job.id))
+    desk.ledger.move(Voucher(event.date, what, at), amount - off, to, cash_out(job.id))
 
 
 def _units_back(desk: Desk, event: CameBack, deal: Deal) -> tuple[int, Decimal]:
@@ -144,8 +152,8 @@ def _return_cost(desk: Desk, event: CameBack, job: Job, units: int, cost: Decima
         job.place = "shop"
 
 
-def _piece_back(desk: Desk, event: CameBack, job: Job, deal: Deal, refund: Decimal, fees: Decimal) -> None:
-    collection.proceeds(desk, Voucher(event.date, "refund", event.record.where("refund")), job, fees - refund)
+def _piece_back(desk: Desk, event: CameBack, job: Job, deal: Deal, given: _Given) -> None:
+    collection.proceeds(desk, Voucher(event.date, "refund", event.record.where("refund")), job, given.fees - given.refund)
     if event.record.goods:
         voucher = Voucher(event.date, "came back", event.at)
         units, basis = _units_back(desk, event, deal)

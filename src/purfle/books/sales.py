@@ -16,7 +16,7 @@ from purfle.books.desk import Desk
 from purfle.books.fees import partners_parts
 from purfle.books.jobs import Deal, Job
 from purfle.books.kinds import PACKING, PARCEL_INSURANCE, POST, SHARE
-from purfle.books.ledger import PURCHASES, Account, Book, Voucher
+from purfle.books.ledger import PURCHASES, Account, Book, Voucher, cash_out
 from purfle.events.money import BuildSold
 from purfle.notes.records.sales import Sale
 from purfle.notes.vocabulary.fields import Record
@@ -26,12 +26,9 @@ def build_sold(desk: Desk, event: BuildSold) -> None:
     """A build, or some of its units, was sold."""
     job, sale, day = desk.jobs[event.build], event.record, event.date
     units = units_out(desk, job, sale, sale.units)
-    sold = charged(desk, sale)
-    private = job.place == "collection"
-    deal = Deal(
-        price=sold.price, post=sold.post, fees=sold.fees, kept_by_channel=sold.fees, units=units, tax=sold.tax, tax_by_shop=sold.tax_by_shop, private=private
-    )
-    job.deals[event.number] = deal
+    sold = charged(desk, sale, day, job.id)
+    deal = job.deals[event.number] = sold.deal()
+    deal.units, deal.private = units, job.place == "collection"
     _early(desk, job, sale, day)
     if deal.private:
         _unearned(desk, job, None, f"share: {job.id} is the owner's own when it is sold on {day}", "move it to the shop before it is sold")
@@ -100,16 +97,16 @@ def _may_go_along(desk: Desk, event: BuildSold, other: Job, place: str) -> bool:
 
 def _revenue(desk: Desk, event: BuildSold, deal: Deal, sold: Charged) -> None:
     """What the buyer pays, less what a trade-in and the deposits of all that went out counted for, is paid out."""
-    sale, build, day = event.record, event.build, event.date
-    book_revenue(desk, day, sale, sold, f"sold{_together(event)}", "price", build)
+    build, day = event.build, event.date
+    book_revenue(desk, sold, f"sold{_together(event)}")
     left = sold.gross - _trade_in(desk, event)
     for job in (desk.jobs[build], *(along for name, _ in deal.bundled if not (along := desk.jobs[name]).left)):
         held = min(max(job.deposit, ZERO), max(left, ZERO))
         job.deposit -= held
         left -= held
         desk.ledger.move(Voucher(day, "deposit counted", event.at), held, Account(Book.CUSTOMERS, "deposits", job.id), with_channel(build))
-    book_fees(desk, day, sale, sold, build=build)
-    book_payout(desk, day, sale, sold, left, build=build)
+    book_fees(desk, sold)
+    book_payout(desk, sold, left)
 
 
 def _together(event: BuildSold) -> str:
@@ -136,8 +133,7 @@ def _sent_out(desk: Desk, event: BuildSold, deal: Deal) -> None:
     for kind, name in ((POST, "shipping_paid"), (PACKING, "packing"), (PARCEL_INSURANCE, "insurance")):
         paid = desk.rounded(getattr(sale, name))
         deal.fees += paid
-        spent = Account(Book.EXPENSES, desk.kind(kind), event.build)
-        desk.ledger.move(Voucher(event.date, kind, sale.where(name)), paid, spent, Account(Book.CASH, "paid", event.build))
+        desk.ledger.move(Voucher(event.date, kind, sale.where(name)), paid, desk.spent(kind, event.build), cash_out(event.build))
 
 
 # --- the owner's collection -------------------------------------------------------------------------------------------
@@ -180,7 +176,7 @@ def share_owed(desk: Desk, job: Job, deal: Deal, day: date, at: Place) -> None:
     profit = deal.price + deal.post - deal.returns - deal.fees - deal.noted - deal.cost - sum((cost for _, cost in deal.bundled), ZERO)
     before = deal.shares or (ZERO,) * len(shares)
     deal.shares = partners_parts(shares, kept, profit, desk.rounded)
-    spent = Account(Book.EXPENSES, desk.kind(SHARE), job.id)
+    spent = desk.spent(SHARE, job.id)
     for share, due, posted in zip(shares, deal.shares, before, strict=True):
         desk.ledger.move(Voucher(day, f"share of {share.partner}", at), due - posted, spent, Account(Book.SHARES, share.partner, job.id))
         job.to_partners += due - posted

@@ -45,7 +45,6 @@ def check_sold_twice(desk: Desk) -> None:
 
 def _compare(desk: Desk, event: MoneyOut, kind: str, sale: _Stated) -> None:
     record, key = event.record, _KEYS[kind]
-    where = f"{sale.record.at.file}:{sale.record.at.line}"
     if sale.guess and event.date >= sale.date:
         says = "counts what its channel takes, having no fees: of its own"
         mend = "write fees: there with all that was charged, and take this line out"
@@ -53,7 +52,7 @@ def _compare(desk: Desk, event: MoneyOut, kind: str, sale: _Stated) -> None:
         says, mend = f"has {key}: {sale.amount}", "take one of the two out; if both were paid, write their sum there and take this line out"
     else:
         return
-    found = f"cost: {record.cost} is paid here for {kind} of {event.build}, and its sale of {sale.date} ({where}) {says}; both count"
+    found = f"cost: {record.cost} is paid here for {kind} of {event.build}, and its sale of {sale.date} ({sale.record.at.in_file}) {says}; both count"
     desk.troubles.add(record.where("cost"), "sold-twice", found, mend)
 
 
@@ -68,7 +67,7 @@ def _stated(desk: Desk, job: Job, kind: str) -> Iterator[_Stated]:
 
 def _fees(desk: Desk, job: Job) -> Iterator[_Stated]:
     for sale in job.build.sheet.sale:
-        taken = charged(desk, sale)
+        taken = charged(desk, sale, sale.date)
         yield _Stated(sale.date, sale, taken.fees, taken.guess)
     order, deal = job.build.sheet.commission, job.deals.get(COMMISSION, Deal())
     for delivered in order.delivered if order else ():
