@@ -21,6 +21,7 @@ from test_showroom_privacy import PUBLIC
 
 import purfle.sites
 from purfle.base.codes import stops_showroom
+from purfle.base.place import Place
 from purfle.base.trouble import Troubles
 from purfle.notes.frontmatter.tree import compose_bare
 from purfle.notes.records.build import BuildSheet
@@ -60,7 +61,7 @@ def _reads(key: Key, text: str) -> object:
     """What the key reads from a text; None for nothing without a trouble."""
     troubles = Troubles()
     try:
-        value = key.kind.read(compose_bare(text, "f", 1, troubles), Reading(troubles))
+        value = key.kind.read(compose_bare(text, Place("f", 1), troubles), Reading(troubles))
     except Exception:  # (a kind raises for what it does not take)
         return None
     return None if troubles.found else value

@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 
 from purfle.base.codes import CODES
+from purfle.base.place import Place
 from purfle.base.trouble import Troubles
 from purfle.notes.bodies.private import without_private
 from purfle.notes.openly import public_texts, text_words
@@ -30,7 +31,7 @@ def read(files):
     "opener", ["1. ::: private", "12) ::: private", "- [ ] ::: private", "- [x] :::private", "> 2. ::: private", "\u200b::: private", "\ufeff::: PRIVATE", "∶∶∶ private"]
 )  # fmt: skip
 def test_a_block_may_stand_in_any_list(opener):
-    clean = without_private(f"seen\n{opener}\n   secret\n   :::\n\nseen too", "n.md", 1, told := Troubles())
+    clean = without_private(f"seen\n{opener}\n   secret\n   :::\n\nseen too", Place("n.md", 1), told := Troubles())
     assert "secret" not in clean and "private" not in clean.casefold() and clean.endswith("seen too") and not told.found
 
 
@@ -42,19 +43,19 @@ def test_a_block_may_stand_in_any_list(opener):
     ],
 )  # fmt: skip
 def test_a_block_behind_other_words_is_cut_and_told(before, opener):
-    clean = without_private(f"{before}{opener}\nsecret", "n.md", 1, told := Troubles())
+    clean = without_private(f"{before}{opener}\nsecret", Place("n.md", 1), told := Troubles())
     assert "secret" not in clean and clean.startswith(before)
     assert [t.code for t in told.found] == ["private-misspelt"] and CODES["private-misspelt"].stops.showroom()
 
 
 @pytest.mark.parametrize("words", ["At 12:30 it was dry.", "Two coats: one thin, one wet.", "See std::clamp.", "A ratio of 3:1:1."])
 def test_colons_in_words_open_nothing(words):
-    assert without_private(words, "n.md", 1, told := Troubles()) == words and not told.found
+    assert without_private(words, Place("n.md", 1), told := Troubles()) == words and not told.found
 
 
 @pytest.mark.parametrize("words", ["<!— secret —>", "<!– secret –>", "<! -- secret -->", "<!-\nsecret -->", "<!— <!-- a --> secret"])
 def test_a_comment_with_a_phones_dashes_is_kept_private_and_told(words):
-    clean = without_private(f"seen {words}", "n.md", 1, told := Troubles())
+    clean = without_private(f"seen {words}", Place("n.md", 1), told := Troubles())
     assert clean.startswith("seen ") and "secret" not in clean and [t.code for t in told.found] == ["private-unclosed"]
 
 

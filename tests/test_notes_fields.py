@@ -8,6 +8,7 @@ import jsonschema
 import pytest
 import yaml
 
+from purfle.base.place import Place
 from purfle.base.trouble import Troubles
 from purfle.notes import records
 from purfle.notes.frontmatter.tree import compose_bare
@@ -23,7 +24,7 @@ KEYS = [pytest.param(record, word, id=f"{record.__name__}.{word}") for record in
 
 def read(kind, text):
     troubles = Troubles()
-    tree = compose_bare(f"k: {text}", "x.md", 1, troubles)
+    tree = compose_bare(f"k: {text}", Place("x.md", 1), troubles)
     value = kind.read(tree.entries[0].value, Reading(troubles))
     assert not troubles.found
     return value
@@ -62,7 +63,7 @@ def test_a_schema_is_a_valid_schema_and_refuses_unknown_keys(record):
 @pytest.mark.parametrize(("record", "word"), KEYS)
 def test_a_misspelt_key_is_told_and_not_used(record, word):
     troubles = Troubles()
-    tree = compose_bare(f"{word}x: 1", "x.md", 1, troubles)
+    tree = compose_bare(f"{word}x: 1", Place("x.md", 1), troubles)
     read = read_record(record, tree, Reading(troubles))
     assert f"{word}x" not in keys_of(record)
     assert troubles.found[0].code in ("key-misspelt", "key-unknown")
@@ -71,7 +72,7 @@ def test_a_misspelt_key_is_told_and_not_used(record, word):
 
 def test_keys_ignore_case_spaces_and_hyphens():
     troubles = Troubles()
-    tree = compose_bare("Serial Public: yes\nTITLE: Heron\nas-found: a.jpg", "x.md", 1, troubles)
+    tree = compose_bare("Serial Public: yes\nTITLE: Heron\nas-found: a.jpg", Place("x.md", 1), troubles)
     sheet = read_record(BuildSheet, tree, Reading(troubles))
     assert (sheet.serial_public, sheet.title, sheet.as_found) == (True, "Heron", "a.jpg")
     assert not troubles.found
@@ -79,15 +80,15 @@ def test_keys_ignore_case_spaces_and_hyphens():
 
 def test_one_mapping_may_stand_where_a_list_is_expected():
     troubles = Troubles()
-    one = read_record(BuildSheet, compose_bare("title: A\nsale: {date: 2026-05-20, price: 9}", "x.md", 1, troubles), Reading(troubles))
-    many = read_record(BuildSheet, compose_bare("title: A\nsale: [{date: 2026-05-20, price: 9}]", "x.md", 1, troubles), Reading(troubles))
+    one = read_record(BuildSheet, compose_bare("title: A\nsale: {date: 2026-05-20, price: 9}", Place("x.md", 1), troubles), Reading(troubles))
+    many = read_record(BuildSheet, compose_bare("title: A\nsale: [{date: 2026-05-20, price: 9}]", Place("x.md", 1), troubles), Reading(troubles))
     assert [s.price for s in one.sale] == [s.price for s in many.sale]
     assert not troubles.found
 
 
 def test_every_value_knows_its_place():
     troubles = Troubles()
-    sheet = read_record(BuildSheet, compose_bare("title: Heron\nacquired:\n  price: 280", "b.md", 2, troubles), Reading(troubles))
+    sheet = read_record(BuildSheet, compose_bare("title: Heron\nacquired:\n  price: 280", Place("b.md", 2), troubles), Reading(troubles))
     assert str(sheet.acquired.where("price")) == "b.md:4:10"
     assert str(sheet.where("title")) == "b.md:2:8"
 

@@ -46,7 +46,7 @@ def test_the_block_is_what_python_frontmatter_finds():
 
 def test_private_blocks_are_blanked_line_for_line():
     source = "a\n::: Private\nsecret\n:::\nb <!-- hush\nhush --> c"
-    clean = without_private(source, "n.md", 1, troubles := Troubles())
+    clean = without_private(source, Place("n.md", 1), troubles := Troubles())
     assert clean.split("\n")[:4] == ["a", "", "", ""]
     assert "secret" not in clean and "hush" not in clean
     assert clean.count("\n") == source.count("\n")
@@ -58,7 +58,7 @@ def test_private_blocks_are_blanked_line_for_line():
     st.sampled_from(["", "\n:::", "\n:::\npublic"]),
 )
 def test_a_private_block_fails_closed(opener, rest):
-    clean = without_private(f"seen\n{opener}\ncanary\n{rest}", "n.md", 1, Troubles())
+    clean = without_private(f"seen\n{opener}\ncanary\n{rest}", Place("n.md", 1), Troubles())
     assert "canary" not in clean
     assert "seen" in clean
 
@@ -148,7 +148,7 @@ def test_no_lines_cause_a_traceback(lines):
 )
 def test_a_comment_leaves_no_gap_that_reads_as_code(text, left):
     """CommonMark 0.31, 4.4: four spaces of indentation make a code block."""
-    cut = without_private(text, "a.md", 1, Troubles())
+    cut = without_private(text, Place("a.md", 1), Troubles())
     assert cut == left and cut.count("\n") == text.count("\n")
 
 

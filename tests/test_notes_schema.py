@@ -13,6 +13,7 @@ import pytest
 import yaml
 from test_notes_fields import RECORDS
 
+from purfle.base.place import Place
 from purfle.base.trouble import Troubles, Wrong
 from purfle.notes.frontmatter.tree import compose_bare
 from purfle.notes.vocabulary.fields import Reading, keys_of, record_schema
@@ -47,7 +48,7 @@ def refused(record, text):
     """Whether the schema refuses a mapping, and whether the reader tells of it."""
     troubles = Troubles()
     try:
-        read_record(record, compose_bare(text, "x.md", 1, troubles), Reading(troubles))
+        read_record(record, compose_bare(text, Place("x.md", 1), troubles), Reading(troubles))
         told = bool(troubles.found)
     except Wrong:
         told = True

@@ -5,6 +5,7 @@ from time import process_time
 
 import pytest
 
+from purfle.base.place import Place
 from purfle.base.trouble import Troubles
 from purfle.notes.frontmatter.slips import slip_in
 from purfle.notes.frontmatter.tree import compose_bare
@@ -225,6 +226,6 @@ def test_a_slip_is_looked_for_in_little_time(piece):
     text = (piece * 200_000)[:200_000]
     start = process_time()
     for problem in (text, f"hours: {text}: {{", f"{text}\n:", f"{{{text}\n\t: ]"):
-        compose_bare(problem, "n.md", 1, Troubles(), ("hours",))
+        compose_bare(problem, Place("n.md", 1), Troubles(), ("hours",))
         slip_in(problem.split("\n"), problem.count("\n"), 100_000, "", ("hours",))
     assert process_time() - start < 20

@@ -15,6 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from showroom_shop import ASSETS, FILES, HERON, TODAY, made, read, site, site_of
 
+from purfle.base.place import Place
 from purfle.base.quantities import Estimate, Wait
 from purfle.base.trouble import Troubles
 from purfle.events import stream
@@ -156,7 +157,7 @@ def _value(word: str, key: Key) -> str:
     inner = "{" + ", ".join(f"{w}: {_value(w, k)}" for w, (_, k) in keys_of(key.kind.part).items()) + "}"
     for text in (inner, "{some name: " + inner + "}"):
         troubles = Troubles()
-        node = compose_bare(text, "f", 1, troubles)
+        node = compose_bare(text, Place("f", 1), troubles)
         try:
             key.kind.read(node, Reading(troubles))
         except Exception:  # (a kind that takes no mapping raises; the other spelling is tried)

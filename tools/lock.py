@@ -10,7 +10,7 @@ import subprocess
 import sys
 from typing import Any
 
-ASKING = "install --quiet --dry-run --ignore-installed --disable-pip-version-check --only-binary :all: --no-binary purfle --report -".split()  # noqa: SIM905
+ASKING = "install --quiet --dry-run --ignore-installed --disable-pip-version-check --only-binary :all: --no-binary purfle --report -".split()
 WANTED = ("-e", ".[test]", "editables<1")
 """hatchling asks for editables to install a folder as it stands."""
 

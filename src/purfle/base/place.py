@@ -18,6 +18,10 @@ class Place:
     def __str__(self) -> str:
         return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
 
+    def down(self, lines: int, column: int = 1) -> "Place":
+        """The place so many lines further down."""
+        return Place(self.file, self.line + lines, column)
+
     @property
     def in_file(self) -> str:
         """File and line, as one note is pointed out in words about another."""

@@ -38,12 +38,12 @@ def parse_journal_day(file: str, day: date, data: bytes, context: Context) -> It
         return
     sheet, text = found
     check_date(sheet, day, context.troubles)
-    clean = without_private(text.body, file, text.body_line, context.troubles)
+    clean = without_private(text.body, text.body_start, context.troubles)
     build = context.names.get(folded(sheet.build)) if sheet.build else None
     # A day that says `build:` is about that build as a whole; otherwise its own text is private and holds no body.
-    body = shown_body(clean if build else "", Place(file, text.body_line), f"builds/{build}" if build else folder_of(file), context)
+    body = shown_body(clean if build else "", text.body_start, f"builds/{build}" if build else folder_of(file), context)
     yield Note(file, day, build, sheet, body, start_of(sheet, file), of_journal=True)
-    lines, first = clean.split("\n"), Place(file, text.body_line)
+    lines, first = clean.split("\n"), text.body_start
     if build:
         tell_unread(lines, first, NoteSheet, UP, context.troubles)
     else:
@@ -57,15 +57,11 @@ def _of_parts(lines: list[str], first: Place, day: date, showroom: bool, context
     """
     read = 0
     for part in _parts(lines, first, context):
-        tell_unread(lines[read : part.start], _down(first, read), NoteSheet, _TO_A_BUILD, context.troubles)
+        tell_unread(lines[read : part.start], first.down(read), NoteSheet, _TO_A_BUILD, context.troubles)
         if part.build is not None:
             yield _note_of(part, part.build, lines, first, day, showroom, context)
         read = part.end
-    tell_unread(lines[read:], _down(first, read), NoteSheet, _TO_A_BUILD, context.troubles)
-
-
-def _down(place: Place, lines: int) -> Place:
-    return Place(place.file, place.line + lines)
+    tell_unread(lines[read:], first.down(read), NoteSheet, _TO_A_BUILD, context.troubles)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +84,7 @@ def _parts(lines: list[str], first: Place, context: Context) -> Iterator[_Part]:
     for heading in _with_almost(lines, context):
         if _is_of_keys(heading):
             continue
-        at = Place(first.file, first.line + heading.line, heading.level + 2)
+        at = first.down(heading.line, heading.level + 2)
         before = len(context.troubles.found)
         build = _named_build(heading, at, context)
         if heading.line < covered or (build is None and len(context.troubles.found) == before):
@@ -116,7 +112,7 @@ def _tell_in_code(lines: list[str], first: Place, context: Context) -> None:
     for heading in headings_in_code(lines):
         if _is_build(heading.words, context):
             context.troubles.add(
-                _down(first, heading.line),
+                first.down(heading.line),
                 "part-name-near",
                 f"the heading “{heading.words}” stands inside a code block, so it begins no part of that build",
                 "close the code block above it with ```, or take the # away",
@@ -211,7 +207,7 @@ def _begins(plain: str, context: Context) -> str | None:
 
 
 def _note_of(part: _Part, build: str, lines: list[str], first: Place, day: date, showroom: bool, context: Context) -> Note:
-    at, under = _down(first, part.start), _down(first, part.under)
+    at, under = first.down(part.start), first.down(part.under)
     words = part.under + flat_lines(lines[part.under : part.end])
     flat = lines[part.under : words]
     sheet = SHEETS.get((at.file, at.line), (showroom, *flat), lambda own: _sheet(flat, under, at, showroom, own), context.troubles)
@@ -220,8 +216,8 @@ def _note_of(part: _Part, build: str, lines: list[str], first: Place, day: date,
         context.troubles.add(
             at_time, "key-in-text", f"{time[0]} stands in the heading, where it counts as no hours", f"write hours: {time[0]} on the line below it"
         )
-    tell_unread(lines[words : part.end], _down(first, words), NoteSheet, _UNDER_HEADING, context.troubles)
-    body = shown_body("\n".join(lines[words : part.end]), _down(first, words), f"builds/{build}", context)
+    tell_unread(lines[words : part.end], first.down(words), NoteSheet, _UNDER_HEADING, context.troubles)
+    body = shown_body("\n".join(lines[words : part.end]), first.down(words), f"builds/{build}", context)
     return Note(at.file, day, build, sheet, body, at, of_journal=True)
 
 
@@ -233,9 +229,9 @@ def _sheet(flat: list[str], under: Place, at: Place, showroom: bool, troubles: T
 
 def _flat(lines: list[str], first: Place, troubles: Troubles) -> NoteSheet | None:
     """The record of the flat lines right under a heading; None when there are none or they can't be read."""
-    plain = ["#" if is_fence(line) else line for line in mended(lines, first.file, first.line, troubles)]
+    plain = ["#" if is_fence(line) else line for line in mended(lines, first, troubles)]
     swallowed = list(troubles.found)
-    tree = compose_bare("\n".join(plain), first.file, first.line, troubles, keys_of(NoteSheet), words_under(NoteSheet)) if lines else None
+    tree = compose_bare("\n".join(plain), first, troubles, keys_of(NoteSheet), words_under(NoteSheet)) if lines else None
     if tree is None and swallowed:  # by a #: that the rest can't be read then is no cause of its own
         troubles.found[:] = swallowed
     return record_of(NoteSheet, tree, first, troubles) if tree is not None else None

@@ -9,7 +9,7 @@ from typing import TypeVar
 
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, Wrong
-from purfle.notes.bodies.body import body_of, unshown
+from purfle.notes.bodies.body import read_body, unshown
 from purfle.notes.bodies.private import without_private
 from purfle.notes.bodies.unread import unread_keys
 from purfle.notes.frontmatter.text import PHOTOS, Halves, read_text
@@ -75,16 +75,16 @@ def record_of(record: type[R], tree: Node | None, start: Place, troubles: Troubl
 
 
 def _body(text: Halves, folder: str, context: Context, record: type[Record]) -> Body:
-    clean = without_private(text.body, text.file, text.body_line, context.troubles)
-    tell_unread(clean.split("\n"), Place(text.file, text.body_line), record, UP if text.block else _FENCED, context.troubles)
-    return shown_body(clean, Place(text.file, text.body_line), folder, context)
+    clean = without_private(text.body, text.body_start, context.troubles)
+    tell_unread(clean.split("\n"), text.body_start, record, UP if text.block else _FENCED, context.troubles)
+    return shown_body(clean, text.body_start, folder, context)
 
 
 def shown_body(text: str, start: Place, folder: str, context: Context) -> Body:
     """The body that a text comes to; pictures that it names and does not show are told."""
     for name, at in unshown(text, start, folder, context.assets):
         context.troubles.add(at, "picture-unshown", f"{name} is named here and not shown", f"write ![what it shows]({name}), or name it in other words")
-    return body_of(text, start.file, start.line, folder, context.assets)
+    return read_body(text, start, folder, context.assets)
 
 
 UP = "move it up between the two --- lines, or say it in other words if it was never meant as a key"
@@ -94,8 +94,7 @@ _FENCED = "move it to the top of the file, between two lines of ---, or say it i
 def tell_unread(lines: list[str], start: Place, record: type[Record], mend: str, troubles: Troubles) -> None:
     """Tell of keys among the words; `start` is the place of the first of these lines."""
     for line, column, word in unread_keys(lines, record, ELSEWHERE):
-        at = Place(start.file, start.line + line, column + 1)
-        troubles.add(at, "key-in-text", f"the key {word} stands among the words and is not read", mend)
+        troubles.add(start.down(line, column + 1), "key-in-text", f"the key {word} stands among the words and is not read", mend)
 
 
 def folder_of(file: str) -> str:

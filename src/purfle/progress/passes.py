@@ -145,19 +145,12 @@ class _Tale:
             current.finished, current.finished_at, current.assumed = None, None, False
         elif current.finished is not None and name not in self.waits and not current.by_itself:
             self._finished_already(name, event.at, current, "hours stand on")
-        self._earlier(name, event)
-        if not current.sessions:
-            self._cured(name, event)
-        current.sessions.append(Session(event.date, event.hours, event.at))
+        self._session(name, event, event.hours)
 
     def sent_out(self, event: SentOut) -> None:
         name = self._name(event.stage)
-        if name is None or name not in self.waits or (current := self.passes[name][-1]).finished is not None:
-            return
-        self._earlier(name, event)
-        if not current.sessions:
-            self._cured(name, event)
-        current.sessions.append(Session(event.date, Decimal(0), event.at))
+        if name is not None and name in self.waits and self.passes[name][-1].finished is None:
+            self._session(name, event, Decimal(0))
 
     def finished(self, event: Finished) -> None:
         if event.after_sale or (name := self._name(event.stage)) is None:
@@ -186,6 +179,14 @@ class _Tale:
             last = self.passes[again][-1]
             if last.begun:
                 self.passes[again].append(_Open(last.number + 1, event.date))
+
+    def _session(self, name: str, event: Worked | SentOut, hours: Decimal) -> None:
+        """Work on a stage, which takes those before it as finished and may begin on what still cures."""
+        current = self.passes[name][-1]
+        self._earlier(name, event)
+        if not current.sessions:
+            self._cured(name, event)
+        current.sessions.append(Session(event.date, hours, event.at))
 
     def _name(self, stage: str) -> str | None:
         """The stage as the route spells it; None for one that is not there, which is told elsewhere."""

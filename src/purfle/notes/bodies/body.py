@@ -19,13 +19,12 @@ MAY_NAME = re.compile(rb"!\[|\.(?:jpe?g|png|webp|hei[cf])", re.IGNORECASE)
 _REFERENCE = re.compile(r"^ {0,3}\[([^\]]+)\]:\s*(<[^>\n]*>|\S+)", re.MULTILINE)
 
 
-def body_of(text: str, file: str, first_line: int, folder: str, assets: frozenset[str]) -> Body:
-    """The body with its pictures found; `folder` is where their names begin."""
-    pictures = tuple(_pictures(text, file, first_line, folder, assets))
-    return Body(text, file, first_line, pictures)
+def read_body(text: str, start: Place, folder: str, assets: frozenset[str]) -> Body:
+    """The body that begins at `start`, with its pictures found; `folder` is where their names begin."""
+    return Body(text, start.file, start.line, tuple(_pictures(text, start, folder, assets)))
 
 
-def _pictures(text: str, file: str, first_line: int, folder: str, assets: frozenset[str]) -> Iterator[Picture]:
+def _pictures(text: str, start: Place, folder: str, assets: frozenset[str]) -> Iterator[Picture]:
     if "![" not in text:
         return
     references = {name.casefold(): target for name, target in _REFERENCE.findall(text)}
@@ -36,7 +35,7 @@ def _pictures(text: str, file: str, first_line: int, folder: str, assets: frozen
         broken = (match["rest"] or "").strip()[:1] not in ("", '"', "'", "(")  # a name with a space in it, which Markdown takes for no picture
         src = f"{src}{match['rest'].rstrip()}" if broken else src
         path = None if broken else picture_path(folder, src, assets)
-        yield Picture(src, path, " ".join(match["alt"].split()), at.place(match.start(), Place(file, first_line)))
+        yield Picture(src, path, " ".join(match["alt"].split()), at.place(match.start(), start))
 
 
 def picture_path(folder: str, src: str, assets: frozenset[str]) -> str | None:

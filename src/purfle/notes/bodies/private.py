@@ -25,12 +25,12 @@ _MOST_NESTED = 8
 """Comments made of comments deeper than this are no slip of a builder's: all that follows is kept private."""
 
 
-def without_private(text: str, file: str, first_line: int, troubles: Troubles) -> str:
+def without_private(text: str, start: Place, troubles: Troubles) -> str:
     """The text without private blocks and comments, line for line; a column after a comment is that of what is left."""
     cutter = _Cutter(troubles)
-    kept = [cutter.left_of(line, Place(file, number)) for number, line in enumerate(text.split("\n"), first_line)]
+    kept = [cutter.left_of(line, start.down(number)) for number, line in enumerate(text.split("\n"))]
     cutter.end()
-    return _without_comments("\n".join(kept), file, first_line, troubles)
+    return _without_comments("\n".join(kept), start, troubles)
 
 
 class _Cutter:
@@ -70,7 +70,7 @@ class _Cutter:
 
     def _open_within(self, line: str, column: int, at: Place) -> str:
         self.troubles.add(
-            Place(at.file, at.line, column + 1),
+            at.down(0, column + 1),
             "private-misspelt",
             "the ::: of a block stands behind other words; what follows is kept private",
             "write ::: private on a line of its own, and ::: on another where the private words end",
@@ -117,10 +117,10 @@ def _goes_on(cut: str) -> bool:
     return _COMMENT_OPENS.search(_once_without(cut)) is not None or len(lines) in code_lines([*lines, ""])
 
 
-def _without_comments(text: str, file: str, first_line: int, troubles: Troubles) -> str:
+def _without_comments(text: str, start: Place, troubles: Troubles) -> str:
     if (nested := _nested(text)) is not None:
         troubles.add(
-            Place(file, first_line + text.count("\n", 0, nested)),
+            start.down(text.count("\n", 0, nested)),
             "private-unclosed",
             "a comment opens here within another, which ends at the first -->; what follows that is public",
             "write each comment for itself, or ::: private and ::: about them all",
@@ -128,21 +128,20 @@ def _without_comments(text: str, file: str, first_line: int, troubles: Troubles)
     for _ in range(_MOST_NESTED):  # again, for what only becomes a comment when one inside it is gone
         if (less := _once_without(text)) == text:
             opens = _COMMENT_OPENS.search(text)
-            start = opens.start() if opens else -1
+            opened = opens.start() if opens else -1
             break
         text = less
     else:
-        start = text.find("<!")
-    if start < 0:
+        opened = text.find("<!")
+    if opened < 0:
         return text
-    line = text.count("\n", 0, start)
     troubles.add(
-        Place(file, first_line + line),
+        start.down(text.count("\n", 0, opened)),
         "private-unclosed",
         "a comment opens here and is never closed; everything after it is kept private",
         "write <!-- where the comment begins and --> where it ends",
     )
-    return text[:start] + "\n" * text.count("\n", start)
+    return text[:opened] + "\n" * text.count("\n", opened)
 
 
 def _nested(text: str) -> int | None:

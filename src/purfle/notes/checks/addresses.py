@@ -6,9 +6,9 @@ Invariant: builds no page.
 import re
 from collections.abc import Iterator
 
+from purfle.base.names import plain
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
-from purfle.notes.leaks.seen import plain
 from purfle.notes.model import Shop
 from purfle.notes.walk import Found
 

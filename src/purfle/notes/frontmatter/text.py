@@ -6,7 +6,7 @@ Invariant: knows nothing of the vocabulary beyond the words handed in.
 
 import re
 from collections.abc import Container, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from purfle.base.names import visible
 from purfle.base.place import Place
@@ -43,6 +43,11 @@ class Halves:
     """Line of the file on which the body begins."""
     swallowed: bool = False
     """Whether a # swallowed a value, which is told: that the rest can't be read then is no cause of its own."""
+
+    @property
+    def body_start(self) -> Place:
+        """Where the body begins."""
+        return Place(self.file, self.body_line)
 
 
 def read_text(file: str, data: bytes, known: Container[str], troubles: Troubles) -> Halves | None:
@@ -143,7 +148,7 @@ def _halves(file: str, text: str, known: Container[str], troubles: Troubles) -> 
         troubles.add(Place(file, end + 1), "fence-missing", found, "take this --- out, so that all keys stand between two")
         return None
     before = len(troubles.found)
-    inside = ["---", *mended(lines[start + 1 : end], file, start + 2, troubles), "---"]
+    inside = ["---", *mended(lines[start + 1 : end], Place(file, start + 2), troubles), "---"]
     # python-frontmatter drops leading blank lines; comments keep the count of lines true.
     block = "\n".join(["---", *["#"] * start, *inside[1:]])
     return Halves(file, block, "\n".join(lines[end + 1 :]), end + 2, len(troubles.found) > before)
@@ -230,10 +235,10 @@ _BLOCK = re.compile(r":\s+[|>][+-]?\d?\s*$")
 """The last key before a block of text, which is left as it is."""
 
 
-def mended(lines: list[str], file: str, first_line: int, troubles: Troubles) -> Iterator[str]:
+def mended(lines: list[str], start: Place, troubles: Troubles) -> Iterator[str]:
     """The lines of a frontmatter with the slips of a phone mended, column for column but for letters that take none; what a # swallows is told."""
     block_indent: int | None = None
-    for number, line in enumerate(map(visible, lines), first_line):
+    for number, line in enumerate(map(visible, lines)):
         indent = len(line) - len(line.lstrip(" \u00a0"))
         if block_indent is not None and (not line.strip() or indent > block_indent):
             yield line
@@ -243,7 +248,7 @@ def mended(lines: list[str], file: str, first_line: int, troubles: Troubles) -> 
         if any(mark in line for mark in _OPENING):
             line = _CURLY.sub(_straight, line)
         if "#" in line:
-            _lost(line, file, number, troubles)
+            _lost(line, start.down(number), troubles)
         if _BLOCK.search(line):
             block_indent = indent
         yield line
@@ -261,12 +266,12 @@ def _straight(match: re.Match[str]) -> str:
     return match[0] if quote == '"' and re.search(r'["\\]', inner) else f"{quote}{inner}{quote}"
 
 
-def _lost(line: str, file: str, number: int, troubles: Troubles) -> None:
-    at = _hash_after_value(line)
-    if at is not None:
-        rest = line[at:].strip()
+def _lost(line: str, at: Place, troubles: Troubles) -> None:
+    column = _hash_after_value(line)
+    if column is not None:
+        rest = line[column:].strip()
         troubles.add(
-            Place(file, number, at + 1),
+            replace(at, column=column + 1),
             "value-lost",
             f"everything from # on is a comment, so “{rest}” is not read",
             "put the value in quotes, or write a space after # if a comment was meant",

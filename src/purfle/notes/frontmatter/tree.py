@@ -85,9 +85,9 @@ class _Refused(Exception):
 class LocatedYAML(YAMLHandler):
     """python-frontmatter's YAML handler, loading located text instead of typed values."""
 
-    def __init__(self, file: str, first_line: int, troubles: Troubles, known: Collection[str], inner: Collection[str]) -> None:
+    def __init__(self, builder: "_Builder") -> None:
         super().__init__()
-        self._builder = _Builder(file, first_line, troubles, known, inner)
+        self._builder = builder
 
     def load(self, fm: str, **_: object) -> dict[str, Node | None]:
         """The tree under the key `tree`, or None there when the YAML can't be used (troubles say why)."""
@@ -96,21 +96,21 @@ class LocatedYAML(YAMLHandler):
 
 def compose(block: str, file: str, troubles: Troubles, known: Collection[str] = (), inner: Collection[str] = ()) -> Node | None:
     """The tree of a fenced block that starts on line 1 of `file`; None when it is empty or unusable. Words of keys, `inner` ones too, help to tell why."""
-    metadata, _ = frontmatter.parse(block, handler=LocatedYAML(file, 1, troubles, known, inner))
+    metadata, _ = frontmatter.parse(block, handler=LocatedYAML(_Builder(Place(file, 1), troubles, known, inner)))
     tree = metadata.get(TREE)
     return tree if isinstance(tree, (Scalar, Mapping, Sequence)) else None
 
 
-def compose_bare(text: str, file: str, first_line: int, troubles: Troubles, known: Collection[str] = (), inner: Collection[str] = ()) -> Node | None:
-    """The tree of YAML without fences whose first line is line `first_line` of `file`."""
-    return _Builder(file, first_line, troubles, known, inner).build(text)
+def compose_bare(text: str, start: Place, troubles: Troubles, known: Collection[str] = (), inner: Collection[str] = ()) -> Node | None:
+    """The tree of YAML without fences whose first line is that of `start`."""
+    return _Builder(start, troubles, known, inner).build(text)
 
 
 class _Builder:
     """Builds one tree from libyaml's events."""
 
-    def __init__(self, file: str, first_line: int, troubles: Troubles, known: Collection[str], inner: Collection[str]) -> None:
-        self.file, self.first_line, self.troubles, self.known, self.inner = file, first_line, troubles, known, inner
+    def __init__(self, start: Place, troubles: Troubles, known: Collection[str], inner: Collection[str]) -> None:
+        self.start, self.troubles, self.known, self.inner = start, troubles, known, inner
         self.nodes = 0
         self.text = ""
 
@@ -157,7 +157,7 @@ class _Builder:
         if depth > _MOST_DEPTH or self.nodes > _MOST_NODES:
             self._refuse(event, "yaml-too-deep", "the frontmatter is nested too deep or is too long", "write flat lists of mappings, as the reference shows")
         mark = event.start_mark
-        at = Place(self.file, mark.line + self.first_line, mark.column + 1)
+        at = self.start.down(mark.line, mark.column + 1)
         if kind is yaml.ScalarEvent:
             return Scalar(unturned(event.value), at, not event.implicit[0])  # an escape in quotes may make what the text has not
         if kind is yaml.SequenceStartEvent:
@@ -206,14 +206,14 @@ class _Builder:
 
     def _refuse(self, event: Any, code: str, found: str, mend: str) -> NoReturn:
         mark = event.start_mark
-        self.troubles.add(Place(self.file, mark.line + self.first_line, mark.column + 1), code, found, mend)
+        self.troubles.add(self.start.down(mark.line, mark.column + 1), code, found, mend)
         raise _Refused
 
     def _broken(self, error: yaml.YAMLError, text: str) -> None:
         if isinstance(error, ReaderError) and (refused := Reader.NON_PRINTABLE.search(text)):
             line, column = text.count("\n", 0, refused.start()), refused.start() - text.rfind("\n", 0, refused.start())
             found = f"a character that no frontmatter may hold, U+{ord(refused[0]):04X}, stands here"
-            self.troubles.add(Place(self.file, line + self.first_line, column), "yaml-broken", found, "delete it, or type these words anew")
+            self.troubles.add(self.start.down(line, column), "yaml-broken", found, "delete it, or type these words anew")
             return
         mark = getattr(error, "problem_mark", None)
         line, column = (mark.line, mark.column) if mark else (0, 0)
@@ -221,4 +221,4 @@ class _Builder:
 
     def _slipped(self, text: str, line: int, column: int, problem: str) -> None:
         slip = slip_in(text.split("\n"), line, column, problem, self.known, self.inner)
-        self.troubles.add(Place(self.file, slip.line + self.first_line, slip.column + 1), slip.code, slip.found, slip.mend)
+        self.troubles.add(self.start.down(slip.line, slip.column + 1), slip.code, slip.found, slip.mend)

@@ -12,12 +12,13 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from purfle.base.memo import Each, Latest
+from purfle.base.names import plain
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles
 from purfle.notes.leaks.name_index import NameIndex
 from purfle.notes.leaks.private_amounts import Amounts, private_amounts
 from purfle.notes.leaks.private_names import private_names
-from purfle.notes.leaks.seen import Seen, plain, readings
+from purfle.notes.leaks.seen import Seen, readings
 from purfle.notes.leaks.spelling import any_of, run_together
 from purfle.notes.leaks.sums import sums, tells_of_a_deal
 from purfle.notes.model import Shop
@@ -205,7 +206,7 @@ def _telling(serial: str) -> list[str]:
     return [part for part in dict.fromkeys((bare, *re.findall(r"\d{5,}", bare))) if len(part) >= 4]
 
 
-_NO_SERIAL = frozenset("none nonumber notlegible illegible missing unknown unreadable".split())  # noqa: SIM905
+_NO_SERIAL = frozenset("none nonumber notlegible illegible missing unknown unreadable".split())
 
 
 def _bare(text: str) -> str:

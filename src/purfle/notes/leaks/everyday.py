@@ -4,7 +4,7 @@ Invariant: knows no name of the shop.
 """
 
 NOBODY = frozenset(
-    "a an the my our his her of from for in on at by to with and or who whose next old new local same some "  # noqa: SIM905
+    "a an the my our his her of from for in on at by to with and or who whose next old new local same some "
     "al ben bin da de del della den der di dos dr du el la las le los mr mrs ms miss sir st saint ter van von "
     "anonymous band bass brother brothers buyer client club collector company customer daughter daughters dealer estate father friend guitar guitarist "
     "guitars mother music musician neighbor neighbour nobody player private pupil repeat school shop sister someone son sons store stranger student "
@@ -13,7 +13,7 @@ NOBODY = frozenset(
 """Words within a name, or instead of one, that tell nobody's."""
 
 WORDS = frozenset(
-    "alder amber ash auburn bass beech birch black blue bolt bridge bridges brown burl butternut cane cedar cherry clear coral copper crimson crown cross cypress "  # noqa: SIM905
+    "alder amber ash auburn bass beech birch black blue bolt bridge bridges brown burl butternut cane cedar cherry clear coral copper crimson crown cross cypress "
     "ebony elm fern field flint frost gold golden gray green grey hazel heath heather holly honey indigo iris ivory ivy jade jet key laurel lilac lime long maple "
     "moss myrtle oak olive peach pearl peg pine plain poplar red ring rose rosewood rowan ruby russet rust rusty sable sage sandy scarlet sharp short sienna silver small "
     "snow steel stone sunny teak teal violet walnut white willow wood woods yew "
@@ -26,7 +26,7 @@ WORDS = frozenset(
 are far oftener words."""
 
 GOODS = frozenset(
-    "amp amps audio big board boards case cases custom direct electronics finish finishes finishing hardware instrument instruments lacquer lane lumber "  # noqa: SIM905
+    "amp amps audio big board boards case cases custom direct electronics finish finishes finishing hardware instrument instruments lacquer lane lumber "
     "luthier luthiers necks paint paints part parts pickup pickups pot repair repairs river road screws spares street string strings supplies supply switch timber "
     "tool tools tuner tuners tonewood tonewoods vintage wire wires workshop".split()
 )

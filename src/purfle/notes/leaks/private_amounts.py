@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 
-from purfle.notes.leaks.seen import plain
+from purfle.base.names import plain
 from purfle.notes.model import Shop
 from purfle.notes.records.note import Bought, Lot, MovedPart
 from purfle.notes.records.sales import Commission, ForSale, Sale
@@ -82,7 +82,7 @@ def _telling(text: str) -> tuple[str, ...]:
     return tuple(stem for stem in stems if len(stem) >= _TELLING and stem not in _SAYS_NOTHING)
 
 
-_SAYS_NOTHING = frozenset("deposit balance instalment refund share from with".split())  # noqa: SIM905
+_SAYS_NOTHING = frozenset("deposit balance instalment refund share from with".split())
 
 
 def _builds_of(shop: Shop, found: Found) -> set[str]:

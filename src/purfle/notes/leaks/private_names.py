@@ -8,9 +8,9 @@ Invariant: looks into records alone; what is public and what is found there is n
 import re
 from collections.abc import Iterable, Iterator, Mapping
 
+from purfle.base.names import plain
 from purfle.notes.leaks.everyday import GOODS, NOBODY, PLAIN_WORDS, WORDS
 from purfle.notes.leaks.name_index import Names
-from purfle.notes.leaks.seen import plain
 from purfle.notes.model import Shop
 from purfle.notes.openly import shown
 from purfle.notes.records.build import Credit, MovedBuild
@@ -170,7 +170,7 @@ def _add_single(name: str, file: str, said: frozenset[str], names: Names) -> Non
             names.words.setdefault(word, file)
 
 
-_TITLES = frozenset("dr fr frau herr mme mr mrs ms miss prof sir".split())  # noqa: SIM905
+_TITLES = frozenset("dr fr frau herr mme mr mrs ms miss prof sir".split())
 
 
 def _add_words(name: str, file: str, said: frozenset[str], names: Names) -> None:

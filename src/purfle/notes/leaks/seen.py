@@ -6,13 +6,13 @@ Invariant: judges nothing.
 """
 
 import re
-import unicodedata
 from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
 from html import unescape
 
+from purfle.base.names import plain
 from purfle.base.place import Lookup, Place
 from purfle.notes.openly import Words
 
@@ -192,20 +192,3 @@ def _definition(match: re.Match[str]) -> str:
 def _shown(piece: str) -> str:
     """An entity, a letter or a sign of Markdown as the plain letters that are seen of it."""
     return piece if piece == "][" else plain(_UNSEEN.sub("", unescape(piece)))
-
-
-_ALONE = str.maketrans({"ø": "o", "Ø": "O", "ł": "l", "Ł": "L", "đ": "d", "Đ": "D", "ð": "d", "Ð": "D", "þ": "th", "Þ": "Th", "æ": "ae", "Æ": "Ae", "œ": "oe", "Œ": "Oe", "ß": "ss", "ı": "i", "’": "'", "‘": "'", "ʼ": "'", "′": "'"})  # fmt: skip
-"""Letters that Unicode does not take apart, as people write them who have no such key; and the signs used for an apostrophe."""
-_COMPATIBLE = ("L", "Nd", "Sc", "Zs", "M")
-
-
-def plain(text: str) -> str:
-    """The text without accents, wide letters and curly apostrophes: two spellings of one name are the same in it."""
-    return text if text.isascii() else "".join(map(_plain, text))
-
-
-@lru_cache(maxsize=4096)
-def _plain(letter: str) -> str:
-    if not unicodedata.category(letter).startswith(_COMPATIBLE):
-        return letter.translate(_ALONE)
-    return "".join(part for part in unicodedata.normalize("NFKD", letter) if unicodedata.category(part) != "Mn").translate(_ALONE)

@@ -6,7 +6,7 @@ Invariant: knows nothing of whose names they are.
 import re
 from collections.abc import Iterable
 
-from purfle.notes.leaks.seen import plain
+from purfle.base.names import plain
 
 _SIGN = r"(?:[^\w\s]|_|\s++)"
 """What may stand between two words of a name: a sign, or space however long."""

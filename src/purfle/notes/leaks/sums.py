@@ -115,13 +115,13 @@ def _is_beside_its_goods(text: str, figure: re.Match[str], values: Iterable[Deci
     return not begins.isdisjoint(_OF_A_DEAL.union(*named)) and not _is_near_measures(text, start, before, after)
 
 
-_OF_A_DEAL = frozenset("bargain cash handshake haggl invoice payout receipt wallet".split())  # noqa: SIM905
+_OF_A_DEAL = frozenset("bargain cash handshake haggl invoice payout receipt wallet".split())
 """How words begin beside which a figure is a sum, whatever it was paid for."""
 _LEAST_BESIDE = 20
 """Smaller numbers beside goods count them."""
 _LABELLED = re.compile(r"[^,;.!?\n|]+:\s\Z")
 """What a figure is the value of, in a row of such."""
-_GRITS = frozenset("40 60 80 100 120 150 180 220 240 280 320 360 400 500 600 800 1000 1200 1500 2000 2500 3000".split())  # noqa: SIM905
+_GRITS = frozenset("40 60 80 100 120 150 180 220 240 280 320 360 400 500 600 800 1000 1200 1500 2000 2500 3000".split())
 """Grades of abrasive paper (after ISO 6344, from memory, with those sold beside them), which are seldom called grit."""
 _RUBBED = re.compile(r"\b(?:sand|rub|scuff|polish|level|flat(?:ten)?)(?:s|b?ed|b?ing)?\b", re.IGNORECASE)
 _NUMBERED = re.compile(
@@ -194,7 +194,7 @@ def _values(figure: str) -> Iterator[Decimal]:
 
 # --- in words ---------------------------------------------------------------------------------------------------------
 
-_SMALL = ("zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen").split()  # noqa: SIM905
+_SMALL = ("zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen").split()
 _TENS = {word: 20 + 10 * n for n, word in enumerate(("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"))}
 _NUMBER = {**{word: n for n, word in enumerate(_SMALL)}, **_TENS, "hundred": 100, "thousand": 1000}
 _ONE_WORD = "|".join(sorted(_NUMBER, key=len, reverse=True))

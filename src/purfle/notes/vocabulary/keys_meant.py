@@ -16,7 +16,7 @@ from purfle.notes.vocabulary.fields import Key, Reading, Record, keys_of, plain_
 
 _SAYS_ONLY = frozenset(("humidity", "note", "title", "why", "words"))
 """Keys that hold words alone wherever they stand, or what a hygrometer says: where they are not used nothing is lost but these, and no other figure is."""
-_SAYS_WHICH = frozenset("article batch code colour color gauge grade grit id invoice no nr number order receipt ref shade sheen size sku tracking".split())  # noqa: SIM905
+_SAYS_WHICH = frozenset("article batch code colour color gauge grade grit id invoice no nr number order receipt ref shade sheen size sku tracking".split())
 """Words in keys of the owner's own behind which a figure says which one it is, or what it is like, and is no amount, count or day of the books."""
 
 
