@@ -17,7 +17,7 @@ DAYS = (date(2026, 2, 10), date(2026, 2, 17), date(2026, 2, 24))
 
 def _view(pairs: list[tuple[float, bool]], given: int = 40, noted: int = 40) -> HonestyView:
     a = analysis()
-    return honesty_of(desk_of(a.shop, a.today, {}), Past(DAYS, scored(pairs), Decimal(given), Decimal(noted)))
+    return honesty_of(desk_of(a, {}), Past(DAYS, scored(pairs), Decimal(given), Decimal(noted)))
 
 
 def test_the_three_parts_are_told() -> None:

@@ -392,7 +392,7 @@ def test_a_pull_that_is_not_wholly_known_is_not_public():
 def part_of(id, sheet=GUITAR, shop=SHOP):
     """A part of the build's page of sheets."""
     a = analysis(sheet, shop)
-    (view,) = sheets_views_of(desk_of(a.shop, TODAY, a.lines), a.sheets, a.progress)
+    (view,) = sheets_views_of(desk_of(a, a.lines), a.sheets)
     return next((part for part in view.parts if part.id == id), None)
 
 
@@ -513,8 +513,8 @@ def test_no_specification_breaks_the_sheets_or_their_pages(specs):
     a = analysis(f"---\ntitle: Heron\nspecs: {flow(specs)}\n---\n", notes={})
     sheets, _ = sheets_of(a.shop, a.progress, {}, TODAY)
     spec_lines(a.shop.build("heron").sheet.specs)
-    desk = desk_of(a.shop, TODAY, {})
-    for view in sheets_views_of(desk, sheets, a.progress):
+    desk = desk_of(a, {})
+    for view in sheets_views_of(desk, sheets):
         assert view.template is None or len(view.template.leaves) < 12
     assert json.loads(json.dumps(worked.answer(sheets["heron"])))
     assert all(name and words for name, words in worked.lines(sheets["heron"]))

@@ -160,7 +160,8 @@ def _made_office(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[dict[str
 
 def office_view(analysis: Analysis, troubles: Told, held: "Held") -> "Office":
     """All that the office shows, as values."""
-    from purfle.views.office import Phases, office_of
+    from purfle.views.office import office_of
+    from purfle.views.office_desk import Phases
 
     a = analysis
     return office_of(Phases(a.shop, a.today, a.books, a.progress, a.plan, a.show, a.sheets, a.past), troubles, a.lines, held)

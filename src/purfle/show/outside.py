@@ -5,12 +5,13 @@ Invariant: explains a choice that was made; changes nothing in it.
 
 from collections.abc import Iterator, Sequence, Set
 
+from purfle.base.groups import grouped
 from purfle.base.names import folded
 from purfle.show.airing import Slot
 from purfle.show.candidates import Offer
 from purfle.show.consent import bar
 from purfle.show.model import MISSED, NO, PromiseState
-from purfle.show.problem import FILLERS, Problem, Streak
+from purfle.show.problem import FILLERS, Problem
 from purfle.show.promises import ANY, REVEAL
 from purfle.show.ready import Scene, were_it_shown
 
@@ -23,17 +24,11 @@ class Choice:
     def __init__(self, chosen: Sequence[Offer], problem: Problem) -> None:
         """Take the chosen offers, by episode, and the problem they solve."""
         self.chosen, self.room = chosen, problem.room
-        self.of_week: dict[int, list[Offer]] = {}
-        self.of_build: dict[str, list[Offer]] = {}
-        self.streaks: dict[str, list[Streak]] = {}
-        self._kept: dict[int, int] = {}
-        for offer in chosen:
-            self.of_week.setdefault(offer.week, []).append(offer)
-            self.of_build.setdefault(offer.candidate.build.id, []).append(offer)
-            for number in offer.keeps:
-                self._kept.setdefault(number, offer.week)
-        for streak in problem.streaks:
-            self.streaks.setdefault(streak.build, []).append(streak)
+        self.of_week = grouped(chosen, lambda offer: offer.week)
+        self.of_build = grouped(chosen, lambda offer: offer.candidate.build.id)
+        self.streaks = grouped(problem.streaks, lambda streak: streak.build)
+        self._kept = {number: offer.week for offer in reversed(chosen) for number in offer.keeps}
+        """By promise, the first episode that keeps it."""
         self._used = {week: sum(int(c.candidate.minutes * 100) for c in here) for week, here in self.of_week.items()}
         self._fillers = {week: sum(1 for c in here if c.candidate.stage is None) for week, here in self.of_week.items()}
 

@@ -12,6 +12,7 @@ from datetime import date
 from decimal import Decimal
 from functools import cached_property
 
+from purfle.base.groups import grouped
 from purfle.base.names import folded
 from purfle.notes.model import Build, Shop
 from purfle.notes.records.show import Piece
@@ -62,11 +63,8 @@ class Scene:
         return max((piece.airs for piece in self.shown_of(build)), default=None)
 
     @cached_property
-    def _shown_by_build(self) -> dict[str | None, list[Shown]]:
-        found: dict[str | None, list[Shown]] = {}
-        for piece in self.shown:
-            found.setdefault(piece.build, []).append(piece)
-        return found
+    def _shown_by_build(self) -> dict[str, list[Shown]]:
+        return grouped(self.shown, lambda piece: piece.build)
 
     def shots_for(self, build: str | None, stage: str | None) -> tuple[Shot, ...]:
         """The shots that one stage of a build asks for; none for a piece without either."""
@@ -74,10 +72,7 @@ class Scene:
 
     @cached_property
     def _shots_by_build(self) -> dict[str, list[Shot]]:
-        found: dict[str, list[Shot]] = {}
-        for shot in self.shots:
-            found.setdefault(shot.build, []).append(shot)
-        return found
+        return grouped(self.shots, lambda shot: shot.build)
 
     @cached_property
     def given(self) -> tuple[Given, ...]:

@@ -9,6 +9,7 @@ Invariant: days to come are the bench plan's; nothing is planned here.
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 
+from purfle.base.groups import grouped
 from purfle.base.names import folded
 from purfle.events.work import Redone
 from purfle.notes.model import Build, Shop
@@ -29,17 +30,14 @@ def shots_of(
     shop: Shop, events: Iterable[object], progress: Mapping[str, Progress], plan: BenchPlan, taken: Mapping[str, Sequence[Taken]], today: date
 ) -> tuple[Shot, ...]:
     """Every wanted shot of every build, in the order of builds, stages and passes."""
-    redone: dict[str, list[date]] = {}
-    for event in events:
-        if isinstance(event, Redone):
-            redone.setdefault(event.build, []).append(event.date)
+    redone = grouped((event for event in events if isinstance(event, Redone)), lambda event: event.build)
     planned = spans(plan)
     found: list[Shot] = []
     for build in shop.builds:
         own = progress.get(build.id)
         if own is not None and any(s.stage.shots for s in own.stages):
             wanted = tuple(_wanted(own, shop, build))
-            found += _of_build(own, wanted, taken.get(build.id, ()), sorted(redone.get(build.id, ())), planned, today)
+            found += _of_build(own, wanted, taken.get(build.id, ()), sorted(event.date for event in redone.get(build.id, ())), planned, today)
     return tuple(found)
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Any, NamedTuple
 
+from purfle.base.groups import grouped
 from purfle.show.problem import FILLERS, PROMISE, REVEAL_MISSED, Option, Problem, Streak
 
 _WORK = 10.0
@@ -85,11 +86,8 @@ def _one_week(problem: Problem) -> tuple[int, ...]:
 
 def _by_build(problem: Problem) -> list[list[int]]:
     barred = {s.build for s in problem.streaks if s.most <= 0 and 0 in s.weeks}
-    groups: dict[str, list[int]] = {}
-    for index, option in enumerate(problem.options):
-        if option.build not in barred:
-            groups.setdefault(option.build, []).append(index)
-    return list(groups.values())
+    groups = grouped(range(len(problem.options)), lambda index: problem.options[index].build)
+    return [group for build, group in groups.items() if build not in barred]
 
 
 def _with_group(problem: Problem, best: dict[_State, _Best], group: list[int]) -> dict[_State, _Best]:
@@ -135,23 +133,22 @@ def _within_each_week(model: Any, problem: Problem, take: list[Any]) -> None:
         here = [(o, x) for o, x in zip(problem.options, take, strict=True) if o.week == week]
         model.add(sum(o.units * x for o, x in here) <= room)
         model.add(sum(x for o, x in here if o.filler) <= FILLERS)
-        by_build: dict[str, list[Any]] = {}
-        for option, x in here:
-            by_build.setdefault(option.build, []).append(x)
-        for own in by_build.values():
-            model.add_at_most_one(own)
+        for own in grouped(here, _build_of).values():
+            model.add_at_most_one(x for _, x in own)
 
 
 def _across_weeks(model: Any, problem: Problem, take: list[Any]) -> None:
-    by_build: dict[str, list[tuple[Option, Any]]] = {}
-    for option, x in zip(problem.options, take, strict=True):
-        by_build.setdefault(option.build, []).append((option, x))
+    by_build = grouped(zip(problem.options, take, strict=True), _build_of)
     for own in by_build.values():
         _further_each_time(model, own)
     for streak in problem.streaks:
         on_air = [x for o, x in by_build.get(streak.build, ()) if o.week in streak.weeks]
         if on_air:
             model.add(sum(on_air) <= streak.most)
+
+
+def _build_of(pair: tuple[Option, Any]) -> str:
+    return pair[0].build
 
 
 def _further_each_time(model: Any, own: list[tuple[Option, Any]]) -> None:

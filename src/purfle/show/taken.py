@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from purfle.base.groups import grouped
 from purfle.base.names import folded
 from purfle.base.trouble import Wrong
 from purfle.notes.model import Note, Picture, Shop
@@ -53,12 +54,8 @@ def _stands_in(wanted: tuple[str, ...], words: tuple[str, ...]) -> bool:
 
 def taken_by_build(shop: Shop, today: date) -> dict[str, tuple[Taken, ...]]:
     """Build → everything taken on it up to `today`, by day."""
-    found: dict[str, list[Taken]] = {}
-    for note in shop.notes:
-        if note.date <= today:
-            for build, item in _of_note(shop, note):
-                found.setdefault(build, []).append(item)
-    return {build: tuple(items) for build, items in found.items()}
+    every = (pair for note in shop.notes if note.date <= today for pair in _of_note(shop, note))
+    return {build: tuple(item for _, item in pairs) for build, pairs in grouped(every, lambda pair: pair[0]).items()}
 
 
 def _of_note(shop: Shop, note: Note) -> Iterator[tuple[str, Taken]]:

@@ -4,13 +4,14 @@ Invariant: a build's lines are the books' own; only the order in which they are 
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from purfle.base.money import unit
-from purfle.bench.model import LIKELIHOODS, Plan, Whole
-from purfle.books.figures import CustomerAccount, Line, OwnersPiece
+from purfle.bench.model import LIKELIHOODS
+from purfle.books.figures import BuildRow as Sums
+from purfle.books.figures import CustomerAccount, OwnersPiece
 from purfle.books.landed import landed_cost, worth
 from purfle.books.ledger import ON_THE_WAY, WITHDRAWN
 from purfle.notes.model import Build
@@ -18,11 +19,11 @@ from purfle.notes.records.build import Part
 from purfle.progress.model import Progress
 from purfle.show.airing import has_aired
 from purfle.show.consent import bar
-from purfle.show.model import AirIncome, Shot, ShowPlan
+from purfle.show.model import AirIncome, Shot
 from purfle.views.amounts import NOTHING
-from purfle.views.office_builds import Sheet, costs_of, total_of, upcoming
-from purfle.views.office_desk import Desk, Fact, Figure, Noted, Source
-from purfle.views.office_ledger import LedgerLine, ledger_line
+from purfle.views.office_builds import JobCosts, costs_of, upcoming
+from purfle.views.office_desk import Fact, Figure, Noted, OfficeDesk, Source
+from purfle.views.office_ledger import Account, account_of, accounts_of, total_of
 from purfle.views.office_plan import forecast_words
 from purfle.views.office_quote import QuoteView, quote_view
 from purfle.views.office_show_sheets import clock
@@ -34,19 +35,10 @@ _EARNED = ("sales", "returns", "expenses")
 
 
 @dataclass(frozen=True, slots=True)
-class SheetAccount:
-    """A part of the job cost sheet."""
-
-    name: str
-    total: Figure
-    lines: tuple[LedgerLine, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class PieceView:
     """A piece of the owner's own, apart from the shop."""
 
-    accounts: tuple[SheetAccount, ...]
+    accounts: tuple[Account, ...]
     basis: Figure
     proceeds: Figure | None
     """None while it is the owner's, like the two next."""
@@ -99,7 +91,7 @@ class BuildView:
     title: str
     state: str
     facts: tuple[Fact, ...]
-    costs: tuple[SheetAccount, ...]
+    costs: tuple[Account, ...]
     cost_total: Figure
     recognised: Figure
     """Of it, what has gone out at sales, deliveries and ends."""
@@ -109,10 +101,10 @@ class BuildView:
     """Of it, what is still held."""
     on_the_way: Figure | None
     """Paid, not here, and not yet part of the cost."""
-    earned: tuple[SheetAccount, ...]
-    beside: tuple[SheetAccount, ...]
+    earned: tuple[Account, ...]
+    beside: tuple[Account, ...]
     """Other expenses and income noted on it, the shop's own."""
-    customers: tuple[SheetAccount, ...]
+    customers: tuple[Account, ...]
     """What the customer paid and what became of it, with what is held for them or they owe; empty where there is none."""
     piece: PieceView | None
     """None for what never was the owner's own."""
@@ -149,14 +141,13 @@ class OnAir:
     aired: list[AirRow] = field(default_factory=list)
 
 
-def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan: Plan, on_air: OnAir) -> BuildView:
+def _view(desk: OfficeDesk, build: Build, books: JobCosts, on_air: OnAir) -> BuildView:
     """One build's page."""
-    sums = sheet.sums
+    known, sums = desk.progress[build.id], books.sums
     took = costs_of(sums.lines)
-    costs, earned = _accounts(desk, took), _accounts(desk, [line for kind in _EARNED for line in sums.lines if line.book == kind])
-    beside, customers = _accounts(desk, sums.beside), _customers(desk, sheet.customer)
-    piece = _piece(desk, sheet.piece)
-    forecasts = [f for f in plan.forecast if f.build == build.id]
+    costs, earned = accounts_of(desk, took), accounts_of(desk, [line for kind in _EARNED for line in sums.lines if line.book == kind])
+    beside, customers = accounts_of(desk, sums.beside), _customers(desk, books.customer)
+    piece = _piece(desk, books.piece)
     stages = stage_rows(desk, known)
     parts = tuple(_part(desk, part) for part in build.sheet.parts)
     air = on_air.income
@@ -167,7 +158,7 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
         page=desk.build(build.id).href,
         title=desk.titles[build.id],
         state=known.state,
-        facts=_facts(desk, build, known, next((whole for whole in plan.wholes if whole.build == build.id), None)),
+        facts=_facts(desk, build, known),
         costs=costs,
         cost_total=total_of(desk, took),
         recognised=desk.money(sums.cost),
@@ -182,33 +173,32 @@ def build_view_of(desk: Desk, build: Build, known: Progress, sheet: Sheet, plan:
         per_hour=desk.money(sums.profit_per_hour, sums.estimated),
         air_income=desk.money(air.amount) if air else None,
         air_hours=desk.write.hours(air.hours) if air else None,
-        per_hour_in_all=_per_hour_in_all(desk, sheet, known, air),
+        per_hour_in_all=_per_hour_in_all(desk, sums, known, air),
         hours=desk.write.hours(known.hours),
         hours_rework=_if_any(desk, known.hours_rework),
         hours_after_sale=_if_any(desk, known.hours_after_sale),
         stages=stages,
         effort=effort_plot(desk, known),
-        forecast=forecast_plot(desk, forecasts),
+        forecast=forecast_plot(desk, [f for f in desk.plan.forecast if f.build == build.id]),
         parts=parts,
         shots=tuple(ShotRow(s.shot, s.status, s.window, desk.write.day(s.by), desk.write.day(s.taken), clock(s.screen_seconds)) for s in on_air.shots),
         aired=tuple(on_air.aired),
-        quote=quote_view(desk, build, sheet.quote),
+        quote=quote_view(desk, build, books.quote),
         noted=desk.noted(_sources((*costs, *earned, *beside, *customers, *(piece.accounts if piece else ())), stages, parts)),
     )
 
 
-def _if_any(desk: Desk, hours: Decimal) -> str:
+def _if_any(desk: OfficeDesk, hours: Decimal) -> str:
     return desk.write.hours(hours) if hours else ""
 
 
-def _per_hour_in_all(desk: Desk, sheet: Sheet, known: Progress, air: AirIncome | None) -> Figure | None:
+def _per_hour_in_all(desk: OfficeDesk, sums: Sums, known: Progress, air: AirIncome | None) -> Figure | None:
     """What is left for each hour of work on the build, at the bench and for the show."""
-    sums = sheet.sums
     rate = air.per_hour(sums.profit, known.hours, sums.gone) if air else None
     return None if rate is None else desk.money(rate, sums.estimated)
 
 
-def _sources(accounts: Iterable[SheetAccount], stages: Iterable[StageRow], parts: Iterable[PartRow]) -> Iterator[Source | None]:
+def _sources(accounts: Iterable[Account], stages: Iterable[StageRow], parts: Iterable[PartRow]) -> Iterator[Source | None]:
     for account in accounts:
         yield from (line.source for line in account.lines)
     for stage in stages:
@@ -218,35 +208,29 @@ def _sources(accounts: Iterable[SheetAccount], stages: Iterable[StageRow], parts
     yield from (part.source for part in parts)
 
 
-def _accounts(desk: Desk, lines: Sequence[Line]) -> tuple[SheetAccount, ...]:
-    """Lines by account, in the order in which the accounts first come."""
-    names = dict.fromkeys(line.account for line in lines)
-    found = [(name, [line for line in lines if line.account == name]) for name in names]
-    return tuple(SheetAccount(name, total_of(desk, part), tuple(ledger_line(desk, line) for line in part)) for name, part in found)
-
-
-def _customers(desk: Desk, account: CustomerAccount | None) -> tuple[SheetAccount, ...]:
+def _customers(desk: OfficeDesk, account: CustomerAccount | None) -> tuple[Account, ...]:
     """The customer's money as one account; none where nothing was paid or earned."""
     if account is None:
         return ()
     balance = account.balance
     name = ("owed by the customer" if balance < 0 else "held for the customer") if balance else "settled"
-    return (SheetAccount(name, desk.money(abs(balance)), tuple(ledger_line(desk, line) for line in account.lines)),)
+    return (account_of(desk, name, desk.money(abs(balance)), account.lines),)
 
 
-def _piece(desk: Desk, piece: OwnersPiece | None) -> PieceView | None:
+def _piece(desk: OfficeDesk, piece: OwnersPiece | None) -> PieceView | None:
     if piece is None:
         return None
-    accounts, gone = _accounts(desk, piece.lines), piece.gone
+    accounts, gone = accounts_of(desk, piece.lines), piece.gone
     if gone is None:
         return PieceView(accounts, desk.money(piece.basis), None, None, None)
     marked = gone.estimated
     return PieceView(accounts, desk.money(piece.basis), desk.money(gone.proceeds, marked), desk.money(gone.gain, marked), desk.money(gone.gain_counted, marked))
 
 
-def _facts(desk: Desk, build: Build, known: Progress, whole: Whole | None) -> tuple[Fact, ...]:
+def _facts(desk: OfficeDesk, build: Build, known: Progress) -> tuple[Fact, ...]:
     """What comes next and when it is done, then what it is."""
     sheet = build.sheet
+    whole = next((whole for whole in desk.plan.wholes if whole.build == build.id), None)
     customer = sheet.commission.customer if sheet.commission else None
     pairs = (
         ("next", upcoming(known)),
@@ -269,7 +253,7 @@ def _facts(desk: Desk, build: Build, known: Progress, whole: Whole | None) -> tu
     return tuple(Fact(label, words) for label, words in pairs if words)
 
 
-def _part(desk: Desk, part: Part) -> PartRow:
+def _part(desk: OfficeDesk, part: Part) -> PartRow:
     known = (part.cost if part.how == "bought" else part.value) is not None
     settings = desk.shop.settings
     cost = landed_cost(part, worth(part), settings, unit(settings.currency)) if known else None
@@ -278,7 +262,7 @@ def _part(desk: Desk, part: Part) -> PartRow:
     return PartRow(part.part, desk.write.number(part.qty), part.stage or NOTHING, _part_words(desk, part), figure, desk.source(part.at))
 
 
-def _part_words(desk: Desk, part: Part) -> str:
+def _part_words(desk: OfficeDesk, part: Part) -> str:
     if part.arrived is not None:
         return f"here since {desk.write.date(part.arrived)}"
     if part.ordered is not None:
@@ -288,12 +272,12 @@ def _part_words(desk: Desk, part: Part) -> str:
     return "planned" if part.how == "bought" else f"{part.how}, not here yet"
 
 
-def _on_air(desk: Desk, show: ShowPlan) -> defaultdict[str, OnAir]:
+def _on_air(desk: OfficeDesk) -> defaultdict[str, OnAir]:
     """What the show has of each build."""
     found: defaultdict[str, OnAir] = defaultdict(OnAir)
-    for income in show.air_income:
+    for income in desk.show.air_income:
         found[income.build].income = income
-    for shot in show.shots:
+    for shot in desk.show.shots:
         found[shot.build].shots.append(shot)
     for episode in desk.shop.episodes:
         aired = has_aired(episode, desk.today)
@@ -304,10 +288,8 @@ def _on_air(desk: Desk, show: ShowPlan) -> defaultdict[str, OnAir]:
     return found
 
 
-def views_of(desk: Desk, progress: Mapping[str, Progress], sheets: Mapping[str, Sheet], plan: Plan, show: ShowPlan) -> Iterable[BuildView]:
-    """The page of every build."""
-    on_air = _on_air(desk, show)
+def views_of(desk: OfficeDesk, costs: Mapping[str, JobCosts]) -> Iterator[BuildView]:
+    """The page of every build, by what the books say of each."""
+    on_air = _on_air(desk)
     for build in desk.shop.builds:
-        if build.id in progress:
-            own = replace(desk, within=f"builds/{build.id}/")
-            yield build_view_of(own, build, progress[build.id], sheets[build.id], plan, on_air[build.id])
+        yield _view(replace(desk, within=f"builds/{build.id}/"), build, costs[build.id], on_air[build.id])

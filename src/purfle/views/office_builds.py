@@ -5,7 +5,6 @@ Invariant: a build's lines are the books' own; only which of them are cost is to
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 
 from purfle.books.figures import BuildRow as Sums
 from purfle.books.figures import CustomerAccount, Line, OwnersPiece, Quote
@@ -13,14 +12,15 @@ from purfle.books.ledger import ON_THE_WAY, RECOGNISED, WITHDRAWN
 from purfle.notes.model import Build
 from purfle.progress.model import Progress, State
 from purfle.views.amounts import NOTHING
-from purfle.views.office_desk import Desk, Figure, Link
+from purfle.views.office_desk import Figure, Link, OfficeDesk
+from purfle.views.office_ledger import total_of
 
 _OUT = (RECOGNISED, WITHDRAWN)
 """How cost leaves a build at a sale, an end or a move, and comes back with goods."""
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class JobCosts:
     """What the books say of one build, over all years."""
 
     sums: Sums
@@ -67,16 +67,16 @@ _GROUPS: tuple[tuple[str, tuple[State, ...]], ...] = (
 )
 
 
-def groups_of(desk: Desk, progress: Mapping[str, Progress], sheets: Mapping[str, Sheet]) -> tuple[BuildGroup, ...]:
+def groups_of(desk: OfficeDesk, costs: Mapping[str, JobCosts]) -> tuple[BuildGroup, ...]:
     """All builds by state, in the order in which they ask for hands; states with none are left out."""
-    rows = [_list_row(desk, build, progress[build.id], sheets[build.id].sums.lines) for build in desk.shop.builds if build.id in progress]
+    rows = [_list_row(desk, build, costs[build.id].sums.lines) for build in desk.shop.builds]
     groups = [BuildGroup(name, tuple(row for row in rows if row.state in states)) for name, states in _GROUPS]
     return tuple(group for group in groups if group.rows)
 
 
-def _list_row(desk: Desk, build: Build, known: Progress, lines: Sequence[Line]) -> BuildRow:
+def _list_row(desk: OfficeDesk, build: Build, lines: Sequence[Line]) -> BuildRow:
+    known = desk.progress[build.id]
     done = f"{known.finished_stages} of {len(known.stages)}" if known.stages else NOTHING
-    cost = total_of(desk, costs_of(lines))
     return BuildRow(
         link=desk.build(build.id),
         kind=build.sheet.kind,
@@ -85,18 +85,13 @@ def _list_row(desk: Desk, build: Build, known: Progress, lines: Sequence[Line]) 
         next=upcoming(known) or NOTHING,
         due=desk.write.date(build.sheet.due),
         hours=desk.write.hours(known.hours),
-        cost=cost,
+        cost=total_of(desk, costs_of(lines)),
     )
 
 
 def upcoming(known: Progress) -> str:
     """The first stage of its route that is not finished; empty when there is none, or when the work is over."""
     return next((s.stage.name for s in known.stages if not s.finished), "") if known.closed_on is None else ""
-
-
-def total_of(desk: Desk, lines: Sequence[Line]) -> Figure:
-    """The sum of some lines, marked when one of them is an estimate."""
-    return desk.money(sum((line.amount for line in lines), Decimal(0)), any(line.estimated for line in lines))
 
 
 def costs_of(lines: Sequence[Line]) -> list[Line]:

@@ -5,16 +5,15 @@ again moves an entry instead of doubling it. A bench day is about its day.
 Invariant: knows nothing of the file's format.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from urllib.parse import quote
 
-from purfle.bench.model import PART, Lag, Plan, PlanDay
-from purfle.progress.model import Progress, StageProgress
+from purfle.bench.model import PART, Lag, PlanDay
+from purfle.progress.model import StageProgress
 from purfle.progress.states import CURE, WAIT
-from purfle.show.model import ShowPlan
-from purfle.views.office_desk import Desk
+from purfle.views.office_desk import OfficeDesk
 from purfle.views.office_dues import DueDay, due_days
 
 BENCH_DAYS = 28
@@ -33,10 +32,10 @@ class CalendarEntry:
     description: str
 
 
-def calendar_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPlan) -> tuple[CalendarEntry, ...]:
+def calendar_of(desk: OfficeDesk) -> tuple[CalendarEntry, ...]:
     """All entries by day, then by id."""
-    entries = [*_lags(desk, progress, plan), *_dues(desk, progress, show), *_episodes(show)]
-    entries += [_bench(desk, day) for day in plan.days if day.tasks and 0 <= (day.date - desk.today).days < BENCH_DAYS]
+    entries = [*_lags(desk), *_dues(desk), *_episodes(desk)]
+    entries += [_bench(desk, day) for day in desk.plan.days if day.tasks and 0 <= (day.date - desk.today).days < BENCH_DAYS]
     unique = {entry.id: entry for entry in reversed(entries)}
     return tuple(sorted(unique.values(), key=lambda e: (e.first, e.id)))
 
@@ -54,10 +53,10 @@ def _bare(word: str) -> str:
     return _quoted(word).replace("-", "%2D")
 
 
-def _lags(desk: Desk, progress: Mapping[str, Progress], plan: Plan) -> Iterator[CalendarEntry]:
+def _lags(desk: OfficeDesk) -> Iterator[CalendarEntry]:
     """Ends of cures and of outside work: what is curing or out today, and what the plan lays out."""
-    for curing in plan.curing:
-        known = _stage(progress, curing.build, curing.stage)
+    for curing in desk.plan.curing:
+        known = desk.progress[curing.build].stage(curing.stage)
         cures = curing.why == WAIT and known is not None and known.stage.cure is not None
         yield _end(
             desk,
@@ -65,9 +64,9 @@ def _lags(desk: Desk, progress: Mapping[str, Progress], plan: Plan) -> Iterator[
             Lag(curing.build, curing.stage, curing.why, curing.until, curing.until),
             f"Then it cures {known.stage.cure_words}." if cures and known else _FREE,
         )
-    for lag in plan.lags:
+    for lag in desk.plan.lags:
         if lag.why != PART:
-            known = _stage(progress, lag.build, lag.stage)
+            known = desk.progress[lag.build].stage(lag.stage)
             words = known.stage.cure_words if known is not None and lag.why == CURE else "the expected time"
             yield _end(desk, known, lag, f"As planned: {words}.")
 
@@ -75,13 +74,9 @@ def _lags(desk: Desk, progress: Mapping[str, Progress], plan: Plan) -> Iterator[
 _FREE = "The first day it can be worked on again."
 
 
-def _end(desk: Desk, known: StageProgress | None, lag: Lag, description: str) -> CalendarEntry:
+def _end(desk: OfficeDesk, known: StageProgress | None, lag: Lag, description: str) -> CalendarEntry:
     words = "is cured" if lag.why == CURE else "is back from outside work"
     return CalendarEntry(_end_id(known, lag), lag.until, lag.until, f"{desk.build(lag.build).words}: {lag.stage} {words}", description)
-
-
-def _stage(progress: Mapping[str, Progress], build: str, stage: str) -> StageProgress | None:
-    return progress[build].stage(stage) if build in progress else None
 
 
 def _end_id(known: StageProgress | None, lag: Lag) -> str:
@@ -90,8 +85,8 @@ def _end_id(known: StageProgress | None, lag: Lag) -> str:
     return _id("back" if both else "cure", lag.build, lag.stage, str(known.current.number if known else 1))
 
 
-def _dues(desk: Desk, progress: Mapping[str, Progress], show: ShowPlan) -> Iterator[CalendarEntry]:
-    for due in due_days(desk, progress, show):
+def _dues(desk: OfficeDesk) -> Iterator[CalendarEntry]:
+    for due in due_days(desk):
         yield CalendarEntry(_due_id(due), due.day, due.day, due.words, "")
 
 
@@ -102,14 +97,14 @@ def _due_id(due: DueDay) -> str:
     return _id("due", due.build, due.stage) if due.stage else f"due-{_bare(due.build)}"
 
 
-def _episodes(show: ShowPlan) -> Iterator[CalendarEntry]:
-    for episode in show.episodes:
+def _episodes(desk: OfficeDesk) -> Iterator[CalendarEntry]:
+    for episode in desk.show.episodes:
         day, title = episode.airs.isoformat(), f": {episode.title}" if episode.title else ""
         yield CalendarEntry(f"record-{day}", episode.records, episode.records, f"Record the episode of {day}{title}", "")
         yield CalendarEntry(f"air-{day}", episode.airs, episode.airs, f"Episode airs{title}", "")
 
 
-def _bench(desk: Desk, day: PlanDay) -> CalendarEntry:
+def _bench(desk: OfficeDesk, day: PlanDay) -> CalendarEntry:
     tasks = [f"{desk.build(t.build).words}: {t.stage}, {desk.write.hours(t.hours) if t.hours else 'to send out'}" for t in day.tasks]
     titles = dict.fromkeys(desk.build(t.build).words for t in day.tasks)
     return CalendarEntry(f"bench-{day.date.isoformat()}", day.date, day.date, f"Bench: {', '.join(titles)}", "\n".join(tasks))

@@ -3,17 +3,16 @@
 Invariant: ranks and works out nothing; the books' decisions are only worded here.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
-from purfle.books import Books
 from purfle.books.decisions import BreakEven, Contribution, Estimated, against_estimate, break_even_of, take_on_next
 from purfle.books.figures import Year
-from purfle.progress.model import Progress
+from purfle.sheets import sending_of
 from purfle.views.amounts import NOTHING
-from purfle.views.office_desk import Desk, Figure
+from purfle.views.office_desk import Figure, OfficeDesk
 from purfle.views.plots import BarRow, Plot, Table, bars
 
 _DRAWN = 24
@@ -41,12 +40,13 @@ class Decisions:
     estimates: Plot | None
 
 
-def decisions_of(desk: Desk, books: Books, progress: Mapping[str, Progress], sending: Mapping[str, Decimal]) -> Decisions:
+def decisions_of(desk: OfficeDesk) -> Decisions:
     """Open builds by what they leave for a bench hour, and every build's estimates against its hours."""
-    return Decisions(_next(desk, take_on_next(desk.shop, books, progress, sending)), _estimates(desk, against_estimate(desk.shop, progress), progress))
+    ranked = take_on_next(desk.shop, desk.found.books, desk.progress, sending_of(desk.shop))
+    return Decisions(_next(desk, ranked), _estimates(desk, against_estimate(desk.shop, desk.progress)))
 
 
-def break_even_view(desk: Desk, year: Year) -> BreakEvenView | None:
+def break_even_view(desk: OfficeDesk, year: Year) -> BreakEvenView | None:
     """The break-even of a year; None for a year without a sale."""
     found: BreakEven | None = break_even_of(year)
     if found is None:
@@ -62,7 +62,7 @@ def break_even_view(desk: Desk, year: Year) -> BreakEvenView | None:
     )
 
 
-def _next(desk: Desk, ranked: Sequence[Contribution]) -> Plot | None:
+def _next(desk: OfficeDesk, ranked: Sequence[Contribution]) -> Plot | None:
     if all(row.per_hour is None for row in ranked):
         return None
     drawn = [BarRow(desk.build(row.build).words, ((row.per_hour, desk.write.plain(row.per_hour), "a"),)) for row in ranked if row.per_hour is not None]
@@ -75,11 +75,11 @@ def _next(desk: Desk, ranked: Sequence[Contribution]) -> Plot | None:
     return replace(plot, table=Table(("build", "leaves", "hours to come", "per hour"), rows, tuple(desk.build(row.build).href for row in ranked)))
 
 
-def _estimates(desk: Desk, compared: Sequence[Estimated], progress: Mapping[str, Progress]) -> Plot | None:
+def _estimates(desk: OfficeDesk, compared: Sequence[Estimated]) -> Plot | None:
     if not compared:
         return None
     write = desk.write
-    latest = {row.build for row in sorted(compared, key=lambda row: progress[row.build].since or date.min, reverse=True)[:_DRAWN]}
+    latest = {row.build for row in sorted(compared, key=lambda row: desk.progress[row.build].since or date.min, reverse=True)[:_DRAWN]}
     drawn = [
         BarRow(desk.build(r.build).words, ((r.hours_estimated, write.hours(r.hours_estimated), "b"), (r.hours, write.hours(r.hours), "a")))
         for r in compared

@@ -11,7 +11,13 @@ from functools import lru_cache
 from urllib.parse import quote
 
 from purfle.base.place import Place
+from purfle.bench.model import Plan
+from purfle.bench.score import Past
+from purfle.books import Books
 from purfle.notes.model import Shop
+from purfle.progress.model import Progress
+from purfle.sheets.model import Sheets
+from purfle.show.model import ShowPlan
 from purfle.views.amounts import Writer
 from purfle.views.lines import visible
 
@@ -68,11 +74,27 @@ class Fact:
 
 
 @dataclass(frozen=True, slots=True)
-class Desk:
-    """The shop, the day, and how its figures are written."""
+class Phases:
+    """What the phases came to on one day: all that the office is made from but what is wrong and the lines it quotes."""
 
     shop: Shop
     today: date
+    books: Books
+    progress: Mapping[str, Progress]
+    """How far every build has come, by id."""
+    plan: Plan
+    show: ShowPlan
+    sheets: Mapping[str, Sheets]
+    """By build."""
+    past: Past
+    """How the forecasts of the last recording days did."""
+
+
+@dataclass(frozen=True, slots=True)
+class OfficeDesk:
+    """What the phases came to, and how it is written: figures, links, and the notes behind them."""
+
+    found: Phases
     write: Writer
     lines: Mapping[str, Sequence[str]] = field(default_factory=dict)
     """The text of each note, line by line; may be empty."""
@@ -84,6 +106,31 @@ class Desk:
     """By place: what was bought there is the source of two figures at least."""
     _links: dict[str, Link] = field(init=False, repr=False, compare=False, default_factory=dict)
     """By build: a ledger names each by the hundred."""
+
+    @property
+    def shop(self) -> Shop:
+        """The notes as checked values."""
+        return self.found.shop
+
+    @property
+    def today(self) -> date:
+        """The day of the figures."""
+        return self.found.today
+
+    @property
+    def progress(self) -> Mapping[str, Progress]:
+        """How far every build has come, by id."""
+        return self.found.progress
+
+    @property
+    def plan(self) -> Plan:
+        """The bench plan."""
+        return self.found.plan
+
+    @property
+    def show(self) -> ShowPlan:
+        """The show plan."""
+        return self.found.show
 
     def build(self, id: str) -> Link:
         """The link to a build's page; a name that is no build stands as it is, on the list of builds."""
@@ -98,6 +145,10 @@ class Desk:
     def money(self, amount: Decimal | None, estimated: bool = False, href: str | None = None) -> Figure:
         """An amount of the shop's currency; nothing is never an estimate."""
         return Figure(self.write.money(amount), amount == 0, estimated and bool(amount), href)
+
+    def named(self, day: date) -> str:
+        """`Today` or `Tomorrow`; empty for any other day."""
+        return {0: "Today", 1: "Tomorrow"}.get((day - self.today).days, "")
 
     def told(self, words: str) -> str:
         """A reason of the plan or the show as people read it."""
@@ -129,10 +180,11 @@ def _anchor(file: str) -> tuple[str, str]:
     return name, quote(name, safe="/:.-_")
 
 
-def desk_of(shop: Shop, today: date, lines: Mapping[str, Sequence[str]]) -> Desk:
-    """The desk of one shop on one day."""
-    titles = {build.id: build.sheet.title or build.id for build in shop.builds}
-    return Desk(shop, today, Writer(shop.settings.locale, shop.settings.currency), lines, titles)
+def desk_of(found: Phases, lines: Mapping[str, Sequence[str]]) -> OfficeDesk:
+    """The desk of one shop on one day, with the lines of each note by file."""
+    settings = found.shop.settings
+    titles = {build.id: build.sheet.title or build.id for build in found.shop.builds}
+    return OfficeDesk(found, Writer(settings.locale, settings.currency), lines, titles)
 
 
 def plain(words: str) -> str:

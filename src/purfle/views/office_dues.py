@@ -3,13 +3,12 @@
 Invariant: what has left the shop is due no more; what was promised on air is, until it is kept or taken back.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from purfle.progress.model import Progress
-from purfle.show.model import PromiseState, ShowPlan
-from purfle.views.office_desk import Desk
+from purfle.show.model import PromiseState
+from purfle.views.office_desk import OfficeDesk
 from purfle.views.office_show_promises import spoken
 
 
@@ -25,25 +24,23 @@ class DueDay:
     words: str
 
 
-def due_days(desk: Desk, progress: Mapping[str, Progress], show: ShowPlan) -> tuple[DueDay, ...]:
+def due_days(desk: OfficeDesk) -> tuple[DueDay, ...]:
     """Every such day from today on, by day; of promises to show the same, the first day alone."""
-    found = [*_builds(desk, progress), *(_promised(desk, p, p.due) for p in show.unmet if p.due is not None and p.due >= desk.today)]
+    found = [*_builds(desk), *(_promised(desk, p, p.due) for p in desk.show.unmet if p.due is not None and p.due >= desk.today)]
     first: dict[tuple[str | None, str, str], DueDay] = {}
     for due in sorted(found, key=lambda due: (due.day, due.build or "", due.stage, due.words)):
         first.setdefault((due.build, due.stage, "" if due.build else due.words), due)
     return tuple(first.values())
 
 
-def _builds(desk: Desk, progress: Mapping[str, Progress]) -> list[DueDay]:
-    found = []
+def _builds(desk: OfficeDesk) -> Iterator[DueDay]:
     for build in desk.shop.builds:
-        known, due = progress.get(build.id), build.sheet.due
-        if due is not None and due >= desk.today and known is not None and known.closed_on is None:
-            found.append(DueDay(build.id, "", due, f"{desk.titles[build.id]} is due"))
-    return found
+        due = build.sheet.due
+        if due is not None and due >= desk.today and desk.progress[build.id].closed_on is None:
+            yield DueDay(build.id, "", due, f"{desk.titles[build.id]} is due")
 
 
-def _promised(desk: Desk, promise: PromiseState, day: date) -> DueDay:
+def _promised(desk: OfficeDesk, promise: PromiseState, day: date) -> DueDay:
     if promise.build is None:
         return DueDay(None, promise.do, day, f"{spoken(promise)} due, promised on air")
     return DueDay(promise.build, promise.do, day, f"{desk.titles[promise.build]}: {promise.do} due, promised on air")

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
 from purfle.bench.score import ENOUGH, Past, Score, Tenth
-from purfle.views.office_desk import Desk
+from purfle.views.office_desk import OfficeDesk
 
 WIDTH, _LEFT, _TOP, _SIDE = 336, 44, 12, 268
 """The drawing's view box is as wide as a phone; the square of the plot lies within it."""
@@ -102,7 +102,7 @@ class HonestyView:
         return _TOP + _SIDE
 
 
-def honesty_of(desk: Desk, past: Past) -> HonestyView:
+def honesty_of(desk: OfficeDesk, past: Past) -> HonestyView:
     """The page's view."""
     score = past.score
     marks = tuple(Mark(_x(n / 100), _y(n / 100), desk.write.percent(Decimal(n) / 100)) for n in range(0, 101, 20))
@@ -132,7 +132,7 @@ def honesty_of(desk: Desk, past: Past) -> HonestyView:
     )
 
 
-def _parts(desk: Desk, score: Score) -> Iterator[Part]:
+def _parts(desk: OfficeDesk, score: Score) -> Iterator[Part]:
     yield Part("Brier score", _figure(score.score), desk.told("0 is perfect; always saying 50 % gives 0.25"))
     yield Part("reliability", _figure(score.reliability), "how far the chances given were from what came true; 0 is best")
     yield Part("resolution", _figure(score.resolution), "how well likely and unlikely were told apart; the larger the better, at most the uncertainty")
@@ -141,7 +141,7 @@ def _parts(desk: Desk, score: Score) -> Iterator[Part]:
         yield Part("rest", _figure(score.rest), "left over from grouping by tenths")
 
 
-def _advice(desk: Desk, past: Past, score: Score) -> Iterator[str]:
+def _advice(desk: OfficeDesk, past: Past, score: Score) -> Iterator[str]:
     said = sum(t.count * t.said for t in score.table) / score.count
     came = sum(t.count * t.came for t in score.table) / score.count
     if said - came > _FAR:
@@ -173,7 +173,7 @@ def _y(part: float) -> int:
     return _TOP + _SIDE - round(part * _SIDE)
 
 
-def _percent(desk: Desk, part: float) -> str:
+def _percent(desk: OfficeDesk, part: float) -> str:
     return desk.write.percent(Decimal(part))
 
 

@@ -1,13 +1,15 @@
-"""The ledger page: every line behind a year's figures, by the place where it ended.
+"""Lines of the books by account, as the ledger page has all of a year and a build's page its own.
 
 Invariant: adds up an account's own lines and nothing else.
 """
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from purfle.base.groups import grouped
 from purfle.books.figures import Line
-from purfle.views.office_desk import Desk, Figure, Link, Noted, Source, plain
+from purfle.views.office_desk import Figure, Link, Noted, OfficeDesk, Source, plain
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,9 +25,10 @@ class LedgerLine:
 
 @dataclass(frozen=True, slots=True)
 class Account:
-    """All lines that ended in one place."""
+    """Lines that ended in one place."""
 
     id: str
+    """What it is called within the page of a ledger."""
     name: str
     total: Figure
     lines: tuple[LedgerLine, ...]
@@ -48,14 +51,10 @@ class Ledger:
     noted: tuple[Noted, ...]
 
 
-def ledger_of(desk: Desk, lines: tuple[Line, ...]) -> Ledger:
+def ledger_of(desk: OfficeDesk, lines: tuple[Line, ...]) -> Ledger:
     """The ledger of a year by its lines, chapter by chapter, account by account."""
-    books: dict[str, dict[str, list[Line]]] = {}
-    for line in lines:
-        books.setdefault(line.book, {}).setdefault(line.account, []).append(line)
-    chapters = tuple(
-        Chapter(plain(book), book, tuple(_account(desk, book, name, found) for name, found in accounts.items())) for book, accounts in sorted(books.items())
-    )
+    books = sorted(grouped(lines, lambda line: line.book).items())
+    chapters = tuple(Chapter(plain(book), book, accounts_of(desk, found)) for book, found in books)
     return Ledger(chapters, desk.noted(row.source for chapter in chapters for account in chapter.accounts for row in account.lines))
 
 
@@ -64,11 +63,22 @@ def account_id(book: str, account: str) -> str:
     return f"{plain(book)}.{plain(account)}"
 
 
-def _account(desk: Desk, book: str, name: str, lines: list[Line]) -> Account:
-    total = sum((line.amount for line in lines), Decimal(0))
-    return Account(account_id(book, name), name, desk.money(total, any(line.estimated for line in lines)), tuple(ledger_line(desk, line) for line in lines))
+def accounts_of(desk: OfficeDesk, lines: Iterable[Line]) -> tuple[Account, ...]:
+    """Lines by account, in the order in which the accounts first come."""
+    found = grouped(lines, lambda line: line.account)
+    return tuple(account_of(desk, name, total_of(desk, own), own) for name, own in found.items())
 
 
-def ledger_line(desk: Desk, line: Line) -> LedgerLine:
+def account_of(desk: OfficeDesk, name: str, total: Figure, lines: Sequence[Line]) -> Account:
+    """One account with what it comes to; there is at least one line."""
+    return Account(account_id(lines[0].book, name), name, total, tuple(_line(desk, line) for line in lines))
+
+
+def total_of(desk: OfficeDesk, lines: Sequence[Line]) -> Figure:
+    """The sum of some lines, marked when one of them is an estimate."""
+    return desk.money(sum((line.amount for line in lines), Decimal(0)), any(line.estimated for line in lines))
+
+
+def _line(desk: OfficeDesk, line: Line) -> LedgerLine:
     """A line of an account with its note."""
     return LedgerLine(desk.write.date(line.date), line.what, desk.build_or_none(line.build), desk.money(line.amount, line.estimated), desk.source(line.source))

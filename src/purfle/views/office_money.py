@@ -11,7 +11,7 @@ from purfle.books.figures import BuildRow, Year
 from purfle.books.kinds import SELLING, SHARE
 from purfle.books.taxforms import form_title
 from purfle.views.office_decisions import BreakEvenView, break_even_view
-from purfle.views.office_desk import Desk, Figure, Link, plain
+from purfle.views.office_desk import Figure, Link, OfficeDesk, plain
 from purfle.views.office_ledger import Ledger, account_id, ledger_of
 from purfle.views.office_money_plots import cash_by_month, margins, tied_up
 from purfle.views.plots import Plot
@@ -100,7 +100,7 @@ class Money:
     """None for a year without a sale."""
 
 
-def money_of(desk: Desk, year: Year, newest: bool) -> Money:
+def money_of(desk: OfficeDesk, year: Year, newest: bool) -> Money:
     """The pages of one year; the newest is `money.html`."""
     page = "money.html" if newest else f"money-{year.year}.html"
     ledger_page = f"ledger-{year.year}.html"
@@ -145,7 +145,7 @@ def money_of(desk: Desk, year: Year, newest: bool) -> Money:
     )
 
 
-def _driven(desk: Desk, year: Year) -> str:
+def _driven(desk: OfficeDesk, year: Year) -> str:
     """How far, in the units of the rates it counted at."""
     rates = {rate.unit for rate in desk.shop.settings.mileage}
     units = sorted({trip.unit for trip in year.trips}) or [rates.pop() if len(rates) == 1 else "mi"]
@@ -153,7 +153,7 @@ def _driven(desk: Desk, year: Year) -> str:
     return " and ".join(f"{desk.write.number(sum_)}\u00a0{unit}" for sum_, unit in zip(sums, units, strict=True))
 
 
-def _statement(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
+def _statement(desk: OfficeDesk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
     spent = sum((line.amount for line in year.expenses), Decimal(0))
     expenses = [
         StatementLine(
@@ -175,12 +175,12 @@ def _statement(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]
     )
 
 
-def _booked(desk: Desk, amount: Decimal, ledger: str, book: str, estimated: bool = False) -> Figure:
+def _booked(desk: OfficeDesk, amount: Decimal, ledger: str, book: str, estimated: bool = False) -> Figure:
     """An amount that leads to its lines, if it has any."""
     return desk.money(amount, estimated, f"{ledger}#{plain(book)}" if amount else None)
 
 
-def _goods(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
+def _goods(desk: OfficeDesk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
     goods, form = year.cost_of_goods_sold, dict(year.form_lines)
     moved = any(line.book == "inventory" for line in year.lines)
     rows = (
@@ -206,7 +206,7 @@ def _goods(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
     )
 
 
-def _balances(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
+def _balances(desk: OfficeDesk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
     tax = year.sales_tax
     # A balance may come from an earlier year alone; it then has no line in this one.
     told = {line.book for line in year.lines}
@@ -232,7 +232,7 @@ def _balances(desk: Desk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
     return (*lines[:at], *partners, *lines[at:])
 
 
-def _checks(desk: Desk, year: Year) -> tuple[StatementLine, ...]:
+def _checks(desk: OfficeDesk, year: Year) -> tuple[StatementLine, ...]:
     goods = year.cost_of_goods_sold
     added = goods.purchases + goods.materials + goods.outside_work + goods.other_costs
     selling = (*SELLING, SHARE)
@@ -253,12 +253,12 @@ def _checks(desk: Desk, year: Year) -> tuple[StatementLine, ...]:
     )
 
 
-def _whole(desk: Desk, year: Year) -> tuple[StatementLine, ...]:
+def _whole(desk: OfficeDesk, year: Year) -> tuple[StatementLine, ...]:
     lines = [StatementLine(line.what, desk.money(line.amount), "line") for line in year.balance]
     return (*lines, StatementLine("Total", desk.money(sum((line.amount for line in year.balance), Decimal(0))), "sum")) if lines else ()
 
 
-def _build(desk: Desk, row: BuildRow) -> YearBuild:
+def _build(desk: OfficeDesk, row: BuildRow) -> YearBuild:
     sure = row.estimated
     days = "—" if row.days_held is None else desk.write.number(Decimal(row.days_held))
     return YearBuild(

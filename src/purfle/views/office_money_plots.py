@@ -8,11 +8,11 @@ from decimal import Decimal
 from itertools import dropwhile
 
 from purfle.books.figures import BuildRow, CashMonth, Year
-from purfle.views.office_desk import Desk
+from purfle.views.office_desk import OfficeDesk
 from purfle.views.plots import BarRow, Plot, bars
 
 
-def tied_up(desk: Desk, year: Year, ledger: str) -> Plot:
+def tied_up(desk: OfficeDesk, year: Year, ledger: str) -> Plot:
     """What lies in goods on the last day; `ledger` is the year's ledger page."""
     held = year.inventory
     rows = [
@@ -31,7 +31,7 @@ def tied_up(desk: Desk, year: Year, ledger: str) -> Plot:
     )
 
 
-def cash_by_month(desk: Desk, months: Iterable[CashMonth]) -> Plot:
+def cash_by_month(desk: OfficeDesk, months: Iterable[CashMonth]) -> Plot:
     """Cash in and out, from the first month in which any moved."""
     told = tuple(months)
     moved = tuple(dropwhile(lambda m: not m.cash_in and not m.cash_out, told)) or told[-1:]
@@ -48,7 +48,7 @@ def cash_by_month(desk: Desk, months: Iterable[CashMonth]) -> Plot:
     )
 
 
-def margins(desk: Desk, builds: Iterable[BuildRow]) -> Plot:
+def margins(desk: OfficeDesk, builds: Iterable[BuildRow]) -> Plot:
     """The builds with a margin, the highest first."""
     known = sorted((b for b in builds if b.margin is not None), key=lambda b: (-(b.margin or 0), b.id))
     rows = [BarRow(desk.build(b.id).words, ((100 * (b.margin or Decimal(0)), desk.write.percent(b.margin, 1), "a"),), desk.build(b.id).href) for b in known]

@@ -3,20 +3,19 @@
 Invariant: every span is read off the plan, the notes or the route; nothing is scheduled here.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
-from typing import Protocol, TypeVar
 
+from purfle.base.groups import grouped
 from purfle.bench.model import PART, Curing, Forecast, Lag, Learned, Plan, Whole
 from purfle.progress.model import Progress
 from purfle.progress.routes import waits_for
 from purfle.progress.states import CURE, WAIT, is_here
-from purfle.show.model import ShowPlan
-from purfle.views.office_desk import Desk, Link, plain
+from purfle.views.office_desk import Link, OfficeDesk, plain
 from purfle.views.office_dues import due_days
-from purfle.views.office_week import OrderRow, RiskRow, date_rows
+from purfle.views.office_week import OrderRow, RiskRow, date_rows, order_rows
 from purfle.views.plots import RangeRow
 from purfle.views.timeline import DAYS, Day, Span, Timeline, days_of, timeline
 
@@ -105,65 +104,67 @@ class PlanView:
     proof: str
 
 
-def plan_view_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPlan) -> PlanView:
+def plan_view_of(desk: OfficeDesk) -> PlanView:
     """The plan as drawn and as told."""
+    plan = desk.plan
     days = days_of(desk.today, DAYS * STRIPS)
     drawn = timeline(
-        tuple(_spans(desk, progress, plan, show)),
-        tuple(_day(desk, plan, show, day) for day in days),
+        tuple(_spans(desk)),
+        tuple(_day(desk, day) for day in days),
         desk.today,
         tuple(_title(desk, days, n) for n in range(STRIPS)),
     )
-    write, recordings = desk.write, show.recordings
+    write, recordings = desk.write, desk.show.recordings
     return PlanView(
         days=write.dates(days[0], days[-1]),
         timeline=drawn,
         spans=tuple(SpanRow(desk.build(s.build), s.mark, s.stage, write.shorts(s.first, s.last), s.words) for s in drawn.spans),
         wholes=tuple(WholeRow(desk.build(one.build), *forecast_words(desk, one)) for one in plan.wholes),
         recordings=tuple(write.short(on) for on in recordings),
-        soon=tuple(_soon(desk, plan, recordings)),
-        order=tuple(OrderRow(desk.build(o.build), o.part, write.day(o.by), write.day(o.needed), o.late) for o in plan.order),
+        soon=tuple(_soon(desk, recordings)),
+        order=order_rows(desk, plan.order),
         dates=date_rows(desk, plan.dates),
         unplaced=tuple(UnplacedRow(desk.build(u.build), u.stage, desk.told(u.why)) for u in plan.unplaced),
         learned=tuple(_learned(desk, item) for item in plan.learned),
-        bent=_bent(progress),
+        bent=_bent(desk),
         proof=plan.proof,
     )
 
 
-def _bent(progress: Mapping[str, Progress]) -> tuple[str, ...]:
-    known = [s.stage for told in progress.values() if told.closed_on is None for s in told.stages]
+def _bent(desk: OfficeDesk) -> tuple[str, ...]:
+    known = [s.stage for told in desk.progress.values() if told.closed_on is None for s in told.stages]
     return tuple(sorted({f"{stage.coat}: {stage.cure_words}" for stage in known if stage.bent is not None}))
 
 
-def _soon(desk: Desk, plan: Plan, recordings: Sequence[date]) -> Iterator[SoonRow]:
+def _soon(desk: OfficeDesk, recordings: Sequence[date]) -> Iterator[SoonRow]:
     """A stage counts for a recording when it is finished by the end of the day before."""
     asked = desk.shop.settings.show.likelihood / 100
-    for f in plan.forecast:
-        chances = [plan.chance(f.build, f.stage, on - timedelta(1)) for on in recordings]
+    for f in desk.plan.forecast:
+        chances = [desk.plan.chance(f.build, f.stage, on - timedelta(1)) for on in recordings]
         if any(chances):
             yield SoonRow(desk.build(f.build), f.stage, tuple(SoonChance(desk.write.percent(chance), chance >= asked) for chance in chances))
 
 
-def _title(desk: Desk, days: tuple[date, ...], n: int) -> str:
+def _title(desk: OfficeDesk, days: tuple[date, ...], n: int) -> str:
     return desk.write.shorts(days[n * DAYS], days[n * DAYS + DAYS - 1])
 
 
-def _day(desk: Desk, plan: Plan, show: ShowPlan, on: date) -> Day:
-    planned = next((day for day in plan.days if day.date == on), None)
-    mark = ("R" if any(on == e.records for e in show.episodes) else "") + ("A" if any(on == e.airs for e in show.episodes) else "")
+def _day(desk: OfficeDesk, on: date) -> Day:
+    planned, episodes = next((day for day in desk.plan.days if day.date == on), None), desk.show.episodes
+    mark = ("R" if any(on == e.records for e in episodes) else "") + ("A" if any(on == e.airs for e in episodes) else "")
     return Day(on, desk.write.weekday(on), str(on.day), planned is not None and (planned.hours > 0 or any(task.hours for task in planned.tasks)), mark)
 
 
-def _spans(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPlan) -> Iterator[Span]:
-    runs, lags, curing, dues = _runs(plan), _by_build(plan.lags), _by_build(plan.curing), _by_build(due_days(desk, progress, show))
+def _spans(desk: OfficeDesk) -> Iterator[Span]:
+    runs, lags = _runs(desk.plan), grouped(desk.plan.lags, lambda lag: lag.build)
+    curing, dues = grouped(desk.plan.curing, lambda curing: curing.build), grouped(due_days(desk), lambda due: due.build)
     for build in desk.shop.builds:
-        known, title = progress.get(build.id), desk.titles[build.id]
+        known, title = desk.progress[build.id], desk.titles[build.id]
         for stage, days in runs.get(build.id, {}).items():
             yield from _bench(desk, build.id, title, stage, days)
         yield from (_lag(desk, lag, title, known) for lag in lags.get(build.id, ()) if lag.first < lag.until)
         yield from (_now(desk, c, title) for c in curing.get(build.id, ()) if c.until > desk.today)
-        if known is not None and known.closed_on is None:
+        if known.closed_on is None:
             yield from _held(desk, build.id, title)
             yield from _loose(desk, build.id, title, known)
         for due in dues.get(build.id, ()):
@@ -180,22 +181,7 @@ def _runs(plan: Plan) -> dict[str, dict[str, list[tuple[date, Decimal]]]]:
     return runs
 
 
-class _OfABuild(Protocol):
-    @property
-    def build(self) -> str | None: ...
-
-
-T = TypeVar("T", bound=_OfABuild)
-
-
-def _by_build(things: Iterable[T]) -> dict[str | None, list[T]]:
-    found: dict[str | None, list[T]] = {}
-    for thing in things:
-        found.setdefault(thing.build, []).append(thing)
-    return found
-
-
-def _bench(desk: Desk, build: str, title: str, stage: str, days: list[tuple[date, Decimal]]) -> Iterator[Span]:
+def _bench(desk: OfficeDesk, build: str, title: str, stage: str, days: list[tuple[date, Decimal]]) -> Iterator[Span]:
     """One span for each run of days without a gap."""
     start = 0
     for n in range(1, len(days) + 1):
@@ -205,15 +191,15 @@ def _bench(desk: Desk, build: str, title: str, stage: str, days: list[tuple[date
             start = n
 
 
-def _now(desk: Desk, curing: Curing, title: str) -> Span:
+def _now(desk: OfficeDesk, curing: Curing, title: str) -> Span:
     """What cures or is out for work today."""
     words = f"curing now{f', {curing.bent}' if curing.bent else ''}" if curing.why == CURE else "at outside work"
     return Span(curing.build, title, "cure" if curing.why == CURE else "wait", curing.stage, desk.today, curing.until - timedelta(1), words)
 
 
-def _lag(desk: Desk, lag: Lag, title: str, known: Progress | None) -> Span:
+def _lag(desk: OfficeDesk, lag: Lag, title: str, known: Progress) -> Span:
     """A cure, outside work or a part on its way, without the day on which it is over; of a cure that day is told, for its own days count from the work before it."""
-    stage = known.stage(lag.stage) if known is not None else None
+    stage = known.stage(lag.stage)
     words = {
         WAIT: "at outside work, the expected time",
         CURE: f"{stage.stage.cure_words}, free on {desk.write.short(lag.until)}" if stage is not None else "",
@@ -222,7 +208,7 @@ def _lag(desk: Desk, lag: Lag, title: str, known: Progress | None) -> Span:
     return Span(lag.build, title, "cure" if lag.why == CURE else "wait", lag.stage, lag.first, lag.until - timedelta(1), words[lag.why])
 
 
-def _held(desk: Desk, build: str, title: str) -> Iterator[Span]:
+def _held(desk: OfficeDesk, build: str, title: str) -> Iterator[Span]:
     for hold in desk.shop.build(build).sheet.hold:
         last = hold.until or desk.today + timedelta(DAYS * STRIPS - 1)
         if hold.since <= last and desk.today <= last:
@@ -230,14 +216,14 @@ def _held(desk: Desk, build: str, title: str) -> Iterator[Span]:
             yield Span(build, title, "wait", "", max(desk.today, hold.since), last, f"{words}: {hold.why}" if hold.why else words)
 
 
-def _loose(desk: Desk, build: str, title: str, known: Progress) -> Iterator[Span]:
+def _loose(desk: OfficeDesk, build: str, title: str, known: Progress) -> Iterator[Span]:
     """Parts on their way that no stage waits for, so that the plan does not."""
     for part in desk.shop.build(build).sheet.parts:
         if not is_here(part, desk.today) and part.eta is not None and part.eta > desk.today and not any(waits_for(s.stage, part) for s in known.stages):
             yield Span(build, title, "wait", part.stage or "", desk.today, part.eta - timedelta(1), f"for {part.part}")
 
 
-def forecast_words(desk: Desk, forecast: Forecast | Whole) -> tuple[str, str, str, str]:
+def forecast_words(desk: OfficeDesk, forecast: Forecast | Whole) -> tuple[str, str, str, str]:
     """The four days as written; a day beyond the horizon says so."""
     first, half, promised, late = (
         desk.write.near(day, desk.today) if day else "beyond the plan" for day in (forecast.p10, forecast.p50, forecast.p80, forecast.p95)
@@ -245,12 +231,12 @@ def forecast_words(desk: Desk, forecast: Forecast | Whole) -> tuple[str, str, st
     return first, half, promised, late
 
 
-def forecast_row(desk: Desk, forecast: Forecast) -> RangeRow:
+def forecast_row(desk: OfficeDesk, forecast: Forecast) -> RangeRow:
     """A stage's forecast for a plot."""
     return RangeRow(forecast.stage, (forecast.p10, forecast.p50, forecast.p80, forecast.p95), forecast_words(desk, forecast), f"#stage-{plain(forecast.stage)}")
 
 
-def _learned(desk: Desk, item: Learned) -> LearnedRow:
+def _learned(desk: OfficeDesk, item: Learned) -> LearnedRow:
     factor = desk.write.number(item.factor, 1)
     words = "as estimated" if factor == desk.write.number(Decimal(1), 1) else f"{factor} × estimate"
     return LearnedRow(item.stage, words, str(item.finished), desk.write.percent(item.rework))

@@ -8,7 +8,7 @@ from datetime import date
 
 from purfle.books.figures import Quote
 from purfle.notes.model import Build
-from purfle.views.office_desk import Desk, Figure
+from purfle.views.office_desk import Figure, OfficeDesk
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +34,7 @@ class QuoteView:
     refused: str
 
 
-def quote_view(desk: Desk, build: Build, quote: Quote | None) -> QuoteView | None:
+def quote_view(desk: OfficeDesk, build: Build, quote: Quote | None) -> QuoteView | None:
     """A build's quote; None for one that is not for the shop to price."""
     if quote is None:
         return None

@@ -9,13 +9,13 @@ from purfle.notes.model import Build
 from purfle.sheets.powering import Wiring
 from purfle.sheets.stringing import EDGE_MM, Spacing, Stringing
 from purfle.views.amounts import NOTHING
-from purfle.views.office_desk import Desk, Fact
+from purfle.views.office_desk import Fact, OfficeDesk
 from purfle.views.office_sheet_parts import SheetPart, SheetTable, both, facts_of, force, pair
 
 # --- strings -----------------------------------------------------------------------------------------------------------
 
 
-def strings_part(desk: Desk, build: Build, found: Stringing | None) -> SheetPart | None:
+def strings_part(desk: OfficeDesk, build: Build, found: Stringing | None) -> SheetPart | None:
     """Pitch, pull and place of each string."""
     specs = build.sheet.specs
     if found is None or specs is None:
@@ -90,7 +90,7 @@ def _spacing_table(found: Stringing, name: str, spacing: Spacing) -> SheetTable:
 # --- wiring ------------------------------------------------------------------------------------------------------------
 
 
-def wiring_part(desk: Desk, build: Build, found: Wiring | None) -> SheetPart | None:
+def wiring_part(desk: OfficeDesk, build: Build, found: Wiring | None) -> SheetPart | None:
     """Battery, lights and pots."""
     specs = build.sheet.specs
     if found is None or specs is None:

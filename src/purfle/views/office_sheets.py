@@ -12,7 +12,6 @@ from urllib.parse import quote
 from purfle.base.measures import in_inches
 from purfle.notes.model import Build
 from purfle.notes.records.build import Packed
-from purfle.progress.model import Progress
 from purfle.progress.warmth import room_on
 from purfle.sheets import frets
 from purfle.sheets.cautions import Caution
@@ -21,7 +20,7 @@ from purfle.sheets.frets import Board
 from purfle.sheets.model import Sheets
 from purfle.sheets.shipping import Parcel
 from purfle.views.amounts import NOTHING
-from purfle.views.office_desk import Desk, Fact, Link, Noted
+from purfle.views.office_desk import Fact, Link, Noted, OfficeDesk
 from purfle.views.office_sheet_parts import SheetPart, SheetTable, both, columns, facts_of, pair, weight
 from purfle.views.office_sheet_strings import strings_part, wiring_part
 from purfle.views.office_template import FretTemplate, template_of
@@ -72,15 +71,13 @@ class SheetsView:
         return tuple(fact for part in self.parts for fact in part.facts[:3])
 
 
-def sheets_views_of(desk: Desk, sheets: Mapping[str, Sheets], progress: Mapping[str, Progress]) -> tuple[SheetsView, ...]:
+def sheets_views_of(desk: OfficeDesk, sheets: Mapping[str, Sheets]) -> tuple[SheetsView, ...]:
     """The sheets of every build that has any."""
-    views = (
-        _view(replace(desk, within=f"builds/{build.id}/"), build, sheets[build.id]) for build in desk.shop.builds if build.id in sheets and build.id in progress
-    )
+    views = (_view(replace(desk, within=f"builds/{build.id}/"), build, sheets[build.id]) for build in desk.shop.builds if build.id in sheets)
     return tuple(view for view in views if view.parts or view.cautions or view.past)
 
 
-def _view(desk: Desk, build: Build, found: Sheets) -> SheetsView:
+def _view(desk: OfficeDesk, build: Build, found: Sheets) -> SheetsView:
     parts = tuple(
         part
         for part in (
@@ -111,7 +108,7 @@ def _view(desk: Desk, build: Build, found: Sheets) -> SheetsView:
 # --- wood and frets ---------------------------------------------------------------------------------------------------
 
 
-def _wood(desk: Desk, build: Build, moisture: float | None) -> SheetPart | None:
+def _wood(desk: OfficeDesk, build: Build, moisture: float | None) -> SheetPart | None:
     specs, room = build.sheet.specs, room_on(desk.shop.settings.room, desk.today)
     if moisture is None or specs is None or room is None:
         return None
@@ -122,7 +119,7 @@ def _wood(desk: Desk, build: Build, moisture: float | None) -> SheetPart | None:
     return SheetPart("wood", "Wood", facts, (), remarks, desk.source(specs.where("woods")))
 
 
-def _frets(desk: Desk, build: Build, board: Board | None) -> SheetPart | None:
+def _frets(desk: OfficeDesk, build: Build, board: Board | None) -> SheetPart | None:
     specs = build.sheet.specs
     if board is None or specs is None or specs.scale_length is None:
         return None
@@ -162,7 +159,7 @@ def _fret_table(board: Board, inch: bool) -> SheetTable:
 # --- finish ------------------------------------------------------------------------------------------------------------
 
 
-def _finish(desk: Desk, found: Schedule | None) -> SheetPart | None:
+def _finish(desk: OfficeDesk, found: Schedule | None) -> SheetPart | None:
     if found is None:
         return None
     day = desk.write.date
@@ -198,7 +195,7 @@ def _finish(desk: Desk, found: Schedule | None) -> SheetPart | None:
     return SheetPart("finish", "Finish schedule", facts, tuple(tables), remarks, None)
 
 
-def _next_coat(desk: Desk, row: CoatRow) -> str:
+def _next_coat(desk: OfficeDesk, row: CoatRow) -> str:
     """The window in words, and on the clock while the coat is open."""
     sides = [f"{word} {desk.write.day(moment.date())} {moment:%H:%M}" for word, moment in (("until", row.until), ("from", row.again)) if moment is not None]
     return f"{row.window}: {', or '.join(sides)}" if sides else row.window or NOTHING
@@ -214,7 +211,7 @@ def _day(words: str, expected: bool) -> str:
 # --- the parcel --------------------------------------------------------------------------------------------------------
 
 
-def _parcel(desk: Desk, build: Build, found: Sheets) -> SheetPart | None:
+def _parcel(desk: OfficeDesk, build: Build, found: Sheets) -> SheetPart | None:
     parcel = found.parcel
     if parcel is None:
         return None
@@ -249,7 +246,7 @@ def _size(packed: Packed) -> str | None:
     return f"{metric} cm ({imperial} in)"
 
 
-def _cost(desk: Desk, parcel: Parcel) -> str | None:
+def _cost(desk: OfficeDesk, parcel: Parcel) -> str | None:
     if parcel.cost is None:
         return None
     who = "the buyer pays it" if parcel.packed.paid_by == "buyer" else "in the quote"
@@ -259,7 +256,7 @@ def _cost(desk: Desk, parcel: Parcel) -> str | None:
 # --- cautions ----------------------------------------------------------------------------------------------------------
 
 
-def _caution(desk: Desk, found: Caution) -> CautionView:
+def _caution(desk: OfficeDesk, found: Caution) -> CautionView:
     on = desk.write.date(found.checked_on)
     checked = on if found.source.startswith(found.checked) else f"{found.checked}; {on}"
     return CautionView(found.title, found.says, found.source, checked, found.to_come or found.done, found.why)

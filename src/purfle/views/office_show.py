@@ -10,12 +10,12 @@ from datetime import timedelta
 from purfle.base.names import folded
 from purfle.notes.model import Bulletin
 from purfle.show.bulletins import LATELY, characters, sends_any
-from purfle.show.model import IN_THE_CAN, LAST_CHANCE, MISSED, NOT_YET, WANTED, LeftOut, LineUpEpisode, Shot, ShowPlan
+from purfle.show.model import IN_THE_CAN, LAST_CHANCE, MISSED, NOT_YET, WANTED, LeftOut, LineUpEpisode, Shot
 from purfle.show.windows import BEGINNING
-from purfle.views.office_desk import Desk, Figure, Link, Noted
-from purfle.views.office_show_promises import PromisesView, promises_view_of
+from purfle.views.office_desk import Figure, Link, Noted, OfficeDesk
+from purfle.views.office_show_promises import PromiseRow, PromisesView, promises_view_of, unmet_rows
 from purfle.views.office_show_sheets import RunSheetView, ShotDayView, clock, run_page, run_sheets_of, shot_days_of
-from purfle.views.office_week import FeatureRow, PromiseRow, feature_rows, unmet_rows
+from purfle.views.office_week import FeatureRow, feature_rows
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,27 +144,26 @@ _REMEMBERED = timedelta(weeks=8)
 """How long missed shots and time-lapses stay on the page; their builds' pages keep them."""
 
 
-def show_view_of(desk: Desk, show: ShowPlan) -> ShowView:
+def show_view_of(desk: OfficeDesk) -> ShowView:
     """The show plan as told."""
-    promises = unmet_rows(desk, show)
+    show, write, promises = desk.show, desk.write, unmet_rows(desk)
     waiting = sorted(
         (s for s in show.shots if s.status in _SHOTS and not _long_missed(desk, s)),
         key=lambda s: (_SHOTS.index(s.status), s.by is None, s.by or desk.today, s.build),
     )
-    write = desk.write
     return ShowView(
         airs=write.day(show.airs) if show.airs else "",
         records=write.day(show.records),
         sends_bulletins=sends_any(desk.shop),
-        lineup=tuple(_episode(desk, show, e) for e in show.lineup),
-        feature=feature_rows(desk, show),
+        lineup=tuple(_episode(desk, e) for e in show.lineup),
+        feature=feature_rows(desk),
         promises=promises,
-        all_promises=promises_view_of(desk, show),
+        all_promises=promises_view_of(desk),
         shots=tuple(_shot(desk, s) for s in waiting),
-        shot_days=shot_days_of(desk, show),
-        lapses=tuple(_lapses(desk, show)),
+        shot_days=shot_days_of(desk),
+        lapses=tuple(_lapses(desk)),
         in_the_can=sum(1 for s in show.shots if s.status == IN_THE_CAN),
-        run_sheets=run_sheets_of(desk, show),
+        run_sheets=run_sheets_of(desk),
         ideas=tuple(IdeaRow(desk.build(i.build), i.stage, desk.told(i.why)) for i in show.bulletins),
         bulletins_left=show.bulletins_left,
         posts=tuple(_post(desk, b) for b in reversed(desk.shop.bulletins) if b.date >= desk.today - LATELY),
@@ -174,7 +173,7 @@ def show_view_of(desk: Desk, show: ShowPlan) -> ShowView:
     )
 
 
-def _episode(desk: Desk, show: ShowPlan, episode: LineUpEpisode) -> EpisodeView:
+def _episode(desk: OfficeDesk, episode: LineUpEpisode) -> EpisodeView:
     write = desk.write
     return EpisodeView(
         airs=write.day(episode.airs),
@@ -183,7 +182,7 @@ def _episode(desk: Desk, show: ShowPlan, episode: LineUpEpisode) -> EpisodeView:
         length=write.number(episode.length),
         written=episode.written,
         proved=episode.proved,
-        sheet=run_page(episode.airs) if any(sheet.airs == episode.airs for sheet in show.run_sheets) else "",
+        sheet=run_page(episode.airs) if any(sheet.airs == episode.airs for sheet in desk.show.run_sheets) else "",
         segments=tuple(SegmentRow(desk.build_or_none(s.build), s.stage or "", s.what, write.number(s.minutes), desk.told(s.why)) for s in episode.segments),
         left_out=_left_out(desk, episode.left_out),
         free=write.number(episode.free) if episode.free else "",
@@ -191,27 +190,27 @@ def _episode(desk: Desk, show: ShowPlan, episode: LineUpEpisode) -> EpisodeView:
     )
 
 
-def _left_out(desk: Desk, rows: Iterable[LeftOut]) -> tuple[LeftOutRow, ...]:
+def _left_out(desk: OfficeDesk, rows: Iterable[LeftOut]) -> tuple[LeftOutRow, ...]:
     return tuple(LeftOutRow(desk.build(x.build), x.stage or x.what, desk.told(x.why)) for x in rows)
 
 
-def _shot(desk: Desk, shot: Shot) -> ShotLine:
+def _shot(desk: OfficeDesk, shot: Shot) -> ShotLine:
     opens = shot.opens if shot.opens != BEGINNING else None
     return ShotLine(desk.build(shot.build), shot.shot, shot.status, shot.window, desk.write.day(opens), desk.write.day(shot.by))
 
 
-def _long_missed(desk: Desk, shot: Shot) -> bool:
+def _long_missed(desk: OfficeDesk, shot: Shot) -> bool:
     return shot.status == MISSED and shot.by is not None and shot.by < desk.today - _REMEMBERED
 
 
-def _lapses(desk: Desk, show: ShowPlan) -> Iterator[LapseRow]:
+def _lapses(desk: OfficeDesk) -> Iterator[LapseRow]:
     """Time-lapses taken of late, the latest first."""
-    taken = [s for s in show.shots if s.screen_seconds is not None and s.taken is not None and s.taken >= desk.today - _REMEMBERED]
+    taken = [s for s in desk.show.shots if s.screen_seconds is not None and s.taken is not None and s.taken >= desk.today - _REMEMBERED]
     for shot in sorted(taken, key=lambda s: (-(s.taken or desk.today).toordinal(), s.build, s.shot)):
         yield LapseRow(desk.build(shot.build), shot.shot, desk.write.date(shot.taken), clock(shot.screen_seconds))
 
 
-def _post(desk: Desk, bulletin: Bulletin) -> PostRow:
+def _post(desk: OfficeDesk, bulletin: Bulletin) -> PostRow:
     sheet = bulletin.sheet
     limit = next((named.value for named in desk.shop.settings.show.limits if folded(named.name) == folded(sheet.outlet or "")), None)
     length = f"{characters(bulletin.body)}" + (f" of {limit}" if limit else "")

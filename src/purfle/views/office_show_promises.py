@@ -1,20 +1,23 @@
-"""The page of promises: what was said in which episode, and what became of it.
+"""What was promised on air, in which episode, and what became of it.
 
 Invariant: judges nothing; states are the show's.
 """
 
 from dataclasses import dataclass, replace
+from datetime import date
 from itertools import groupby
 
-from purfle.show.model import PromiseState, ShowPlan
+from purfle.show.model import PromiseState
 from purfle.views.amounts import NOTHING
-from purfle.views.office_desk import Desk, Link, Noted, Source
+from purfle.views.office_desk import Link, Noted, OfficeDesk, Source
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
-    """One promise."""
+class PromiseRow:
+    """Something promised on air."""
 
+    episode: str
+    """The day it was said."""
     build: Link | None
     words: str
     state: str
@@ -31,7 +34,7 @@ class SaidIn:
     id: str
     airs: str
     title: str
-    promises: tuple[Said, ...]
+    promises: tuple[PromiseRow, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,23 +48,35 @@ class PromisesView:
 
 
 _STATES = ("late", "due", "open", "kept", "kept late", "withdrawn")
+"""What may have become of a promise, the most pressing first."""
 
 
-def promises_view_of(desk: Desk, show: ShowPlan) -> PromisesView:
+def promises_view_of(desk: OfficeDesk) -> PromisesView:
     """The page of promises."""
     desk = replace(desk, within="journal/episodes/")
-    counts = tuple((state, n) for state in _STATES if (n := sum(p.state == state for p in show.promises)))
-    by_episode = groupby(show.promises, key=lambda p: (p.episode, p.title, p.at.file))
+    counts = tuple((state, n) for state in _STATES if (n := sum(p.state == state for p in desk.show.promises)))
+    by_episode = groupby(desk.show.promises, key=lambda p: (p.episode, p.title, p.at.file))
     episodes = [
-        SaidIn(f"said-{number}", desk.write.date(day), title, tuple(_said(desk, p) for p in own)) for number, ((day, title, _), own) in enumerate(by_episode, 1)
+        SaidIn(f"said-{number}", desk.write.date(day), title, tuple(_row(desk, p) for p in own)) for number, ((day, title, _), own) in enumerate(by_episode, 1)
     ]
-    sources = [said.source for episode in episodes for said in episode.promises]
-    return PromisesView(counts, tuple(reversed(episodes)), desk.noted(sources))
+    return PromisesView(counts, tuple(reversed(episodes)), desk.noted(row.source for episode in episodes for row in episode.promises))
 
 
-def _said(desk: Desk, promise: PromiseState) -> Said:
-    return Said(
-        desk.build_or_none(promise.build), spoken(promise), promise.state, desk.write.date(promise.due), _became(desk, promise), desk.source(promise.at)
+def unmet_rows(desk: OfficeDesk) -> tuple[PromiseRow, ...]:
+    """Promises not kept yet: the late ones first, then what is due, each by its day."""
+    unmet = sorted(desk.show.unmet, key=lambda p: (_STATES.index(p.state), p.due or date.max, p.episode, p.at))
+    return tuple(_row(desk, promise) for promise in unmet)
+
+
+def _row(desk: OfficeDesk, promise: PromiseState) -> PromiseRow:
+    return PromiseRow(
+        episode=desk.write.date(promise.episode),
+        build=desk.build_or_none(promise.build),
+        words=spoken(promise),
+        state=promise.state,
+        due=desk.write.date(promise.due),
+        became=_became(desk, promise),
+        source=desk.source(promise.at),
     )
 
 
@@ -71,7 +86,7 @@ def spoken(promise: PromiseState) -> str:
     return f"{promise.words}: {do}" if promise.words else do
 
 
-def _became(desk: Desk, promise: PromiseState) -> str:
+def _became(desk: OfficeDesk, promise: PromiseState) -> str:
     if promise.state in ("kept", "kept late"):
         title = f", {promise.kept_in}" if promise.kept_in else ""
         return f"{desk.write.date(promise.kept_on)}{title}"

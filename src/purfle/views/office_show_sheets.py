@@ -8,8 +8,8 @@ from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
 from purfle.show.consent import lacks_consent
-from purfle.show.model import IN_THE_CAN, LAST_CHANCE, RunSheet, RunSheetLine, Shot, ShotDay, ShowPlan
-from purfle.views.office_desk import Desk, Link
+from purfle.show.model import IN_THE_CAN, RunSheet, RunSheetLine, Shot, ShotDay
+from purfle.views.office_desk import Link, OfficeDesk
 from purfle.views.office_show_promises import spoken
 
 
@@ -45,12 +45,14 @@ class RunRow:
 
 
 @dataclass(frozen=True, slots=True)
-class ToFilm:
-    """A shot to take, on a list."""
+class FilmRow:
+    """A shot to take."""
 
     build: Link
+    stage: str
     shot: str
     window: str
+    """When it can be taken, in words."""
     by: str
     last_chance: bool
     for_episode: str
@@ -83,7 +85,7 @@ class RunSheetView:
     thanks: tuple[str, ...]
     promises: tuple[tuple[Link | None, str, str], ...]
     """Due by it: the build, what was said, and when it was due."""
-    film: tuple[ToFilm, ...]
+    film: tuple[FilmRow, ...]
     """Its shots that are not in the can."""
 
 
@@ -95,7 +97,7 @@ class ShotDayView:
     day: str
     name: str
     """Today, Tomorrow, or empty."""
-    shots: tuple[ToFilm, ...]
+    shots: tuple[FilmRow, ...]
 
 
 def run_page(airs: date) -> str:
@@ -114,13 +116,13 @@ def clock(seconds: Decimal | None) -> str:
 # --- run sheets -------------------------------------------------------------------------------------------------------
 
 
-def run_sheets_of(desk: Desk, show: ShowPlan) -> tuple[RunSheetView, ...]:
+def run_sheets_of(desk: OfficeDesk) -> tuple[RunSheetView, ...]:
     """The run sheet of each coming episode; of two on one day, the first."""
-    first = {sheet.airs: sheet for sheet in reversed(show.run_sheets)}
-    return tuple(_run_sheet(desk, show, first[airs]) for airs in sorted(first))
+    first = {sheet.airs: sheet for sheet in reversed(desk.show.run_sheets)}
+    return tuple(_run_sheet(desk, first[airs]) for airs in sorted(first))
 
 
-def _run_sheet(desk: Desk, show: ShowPlan, sheet: RunSheet) -> RunSheetView:
+def _run_sheet(desk: OfficeDesk, sheet: RunSheet) -> RunSheetView:
     write, room = desk.write, -sheet.over
     missing = [s for line in sheet.lines for s in line.shots if s.status != IN_THE_CAN]
     return RunSheetView(
@@ -139,11 +141,11 @@ def _run_sheet(desk: Desk, show: ShowPlan, sheet: RunSheet) -> RunSheetView:
         unsaid=tuple(dict.fromkeys((*(s for line in sheet.lines for s in line.say), *sheet.unsaid))),
         thanks=sheet.thanks,
         promises=tuple((desk.build_or_none(p.build), spoken(p), write.date(p.due)) for p in sheet.promises),
-        film=tuple(_to_film(desk, show, s, desk.today) for s in dict.fromkeys(missing)),
+        film=tuple(film_row(desk, s, last=s.by == desk.today) for s in dict.fromkeys(missing)),
     )
 
 
-def _rows(desk: Desk, sheet: RunSheet) -> tuple[RunRow, ...]:
+def _rows(desk: OfficeDesk, sheet: RunSheet) -> tuple[RunRow, ...]:
     rows, starts = [], Decimal(0)
     for line in sheet.lines:
         rows.append(_row(desk, line, starts))
@@ -151,7 +153,7 @@ def _rows(desk: Desk, sheet: RunSheet) -> tuple[RunRow, ...]:
     return tuple(rows)
 
 
-def _row(desk: Desk, line: RunSheetLine, starts: Decimal) -> RunRow:
+def _row(desk: OfficeDesk, line: RunSheetLine, starts: Decimal) -> RunRow:
     write = desk.write
     shots = tuple(RunShot(s.shot, s.status, clock(s.screen_seconds)) for s in line.shots)
     return RunRow(
@@ -172,21 +174,21 @@ def _row(desk: Desk, line: RunSheetLine, starts: Decimal) -> RunRow:
 # --- shot lists -------------------------------------------------------------------------------------------------------
 
 
-def shot_days_of(desk: Desk, show: ShowPlan) -> tuple[ShotDayView, ...]:
+def shot_days_of(desk: OfficeDesk) -> tuple[ShotDayView, ...]:
     """The coming days with something to film."""
-    return tuple(_day(desk, show, day) for day in show.shot_days)
+    return tuple(_day(desk, day) for day in desk.show.shot_days)
 
 
-def _day(desk: Desk, show: ShowPlan, day: ShotDay) -> ShotDayView:
-    name = {0: "Today", 1: "Tomorrow"}.get((day.date - desk.today).days, "")
-    return ShotDayView(day.date.isoformat(), desk.write.day(day.date), name, tuple(_to_film(desk, show, s, day.date) for s in day.shots))
+def _day(desk: OfficeDesk, day: ShotDay) -> ShotDayView:
+    return ShotDayView(day.date.isoformat(), desk.write.day(day.date), desk.named(day.date), tuple(film_row(desk, s, last=s.by == day.date) for s in day.shots))
 
 
-def _to_film(desk: Desk, show: ShowPlan, shot: Shot, on: date) -> ToFilm:
-    airs = next((sheet.airs for sheet in show.run_sheets if any(shot in line.shots for line in sheet.lines)), None)
-    last = shot.by == on or (shot.status == LAST_CHANCE and shot.by is not None and shot.by <= on)
-    return ToFilm(
+def film_row(desk: OfficeDesk, shot: Shot, *, last: bool) -> FilmRow:
+    """A shot to take; `last` is whether the list it stands on is that of its last day, or has it for that."""
+    airs = next((sheet.airs for sheet in desk.show.run_sheets if any(shot in line.shots for line in sheet.lines)), None)
+    return FilmRow(
         build=desk.build(shot.build),
+        stage=shot.stage,
         shot=shot.shot,
         window=shot.window,
         by=desk.write.day(shot.due),

@@ -11,7 +11,7 @@ from purfle.base.quantities import Estimate
 from purfle.bench.model import LIKELIHOODS, Forecast
 from purfle.progress.model import Pass, Progress, StageProgress
 from purfle.progress.states import CURE, awaited
-from purfle.views.office_desk import Desk, Source, plain
+from purfle.views.office_desk import OfficeDesk, Source, plain
 from purfle.views.office_plan import forecast_row
 from purfle.views.plots import BarRow, Plot, bars, ranges, weeks_from
 
@@ -44,7 +44,7 @@ class StageRow:
     source: Source | None
 
 
-def stage_rows(desk: Desk, known: Progress) -> tuple[StageRow, ...]:
+def stage_rows(desk: OfficeDesk, known: Progress) -> tuple[StageRow, ...]:
     """The stages in the route's order."""
     return tuple(_stage(desk, done) for done in told(known))
 
@@ -54,7 +54,7 @@ def told(known: Progress) -> list[StageProgress]:
     return [s for s in known.stages if known.closed_on is None or s.finished or any(p.sessions for p in s.passes)]
 
 
-def _stage(desk: Desk, done: StageProgress) -> StageRow:
+def _stage(desk: OfficeDesk, done: StageProgress) -> StageRow:
     stage = done.stage
     after = ", then ".join(
         words for words in (f"out {_estimate(desk, stage.wait, ' days')}" if stage.wait else "", f"cures {stage.cure_words}" if stage.cure else "") if words
@@ -71,33 +71,33 @@ def _stage(desk: Desk, done: StageProgress) -> StageRow:
     )
 
 
-def _estimate(desk: Desk, estimate: Estimate, unit: str) -> str:
+def _estimate(desk: OfficeDesk, estimate: Estimate, unit: str) -> str:
     """The likely figure, with the lowest and highest behind it: `3 h (2–5)`."""
     low, likely, high = (desk.write.number(x) for x in (estimate.low, estimate.likely, estimate.high))
     return f"{likely}{unit}" if low == high else f"{likely}{unit} ({low}–\u2060{high})"
 
 
-def _condition(desk: Desk, done: StageProgress) -> str:
+def _condition(desk: OfficeDesk, done: StageProgress) -> str:
     waits = awaited(done, desk.today)
     if waits is not None:
         return f"{'curing' if waits.why == CURE else 'out'} until {desk.write.day(waits.until)}"
     return "finished" if done.finished else "begun" if done.current.sessions else "to do"
 
 
-def _pass(desk: Desk, item: Pass) -> PassRow:
+def _pass(desk: OfficeDesk, item: Pass) -> PassRow:
     places = [desk.source(session.at) for session in item.sessions] + ([desk.source(item.finished_at)] if item.finished_at else [])
     # One line of each note is enough: where its hours or its finish stand, the rest stands beside it.
     unique = {s.place.file: s for s in reversed(places) if s}
     return PassRow(item.number, _days(desk, item.begun, item.finished), desk.write.hours(item.hours), item.assumed, tuple(reversed(unique.values())))
 
 
-def _days(desk: Desk, begun: date | None, finished: date | None) -> str:
+def _days(desk: OfficeDesk, begun: date | None, finished: date | None) -> str:
     if begun is None or begun == finished:
         return desk.write.date(finished)
     return f"from {desk.write.date(begun)}" if finished is None else desk.write.dates(begun, finished)
 
 
-def effort_plot(desk: Desk, known: Progress) -> Plot | None:
+def effort_plot(desk: OfficeDesk, known: Progress) -> Plot | None:
     """Hours estimated and noted, stage by stage; None without a route."""
     stages = [s for s in told(known) if s.hours or s.stage.hours.likely]
     rows = [
@@ -124,7 +124,7 @@ def effort_plot(desk: Desk, known: Progress) -> Plot | None:
     )
 
 
-def forecast_plot(desk: Desk, forecasts: Iterable[Forecast]) -> Plot | None:
+def forecast_plot(desk: OfficeDesk, forecasts: Iterable[Forecast]) -> Plot | None:
     """When each stage of one build will be done, by likelihood; None when the plan does not reach the build."""
     rows = [forecast_row(desk, f) for f in forecasts]
     if not rows:

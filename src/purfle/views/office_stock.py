@@ -12,7 +12,7 @@ from purfle.bench.model import Low
 from purfle.books.figures import Line, StockLine, Year
 from purfle.notes.records.shop import StockItem
 from purfle.views.amounts import NOTHING
-from purfle.views.office_desk import Desk, Figure, Noted, Source
+from purfle.views.office_desk import Figure, Noted, OfficeDesk, Source
 from purfle.views.plots import BarRow, Plot, bars
 
 _DRAWN = 12
@@ -49,10 +49,10 @@ class StockView:
     noted: tuple[Noted, ...]
 
 
-def stock_view_of(desk: Desk, years: Sequence[Year], low: Sequence[Low]) -> StockView:
+def stock_view_of(desk: OfficeDesk, years: Sequence[Year]) -> StockView:
     """The shelf as the newest year (the first) leaves it, and what is low and used up; empty before the first line of the books."""
     held = years[0].stock if years else ()
-    short, on_shelf = {folded(item.item): item for item in low}, {folded(line.item) for line in held}
+    short, on_shelf = {folded(item.item): item for item in desk.plan.low}, {folded(line.item) for line in held}
     used_up = [StockLine(item.item, item.left, Decimal(0), item.unit) for name, item in short.items() if name not in on_shelf]
     lines = tuple(sorted((*held, *used_up), key=lambda line: folded(line.item))) if used_up else held
     known = {folded(named.name): named.value for named in desk.shop.settings.stock.items}
@@ -77,7 +77,7 @@ def _last_in(years: Sequence[Year]) -> dict[str, Line]:
     return {folded(line.what): line for line in sorted(arrived, key=lambda line: line.date)}
 
 
-def _row(desk: Desk, line: StockLine, item: StockItem | None, low: Low | None, came: Line | None) -> StockRow:
+def _row(desk: OfficeDesk, line: StockLine, item: StockItem | None, low: Low | None, came: Line | None) -> StockRow:
     words = "" if low is None else f"{desk.write.number(low.left)} left, {desk.write.number(low.low)} is low"
     if low is not None:
         words = f"{words}; more is here on {desk.write.date(low.coming)}" if low.coming else f"order: {words}"
@@ -94,7 +94,7 @@ def _row(desk: Desk, line: StockLine, item: StockItem | None, low: Low | None, c
     )
 
 
-def _plot(desk: Desk, lines: tuple[StockLine, ...]) -> Plot | None:
+def _plot(desk: OfficeDesk, lines: tuple[StockLine, ...]) -> Plot | None:
     ranked = sorted((line for line in lines if line.value), key=lambda line: (-line.value, line.item))[:_DRAWN]
     if not ranked:
         return None

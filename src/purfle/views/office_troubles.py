@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from purfle.base.codes import CODES, stops_books, stops_showroom
+from purfle.base.groups import grouped
 from purfle.base.trouble import Stops, Trouble
 from purfle.views.amounts import Writer
 from purfle.views.lines import visible
@@ -85,10 +86,7 @@ def troubles_of(troubles: Iterable[Trouble], lines: Mapping[str, Sequence[str]],
     """Troubles by file, those files first that hold something; `lines` gives each file's lines, `write` words for days."""
     told = sorted(troubles)
     rows = [_row(trouble, lines) for trouble in told]
-    by_file: dict[str, list[TroubleRow]] = {}
-    for row in rows:
-        by_file.setdefault(row.file, []).append(row)
-    ranked = sorted(by_file.items(), key=lambda item: (not any(row.holds for row in item[1]), item[0]))
+    ranked = sorted(grouped(rows, lambda row: row.file).items(), key=lambda item: (not any(row.holds for row in item[1]), item[0]))
     return TroublesView(
         tuple(TroubleFile(file, tuple(found)) for file, found in ranked),
         len(rows),

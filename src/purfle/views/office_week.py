@@ -3,21 +3,20 @@
 Invariant: chooses and words what the plans say; plans nothing itself.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
-from purfle.bench.model import AtRisk, Curing, Plan, Task
-from purfle.progress.model import Progress
+from purfle.bench.model import AtRisk, Curing, Order, Task
+from purfle.progress.model import StageProgress
 from purfle.progress.states import WAIT
-from purfle.show.model import LAST_CHANCE, LIKELY, NO, YES, PromiseState, Shot, ShowPlan
-from purfle.views.office_desk import Desk, Link, Noted, Source
+from purfle.show.model import LAST_CHANCE, LIKELY, NO, YES
+from purfle.views.office_desk import Link, Noted, OfficeDesk, Source
 from purfle.views.office_dues import DueDay, due_days
-from purfle.views.office_show_promises import spoken
+from purfle.views.office_show_promises import PromiseRow, unmet_rows
+from purfle.views.office_show_sheets import FilmRow, film_row
 
-_URGENCY = ("late", "due", "open")
-"""States of a promise that is not kept yet, the most pressing first."""
 FEATURED = 8
 """Most rows of the week's list of what to feature; the show page has them all, and what can't be with its reason."""
 
@@ -33,17 +32,6 @@ class WeekTask:
     """What it frees once it is done; empty when it goes on another day."""
     source: Source | None
     """Where the stage and its estimate stand."""
-
-
-@dataclass(frozen=True, slots=True)
-class FilmRow:
-    """A shot to take."""
-
-    build: Link
-    stage: str
-    shot: str
-    by: str
-    last_chance: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,18 +103,6 @@ class FeatureRow:
 
 
 @dataclass(frozen=True, slots=True)
-class PromiseRow:
-    """Something promised on air."""
-
-    episode: str
-    build: Link | None
-    words: str
-    state: str
-    due: str
-    source: Source | None
-
-
-@dataclass(frozen=True, slots=True)
 class RiskRow:
     """A date that may not be met."""
 
@@ -165,133 +141,111 @@ class Week:
     noted: tuple[Noted, ...]
 
 
-def week_of(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPlan) -> Week:
+def week_of(desk: OfficeDesk) -> Week:
     """The seven days from today on."""
-    end = plan.week_end
-    dues = due_days(desk, progress, show)
-    days = tuple(_day(desk, progress, plan, show, dues, desk.today + timedelta(n)) for n in range(7))
-    promises = unmet_rows(desk, show)
-    feature = tuple(f for f in feature_rows(desk, show) if f.proposed or f.ready != NO)[:FEATURED]
-    write = desk.write
+    plan, show, write = desk.plan, desk.show, desk.write
+    end, dues = plan.week_end, due_days(desk)
+    days = tuple(_day(desk, dues, desk.today + timedelta(n)) for n in range(7))
+    promises = unmet_rows(desk)
+    feature = tuple(f for f in feature_rows(desk) if f.proposed or f.ready != NO)[:FEATURED]
     return Week(
         span=write.dates(desk.today, end),
         airs=write.day(show.airs) if show.airs else "",
         records=write.day(show.records),
         days=days,
         curing=tuple(_curing(desk, c) for c in plan.curing),
-        film=tuple(_film(desk, shot, last=shot.status == LAST_CHANCE) for shot in show.to_film(end)),
-        order=tuple(OrderRow(desk.build(o.build), o.part, write.day(o.by), write.day(o.needed), o.late) for o in plan.order if o.by <= end or o.late),
+        film=tuple(film_row(desk, shot, last=shot.status == LAST_CHANCE) for shot in show.to_film(end)),
+        order=order_rows(desk, (o for o in plan.order if o.by <= end or o.late)),
         overdue=tuple(OverdueRow(desk.build(o.build), o.part or o.stage, write.near(o.expected, desk.today)) for o in plan.overdue),
         order_later=sum(1 for o in plan.order if o.by > end and not o.late),
         feature=feature,
         feature_more=len(show.feature) - len(feature),
         promises=promises,
-        at_risk=risk_rows(desk, plan, show),
+        at_risk=_risk_rows(desk),
         noted=desk.noted([*(t.source for d in days for t in d.tasks), *(p.source for p in promises)]),
     )
 
 
-def _day(desk: Desk, progress: Mapping[str, Progress], plan: Plan, show: ShowPlan, dues: Sequence[DueDay], on: date) -> WeekDay:
-    planned = next((day for day in plan.days if day.date == on), None)
+def _day(desk: OfficeDesk, dues: Sequence[DueDay], on: date) -> WeekDay:
+    planned = next((day for day in desk.plan.days if day.date == on), None)
     tasks = planned.tasks if planned else ()
     hours = planned.hours if planned else Decimal(0)
-    words = tuple(_task(desk, progress, plan, task, on) for task in tasks)
-    name = {0: "Today", 1: "Tomorrow"}.get((on - desk.today).days, "")
     total = sum((task.hours for task in tasks), Decimal(0))
     return WeekDay(
         iso=on.isoformat(),
-        name=name,
+        name=desk.named(on),
         day=desk.write.day(on),
         hours=desk.write.hours(hours),
         closed=not hours and not total,
         planned=desk.write.hours(total),
-        tasks=words,
-        marks=_marks(show, dues, on),
-        film=_to_film(desk, show, on),
+        tasks=tuple(_task(desk, task, on) for task in tasks),
+        marks=_marks(desk, dues, on),
+        film=_to_film(desk, on),
     )
 
 
-def _to_film(desk: Desk, show: ShowPlan, on: date) -> tuple[FilmRow, ...]:
-    shots = (shot for day in show.shot_days if day.date == on for shot in day.shots)
-    return tuple(_film(desk, shot, last=shot.by == on) for shot in shots if on in (shot.by, shot.before, desk.today))
+def _to_film(desk: OfficeDesk, on: date) -> tuple[FilmRow, ...]:
+    shots = (shot for day in desk.show.shot_days if day.date == on for shot in day.shots)
+    return tuple(film_row(desk, shot, last=shot.by == on) for shot in shots if on in (shot.by, shot.before, desk.today))
 
 
-def _marks(show: ShowPlan, dues: Iterable[DueDay], on: date) -> tuple[str, ...]:
+def _marks(desk: OfficeDesk, dues: Iterable[DueDay], on: date) -> tuple[str, ...]:
     marks = []
-    if any(on == episode.records for episode in show.episodes):
+    if any(on == episode.records for episode in desk.show.episodes):
         marks.append("record the episode")
-    if any(on == episode.airs for episode in show.episodes):
+    if any(on == episode.airs for episode in desk.show.episodes):
         marks.append("an episode airs")
     return (*marks, *(due.words for due in dues if due.day == on))
 
 
-def _task(desk: Desk, progress: Mapping[str, Progress], plan: Plan, task: Task, on: date) -> WeekTask:
-    known = progress.get(task.build)
-    stage = known.stage(task.stage) if known else None
+def _task(desk: OfficeDesk, task: Task, on: date) -> WeekTask:
+    stage = desk.progress[task.build].stage(task.stage)
     source = desk.source(stage.stage.at) if stage else None
     words = desk.write.hours(task.hours) if task.hours else "to send out"
-    return WeekTask(desk.build(task.build), task.stage, words, _then(known, plan, task, on), source)
+    return WeekTask(desk.build(task.build), task.stage, words, _then(desk, stage, task, on), source)
 
 
-def _then(known: Progress | None, plan: Plan, task: Task, on: date) -> str:
+def _then(desk: OfficeDesk, stage: StageProgress | None, task: Task, on: date) -> str:
     """What the end of this work frees; empty when the plan comes back to it on a later day."""
-    if known is None or any(day.date > on and any((t.build, t.stage) == (task.build, task.stage) for t in day.tasks) for day in plan.days):
+    if any(day.date > on and any((t.build, t.stage) == (task.build, task.stage) for t in day.tasks) for day in desk.plan.days):
         return ""
-    stage = known.stage(task.stage)
     if stage is not None and stage.stage.wait is not None:
         return "then it goes to outside work" + (f" and cures {stage.stage.cure_words}" if stage.stage.cure is not None else "")
     if stage is not None and stage.stage.cure is not None:
         return f"then it cures {stage.stage.cure_words}"
-    after = [s.stage.name for s in known.stages if task.stage in s.stage.follows and not s.finished]
+    after = [s.stage.name for s in desk.progress[task.build].stages if task.stage in s.stage.follows and not s.finished]
     return f"then {' and '.join(after)}" if after else "then it is done"
 
 
-def _curing(desk: Desk, curing: Curing) -> CuringRow:
+def _curing(desk: OfficeDesk, curing: Curing) -> CuringRow:
     left = (curing.until - desk.today).days
     words = "at outside work" if curing.why == WAIT else "curing"
     days = "free today" if left <= 0 else f"{left} more day{'s' if left > 1 else ''}"
     return CuringRow(desk.build(curing.build), curing.stage, desk.write.day(curing.until), words, days, curing.bent or "", curing.recoat or "")
 
 
-def _film(desk: Desk, shot: Shot, *, last: bool) -> FilmRow:
-    return FilmRow(desk.build(shot.build), shot.stage, shot.shot, desk.write.day(shot.due), last)
-
-
-def feature_rows(desk: Desk, show: ShowPlan) -> tuple[FeatureRow, ...]:
+def feature_rows(desk: OfficeDesk) -> tuple[FeatureRow, ...]:
     """What could be featured next: what the line-up proposes, then ready, then likely, then not."""
-    chosen = {(s.build, s.stage) for e in show.lineup if e.airs == show.airs for s in e.segments}
-    ranked = sorted(show.feature, key=lambda f: ((f.build, f.stage) not in chosen, (YES, LIKELY, NO).index(f.ready), -f.chance, f.build, f.stage))
+    chosen = {(s.build, s.stage) for e in desk.show.lineup if e.airs == desk.show.airs for s in e.segments}
+    ranked = sorted(desk.show.feature, key=lambda f: ((f.build, f.stage) not in chosen, (YES, LIKELY, NO).index(f.ready), -f.chance, f.build, f.stage))
     return tuple(
         FeatureRow(desk.build(f.build), f.stage, f.ready, desk.write.percent(f.chance), desk.told(f.why), (f.build, f.stage) in chosen) for f in ranked
     )
 
 
-def unmet_rows(desk: Desk, show: ShowPlan) -> tuple[PromiseRow, ...]:
-    """Promises not kept yet: the late ones first, then what is due, each by its day."""
-    unmet = sorted(show.unmet, key=lambda p: (_URGENCY.index(p.state), p.due or date.max, p.episode, p.at))
-    return tuple(_promise(desk, p) for p in unmet)
+def order_rows(desk: OfficeDesk, orders: Iterable[Order]) -> tuple[OrderRow, ...]:
+    """Parts to order, as they are told."""
+    return tuple(OrderRow(desk.build(o.build), o.part, desk.write.day(o.by), desk.write.day(o.needed), o.late) for o in orders)
 
 
-def _promise(desk: Desk, promise: PromiseState) -> PromiseRow:
-    """A promise with its state and the line that made it."""
-    return PromiseRow(
-        desk.write.date(promise.episode),
-        desk.build_or_none(promise.build),
-        spoken(promise),
-        promise.state,
-        desk.write.date(promise.due),
-        desk.source(promise.at),
-    )
-
-
-def risk_rows(desk: Desk, plan: Plan, show: ShowPlan) -> tuple[RiskRow, ...]:
+def _risk_rows(desk: OfficeDesk) -> tuple[RiskRow, ...]:
     """Dates at risk, the least likely first; then promises that can't be kept though the bench could."""
     write = desk.write
-    told = (RiskRow(desk.build(r.build), r.stage, write.date(r.due), write.percent(r.chance), "", desk.told(r.why)) for r in show.at_risk)
-    return (*date_rows(desk, sorted(plan.at_risk, key=lambda r: (r.chance, r.due, r.build))), *told)
+    told = (RiskRow(desk.build(r.build), r.stage, write.date(r.due), write.percent(r.chance), "", desk.told(r.why)) for r in desk.show.at_risk)
+    return (*date_rows(desk, sorted(desk.plan.at_risk, key=lambda r: (r.chance, r.due, r.build))), *told)
 
 
-def date_rows(desk: Desk, dates: Iterable[AtRisk]) -> tuple[RiskRow, ...]:
+def date_rows(desk: OfficeDesk, dates: Iterable[AtRisk]) -> tuple[RiskRow, ...]:
     """Dates to be met, with how likely they are."""
     return tuple(RiskRow(desk.build(r.build), r.stage or "", desk.write.date(r.due), desk.write.percent(r.chance), _late(r.late_by)) for r in dates)
 

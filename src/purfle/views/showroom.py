@@ -17,7 +17,7 @@ from purfle.views.pictures import Pictures, Sounds
 from purfle.views.public import Showroom, Site
 from purfle.views.showroom_air import bulletin_views, coming_up, episode_view
 from purfle.views.showroom_builds import build_view, gallery_order
-from purfle.views.showroom_desk import Desk, desk_of
+from purfle.views.showroom_desk import ShowroomDesk, desk_of
 
 _OPENING = 240
 """Characters of the about page at the head of the rack at most."""
@@ -38,7 +38,7 @@ def showroom_of(shop: Shop, progress: Mapping[str, Progress], promises: Iterable
     )
 
 
-def _site(desk: Desk, has_episodes: bool, has_bulletins: bool, has_log: bool) -> Site:
+def _site(desk: ShowroomDesk, has_episodes: bool, has_bulletins: bool, has_log: bool) -> Site:
     sheet = desk.shop.settings
     about = rendered(desk.shop.about, replace(desk.around, mark="about"))
     site = Site(

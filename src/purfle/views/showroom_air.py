@@ -12,10 +12,10 @@ from purfle.show.model import PromiseState
 from purfle.show.publication import episode_address, public_bulletins
 from purfle.views.markdown import excerpt, rendered
 from purfle.views.public import BulletinView, ComingUp, DisclosureView, EpisodeView, SegmentView, Shown
-from purfle.views.showroom_desk import SUMMARY, Desk, anchors, credits_given, episode_link, episode_path
+from purfle.views.showroom_desk import SUMMARY, ShowroomDesk, anchors, credits_given, episode_link, episode_path
 
 
-def episode_view(desk: Desk, episode: Episode) -> EpisodeView:
+def episode_view(desk: ShowroomDesk, episode: Episode) -> EpisodeView:
     """A public episode."""
     sheet = episode.sheet
     text = rendered(episode.body, desk.below("episode", 2))
@@ -37,12 +37,12 @@ def episode_view(desk: Desk, episode: Episode) -> EpisodeView:
     )
 
 
-def _disclosures(desk: Desk, written: Iterable[Disclosure]) -> tuple[DisclosureView, ...]:
+def _disclosures(desk: ShowroomDesk, written: Iterable[Disclosure]) -> tuple[DisclosureView, ...]:
     """What is said of gifts, less what is about a build that is not public."""
     return tuple(DisclosureView(d.what, d.how) for d in written if d.build is None or desk.shop.find(d.build) in desk.links)
 
 
-def _segments(desk: Desk, episode: Episode) -> tuple[SegmentView, ...]:
+def _segments(desk: ShowroomDesk, episode: Episode) -> tuple[SegmentView, ...]:
     found = []
     for segment in episode.sheet.segments:
         build = desk.shop.find(segment.build)
@@ -52,7 +52,7 @@ def _segments(desk: Desk, episode: Episode) -> tuple[SegmentView, ...]:
     return tuple(found)
 
 
-def coming_up(desk: Desk, promises: Iterable[PromiseState]) -> tuple[ComingUp, ...]:
+def coming_up(desk: ShowroomDesk, promises: Iterable[PromiseState]) -> tuple[ComingUp, ...]:
     """What was promised by a public episode about a public build, or about none yet, and not yet done."""
     aired = {(episode.date, episode.sheet.title): episode for episode in desk.episodes}
     found = []
@@ -65,14 +65,14 @@ def coming_up(desk: Desk, promises: Iterable[PromiseState]) -> tuple[ComingUp, .
     return tuple(found)
 
 
-def bulletin_views(desk: Desk) -> tuple[BulletinView, ...]:
+def bulletin_views(desk: ShowroomDesk) -> tuple[BulletinView, ...]:
     """The public short posts, the latest first."""
     shown = public_bulletins(desk.shop, frozenset(desk.links), desk.today)
     found = [_bulletin(desk, bulletin, anchor) for bulletin, anchor in zip(shown, anchors("post", (b.date for b in shown)), strict=True)]
     return tuple(reversed(found))
 
 
-def _bulletin(desk: Desk, bulletin: Bulletin, anchor: str) -> BulletinView:
+def _bulletin(desk: ShowroomDesk, bulletin: Bulletin, anchor: str) -> BulletinView:
     build = desk.shop.find(bulletin.sheet.build)
     link = desk.links.get(build or "")
     text = rendered(bulletin.body, replace(desk.around, mark=anchor, top_heading=3))

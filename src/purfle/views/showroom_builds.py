@@ -13,14 +13,14 @@ from purfle.show.publication import build_address, public_notes
 from purfle.views.finish import lacquer_of
 from purfle.views.markdown import Text, excerpt, rendered
 from purfle.views.public import BuildView, Credit, LogEntry, Offer, Shown
-from purfle.views.showroom_desk import SUMMARY, Desk, anchors, credits_given, episode_link
+from purfle.views.showroom_desk import SUMMARY, ShowroomDesk, anchors, credits_given, episode_link
 from purfle.views.specs import spec_lines
 
 STATES: tuple[PublicState, ...] = ("for sale", "in the works", "finished", "sold", "delivered")
 """The public states, in the gallery's order."""
 
 
-def build_view(desk: Desk, build: Build) -> BuildView:
+def build_view(desk: ShowroomDesk, build: Build) -> BuildView:
     """The very view that was made before, for as long as the build, its notes and all around them are the very same."""
     own = (build, *desk.shop.notes_of(build.id))
     return _VIEWS.get(build.id, (desk.mark, *map(id, own)), lambda: (_build(desk, build), own))[0]
@@ -36,7 +36,7 @@ def gallery_order(build: BuildView) -> tuple[int, int, str, str]:
     return STATES.index(build.state), -latest, build.title.casefold(), build.address
 
 
-def _build(desk: Desk, build: Build) -> BuildView:
+def _build(desk: ShowroomDesk, build: Build) -> BuildView:
     sheet = build.sheet
     known = desk.progress.get(build.id)
     state = known.public_state if known else "in the works"
@@ -77,7 +77,7 @@ def _summary(build: Build, story: Text) -> str:
     return ", ".join(word for word in (sheet.instrument, made, sheet.year, sheet.finish) if word)
 
 
-def _shown(desk: Desk, build: Build, part: str, otherwise: str) -> Shown | None:
+def _shown(desk: ShowroomDesk, build: Build, part: str, otherwise: str) -> Shown | None:
     """A picture the sheet names; its words are those of the first public text that shows it too."""
     path = build.head_picture(part)
     if path is None or path not in desk.around.pictures:
@@ -87,7 +87,7 @@ def _shown(desk: Desk, build: Build, part: str, otherwise: str) -> Shown | None:
     return Shown(desk.around.pictures[path], next(alts, otherwise))
 
 
-def _log(desk: Desk, build: Build) -> tuple[LogEntry, ...]:
+def _log(desk: ShowroomDesk, build: Build) -> tuple[LogEntry, ...]:
     notes = _in_public_order(desk, public_notes(desk.shop, build, desk.today))
     entries = (
         LogEntry(anchor, note.date, _stages_of(desk, note), rendered(note.body, desk.below(anchor, 4)))
@@ -96,12 +96,12 @@ def _log(desk: Desk, build: Build) -> tuple[LogEntry, ...]:
     return tuple(entry for entry in entries if entry.text)
 
 
-def _stages_of(desk: Desk, note: Note) -> tuple[str, ...]:
+def _stages_of(desk: ShowroomDesk, note: Note) -> tuple[str, ...]:
     stages = (note.sheet.stage, *(bench.stage for bench in note.sheet.bench))
     return tuple(dict.fromkeys(desk.stage(note.build, stage) for stage in stages if stage))
 
 
-def _in_public_order(desk: Desk, notes: tuple[Note, ...]) -> list[Note]:
+def _in_public_order(desk: ShowroomDesk, notes: tuple[Note, ...]) -> list[Note]:
     """By day; within a day a stage that was met earlier comes first, then by the words. File names, being private, decide nothing.
 
     What one file tells of a day stays together, as it was written.
@@ -119,7 +119,7 @@ def _in_public_order(desk: Desk, notes: tuple[Note, ...]) -> list[Note]:
     return [note for parts in sorted(together.values(), key=lambda parts: min(map(place, parts))) for note in sorted(parts, key=lambda part: part.at.line)]
 
 
-def _offer(desk: Desk, build: Build) -> Offer | None:
+def _offer(desk: ShowroomDesk, build: Build) -> Offer | None:
     asked = build.sheet.for_sale
     return None if asked is None else Offer(asked.asking, _about(asked.enquire or desk.shop.settings.contact, build.sheet.title))
 

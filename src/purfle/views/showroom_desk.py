@@ -23,7 +23,7 @@ SUMMARY = 180
 
 
 @dataclass(frozen=True, slots=True)
-class Desk:
+class ShowroomDesk:
     """What every part of the site is made from."""
 
     shop: Shop
@@ -53,7 +53,7 @@ class Desk:
         return found.stage.name if found else words
 
 
-def desk_of(shop: Shop, progress: Mapping[str, Progress], pictures: Pictures, sounds: Sounds, today: date) -> Desk:
+def desk_of(shop: Shop, progress: Mapping[str, Progress], pictures: Pictures, sounds: Sounds, today: date) -> ShowroomDesk:
     """The desk of a day's public site."""
     builds = public_builds(shop, progress, today)
     links = {build.id: PageLink(build.sheet.title, build_path(build)) for build in builds}
@@ -66,7 +66,7 @@ def desk_of(shop: Shop, progress: Mapping[str, Progress], pictures: Pictures, so
         pages |= {name.casefold(): episode_path(episode) for name in (str(episode.date), episode_address(episode))}
     for build in builds:
         pages |= {name.casefold(): links[build.id].path for name in (build.id, build_address(build))}
-    return Desk(
+    return ShowroomDesk(
         shop=shop,
         progress=progress,
         today=today,

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
 
+from purfle.base.groups import grouped
 from purfle.views.plots import WIDTH, cut
 
 DAYS = 14
@@ -156,10 +157,8 @@ def timeline(spans: Sequence[Span], days: Sequence[Day], today: date, titles: Se
 
 def _strip(id: str, title: str, days: Sequence[Day], spans: Sequence[Span], today: date, form: _Form) -> Strip:
     """A strip with a row for each build that has a span in it, in the order of the spans."""
-    by_build: dict[str, list[Span]] = {}
-    for span in spans:
-        if days and span.first <= days[-1].date and span.last >= days[0].date:
-            by_build.setdefault(span.build, []).append(span)
+    inside = (span for span in spans if days and span.first <= days[-1].date and span.last >= days[0].date)
+    by_build = grouped(inside, lambda span: span.build)
     rows = tuple(_row(found, days, _HEAD + n * form.row, form) for n, found in enumerate(by_build.values()))
     columns = tuple(Column(form.left + n * _CELL, day.weekday, day.number, day.open, day.date == today, day.show) for n, day in enumerate(days))
     says = f"{len(rows)} build{'' if len(rows) == 1 else 's'} over {len(days)} days; the same is in words further down, under every step, day by day"
