@@ -16,12 +16,11 @@ from purfle.base.quantities import Estimate
 from purfle.bench import plan_bench
 from purfle.bench.draws import draw, stream, three_point
 from purfle.bench.forecast import RUNS, Outcome, forecast
-from purfle.bench.gather import gather
-from purfle.bench.learn import Lesson, habits_of, lessons_of, pooled, usual
+from purfle.bench.gather import situation_of
+from purfle.bench.learn import Lesson, lessons_of, pooled, usual
 from purfle.bench.model import Plan
 from purfle.bench.place import lay
 from purfle.bench.rules import best_rule
-from purfle.bench.shelf import moves_of, shelf_on
 from purfle.bench.spread import Spread
 from purfle.bench.steps import Doubt, Situation, Step
 
@@ -228,7 +227,7 @@ def test_runs_without_spread_are_the_plan() -> None:
     """Two ways of laying hours into days, one in whole quarters and one across runs, must agree where nothing varies."""
     shop = shop_of({"shop.md": settings(WEEK)} | {f"builds/b{n}/build.md": fenced(f"title: B{n}", _certain(n)) for n in range(4)})
     progress, _ = told(shop)
-    situation = gather(shop, shelf_on(moves_of(shop), TODAY), progress, habits_of(progress.values()), (), TODAY)
+    situation = situation_of(shop, progress, (), TODAY)
     sure = Situation(TODAY, situation.free, tuple(_sure(s) for s in situation.steps), ())
     laid = best_rule(sure).laid
     outcome = forecast(sure, laid, 3)
@@ -290,7 +289,7 @@ def test_a_stage_is_in_doubt_until_what_follows_it_is_begun() -> None:
         files[f"builds/b{n}/2026-02-12.md"] = fenced("stage: fit", "hours: 0.25")
     shop = shop_of(files)
     progress, _ = told(shop)
-    situation = gather(shop, shelf_on(moves_of(shop), TODAY), progress, habits_of(progress.values()), (), TODAY)
+    situation = situation_of(shop, progress, (), TODAY)
     (doubt,) = situation.doubts
     assert (doubt.again.build, doubt.again.stage, doubt.again.pass_number) == ("b5", "clear", 2)
     assert [(situation.steps[n].build, situation.steps[n].stage) for n in doubt.before] == [("b5", "fit")]
@@ -306,7 +305,7 @@ def test_a_rest_that_runs_by_itself_takes_no_doubt_away() -> None:
     files[f"builds/b6/{TODAY - timedelta(days=5)}.md"] = fenced("bench: [{stage: clear, hours: 2, finished: yes}]")
     shop = shop_of(files)
     progress, _ = told(shop)
-    situation = gather(shop, shelf_on(moves_of(shop), TODAY), progress, habits_of(progress.values()), (), TODAY)
+    situation = situation_of(shop, progress, (), TODAY)
     (doubt,) = [doubt for doubt in situation.doubts if doubt.again.build == "b6"]
     assert (doubt.again.stage, doubt.again.release, doubt.again.cure_days) == ("clear", 0, 3 + 14)
     assert [situation.steps[n].stage for n in doubt.before] == ["rub out"]

@@ -19,8 +19,7 @@ from purfle.base.quantities import Estimate
 from purfle.base.trouble import Trouble
 from purfle.bench import attendance_troubles, plan_bench
 from purfle.bench.careful import late_if_slow
-from purfle.bench.gather import gather
-from purfle.bench.learn import habits_of
+from purfle.bench.gather import situation_of
 from purfle.bench.model import Order, Plan
 from purfle.bench.order import ordered
 from purfle.bench.place import lateness
@@ -42,7 +41,7 @@ def _plan(files: dict[str, str], promised: tuple[tuple[str, str, date], ...] = (
 
 def _situation(shop: Shop, today: date = TODAY) -> Situation:
     progress, _ = told(shop, today)
-    return gather(shop, shelf_on(moves_of(shop), today), progress, habits_of(progress.values()), (), today)
+    return situation_of(shop, progress, (), today)
 
 
 def _last_day(plan: Plan, build: str, stage: str) -> int:

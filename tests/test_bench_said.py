@@ -5,10 +5,8 @@ from datetime import date, timedelta
 import pytest
 from shop_texts import TODAY, fenced, settings, shop_of, told
 
-from purfle.bench.gather import gather
-from purfle.bench.learn import habits_of
+from purfle.bench.gather import situation_of
 from purfle.bench.order import ordered
-from purfle.bench.shelf import moves_of, shelf_on
 from purfle.compile import Analysis
 
 DAILY = "bench_hours: {monday: 1, tuesday: 1, wednesday: 1, thursday: 1, friday: 1, saturday: 1, sunday: 1}"
@@ -21,7 +19,7 @@ def _bench(**builds: str):
         files[f"builds/{name}/build.md"] = fenced(f"title: {name}", f"stages: [{{stage: work, hours: {hours}}}]", *([more] if more else []))
     shop = shop_of(files)
     progress, _ = told(shop)
-    return gather(shop, shelf_on(moves_of(shop), TODAY), progress, habits_of(progress.values()), (), TODAY)
+    return situation_of(shop, progress, (), TODAY)
 
 
 def _order(situation, *said: str) -> list[str]:

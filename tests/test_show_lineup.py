@@ -19,8 +19,8 @@ from purfle.show import promises_of, scene_of
 from purfle.show.airing import slots
 from purfle.show.candidates import Offer, candidates_of, judge, kept_by
 from purfle.show.episode_text import episode_path, episode_text
-from purfle.show.history import usual_minutes
 from purfle.show.lineup import problem_of
+from purfle.show.minutes import usual_minutes
 from purfle.show.model import NO
 from purfle.show.problem import broken, worth
 from purfle.show.solve import solve

@@ -29,7 +29,7 @@ if TYPE_CHECKING:  # a command that prints two lines should not load the books, 
     from purfle.progress.model import Progress
     from purfle.sheets.model import Sheets
     from purfle.show.model import AirIncome, LineUpEpisode, PromiseState, ShowPlan
-    from purfle.show.ready import Scene
+    from purfle.show.scene import Scene
 
 T = TypeVar("T")
 Told = tuple[Trouble, ...]

@@ -92,7 +92,7 @@ def _outdated(analysis: Analysis, standing: frozenset[str]) -> Told:
     from purfle.show.consent import bar
     from purfle.show.publication import build_path
 
-    barred = ((build, bar(build, analysis.progress.get(build.id), analysis.today)) for build in analysis.shop.builds if build_path(build) in standing)
+    barred = ((build, bar(build, analysis.progress[build.id], analysis.today)) for build in analysis.shop.builds if build_path(build) in standing)
     return tuple(
         Trouble(
             build.sheet.where("showroom"),

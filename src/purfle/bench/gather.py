@@ -11,8 +11,8 @@ from itertools import accumulate
 
 from purfle.bench.arrivals import Supply, supply_of, waiting_of
 from purfle.bench.calendar import QUARTERS, bench_quarters, index_of
-from purfle.bench.learn import Habit, Habits, mean
-from purfle.bench.shelf import Shelf
+from purfle.bench.learn import Habit, Habits, habits_of, mean
+from purfle.bench.shelf import Shelf, moves_of, shelf_on
 from purfle.bench.steps import Doubt, Due, Situation, Step, Waiting, followers_of
 from purfle.events.work import lines_of
 from purfle.notes.model import Build, Shop
@@ -31,8 +31,13 @@ ROOM = 1.5
 Promised = tuple[str, str, date]
 
 
+def situation_of(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[Promised], today: date, more: int = 0) -> Situation:
+    """What the plan starts from on a day, by all that the notes say up to it; `more` as for `gather`."""
+    return gather(shop, shelf_on(moves_of(shop), today), progress, habits_of(progress.values()), promised, today, more)
+
+
 def gather(shop: Shop, shelf: Shelf, progress: Mapping[str, Progress], habits: Habits, promised: Sequence[Promised], today: date, more: int = 0) -> Situation:
-    """What the plan starts from on a day; `more` are quarter hours to look ahead for beyond the work there is."""
+    """The same by what is known of shelf and habits; `more` are quarter hours to look ahead for beyond the work there is."""
     steps: list[Step] = []
     dues: list[Due] = []
     wholes: list[Due] = []

@@ -4,7 +4,6 @@ Invariant: reads what was laid out, and lays nothing.
 """
 
 from collections.abc import Collection, Iterator
-from datetime import date, timedelta
 
 from purfle.bench.model import PART, Lag
 from purfle.bench.place import Laid, Placed
@@ -21,7 +20,7 @@ def lags_of(situation: Situation, laid: Laid, out: Out) -> Iterator[Lag]:
         placed, step = laid.placed[number], situation.steps[number]
         if placed is not None:
             yield from _parts(situation, laid, step, placed)
-            yield from _after(situation.today, step, placed, (step.build, step.stage) in out)
+            yield from _after(situation, step, placed, (step.build, step.stage) in out)
 
 
 def sent_out(situation: Situation, laid: Laid, out: Out) -> Iterator[tuple[int, int]]:
@@ -37,17 +36,13 @@ def _parts(situation: Situation, laid: Laid, step: Step, placed: Placed) -> Iter
     before = max((step.release, *(first_day(p.free) for p in (laid.placed[n] for n in step.after) if p is not None)))
     for waiting in step.waiting:
         if waiting.day > 0 and (waiting.ordered or waiting.day > before):
-            yield Lag(step.build, step.stage, PART, situation.today, _on(situation.today, waiting.day), waiting.what, waiting.ordered)
+            yield Lag(step.build, step.stage, PART, situation.today, situation.on(waiting.day), waiting.what, waiting.ordered)
 
 
-def _after(today: date, step: Step, placed: Placed, out: bool) -> Iterator[Lag]:
+def _after(situation: Situation, step: Step, placed: Placed, out: bool) -> Iterator[Lag]:
     over = placed.days[-1][0] + 1 if placed.days else first_day(placed.ends)
     back = max(placed.finished, over) if step.wait is not None else over
     if step.wait is not None and not out:
-        yield Lag(step.build, step.stage, WAIT, _on(today, over), _on(today, back))
+        yield Lag(step.build, step.stage, WAIT, situation.on(over), situation.on(back))
     if step.cure_days:
-        yield Lag(step.build, step.stage, CURE, _on(today, back), _on(today, first_day(placed.free)))
-
-
-def _on(today: date, day: int) -> date:
-    return today + timedelta(days=day)
+        yield Lag(step.build, step.stage, CURE, situation.on(back), situation.on(first_day(placed.free)))

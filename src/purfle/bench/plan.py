@@ -5,14 +5,14 @@ Invariant: pure; the day is given, the chances are seeded, and no clock decides 
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 
 from purfle.base.names import folded
 from purfle.bench.arrivals import part_waiting, supply_of
 from purfle.bench.calendar import QUARTERS
 from purfle.bench.forecast import Outcome, forecast
-from purfle.bench.gather import Promised, gather
+from purfle.bench.gather import Promised, gather, situation_of
 from purfle.bench.lags import Out, lags_of, sent_out
 from purfle.bench.learn import habits_of, learned
 from purfle.bench.model import LIKELIHOODS, AtRisk, Chances, Curing, Forecast, Learned, Low, Order, Overdue, Plan, PlanDay, Task, Unplaced, Whole
@@ -64,7 +64,7 @@ class Computed:
 
 def order_of(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[Promised], today: date) -> tuple[tuple[str, str], ...]:
     """Build and stage in the order of work, as it would have been said on a day by the notes up to it."""
-    situation = gather(shop, shelf_on(moves_of(shop), today), progress, habits_of(progress.values()), promised, today)
+    situation = situation_of(shop, progress, promised, today)
     return said_of(situation, ordered(situation).laid)
 
 
@@ -78,13 +78,13 @@ def _told(shop: Shop, progress: Mapping[str, Progress], found: Computed, habits:
     today = found.situation.today
     dates = tuple(sorted(_dates(found), key=lambda r: (r.due, r.build, r.stage or "")))
     curing = tuple(sorted(_curing(progress, today), key=lambda c: (c.until, c.build, c.stage)))
-    out = {(c.build, c.stage) for c in curing if c.why == WAIT}
+    out, loose = {(c.build, c.stage) for c in curing if c.why == WAIT}, tuple(_loose(shop, progress, found))
     return Plan(
         today=today,
         days=_days(found, out),
         curing=curing,
         lags=tuple(lags_of(found.situation, found.laid, out)),
-        order=tuple(sorted(set(_orders(shop, progress, found)), key=lambda o: (o.by, o.build, o.part, o.needed))),
+        order=tuple(sorted(set(_orders(found, loose)), key=lambda o: (o.by, o.build, o.part, o.needed))),
         at_risk=tuple(date for date in dates if date.chance < Decimal(str(SURE))),
         forecast=tuple(_forecasts(found)),
         unplaced=(
@@ -94,7 +94,7 @@ def _told(shop: Shop, progress: Mapping[str, Progress], found: Computed, habits:
         learned=habits,
         proof=found.ordered.proof,
         chances=dict(_chances(found)),
-        overdue=tuple(sorted(_overdue(shop, progress, found), key=lambda o: (o.expected, o.build, o.stage, o.part or ""))),
+        overdue=tuple(sorted(_overdue(found, loose), key=lambda o: (o.expected, o.build, o.stage, o.part or ""))),
         low=low,
         dates=dates,
         wholes=tuple(_wholes(found)),
@@ -109,10 +109,6 @@ def _without_stages(shop: Shop, progress: Mapping[str, Progress]) -> Iterator[Un
             yield Unplaced(build.id, None, "it has no stages: write route: or stages: on its sheet")
 
 
-def _on(today: date, day: int) -> date:
-    return today + timedelta(days=day)
-
-
 def _days(found: Computed, out: Out) -> tuple[PlanDay, ...]:
     """Every day from today to the last with work or something to send out, and a week at least."""
     tasks: dict[int, list[Task]] = {}
@@ -125,9 +121,7 @@ def _days(found: Computed, out: Out) -> tuple[PlanDay, ...]:
         tasks.setdefault(day, []).append(Task(step.build, step.stage, Decimal(0)))
     last = max(WEEK, *(day + 1 for day in tasks)) if tasks else WEEK
     free = found.situation.free
-    return tuple(
-        PlanDay(_on(found.situation.today, day), Decimal(free[day] if day < len(free) else 0) / QUARTERS, tuple(tasks.get(day, ()))) for day in range(last)
-    )
+    return tuple(PlanDay(found.situation.on(day), Decimal(free[day] if day < len(free) else 0) / QUARTERS, tuple(tasks.get(day, ()))) for day in range(last))
 
 
 def _curing(progress: Mapping[str, Progress], today: date) -> Iterator[Curing]:
@@ -149,26 +143,25 @@ def _bent(stage: StageProgress) -> str | None:
 def _forecasts(found: Computed) -> Iterator[Forecast]:
     for number, step in enumerate(found.situation.steps):
         if number in found.outcome.finished:
-            yield Forecast(step.build, step.stage, *_likely_days(found.situation.today, found.outcome.finished[number]))
+            yield Forecast(step.build, step.stage, *_likely_days(found.situation, found.outcome.finished[number]))
 
 
 def _wholes(found: Computed) -> Iterator[Whole]:
     for due, done in zip(found.situation.wholes, found.outcome.wholes, strict=True):
-        first, *others = _likely_days(found.situation.today, done)
+        first, *others = _likely_days(found.situation, done)
         if first is not None:
             yield Whole(due.build, first, *others)
 
 
-def _likely_days(today: date, spread: Spread) -> list[date | None]:
+def _likely_days(situation: Situation, spread: Spread) -> list[date | None]:
     days = [spread.day(float(part)) for part in LIKELIHOODS]
-    return [None if day is None else _on(today, day) for day in days]
+    return [None if day is None else situation.on(day) for day in days]
 
 
 def _chances(found: Computed) -> Iterator[tuple[tuple[str, str], Chances]]:
-    today = found.situation.today
     for number, step in enumerate(found.situation.steps):
         if number in found.outcome.finished:
-            yield (step.build, step.stage), tuple((_on(today, day), percent) for day, percent in found.outcome.finished[number].percents())
+            yield (step.build, step.stage), tuple((found.situation.on(day), percent) for day, percent in found.outcome.finished[number].percents())
 
 
 def _dates(found: Computed) -> Iterator[AtRisk]:
@@ -176,40 +169,36 @@ def _dates(found: Computed) -> Iterator[AtRisk]:
     for due, done in zip(found.situation.dues, found.outcome.done, strict=True):
         sure = done.day(SURE)
         chance = Decimal(done.percent(due.day)) / 100
-        yield AtRisk(due.build, _on(found.situation.today, due.day), chance, None if sure is None else max(0, sure - due.day), due.stage)
+        yield AtRisk(due.build, found.situation.on(due.day), chance, None if sure is None else max(0, sure - due.day), due.stage)
 
 
-def _overdue(shop: Shop, progress: Mapping[str, Progress], found: Computed) -> Iterator[Overdue]:
+Loose = Sequence[tuple[int, Waiting]]
+"""Parts not here that no stage is said to wait for, with the number of the build's last stage, which needs them."""
+
+
+def _overdue(found: Computed, loose: Loose) -> Iterator[Overdue]:
     """Each part once, by the first stage that waits for it; one that none is said to wait for by the build's last."""
-    today, steps = found.situation.today, found.situation.steps
-    waited = [(step, waiting) for step in steps for waiting in step.waiting] + [(steps[last], waiting) for last, waiting in _loose(shop, progress, found)]
+    situation, steps = found.situation, found.situation.steps
+    waited = [(step, waiting) for step in steps for waiting in step.waiting] + [(steps[last], waiting) for last, waiting in loose]
     first: dict[tuple[str, str, int], Overdue] = {}
     for step, waiting in waited:
         if waiting.overdue:
-            first.setdefault((step.build, folded(waiting.what), waiting.overdue), Overdue(step.build, step.stage, waiting.what, _on(today, -waiting.overdue)))
+            told = Overdue(step.build, step.stage, waiting.what, situation.on(-waiting.overdue))
+            first.setdefault((step.build, folded(waiting.what), waiting.overdue), told)
     yield from first.values()
-    for step in steps:
-        if step.late:
-            yield Overdue(step.build, step.stage, None, _on(today, -step.late))
+    yield from (Overdue(step.build, step.stage, None, situation.on(-step.late)) for step in steps if step.late)
 
 
-def _orders(shop: Shop, progress: Mapping[str, Progress], found: Computed) -> Iterator[Order]:
+def _orders(found: Computed, loose: Loose) -> Iterator[Order]:
     """What is neither here nor ordered, by the early date of the stage that needs it."""
     for number, step in enumerate(found.situation.steps):
-        could = found.outcome.needed.get(number)
-        early = None if could is None else could.day(EARLY)
-        if early is not None:
-            for waiting in step.waiting:
-                if not waiting.ordered:
-                    yield _order(step.build, waiting, early, found.situation.today)
-    for last, waiting in _loose(shop, progress, found):
-        early = found.outcome.finished[last].day(EARLY)
-        if not waiting.ordered and early is not None:
-            yield _order(found.situation.steps[last].build, waiting, early, found.situation.today)
+        for waiting in step.waiting if number in found.outcome.needed else ():
+            yield from _order(found.situation, step.build, waiting, found.outcome.needed[number])
+    for last, waiting in loose:
+        yield from _order(found.situation, found.situation.steps[last].build, waiting, found.outcome.finished[last])
 
 
 def _loose(shop: Shop, progress: Mapping[str, Progress], found: Computed) -> Iterator[tuple[int, Waiting]]:
-    """Parts not here that no stage is said to wait for, with the number of the build's last stage, which needs them."""
     today = found.situation.today
     supply = supply_of(shop.settings, Shelf({}, {}), today)
     last = {step.build: number for number, step in enumerate(found.situation.steps) if number in found.outcome.finished}
@@ -223,6 +212,9 @@ def _loose(shop: Shop, progress: Mapping[str, Progress], found: Computed) -> Ite
                 yield last[build.id], waiting
 
 
-def _order(build: str, waiting: Waiting, needed: int, today: date) -> Order:
-    by = _on(today, needed - waiting.lead)
-    return Order(build, waiting.what, by, _on(today, needed), by < today)
+def _order(situation: Situation, build: str, waiting: Waiting, could: Spread) -> Iterator[Order]:
+    """What to order so that it is here by the early date of when it `could` be used; nothing where it is ordered, or never needed."""
+    needed = could.day(EARLY)
+    if not waiting.ordered and needed is not None:
+        by = situation.on(needed - waiting.lead)
+        yield Order(build, waiting.what, by, situation.on(needed), by < situation.today)

@@ -7,7 +7,7 @@ Invariant: holds no name of the solver's or of numpy's, and nothing of money.
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 
 from purfle.base.quantities import Estimate
 from purfle.progress.states import expected_in
@@ -142,6 +142,10 @@ class Situation:
     def horizon(self) -> int:
         """How many days the plan looks ahead."""
         return len(self.free)
+
+    def on(self, day: int) -> date:
+        """The date of a day."""
+        return self.today + timedelta(days=day)
 
     def followers(self) -> tuple[tuple[int, ...], ...]:
         """For each step, the steps that wait for it."""

@@ -6,16 +6,14 @@ Invariant: changes no note and no plan; the same question gets the same answer.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 
 from purfle.base.names import folded
 from purfle.bench.calendar import index_of, quarters
-from purfle.bench.gather import Promised, gather
-from purfle.bench.learn import habits_of
+from purfle.bench.gather import Promised, situation_of
 from purfle.bench.plan import SURE, Computed, computed
 from purfle.bench.said import Said
-from purfle.bench.shelf import moves_of, shelf_on
 from purfle.bench.steps import Situation, Step
 from purfle.notes.model import Shop
 from purfle.progress.model import Progress
@@ -68,10 +66,8 @@ def what_if(
     shop: Shop, progress: Mapping[str, Progress], promised: Sequence[Promised], today: date, changes: Sequence[Change], said: Said = ()
 ) -> tuple[Moved, ...]:
     """The builds and promises that the changes together move, dated ones first; empty when nothing moves. `said` as for the plan."""
-    habits = habits_of(progress.values())
     longer = sum(quarters(change.hours) for change in changes if isinstance(change, JobAdded))
-    shelf = shelf_on(moves_of(shop), today)
-    now, then = (gather(shop, shelf, progress, habits, promised, today, more) for more in (0, longer))
+    now, then = (situation_of(shop, progress, promised, today, more) for more in (0, longer))
     for change in sorted(changes, key=lambda change: isinstance(change, JobAdded)):  # a job finds no room on a day that is lost
         then = changed(then, change)
     before, after = computed(now, said), computed(then, said)
@@ -81,8 +77,8 @@ def what_if(
 
 def awaited(shop: Shop, progress: Mapping[str, Progress], today: date) -> tuple[tuple[str, str], ...]:
     """Build and name of every part and stock item that a stage waits for, each once, in the plan's order."""
-    situation = gather(shop, shelf_on(moves_of(shop), today), progress, habits_of(progress.values()), (), today)
-    return tuple(dict.fromkeys((step.build, waiting.what) for step in situation.steps for waiting in step.waiting))
+    steps = situation_of(shop, progress, (), today).steps
+    return tuple(dict.fromkeys((step.build, waiting.what) for step in steps for waiting in step.waiting))
 
 
 def changed(situation: Situation, change: Change) -> Situation:
@@ -117,7 +113,7 @@ def _dues(before: Computed, after: Computed) -> list[Moved]:
             Moved(
                 due.build,
                 due.stage,
-                before.situation.today + timedelta(days=due.day),
+                before.situation.on(due.day),
                 _on(before, was.day(SURE)),
                 _on(after, will.day(SURE)),
                 Decimal(was.percent(due.day)) / 100,
@@ -139,4 +135,4 @@ def _builds(before: Computed, after: Computed) -> list[Moved]:
 
 
 def _on(one: Computed, day: int | None) -> date | None:
-    return None if day is None else one.situation.today + timedelta(days=day)
+    return None if day is None else one.situation.on(day)

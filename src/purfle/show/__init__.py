@@ -4,7 +4,8 @@ Invariant: knows nothing of books; of the bench it knows only the plan it is han
 """
 
 from purfle.show.lineup import line_up
-from purfle.show.plan import plan_show, scene_of
+from purfle.show.plan import plan_show
 from purfle.show.promises import finish_days, promises_of
+from purfle.show.scene import scene_of
 
 __all__ = ["finish_days", "line_up", "plan_show", "promises_of", "scene_of"]

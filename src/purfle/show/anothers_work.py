@@ -4,17 +4,16 @@ A picture is known by the shot's name in its file name or alt text. In a text ab
 build, too, for each of them has a front. Invariant: reports, and mends nothing.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
-from datetime import date
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble
 from purfle.notes.model import HEAD_PICTURES, Body, Build, Episode, Note, Picture, Shop
 from purfle.notes.records.note import ShotTaken
-from purfle.progress.model import Progress
 from purfle.show.consent import ADDRESS_OF_CONSENT
 from purfle.show.publication import public_builds, public_bulletins, public_episodes, public_notes
+from purfle.show.scene import Scene
 from purfle.show.taken import picture_shows, unconsented
 
 
@@ -26,17 +25,19 @@ class _Page(NamedTuple):
     pictures: tuple[Picture, ...]
 
 
-def anothers_work(shop: Shop, progress: Mapping[str, Progress], today: date) -> Iterator[Trouble]:
+def anothers_work(scene: Scene) -> Iterator[Trouble]:
     """Each shot of another's work without their consent; where a picture of it would be published, it is told there."""
+    shop = scene.shop
     found = [(note, shot) for note in shop.notes for shot in note.sheet.shots if unconsented(shot)]
-    pages = tuple(_public_pages(shop, progress, today)) if found else ()
+    pages = tuple(_public_pages(scene)) if found else ()
     for note, shot in found:
         yield from _told(note, shot, tuple(_pictures_of(shop, shot, shop.find(shot.build) or note.build, pages)))
 
 
-def _public_pages(shop: Shop, progress: Mapping[str, Progress], today: date) -> Iterator[_Page]:
+def _public_pages(scene: Scene) -> Iterator[_Page]:
+    shop, today = scene.shop, scene.today
     yield _Page(frozenset(), shop.about.pictures)
-    builds = public_builds(shop, progress, today)
+    builds = public_builds(shop, scene.progress, today)
     for build in builds:
         public = [build.story, *(note.body for note in public_notes(shop, build, today))]
         yield _Page(frozenset([build.id]), (*_all(public), *_at_the_head(shop, build)))

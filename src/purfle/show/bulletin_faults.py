@@ -3,25 +3,25 @@
 Invariant: reports, and mends nothing.
 """
 
-from collections.abc import Iterator, Mapping
-from datetime import date
+from collections.abc import Iterator
 
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, nearest
 from purfle.notes.model import Bulletin, Shop
-from purfle.progress.model import Progress
 from purfle.show.bulletins import LATELY, characters
 from purfle.show.consent import bar
+from purfle.show.scene import Scene
 
 
-def bulletin_faults(shop: Shop, progress: Mapping[str, Progress], today: date) -> Iterator[Trouble]:
+def bulletin_faults(scene: Scene) -> Iterator[Trouble]:
     """Bulletins about what may not be shown, too long for their place, or for a place that is not known; not what went out long ago and stands in no showroom."""
+    shop = scene.shop
     for bulletin in shop.bulletins:
-        if bulletin.date < today - LATELY and not bulletin.sheet.showroom:
+        if bulletin.date < scene.today - LATELY and not bulletin.sheet.showroom:
             continue
         id = shop.find(bulletin.sheet.build)
-        if id and (why := bar(shop.build(id), progress.get(id), bulletin.date)):
+        if id and (why := bar(shop.build(id), scene.progress[id], bulletin.date)):
             yield Trouble(
                 bulletin.sheet.where("build"),
                 "segment-not-public",

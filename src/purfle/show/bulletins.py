@@ -11,7 +11,8 @@ from purfle.notes.model import Body, Build, Shop
 from purfle.progress.model import StageProgress
 from purfle.show.consent import bar
 from purfle.show.model import IN_THE_CAN, BulletinIdea
-from purfle.show.ready import Scene, listed_shots
+from purfle.show.ready import listed_shots
+from purfle.show.scene import Scene
 
 LATELY = timedelta(weeks=4)
 """How long a bulletin that went out is looked at: as long it stands in the office's list, and is told of what is wrong with it."""
@@ -23,13 +24,12 @@ def ideas(scene: Scene) -> tuple[BulletinIdea, ...]:
     """Stages worth a bulletin, the latest finished first; none for a shop that sends none."""
     if not sends_any(scene.shop):
         return ()
-    found = [idea for build in scene.shop.builds if not bar(build, scene.progress.get(build.id), scene.today) for idea in _of_build(scene, build)]
+    found = [idea for build in scene.shop.builds if not bar(build, scene.progress[build.id], scene.today) for idea in _of_build(scene, build)]
     return tuple(sorted(found, key=lambda i: (-i.finished.toordinal(), i.build, i.stage)))
 
 
 def _of_build(scene: Scene, build: Build) -> Iterator[BulletinIdea]:
-    progress = scene.progress.get(build.id)
-    for stage in progress.stages if progress else ():
+    for stage in scene.progress[build.id].stages:
         finished = scene.finished(stage)
         shots = tuple(s.shot for s in scene.shots_for(build.id, stage.stage.name) if s.status == IN_THE_CAN)
         if finished and shots and scene.today - _FRESH <= finished <= scene.today and not _told(scene, build, stage, finished):

@@ -8,17 +8,17 @@ from dataclasses import dataclass
 from datetime import timedelta
 from decimal import ROUND_CEILING, Decimal
 
+from purfle.base.money import ZERO
 from purfle.base.names import folded
 from purfle.notes.model import Build
 from purfle.notes.records.show import Piece
 from purfle.progress.model import Progress, StageProgress
 from purfle.progress.states import ENDED
 from purfle.show.airing import Slot
-from purfle.show.consent import bar
-from purfle.show.minutes import ZERO, together
-from purfle.show.model import NO, YES, PromiseState
+from purfle.show.minutes import together
 from purfle.show.promises import shows
-from purfle.show.ready import Scene, Verdict, is_seen, kind_of, shown_before, verdict
+from purfle.show.ready import Verdict, is_seen, kind_of, shown_before, verdict, verdict_without_stage
+from purfle.show.scene import Scene
 
 _REST = timedelta(weeks=8)
 """How long a finished build rests between looks back: common practice, no source."""
@@ -60,9 +60,7 @@ def candidates_of(scene: Scene, first: Slot, minutes: Mapping[Piece, Decimal]) -
 
 
 def _of_build(scene: Scene, build: Build, first: Slot, minutes: Mapping[Piece, Decimal]) -> Iterator[Candidate]:
-    progress = scene.progress.get(build.id)
-    if progress is None:
-        return
+    progress = scene.progress[build.id]
     open_ = progress.closed_on is None
     order, places = scene.orders[build.id], {folded(stage.stage.name): n for n, stage in enumerate(progress.stages)}
     for position, stage in enumerate(progress.stages):
@@ -99,27 +97,14 @@ def judge(scene: Scene, candidate: Candidate, slot: Slot) -> Verdict:
     """Whether a candidate can be in the episode of `slot`."""
     if candidate.stage is not None:
         return verdict(scene, candidate.build, candidate.stage, slot)
-    barred = bar(candidate.build, scene.progress.get(candidate.build.id), slot.airs)
-    return Verdict(NO, Decimal(0), barred) if barred else Verdict(YES, Decimal(1), _why_without_stage(scene, candidate))
-
-
-def _why_without_stage(scene: Scene, candidate: Candidate) -> str:
     last = scene.last_on(candidate.build.id)
     assert last is not None, "what has no stage to show is offered because it was on air"
-    return f"last on {last.isoformat()}; {scene.progress[candidate.build.id].state}"
+    return verdict_without_stage(scene, candidate.build, slot, f"last on {last.isoformat()}; {scene.progress[candidate.build.id].state}")
 
 
 def kept_by(scene: Scene, candidate: Candidate) -> tuple[int, ...]:
-    """Numbers (in the scene's promises) of the unmet promises that showing the candidate would keep."""
+    """Numbers (in the scene's promises) of the unmet promises that showing the candidate would keep, and no episode on its way keeps."""
     order = scene.orders[candidate.build.id]
     stage = folded(candidate.stage.stage.name) if candidate.stage else None
-    return tuple(n for n, p in enumerate(scene.promises) if _unmet(scene, p, candidate.build.id) and shows(order, p.do, stage, candidate.what))
-
-
-def _unmet(scene: Scene, promise: PromiseState, build: str) -> bool:
-    """Whether a promise about the build is still to be kept: unmet, and no episode on its way keeps it."""
-    if promise.build != build or not promise.unmet:
-        return False
-    order = scene.orders[build]
-    coming = [p for p in scene.shown_of(build) if p.airs > promise.episode and p.airs >= scene.today]
-    return not any(shows(order, promise.do, p.stage, p.what) for p in coming)
+    own = ((n, p) for n, p in enumerate(scene.promises) if p.build == candidate.build.id and p.unmet)
+    return tuple(n for n, p in own if shows(order, p.do, stage, candidate.what) and not scene.on_its_way(p))

@@ -22,12 +22,12 @@ def lacks_consent(build: Build) -> bool:
     return customers and not (consent is not None and consent.show)
 
 
-def bar(build: Build, progress: Progress | None, day: date) -> str | None:
+def bar(build: Build, progress: Progress, day: date) -> str | None:
     """Why the build may not be shown on `day`; None when it may."""
     return NO_CONSENT if lacks_consent(build) else bar_of_sheet(build, progress, day)
 
 
-def bar_of_sheet(build: Build, progress: Progress | None, day: date) -> str | None:
+def bar_of_sheet(build: Build, progress: Progress, day: date) -> str | None:
     """Why the build may not be shown on `day`, whoever's it is, by what its sheet says under `showroom`; None when it may."""
     showing = build.sheet.showroom
     if showing.always:
@@ -35,6 +35,5 @@ def bar_of_sheet(build: Build, progress: Progress | None, day: date) -> str | No
     if showing.since is not None:
         return None if showing.since <= day else f"it may be shown from {showing.since.isoformat()}"
     if showing.after_delivery:
-        handed = progress is not None and progress.state in _HANDED_OVER
-        return None if handed else "it may be shown only after delivery"
+        return None if progress.state in _HANDED_OVER else "it may be shown only after delivery"
     return "its sheet does not say showroom: yes"

@@ -4,40 +4,37 @@ Each caution names the public rule behind it, and the shop's own law decides.
 Invariant: reports, and mends nothing.
 """
 
-from collections.abc import Iterable, Iterator
-from datetime import date
+from collections.abc import Iterator
 
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble
-from purfle.notes.model import Bulletin, Episode, Shop
-from purfle.notes.records.show import Disclosure, ShowIncome
+from purfle.notes.model import Bulletin, Episode
+from purfle.notes.records.show import ShowIncome
 from purfle.show.airing import has_aired
-from purfle.show.gifts import RULE, covered, gifts_in, said
-from purfle.show.given import Given, given_parts
+from purfle.show.gifts import RULE, said, undisclosed
 from purfle.show.model import Gift
-from purfle.show.route import order_of
+from purfle.show.scene import Scene
 
 MISSING, TO_ADD = "disclosure-missing", "disclosure-to-add"
 
 
-def disclosure_faults(shop: Shop, today: date) -> Iterator[Trouble]:
+def disclosure_faults(scene: Scene) -> Iterator[Trouble]:
     """Every gift shown and not told of, once for each episode and bulletin."""
-    given = given_parts(shop)
-    for episode in shop.episodes:
-        yield from _of_episode(shop, given, episode, today)
-    for bulletin in shop.bulletins:
-        yield from _of_bulletin(shop, given, bulletin, today)
+    for episode in scene.shop.episodes:
+        yield from _of_episode(scene, episode)
+    for bulletin in scene.shop.bulletins:
+        yield from _of_bulletin(scene, bulletin)
 
 
-def _of_episode(shop: Shop, given: tuple[Given, ...], episode: Episode, today: date) -> Iterator[Trouble]:
-    sheet = episode.sheet
-    out = has_aired(episode, today) or (sheet.showroom and episode.date <= today)
+def _of_episode(scene: Scene, episode: Episode) -> Iterator[Trouble]:
+    sheet, shop = episode.sheet, scene.shop
+    out = has_aired(episode, scene.today) or (sheet.showroom and episode.date <= scene.today)
     code = MISSING if out else TO_ADD
     told: set[Gift] = set()
     for segment in sheet.segments:
         id = shop.find(segment.build)
         if id is not None:
-            gifts = _untold(shop, given, id, segment.stage, shop.recorded_on(episode), sheet.disclosures)
+            gifts = undisclosed(scene, id, segment.stage, shop.recorded_on(episode), sheet.disclosures)
             yield from (_trouble(segment.where("build"), code, gift, "say it on air") for gift in gifts if gift not in told)
             told.update(gifts)
     for sponsor in undisclosed_sponsors(episode)[:1]:
@@ -55,26 +52,12 @@ def undisclosed_sponsors(episode: Episode) -> tuple[ShowIncome, ...]:
     return () if said_so else tuple(i for i in episode.sheet.income if i.kind == "sponsorship")
 
 
-def _of_bulletin(shop: Shop, given: tuple[Given, ...], bulletin: Bulletin, today: date) -> Iterator[Trouble]:
-    sheet, id = bulletin.sheet, shop.find(bulletin.sheet.build)
+def _of_bulletin(scene: Scene, bulletin: Bulletin) -> Iterator[Trouble]:
+    sheet, id = bulletin.sheet, scene.shop.find(bulletin.sheet.build)
     if id is not None:
-        code = MISSING if bulletin.date <= today else TO_ADD
-        gifts = _untold(shop, given, id, sheet.stage, bulletin.date, sheet.disclosures)
+        code = MISSING if bulletin.date <= scene.today else TO_ADD
+        gifts = undisclosed(scene, id, sheet.stage, bulletin.date, sheet.disclosures)
         yield from (_trouble(sheet.where("build"), code, gift, "say it in the text") for gift in gifts)
-
-
-def _untold(
-    shop: Shop,
-    given: tuple[Given, ...],
-    id: str,
-    stage: str | None,
-    day: date,
-    disclosures: Iterable[Disclosure],
-) -> tuple[Gift, ...]:
-    if not given:
-        return ()
-    gifts = gifts_in(given, id, order_of(shop, shop.build(id)), stage, day)
-    return tuple(gift for gift in gifts if not covered(shop, gift, disclosures))
 
 
 def _trouble(at: Place, code: str, gift: Gift, where: str) -> Trouble:

@@ -5,7 +5,7 @@ Cautions name the public rule behind them, and the shop's own law decides.
 Invariant: reports, and mends nothing.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator
 from datetime import date
 from decimal import Decimal
 
@@ -15,7 +15,6 @@ from purfle.base.trouble import Trouble, Wrong, listed, nearest
 from purfle.notes.model import Episode, Shop
 from purfle.notes.records.build import Credit
 from purfle.notes.records.show import BulletinSheet, Promise, Segment
-from purfle.progress.model import Progress
 from purfle.progress.states import ENDED
 from purfle.show.airing import has_aired, length_of
 from purfle.show.anothers_work import anothers_work
@@ -23,30 +22,25 @@ from purfle.show.bulletin_faults import bulletin_faults
 from purfle.show.consent import ADDRESS_OF_CONSENT, bar, bar_of_sheet, lacks_consent
 from purfle.show.disclosure_faults import disclosure_faults
 from purfle.show.episode_text import UNNAMED
-from purfle.show.model import PromiseState
 from purfle.show.near_shots import near_shots
 from purfle.show.promises import ANY, REVEAL, stage_of
-from purfle.show.route import order_of
-from purfle.show.taken import Taken
+from purfle.show.scene import Scene
 from purfle.show.timelapse import factor
 
 MOST_SEGMENTS = 30
 """More pieces than that in one episode are taken for a slip: common practice, no source."""
 
 
-def faults_of(
-    shop: Shop, progress: Mapping[str, Progress], said: Iterable[PromiseState], taken: Mapping[str, Sequence[Taken]], today: date
-) -> tuple[Trouble, ...]:
-    """Every trouble of the show, sorted; `said` is what became of the promises made so far."""
-    settled = {promise.at for promise in said if not promise.unmet}
-    found = [*_days_twice(shop), *_credits(shop), *_speeds(shop), *near_shots(shop, progress, taken, today)]
-    found += anothers_work(shop, progress, today)
-    found += [*bulletin_faults(shop, progress, today), *disclosure_faults(shop, today)]
+def faults_of(scene: Scene) -> tuple[Trouble, ...]:
+    """Every trouble of the show, sorted."""
+    shop, settled = scene.shop, {promise.at for promise in scene.promises if not promise.unmet}
+    found = [*_days_twice(shop), *_credits(shop), *_speeds(shop), *near_shots(scene)]
+    found += [*anothers_work(scene), *bulletin_faults(scene), *disclosure_faults(scene)]
     for episode in shop.episodes:
-        found += [*_airing(shop, episode, today), *_running_time(shop, episode)]
-        found += [t for promise in episode.sheet.promises for t in (*_promise(shop, progress, promise, promise.at in settled), *_out_of_time(episode, promise))]
-        found += [t for segment in episode.sheet.segments for t in _consent(shop, progress, episode, segment, today)]
-    return tuple(sorted({*found, *_unshown(shop, progress, found, today)}))
+        found += [*_airing(episode, scene.today), *_running_time(shop, episode)]
+        found += [t for promise in episode.sheet.promises for t in (*_promise(scene, promise, promise.at in settled), *_out_of_time(episode, promise))]
+        found += [t for segment in episode.sheet.segments for t in _consent(scene, episode, segment)]
+    return tuple(sorted({*found, *_unshown(scene, found)}))
 
 
 def _top(episode: Episode) -> Place:
@@ -69,7 +63,7 @@ def _days_twice(shop: Shop) -> Iterator[Trouble]:
             )
 
 
-def _airing(shop: Shop, episode: Episode, today: date) -> Iterator[Trouble]:
+def _airing(episode: Episode, today: date) -> Iterator[Trouble]:
     sheet, day = episode.sheet, episode.date.isoformat()
     if sheet.recorded and sheet.recorded > episode.date:
         yield Trouble(
@@ -117,15 +111,16 @@ def _running_time(shop: Shop, episode: Episode) -> Iterator[Trouble]:
 # --- promises ------------------------------------------------------------------------------------------------------------
 
 
-def _promise(shop: Shop, progress: Mapping[str, Progress], promise: Promise, settled: bool) -> Iterator[Trouble]:
+def _promise(scene: Scene, promise: Promise, settled: bool) -> Iterator[Trouble]:
     if promise.build is None and promise.words is None:
         yield Trouble(
             promise.at, "promise-loose", "the promise names no build and has no words", "add build: with the build's name, or words: with what was said"
         )
-    build = shop.find(promise.build)
+    build = scene.shop.find(promise.build)
     if build is None or promise.withdrawn:
         return
-    if not settled and (own := progress.get(build)) is not None and own.state in ENDED:
+    own = scene.progress[build]
+    if not settled and own.state in ENDED:
         yield Trouble(
             promise.where("build"),
             "promise-build-ended",
@@ -135,21 +130,21 @@ def _promise(shop: Shop, progress: Mapping[str, Progress], promise: Promise, set
         return
     if folded(promise.do) in (ANY, REVEAL, ""):
         return
-    names = _stage_names(shop, progress, build)
+    names = _stage_names(scene, build)
     if names and folded(promise.do) not in {folded(n) for n in names}:
         near = nearest(promise.do, names, 0.6)
         mend = f"write {near}" if near else f"write start, reveal or one of {listed(names, 12)}, or add withdrawn: with the day"
         yield Trouble(promise.where("do"), "promise-stage-unknown", f"the route of {build} has no stage “{promise.do}”", mend)
     elif names and not settled:
-        yield from _skipped(shop, progress, promise, build)
+        yield from _skipped(scene, promise, build)
 
 
-def _skipped(shop: Shop, progress: Mapping[str, Progress], promise: Promise, id: str) -> Iterator[Trouble]:
+def _skipped(scene: Scene, promise: Promise, id: str) -> Iterator[Trouble]:
     """Tell a promise of a stage that the build leaves out: only a stage that follows it can keep it, and there may be none."""
-    own = progress.get(id)
-    if own is None or not own.stages or own.stage(promise.do) is not None:
+    own = scene.progress[id]
+    if not own.stages or own.stage(promise.do) is not None:
         return
-    instead = stage_of(order_of(shop, shop.build(id)), own, promise.do)
+    instead = stage_of(scene.orders[id], own, promise.do)
     if instead is None:
         mend = "put the stage back on its sheet, or tell the audience and add withdrawn: with the day"
         yield Trouble(
@@ -171,26 +166,26 @@ def _out_of_time(episode: Episode, promise: Promise) -> Iterator[Trouble]:
         yield Trouble(taken.where("date"), "promise-out-of-time", found, "mend the day it was taken back")
 
 
-def _stage_names(shop: Shop, progress: Mapping[str, Progress], build: str) -> tuple[str, ...]:
-    own = progress.get(build)
-    written = {folded(s.stage.name): s.stage.name for s in own.stages} if own else {}
-    for named in shop.settings.routes:
+def _stage_names(scene: Scene, build: str) -> tuple[str, ...]:
+    """The stages of a build's whole route, as they are written."""
+    written = {folded(s.stage.name): s.stage.name for s in scene.progress[build].stages}
+    for named in scene.shop.settings.routes:
         for stage in named.value:
             written.setdefault(folded(stage.stage), stage.stage)
-    return tuple(written.get(name, name) for name in order_of(shop, shop.build(build)))
+    return tuple(written.get(name, name) for name in scene.orders[build])
 
 
 # --- consent ------------------------------------------------------------------------------------------------
 
 
-def _unshown(shop: Shop, progress: Mapping[str, Progress], found: Iterable[Trouble], today: date) -> Iterator[Trouble]:
+def _unshown(scene: Scene, found: Iterable[Trouble]) -> Iterator[Trouble]:
     """Tell of a customer's build that only their consent keeps off the showroom, where no segment or bulletin is `found` to lack it."""
-    barred = {trouble.place for trouble in found if trouble.code.startswith("segment-")}
+    shop, barred = scene.shop, {trouble.place for trouble in found if trouble.code.startswith("segment-")}
     pieces: list[Segment | BulletinSheet] = [s for e in shop.episodes for s in e.sheet.segments]
     pieces += [bulletin.sheet for bulletin in shop.bulletins]
     told = {shop.find(piece.build) for piece in pieces if piece.build and piece.where("build") in barred}
     for build in shop.builds:
-        if build.id not in told and lacks_consent(build) and bar_of_sheet(build, progress.get(build.id), today) is None:
+        if build.id not in told and lacks_consent(build) and bar_of_sheet(build, scene.progress[build.id], scene.today) is None:
             yield Trouble(
                 build.sheet.where("showroom"),
                 "showing-without-consent",
@@ -199,12 +194,11 @@ def _unshown(shop: Shop, progress: Mapping[str, Progress], found: Iterable[Troub
             )
 
 
-def _consent(shop: Shop, progress: Mapping[str, Progress], episode: Episode, segment: Segment, today: date) -> Iterator[Trouble]:
-    id = shop.find(segment.build)
+def _consent(scene: Scene, episode: Episode, segment: Segment) -> Iterator[Trouble]:
+    id = scene.shop.find(segment.build)
     if id is None:
         return
-    build = shop.build(id)
-    at = segment.where("build")
+    build, at, today = scene.shop.build(id), segment.where("build"), scene.today
     if lacks_consent(build) and episode.sheet.showroom:
         yield Trouble(
             at,
@@ -212,7 +206,9 @@ def _consent(shop: Shop, progress: Mapping[str, Progress], episode: Episode, seg
             f"{id} is a customer's, and they have not agreed to its being shown",
             f"ask them and write consent: {{show: yes}} on its sheet, or take the segment out ({ADDRESS_OF_CONSENT})",
         )
-    elif (lacks_consent(build) or episode.sheet.showroom or not has_aired(episode, today)) and (why := bar(build, progress.get(id), max(episode.date, today))):
+    elif (lacks_consent(build) or episode.sheet.showroom or not has_aired(episode, today)) and (
+        why := bar(build, scene.progress[id], max(episode.date, today))
+    ):
         yield Trouble(at, "segment-not-public", f"{id} may not be shown: {why}", f"take it out, or mend showroom: or consent: on {build.file}")
 
 

@@ -8,7 +8,7 @@ Invariant: a disclosure covers what it names: by its build, the part, or who gav
 """
 
 import re
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from datetime import date
 
 from purfle.base.names import folded
@@ -17,6 +17,7 @@ from purfle.notes.records.show import Disclosure
 from purfle.show.given import Given
 from purfle.show.model import Gift
 from purfle.show.route import Order
+from purfle.show.scene import Scene
 
 RULE = "US 16 CFR 255.5; your own law decides"
 
@@ -30,6 +31,12 @@ def gifts_in(given: Iterable[Given], build: str, order: Order, stage: str | None
 def _seen(part: Given, order: Order, stage: str | None) -> bool:
     """Unless the piece's stage comes before the part's: of two that don't wait for each other either may have come first."""
     return part.stage is None or stage is None or folded(stage) not in order.get(folded(part.stage), ())
+
+
+def undisclosed(scene: Scene, build: str, stage: str | None, recorded: date, disclosures: Collection[Disclosure]) -> tuple[Gift, ...]:
+    """The given parts that a piece recorded on a day shows, and that none of some disclosures names."""
+    gifts = gifts_in(scene.given, build, scene.orders[build], stage, recorded)
+    return tuple(gift for gift in gifts if not covered(scene.shop, gift, disclosures))
 
 
 def covered(shop: Shop, gift: Gift, disclosures: Iterable[Disclosure]) -> bool:

@@ -1,20 +1,15 @@
-"""What was on air before: who was in which episode, and how long pieces usually run.
+"""What was on air before, and what is on its way: who was in which episode.
 
 Invariant: reads episodes only; an episode already recorded or written counts as on its way.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
-from statistics import median_low
 
 from purfle.notes.model import Episode, Shop
-from purfle.notes.records.show import Piece, Segment
-from purfle.show.airing import aired_episodes, has_aired
-
-_USUAL: dict[Piece, Decimal] = {"progress": Decimal(4), "reveal": Decimal(4), "update": Decimal(2), "look back": Decimal(2), "talk": Decimal(1)}
-"""Minutes a piece runs where no episode says so yet: common practice, no source."""
+from purfle.notes.records.show import Piece
+from purfle.show.airing import has_aired
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,16 +34,3 @@ def pieces_of(shop: Shop, episode: Episode) -> Iterator[Shown]:
         build = shop.find(segment.build)
         if build is not None:
             yield Shown(episode.date, shop.recorded_on(episode), build, segment.stage, segment.what)
-
-
-def usual_minutes(shop: Shop, today: date) -> dict[Piece, Decimal]:
-    """Kind of piece → its usual minutes: the median of those that aired (the lower of two middle ones)."""
-    found: dict[Piece, list[Decimal]] = {what: [] for what in _USUAL}
-    for segment in _segments(aired_episodes(shop, today)):
-        if segment.minutes:
-            found[segment.what].append(segment.minutes)
-    return {what: median_low(minutes) if minutes else _USUAL[what] for what, minutes in found.items()}
-
-
-def _segments(episodes: Iterable[Episode]) -> Iterator[Segment]:
-    return (segment for episode in episodes for segment in episode.sheet.segments)

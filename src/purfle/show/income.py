@@ -13,7 +13,7 @@ from purfle.base.money import ZERO, split, unit
 from purfle.notes.model import Episode, Shop
 from purfle.notes.records.show import Piece
 from purfle.show.airing import aired_episodes
-from purfle.show.history import usual_minutes
+from purfle.show.minutes import minutes_of, usual_minutes
 from purfle.show.model import AirIncome
 
 _HUNDREDTH = Decimal("0.01")
@@ -38,7 +38,7 @@ def screen_time(shop: Shop, episode: Episode, usual: Mapping[Piece, Decimal]) ->
     for segment in episode.sheet.segments:
         build = shop.find(segment.build)
         if build is not None:
-            found[build] = found.get(build, ZERO) + (usual[segment.what] if segment.minutes is None else segment.minutes)
+            found[build] = found.get(build, ZERO) + (minutes_of(segment, None, usual))
     return found
 
 

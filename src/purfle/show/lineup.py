@@ -16,11 +16,11 @@ from purfle.notes.records.show import Piece
 from purfle.show.airing import Slot, slots, week_of
 from purfle.show.candidates import Candidate, Offer, candidates_of, judge, kept_by
 from purfle.show.gifts import gifts_in, said
-from purfle.show.history import usual_minutes
+from purfle.show.minutes import usual_minutes
 from purfle.show.model import NO, LeftOut, LineUpEpisode, LineUpSegment, PromiseState
 from purfle.show.outside import Choice, could_fill, why_out
 from purfle.show.problem import Option, Problem, Streak
-from purfle.show.ready import Scene
+from purfle.show.scene import Scene
 from purfle.show.solve import solve_filled
 from purfle.show.steady import steadied
 from purfle.show.written import as_written

@@ -4,28 +4,27 @@ A shot may have any name; told is only what leaves a wanted one nowhere in the c
 Invariant: reports, and takes no near name for the name.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 
 from purfle.base import meant
 from purfle.base.names import folded
 from purfle.base.trouble import Trouble, nearest
-from purfle.notes.model import Shop
 from purfle.notes.records.note import ShotTaken
-from purfle.progress.model import Progress
+from purfle.show.scene import Scene
 from purfle.show.taken import Taken
 
 _LIKE = 0.75
 """How like a wanted name must be."""
 
 
-def near_shots(shop: Shop, progress: Mapping[str, Progress], taken: Mapping[str, Sequence[Taken]], today: date) -> Iterator[Trouble]:
-    """A warning for each shot that hides a wanted one; `taken` is what is in the can, by build."""
-    for note in shop.notes:
-        for shot in note.sheet.shots if note.date <= today else ():
-            build = (shop.find(shot.build) if shot.build else note.build) or ""
-            wanted = [want.shot for stage in progress[build].stages for want in stage.stage.shots] if build in progress else []
-            if mend := _meant(shot, note.date, wanted, taken.get(build, ())):
+def near_shots(scene: Scene) -> Iterator[Trouble]:
+    """A warning for each shot that hides a wanted one."""
+    for note in scene.shop.notes:
+        for shot in note.sheet.shots if note.date <= scene.today else ():
+            build = (scene.shop.find(shot.build) if shot.build else note.build) or ""
+            wanted = [want.shot for stage in scene.progress[build].stages for want in stage.stage.shots] if build else []
+            if mend := _meant(shot, note.date, wanted, scene.taken.get(build, ())):
                 found = f"“{shot.shot}” is not the name of a shot that {build} wants, so the one it wants counts as not taken"
                 yield Trouble(shot.where("shot"), "shot-near", found, f"{mend}, or leave it if it is another shot")
 

@@ -13,7 +13,8 @@ from purfle.show.consent import bar
 from purfle.show.model import MISSED, NO, PromiseState
 from purfle.show.problem import FILLERS, Problem
 from purfle.show.promises import ANY, REVEAL
-from purfle.show.ready import Scene, were_it_shown
+from purfle.show.ready import were_it_shown
+from purfle.show.scene import Scene
 
 _TOO_OFTEN = "it would be on for more weeks in a row than the shop allows without moving on"
 
@@ -77,7 +78,7 @@ def _one_tells_all(scene: Scene, offer: Offer, slot: Slot) -> bool:
     """Whether the reason of one such stage goes for the build's further ones too."""
     candidate = offer.candidate
     unfinished = candidate.stage is not None and scene.finished(candidate.stage) is None
-    return unfinished or bar(candidate.build, scene.progress.get(candidate.build.id), slot.airs) is not None
+    return unfinished or bar(candidate.build, scene.progress[candidate.build.id], slot.airs) is not None
 
 
 def _promise(scene: Scene, offer: Offer, unkept: Sequence[int], told: bool, named: Set[tuple[str, str]]) -> PromiseState | None:
@@ -107,7 +108,7 @@ def could_fill(scene: Scene, slot: Slot, offer: Offer, offers: Sequence[Offer], 
         return True
     if offer.verdict.unsure and mine.stage is not None:
         return offer.verdict.chance > 0 and not any(shot.status == MISSED for shot in scene.shots_for(mine.build.id, mine.stage.stage.name))
-    if bar(mine.build, scene.progress.get(mine.build.id), slot.airs) is None:
+    if bar(mine.build, scene.progress[mine.build.id], slot.airs) is None:
         return False
     own = (o.candidate.stage for o in offers if o.week == offer.week and o.candidate.build is mine.build and o.candidate.stage is not None)
     return any(were_it_shown(scene, mine.build, stage, slot).ready != NO for stage in own)

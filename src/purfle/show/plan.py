@@ -3,34 +3,20 @@
 Invariant: every figure comes from the phase named on its line.
 """
 
-from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from datetime import date
 
 from purfle.base.trouble import Trouble
-from purfle.notes.model import Shop
-from purfle.progress.model import Progress
 from purfle.show.airing import episode_days, slots, unaired
 from purfle.show.bulletins import ideas, left_this_week
 from purfle.show.faults import faults_of
-from purfle.show.history import shown
 from purfle.show.income import air_income, show_hours
 from purfle.show.lineup import line_up
-from purfle.show.model import PromiseState, ShowPlan
-from purfle.show.planned import BenchPlan
-from purfle.show.ready import Scene, feature
+from purfle.show.model import ShowPlan
+from purfle.show.ready import feature
 from purfle.show.risks import promise_risks
 from purfle.show.run_sheets import run_sheets
+from purfle.show.scene import Scene
 from purfle.show.shot_days import lacked, shot_days
-from purfle.show.shots import shots_of
-from purfle.show.taken import taken_by_build
-
-
-def scene_of(shop: Shop, events: Iterable[object], progress: Mapping[str, Progress], plan: BenchPlan, promises: tuple[PromiseState, ...], today: date) -> Scene:
-    """What the show looks at on `today`; of the events it is what was done again that counts."""
-    taken = taken_by_build(shop, today)
-    shots = shots_of(shop, events, progress, plan, taken, today)
-    return Scene(shop, progress, plan, shots, taken, promises, shown(shop, today), today)
 
 
 def plan_show(scene: Scene, weeks: int = 4) -> tuple[ShowPlan, tuple[Trouble, ...]]:
@@ -56,4 +42,4 @@ def plan_show(scene: Scene, weeks: int = 4) -> tuple[ShowPlan, tuple[Trouble, ..
         unaired=unaired(shop, today),
         bulletins_left=left_this_week(shop, today),
     )
-    return result, faults_of(shop, scene.progress, scene.promises, scene.taken, today)
+    return result, faults_of(scene)

@@ -37,7 +37,7 @@ def _state(shop: Shop, progress: Mapping[str, Progress], made: Episode, promise:
     due = due_day(shop, promise, made.date, today)
     keeper = _kept_by(shop, build, promise, made.date, today) if build else None
     kept = keeper.date if keeper else None
-    public = made.sheet.showroom and (build is None or _may_come(build, progress.get(build.id), today))
+    public = made.sheet.showroom and (build is None or _may_come(build, progress[build.id], today))
     words = promise.words if build or promise.words else promise.build
     withdrawn = promise.withdrawn if promise.withdrawn and promise.withdrawn.date <= today else None
     state = _word(kept, withdrawn.date if withdrawn else None, due) or _unmet_word(shop, made.date, due, coming, today)
@@ -50,9 +50,9 @@ def _state(shop: Shop, progress: Mapping[str, Progress], made: Episode, promise:
     )
 
 
-def _may_come(build: Build, told: Progress | None, today: date) -> bool:
+def _may_come(build: Build, told: Progress, today: date) -> bool:
     """Whether the public may wait for more of a build: it may be shown, and was not scrapped, lost, given away or taken back."""
-    return bar(build, told, today) is None and (told is None or told.state not in ENDED)
+    return bar(build, told, today) is None and told.state not in ENDED
 
 
 def _build(shop: Shop, name: str | None) -> Build | None:
@@ -88,18 +88,13 @@ def _unmet_word(shop: Shop, made: date, due: date | None, coming: tuple[date, da
 def _kept_by(shop: Shop, build: Build, promise: Promise, made: date, today: date) -> Episode | None:
     order = order_of(shop, build)
     for episode in aired_episodes(shop, today):
-        if episode.date > made and any(keeps(order, promise.do, s) for s in _segments(shop, episode, build.id)):
+        if episode.date > made and any(shows(order, promise.do, s.stage, s.what) for s in _segments(shop, episode, build.id)):
             return episode
     return None
 
 
 def _segments(shop: Shop, episode: Episode, build: str) -> Iterator[Segment]:
     return (segment for segment in episode.sheet.segments if shop.find(segment.build) == build)
-
-
-def keeps(order: Order, do: str, segment: Segment) -> bool:
-    """Whether a segment of the promised build keeps a promise to `do`, given the build's order of stages."""
-    return shows(order, do, segment.stage, segment.what)
 
 
 def shows(order: Order, do: str, stage: str | None, what: Piece) -> bool:
@@ -121,7 +116,7 @@ def finish_days(shop: Shop, progress: Mapping[str, Progress], promises: tuple[Pr
     asked = []
     for promise in promises:
         if promise.unmet and promise.due and promise.build:
-            stage = stage_of(order_of(shop, shop.build(promise.build)), progress.get(promise.build), promise.do)
+            stage = stage_of(order_of(shop, shop.build(promise.build)), progress[promise.build], promise.do)
             if stage:
                 asked.append((promise.build, stage, min(promise.due, today + _FARTHEST)))
     coming = still_to_make(shop, today, max((due for _, _, due in asked), default=today))
@@ -139,12 +134,12 @@ def last_in_time(coming: Sequence[Slot], due: date) -> Slot:
     return max((slot for slot in coming if slot.airs <= due), key=lambda slot: slot.cut_off, default=coming[0])
 
 
-def stage_of(order: Order, progress: Progress | None, do: str) -> str | None:
+def stage_of(order: Order, progress: Progress, do: str) -> str | None:
     """The stage of the build's route that a promise to `do` asks for; None where it has none.
 
     `start` asks for the first, `reveal` for the last, and a stage that the build skips for the first that follows it.
     """
-    if progress is None or not progress.stages:
+    if not progress.stages:
         return None
     names = [s.stage.name for s in progress.stages]
     named = next((name for name in names if folded(name) == folded(do)), None)

@@ -13,7 +13,7 @@ from purfle.show.consent import bar
 
 def public_builds(shop: Shop, progress: Mapping[str, Progress], today: date) -> tuple[Build, ...]:
     """The builds that may be seen: `showroom` is on, and a customer whose instrument it is has agreed."""
-    return tuple(build for build in shop.builds if bar(build, progress.get(build.id), today) is None)
+    return tuple(build for build in shop.builds if bar(build, progress[build.id], today) is None)
 
 
 def public_notes(shop: Shop, build: Build, today: date) -> tuple[Note, ...]:

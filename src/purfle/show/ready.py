@@ -6,83 +6,23 @@ and filmed already, `likely` for what is not and will be with the asked likeliho
 Invariant: chooses nothing; the line-up chooses.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from functools import cached_property
 
-from purfle.base.groups import grouped
 from purfle.base.names import folded
-from purfle.notes.model import Build, Shop
+from purfle.notes.model import Build
 from purfle.notes.records.show import Piece
 from purfle.progress.model import Progress, StageProgress
-from purfle.progress.states import stage_is_out
 from purfle.show.airing import Slot
 from purfle.show.consent import bar
-from purfle.show.given import Given, given_parts
 from purfle.show.history import Shown
-from purfle.show.model import IN_THE_CAN, LIKELY, MISSED, NO, NOT_YET, YES, PromiseState, Readiness, Ready, Shot
-from purfle.show.planned import BenchPlan
-from purfle.show.route import Order, order_of, reaches
-from purfle.show.shots import shots_for
-from purfle.show.taken import Taken
+from purfle.show.model import IN_THE_CAN, LIKELY, MISSED, NO, NOT_YET, YES, Readiness, Ready, Shot
+from purfle.show.route import Order, reaches
+from purfle.show.scene import Scene
 
 _CERTAIN = Decimal(1)
-
-
-@dataclass(frozen=True)
-class Scene:
-    """What readiness and line-up look at: the notes, the work, the plan, and what was on air."""
-
-    shop: Shop
-    progress: Mapping[str, Progress]
-    plan: BenchPlan
-    shots: tuple[Shot, ...]
-    taken: Mapping[str, Sequence[Taken]]
-    """What is in the can, by build."""
-    promises: tuple[PromiseState, ...]
-    shown: tuple[Shown, ...]
-    today: date
-
-    @cached_property
-    def orders(self) -> dict[str, Order]:
-        """Build → the order of its stages."""
-        return {b.id: order_of(self.shop, b) for b in self.shop.builds}
-
-    def finished(self, stage: StageProgress) -> date | None:
-        """The day on which a stage was finished; None while it is not, or its outside work is not back."""
-        return None if stage_is_out(stage, self.today) else stage.current.finished
-
-    def shown_of(self, build: str) -> Sequence[Shown]:
-        """The pieces that showed a build, in the order they aired."""
-        return self._shown_by_build.get(build, ())
-
-    def last_on(self, build: str) -> date | None:
-        """The day a build was last on air, or will be by a file; None for one that never was."""
-        return max((piece.airs for piece in self.shown_of(build)), default=None)
-
-    @cached_property
-    def _shown_by_build(self) -> dict[str, list[Shown]]:
-        return grouped(self.shown, lambda piece: piece.build)
-
-    def shots_for(self, build: str | None, stage: str | None) -> tuple[Shot, ...]:
-        """The shots that one stage of a build asks for; none for a piece without either."""
-        return shots_for(self._shots_by_build.get(build, ()), stage) if build and stage else ()
-
-    @cached_property
-    def _shots_by_build(self) -> dict[str, list[Shot]]:
-        return grouped(self.shots, lambda shot: shot.build)
-
-    @cached_property
-    def given(self) -> tuple[Given, ...]:
-        """The given parts, wherever they have been."""
-        return given_parts(self.shop)
-
-    @cached_property
-    def asked(self) -> Decimal:
-        """The likelihood asked for, one percent to 1: what can't be done is never ready."""
-        return min(max(self.shop.settings.show.likelihood / 100, Decimal("0.01")), _CERTAIN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,8 +40,14 @@ class Verdict:
 
 def verdict(scene: Scene, build: Build, stage: StageProgress, slot: Slot) -> Verdict:
     """Whether a build's stage can be featured in the episode of `slot`."""
-    barred = bar(build, scene.progress.get(build.id), slot.airs)
+    barred = bar(build, scene.progress[build.id], slot.airs)
     return Verdict(NO, chance_of(scene, build.id, stage, slot.cut_off), barred) if barred else were_it_shown(scene, build, stage, slot)
+
+
+def verdict_without_stage(scene: Scene, build: Build, slot: Slot, why: str) -> Verdict:
+    """Whether a piece about no stage of a build can be in the episode of `slot`; `why` is told when nothing bars it."""
+    barred = bar(build, scene.progress[build.id], slot.airs)
+    return Verdict(NO, Decimal(0), barred) if barred else Verdict(YES, Decimal(1), why)
 
 
 def were_it_shown(scene: Scene, build: Build, stage: StageProgress, slot: Slot) -> Verdict:
@@ -212,8 +158,8 @@ def feature(scene: Scene, slot: Slot) -> tuple[Readiness, ...]:
 
 
 def _rows(scene: Scene, build: Build, slot: Slot) -> Iterator[Readiness]:
-    progress = scene.progress.get(build.id)
-    if progress is None or not progress.stages:
+    progress = scene.progress[build.id]
+    if not progress.stages:
         return
     stages = [stage for stage in progress.stages if (progress.closed_on is None or stage.finished) and is_seen(scene, progress, stage)]
     judged = [(stage, verdict(scene, build, stage, slot)) for stage in stages]

@@ -15,7 +15,8 @@ from purfle.show.airing import Slot, slots
 from purfle.show.history import Shown
 from purfle.show.model import NO, PromiseRisk, PromiseState
 from purfle.show.promises import last_in_time, shows, stage_of, still_to_make
-from purfle.show.ready import Scene, Verdict, kind_of, verdict
+from purfle.show.ready import Verdict, kind_of, verdict
+from purfle.show.scene import Scene
 
 
 class _Due(NamedTuple):
@@ -36,7 +37,7 @@ def promise_risks(scene: Scene) -> tuple[PromiseRisk, ...]:
 
 
 def _risk(scene: Scene, due: _Due, coming: Sequence[Slot]) -> PromiseRisk | None:
-    piece = _written(scene, due)
+    piece = scene.on_its_way(due.promise)
     slot = last_in_time(coming, due.day) if piece is None else next((slot for slot in coming if slot.airs == piece.airs), None)
     if slot is None or (piece is None and _kept_today(scene, due)):  # recorded already, or just now
         return None
@@ -62,13 +63,6 @@ def _kept_today(scene: Scene, due: _Due) -> bool:
     build, keepers = scene.shop.build(due.build), _keepers(scene, due, None)
     today = [slot for slot in slots(scene.shop, scene.today, 2) if slot.records == scene.today and slot.airs <= due.day]
     return any(verdict(scene, build, keeper, slot).ready != NO for slot in today for keeper in keepers)
-
-
-def _written(scene: Scene, due: _Due) -> Shown | None:
-    """The piece of an episode on its way that keeps the promise."""
-    order = scene.orders[due.build]
-    coming = (p for p in scene.shown_of(due.build) if p.airs > due.promise.episode and p.airs >= scene.today)
-    return next((p for p in coming if shows(order, due.promise.do, p.stage, p.what)), None)
 
 
 def _keepers(scene: Scene, due: _Due, piece: Shown | None) -> list[StageProgress]:

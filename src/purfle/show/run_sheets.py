@@ -7,15 +7,15 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 
+from purfle.base.money import ZERO
 from purfle.notes.model import Episode
 from purfle.notes.records.show import Disclosure, Piece, Segment
 from purfle.show.airing import has_aired, length_of
 from purfle.show.disclosure_faults import undisclosed_sponsors
-from purfle.show.gifts import covered, gifts_in, in_words, said
-from purfle.show.history import usual_minutes
-from purfle.show.minutes import ZERO, minutes_of, together
+from purfle.show.gifts import in_words, said, undisclosed
+from purfle.show.minutes import minutes_of, together, usual_minutes
 from purfle.show.model import LineUpEpisode, LineUpSegment, PromiseState, RunSheet, RunSheetLine
-from purfle.show.ready import Scene
+from purfle.show.scene import Scene
 
 
 def run_sheets(scene: Scene, lineup: Iterable[LineUpEpisode]) -> tuple[RunSheet, ...]:
@@ -62,13 +62,9 @@ def _line(scene: Scene, episode: Episode, segment: Segment, usual: Mapping[Piece
     build = scene.shop.find(segment.build)
     own = scene.shots_for(build, segment.stage)
     seconds = together(s.screen_seconds for s in own)
-    say = _unsaid(scene, episode, build, segment.stage) if build else ()
+    gifts = undisclosed(scene, build, segment.stage, scene.shop.recorded_on(episode), episode.sheet.disclosures) if build else ()
+    say = tuple(map(said, gifts))
     return RunSheetLine(segment.what, build, segment.stage, minutes_of(segment, seconds, usual), own, segment.words, segment.minutes is None, seconds, say)
-
-
-def _unsaid(scene: Scene, episode: Episode, build: str, stage: str | None) -> tuple[str, ...]:
-    gifts = gifts_in(scene.given, build, scene.orders[build], stage, scene.shop.recorded_on(episode))
-    return tuple(said(gift) for gift in gifts if not covered(scene.shop, gift, episode.sheet.disclosures))
 
 
 # --- as proposed ------------------------------------------------------------------------------------------------------

@@ -34,8 +34,8 @@ def shots_of(
     planned = spans(plan)
     found: list[Shot] = []
     for build in shop.builds:
-        own = progress.get(build.id)
-        if own is not None and any(s.stage.shots for s in own.stages):
+        own = progress[build.id]
+        if any(s.stage.shots for s in own.stages):
             wanted = tuple(_wanted(own, shop, build))
             found += _of_build(own, wanted, taken.get(build.id, ()), sorted(event.date for event in redone.get(build.id, ())), planned, today)
     return tuple(found)
