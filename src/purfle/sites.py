@@ -5,7 +5,7 @@ Invariant: pure. Pictures and templates come in as values; nothing is read or wr
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from purfle.base.codes import stops_books, stops_showroom
@@ -50,6 +50,8 @@ class Sites:
     troubles_page: dict[str, bytes]
     """The office's page of troubles with what it is shown with; always made."""
     troubles: Told
+    held: "Held"
+    """The days of the last good states, this one's counted in: a state is good on the day on which its site was made."""
 
 
 def wanted(analysis: Analysis) -> tuple[str, ...]:
@@ -70,7 +72,12 @@ def render(analysis: Analysis, kit: Kit) -> Sites:
     troubles = sorted_troubles(troubles, told)
     office, told = (None, ()) if stops_books(troubles) else _office(analysis, kit, troubles)
     troubles = sorted_troubles(troubles, told)
-    return Sites(showroom, office, _troubles_page(analysis, kit, troubles), troubles)
+    held = replace(
+        kit.held,
+        books=kit.held.books if office is None else analysis.today,
+        showroom=kit.held.showroom if showroom is None else analysis.today,
+    )
+    return Sites(showroom, office, _troubles_page(analysis, kit, troubles), troubles, held)
 
 
 def _showroom(analysis: Analysis, kit: Kit) -> tuple[dict[str, bytes] | None, Told]:

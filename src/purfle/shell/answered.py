@@ -8,11 +8,10 @@ Invariant: an answer is only ever what a command printed; a store that is not th
 """
 
 import os
-import stat
 import time
 
 from purfle.shell.manner import manner
-from purfle.shell.opening import READING
+from purfle.shell.opening import open_file
 from purfle.shell.stamps import INPUTS, Stamp, code_stamp, misspelt, stamp_of
 
 SITES = ("showroom", "office")
@@ -120,10 +119,9 @@ def read(root: str, name: str) -> bytes | None:
             if os.path.islink(path):
                 return None
             path = os.path.join(path, step)
-        with open(os.open(path, READING), "rb") as file:
+        with open_file(path) as file:
             s = os.fstat(file.fileno())
-            ours = stat.S_ISREG(s.st_mode) and s.st_size <= _MOST_BYTES and (not hasattr(os, "geteuid") or s.st_uid == os.geteuid())
-            return file.read() if ours else None
+            return file.read() if s.st_size <= _MOST_BYTES and (not hasattr(os, "geteuid") or s.st_uid == os.geteuid()) else None
     except (OSError, ValueError):
         return None
 

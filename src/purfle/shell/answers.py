@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from purfle.shell.commands import not_written, say, shop_folder, unknown_build
+from purfle.shell.commands import not_written, say, unknown_build
 from purfle.shell.folder import Folder, is_file, read_folder
 from purfle.shell.status import FINE, STOPPED
 from purfle.shell.terminal import Printer, safe, show_troubles
@@ -43,18 +43,18 @@ def _held(troubles: "tuple[Trouble, ...]", folder: Folder, as_json: bool) -> boo
     return True
 
 
-def _opened(shop: Path | None, today: date) -> "tuple[Folder, Analysis]":
+def _opened(root: Path, today: date) -> "tuple[Folder, Analysis]":
     from purfle.shell.make import analyse
 
-    folder = read_folder(shop_folder(shop))
+    folder = read_folder(root)
     return folder, analyse(folder, today)
 
 
-def week(shop: Path | None, today: date, as_json: bool, suppose: "Suppose") -> int:
+def week(root: Path, today: date, as_json: bool, suppose: "Suppose") -> int:
     """`purfle week`, with what would move when something is supposed."""
     from purfle.shell import contract, contract_week, report_week, supposed
 
-    folder, analysis = _opened(shop, today)
+    folder, analysis = _opened(root, today)
     if _held(analysis.troubles, folder, as_json):
         return STOPPED
     changes = supposed.changes_of(suppose, analysis)
@@ -70,17 +70,17 @@ def week(shop: Path | None, today: date, as_json: bool, suppose: "Suppose") -> i
     return FINE
 
 
-def lineup(shop: Path | None, today: date, as_json: bool, weeks: int, keep: date | None) -> int:
+def lineup(root: Path, today: date, as_json: bool, weeks: int, keep: date | None) -> int:
     """`purfle lineup`."""
     from purfle.shell import contract, contract_week, report_week
     from purfle.show.airing import unaired
 
-    folder, analysis = _opened(shop, today)
+    folder, analysis = _opened(root, today)
     if _held(analysis.troubles, folder, as_json):
         return STOPPED
     episodes = analysis.lineup(weeks)
     if keep is not None:
-        return _keep(folder.root, episodes, keep)
+        return _keep(root, episodes, keep)
     missing = unaired(analysis.shop, analysis.today)
     if as_json:
         Printer().line(contract.dumps(contract_week.lineup(episodes, missing)))
@@ -107,12 +107,12 @@ def _keep(root: Path, episodes: "Sequence[LineUpEpisode]", day: date) -> int:
     return FINE
 
 
-def year(number: int | None, shop: Path | None, today: date, as_json: bool, as_csv: bool, table: str | None, xlsx: Path | None) -> int:
+def year(number: int | None, root: Path, today: date, as_json: bool, as_csv: bool, table: str | None, xlsx: Path | None) -> int:
     """`purfle year`."""
     from purfle.books import year_of, years
     from purfle.shell import contract, contract_money, report_money
 
-    folder, analysis = _opened(shop, today)
+    folder, analysis = _opened(root, today)
     if _held(analysis.book_troubles, folder, as_json):
         return STOPPED
     known = years(analysis.books)
@@ -167,12 +167,12 @@ def _build(analysis: "Analysis", name: str) -> str:
     return found
 
 
-def sheet(name: str, shop: Path | None, today: date, as_json: bool) -> int:
+def sheet(name: str, root: Path, today: date, as_json: bool) -> int:
     """`purfle sheet`."""
     from purfle.shell import contract, contract_money, report_money, worked
     from purfle.shell.job_sheet import job_sheet_of
 
-    folder, analysis = _opened(shop, today)
+    folder, analysis = _opened(root, today)
     if _held(analysis.book_troubles, folder, as_json):
         return STOPPED
     id = _build(analysis, name)
@@ -188,14 +188,14 @@ def sheet(name: str, shop: Path | None, today: date, as_json: bool) -> int:
     return FINE
 
 
-def quote(name: str, shop: Path | None, today: date, as_json: bool, channel: str | None, margin: "Decimal | None", resale: "Decimal | None") -> int:
+def quote(name: str, root: Path, today: date, as_json: bool, channel: str | None, margin: "Decimal | None", resale: "Decimal | None") -> int:
     """`purfle quote`."""
     from purfle.books.quote import quote as quote_of
     from purfle.notes.checks.amounts import may_part_thousands, whichever_sum
     from purfle.sheets import expected_shipping
     from purfle.shell import contract, contract_money, report_money
 
-    folder, analysis = _opened(shop, today)
+    folder, analysis = _opened(root, today)
     if _held(analysis.book_troubles, folder, as_json):
         return STOPPED
     id, currency = _build(analysis, name), analysis.shop.settings.currency
@@ -213,13 +213,13 @@ def quote(name: str, shop: Path | None, today: date, as_json: bool, channel: str
     return FINE
 
 
-def take_on_next(shop: Path | None, today: date, as_json: bool) -> int:
+def take_on_next(root: Path, today: date, as_json: bool) -> int:
     """`purfle quote` without a build."""
     from purfle.books.decisions import take_on_next as ranking_of
     from purfle.sheets import sending_of
     from purfle.shell import contract, contract_money, report_money
 
-    folder, analysis = _opened(shop, today)
+    folder, analysis = _opened(root, today)
     if _held(analysis.book_troubles, folder, as_json):
         return STOPPED
     ranking, currency = ranking_of(analysis.shop, analysis.books, analysis.progress, sending_of(analysis.shop)), analysis.shop.settings.currency

@@ -201,7 +201,7 @@ def _progress() -> Callable[[int, int], None] | None:
 
 def _said(made: "Made", same: bool) -> Iterator[str]:
     """A line about each site; as if nothing had changed when `same`."""
-    for name, written, last in (("showroom", made.showroom, made.held.showroom), ("office", made.office, made.held.books)):
+    for name, written, last in (("showroom", made.showroom, made.sites.held.showroom), ("office", made.office, made.sites.held.books)):
         if getattr(made.sites, name) is None:
             yield f"out/{name}: held by troubles; " + (f"as of {last}" if last else "none yet")
         elif written and not same:

@@ -14,7 +14,7 @@ from pathlib import Path
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble
 from purfle.notes.frontmatter.text import MOST_BYTES, PHOTOS
-from purfle.shell.opening import READING
+from purfle.shell.opening import NotAFile, open_file
 from purfle.shell.stamps import listing, misspelt, since
 
 SHOP_FILE = "shop.md"
@@ -252,9 +252,10 @@ def _override(scan: _Scan, path: str) -> _Outcome:
 def _read(scan: _Scan, path: str, most: int) -> bytes | Trouble | None:
     """A file's first bytes, or its trouble. A link or pipe swapped in since the look is refused here too."""
     try:
-        handle = os.open(f"{scan.root}/{path}", READING)
-        with os.fdopen(handle, "rb") as file:
-            return file.read(most) if stat.S_ISREG(os.fstat(handle).st_mode) else None
+        with open_file(f"{scan.root}/{path}") as file:
+            return file.read(most)
+    except NotAFile:
+        return None
     except OSError as error:
         return _unreadable(path, error)
 

@@ -2,7 +2,7 @@
 
 An office that never was good has an index page all the same, that of its troubles; a plan it has not.
 
-Invariant: a state is good on the day of a compile that made its site, and on no other.
+Invariant: keeps days; which state was good on which is decided by whoever makes the sites.
 """
 
 import json
@@ -15,7 +15,6 @@ from purfle.shell.output import Output
 from purfle.shell.store import write_whole
 
 if TYPE_CHECKING:
-    from purfle.sites import Sites
     from purfle.views.office_troubles import Held
 
 _FILE = "held.json"
@@ -39,16 +38,10 @@ def _written_on(page: Path) -> date | None:
         return None
 
 
-def remember(output: Output, sites: "Sites", today: date) -> "Held":
-    """Keep the days, that of a compile which made these sites counted in."""
-    from purfle.views.office_troubles import Held
-
-    before = recall(output)
-    held = Held(before.books if sites.office is None else today, before.showroom if sites.showroom is None else today)
-    if held != before or not (output.store / _FILE).exists():
-        text = json.dumps({"books": held.books and held.books.isoformat(), "showroom": held.showroom and held.showroom.isoformat()})
-        try:
-            write_whole(output.store / _FILE, text.encode())
-        except OSError:  # the sites are written: without this file the days of their first pages will do
-            (output.store / _FILE).unlink(missing_ok=True)
-    return held
+def remember(output: Output, held: "Held") -> None:
+    """Keep the days."""
+    text = json.dumps({"books": held.books and held.books.isoformat(), "showroom": held.showroom and held.showroom.isoformat()})
+    try:
+        write_whole(output.store / _FILE, text.encode())
+    except OSError:  # the sites are written: without this file the days of their first pages will do
+        (output.store / _FILE).unlink(missing_ok=True)

@@ -3,13 +3,11 @@
 Invariant: never follows a link out of the folder, never waits on a pipe, never reads a device.
 """
 
-import os
-import stat
 from pathlib import Path
 from typing import BinaryIO
 
 from purfle.base.trouble import Wrong
-from purfle.shell.opening import READING
+from purfle.shell.opening import NotAFile, open_file
 
 
 def open_inside(shop_dir: Path, path: str) -> BinaryIO:
@@ -20,13 +18,11 @@ def open_inside(shop_dir: Path, path: str) -> BinaryIO:
     """
     real = _real(shop_dir, path)
     try:
-        handle = os.open(real, READING)
+        return open_file(real)
+    except NotAFile:
+        raise _refused("is not a plain file") from None
     except OSError as error:
         raise _refused(f"can't be opened ({error.strerror})") from None
-    if not stat.S_ISREG(os.fstat(handle).st_mode):
-        os.close(handle)
-        raise _refused("is not a plain file")
-    return os.fdopen(handle, "rb")
 
 
 def read_at_most(file: BinaryIO, most: int) -> bytes | None:

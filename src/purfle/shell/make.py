@@ -6,9 +6,10 @@ Invariant: whatever fails, the last good site is whole; no note is changed.
 
 import contextlib
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,7 +19,7 @@ from purfle.compile import Analysis
 from purfle.shell.folder import Folder
 from purfle.shell.good_days import recall, remember
 from purfle.shell.output import Busy, Output, locked
-from purfle.shell.published import published
+from purfle.shell.published import Published, published
 from purfle.shell.twin import Memory
 from purfle.shell.write import Site, Written, write_sites
 from purfle.sites import Kit, Sites, render, wanted
@@ -37,8 +38,6 @@ class Made:
     sites: Sites
     showroom: Written
     office: Written
-    held: "Held"
-    """The days of the last good states, this compile's counted in."""
 
 
 def out_of(root: Path) -> Path:
@@ -53,18 +52,22 @@ def analyse(folder: Folder, today: date) -> Analysis:
 
 def compile_to_disk(folder: Folder, today: date, told: "Progress | None" = None, memory: Memory | None = None) -> Made:
     """Compile and write what no trouble holds; `memory` is of what this process wrote before. Raises `Busy`, or OSError when `out/` can't be written."""
+    publish = published if memory is None else memory.album.published
     with locked(out_of(folder.root), keeps_twins=memory is not None) as output:
-        sites, made = _sites(folder, today, output, told, memory)
+        held = recall(output)
+        sites, made = _sites(folder, today, output, held, partial(publish, told=told))
         showroom = () if sites.showroom is None else (Site("showroom", sites.showroom, made),)
         office = Site("office", {**sites.troubles_page, **(sites.office or {})}, keep_others=sites.office is None)
         *shown, kept = write_sites(output, *showroom, office, memory=memory)
-        return Made(sites, shown[0] if shown else _NOTHING, kept, remember(output, sites, today))
+        if sites.held != held:
+            remember(output, sites.held)
+        return Made(sites, shown[0] if shown else _NOTHING, kept)
 
 
 def compile_in_mind(folder: Folder, today: date) -> Sites:
     """Both sites, and every trouble, with nothing written but pictures kept for next time."""
     with _some_output(folder.root) as output:
-        return _sites(folder, today, output, None)[0]
+        return _sites(folder, today, output, recall(output), published)[0]
 
 
 @contextlib.contextmanager
@@ -78,12 +81,14 @@ def _some_output(root: Path) -> Iterator[Output]:
         yield output
 
 
-def _sites(folder: Folder, today: date, output: Output, told: "Progress | None", memory: Memory | None = None) -> tuple[Sites, Mapping[str, Path]]:
+def _sites(
+    folder: Folder, today: date, output: Output, held: "Held", publish: Callable[[Folder, tuple[str, ...], Output], Published]
+) -> tuple[Sites, Mapping[str, Path]]:
     """Both sites, and the files of the store that stand in the showroom, by their path there."""
     from purfle.pages.site_files import layered, packaged
 
     analysis = analyse(folder, today)
-    shown = (published if memory is None else memory.album.published)(folder, wanted(analysis), output, told)
+    shown = publish(folder, wanted(analysis), output)
     own = {site: packaged(site) for site in ("showroom", "office")}
     templates = layered(own, folder.overrides)
     kit = Kit(
@@ -91,7 +96,7 @@ def _sites(folder: Folder, today: date, output: Output, told: "Progress | None",
         shown.sounds,
         templates["showroom"],
         templates["office"],
-        recall(output),
+        held,
         (*shown.troubles, *_told_of_own(analysis, folder.overrides, own)),
         _standing(output),
     )

@@ -8,21 +8,18 @@ Invariant: never waits on a pipe, reads a device, follows a link to a file, or b
 import json
 import os
 import re
-import stat
 from pathlib import Path
 from typing import Any, NoReturn
 
-from purfle.shell.opening import READING
+from purfle.shell.opening import open_file
 
 _MOST_BYTES = 100_000_000
 
 
 def read(path: Path) -> Any:
     """The JSON of a file of the store."""
-    handle = os.open(path, READING)
-    with os.fdopen(handle, "rb") as file:
-        s = os.fstat(handle)
-        if not stat.S_ISREG(s.st_mode) or s.st_size > _MOST_BYTES:
+    with open_file(path) as file:
+        if os.fstat(file.fileno()).st_size > _MOST_BYTES:
             refuse()
         try:
             return json.loads(file.read())

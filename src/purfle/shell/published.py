@@ -31,7 +31,7 @@ class Published:
         return [variant.path for picture in self.pictures.values() for variant in picture.files()] + [sound.path for sound in self.sounds.values()]
 
 
-def published(folder: Folder, named: tuple[str, ...], output: Output, told: "Progress | None") -> Published:
+def published(folder: Folder, named: tuple[str, ...], output: Output, told: "Progress | None" = None) -> Published:
     """What is made of the named files. `told` is called with how many pictures are done, of how many. Raises OSError when the store can't be written."""
     from purfle.shell import photos, sounds
 
@@ -49,7 +49,7 @@ class Album:
     _last: tuple[object, Published] | None = None
     """Beside what it was made from, and where it lies."""
 
-    def published(self, folder: Folder, named: tuple[str, ...], output: Output, told: "Progress | None") -> Published:
+    def published(self, folder: Folder, named: tuple[str, ...], output: Output, told: "Progress | None" = None) -> Published:
         """As the function of that name; files that were changed just now are looked at each time."""
         if not folder.unsure.isdisjoint(named):
             return published(folder, named, output, told)
