@@ -42,20 +42,20 @@ def sheets_of(
     for (id, stage), day in expected.items():
         likely.setdefault(id, {})[stage] = day
     for build in shop.builds:
-        known, own = progress.get(build.id), noted.get(build.id) or Noted()
+        known, own = progress[build.id], noted.get(build.id) or Noted()
         check_build(shop.settings, build, known, own.work, troubles)
         found[build.id] = _sheets(shop, build, known, own, likely.get(build.id, {}), room)
     return found, tuple(sorted(dict.fromkeys(troubles.found)))
 
 
-def _sheets(shop: Shop, build: Build, progress: Progress | None, noted: Noted, expected: Mapping[str, date], room: RoomSheet | None) -> Sheets:
+def _sheets(shop: Shop, build: Build, progress: Progress, noted: Noted, expected: Mapping[str, date], room: RoomSheet | None) -> Sheets:
     specs = build.sheet.specs
     return Sheets(
         build.id,
         fretboard_of(specs),
         stringing_of(specs) if specs else None,
         wiring_of(specs) if specs else None,
-        schedule_of(shop.settings, progress, noted.work, expected) if progress else None,
+        schedule_of(shop.settings, progress, noted.work, expected),
         cautions_of(build, progress, noted.used),
         shipping.parcel_of(build.sheet, shop.settings.shipping, money.unit(shop.settings.currency)),
         _moisture(build, room),

@@ -90,17 +90,17 @@ def rules() -> tuple[Rule, ...]:
     return _data()[0]
 
 
-def cautions_of(build: Build, progress: Progress | None, used: Used) -> tuple[Caution, ...]:
+def cautions_of(build: Build, progress: Progress, used: Used) -> tuple[Caution, ...]:
     """The cautions of one build, those about work still to come first; `used` is the stock used, by stage."""
     found = [caution for rule in rules() if (caution := _caution(rule, build, progress, used)) is not None]
     return tuple(sorted(found, key=lambda caution: not caution.now))
 
 
-def _caution(rule: Rule, build: Build, progress: Progress | None, used: Used) -> Caution | None:
-    gone = progress is not None and progress.closed_on is not None
+def _caution(rule: Rule, build: Build, progress: Progress, used: Used) -> Caution | None:
+    gone = progress.closed_on is not None
     if (rule.ships and gone) or not _old_enough(rule, build):
         return None
-    stages = [] if progress is None else [stage for stage in progress.stages if _touches(rule, stage, used.get(folded(stage.stage.name), ()))]
+    stages = [stage for stage in progress.stages if _touches(rule, stage, used.get(folded(stage.stage.name), ()))]
     thing = _first(rule.things, _things(build)) or _first(rule.cells, _cells(build))
     if not stages and (thing is None or (gone and not rule.ships)):
         return None

@@ -30,18 +30,14 @@ WOUND_SHARE = (0.3, 1.3)
 """A wound string's weight, in parts of a solid steel rod of its gauge: outside it the unit was surely another; common practice, no source."""
 
 
-def check_build(settings: ShopSheet, build: Build, progress: Progress | None, work: Work, troubles: Troubles) -> None:
+def check_build(settings: ShopSheet, build: Build, progress: Progress, work: Work, troubles: Troubles) -> None:
     """Tell what is wrong with one build's specification, parcel and coats."""
-    if build.sheet.specs is not None:
-        _scale(build.sheet.specs, troubles)
-        _across(build.sheet.specs, troubles)
-        _radius(build.sheet.specs, troubles)
-        _strings(build.sheet.specs, troubles)
-        _load(build.sheet.specs, settings, troubles)
-        _wiring(build.sheet.specs, troubles)
-    if progress is not None:
-        _layers(settings, progress, troubles)
-        _windows(settings, progress, work, troubles)
+    if (specs := build.sheet.specs) is not None:
+        for check in (_scale, _across, _radius, _strings, _wiring):
+            check(specs, troubles)
+        _load(specs, settings, troubles)
+    _layers(settings, progress, troubles)
+    _windows(settings, progress, work, troubles)
     if build.sheet.packed is not None:
         _parcel(build.sheet.packed, troubles)
 

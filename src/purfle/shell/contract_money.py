@@ -158,10 +158,8 @@ def on_air(job: JobSheet) -> Answer | None:
     return {"amount": m(job.air.amount), "minutes": fixed(job.air.minutes), "hours": fixed(job.air.hours), "per_hour_in_all": m(job.per_hour_in_all)}
 
 
-def stages(progress: Progress | None) -> list[Answer]:
+def stages(progress: Progress) -> list[Answer]:
     """A build's stages with what was done of each."""
-    if progress is None:
-        return []
     return [
         {
             "stage": s.stage.name,

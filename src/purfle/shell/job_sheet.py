@@ -23,7 +23,7 @@ class JobSheet:
     """None where no customer paid or owes anything."""
     piece: OwnersPiece | None
     """None for what never was the owner's own."""
-    progress: Progress | None
+    progress: Progress
     air: AirIncome | None
     """None for a build that was never on air."""
     currency: str
@@ -40,7 +40,7 @@ def job_sheet_of(analysis: Analysis, id: str) -> JobSheet:
         row=sheet_of(analysis.books, id),
         customer=customer_of(analysis.books, id),
         piece=piece_of(analysis.books, id),
-        progress=analysis.progress.get(id),
+        progress=analysis.progress[id],
         air=next((income for income in analysis.air_income if income.build == id), None),
         currency=analysis.shop.settings.currency,
     )

@@ -151,7 +151,7 @@ def sheet(job: JobSheet, out: Printer) -> None:
     _sum(row, job.currency, out)
     if job.air is not None:
         _on_air(job.air, job.per_hour_in_all, job.currency, out)
-    if job.progress and job.progress.stages:
+    if job.progress.stages:
         _stages(job.progress, out)
 
 

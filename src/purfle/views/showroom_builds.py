@@ -38,8 +38,8 @@ def gallery_order(build: BuildView) -> tuple[int, int, str, str]:
 
 def _build(desk: ShowroomDesk, build: Build) -> BuildView:
     sheet = build.sheet
-    known = desk.progress.get(build.id)
-    state = known.public_state if known else "in the works"
+    known = desk.progress[build.id]
+    state = known.public_state
     story = rendered(build.story, desk.below("story", 3))
     return BuildView(
         address=build_address(build),
@@ -53,8 +53,8 @@ def _build(desk: ShowroomDesk, build: Build) -> BuildView:
         serial=(sheet.serial or "") if sheet.serial_public else "",
         lacquer=lacquer_of(sheet.finish or ""),
         state=state,
-        stages_finished=known.finished_stages if known else 0,
-        stages=len(known.stages) if known else 0,
+        stages_finished=known.finished_stages,
+        stages=len(known.stages),
         cover=_shown(desk, build, "cover", sheet.title),
         as_found=_shown(desk, build, "as_found", f"{sheet.title} as found"),
         as_left=_shown(desk, build, "as_left", f"{sheet.title} as it left the bench"),

@@ -48,8 +48,7 @@ class ShowroomDesk:
 
     def stage(self, build: str | None, words: str) -> str:
         """A stage that a public note names, as the build's route spells it: in notes case is no matter."""
-        known = self.progress.get(build or "")
-        found = known.stage(words) if known and words else None
+        found = self.progress[build].stage(words) if build and words else None
         return found.stage.name if found else words
 
 
