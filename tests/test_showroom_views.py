@@ -4,8 +4,11 @@ from datetime import date
 from decimal import Decimal
 
 import pytest
-from showroom_shop import ASSETS, FILES, HERON, read, site, site_of
+from showroom_shop import ASSETS, FILES, HERON, TODAY, read, site, site_of
 
+from purfle.events import stream
+from purfle.notes.model import Shop
+from purfle.progress import progress_of
 from purfle.show.publication import wanted_pictures
 from purfle.views.finish import lacquer_of
 from purfle.views.public import Lacquer
@@ -13,6 +16,11 @@ from purfle.views.public import Lacquer
 
 def _heron(files: dict[str, str] | None = None, today: date = date(2026, 5, 20)):
     return next(build for build in site(files, today).view.builds if build.title == "Heron")
+
+
+def _wanted(shop: Shop, today: date) -> tuple[str, ...]:
+    progress, _ = progress_of(shop, stream(shop, today), today)
+    return wanted_pictures(shop, progress, today)
 
 
 def test_only_public_builds_are_there() -> None:
@@ -106,13 +114,8 @@ def test_a_bulletin_that_is_kept_private_or_says_nothing_is_not_there(keys: str,
 
 
 def test_only_pictures_that_public_text_names_are_wanted() -> None:
-    from purfle.events import stream
-    from purfle.progress import progress_of
-
-    shop, today = read(), date(2026, 5, 20)
-    progress, _ = progress_of(shop, stream(shop, today), today)
     names = ("photos/bare.jpg", "photos/before.jpg", "photos/front.jpg", "take.ogg")
-    assert wanted_pictures(shop, progress, today) == tuple(f"builds/heron/{name}" for name in names)
+    assert _wanted(read(), TODAY) == tuple(f"builds/heron/{name}" for name in names)
 
 
 EPISODE = "---\ntitle: Two blues\nshowroom: {shown}\nstill: stills/two.jpg\n---\nWe talked about blue.\n"
@@ -122,13 +125,13 @@ STILL = "journal/episodes/stills/two.jpg"
 @pytest.mark.parametrize(("shown", "day", "wanted"), [("yes", date(2026, 4, 3), True), ("yes", date(2026, 4, 2), False), ("no", date(2026, 5, 20), False)])
 def test_the_still_of_an_episode_is_published_when_the_episode_is(shown: str, day: date, wanted: bool) -> None:
     shop = read({"journal/episodes/2026-04-03-two.md": EPISODE.format(shown=shown)}, ASSETS | {STILL}, day)
-    assert (STILL in wanted_pictures(shop, {}, day)) is wanted
+    assert (STILL in _wanted(shop, day)) is wanted
     assert [e.still.alt for e in site_of(shop, day).view.episodes if e.still] == (["A still from Two blues"] if wanted else [])
 
 
 def test_an_episode_without_a_still_shows_none() -> None:
     shop = read({"journal/episodes/2026-04-03-two.md": EPISODE.format(shown="yes").replace("still: stills/two.jpg\n", "")}, ASSETS | {STILL})
-    assert STILL not in wanted_pictures(shop, {}, date(2026, 5, 20))
+    assert STILL not in _wanted(shop, TODAY)
     assert [e.still for e in site_of(shop).view.episodes] == [None]
 
 

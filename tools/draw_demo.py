@@ -46,7 +46,8 @@ def main() -> int:
     parser.add_argument("--check", action="store_true", help="list the files that are missing and draw nothing")
     asked = parser.parse_args()
     pictures, sounds = wanted()
-    rows = [row for row in (*pictures, *sounds) if not asked.words or any(word in row.file for word in asked.words)]
+    every: list[Look | Sample] = [*pictures, *sounds]
+    rows = [row for row in every if not asked.words or any(word in row.file for word in asked.words)]
     if not (asked.again or asked.words):
         rows = [row for row in rows if not (ROOT / row.file).exists()]
     if asked.check:

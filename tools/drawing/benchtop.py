@@ -32,7 +32,8 @@ def parts_laid_out(look: Look) -> Image.Image:
     for i in range(min(look.strings, 6)):
         f = mid.at(-200 + 44 * i, 52, plate.rng.uniform(-0.08, 0.08))
         parts.plate_of(plate, f, box(26, 17, 3), parts.metal(look.metal), mm=4, edge=1.2, metal=look.metal != "black", rough=0.09, gloss=0.5)
-        parts.round_bar(plate, *f.points(np.array([[0, 6], [0, 32]])), 5 * s, parts.metal(look.metal), 5, metal=look.metal != "black", rough=0.1)
+        near, far = f.points(np.array([[0, 6], [0, 32]]))
+        parts.round_bar(plate, near, far, 5 * s, parts.metal(look.metal), 5, metal=look.metal != "black", rough=0.1)
         parts.plate_of(
             plate,
             f.at(0, 38),
@@ -46,7 +47,8 @@ def parts_laid_out(look: Look) -> Image.Image:
         )
         parts.plate_of(plate, f, circle(5), parts.metal(look.metal), mm=8, edge=2, metal=look.metal != "black", rough=0.06, gloss=0.5)
     for i in range(14):
-        props.screws(plate, *mid.points(np.array([[76 + 20 * (i % 7), 40 + 34 * (i // 7)]]))[0], 1.5, 1, s * 0.9)
+        x, y = mid.points(np.array([[76 + 20 * (i % 7), 40 + 34 * (i // 7)]]))[0]
+        props.screws(plate, x, y, 1.5, 1, s * 0.9)
     props.clutter(plate, s * 0.9, [(0.5, 0.87)], never=("screws", "rag", "tape"))
     return photograph(plate, *WIDE)
 

@@ -112,7 +112,7 @@ def body_hanging(look: Look) -> Image.Image:
     glint(plate, x, y)
     top = frame.points(np.array([[look.end - 18, 0]]))[0]
     stick = np.array([[top[0] - 4, -10], [top[0], top[1] + 30]])
-    parts.round_bar(plate, stick[0], [top[0], top[1] - 150], 5, parts.metal("steel"), 8, metal=True, rough=0.15)
+    parts.round_bar(plate, stick[0], np.array([top[0], top[1] - 150]), 5, parts.metal("steel"), 8, metal=True, rough=0.15)
     instrument.body(plate, frame, look, mm=60)
     instrument.neck_pocket(plate, frame, look)
     for u, lean in instrument.pickups_at(look):
@@ -123,7 +123,7 @@ def body_hanging(look: Look) -> Image.Image:
     for u in (10, 40):
         parts.screw(plate, slat, u, 0, "steel", 4)
     hole = slat.points(np.array([[-60, 0]]))[0]
-    parts.round_bar(plate, [hole[0], hole[1] - 120], hole, 5, parts.metal("steel"), 6, metal=True, rough=0.15)
+    parts.round_bar(plate, np.array([hole[0], hole[1] - 120]), hole, 5, parts.metal("steel"), 6, metal=True, rough=0.15)
     return photograph(plate, *TALL, lean=0.02, depth=1.2)
 
 
@@ -177,7 +177,8 @@ def clamps(look: Look) -> Image.Image:
     seam = frame.points(curve([(-150, low * 0.55), (-60, low * 0.62), (40, low * 0.6)], closed=False))
     plate.tint(plate.stroke(seam, 1.6), linear("#3a2415"), 0.7)
     for p in seam[::4]:
-        plate.lay(plate.disc(*(p + plate.rng.normal(0, 2, 2)), plate.rng.uniform(2, 5)), linear("#e7d9a8"), edge=3, lift=1.5, gloss=0.8)
+        x, y = p + plate.rng.normal(0, 2, 2)
+        plate.lay(plate.disc(x, y, plate.rng.uniform(2, 5)), linear("#e7d9a8"), edge=3, lift=1.5, gloss=0.8)
     for u in (-125, -52, 22):
         column = look.outline()[np.abs(look.outline()[:, 0] - u) < 8][:, 1]
         a, b = frame.points(np.array([[u, column.min()], [u, column.max()]]))

@@ -20,7 +20,8 @@ def _close(look: Look, spot: tuple[float, float], scale: float, angle: float, ho
     frame = on_body(plate, look, scale, angle, spot)
     glint(plate, plate.width * plate.rng.uniform(0.2, 0.4), plate.height * plate.rng.uniform(0.2, 0.35))
     instrument.whole(plate, frame, look, how)
-    return photograph(plate, *WIDE, **{"lean": 0.12, "depth": 4.0, **camera})
+    width, height = WIDE
+    return photograph(plate, width, height, **{"lean": 0.12, "depth": 4.0, **camera})
 
 
 def detail_bridge(look: Look) -> Image.Image:
@@ -196,7 +197,8 @@ def wiring(look: Look) -> Image.Image:
         )
         mid = (a + b) / 2 + [plate.rng.normal(0, 8), plate.rng.uniform(-4, 10)]
         parts.wire(plate, frame.points(np.array([a, a + [0, 4], mid, b])), 1.9 * frame.scale, tones[i % len(tones)])
-    cap = frame.at(*(spots[1] + [20, 12]), 0.3)
+    u, v = spots[1] + [20, 12]
+    cap = frame.at(u, v, 0.3)
     parts.wire(plate, cap.points(np.array([[-16, 2], [0, 0], [18, 3]])), 0.8 * frame.scale, "#b9b9b6")
     parts.plate_of(plate, cap, box(15, 9, 3), linear("#b5562b"), mm=6, edge=3, gloss=0.8, rough=0.05)
     return photograph(plate, *WIDE, lean=0.12, depth=3.4)

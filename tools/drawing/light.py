@@ -100,7 +100,7 @@ class Plate:
     def __init__(self, width: int, height: int, seed: int) -> None:
         self.rng = np.random.default_rng(seed)
         self.width, self.height = width, height
-        self.rgb = np.zeros((height, width, 3), F)
+        self.rgb: np.ndarray = np.zeros((height, width, 3), F)
         self.Y, self.X = np.mgrid[0:height, 0:width].astype(F)
         turn = self.rng.uniform(-0.5, 0.5)
         self.sun = np.array([-0.55 * np.cos(turn) + 0.5 * np.sin(turn), -0.5 * np.cos(turn) - 0.3 * np.sin(turn), 0.78])
@@ -274,7 +274,7 @@ def curve(points: list[tuple[float, float]], closed: bool = True, n: int = 14) -
     out = []
     for p0, p1, p2, p3 in zip(p, p[1:], p[2:], p[3:], strict=False):
         t0 = 0.0
-        t1, t2, t3 = np.cumsum([max(np.linalg.norm(b - a), 1e-6) ** 0.5 for a, b in ((p0, p1), (p1, p2), (p2, p3))])
+        t1, t2, t3 = np.cumsum([max(float(np.linalg.norm(b - a)), 1e-6) ** 0.5 for a, b in ((p0, p1), (p1, p2), (p2, p3))])
         t = np.linspace(t1, t2, n, endpoint=False)[:, None]
         a1 = (t1 - t) / (t1 - t0) * p0 + (t - t0) / (t1 - t0) * p1
         a2 = (t2 - t) / (t2 - t1) * p1 + (t - t1) / (t2 - t1) * p2

@@ -3,6 +3,8 @@
 Each function lays one thing on the plate, given the frame it is measured in. Invariant: no brand's mark, no brand's outline.
 """
 
+from typing import Any
+
 import numpy as np
 
 from drawing.light import F, Frame, Patch, Plate, box, curve, linear, mix, smooth
@@ -17,7 +19,7 @@ def metal(name: str) -> np.ndarray:
     return linear(METALS[name])
 
 
-def plate_of(plate: Plate, frame: Frame, outline: np.ndarray, colour: np.ndarray, *, mm: float = 2.0, edge: float = 0.9, **more: object) -> Patch:
+def plate_of(plate: Plate, frame: Frame, outline: np.ndarray, colour: np.ndarray, *, mm: float = 2.0, edge: float = 0.9, **more: Any) -> Patch:
     """A flat piece `mm` thick."""
     patch = plate.polygon(frame.points(outline))
     plate.lay(patch, colour, edge=max(1.0, edge * frame.scale), lift=mm * frame.scale, **more)
@@ -166,10 +168,11 @@ def head(
     strung: bool = True,
 ) -> None:
     """The headstock with posts and keys, leaning to a side; `face` is its colour, else bare maple."""
-    f = Frame(*frame.points(np.array([[-scale - 3, 0]]))[0], frame.scale * size, frame.angle, frame.flip)
+    x, y = frame.points(np.array([[-scale - 3, 0]]))[0]
+    f = Frame(x, y, frame.scale * size, frame.angle, frame.flip)
     n = 70 + 24 * min(strings, 7)
     upper, lower = (strings + 1) // 2, strings // 2
-    spots = [(-52 - (n - 74) * (i + 0.3) / max(upper, 1), -28 - 2 * i, -1) for i in range(upper)]
+    spots: list[tuple[float, float, int]] = [(-52 - (n - 74) * (i + 0.3) / max(upper, 1), -28 - 2 * i, -1) for i in range(upper)]
     spots += [(-52 - (n - 74) * (i + 0.3) / max(upper, 1), 25 + i, 1) for i in range(lower)]
     spots = [(u, v + lean * u, side) for u, v, side in spots]
     outline = headstock(strings)
@@ -265,6 +268,6 @@ def dust(plate: Plate, patch: Patch, colour: np.ndarray, amount: float, size: fl
     plate.tint(Patch(patch.y, patch.x, patch.a * np.clip(veil + 0.5 * specks, 0, 0.9)), colour)
 
 
-def round_bar(plate: Plate, a: np.ndarray, b: np.ndarray, width: float, colour: np.ndarray, lift: float, **more: object) -> None:
+def round_bar(plate: Plate, a: np.ndarray, b: np.ndarray, width: float, colour: np.ndarray, lift: float, **more: Any) -> None:
     """A straight bar between two points in pixels."""
     plate.lay(plate.stroke(np.array([a, b], float), width), colour, edge=width / 2, lift=lift, **more)

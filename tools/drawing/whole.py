@@ -50,7 +50,8 @@ def back(look: Look) -> Image.Image:
     parts.plate_of(plate, frame.at(0, -66 * look.size), box(60, 34, 4), linear("#1a1a1c"), mm=2, gloss=0.6)
     for p in cover[:: len(cover) // 5]:
         c = cover.mean(0)
-        parts.screw(plate, frame, *(c + (p - c) * 0.84), look.metal, 2.2)
+        u, v = c + (p - c) * 0.84
+        parts.screw(plate, frame, u, v, look.metal, 2.2)
     return photograph(plate, *WIDE)
 
 
