@@ -63,7 +63,7 @@ def test_least_total_lateness_of_a_bottleneck_with_arrivals(tmp_path: Path, caps
         sheet = (f"title: J{n}", f"due: {TODAY + timedelta(days=due[n] - 1)}", f"stages: [{{stage: work, hours: {hours[n]}}}]", *((kit,) * (released[n] > 0)))
         files[f"builds/j{n}/build.md"] = fenced(*sheet)
     proof = _week(tmp_path, files, capsys)["proof"]
-    assert proof.startswith("Proved best: no order that keeps each stage in one piece has less weighted lateness than 18; this one has 18.")
+    assert proof.startswith("Proved best: with each stage kept in one piece, no order has less weighted lateness than 18, and this one has 18.")
 
 
 def test_one_bench_with_arrivals_and_cures_ends_as_early_as_it_can(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

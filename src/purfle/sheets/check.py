@@ -259,7 +259,7 @@ def check_cures(settings: ShopSheet, troubles: Troubles) -> None:
 def _temperature(cure: CureSheet, settings: ShopSheet, troubles: Troubles) -> None:
     """Tell a temperature that can't be read, where the room's warmth would bend the cure by it."""
     if settings.room and cure.at_temperature is not None and cure.sheet is None and cure.bends and celsius(cure.at_temperature) is None:
-        found = f"the temperature “{cure.at_temperature}” can't be read, so the room's warmth does not bend this cure"
+        found = f"the temperature “{cure.at_temperature}” can't be read, so this cure is not adjusted for the room"
         troubles.add(
             cure.where("at_temperature"),
             "temperature-unreadable",
