@@ -51,6 +51,18 @@ def test_the_page_says_where_the_order_comes_from():
     )
 
 
+@pytest.mark.parametrize(
+    ("came", "heard"), [("acquired: {date: 2026-03-01, price: 9}", True), ("acquired: {date: 2026-03-04, price: 9}", False), ("priority: 1", True)]
+)
+def test_of_what_came_in_later_in_the_week_nobody_had_heard_when_it_began(came, heard):
+    """Wednesday the 4th: the week began on Monday the 2nd. Of a build with no day at all nobody knows when it was written down."""
+    files = {"shop.md": settings(DAILY), "builds/ash/build.md": fenced("title: Ash", "stages: [{stage: work, hours: 2}]")}
+    files["builds/cedar/build.md"] = fenced("title: Cedar", "due: 2026-03-09", "stages: [{stage: work, hours: 2}]", came)
+    found = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), date(2026, 3, 4))
+    assert (("cedar", "work") in found.said, ("ash", "work") in found.said) == (heard, True)
+    assert any(task.build == "cedar" for day in found.plan.days for task in day.tasks)
+
+
 SHOP = fenced(
     "name: Test Bench",
     "bench_hours: {monday: 4, tuesday: 4, wednesday: 4, thursday: 4, friday: 4}",

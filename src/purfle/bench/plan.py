@@ -4,7 +4,7 @@ Invariant: pure; the day is given, the chances are seeded, and no clock decides 
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
@@ -25,6 +25,7 @@ from purfle.bench.steps import Situation, Waiting
 from purfle.notes.model import Shop
 from purfle.progress.model import Progress, StageProgress
 from purfle.progress.routes import waits_for
+from purfle.progress.standing import came_in
 from purfle.progress.states import CURE, WAIT, awaited, is_here
 
 SURE = 0.8
@@ -63,8 +64,9 @@ class Computed:
 
 
 def order_of(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[Promised], today: date) -> tuple[tuple[str, str], ...]:
-    """Build and stage in the order of work, as it would have been said on a day by the notes up to it."""
-    situation = situation_of(shop, progress, promised, today)
+    """Build and stage in the order of work, as it would have been said on a day by the notes up to it; of what came in later nobody had heard."""
+    heard = tuple(build for build in shop.builds if (came := came_in(shop, build)) is None or came <= today)
+    situation = gather(replace(shop, builds=heard), shelf_on(moves_of(shop), today), progress, habits_of(progress.values()), promised, today)
     return said_of(situation, ordered(situation).laid)
 
 

@@ -1,6 +1,6 @@
 """What was done of each stage: sessions, finishes and passes, told from the events in their order.
 
-A stage that only rests needs no note: its time runs from the day on which all it follows is free, or, where it stands
+A stage that only rests needs no note: its time runs from the day on which all it follows is free and its parts are here, or, where it stands
 first, from the day the instrument is here, or has its first note. A note on it says no other day, for nothing else began that time;
 but one that says it is to rest again does.
 
