@@ -22,10 +22,9 @@ from purfle.bench.said import Said, said_of
 from purfle.bench.shelf import Shelf, moves_of, running_low, shelf_on
 from purfle.bench.spread import Spread
 from purfle.bench.steps import Situation, Waiting
-from purfle.notes.model import Shop
+from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress, StageProgress
 from purfle.progress.routes import waits_for
-from purfle.progress.standing import came_in
 from purfle.progress.states import CURE, WAIT, awaited, is_here
 
 SURE = 0.8
@@ -65,9 +64,15 @@ class Computed:
 
 def order_of(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[Promised], today: date) -> tuple[tuple[str, str], ...]:
     """Build and stage in the order of work, as it would have been said on a day by the notes up to it; of what came in later nobody had heard."""
-    heard = tuple(build for build in shop.builds if (came := came_in(shop, build)) is None or came <= today)
+    heard = tuple(build for build in shop.builds if _heard_of(shop, build, today))
     situation = gather(replace(shop, builds=heard), shelf_on(moves_of(shop), today), progress, habits_of(progress.values()), promised, today)
     return said_of(situation, ordered(situation).laid)
+
+
+def _heard_of(shop: Shop, build: Build, day: date) -> bool:
+    """Whether a build was known of on a day, as far as the notes up to it can say: one that says no day of its own counts as known."""
+    came, first = build.sheet.acquired, shop.notes_of(build.id)[:1]
+    return came is None or came.date is None or came.date <= day or any(note.date <= day for note in first)
 
 
 def computed(situation: Situation, said: Said = ()) -> Computed:
