@@ -76,7 +76,7 @@ CONTRACT = {
 SINCE = {
     "year": "estimated tax_that_comes_back partners builds[].estimated builds[].sources[] collection[].estimated lines[].source",
     "week": "curing[].why order[].needed promises[].words promises[].source at_risk[].why forecast[].by[].records dates[].chance not_placed proof"
-    " low[].item low[].qty low[].unit low[].low low[].coming overdue done[].build done[].p80",
+    " for_sale low[].item low[].qty low[].unit low[].low low[].coming overdue done[].build done[].p80",
     "quote": "build currency channel hours agreed_price refused",
     "lineup": "episodes[].records episodes[].length episodes[].free episodes[].segments[].what episodes[].left_out[].near",
     "sheet": "currency estimated sources[] customer collection on_air stages[].passes stages[].estimate[] stages[].free_on worked_out",

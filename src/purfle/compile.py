@@ -27,6 +27,7 @@ if TYPE_CHECKING:  # a command that prints two lines should not load the books, 
     from purfle.books import Books
     from purfle.events import Event
     from purfle.progress.model import Progress
+    from purfle.progress.on_sale import OnSale
     from purfle.sheets.model import Sheets
     from purfle.show.model import AirIncome, LineUpEpisode, PromiseState, ShowPlan
     from purfle.show.scene import Scene
@@ -136,6 +137,13 @@ class Analysis:
 
         _SAID.turn()
         return _SAID.get(self.shop, sunday, order)
+
+    @cached_property
+    def on_sale(self) -> "tuple[OnSale, ...]":
+        """What is for sale, the longest first."""
+        from purfle.progress.on_sale import on_sale
+
+        return on_sale(self.shop, self.progress, self.today)
 
     @cached_property
     def past(self) -> "Past":

@@ -12,7 +12,7 @@ from purfle.base.names import folded
 from purfle.bench.arrivals import part_waiting, supply_of
 from purfle.bench.calendar import QUARTERS
 from purfle.bench.forecast import Outcome, forecast
-from purfle.bench.gather import Promised, gather, situation_of
+from purfle.bench.gather import Promised, gather
 from purfle.bench.lags import Out, lags_of, sent_out
 from purfle.bench.learn import habits_of, learned
 from purfle.bench.model import LIKELIHOODS, AtRisk, Chances, Curing, Forecast, Learned, Low, Order, Overdue, Plan, PlanDay, Task, Unplaced, Whole

@@ -61,12 +61,12 @@ def week(root: Path, today: date, as_json: bool, suppose: "Suppose") -> int:
     moves = analysis.what_if(changes) if changes else ()
     if as_json:
         more = {"what_if": supposed.answer(changes, moves)} if changes else {}
-        Printer().line(contract.dumps({**contract_week.week(analysis.plan, analysis.show), **more}))
+        Printer().line(contract.dumps({**contract_week.week(analysis.plan, analysis.show, analysis.on_sale), **more}))
         return FINE
     if changes:
         supposed.show(changes, moves, Printer())
     else:
-        report_week.week(analysis.plan, analysis.show, Printer())
+        report_week.week(analysis.plan, analysis.show, Printer(), analysis.on_sale)
     return FINE
 
 

@@ -7,12 +7,13 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from purfle.bench.model import Curing, Forecast, Low, Plan, Whole
+from purfle.progress.on_sale import LONG, OnSale
 from purfle.shell.report import DASH, hours, on, percent
 from purfle.shell.terminal import Printer, safe
 from purfle.show.model import LAST_CHANCE, LineUpEpisode, ShowPlan
 
 
-def week(plan: Plan, show: ShowPlan, out: Printer) -> None:
+def week(plan: Plan, show: ShowPlan, out: Printer, for_sale: Sequence[OnSale] = ()) -> None:
     """What to do, film, order and feature in the next seven days."""
     last = plan.week_end
     out.heading(f"The week from {on(plan.today)} to {on(last)}")
@@ -37,6 +38,9 @@ def week(plan: Plan, show: ShowPlan, out: Printer) -> None:
         ]
         told = [(r.build, r.stage, on(r.due), percent(r.chance), "", r.why) for r in show.at_risk]
         out.table(("build", "stage", "due", "chance", "late by", ""), [*dates, *told], frozenset({3, 4}))
+    if long := [s for s in for_sale if s.is_long]:
+        out.title(f"For sale for {LONG} days and more")
+        out.table(("build", "since", "days"), [(s.build, on(s.since), str(s.days)) for s in long], frozenset({2}))
     _likely(plan, out)
     out.line()
     out.words(safe(plan.proof))

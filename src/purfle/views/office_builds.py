@@ -11,6 +11,7 @@ from purfle.books.figures import CustomerAccount, Line, OwnersPiece, Quote
 from purfle.books.ledger import ON_THE_WAY, RECOGNISED, WITHDRAWN
 from purfle.notes.model import Build
 from purfle.progress.model import Progress, State
+from purfle.progress.on_sale import on_sale
 from purfle.views.amounts import NOTHING
 from purfle.views.office_desk import Figure, Link, OfficeDesk
 from purfle.views.office_ledger import total_of
@@ -39,6 +40,8 @@ class BuildRow:
     link: Link
     kind: str
     state: str
+    for_sale: str
+    """How long it has been for sale; empty when it is not, or its sheet does not say since when."""
     progress: str
     """`6 of 9`, or nothing for a build without a route."""
     next: str
@@ -69,18 +72,20 @@ _GROUPS: tuple[tuple[str, tuple[State, ...]], ...] = (
 
 def groups_of(desk: OfficeDesk, costs: Mapping[str, JobCosts]) -> tuple[BuildGroup, ...]:
     """All builds by state, in the order in which they ask for hands; states with none are left out."""
-    rows = [_list_row(desk, build, costs[build.id].sums.lines) for build in desk.shop.builds]
+    days = {one.build: one.words for one in on_sale(desk.shop, desk.progress, desk.today)}
+    rows = [_list_row(desk, build, costs[build.id].sums.lines, days.get(build.id, "")) for build in desk.shop.builds]
     groups = [BuildGroup(name, tuple(row for row in rows if row.state in states)) for name, states in _GROUPS]
     return tuple(group for group in groups if group.rows)
 
 
-def _list_row(desk: OfficeDesk, build: Build, lines: Sequence[Line]) -> BuildRow:
+def _list_row(desk: OfficeDesk, build: Build, lines: Sequence[Line], for_sale: str) -> BuildRow:
     known = desk.progress[build.id]
     done = f"{known.finished_stages} of {len(known.stages)}" if known.stages else NOTHING
     return BuildRow(
         link=desk.build(build.id),
         kind=build.sheet.kind,
         state=known.state,
+        for_sale=for_sale,
         progress=done,
         next=upcoming(known) or NOTHING,
         due=desk.write.date(build.sheet.due),

@@ -10,6 +10,7 @@ from decimal import Decimal
 
 from purfle.bench.model import AtRisk, Curing, Order, Task
 from purfle.progress.model import StageProgress
+from purfle.progress.on_sale import on_sale
 from purfle.progress.states import WAIT
 from purfle.show.model import LAST_CHANCE, LIKELY, NO, YES
 from purfle.views.office_desk import Link, Noted, OfficeDesk, Source
@@ -117,6 +118,15 @@ class RiskRow:
 
 
 @dataclass(frozen=True, slots=True)
+class ForSaleRow:
+    """What has stood for sale for long."""
+
+    build: Link
+    since: str
+    days: str
+
+
+@dataclass(frozen=True, slots=True)
 class Week:
     """The first page of the office."""
 
@@ -138,6 +148,7 @@ class Week:
     """How many others the show page has."""
     promises: tuple[PromiseRow, ...]
     at_risk: tuple[RiskRow, ...]
+    for_sale: tuple[ForSaleRow, ...]
     noted: tuple[Noted, ...]
 
 
@@ -162,6 +173,7 @@ def week_of(desk: OfficeDesk) -> Week:
         feature_more=len(show.feature) - len(feature),
         promises=promises,
         at_risk=_risk_rows(desk),
+        for_sale=tuple(ForSaleRow(desk.build(s.build), write.date(s.since), s.words) for s in on_sale(desk.shop, desk.progress, desk.today) if s.is_long),
         noted=desk.noted([*(t.source for d in days for t in d.tasks), *(p.source for p in promises)]),
     )
 

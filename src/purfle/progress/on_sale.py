@@ -1,0 +1,57 @@
+"""How long what is for sale has stood.
+
+Invariant: counts days; whether that is too long is the owner's to say.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from purfle.notes.model import Shop
+from purfle.notes.records.build import BuildSheet
+from purfle.progress.model import Progress
+
+LONG = 90
+"""Days for sale from which the week tells of it: common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class OnSale:
+    """A build that is for sale, since a day that its sheet says."""
+
+    build: str
+    since: date
+    days: int
+    asking: Decimal
+
+    @property
+    def words(self) -> str:
+        """How long, `102 days`."""
+        return f"{self.days} day{'' if self.days == 1 else 's'}"
+
+    @property
+    def is_long(self) -> bool:
+        """Whether the week tells of it."""
+        return self.days >= LONG
+
+
+def on_sale(shop: Shop, progress: Mapping[str, Progress], today: date) -> tuple[OnSale, ...]:
+    """What is for sale, the longest first; not what says no first day."""
+    found = sorted(_found(shop, progress, today), key=lambda one: (one.since, one.build))
+    return tuple(found)
+
+
+def _found(shop: Shop, progress: Mapping[str, Progress], today: date) -> Iterator[OnSale]:
+    for build in shop.builds:
+        known, offer = progress[build.id], build.sheet.for_sale
+        if known.state == "for sale" and offer is not None and (since := _since(build.sheet, today)) is not None:
+            yield OnSale(build.id, since, (today - since).days, offer.asking)
+
+
+def _since(sheet: BuildSheet, today: date) -> date | None:
+    """The first day it was offered, or that on which it came back from a buyer since."""
+    if sheet.for_sale is None or sheet.for_sale.since is None:
+        return None
+    back = (back.date for sale in sheet.sale for back in sale.back if back.goods and back.date <= today)
+    return max((sheet.for_sale.since, *back))
