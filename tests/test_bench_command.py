@@ -39,7 +39,7 @@ def test_least_total_lateness_of_one_bench(
             f"title: J{number}", f"due: {TODAY + timedelta(days=by - 1)}", f"stages: [{{stage: work, hours: {takes}}}]"
         )
     proof = _week(tmp_path, files, capsys)["proof"]
-    assert proof.startswith(f"Proved best: no order that keeps each stage in one piece has less weighted lateness than {least}; this one has {least}.")
+    assert proof.startswith(f"Proved best: with each stage kept in one piece, no order has less weighted lateness than {least}, and this one has {least}.")
 
 
 def test_least_total_lateness_of_a_bottleneck_with_arrivals(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
