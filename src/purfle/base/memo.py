@@ -1,4 +1,4 @@
-"""Values of pure functions, kept by everything they were made from while one process compiles again and again.
+"""Caches of pure functions, for a process that compiles again and again: a value is kept under everything it was made from.
 
 What was not asked for since the turn before last is forgotten. A one-shot command keeps nothing (`keeping` is off), for it asks nothing twice.
 Keys are what the function saw: bytes and names, or `told`, a digest of how a value writes itself, which tells 1.0 from 1.00 where equality does not.

@@ -1,4 +1,4 @@
-"""The price to ask and the most to pay, on given terms: the books' own functions of fees and shares turned round.
+"""The price to ask and the most to pay on given terms, found with the books' own functions of fees and shares.
 
 Invariant: knows no build, and rounds as the books do.
 """

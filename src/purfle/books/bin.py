@@ -8,7 +8,7 @@ from decimal import Decimal
 from purfle.base.money import ZERO, split
 from purfle.base.trouble import nearest
 from purfle.books.charged import book_fees, book_payout, book_revenue, charged
-from purfle.books.desk import OFF_THE_SHELF, SHELF, Desk
+from purfle.books.desk import OFF_THE_SHELF, SHELF, BooksDesk
 from purfle.books.jobs import Job
 from purfle.books.kinds import POST
 from purfle.books.landed import worth
@@ -16,7 +16,7 @@ from purfle.books.ledger import INSIDE, STOCK, WITHDRAWN, Account, Book, Voucher
 from purfle.events.money import PartMoved, SalvagedPart, StockCounted, StockSold, TookOut, UsedUp, WroteOff
 
 
-def used_up(desk: Desk, event: UsedUp) -> None:
+def used_up(desk: BooksDesk, event: UsedUp) -> None:
     """What a build used is cost of that build; several share it by that day's hours, else evenly.
 
     What the shop itself used is cost of goods sold that no build bears. An uncounted item was cost when it was bought.
@@ -36,7 +36,7 @@ def used_up(desk: Desk, event: UsedUp) -> None:
     desk.charge(voucher, cost, Account(Book.INVENTORY, "materials", alone, INSIDE), SHELF)
 
 
-def salvaged(desk: Desk, event: SalvagedPart) -> None:
+def salvaged(desk: BooksDesk, event: SalvagedPart) -> None:
     """The value of a part taken off leaves the build's cost and goes with the part into stock."""
     record = event.record
     value = desk.rounded(record.value)
@@ -59,7 +59,7 @@ def _free(job: Job) -> Decimal:
     return job.held if job.place == "shop" else ZERO
 
 
-def _into_stock(desk: Desk, job: Job, voucher: Voucher, account: str, qty: Decimal, cost: Decimal) -> None:
+def _into_stock(desk: BooksDesk, job: Job, voucher: Voucher, account: str, qty: Decimal, cost: Decimal) -> None:
     """The part that a voucher names leaves a build with its cost, for the shelf; for nobody, where such things are not counted."""
     job.held -= cost
     origin = Account(Book.INVENTORY, account, job.id, INSIDE)
@@ -70,7 +70,7 @@ def _into_stock(desk: Desk, job: Job, voucher: Voucher, account: str, qty: Decim
     desk.shelve(voucher.date, voucher.what, qty, cost, voucher.source)
 
 
-def part_moved(desk: Desk, event: PartMoved) -> None:
+def part_moved(desk: BooksDesk, event: PartMoved) -> None:
     """A part moves with its cost: as the note says, else with what it cost the build it leaves."""
     record, job = event.record, desk.jobs[event.origin]
     there = desk.has_fitted(job.id, record.part)
@@ -103,13 +103,13 @@ def part_moved(desk: Desk, event: PartMoved) -> None:
     desk.charge(voucher, cost, Account(Book.INVENTORY, "moved", event.to, INSIDE), Account(Book.INVENTORY, "moved", job.id, INSIDE))
 
 
-def wrote_off(desk: Desk, event: WroteOff) -> None:
+def wrote_off(desk: BooksDesk, event: WroteOff) -> None:
     """Spoiled stock is cost of goods sold, told apart as lost."""
     if desk.counts(event.record.item):
         _lose(desk, event, desk.take_off(event.date, event.record), "written off")
 
 
-def counted(desk: Desk, event: StockCounted) -> None:
+def counted(desk: BooksDesk, event: StockCounted) -> None:
     """What is missing on the shelf is shrinkage; what is over comes in at nothing."""
     record = event.record
     if not desk.counts(record.item):
@@ -121,12 +121,12 @@ def counted(desk: Desk, event: StockCounted) -> None:
         desk.shelve(event.date, record.item, record.qty - there, ZERO, record.where("qty"))
 
 
-def _lose(desk: Desk, event: WroteOff | StockCounted, cost: Decimal, account: str) -> None:
+def _lose(desk: BooksDesk, event: WroteOff | StockCounted, cost: Decimal, account: str) -> None:
     voucher = Voucher(event.date, f"{event.record.item}, {account}", event.record.where("qty"))
     desk.ledger.move(voucher, cost, Account(Book.COGS, account, lost=True), OFF_THE_SHELF)
 
 
-def took_out(desk: Desk, event: TookOut) -> None:
+def took_out(desk: BooksDesk, event: TookOut) -> None:
     """Goods the owner took for private use leave the purchases at cost."""
     record = event.record
     if not desk.counts(record.item):
@@ -136,7 +136,7 @@ def took_out(desk: Desk, event: TookOut) -> None:
     desk.ledger.move(voucher, cost, Account(Book.PRIVATE, "withdrawn"), Account(Book.INVENTORY, STOCK, None, WITHDRAWN))
 
 
-def stock_sold(desk: Desk, event: StockSold) -> None:
+def stock_sold(desk: BooksDesk, event: StockSold) -> None:
     """A sale from stock: no build's revenue, and cost of goods sold that no build bears."""
     record = event.record
     sold = charged(desk, record, event.date)
@@ -147,7 +147,7 @@ def stock_sold(desk: Desk, event: StockSold) -> None:
     book_payout(desk, sold, sold.gross)
 
 
-def _sent_out(desk: Desk, event: StockSold) -> Decimal:
+def _sent_out(desk: BooksDesk, event: StockSold) -> Decimal:
     """Post, and the goods' cost, which it gives."""
     record = event.record
     paid = desk.rounded(record.shipping_paid)

@@ -14,7 +14,7 @@ from purfle.base.packaged import table
 from purfle.base.trouble import Troubles
 from purfle.books.checks import sold_unshared
 from purfle.books.collection import proceeds
-from purfle.books.desk import SUPPLIERS, Desk
+from purfle.books.desk import SUPPLIERS, BooksDesk
 from purfle.books.figures import Trip
 from purfle.books.jobs import Job
 from purfle.books.kinds import MILEAGE, SELLING, SHARE
@@ -25,7 +25,7 @@ from purfle.notes.records.note import Received
 KM_PER_MILE = Decimal("1.609344")  # exact by definition (international mile)
 
 
-def money_out(desk: Desk, event: MoneyOut) -> None:
+def money_out(desk: BooksDesk, event: MoneyOut) -> None:
     """A payment: cost of a build, a balance paid off, or an expense of its kind."""
     record, day, at = event.record, event.date, event.record.where("cost")
     amount = desk.home(record, record.cost)
@@ -51,14 +51,14 @@ _BALANCES = {SHARE: (Book.SHARES, UNSAID), "sales tax": (Book.SALES_TAX, "remitt
 """Those that pay a balance off."""
 
 
-def _paid_to(desk: Desk, event: MoneyOut, kind: str) -> Account:
+def _paid_to(desk: BooksDesk, event: MoneyOut, kind: str) -> Account:
     """Where a payment goes that is no cost of a build."""
     if kind == SHARE:
         return Account(Book.SHARES, _partner(desk, event), event.build)
     return Account(*_BALANCES[kind], event.build) if kind in _BALANCES else desk.spent(event.record.kind, event.build)
 
 
-def _put_down(desk: Desk, event: MoneyOut, kind: str, amount: Decimal) -> None:
+def _put_down(desk: BooksDesk, event: MoneyOut, kind: str, amount: Decimal) -> None:
     """Remember a payment that a build's sale, its partners or a supplier are asked about later."""
     if kind == "supplier" and event.date <= desk.today:
         desk.supplied.append(event.record)
@@ -71,7 +71,7 @@ def _put_down(desk: Desk, event: MoneyOut, kind: str, amount: Decimal) -> None:
         _to_partners(desk, event, desk.jobs[event.build], amount)
 
 
-def _partner(desk: Desk, event: MoneyOut) -> str:
+def _partner(desk: BooksDesk, event: MoneyOut) -> str:
     """Whose share is paid: theirs whom the note names, as a sheet writes them, else of the one partner there is of the build, or of the shop."""
     of_build = desk.jobs[event.build].build.sheet.share if event.build is not None else ()
     known = {folded(share.partner): share.partner for share in of_build or (s for job in desk.jobs.values() for s in job.build.sheet.share)}
@@ -80,7 +80,7 @@ def _partner(desk: Desk, event: MoneyOut) -> str:
     return next(iter(known.values())) if len(known) == 1 else UNSAID
 
 
-def _to_partners(desk: Desk, event: MoneyOut, job: Job, amount: Decimal) -> None:
+def _to_partners(desk: BooksDesk, event: MoneyOut, job: Job, amount: Decimal) -> None:
     """Tell of more than partners are owed of a build that is sold; before, it is an advance. Why they are owed nothing at all may have been told."""
     over = amount - max(job.to_partners, ZERO)
     job.to_partners -= amount
@@ -92,21 +92,21 @@ def _to_partners(desk: Desk, event: MoneyOut, job: Job, amount: Decimal) -> None
         )
 
 
-def standing_due(desk: Desk, event: StandingDue) -> None:
+def standing_due(desk: BooksDesk, event: StandingDue) -> None:
     """A cost that comes again, paid on its day."""
     record = event.record
     voucher = Voucher(event.date, record.what, record.where("cost"))
     desk.ledger.move(voucher, desk.rounded(record.cost), desk.spent(record.kind), cash_out())
 
 
-def episode_income(desk: Desk, event: EpisodeIncome) -> None:
+def episode_income(desk: BooksDesk, event: EpisodeIncome) -> None:
     """What an episode earned."""
     record = event.record
     voucher = Voucher(event.date, record.what, record.where("amount"))
     desk.ledger.move(voucher, desk.rounded(record.amount), cash_in(), Account(Book.SHOW_INCOME, record.kind))
 
 
-def money_in(desk: Desk, event: MoneyIn) -> None:
+def money_in(desk: BooksDesk, event: MoneyIn) -> None:
     """Deposits and instalments are held for the customer, a balance pays what they owe; the rest is income or tax back."""
     record = event.record
     amount = desk.rounded(record.amount)
@@ -126,7 +126,7 @@ def money_in(desk: Desk, event: MoneyIn) -> None:
     desk.ledger.move(voucher, amount, cash_in(), Account(book, record.kind, event.build))
 
 
-def _insured_piece(desk: Desk, event: MoneyIn, job: Job, amount: Decimal) -> None:
+def _insured_piece(desk: BooksDesk, event: MoneyIn, job: Job, amount: Decimal) -> None:
     """What the owner's insurer pays: for a piece that is gone it is what the piece came to, for one that is there it lowers what it cost."""
     voucher = Voucher(event.date, event.record.what, event.record.where("amount"))
     if job.gone:
@@ -135,7 +135,7 @@ def _insured_piece(desk: Desk, event: MoneyIn, job: Job, amount: Decimal) -> Non
         desk.charge(voucher, -amount, Account(Book.INVENTORY, "spent", job.id, OTHER), cash_out())
 
 
-def _of_customer(desk: Desk, event: MoneyIn, amount: Decimal, job: Job | None) -> None:
+def _of_customer(desk: BooksDesk, event: MoneyIn, amount: Decimal, job: Job | None) -> None:
     record, build, day = event.record, event.build, event.date
     back, kept = desk.rounded(record.refunded), desk.rounded(record.forfeited)
     if job:
@@ -154,7 +154,7 @@ def _of_customer(desk: Desk, event: MoneyIn, amount: Decimal, job: Job | None) -
         desk.ledger.move(Voucher(day, f"{record.what}{said}", record.where(name)), moved, to, origin)
 
 
-def _more_than_owed(desk: Desk, event: MoneyIn, job: Job) -> None:
+def _more_than_owed(desk: BooksDesk, event: MoneyIn, job: Job) -> None:
     """Tell of money for a build that is gone when nothing is owed on it: a sale counts as paid on its own day, so this would be the second time."""
     record = event.record
     over = min(job.deposit, desk.rounded(record.amount))
@@ -176,7 +176,7 @@ def check_deposits(gone: Iterable[Job], troubles: Troubles) -> None:
             troubles.add(where, "deposit-left", found, mend)
 
 
-def check_suppliers(desk: Desk) -> None:
+def check_suppliers(desk: BooksDesk) -> None:
     """Tell of payments to suppliers beyond all that was here unpaid, at the last of them."""
     over = sum((posting.amount for posting in desk.ledger.postings if posting.account.book is Book.PAYABLES and posting.account.name == "suppliers"), ZERO)
     if desk.supplied and over > ZERO:
@@ -185,7 +185,7 @@ def check_suppliers(desk: Desk) -> None:
         desk.troubles.add(last.where("cost"), "more-than-owed", found, "take the payment out where the goods' own line says paid:, or add what is missing")
 
 
-def _overdrawn(desk: Desk, record: Received, job: Job, out: Decimal, day: date) -> None:
+def _overdrawn(desk: BooksDesk, record: Received, job: Job, out: Decimal, day: date) -> None:
     held = max(job.deposit, ZERO)
     if out > held:
         where = record.where("refunded" if record.refunded else "forfeited")
@@ -196,7 +196,7 @@ def _overdrawn(desk: Desk, record: Received, job: Job, out: Decimal, day: date) 
 # --- miles -------------------------------------------------------------------------------------------------------------
 
 
-def drove(desk: Desk, event: Drive) -> None:
+def drove(desk: BooksDesk, event: Drive) -> None:
     """A trip at the rate of its day: the shop's own, else the published one; an expense outside cash.
 
     A distance without a unit is in that of its rate: who writes a rate for each km counts in km.
@@ -219,7 +219,7 @@ def drove(desk: Desk, event: Drive) -> None:
     desk.ledger.move(Voucher(day, record.why or "a trip", at), amount, desk.spent(MILEAGE), Account(Book.PRIVATE, "mileage"))
 
 
-def _rate(desk: Desk, day: date) -> tuple[Decimal, str] | None:
+def _rate(desk: BooksDesk, day: date) -> tuple[Decimal, str] | None:
     settings = desk.shop.settings
     if settings.mileage:
         own = [mileage for mileage in settings.mileage if mileage.since <= day]

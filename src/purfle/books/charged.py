@@ -1,4 +1,4 @@
-"""What a buyer is charged and a channel takes, of a build as of something from stock.
+"""The amounts of one sale, of a build or from stock, and their entries: revenue, fees and payout.
 
 A channel pays net: gross comes in and fees go out on the day it pays; until then the money lies with it.
 Invariant: moves no cost and no goods.
@@ -9,7 +9,7 @@ from datetime import date
 from decimal import Decimal
 
 from purfle.base.money import ZERO
-from purfle.books.desk import Desk
+from purfle.books.desk import BooksDesk
 from purfle.books.fees import channel_named, fee, pays_on
 from purfle.books.jobs import Deal
 from purfle.books.kinds import SELLING_FEES
@@ -52,7 +52,7 @@ class Charged:
         return Deal(price=self.price, post=self.post, fees=self.fees, kept_by_channel=self.fees, tax=self.tax, tax_by_shop=self.tax_by_shop)
 
 
-def charged(desk: Desk, record: Sale | Sold, day: date, build: str | None = None) -> Charged:
+def charged(desk: BooksDesk, record: Sale | Sold, day: date, build: str | None = None) -> Charged:
     """The amounts of a sale; a discount above the price is told, and takes no more than it."""
     if record.discount > record.price:
         found = f"discount: {record.discount} is more than the price of {record.price}"
@@ -65,7 +65,7 @@ def charged(desk: Desk, record: Sale | Sold, day: date, build: str | None = None
     return Charged(record, day, build, price, post, tax, by_shop, fees, guess=record.fees is None and bool(fees))
 
 
-def book_revenue(desk: Desk, sold: Charged, what: str) -> None:
+def book_revenue(desk: BooksDesk, sold: Charged, what: str) -> None:
     """Price, post and tax at the sale, owed by whoever holds the money."""
     account = "price" if sold.build else "stock sold"
     for amount, name, origin in (
@@ -76,13 +76,13 @@ def book_revenue(desk: Desk, sold: Charged, what: str) -> None:
         desk.ledger.move(Voucher(sold.day, what, sold.record.where(name)), amount, with_channel(sold.build), origin)
 
 
-def book_fees(desk: Desk, sold: Charged) -> None:
+def book_fees(desk: BooksDesk, sold: Charged) -> None:
     """Fees at the sale, worked out ones marked."""
     voucher = Voucher(sold.day, f"{sold.of}fees", sold.record.where("fees"), sold.guess)
     desk.ledger.move(voucher, sold.fees, desk.spent(SELLING_FEES, sold.build), with_channel(sold.build))
 
 
-def book_payout(desk: Desk, sold: Charged, amount: Decimal) -> None:
+def book_payout(desk: BooksDesk, sold: Charged, amount: Decimal) -> None:
     """The amount that is left to pay, less fees, on the day it was here, or after the channel's usual hold."""
     record, build = sold.record, sold.build
     day, usual = pays_on(channel_named(desk.shop, record.channel), sold.day, record.paid_out)

@@ -7,12 +7,12 @@ Invariant: posts under the collection alone; what passes between it and the shop
 from decimal import Decimal
 
 from purfle.base.money import ZERO
-from purfle.books.desk import Desk
+from purfle.books.desk import BooksDesk
 from purfle.books.jobs import Gone, Job, first_shares
 from purfle.books.ledger import Account, Book, Voucher
 
 
-def let_go(desk: Desk, voucher: Voucher, job: Job, units: int, how: Gone, sold_with: str | None = None) -> Decimal:
+def let_go(desk: BooksDesk, voucher: Voucher, job: Job, units: int, how: Gone, sold_with: str | None = None) -> Decimal:
     """Take the basis of some units out of the collection, and give it; the last take the rest.
 
     `how` is sold, scrapped, lost or given; all but what was given stands in the table apart, under the piece it was
@@ -29,7 +29,7 @@ def let_go(desk: Desk, voucher: Voucher, job: Job, units: int, how: Gone, sold_w
     return basis
 
 
-def take_back(desk: Desk, voucher: Voucher, job: Job, units: int, basis: Decimal, sold_with: str | None = None) -> None:
+def take_back(desk: BooksDesk, voucher: Voucher, job: Job, units: int, basis: Decimal, sold_with: str | None = None) -> None:
     """Some units are in the collection again, at the basis they once left with."""
     job.basis += basis
     job.left += units
@@ -37,6 +37,6 @@ def take_back(desk: Desk, voucher: Voucher, job: Job, units: int, basis: Decimal
     desk.ledger.move(voucher, basis, Account(Book.COLLECTION, "basis", job.id), Account(Book.COLLECTION, "sold", sold_with or job.id))
 
 
-def proceeds(desk: Desk, voucher: Voucher, job: Job, amount: Decimal) -> None:
+def proceeds(desk: BooksDesk, voucher: Voucher, job: Job, amount: Decimal) -> None:
     """Money the owner had for a piece that is gone, after fees and post; below nothing when it is paid back."""
     desk.ledger.move(voucher, amount, Account(Book.COLLECTION, "owner", job.id), Account(Book.COLLECTION, "proceeds", job.id))

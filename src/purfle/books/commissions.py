@@ -1,12 +1,12 @@
 """Commissions: what a delivery, or an extra agreed after the last, earns, and what the customer then owes.
 
-Invariant: cost moves only through `Desk.recognise`; what a deposit covers is no money a second time.
+Invariant: cost moves only through `BooksDesk.recognise`; what a deposit covers is no money a second time.
 """
 
 from decimal import Decimal
 
 from purfle.base.money import ZERO
-from purfle.books.desk import Desk
+from purfle.books.desk import BooksDesk
 from purfle.books.fees import channel_named, fee
 from purfle.books.jobs import Deal, Job, first_shares
 from purfle.books.kinds import SELLING_FEES
@@ -15,7 +15,7 @@ from purfle.books.sales import share_owed, sold_for, units_out
 from purfle.events.money import COMMISSION, AgreedLate, HandedOver
 
 
-def handed_over(desk: Desk, event: HandedOver) -> None:
+def handed_over(desk: BooksDesk, event: HandedOver) -> None:
     """A delivery is the sale of its units: their part of price and extras, their part of the cost."""
     job, commission, day = desk.jobs[event.build], event.commission, event.date
     before = job.left
@@ -34,14 +34,14 @@ def handed_over(desk: Desk, event: HandedOver) -> None:
     _earned(desk, event, job, deal, price, tax)
 
 
-def agreed_late(desk: Desk, event: AgreedLate) -> None:
+def agreed_late(desk: BooksDesk, event: AgreedLate) -> None:
     """An extra agreed once everything was delivered is earned on its own day; while units are left it is earned with them."""
     job = desk.jobs[event.build]
     if COMMISSION in job.deals and not job.left:
         _earned(desk, event, job, job.deals[COMMISSION], desk.rounded(event.record.price), ZERO)
 
 
-def _earned(desk: Desk, event: HandedOver | AgreedLate, job: Job, deal: Deal, price: Decimal, tax: Decimal) -> None:
+def _earned(desk: BooksDesk, event: HandedOver | AgreedLate, job: Job, deal: Deal, price: Decimal, tax: Decimal) -> None:
     """Earned, and owed by the customer as far as no deposit covers it."""
     own = tax if deal.tax_by_shop else ZERO
     deal.price += price
@@ -58,7 +58,7 @@ def _earned(desk: Desk, event: HandedOver | AgreedLate, job: Job, deal: Deal, pr
     share_owed(desk, job, deal, day, at)
 
 
-def _fees(desk: Desk, event: HandedOver | AgreedLate, price: Decimal, tax: Decimal) -> tuple[Decimal, bool]:
+def _fees(desk: BooksDesk, event: HandedOver | AgreedLate, price: Decimal, tax: Decimal) -> tuple[Decimal, bool]:
     """The channel's fees as charged for a delivery, else as worked out, and whether they are that."""
     if isinstance(event, HandedOver) and event.record.fees is not None:
         return desk.rounded(event.record.fees), False

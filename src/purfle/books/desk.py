@@ -35,7 +35,7 @@ SUPPLIERS = Account(Book.PAYABLES, "suppliers")
 
 
 @dataclass(slots=True)
-class Desk:
+class BooksDesk:
     """What is on the desk while the books are kept."""
 
     shop: Shop
@@ -252,7 +252,7 @@ def _in_build(build: str, part: str) -> str:
     return f"{build}/{part}"
 
 
-def new_desk(shop: Shop, today: date) -> Desk:
+def new_desk(shop: Shop, today: date) -> BooksDesk:
     """An empty desk for a shop."""
     smallest = unit(shop.settings.currency)
     shelf = Shelf(smallest, shop.settings.stock.method == "average")
@@ -261,4 +261,4 @@ def new_desk(shop: Shop, today: date) -> Desk:
         shelf.names[folded(item.name)] = item.name
     jobs = {b.id: Job(b, max(b.sheet.units, 1), place="collection" if b.sheet.kind == "collection" else "shop") for b in shop.builds}
     kinds = {folded(kind.name): kind.name for kind in shop.settings.expense_kinds}
-    return Desk(shop, smallest, Ledger(today), shelf, Shelf(smallest), jobs, uncounted, kinds=kinds)
+    return BooksDesk(shop, smallest, Ledger(today), shelf, Shelf(smallest), jobs, uncounted, kinds=kinds)

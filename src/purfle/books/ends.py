@@ -5,13 +5,13 @@ Invariant: touches the cost a build carries, or the basis of a piece, and nothin
 
 from purfle.base.money import ZERO
 from purfle.books.collection import let_go
-from purfle.books.desk import Desk
+from purfle.books.desk import BooksDesk
 from purfle.books.jobs import Job
 from purfle.books.ledger import PURCHASES, RECOGNISED, Account, Book, Voucher
 from purfle.events.money import BroughtIn, CameToEnd, Kept
 
 
-def came_to_end(desk: Desk, event: CameToEnd) -> None:
+def came_to_end(desk: BooksDesk, event: CameToEnd) -> None:
     """What is scrapped or lost is cost of goods sold, told apart; what is given away is withdrawn, as promotion.
 
     What went into a job that its owner took back is cost of goods sold, and not lost: a deposit kept may pay for it.
@@ -31,7 +31,7 @@ def came_to_end(desk: Desk, event: CameToEnd) -> None:
         _no_effect(desk, event, job, how)
 
 
-def kept(desk: Desk, event: Kept) -> None:
+def kept(desk: BooksDesk, event: Kept) -> None:
     """Out of the shop, into the owner's collection, at cost."""
     job = desk.jobs[event.build]
     if job.place != "shop":
@@ -41,7 +41,7 @@ def kept(desk: Desk, event: Kept) -> None:
     desk.to_owner(Voucher(event.date, "kept", event.at), cost, job)
 
 
-def brought_in(desk: Desk, event: BroughtIn) -> None:
+def brought_in(desk: BooksDesk, event: BroughtIn) -> None:
     """Out of the owner's collection, into the shop, at the lower of basis and stated value."""
     job = desk.jobs[event.build]
     if job.place != "collection" or job.gone:
@@ -57,7 +57,7 @@ def brought_in(desk: Desk, event: BroughtIn) -> None:
     desk.charge(voucher, amount, Account(Book.INVENTORY, "instrument", job.id, PURCHASES), Account(Book.PRIVATE, "owner", job.id))
 
 
-def _no_effect(desk: Desk, event: CameToEnd | Kept | BroughtIn, job: Job, change: str) -> None:
+def _no_effect(desk: BooksDesk, event: CameToEnd | Kept | BroughtIn, job: Job, change: str) -> None:
     place = job.gone or job.place
     where = {"shop": "in the shop", "collection": "in the collection", "given": "given away"}.get(place, place)
     found = f"date: {job.id} is {change} on {event.date} and is {where} by then; no amount moves"

@@ -1,4 +1,4 @@
-"""What a channel takes, and a partner: the one fee function and the one of shares, used by the books and turned round by `quote`.
+"""What a channel takes and what a partner has of a sale: one function for each, used by the books and, turned round, by `quote`.
 
 Invariant: knows no build and no sale; only the terms and the amounts they are taken on.
 """

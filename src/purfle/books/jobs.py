@@ -1,4 +1,4 @@
-"""One build and its sales as the books see them while they are kept, and what some of its units come to.
+"""One build and its sales, as they stand while the books are kept.
 
 Invariant: holds figures and moves none; the desk and those who write up events do that.
 """

@@ -15,7 +15,7 @@ from purfle.base.trouble import Trouble
 from purfle.books import bin, cash, commissions, ends, purchases, returns, sales
 from purfle.books.checks import check_homes, check_left_planned
 from purfle.books.closed import check_closed
-from purfle.books.desk import Desk, new_desk
+from purfle.books.desk import BooksDesk, new_desk
 from purfle.books.jobs import Job
 from purfle.books.model import Books, Facts
 from purfle.books.ready import ready_for_a_buyer
@@ -25,7 +25,7 @@ from purfle.events.work import Work, Worked
 from purfle.notes.model import Note, Shop
 from purfle.progress.model import Progress
 
-_WRITE_UP: dict[type, Callable[[Desk, Any], None]] = {
+_WRITE_UP: dict[type, Callable[[BooksDesk, Any], None]] = {
     money.PaidAhead: purchases.paid_ahead,
     money.GoodsHere: purchases.goods_here,
     money.CameIn: purchases.came_in,
@@ -104,7 +104,7 @@ def _show_hours(shop: Shop, today: date) -> Iterator[Worked]:
             yield Worked(day, None, None, took.total, episode.sheet, what="recording and editing")
 
 
-def _facts(desk: Desk, worked: Iterable[Worked], progress: Mapping[str, Progress]) -> dict[str, Facts]:
+def _facts(desk: BooksDesk, worked: Iterable[Worked], progress: Mapping[str, Progress]) -> dict[str, Facts]:
     hours: dict[str, Decimal] = {}
     for entry in worked:
         if entry.build is not None:

@@ -12,7 +12,7 @@ from typing import NamedTuple
 from purfle.base.money import ZERO, split
 from purfle.base.names import folded
 from purfle.base.place import Place
-from purfle.books.desk import SUPPLIERS, Desk
+from purfle.books.desk import SUPPLIERS, BooksDesk
 from purfle.books.jobs import Job
 from purfle.books.kinds import SUPPLIES
 from purfle.books.landed import cost_at, landed, worth
@@ -25,7 +25,7 @@ from purfle.notes.vocabulary.named import Named
 _TAX_BACK = Account(Book.RECLAIM, "tax paid")
 
 
-def paid_ahead(desk: Desk, event: PaidAhead) -> None:
+def paid_ahead(desk: BooksDesk, event: PaidAhead) -> None:
     """Money went out and the goods are on the way."""
     goods = event.goods
     if _private(desk, goods):
@@ -37,7 +37,7 @@ def paid_ahead(desk: Desk, event: PaidAhead) -> None:
     desk.ledger.entry(Voucher(event.date, f"{goods.what}, on the way", cost_at(goods.record)), legs)
 
 
-def goods_here(desk: Desk, event: GoodsHere) -> None:
+def goods_here(desk: BooksDesk, event: GoodsHere) -> None:
     """Goods came in: each to its build, the shelf or the shop, paid or owed."""
     goods, day = event.goods, event.date
     cost, tax = _landed(desk, goods)
@@ -79,18 +79,18 @@ class Arrival(NamedTuple):
         return self.origin._replace(flow=PURCHASES) if self.flow == INSIDE else self.origin
 
 
-def _landed(desk: Desk, goods: Goods) -> tuple[Decimal, Decimal]:
+def _landed(desk: BooksDesk, goods: Goods) -> tuple[Decimal, Decimal]:
     """Landed cost and reclaimable tax in the shop's currency, each rounded once."""
     cost, tax = landed(goods.record, goods.cost)
     return desk.home(goods.record, cost), desk.home(goods.record, tax)
 
 
-def _private(desk: Desk, goods: Goods) -> bool:
+def _private(desk: BooksDesk, goods: Goods) -> bool:
     """Bought by the owner for a piece of the collection: no money of the shop's."""
     return goods.build is not None and desk.jobs[goods.build].place == "collection"
 
 
-def _uncounted(desk: Desk, goods: Goods) -> bool:
+def _uncounted(desk: BooksDesk, goods: Goods) -> bool:
     """Sandpaper and the like; an instrument or a lot may bear such a name and is none."""
     return isinstance(goods.record, Part | Bought) and not desk.counts(goods.what)
 
@@ -106,7 +106,7 @@ def _paid_by(goods: Goods, day: date) -> Account:
     return cash_out() if goods.paid == day else SUPPLIERS
 
 
-def _place(desk: Desk, goods: Goods, cost: Decimal, come: Arrival) -> None:
+def _place(desk: BooksDesk, goods: Goods, cost: Decimal, come: Arrival) -> None:
     record, uncounted = goods.record, _uncounted(desk, goods)
     voucher = come.voucher(goods.what, cost_at(record))
     if isinstance(record, Lot):
@@ -128,7 +128,7 @@ def _place(desk: Desk, goods: Goods, cost: Decimal, come: Arrival) -> None:
         _to_shelf(desk, record.item, record.qty, cost, come, record, record.lot)
 
 
-def _to_shelf(desk: Desk, item: str, qty: Decimal, cost: Decimal, come: Arrival, record: Bought | Lot, lot: str | None) -> None:
+def _to_shelf(desk: BooksDesk, item: str, qty: Decimal, cost: Decimal, come: Arrival, record: Bought | Lot, lot: str | None) -> None:
     if not qty:
         desk.troubles.add(record.where("qty"), "qty-zero", f"qty: nothing of {item} comes in for a cost of {cost}", "write how much came in")
         return
@@ -137,7 +137,7 @@ def _to_shelf(desk: Desk, item: str, qty: Decimal, cost: Decimal, come: Arrival,
     desk.shelve(come.day, item, qty, cost, voucher.source, lot)
 
 
-def _for_shop(desk: Desk, record: Acquired | Part | Bought | Lot, what: str, cost: Decimal, come: Arrival) -> None:
+def _for_shop(desk: BooksDesk, record: Acquired | Part | Bought | Lot, what: str, cost: Decimal, come: Arrival) -> None:
     spent = desk.spent(getattr(record, "kind", None) or SUPPLIES)
     desk.supplies[folded(what)] = spent.name
     desk.ledger.move(come.voucher(what, cost_at(record)), cost, spent, come.no_purchase)
@@ -146,7 +146,7 @@ def _for_shop(desk: Desk, record: Acquired | Part | Bought | Lot, what: str, cos
 # --- lots --------------------------------------------------------------------------------------------------------------
 
 
-def _split_lot(desk: Desk, lot: Lot, cost: Decimal, come: Arrival) -> None:
+def _split_lot(desk: BooksDesk, lot: Lot, cost: Decimal, come: Arrival) -> None:
     """One price over several instruments by relative value; largest remainders, and on a tie the first listed gains."""
     if not lot.values:
         return
@@ -155,7 +155,7 @@ def _split_lot(desk: Desk, lot: Lot, cost: Decimal, come: Arrival) -> None:
         _lot_share(desk, lot, named, share, come)
 
 
-def _lot_share(desk: Desk, lot: Lot, named: Named, share: Decimal, come: Arrival) -> None:
+def _lot_share(desk: BooksDesk, lot: Lot, named: Named, share: Decimal, come: Arrival) -> None:
     voucher, word = come.voucher(f"share of the lot {lot.lot}", named.at), folded(named.name)
     build = desk.shop.find(named.name)
     if word == "stock":
@@ -172,7 +172,7 @@ def _lot_share(desk: Desk, lot: Lot, named: Named, share: Decimal, come: Arrival
         _lot_share_private(desk, voucher, build, share, come)
 
 
-def _lot_share_private(desk: Desk, voucher: Voucher, build: str | None, share: Decimal, come: Arrival) -> None:
+def _lot_share_private(desk: BooksDesk, voucher: Voucher, build: str | None, share: Decimal, come: Arrival) -> None:
     """The shop paid for it and the owner keeps it: a purchase withdrawn the same day, paid by the shop or not yet."""
     inventory, taken = Account(Book.INVENTORY, "instrument", build, come.flow), voucher._replace(estimated=False)
     desk.ledger.move(voucher, share, inventory, come.origin)
@@ -185,7 +185,7 @@ def _lot_share_private(desk: Desk, voucher: Voucher, build: str | None, share: D
 # --- without a price ---------------------------------------------------------------------------------------------------
 
 
-def came_in(desk: Desk, event: CameIn) -> None:
+def came_in(desk: BooksDesk, event: CameIn) -> None:
     """An instrument that was not bought: a gift counts at its stated value, one of the owner's own at the lower figure."""
     record, day = event.record, event.date
     job = desk.jobs[event.build]
@@ -197,7 +197,7 @@ def came_in(desk: Desk, event: CameIn) -> None:
     _way_here(desk, event, "instrument", "bringing it here")
 
 
-def _own_piece(desk: Desk, event: CameIn) -> None:
+def _own_piece(desk: BooksDesk, event: CameIn) -> None:
     record = event.record
     basis = record.basis if record.basis is not None else record.price
     in_collection = desk.jobs[event.build].place == "collection"
@@ -206,7 +206,7 @@ def _own_piece(desk: Desk, event: CameIn) -> None:
     desk.charge(voucher, amount, Account(Book.INVENTORY, "instrument", event.build, PURCHASES), Account(Book.PRIVATE, "owner", event.build))
 
 
-def gifted_part(desk: Desk, event: GiftedPart) -> None:
+def gifted_part(desk: BooksDesk, event: GiftedPart) -> None:
     """A part given with a value is cost and show income at once; without one, or a customer's, it is neither; its way here is cost."""
     record, value = event.record, desk.home(event.record, worth(event.record))
     desk.fit(event.build, record.part, record.qty, value + desk.home(record, landed(record, ZERO)[0]))
@@ -214,7 +214,7 @@ def gifted_part(desk: Desk, event: GiftedPart) -> None:
     _way_here(desk, event, "parts", f"{event.record.part}, post")
 
 
-def _way_here(desk: Desk, event: CameIn | GiftedPart, account: str, what: str) -> None:
+def _way_here(desk: BooksDesk, event: CameIn | GiftedPart, account: str, what: str) -> None:
     """Post and tax paid for what itself cost nothing."""
     record, (cost, tax) = event.record, landed(event.record, ZERO)
     if desk.jobs[event.build].place != "collection":  # the owner's own money
@@ -223,7 +223,7 @@ def _way_here(desk: Desk, event: CameIn | GiftedPart, account: str, what: str) -
     desk.charge(voucher, desk.home(record, cost), Account(Book.INVENTORY, account, event.build, PURCHASES), cash_out())
 
 
-def _gift(desk: Desk, event: CameIn | GiftedPart, account: str, amount: Decimal) -> None:
+def _gift(desk: BooksDesk, event: CameIn | GiftedPart, account: str, amount: Decimal) -> None:
     what = event.record.part if isinstance(event, GiftedPart) else "instrument"
     voucher = Voucher(event.date, f"{what}, given", event.record.where("value"))
     desk.charge(voucher, amount, Account(Book.INVENTORY, account, event.build, PURCHASES), Account(Book.SHOW_INCOME, "gifts", event.build))
@@ -235,7 +235,7 @@ def _gift(desk: Desk, event: CameIn | GiftedPart, account: str, amount: Decimal)
 _REFUNDS_DUE = Account(Book.PAYABLES, "refunds due")
 
 
-def sent_back(desk: Desk, event: SentBack) -> None:
+def sent_back(desk: BooksDesk, event: SentBack) -> None:
     """A refund lowers what the goods were bought as: purchases, materials or an expense.
 
     What stock cost beyond the refund is cost of goods sold that no build bears. For a piece of the collection the owner has the money.
@@ -263,14 +263,14 @@ def _sent_back(event: SentBack) -> Voucher:
     return Voucher(event.date, f"{event.record.item}, sent back", event.record.where("refund"))
 
 
-def _not_come(desk: Desk, job: Job, item: str, day: date) -> Part | None:
+def _not_come(desk: BooksDesk, job: Job, item: str, day: date) -> Part | None:
     """The part on a build's bill that goes by that name, when none of it has come by then: its cost may be on the way, and is not in the build."""
     listed = [part for part in job.build.sheet.parts if folded(part.part) == folded(item)]
     come = desk.has_fitted(job.id, item) or any(part.arrived is not None and part.arrived <= day for part in listed)
     return None if come or not listed else listed[0]
 
 
-def _refund_to_build(desk: Desk, event: SentBack, build: str, refund: Decimal) -> None:
+def _refund_to_build(desk: BooksDesk, event: SentBack, build: str, refund: Decimal) -> None:
     job, record = desk.jobs[build], event.record
     if (part := _not_come(desk, job, record.item, event.date)) is not None:
         found = f"item: {record.item} is sent back on {event.date} and is not in {build} by then"

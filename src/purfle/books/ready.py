@@ -1,4 +1,4 @@
-"""When a build was ready for a buyer: what parts the instruments in the inventory from the work in progress.
+"""When a build was ready for a buyer, which tells finished instruments from work in progress in the inventory.
 
 A stage done again later leaves a year that is over as it was.
 Invariant: moves no amount.

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from purfle.base.money import ZERO, rounded
 from purfle.base.place import Place
 from purfle.books import collection
-from purfle.books.desk import OFF_THE_SHELF, Desk
+from purfle.books.desk import OFF_THE_SHELF, BooksDesk
 from purfle.books.jobs import Deal, Job, first_shares
 from purfle.books.kinds import SELLING_FEES
 from purfle.books.ledger import RECOGNISED, Account, Book, Voucher, cash_in, cash_out
@@ -19,7 +19,7 @@ from purfle.notes.records.note import SoldBack
 from purfle.notes.records.sales import Back
 
 
-def came_back(desk: Desk, event: CameBack) -> None:
+def came_back(desk: BooksDesk, event: CameBack) -> None:
     """A refund; with the goods, their cost returns at what was once recognised."""
     job, back, day = desk.jobs[event.build], event.record, event.date
     _too_early(desk, event)
@@ -43,7 +43,7 @@ def came_back(desk: Desk, event: CameBack) -> None:
     share_owed(desk, job, deal, day, event.at)
 
 
-def stock_came_back(desk: Desk, event: StockCameBack) -> None:
+def stock_came_back(desk: BooksDesk, event: StockCameBack) -> None:
     """A refund on what was sold from stock; what comes back lies on the shelf again at what was once recognised."""
     back, day, item = event.record, event.date, event.sale.item
     _too_early(desk, event)
@@ -67,7 +67,7 @@ def stock_came_back(desk: Desk, event: StockCameBack) -> None:
         desk.shelve(day, item, qty, cost, event.at, event.sale.lot)
 
 
-def _too_early(desk: Desk, event: CameBack | StockCameBack) -> None:
+def _too_early(desk: BooksDesk, event: CameBack | StockCameBack) -> None:
     at, day = event.record.where("date"), event.record.date
     if day < event.sold:
         desk.troubles.add(at, "refund-before-sale", f"date: the refund of {day} is before the sale of {event.sold}", "mend one of the two days")
@@ -81,7 +81,7 @@ class _Given(NamedTuple):
     tax: Decimal
 
 
-def _given_back(desk: Desk, back: Back | SoldBack, deal: Deal) -> _Given:
+def _given_back(desk: BooksDesk, back: Back | SoldBack, deal: Deal) -> _Given:
     """Refund, fees and tax given back, put down in the deal; what is more than was charged or taken is told."""
     refund, fees = desk.rounded(back.refund), desk.rounded(back.fees_back)
     if deal.returns + refund > deal.price + deal.post:
@@ -101,14 +101,14 @@ def _given_back(desk: Desk, back: Back | SoldBack, deal: Deal) -> _Given:
     return _Given(refund, fees, tax)
 
 
-def _money_back(desk: Desk, event: CameBack, given: _Given) -> None:
+def _money_back(desk: BooksDesk, event: CameBack, given: _Given) -> None:
     back, build = event.record, event.build
     _pay_back(desk, event, "refund", back.where("refund"), given.refund, Account(Book.RETURNS, "refund", build))
     desk.ledger.move(Voucher(event.date, "fees back", back.where("fees_back")), given.fees, cash_in(build), desk.spent(SELLING_FEES, build))
     _pay_back(desk, event, "tax back", back.where("tax_back"), given.tax, Account(Book.SALES_TAX, "collected", build))
 
 
-def _pay_back(desk: Desk, event: CameBack, what: str, at: Place, amount: Decimal, to: Account) -> None:
+def _pay_back(desk: BooksDesk, event: CameBack, what: str, at: Place, amount: Decimal, to: Account) -> None:
     """Money back; who ordered it and still owes something has that lowered first."""
     job = desk.jobs[event.build]
     off = min(amount, max(-job.deposit, ZERO)) if event.number == COMMISSION else ZERO
@@ -117,7 +117,7 @@ def _pay_back(desk: Desk, event: CameBack, what: str, at: Place, amount: Decimal
     desk.ledger.move(Voucher(event.date, what, at), amount - off, to, cash_out(job.id))
 
 
-def _units_back(desk: Desk, event: CameBack, deal: Deal) -> tuple[int, Decimal]:
+def _units_back(desk: BooksDesk, event: CameBack, deal: Deal) -> tuple[int, Decimal]:
     """How many units of a sale come back, and the cost they once left with."""
     back = event.record
     if back.units > deal.units:
@@ -137,7 +137,7 @@ def _bundle_back(deal: Deal) -> list[tuple[str, Decimal]]:
     return bundled
 
 
-def _return_cost(desk: Desk, event: CameBack, job: Job, units: int, cost: Decimal) -> None:
+def _return_cost(desk: BooksDesk, event: CameBack, job: Job, units: int, cost: Decimal) -> None:
     """Goods are the shop's again; the owner's own, where the rest of the batch went into the collection in between."""
     if not units:
         return
@@ -152,7 +152,7 @@ def _return_cost(desk: Desk, event: CameBack, job: Job, units: int, cost: Decima
         job.place = "shop"
 
 
-def _piece_back(desk: Desk, event: CameBack, job: Job, deal: Deal, given: _Given) -> None:
+def _piece_back(desk: BooksDesk, event: CameBack, job: Job, deal: Deal, given: _Given) -> None:
     collection.proceeds(desk, Voucher(event.date, "refund", event.record.where("refund")), job, given.fees - given.refund)
     if event.record.goods:
         voucher = Voucher(event.date, "came back", event.at)

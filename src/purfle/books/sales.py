@@ -2,7 +2,7 @@
 
 Sales are price and post charged, less discount, without tax, on the day of the sale. A share is an expense once the
 sale is recognised.
-Invariant: cost moves only through `Desk.recognise`.
+Invariant: cost moves only through `BooksDesk.recognise`.
 """
 
 from datetime import date
@@ -12,7 +12,7 @@ from purfle.base.money import ZERO
 from purfle.base.place import Place
 from purfle.books import collection
 from purfle.books.charged import Charged, book_fees, book_payout, book_revenue, charged, with_channel
-from purfle.books.desk import Desk
+from purfle.books.desk import BooksDesk
 from purfle.books.fees import partners_parts
 from purfle.books.jobs import Deal, Job
 from purfle.books.kinds import PACKING, PARCEL_INSURANCE, POST, SHARE
@@ -22,7 +22,7 @@ from purfle.notes.records.sales import Sale
 from purfle.notes.vocabulary.fields import Record
 
 
-def build_sold(desk: Desk, event: BuildSold) -> None:
+def build_sold(desk: BooksDesk, event: BuildSold) -> None:
     """A build, or some of its units, was sold."""
     job, sale, day = desk.jobs[event.build], event.record, event.date
     units = units_out(desk, job, sale, sale.units)
@@ -54,14 +54,14 @@ def build_sold(desk: Desk, event: BuildSold) -> None:
     share_owed(desk, job, deal, day, event.at)
 
 
-def _unearned(desk: Desk, job: Job, at: Place | None, found: str, mend: str) -> None:
+def _unearned(desk: BooksDesk, job: Job, at: Place | None, found: str, mend: str) -> None:
     """Tell, at the share where no place is given, of a partner who has nothing of a sale because no price of the build is the shop's."""
     if partners := job.build.sheet.share:
         whole = f"{found}, so nothing is owed to {partners[0].partner}"
         desk.troubles.add(at or partners[0].at, "share-unearned", whole, f"{mend}, or take share: out of {job.id}")
 
 
-def units_out(desk: Desk, job: Job, record: Record, units: int) -> int:
+def units_out(desk: BooksDesk, job: Job, record: Record, units: int) -> int:
     """How many of the units that a sale or delivery says go out; more than are left are told."""
     if units > job.left:
         place = job.gone or job.place
@@ -73,7 +73,7 @@ def units_out(desk: Desk, job: Job, record: Record, units: int) -> int:
     return min(units, job.left)
 
 
-def _early(desk: Desk, job: Job, sale: Sale, day: date) -> None:
+def _early(desk: BooksDesk, job: Job, sale: Sale, day: date) -> None:
     acquired = job.build.sheet.acquired
     came = min((d for d in (acquired.date, acquired.paid) if d), default=None) if acquired else None
     came = came or job.came
@@ -81,7 +81,7 @@ def _early(desk: Desk, job: Job, sale: Sale, day: date) -> None:
         desk.troubles.add(sale.where("date"), "sale-before-acquisition", f"date: {job.id} is sold on {day} and came in on {came}", "mend one of the two days")
 
 
-def _may_go_along(desk: Desk, event: BuildSold, other: Job, place: str) -> bool:
+def _may_go_along(desk: BooksDesk, event: BuildSold, other: Job, place: str) -> bool:
     """Whether another build is there to be sold with one that is the shop's, or of the collection; what is not is told."""
     if other.place == place and not other.gone and other.id != event.build:
         return True
@@ -95,7 +95,7 @@ def _may_go_along(desk: Desk, event: BuildSold, other: Job, place: str) -> bool:
     return False
 
 
-def _revenue(desk: Desk, event: BuildSold, deal: Deal, sold: Charged) -> None:
+def _revenue(desk: BooksDesk, event: BuildSold, deal: Deal, sold: Charged) -> None:
     """What the buyer pays, less what a trade-in and the deposits of all that went out counted for, is paid out."""
     build, day = event.build, event.date
     book_revenue(desk, sold, f"sold{_together(event)}")
@@ -114,7 +114,7 @@ def _together(event: BuildSold) -> str:
     return f" with {' and '.join(event.bundled)}" if event.bundled else ""
 
 
-def _trade_in(desk: Desk, event: BuildSold) -> Decimal:
+def _trade_in(desk: BooksDesk, event: BuildSold) -> Decimal:
     """What a trade-in counted for: it is the cost of the build it becomes."""
     sale = event.record
     if sale.trade_in is None or event.trade_in is None:
@@ -128,7 +128,7 @@ def _trade_in(desk: Desk, event: BuildSold) -> Decimal:
     return value
 
 
-def _sent_out(desk: Desk, event: BuildSold, deal: Deal) -> None:
+def _sent_out(desk: BooksDesk, event: BuildSold, deal: Deal) -> None:
     sale = event.record
     for kind, name in ((POST, "shipping_paid"), (PACKING, "packing"), (PARCEL_INSURANCE, "insurance")):
         paid = desk.rounded(getattr(sale, name))
@@ -139,7 +139,7 @@ def _sent_out(desk: Desk, event: BuildSold, deal: Deal) -> None:
 # --- the owner's collection -------------------------------------------------------------------------------------------
 
 
-def _piece_sold(desk: Desk, job: Job, event: BuildSold, deal: Deal, sold: Charged) -> None:
+def _piece_sold(desk: BooksDesk, job: Job, event: BuildSold, deal: Deal, sold: Charged) -> None:
     """A piece of the owner's own: proceeds after fees and post against its basis, in the table apart.
 
     What the owner takes in trade for it and gives to the shop is the shop's at the value it counted for.
@@ -167,7 +167,7 @@ def sold_for(job: Job, deal: Deal) -> None:
     deal.noted, job.selling = deal.noted + job.selling, ZERO
 
 
-def share_owed(desk: Desk, job: Job, deal: Deal, day: date, at: Place) -> None:
+def share_owed(desk: BooksDesk, job: Job, deal: Deal, day: date, at: Place) -> None:
     """Bring the partners' shares of a deal to what they are now: of the price kept, or of a profit above nothing."""
     shares = job.build.sheet.share
     if not shares:

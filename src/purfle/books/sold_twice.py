@@ -1,4 +1,4 @@
-"""What was paid to sell a build, where a note and the sale on its sheet may both have it.
+"""Payments to sell a build that may count twice: in a note, and in the sale on its sheet.
 
 A second box or a listing fee is paid beside what the sale says, so this only warns.
 Invariant: moves no amount.
@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from purfle.base.names import folded
 from purfle.books.charged import charged
-from purfle.books.desk import Desk
+from purfle.books.desk import BooksDesk
 from purfle.books.jobs import Deal, Job
 from purfle.books.kinds import PACKING, PARCEL_INSURANCE, POST, SELLING_FEES
 from purfle.events.money import COMMISSION, MoneyOut
@@ -33,7 +33,7 @@ class _Stated(NamedTuple):
     """A fee that is worked out, for as long as none is written."""
 
 
-def check_sold_twice(desk: Desk) -> None:
+def check_sold_twice(desk: BooksDesk) -> None:
     """Tell of each payment to sell a build that the nearest of its sales seems to count, too."""
     for event in desk.to_sell:
         kind = folded(event.record.kind)
@@ -43,7 +43,7 @@ def check_sold_twice(desk: Desk) -> None:
             _compare(desk, event, kind, nearest)
 
 
-def _compare(desk: Desk, event: MoneyOut, kind: str, sale: _Stated) -> None:
+def _compare(desk: BooksDesk, event: MoneyOut, kind: str, sale: _Stated) -> None:
     record, key = event.record, _KEYS[kind]
     if sale.guess and event.date >= sale.date:
         says = "counts what its channel takes, having no fees: of its own"
@@ -56,7 +56,7 @@ def _compare(desk: Desk, event: MoneyOut, kind: str, sale: _Stated) -> None:
     desk.troubles.add(record.where("cost"), "sold-twice", found, mend)
 
 
-def _stated(desk: Desk, job: Job, kind: str) -> Iterator[_Stated]:
+def _stated(desk: BooksDesk, job: Job, kind: str) -> Iterator[_Stated]:
     """What each sale of a build says of a kind of cost, nothing where it says none; of a delivery, of its fees."""
     if kind == SELLING_FEES:
         yield from _fees(desk, job)
@@ -65,7 +65,7 @@ def _stated(desk: Desk, job: Job, kind: str) -> Iterator[_Stated]:
             yield _Stated(sale.date, sale, desk.rounded(getattr(sale, _KEYS[kind])), guess=False)
 
 
-def _fees(desk: Desk, job: Job) -> Iterator[_Stated]:
+def _fees(desk: BooksDesk, job: Job) -> Iterator[_Stated]:
     for sale in job.build.sheet.sale:
         taken = charged(desk, sale, sale.date)
         yield _Stated(sale.date, sale, taken.fees, taken.guess)

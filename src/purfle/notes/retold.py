@@ -1,4 +1,4 @@
-"""What was read once, with the troubles met in reading it: they are told again each time it is asked for.
+"""Values kept together with the troubles that reading them told: those are told again each time the value is asked for.
 
 Invariant: reads nothing itself.
 """

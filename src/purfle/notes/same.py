@@ -1,4 +1,4 @@
-"""Whether two readings of a shop say the same, as far as a phase asks: of its records, or of what its bodies show besides.
+"""Whether two readings of a shop are the same to a phase that looks at records alone, or at records and at what bodies show.
 
 It must be the very records, for equal ones can be written differently: 39.8 and 39.80 are equal.
 Invariant: compares, and keeps what others made of the same; reads nothing.

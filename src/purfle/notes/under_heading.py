@@ -1,5 +1,6 @@
-"""The keys right under a heading of a journal day, and what is nearly one there or in the heading: hours would be lost, and money read by all.
+"""The keys right under a heading of a journal day, and what is nearly a key there or in the heading.
 
+Left among the words, their hours would be lost and their money could be read by all.
 Invariant: looks at lines alone, and tells nothing.
 """
 

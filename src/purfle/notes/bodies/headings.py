@@ -1,4 +1,4 @@
-"""Headings of a text, and what may be meant as one; lines that stand in code fences.
+"""The headings of a text, lines that may be meant as headings, and lines inside code fences.
 
 Invariant: knows no build, and judges nothing of what stands under a heading.
 """

@@ -1,4 +1,4 @@
-"""Keys that stand in the words of a note, where nobody reads them: hours and money would be lost without a word.
+"""Keys that stand among the words of a note, where they are not read: their hours and money would be lost silently.
 
 A line counts as a key only when it can hardly be prose: a key of this vocabulary with a value that reads as that key's
 must. `finish: oil over stain` may stand in any text, `hours: 2.5` and `sold: {item: …}` may not.

@@ -1,4 +1,4 @@
-"""A slip in a text that YAML gave up on, and what is known of that text.
+"""A slip in the keys of a note, and the place where YAML gave up because of it.
 
 Invariant: looks for nothing.
 """

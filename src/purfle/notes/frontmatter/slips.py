@@ -1,4 +1,4 @@
-"""What was meant where YAML lost the thread: the slip told in a builder's words, at its own place.
+"""What was meant where YAML gave up: the slip, told in a builder's words and at its own place.
 
 libyaml stops where it can't go on, which is often a line or more after the slip, and in words of its own.
 Invariant: looks at the text alone; mends nothing.

@@ -1,4 +1,4 @@
-"""Bytes of a note to text: decoding, fences, and the slips a phone makes with quotes and dashes.
+"""The bytes of a note become its two halves: decoding, fences, and the slips a phone makes with quotes and dashes.
 
 What is mended here keeps every character's line and column, so places stay true.
 Invariant: knows nothing of the vocabulary beyond the words handed in.

@@ -1,4 +1,4 @@
-"""Words that stand where a name would and tell nobody's, and words that are somebody's name and far oftener none.
+"""Lists of words that name nobody, and of words that are names and far more often mere words.
 
 Invariant: knows no name of the shop.
 """

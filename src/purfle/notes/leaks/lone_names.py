@@ -1,4 +1,4 @@
-"""Whether a word that is also somebody's name is the name where it stands: by the words right before and behind it.
+"""Whether a word that is also somebody's name is meant as the name, told by the words right before and behind it.
 
 Within a sentence a capital is that of a name, unless what stands beside it is a wood's, a colour's or a day's; at the beginning of a sentence, a line or a cell it
 is a name where it does what people do. What is in doubt is a word: a false alarm holds the showroom, and the name in full is found whatever stands beside it.

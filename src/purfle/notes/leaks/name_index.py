@@ -1,4 +1,4 @@
-"""Where names stand in public words, looked up by the words that names begin with: a large shop has hundreds, and hardly one of them stands in a text.
+"""An index that finds names in public words by the words they begin with: a shop has hundreds, and hardly one stands in any one text.
 
 Invariant: knows nothing of whose names they are.
 """

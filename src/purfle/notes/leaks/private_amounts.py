@@ -1,4 +1,4 @@
-"""Which amounts must not stand in public words, and of which builds they are: what was paid, got, owed or given, as written and as it comes to in all.
+"""The amounts that must not stand in public words, and the builds they belong to: each as it is written and as it comes to in all.
 
 Invariant: looks into records alone; how a sum may be written is not known here.
 """

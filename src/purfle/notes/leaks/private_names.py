@@ -1,4 +1,4 @@
-"""Whose names must not stand in public words: buyers, customers, suppliers, whoever did not agree to be named.
+"""The names that must not stand in public words: of buyers, customers, suppliers, and of whoever did not agree to be named.
 
 A name is sought whole; the single names of a person are sought as written; one that may as well be a word, being one of the bench, short, typed small, or a
 firm's or of someone met once, only where it is meant as a name.

@@ -1,4 +1,4 @@
-"""Public words as a visitor will see them, each letter with its place in the note.
+"""Public words as a visitor will see them, and the place in the note of each letter.
 
 A name may be broken by a line end, by emphasis, by a link, by an entity or by letters that take no room; it is read on the page all the same,
 and with or without its accents. What is never seen, such as the file a picture comes from, is left out.

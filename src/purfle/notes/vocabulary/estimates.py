@@ -1,4 +1,4 @@
-"""An estimate, which is one figure or three that rise, and what was meant by figures that are neither.
+"""An estimate, one figure or three that rise, and what was meant by figures that are neither.
 
 Invariant: knows no particular key of the vocabulary, nor what is estimated.
 """

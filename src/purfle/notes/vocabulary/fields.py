@@ -165,7 +165,7 @@ def words_under(record: type[Record]) -> frozenset[str]:
 
 
 def money_under(record: type[Record]) -> frozenset[str]:
-    """Those of them that hold an amount of money, in any of these records."""
+    """The keys of a record, and of the records inside it, that hold an amount of money."""
     found = {word for word, (_, declared) in keys_of(record).items() if declared.kind.money}
     return frozenset(found).union(*(money_under(declared.kind.part) for _, declared in keys_of(record).values() if declared.kind.part is not None))
 

@@ -1,4 +1,4 @@
-"""What was meant by a key that is none of its mapping, or by what stands where keys belong: told with its mend, never read as meant.
+"""What was meant by an unknown key, or by what stands where keys belong: it is told with its mend, and never read as meant.
 
 Invariant: reads no mapping and knows no key of the vocabulary, which are in `purfle.notes.records`.
 """

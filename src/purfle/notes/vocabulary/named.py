@@ -1,4 +1,4 @@
-"""A mapping whose keys are the user's own names: how it is read, and what is told of a name that can't be meant.
+"""A mapping whose keys are the owner's own names: how it is read, how a name is looked up, and names that can't be meant.
 
 Invariant: knows no name, and no particular key of the vocabulary.
 """
