@@ -4,7 +4,7 @@ import random
 from datetime import date
 from decimal import Decimal
 
-from purfle.base.quantities import Estimate
+from purfle.base.times import Estimate
 from purfle.bench.steps import Due, Situation, Step
 
 TODAY = date(2026, 3, 2)

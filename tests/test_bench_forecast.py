@@ -12,7 +12,7 @@ import pytest
 from shop_texts import TODAY, fenced, settings, shop_of, told
 from test_bench_plan import NETWORK
 
-from purfle.base.quantities import Estimate
+from purfle.base.times import Estimate
 from purfle.bench import plan_bench
 from purfle.bench.draws import draw, stream, three_point
 from purfle.bench.forecast import RUNS, Outcome, forecast

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from shop_texts import TODAY, fenced, settings, shop_of, told
 
 from purfle.base.memo import Memo
-from purfle.base.quantities import Estimate
+from purfle.base.times import Estimate
 from purfle.base.trouble import Trouble
 from purfle.bench import attendance_troubles, plan_bench
 from purfle.bench.careful import late_if_slow

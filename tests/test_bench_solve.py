@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import pytest
 
-from purfle.base.quantities import Estimate
+from purfle.base.times import Estimate
 from purfle.bench.improve import improved
 from purfle.bench.order import ordered
 from purfle.bench.place import lateness, lay

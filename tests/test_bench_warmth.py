@@ -9,7 +9,7 @@ from decimal import Decimal
 import pytest
 from shop_texts import TODAY, fenced, settings, shop_of, told
 
-from purfle.base.quantities import Wait
+from purfle.base.times import Wait
 from purfle.bench import plan_bench
 from purfle.bench.model import Curing
 from purfle.progress.warmth import celsius

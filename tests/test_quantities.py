@@ -10,12 +10,13 @@ from hypothesis import strategies as st
 
 from purfle.base import measures as m
 from purfle.base import quantities as q
+from purfle.base import times as t
 from purfle.base.trouble import Wrong
 
 
 @pytest.mark.parametrize("text", ["2.5", "2:30", "2h30", "2 h 30", "2h30m", "150 min", "2.5 h"])
 def test_the_ways_to_write_two_and_a_half_hours(text):
-    assert q.hours(text) == D("2.5")
+    assert t.hours(text) == D("2.5")
 
 
 @pytest.mark.parametrize(
@@ -28,22 +29,22 @@ def test_the_ways_to_write_two_and_a_half_hours(text):
 )
 def test_hours_that_may_be_minutes_behind_a_point_are_asked_about(text, mend):
     with pytest.raises(Wrong) as told:
-        q.hours(text)
+        t.hours(text)
     assert (told.value.code, told.value.mend) == ("hours-unreadable", mend)
     clock, parts = mend.removeprefix("write ").removesuffix(", whichever is meant").split(" or ")
-    assert q.hours(clock) == D(clock.split(":")[0]) + D(clock.split(":")[1]) / 60  # both can be written as they are offered
-    assert q.hours(parts) == D(text.replace(",", "."))
+    assert t.hours(clock) == D(clock.split(":")[0]) + D(clock.split(":")[1]) / 60  # both can be written as they are offered
+    assert t.hours(parts) == D(text.replace(",", "."))
 
 
 @pytest.mark.parametrize("text", ["2.5", "2.50", "0.25", "1.75", "0.33", "0.67", "0.08", "2.00", "2.3"])
 def test_parts_of_an_hour_in_hundredths_are_read(text):
-    assert q.hours(text) == D(text)
+    assert t.hours(text) == D(text)
 
 
 @pytest.mark.parametrize("text", ["2,5", "2:75", "half", "-1", "", "2:3", "1001", "2h75h"])
 def test_hours_that_are_none(text):
     with pytest.raises(Wrong) as wrong:
-        q.hours(text)
+        t.hours(text)
     assert wrong.value.code == "hours-unreadable"
 
 
@@ -87,43 +88,43 @@ def test_an_amount_that_could_be_two_is_never_guessed(text, mend):
 @pytest.mark.parametrize(
     ("read", "text", "mend"),
     [
-        (q.hours, "2,5", "write 2.5"),
-        (q.hours, "2½", "write 2.5"),
-        (q.hours, "2 + 1,5", "write 3.5"),
-        (q.hours, "2 + x", "write how long it took, such as 2.5, 2:30 or 2h30"),
-        (q.hours, "¾", "write 0.75"),
-        (q.hours, "2-3", "write how long it took, such as 2.5, 2:30 or 2h30"),
-        (q.day, "14.3.2026", "write 2026-03-14"),
-        (q.clock, "11", "write 11:00"),
-        (q.clock, "9 h", "write 9:00"),
-        (q.clock, "2:30 pm", "write 14:30"),
-        (q.clock, "12 am", "write 0:00"),
-        (q.clock, "12:15 p.m.", "write 12:15"),
-        (q.clock, "13 pm", "write it as 14:30"),
-        (q.clock, "25", "write it as 14:30"),
+        (t.hours, "2,5", "write 2.5"),
+        (t.hours, "2½", "write 2.5"),
+        (t.hours, "2 + 1,5", "write 3.5"),
+        (t.hours, "2 + x", "write how long it took, such as 2.5, 2:30 or 2h30"),
+        (t.hours, "¾", "write 0.75"),
+        (t.hours, "2-3", "write how long it took, such as 2.5, 2:30 or 2h30"),
+        (t.day, "14.3.2026", "write 2026-03-14"),
+        (t.clock, "11", "write 11:00"),
+        (t.clock, "9 h", "write 9:00"),
+        (t.clock, "2:30 pm", "write 14:30"),
+        (t.clock, "12 am", "write 0:00"),
+        (t.clock, "12:15 p.m.", "write 12:15"),
+        (t.clock, "13 pm", "write it as 14:30"),
+        (t.clock, "25", "write it as 14:30"),
         (q.distance, "12 km", "write 12 here, and unit: km beside it"),
         (q.distance, "24,5 miles", "write 24.5 here, and unit: mi beside it"),
         (q.distance, "12 km and back", "write 12 if it is counted in km, else as many as it is of the unit it is counted in"),
-        (q.day, "3/14/2026", "write 2026-03-14"),
-        (q.day, "5/6/2026", "write 2026-06-05 or 2026-05-06, whichever is meant"),
-        (q.day, "45.45.2026", "write year, month and day, such as 2026-03-14"),
+        (t.day, "3/14/2026", "write 2026-03-14"),
+        (t.day, "5/6/2026", "write 2026-06-05 or 2026-05-06, whichever is meant"),
+        (t.day, "45.45.2026", "write year, month and day, such as 2026-03-14"),
         (q.number, "2 x 3", "write digits and at most one point, such as 2.5"),
         (q.number, "1,5 l", "write 1.5 if it is counted in l, else as many as it is of the unit it is counted in"),
-        *((q.wait, text, "write 14 days, 2 weeks or 4 h") for text in ("2 x 24 h", "2x24h", "2 × 3 days")),  # never 1 day, which would cut it short
+        *((t.wait, text, "write 14 days, 2 weeks or 4 h") for text in ("2 x 24 h", "2x24h", "2 × 3 days")),  # never 1 day, which would cut it short
         *(
             (read, text, "nothing here can be below zero: write 5 if the sign was not meant")
             for read in (q.number, q.celsius, q.percent)
             for text in ("-5", "−5")
         ),
         (q.number, "half a dozen", "write digits and at most one point, such as 2.5"),
-        (q.days, "half a day", "write 14 days or 2 weeks"),  # never 12 h: this reader takes no hours
+        (t.days, "half a day", "write 14 days or 2 weeks"),  # never 12 h: this reader takes no hours
         (q.number, "a bit", "write digits and at most one point, such as 2.5"),
-        (q.day, "March 14", "write it with its year in front, such as 2026-03-14"),
-        (q.day, "2026-03-14 to 2026-03-20", "write one day; where there may be several, {from: 2026-03-14, until: 2026-03-20}"),
-        (q.day, "29 February", "write it with its year in front, such as 2028-02-29"),  # 2028 is a leap year, 2026 is none
-        (q.day, "14.03.26", "write 2026-03-14 or 2014-03-26, whichever is meant"),
-        (q.day, "26-03-14", "write 2026-03-14 or 2014-03-26, whichever is meant"),  # with dashes the year's own place is the first, as ISO 8601 has it
-        (q.day, "mid June", "write year, month and day, such as 2026-03-14"),
+        (t.day, "March 14", "write it with its year in front, such as 2026-03-14"),
+        (t.day, "2026-03-14 to 2026-03-20", "write one day; where there may be several, {from: 2026-03-14, until: 2026-03-20}"),
+        (t.day, "29 February", "write it with its year in front, such as 2028-02-29"),  # 2028 is a leap year, 2026 is none
+        (t.day, "14.03.26", "write 2026-03-14 or 2014-03-26, whichever is meant"),
+        (t.day, "26-03-14", "write 2026-03-14 or 2014-03-26, whichever is meant"),  # with dashes the year's own place is the first, as ISO 8601 has it
+        (t.day, "mid June", "write year, month and day, such as 2026-03-14"),
         (q.amount, "$.50", "write 0.50; the currency stands in shop.md"),
         (q.amount, "free", "write 0 if it cost nothing"),
         (q.percent, ".5", "write 0.5"),
@@ -148,37 +149,37 @@ def test_a_mend_says_what_was_meant_where_that_is_plain_and_no_other_figure(read
     ("read", "text", "value"),
     [
         *(
-            (q.hours, text, D("2.5"))
+            (t.hours, text, D("2.5"))
             for text in ("2 1/2 h", "2½ h", "2,5 h", "2:30h", "2'30", "2 h, 30 min", "2 hours and 30 minutes", "9:00-11:30", "8.45–11.15")
         ),
-        *((q.hours, text, D("2.5")) for text in ("9-11:30", "9:30-12", "9.30 to 12")),
-        *((q.hours, text, D(1)) for text in ("9:00-10:00", "11:30-12:30")),  # sixty minutes are an hour, and none is left over
-        *((q.hours, text, D("0.5")) for text in ("half an hour", "1/2 h", "½ hour", "30'", ".5")),
-        *((q.hours, text, D("1.5")) for text in ("an hour and a half", "about 1.5", "1.5 hrs.")),
-        *((q.hours, text, D(1)) for text in ("an hour", "one hour", "1h.")),
+        *((t.hours, text, D("2.5")) for text in ("9-11:30", "9:30-12", "9.30 to 12")),
+        *((t.hours, text, D(1)) for text in ("9:00-10:00", "11:30-12:30")),  # sixty minutes are an hour, and none is left over
+        *((t.hours, text, D("0.5")) for text in ("half an hour", "1/2 h", "½ hour", "30'", ".5")),
+        *((t.hours, text, D("1.5")) for text in ("an hour and a half", "about 1.5", "1.5 hrs.")),
+        *((t.hours, text, D(1)) for text in ("an hour", "one hour", "1h.")),
         *((q.number, text, D("0.5")) for text in ("half a can", "1/2", "½ can", ".5", "0,5", "half")),
         *((q.number, text, D("1.5")) for text in ("1½", "1 1/2 cans", "1,5", "１.５", "١.٥")),  # full-width and Arabic-Indic figures (Unicode, Nd)
-        (q.hours, "２ h", D(2)),
-        (q.day, "２０２６-03-14", date(2026, 3, 14)),
+        (t.hours, "２ h", D(2)),
+        (t.day, "２０２６-03-14", date(2026, 3, 14)),
         *(
-            (q.wait, text, q.Wait(14))
+            (t.wait, text, t.Wait(14))
             for text in ("two weeks", "a fortnight", "14 days.", "14 days at 20 C", "1-2 weeks", "10–14 days", "1 week and 7 days", "13,5 days")
         ),
-        *((q.wait, text, q.Wait(0, D("0.5"))) for text in ("30 min", "half an hour")),
-        *((q.wait, text, q.Wait(1)) for text in ("overnight", "about 24 h", "a day")),
-        *((q.wait, text, q.Wait(18)) for text in ("two and a half weeks", "2 and 1/2 weeks", "two weeks and a half")),  # 2.5 × 7 = 17.5
-        *((q.wait, text, q.Wait(0, D("2.5"))) for text in ("two and a half hours", "two hours and a half")),
-        (q.wait, "a week or two", q.Wait(14)),
-        (q.wait, "2 weeks and a day", q.Wait(15)),
-        (q.days, "a week and a half", D(11)),
-        *((q.hours, text, D("2.5")) for text in ("two and a half hours", "2 and a half", "2 hours and a half")),
-        (q.hours, "an hour and a quarter", D("1.25")),
-        *((q.hours, text, D("0.75")) for text in ("three quarters of an hour", "three-quarters of an hour")),
-        *((q.wait, text, q.Wait(3)) for text in ("about 49 h", "2 days and an hour")),  # 2 × 24 = 48 hours, and one more begins a third day
-        (q.wait, "1 month", q.Wait(30)),
-        (q.days, "two weeks", D(14)),
+        *((t.wait, text, t.Wait(0, D("0.5"))) for text in ("30 min", "half an hour")),
+        *((t.wait, text, t.Wait(1)) for text in ("overnight", "about 24 h", "a day")),
+        *((t.wait, text, t.Wait(18)) for text in ("two and a half weeks", "2 and 1/2 weeks", "two weeks and a half")),  # 2.5 × 7 = 17.5
+        *((t.wait, text, t.Wait(0, D("2.5"))) for text in ("two and a half hours", "two hours and a half")),
+        (t.wait, "a week or two", t.Wait(14)),
+        (t.wait, "2 weeks and a day", t.Wait(15)),
+        (t.days, "a week and a half", D(11)),
+        *((t.hours, text, D("2.5")) for text in ("two and a half hours", "2 and a half", "2 hours and a half")),
+        (t.hours, "an hour and a quarter", D("1.25")),
+        *((t.hours, text, D("0.75")) for text in ("three quarters of an hour", "three-quarters of an hour")),
+        *((t.wait, text, t.Wait(3)) for text in ("about 49 h", "2 days and an hour")),  # 2 × 24 = 48 hours, and one more begins a third day
+        (t.wait, "1 month", t.Wait(30)),
+        (t.days, "two weeks", D(14)),
         *(
-            (q.day, text, date(2026, 3, 14))
+            (t.day, text, date(2026, 3, 14))
             for text in (
                 "3/14/26",
                 "14 March 2026",
@@ -214,7 +215,7 @@ def test_degrees_celsius(text):
 
 @pytest.mark.parametrize(("text", "days"), [("7", 7), ("7 days", 7), ("1 week", 7), ("1.5 weeks", "10.5"), ("2.5", "2.5")])
 def test_days_that_something_is_away(text, days):
-    assert q.days(text) == D(days)
+    assert t.days(text) == D(days)
 
 
 def test_a_negative_amount_says_so():
@@ -255,15 +256,15 @@ def test_an_amount_that_ends_in_its_point_is_no_plain_number():
     ],
 )
 def test_waits(text, days, hours):
-    assert q.wait(text) == q.Wait(days, D(hours))
+    assert t.wait(text) == t.Wait(days, D(hours))
 
 
 def test_days_exist_in_the_calendar():
-    assert q.day("2024-02-29") == date(2024, 2, 29)
-    assert (q.day("1900-01-01"), q.day("2199-12-31")) == (date(1900, 1, 1), date(2199, 12, 31))
+    assert t.day("2024-02-29") == date(2024, 2, 29)
+    assert (t.day("1900-01-01"), t.day("2199-12-31")) == (date(1900, 1, 1), date(2199, 12, 31))
     for text in ("1899-12-31", "2200-01-01", "2026-02-30", "2026-2-3", "14.3.2026", "0001-01-01", "2026-13-01"):
         with pytest.raises(Wrong):
-            q.day(text)
+            t.day(text)
 
 
 @pytest.mark.parametrize(
@@ -292,7 +293,7 @@ def test_a_fraction_without_an_end_is_said_to_the_thousandth(text, said):
     assert str(m.length(text)) == said
 
 
-READERS = (q.amount, q.hours, q.wait, q.days, q.celsius, q.day, m.length, m.weight, q.percent, q.yes_or_no, q.number)
+READERS = (q.amount, t.hours, t.wait, t.days, q.celsius, t.day, m.length, m.weight, q.percent, q.yes_or_no, q.number)
 
 
 @pytest.mark.parametrize("text", ["1" + " " * 30_000 + "x", "1" * 30_000, "1/" + "1" * 30_000 + " in", "1'" * 15_000, "1 1/" + "2" * 30_000 + " in"])

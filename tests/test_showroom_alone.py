@@ -13,7 +13,7 @@ from demo_shop import TODAY, analysis
 from showroom_shop import TEMPLATES, picture
 from test_showroom_privacy import PUBLIC
 
-from purfle.base.quantities import Estimate, Wait
+from purfle.base.times import Estimate, Wait
 from purfle.events import stream
 from purfle.notes.vocabulary.fields import Record, keys_of
 from purfle.notes.vocabulary.named import Named

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from showroom_shop import ASSETS, FILES, HERON, TODAY, made, read, site, site_of
 
 from purfle.base.place import Place
-from purfle.base.quantities import Estimate, Wait
+from purfle.base.times import Estimate, Wait
 from purfle.base.trouble import Troubles
 from purfle.events import stream
 from purfle.notes.frontmatter.tree import compose_bare

@@ -9,7 +9,7 @@ from datetime import date
 from decimal import Decimal
 
 from purfle.base.names import folded
-from purfle.base.quantities import Wait
+from purfle.base.times import Wait
 from purfle.bench.calendar import index_of
 from purfle.bench.shelf import Shelf
 from purfle.bench.steps import Waiting

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
 
-from purfle.base.quantities import Estimate
+from purfle.base.times import Estimate
 from purfle.bench.place import Laid, finishes, lateness, lay
 from purfle.bench.steps import Situation, Step, Waiting
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from purfle.base.quantities import Estimate
+from purfle.base.times import Estimate
 from purfle.bench.arrivals import OVERDUE, delay_of
 from purfle.bench.calendar import QUARTERS
 from purfle.bench.learn import mean

@@ -13,7 +13,7 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from purfle.base.names import folded
-from purfle.base.quantities import Estimate
+from purfle.base.times import Estimate
 from purfle.bench.model import Learned
 from purfle.progress.model import Progress, StageProgress
 

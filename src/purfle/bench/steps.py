@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from purfle.base.quantities import Estimate
+from purfle.base.times import Estimate
 from purfle.progress.states import expected_in
 
 

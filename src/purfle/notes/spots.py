@@ -13,7 +13,7 @@ from typing import Literal
 
 from purfle.base import meant
 from purfle.base.place import Place
-from purfle.base.quantities import day as read_day
+from purfle.base.times import day as read_day
 from purfle.base.trouble import Trouble, Troubles, Wrong
 from purfle.notes.checks.addresses import as_address, is_address
 

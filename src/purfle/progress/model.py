@@ -7,7 +7,7 @@ from typing import Literal
 
 from purfle.base.names import folded
 from purfle.base.place import Place
-from purfle.base.quantities import Estimate, Wait
+from purfle.base.times import Estimate, Wait
 from purfle.notes.records.stages import WantedShot
 from purfle.progress.warmth import Bent
 

@@ -10,9 +10,9 @@ from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
-from purfle.base import quantities
+from purfle.base import times
 from purfle.base.names import folded
-from purfle.base.quantities import Estimate, Wait
+from purfle.base.times import Estimate, Wait
 from purfle.base.trouble import Troubles, Wrong, listed
 from purfle.notes.model import Build, Shop
 from purfle.notes.records.build import Part
@@ -170,7 +170,7 @@ def _cure(sheet: StageSheet, entry: Named | None, troubles: Troubles) -> Wait | 
     if sheet.cure is None:
         return None
     try:
-        cure: Wait = quantities.wait(sheet.cure) if entry is None else entry.value.cure
+        cure: Wait = times.wait(sheet.cure) if entry is None else entry.value.cure
     except Wrong:  # the check of names tells it
         return None
     if cure.days > LONG_CURE:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import ROUND_CEILING, Decimal
 
-from purfle.base.quantities import Wait
+from purfle.base.times import Wait
 from purfle.notes.records.shop import CureSheet, RoomSheet
 
 DOUBLES = 10

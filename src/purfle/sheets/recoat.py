@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from purfle.base.names import folded
 from purfle.base.place import Place
-from purfle.base.quantities import wait
+from purfle.base.times import wait
 from purfle.base.trouble import Wrong
 from purfle.notes.records.note import Bench
 from purfle.notes.records.shop import CureSheet, ShopSheet

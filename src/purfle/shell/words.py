@@ -27,7 +27,7 @@ class Day(click.ParamType):  # type: ignore[type-arg]  # generic only in later r
         if plain_day(value) and "19" <= value[:2] <= "21":
             with contextlib.suppress(ValueError):  # the plain form, without loading the readers of quantities
                 return date.fromisoformat(value)
-        from purfle.base.quantities import day
+        from purfle.base.times import day
         from purfle.base.trouble import Wrong
 
         try:
@@ -60,13 +60,13 @@ class Figure(click.ParamType):  # type: ignore[type-arg]
         """The figure, or wrong usage with the mend."""
         from decimal import Decimal
 
-        from purfle.base import quantities
+        from purfle.base import quantities, times
         from purfle.base.trouble import Wrong
 
         if isinstance(value, Decimal):
             return value
         try:
-            read = {"percent": quantities.large_percent, "hours": quantities.hours}.get(self.name, quantities.amount)
+            read = {"percent": quantities.large_percent, "hours": times.hours}.get(self.name, quantities.amount)
             return read(value)
         except Wrong as wrong:
             self.fail(f"{wrong.found}; {wrong.mend}", param, ctx)

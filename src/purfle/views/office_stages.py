@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from purfle.base.quantities import Estimate
+from purfle.base.times import Estimate
 from purfle.bench.model import LIKELIHOODS, Forecast
 from purfle.progress.model import Pass, Progress, StageProgress
 from purfle.progress.states import CURE, awaited

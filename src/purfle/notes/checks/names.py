@@ -10,7 +10,7 @@ from typing import Any
 from purfle.base import meant
 from purfle.base.names import folded
 from purfle.base.place import Place
-from purfle.base.quantities import wait
+from purfle.base.times import wait
 from purfle.base.trouble import Troubles, Wrong, bracketed, listed, misspelt_for, nearest
 from purfle.notes.known import Family, Known, known_of
 from purfle.notes.model import Shop

@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import ClassVar, Literal, get_args
 
 from purfle.base.measures import Length, Weight
-from purfle.base.quantities import Wait
+from purfle.base.times import Wait
 from purfle.notes.records.said import FOR_PAID, FOR_QTY, FOR_SHIPPING
 from purfle.notes.records.sales import Commission, ForSale, Sale, Share
 from purfle.notes.records.specs import Specs

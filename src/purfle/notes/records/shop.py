@@ -7,7 +7,8 @@ from decimal import Decimal
 from typing import ClassVar, Literal, get_args
 
 from purfle.base import meant
-from purfle.base.quantities import DistanceUnit, Wait, amount, hours
+from purfle.base.quantities import DistanceUnit, amount
+from purfle.base.times import Wait, hours
 from purfle.base.trouble import Wrong
 from purfle.notes.records.stages import StageSheet
 from purfle.notes.vocabulary import schemas

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import ClassVar
 
-from purfle.base.quantities import Estimate
+from purfle.base.times import Estimate
 from purfle.notes.records.said import FOR_HOURS
 from purfle.notes.vocabulary.estimates import estimate
 from purfle.notes.vocabulary.fields import Record, key

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date as Day
 
 from purfle.base.names import folded
-from purfle.base.quantities import day
+from purfle.base.times import day
 from purfle.base.trouble import Wrong
 from purfle.notes.vocabulary import schemas
 from purfle.notes.vocabulary.fields import Kind

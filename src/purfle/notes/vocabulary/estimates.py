@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from purfle.base import meant
-from purfle.base.quantities import Estimate
+from purfle.base.times import Estimate
 from purfle.base.trouble import Wrong
 from purfle.notes.frontmatter.tree import Node, Scalar, Sequence
 from purfle.notes.vocabulary import schemas

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import Any
 
-from purfle.base import meant, measures, quantities
+from purfle.base import meant, measures, quantities, times
 from purfle.base.trouble import Wrong, listed, nearest
 from purfle.notes.frontmatter.slips_of_keys import NO_SPACE
 from purfle.notes.frontmatter.tree import Mapping, Node, Scalar, Sequence, is_empty, name_of
@@ -225,10 +225,10 @@ DISTANCE = scalar("a number such as 2.5", quantities.distance, schemas.FIGURE)
 COUNT = scalar("a whole number", _count, schemas.COUNT)
 PRIORITY = scalar("a whole number", _priority, schemas.COUNT)
 CELSIUS = scalar("degrees such as 17", quantities.celsius, schemas.CELSIUS)
-HOURS = scalar("hours such as 2.5, 2:30 or 2h30", quantities.hours, schemas.hours(1000))
-WAIT = scalar("a time such as 14 days or 4 h", quantities.wait, schemas.WAIT)
-DAYS = scalar("days such as 7, or 2 weeks", quantities.days, schemas.DAYS)
-DAY = scalar("a day such as 2026-03-14", quantities.day, schemas.DAY)
+HOURS = scalar("hours such as 2.5, 2:30 or 2h30", times.hours, schemas.hours(1000))
+WAIT = scalar("a time such as 14 days or 4 h", times.wait, schemas.WAIT)
+DAYS = scalar("days such as 7, or 2 weeks", times.days, schemas.DAYS)
+DAY = scalar("a day such as 2026-03-14", times.day, schemas.DAY)
 YEAR = scalar("a year such as 2025", _year, schemas.YEAR)
 PERCENT = scalar("a percentage such as 40", quantities.percent, schemas.PERCENT)
 LARGE_PERCENT = scalar("a percentage such as 35 %", quantities.large_percent, schemas.LARGE_PERCENT)
@@ -236,7 +236,7 @@ LENGTH = scalar("a length such as 34 in or 864 mm", measures.length, schemas.LEN
 GAUGE = scalar("a gauge in inches such as 0.046, or with its unit", measures.gauge, schemas.GAUGE)
 WEIGHT = scalar("a weight such as 6.4 kg or 14 lb 6 oz", measures.weight, schemas.WEIGHT)
 UNIT_WEIGHT = scalar("a weight per length, such as 0.00088 (lb/in) or 15.7 g/m", measures.unit_weight, schemas.UNIT_WEIGHT)
-CLOCK = scalar("a time of day such as 14:30", quantities.clock, schemas.CLOCK)
+CLOCK = scalar("a time of day such as 14:30", times.clock, schemas.CLOCK)
 YES_NO = scalar("yes or no", quantities.yes_or_no, schemas.YES_NO)
 LINK = scalar("a web or mail address", _link, schemas.text(_LINK.pattern))
 PATH = scalar("the name of a file in this one's folder", _path, schemas.PATH)

@@ -7,7 +7,7 @@ Invariant: reads nothing; a pattern is shared with its reader wherever that has 
 
 from typing import Any
 
-from purfle.base import measures, quantities
+from purfle.base import measures, quantities, times
 
 Schema = dict[str, Any]
 
@@ -49,7 +49,7 @@ def or_nothing(schema: Schema) -> Schema:
 
 def hours(most: int) -> Schema:
     """A time spent; never an empty text, which the pattern of hours and minutes alone would take."""
-    return _figure(_PLAIN, quantities.CLOCK.pattern, f"(?=[0-9]){quantities.WORDED.pattern}", minimum=0, maximum=most)
+    return _figure(_PLAIN, times.CLOCK.pattern, f"(?=[0-9]){times.WORDED.pattern}", minimum=0, maximum=most)
 
 
 _PLAIN = quantities.PLAIN.pattern
@@ -60,8 +60,8 @@ FIGURE = _figure(_PLAIN, minimum=0)
 SIGNED = _figure(f"[-\u2212]?{_PLAIN}")
 COUNT: Schema = {"type": ["integer", "string"], "pattern": "^[0-9]{1,6}$", "minimum": 0, "maximum": 999999}
 CELSIUS = _figure(f"{_PLAIN} ?(?:°|º|degrees?|deg\\.?)? ?(?:[Cc]|[Cc]elsius)?", minimum=0)
-WAIT = _figure(quantities.WAIT.pattern, minimum=0, maximum=quantities.LONGEST_WAIT)
-DAYS = _figure(quantities.DAYS.pattern, minimum=0, maximum=quantities.LONGEST_WAIT)
+WAIT = _figure(times.WAIT.pattern, minimum=0, maximum=times.LONGEST_WAIT)
+DAYS = _figure(times.DAYS.pattern, minimum=0, maximum=times.LONGEST_WAIT)
 DAY = text(_DAY)
 MONTH_DAY = text("(?:0[1-9]|1[0-2])-(?:0[1-9]|1[0-9]|2[0-8])")
 YEAR: Schema = {"type": ["integer", "string"], "pattern": "^(?:19|20|21)[0-9]{2}$", "minimum": 1900, "maximum": 2199}
