@@ -11,6 +11,9 @@ price: »39,80                    » marks where the trouble is to stand, and is
 amount-unclear                  a code for each mark, in the order of file, line and column
   found: …                      compared whole where the case says it
   mend: …
+@@ mended builds/heron/build.md          the file once the builder has done what each mend says; after it nothing is told
+@@ mended without builds/heron/a.md      a file that the mend takes away
+@@ mended asset builds/heron/a.jpg       a picture that the mend puts there
 """
 
 import re
@@ -41,15 +44,20 @@ class Case:
     today: date = date(2026, 5, 20)
     places: list[tuple[str, int, int]] = field(default_factory=list)
     expected: list[Expected] = field(default_factory=list)
+    mended: "Case | None" = None
+    """The shop as it is once each mend was followed."""
 
 
 def read_case(path: Path) -> Case:
     """The case that a file holds."""
     case = Case()
     without = set()
+    mends: list[tuple[str, list[str]]] = []
     for header, lines in _blocks(path.read_text("utf-8")):
         if header == "expect":
             case.expected = _expected(lines)
+        elif header.startswith("mended "):
+            mends.append((header.removeprefix("mended "), lines))
         elif header.startswith("today "):
             case.today = date.fromisoformat(header.split()[1])
         elif header.startswith(f"{MARK}without "):
@@ -62,7 +70,21 @@ def read_case(path: Path) -> Case:
     if "shop.md" not in without:
         case.files.setdefault("shop.md", DEFAULT_SHOP.encode())
     case.places.sort()
+    if mends:
+        case.mended = _mended(case, mends)
     return case
+
+
+def _mended(case: Case, mends: list[tuple[str, list[str]]]) -> Case:
+    mended = Case(dict(case.files), set(case.assets), case.today)
+    for header, lines in mends:
+        if header.startswith("without "):
+            del mended.files[header.removeprefix("without ")]
+        elif header.startswith("asset "):
+            mended.assets.add(header.removeprefix("asset "))
+        else:
+            _file(mended, header, lines)
+    return mended
 
 
 def _blocks(text: str) -> list[tuple[str, list[str]]]:

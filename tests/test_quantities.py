@@ -63,19 +63,21 @@ def test_amounts_keep_their_digits(text, value):
         ("1,455", "write 1455"),  # 1.455 would be asked about again
         ("$39", "write 39; the currency stands in shop.md"),
         ("178 kr", "write 178; the currency stands in shop.md"),
-        ("178,50 kr.", "write 178.50"),
+        ("178,50 kr.", "write 178.50; the currency stands in shop.md"),
         ("kr. 178", "write 178; the currency stands in shop.md"),
         ("3 pcs", "write the whole sum in digits and one point, such as 39.80"),
-        ("+60", "write 60; the currency stands in shop.md"),
-        ("60;", "write 60; the currency stands in shop.md"),
-        ("39 €", "write 39; the currency stands in shop.md"),
-        ("1_450", "write 1450; the currency stands in shop.md"),
+        ("+60", "write 60"),
+        ("60;", "write 60"),
+        ("39 €", "write 39, or what it came to in the shop's own currency if that is not EUR"),
+        ("EUR 39,80", "write 39.80, or what it came to in the shop's own currency if that is not EUR"),
+        ("40 pounds", "write 40, or what it came to in the shop's own currency if that is not GBP"),
+        ("1_450", "write 1450"),
         ("1e3", "write the whole sum in digits and one point, such as 39.80"),
         ("2 x 10", "write the whole sum in digits and one point, such as 39.80"),
         ("10 each", "write the whole sum in digits and one point, such as 39.80"),
-        ("US$ 39.80", "write 39.80; the currency stands in shop.md"),
-        ("39.-", "write 39; the currency stands in shop.md"),
-        ("1 450 CHF", "write 1450; the currency stands in shop.md"),
+        ("US$ 39.80", "write 39.80, or what it came to in the shop's own currency if that is not USD"),
+        ("39.-", "write 39"),
+        ("1 450 CHF", "write 1450, or what it came to in the shop's own currency if that is not CHF"),
         ("1,234,567.80", "write 1234567.80"),
     ],
 )
@@ -199,13 +201,17 @@ def test_a_mend_says_what_was_meant_where_that_is_plain_and_no_other_figure(read
         (m.weight, "6,3 kg", m.Weight(D("6.3"), "kg")),
         (m.weight, "14 lbs 6", m.Weight(D("14.375"), "lb")),
         (q.amount, "$45/h", D(45)),
+        *((read, "72.5 cents a mile", D("0.725")) for read in (q.number, q.amount)),
+        (q.amount, "50 ct", D("0.50")),
+        *((q.day, text, date(2026, 6, 30)) for text in ("2026-06-31", "2026-30-06")),
         *((q.amount, text, D("1450")) for text in ("1'450", "~1450", "1450 dollars", "1.450,00", "1’450.-")),
     ],
 )
 def test_a_mend_followed_to_the_letter_gives_what_was_meant(read, text, value):
     with pytest.raises(Wrong) as wrong:
         read(text)
-    assert read(wrong.value.mend.removeprefix("write ").removesuffix("; the currency stands in shop.md")) == value
+    mend = wrong.value.mend.removeprefix("write a day that exists, such as ").removeprefix("write ").removesuffix("; the currency stands in shop.md")
+    assert read(mend) == value
 
 
 @pytest.mark.parametrize("text", ["20", "20 C", "20 °C", "20C", "20 degrees Celsius"])

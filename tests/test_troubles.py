@@ -1,5 +1,6 @@
-"""Every trouble: told at its place, with its cause and its mend, and nothing else told."""
+"""Every trouble: told at its place, with its cause and its mend, and nothing else told; once its mend is followed, nothing at all."""
 
+import re
 from datetime import date
 from pathlib import Path
 
@@ -24,6 +25,23 @@ def check(path):
 @pytest.mark.parametrize("path", sorted(CASES.glob("*.case")), ids=lambda path: path.stem)
 def test_case(path):
     check(path)
+
+
+@pytest.mark.parametrize("path", sorted(CASES.glob("*.case")), ids=lambda path: path.stem)
+def test_once_each_mend_is_followed_nothing_is_told(path):
+    """A case says how its files read then; what a mend alone says to write stands in them to the letter."""
+    case = read_case(path)
+    if case.expected:
+        assert case.mended is not None, "the case lacks its files as they are once mended"
+        told = Analysis(case.mended.files, frozenset(case.mended.assets), case.today).troubles
+        assert told == (), "\n".join(map(str, told))
+        for trouble in Analysis(case.files, frozenset(case.assets), case.today).troubles:
+            if literal := _LITERAL.fullmatch(trouble.mend):
+                assert literal[1].encode() in case.mended.files[trouble.place.file]
+
+
+_LITERAL = re.compile(r"write (?!.*such as)(\S+|[\[{\"].*[\]}\"])")
+"""A mend that says nothing but what to write."""
 
 
 def test_a_note_too_large_to_be_one():

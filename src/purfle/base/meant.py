@@ -50,6 +50,30 @@ def _decimals(match: re.Match[str]) -> str:
     return f"{value.normalize():f}" if of and part < of and exact else match[0]
 
 
+_CURRENCIES = {
+    **dict.fromkeys(("€", "euro", "euros"), "EUR"),
+    **dict.fromkeys(("£", "pound", "pounds", "quid", "sterling", "gb£"), "GBP"),
+    **dict.fromkeys(("us$", "us dollar", "us dollars", "usd$"), "USD"),
+    **dict.fromkeys(("¥", "yen"), "JPY"),
+}
+"""What is written for a currency that can be no other's; of dollars and crowns there are several."""
+
+
+def currency(text: str) -> str:
+    """The code of the one currency that a sign, a name or three capitals can be; empty for none."""
+    text = text.strip().rstrip(".")
+    return text if re.fullmatch(r"[A-Z]{3}", text) else _CURRENCIES.get(text.casefold(), "")
+
+
+_CENTS = re.compile(r"(\d{1,6}(?:\.\d{1,4})?) ?(?:cents?|ct|¢|pence)(?: ?(?:/|a|an|each|per|the)\b.*)?\.?", re.IGNORECASE)
+
+
+def cents(text: str) -> str:
+    """Cents as a part of the whole: `72.5 cents a mile` → `0.725`; empty for none."""
+    match = _CENTS.fullmatch(text[: _LONGEST + 1].strip())
+    return f"{Decimal(match[1]).scaleb(-2):f}" if match else ""
+
+
 _FIGURE = re.compile(r"\d+(?:\.\d+)?")
 
 

@@ -77,12 +77,10 @@ _NOTHING = ("free", "nothing", "none", "gratis", "nil", "n/a", "zero")
 def _amount_mend(text: str) -> str:
     if text.casefold() in _NOTHING:
         return "write 0 if it cost nothing"
-    bare = re.sub(
-        r"(?<=[0-9]) *(?:dollars?|bucks|euros?|pounds?|quid)?(?: *(?:/|per|an) *h(?:our|r)?)?$",
-        "",
-        re.sub(r"^(?:~|\+|about|ca?\.) ?", "", text, flags=re.IGNORECASE),
-        flags=re.IGNORECASE,
-    )
+    if cents := meant.cents(text):
+        return f"write {cents}"
+    text = re.sub(r"^(?:~|\+|about|ca?\.) ?", "", text, flags=re.IGNORECASE)
+    bare = re.sub(r"(?<=[0-9]) *(?:dollars?|bucks|euros?|pounds?|quid)?(?: *(?:/|per|an) *h(?:our|r)?)?$", "", text, flags=re.IGNORECASE)
     digits = re.sub("[ _'’]", "", _CURRENCY_MARKS.sub("", bare.rstrip(";"))).rstrip(".,")
     digits = f"0{digits}" if re.fullmatch(r"\.[0-9]+", digits) else digits
     if not re.fullmatch(r"[0-9.,]+", digits):  # 1e3, 2 x 40, 10 each: no figure can be picked out of it
@@ -92,12 +90,20 @@ def _amount_mend(text: str) -> str:
         tenths = digits.replace(",", ".").rstrip("0").rstrip(".") if digits.endswith("0") else ""
         return f"write {digits.replace(',', '')}" + (f" (or {tenths} if the comma was a decimal point)" if tenths else "")
     if re.fullmatch(r"[0-9]{1,3}(,[0-9]{3})+(\.[0-9]+)?", digits):
-        return f"write {digits.replace(',', '')}"
-    if re.fullmatch(r"[0-9]{1,3}(\.[0-9]{3})+,[0-9]+|[0-9]+,[0-9]+", digits):
-        return f"write {digits.replace('.', '').replace(',', '.')}"
+        digits = digits.replace(",", "")
+    elif re.fullmatch(r"[0-9]{1,3}(\.[0-9]{3})+,[0-9]+|[0-9]+,[0-9]+", digits):
+        digits = digits.replace(".", "").replace(",", ".")
     if PLAIN.fullmatch(digits):
-        return f"write {digits}; the currency stands in shop.md"
+        return f"write {digits}{_beside_currency(text)}"
     return "write the whole sum in digits and one point, such as 39.80"
+
+
+def _beside_currency(text: str) -> str:
+    """What to do with the currency that stands about a figure: none stands there in a note, and the sum may not be of the shop's own."""
+    mark = re.sub(r"[-0-9.,;_'’ ]+|(?: *(?:/|\bper|\ban) *h(?:our|r)?)$", "", text)
+    if code := meant.currency(mark):
+        return f", or what it came to in the shop's own currency if that is not {code}"
+    return "; the currency stands in shop.md" if mark else ""
 
 
 _MEASURES = r"(?:m?l|cl|lit(?:er|re)s?|k?g|oz|lbs?|[cm]?m|in|ft|h|hours?|min|minutes?|days?|weeks?|pints?|quarts?|gallons?|mi|miles?|km)"
@@ -105,6 +111,8 @@ _MEASURES = r"(?:m?l|cl|lit(?:er|re)s?|k?g|oz|lbs?|[cm]?m|in|ft|h|hours?|min|min
 
 def _plain_mend(text: str) -> str:
     found = meant.figures(text)
+    if cents := meant.cents(text):
+        return f"write {cents}"
     if len(found) != 1:
         return "write digits and at most one point, such as 2.5"
     if re.match(r"[-\u2212] ?[0-9.]", text):

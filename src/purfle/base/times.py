@@ -5,6 +5,7 @@ Invariant: as in `quantities`; no clock is asked.
 """
 
 import re
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, time
 from decimal import Decimal
@@ -51,6 +52,24 @@ def _hours(text: str) -> Decimal | None:
     if worded and any(worded.groups()) and not text.isdigit():
         return Decimal(worded[1] or 0) + Decimal(worded[2] or 0) / 60
     return None
+
+
+_MINUTES = re.compile(r"([0-9]{1,4}(?:\.[0-9]{1,2})?) ?(?:m|min|mins|minutes?|'|′)\.?", re.IGNORECASE)
+
+
+def minutes(text: str) -> Decimal:
+    """A plain figure of minutes; `4 min` and `3:30` are told with theirs."""
+    try:
+        return number(text)
+    except Wrong as wrong:
+        plain = meant.in_figures(text)
+        if clock := CLOCK.fullmatch(plain):
+            figure = (int(clock[1]) + Decimal(clock[2]) / 60).quantize(Decimal("0.01")).normalize()
+        elif written := _MINUTES.fullmatch(plain):
+            figure = Decimal(written[1])
+        else:
+            raise
+        raise Wrong(wrong.code, wrong.found, f"write {figure:f}") from None
 
 
 def clock(text: str) -> time:
@@ -140,10 +159,21 @@ def day(text: str) -> date:
     try:
         value = date.fromisoformat(text)
     except ValueError:
-        raise Wrong("date-unreadable", f"there is no day {text} in the calendar", "write a day that exists, such as 2026-02-28") from None
+        raise Wrong("date-unreadable", f"there is no day {text} in the calendar", f"write a day that exists, such as {_existing(text)}") from None
     if value.year not in _YEARS:
         raise Wrong("date-unreadable", f"the year of {text} is out of reach", "write a year from 1900 to 2199")
     return value
+
+
+def _existing(text: str) -> str:
+    """A day that exists for year, month and day of which there is none: the last of that month, or the same with month and day changed about."""
+    year, month, number = map(int, text.split("-"))
+    for tried in ((year, month, min(number, most)) for most in range(31, 27, -1)):
+        with suppress(ValueError):
+            return date(*tried).isoformat()
+    with suppress(ValueError):
+        return date(year, number, month).isoformat()
+    return "2026-03-14"
 
 
 def _day_mend(text: str) -> str:

@@ -85,9 +85,21 @@ def nearest(name: str, known: Iterable[str], cutoff: float = 0.7) -> str | None:
 
 
 def misspelt_for(name: str, known: Iterable[str]) -> str | None:
-    """The known name that a name can hardly be else: nearly the same letters, and whatever tells the likes of it apart the same."""
-    alike = [other for other in known if _tells_apart(other) == _tells_apart(name)]
+    """The known name that a name can hardly be else: the same but for spaces, or nearly the same letters and whatever tells the likes of it apart the same."""
+    closed = _closed(name)
+    alike = [other for other in known if _closed(other) == closed or _tells_apart(other) == _tells_apart(name)]
     return nearest(name, alike, 0.8) if alike else None
+
+
+def _closed(name: str) -> str:
+    return "".join(filter(str.isalnum, name.casefold()))
+
+
+def nearest_first(name: str, known: Iterable[str]) -> list[str]:
+    """The known names in the order given, but for the one most like `name`, if any is like it at all, which comes first."""
+    names = list(known)
+    near = nearest(name, names, 0.6)
+    return names if near is None else [near, *(other for other in names if other != near)]
 
 
 @lru_cache(maxsize=4096)

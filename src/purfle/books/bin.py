@@ -6,7 +6,7 @@ Invariant: nothing here comes from outside the shop, so nothing here adds to pur
 from decimal import Decimal
 
 from purfle.base.money import ZERO, split
-from purfle.base.trouble import nearest
+from purfle.base.trouble import misspelt_for
 from purfle.books.charged import book_fees, book_payout, book_revenue, charged
 from purfle.books.desk import OFF_THE_SHELF, SHELF, BooksDesk
 from purfle.books.jobs import Job
@@ -86,7 +86,7 @@ def part_moved(desk: BooksDesk, event: PartMoved) -> None:
         mend = f"mend the day or qty:, or add arrived: to the part ({event.part.at.in_file})"
         desk.troubles.add(record.where("qty" if record.wrote("qty") else "part"), "move-above-cost", found, mend)
     elif event.part is None and not there:
-        near = nearest(record.part, (part.part for part in job.build.sheet.parts), 0.6)
+        near = misspelt_for(record.part, [part.part for part in job.build.sheet.parts])
         mend = f"write {near}" if near else "write its name as the bill of materials has it, or cost: with what it counts for, 0 for nothing"
         desk.troubles.add(record.where("part"), "part-unknown", f"{job.id} has no {record.part} that cost something, so it moves with no cost", mend)
     if cost > _free(job):

@@ -208,7 +208,7 @@ def drove(desk: BooksDesk, event: Drive) -> None:
             record.where("distance"),
             "mileage-rate-missing",
             f"no rate is known for miles on {day}; the trip counts for nothing",
-            "write mileage: [{from: …, rate: …}] in shop.md",
+            f"add the rate of that time to mileage: in shop.md, such as {{from: {day.year}-01-01, rate: 0.70}}",
         )
     per, unit = rate or (ZERO, "mi")
     said = record.unit or unit

@@ -95,17 +95,19 @@ def _check_acquired(build: Build, lot: Lot | None, traded: bool, troubles: Troub
             acquired.where("lot"),
             "lot-unknown",
             f"{build.id} came in a lot, and no lot of the journal lists it",
-            "list it under the lot's values:, or mend how:",
+            "list it under the lot's values:, or say under how: in which other way it came",
         )
     if acquired.how == "trade-in" and not traded:
         troubles.add(
             acquired.where("how"),
             "trade-in-unknown",
             f"{build.id} came as a trade-in, and no sale names it; it has no cost",
-            "name it under the sale's trade_in:, or mend how:",
+            "name it under the sale's trade_in:, or say under how: in which other way it came",
         )
     if acquired.date is None and any((acquired.price, acquired.value, acquired.basis, acquired.shipping, acquired.tax)):
-        troubles.add(acquired.at, "money-undated", f"{build.id} has a cost and no day on which it came in; the cost is in no year", "add date:")
+        troubles.add(
+            acquired.at, "money-undated", f"{build.id} has a cost and no day on which it came in; the cost is in no year", "add date: with the day it came in"
+        )
 
 
 def _check_terms(build: Build, troubles: Troubles) -> None:
@@ -118,7 +120,7 @@ def _check_terms(build: Build, troubles: Troubles) -> None:
             order.at,
             "commission-unpriced",
             f"{build.id} is delivered and its commission has no price; nothing is earned by it",
-            "add price:, 0 for work as a favour",
+            "add price: with what was agreed, 0 for work as a favour",
         )
     if sheet.wrote("units") and sheet.units == 0:
         troubles.add(sheet.where("units"), "units-none", "units: a build of no units can't carry a cost", "write how many there are")

@@ -24,7 +24,7 @@ from purfle.notes.records.note import NoteSheet
 from purfle.notes.under_heading import flat_lines, is_key, time_spent
 from purfle.notes.vocabulary.fields import keys_of, words_under
 
-_UNDER_HEADING = "write it as a plain line right under the heading, before any other words and with nothing between"
+_UNDER_HEADING = "write it, and the keys below it, as plain lines right under the heading, before any other words and with nothing between"
 _TO_A_BUILD = "write it right under a heading that is the name of a build alone, or at the top between two lines of --- with its build:"
 
 
@@ -234,4 +234,4 @@ def _flat(lines: list[str], first: Place, troubles: Troubles) -> NoteSheet | Non
     tree = compose_bare("\n".join(plain), first, troubles, keys_of(NoteSheet), words_under(NoteSheet)) if lines else None
     if tree is None and swallowed:  # by a #: that the rest can't be read then is no cause of its own
         troubles.found[:] = swallowed
-    return record_of(NoteSheet, tree, first, troubles) if tree is not None else None
+    return record_of(NoteSheet, tree, first, troubles, frozenset(told.place.line for told in swallowed)) if tree is not None else None

@@ -8,7 +8,7 @@ from datetime import date
 from typing import TypeVar
 
 from purfle.base.place import Place
-from purfle.base.trouble import Troubles, Wrong
+from purfle.base.trouble import Troubles, Wrong, listed
 from purfle.notes.bodies.body import read_body, unshown
 from purfle.notes.bodies.private import without_private
 from purfle.notes.bodies.unread import unread_keys
@@ -37,10 +37,26 @@ class Context:
     troubles: Troubles
 
 
-_OF_FILES = (BuildSheet, NoteSheet, EpisodeSheet, BulletinSheet, ShopSheet)
-ELSEWHERE = frozenset().union(*map(words_under, _OF_FILES))
-"""Every word that is a key anywhere."""
-MONEY = frozenset().union(*map(money_under, _OF_FILES))
+_FILES = {
+    "a build sheet": BuildSheet,
+    "a bench note or a journal day": NoteSheet,
+    "an episode": EpisodeSheet,
+    "a bulletin": BulletinSheet,
+    "shop.md": ShopSheet,
+}
+
+
+def _homes() -> dict[str, str]:
+    homes: dict[str, list[str]] = {word: [] for record in _FILES.values() for word in words_under(record)}
+    for file, record in _FILES.items():
+        for word in keys_of(record):
+            homes[word].append(file)
+    return {word: listed(files) for word, files in homes.items()}
+
+
+ELSEWHERE = _homes()
+"""Every word that is a key anywhere → the files in which it begins a line of its own; empty where it only stands under another key."""
+MONEY = frozenset().union(*map(money_under, _FILES.values()))
 """Those of them that hold an amount of money somewhere."""
 
 
@@ -55,7 +71,7 @@ def sheet_of(record: type[R], file: str, data: bytes, troubles: Troubles) -> tup
         if tree is None and own.found:
             own.found[:] = [told for told in own.found if not text.swallowed]
             return None
-        return record_of(record, tree, Place(file, 1), own)
+        return record_of(record, tree, Place(file, 1), own, text.swallowed)
 
     sheet = SHEETS.get((record, file), text.block, read, troubles)
     return None if sheet is None else (sheet, text)
@@ -65,10 +81,10 @@ SHEETS = Retold()
 """The last record of each file and part by its text: a change of the body alone leaves the very same record in memory."""
 
 
-def record_of(record: type[R], tree: Node | None, start: Place, troubles: Troubles) -> R | None:
-    """The record of a tree, an empty one when there is no tree; None when it holds no keys at all, which is told."""
+def record_of(record: type[R], tree: Node | None, start: Place, troubles: Troubles, swallowed: frozenset[int] = frozenset()) -> R | None:
+    """The record of a tree, an empty one when there is no tree; None when it holds no keys at all, which is told. `swallowed` is as in `Text`."""
     try:
-        return read_record(record, tree if tree is not None else Mapping((), start), Reading(troubles, ELSEWHERE))
+        return read_record(record, tree if tree is not None else Mapping((), start), Reading(troubles, ELSEWHERE, swallowed))
     except Wrong as wrong:
         troubles.wrong(tree.at if tree is not None else start, wrong)
         return None

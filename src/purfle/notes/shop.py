@@ -73,7 +73,7 @@ def _settings(files: Mapping[str, bytes], context: Context) -> tuple[ShopSheet, 
             Place("shop.md", 0),
             "shop-missing",
             "there is no shop.md in this folder",
-            "run purfle start in an empty folder, or write a shop.md with name: between fences",
+            "run purfle start in an empty folder, or write a shop.md with name: between two lines of ---",
         )
         return _NO_SETTINGS
     data = files["shop.md"]
@@ -103,7 +103,7 @@ def _builds(spots: Iterable[Spot], files: Mapping[str, bytes], context: Context)
                 Place(spot.file, 0),
                 "build-sheet-missing",
                 f"the folder builds/{spot.folder} has notes and no build.md",
-                f"write builds/{spot.folder}/build.md with title: between fences",
+                f"write builds/{spot.folder}/build.md with title: between two lines of ---",
             )
     return tuple(build for build in builds if build is not None)
 

@@ -108,11 +108,16 @@ def _place(file: str, troubles: Troubles) -> Spot | None:
         return _place_of_build(file, parts[1], name, troubles)
     kind = _JOURNAL.get(folders)
     if kind is None:
-        troubles.add(
-            Place(file, 0), "file-out-of-place", "a note lies where none is read", "move it to builds/<id>/, journal/, journal/episodes/ or journal/bulletins/"
-        )
+        troubles.add(Place(file, 0), "file-out-of-place", "a note lies where none is read", _place_mend(name))
         return None
     return _place_dated(file, name, kind, troubles)
+
+
+def _place_mend(name: str) -> str:
+    if name.casefold() == "build.md":
+        return "move it into the folder of its build, such as builds/heron/build.md"
+    dated = "" if _DATED.fullmatch(name) else f" and name it after its day, such as 2026-03-14-{name}"
+    return f"move it to journal/, journal/episodes/, journal/bulletins/ or the folder of its build in builds/{dated}"
 
 
 _JOURNAL: dict[str, DatedKind] = {"journal": "journal", "journal/episodes": "episode", "journal/bulletins": "bulletin"}
@@ -127,7 +132,7 @@ def _place_of_build(file: str, id: str, name: str, troubles: Troubles) -> Spot |
                 Place(file, 0),
                 "file-name-refused",
                 f"the folder “{id}” can't be part of an address; nothing in it is read",
-                f"rename it, for example to {wanted}: letters a to z, digits, - and _",
+                f"rename it, and in notes that name it so, for example to {wanted}: letters a to z, digits, - and _",
             )
             return Spot(file, "refused", id, None)
         return None

@@ -9,10 +9,11 @@ from datetime import date
 from purfle.base import meant
 from purfle.base.names import folded
 from purfle.base.place import Place
-from purfle.base.trouble import Trouble, Troubles, listed, nearest
+from purfle.base.trouble import Trouble, Troubles, listed, misspelt_for, nearest_first
 from purfle.events.work import SentOut, Work, lines_of
 from purfle.notes.model import Build, Note, Shop
 from purfle.notes.records.build import Part
+from purfle.notes.records.note import a_line_for_each_stage
 from purfle.progress.model import Progress
 from purfle.progress.passes import EARLY
 from purfle.progress.routes import route_of, waits_for
@@ -57,10 +58,10 @@ def _stage_mend(stage: str, known: Mapping[str, str], redo: bool) -> str:
     """What to write for a name that is no stage: each by itself where it is several, the near one, or what there is."""
     parts = [known.get(folded(name), "") for name in meant.several(stage)]
     if len(parts) > 1 and all(parts):
-        lines = ", ".join(f"{{stage: {part}, hours: …}}" for part in parts)
-        return f"write [{', '.join(parts)}]" if redo else f"write a line for each: bench: [{lines}]"
-    near = nearest(stage, known.values(), 0.6)
-    return f"write {near}" if near else f"write one of {listed(known.values())}, or add it to the stages of build.md"
+        return f"write [{', '.join(parts)}]" if redo else a_line_for_each_stage(parts)
+    if near := misspelt_for(stage, known.values()):
+        return f"write {near}"
+    return f"write one of {listed(nearest_first(stage, known.values()))}, or add it under stages: on the build sheet"
 
 
 def _named_in(shop: Shop, note: Note) -> Iterator[tuple[str | None, str, Place]]:

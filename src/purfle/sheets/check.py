@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from purfle.base.measures import Length
 from purfle.base.names import folded
 from purfle.base.place import Place
-from purfle.base.trouble import Troubles, Wrong, listed, nearest
+from purfle.base.trouble import Troubles, Wrong, listed, misspelt_for
 from purfle.notes.model import Build
 from purfle.notes.records.build import Packed
 from purfle.notes.records.shop import CureSheet, ShopSheet
@@ -46,14 +46,14 @@ def check_build(settings: ShopSheet, build: Build, progress: Progress, work: Wor
 
 
 def _scale(specs: Specs, troubles: Troubles) -> None:
-    """Tell frets that a scale has no room for, else a scale that can't be meant."""
+    """Tell a scale that can't be meant, else frets that it has no room for."""
     scale = specs.scale_length
     if scale is None:
         return
     room = frets.room_for(float(scale.mm))
-    if specs.frets is not None and specs.frets > room:
+    if frets.plausible(float(scale.mm)) and specs.frets is not None and specs.frets > room:
         found = f"{specs.frets} frets on a scale of {scale} would stand less than {frets.CLOSEST_MM:g} mm apart; there is room for {room}"
-        troubles.add(specs.where("frets"), "frets-too-close", found, "mend the count of frets or the scale length")
+        troubles.add(specs.where("frets"), "frets-too-close", found, f"write at most {room}, or mend the scale length")
     elif not frets.plausible(float(scale.mm)):
         other = Length(scale.value, "mm" if scale.unit == "in" else "in")
         mend = (
@@ -72,7 +72,9 @@ def _radius(specs: Specs, troubles: Troubles) -> None:
                 troubles,
                 specs.where("radius"),
                 f"a board of radius {radius} ({_other(radius)}) would be a stick",
-                "check the unit: write it as 12 in or 305 mm",
+                "check the unit: write it as 12 in or 305 mm"
+                if radius.unit == "in"
+                else f"check the unit: write {radius.figure} in, or the radius as measured",
             )
     units = list(dict.fromkeys(radius.unit for radius in specs.radius))
     if len(units) > 1:
@@ -152,7 +154,7 @@ def _tuned(tuning: str | None, at: Place, items: Sequence[SpecItem], troubles: T
         troubles.add(
             at,
             "strings-disagree",
-            f"the tuning has {len(steps)} notes and there are {len(items)} strings",
+            f"the tuning has {len(steps)} {'note' if len(steps) == 1 else 'notes'} and there {'is 1 string' if len(items) == 1 else f'are {len(items)} strings'}",
             "write one note for each string, thick string first",
         )
         return
@@ -252,8 +254,10 @@ def check_cures(settings: ShopSheet, troubles: Troubles) -> None:
         _temperature(cure, settings, troubles)
         for name in cure.not_over:
             if folded(name) not in names:
-                near = nearest(name, names.values(), 0.6)
-                troubles.add(cure.where("not_over"), "layer-unknown", f"the cure table has no entry {name}", f"write {near or listed(names.values())}")
+                others = [other for other in names.values() if other != entry.name]
+                near = misspelt_for(name, others)
+                mend = f"write {near}" if near else f"add {name} under cures:, or take it out"
+                troubles.add(cure.where("not_over"), "layer-unknown", f"the cure table has no entry {name}", mend)
 
 
 def _temperature(cure: CureSheet, settings: ShopSheet, troubles: Troubles) -> None:

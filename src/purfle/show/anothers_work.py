@@ -88,5 +88,5 @@ def _told(note: Note, shot: ShotTaken, pictures: tuple[Picture, ...]) -> Iterato
             picture.at,
             "picture-without-consent",
             f"the picture is “{shot.shot}” of {note.date.isoformat()}, the work of {shot.credit}, who has not agreed to it",
-            f"ask, then write consent: yes on that shot, or take the picture out ({ADDRESS_OF_CONSENT})",
+            f"ask, then write consent: yes on that shot, or take both that shot and the picture out ({ADDRESS_OF_CONSENT})",
         )

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 
 from purfle.base.names import folded
 from purfle.base.place import Place
-from purfle.base.trouble import Trouble, nearest
+from purfle.base.trouble import Trouble, misspelt_for
 from purfle.notes.model import Bulletin, Shop
 from purfle.show.bulletins import LATELY, characters
-from purfle.show.consent import bar
+from purfle.show.consent import bar, how_to_show
 from purfle.show.scene import Scene
 
 
@@ -26,7 +26,7 @@ def bulletin_faults(scene: Scene) -> Iterator[Trouble]:
                 bulletin.sheet.where("build"),
                 "segment-not-public",
                 f"{id} may not be shown: {why}",
-                "leave the bulletin out, or mend showroom: or consent: on the build's sheet",
+                f"leave the bulletin out, or {how_to_show(shop.build(id))}",
             )
         yield from _too_long(shop, bulletin)
 
@@ -38,7 +38,7 @@ def _too_long(shop: Shop, bulletin: Bulletin) -> Iterator[Trouble]:
         return
     place = limits.get(folded(outlet))
     if place is None:
-        near = nearest(outlet, [named.name for named in limits.values()], 0.6)
+        near = misspelt_for(outlet, [named.name for named in limits.values()])
         yield Trouble(
             bulletin.sheet.where("outlet"),
             "place-unknown",

@@ -37,3 +37,11 @@ def bar_of_sheet(build: Build, progress: Progress, day: date) -> str | None:
     if showing.after_delivery:
         return None if progress.state in _HANDED_OVER else "it may be shown only after delivery"
     return "its sheet does not say showroom: yes"
+
+
+def how_to_show(build: Build) -> str:
+    """What to write so that nothing bars the build from being shown, as the part of a mend."""
+    if lacks_consent(build):
+        return f"ask them and write consent: {{show: yes}} under commission: on {build.file}"
+    earlier = build.sheet.showroom.since is not None
+    return f"write an earlier day behind showroom: on {build.file}" if earlier else f"write showroom: yes on {build.file}"

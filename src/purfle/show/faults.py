@@ -11,7 +11,7 @@ from decimal import Decimal
 
 from purfle.base.names import folded
 from purfle.base.place import Place
-from purfle.base.trouble import Trouble, Wrong, listed, nearest
+from purfle.base.trouble import Trouble, Wrong, listed, misspelt_for, nearest_first
 from purfle.notes.model import Episode, Shop
 from purfle.notes.records.build import Credit
 from purfle.notes.records.show import BulletinSheet, Promise, Segment
@@ -19,7 +19,7 @@ from purfle.progress.states import ENDED
 from purfle.show.airing import has_aired, length_of
 from purfle.show.anothers_work import anothers_work
 from purfle.show.bulletin_faults import bulletin_faults
-from purfle.show.consent import ADDRESS_OF_CONSENT, bar, bar_of_sheet, lacks_consent
+from purfle.show.consent import ADDRESS_OF_CONSENT, bar, bar_of_sheet, how_to_show, lacks_consent
 from purfle.show.disclosure_faults import disclosure_faults
 from purfle.show.episode_text import UNNAMED
 from purfle.show.near_shots import near_shots
@@ -132,8 +132,9 @@ def _promise(scene: Scene, promise: Promise, settled: bool) -> Iterator[Trouble]
         return
     names = _stage_names(scene, build)
     if names and folded(promise.do) not in {folded(n) for n in names}:
-        near = nearest(promise.do, names, 0.6)
-        mend = f"write {near}" if near else f"write start, reveal or one of {listed(names, 12)}, or add withdrawn: with the day"
+        kept = [name for name in names if scene.progress[build].stage(name) is not None] or names  # one that is left out could not keep it
+        near = misspelt_for(promise.do, kept)
+        mend = f"write {near}" if near else f"write start, reveal or one of {listed(nearest_first(promise.do, kept), 12)}, or add withdrawn: with the day"
         yield Trouble(promise.where("do"), "promise-stage-unknown", f"the route of {build} has no stage “{promise.do}”", mend)
     elif names and not settled:
         yield from _skipped(scene, promise, build)
@@ -204,12 +205,12 @@ def _consent(scene: Scene, episode: Episode, segment: Segment) -> Iterator[Troub
             at,
             "segment-without-consent",
             f"{id} is a customer's, and they have not agreed to its being shown",
-            f"ask them and write consent: {{show: yes}} on its sheet, or take the segment out ({ADDRESS_OF_CONSENT})",
+            f"ask them and write consent: {{show: yes}} under commission: on its sheet, or take the segment out ({ADDRESS_OF_CONSENT})",
         )
     elif (lacks_consent(build) or episode.sheet.showroom or not has_aired(episode, today)) and (
         why := bar(build, scene.progress[id], max(episode.date, today))
     ):
-        yield Trouble(at, "segment-not-public", f"{id} may not be shown: {why}", f"take it out, or mend showroom: or consent: on {build.file}")
+        yield Trouble(at, "segment-not-public", f"{id} may not be shown: {why}", f"take it out, or {how_to_show(build)}")
 
 
 def _credits(shop: Shop) -> Iterator[Trouble]:

@@ -8,7 +8,7 @@ Invariant: looks at one text alone, and at no key.
 import re
 
 from purfle.base.place import Place
-from purfle.base.trouble import Troubles
+from purfle.base.trouble import Troubles, nearest
 from purfle.notes.bodies.headings import MARKERS, code_lines
 
 _COLONS = "[:：∶﹕꞉]"
@@ -64,7 +64,9 @@ class _Cutter:
 
     def _open(self, word: str, at: Place) -> None:
         if word.casefold() != "private":
-            self.troubles.add(at, "private-misspelt", f"a block named “{word}” is not known; it is kept private", "write ::: private")
+            meant = nearest(re.sub(r"\W", "", word), ("private",), 0.6)
+            mend = "write ::: private" if meant else "write ::: private, or take its ::: lines out if everybody may read it"
+            self.troubles.add(at, "private-misspelt", f"a block named “{word}” is not known; it is kept private", mend)
         self.opened = self.opened if self.depth else at
         self.depth += 1
 

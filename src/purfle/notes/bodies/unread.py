@@ -6,7 +6,7 @@ Invariant: looks at lines alone, and judges nothing of what they say.
 """
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from itertools import takewhile
 
 from purfle.base.names import visible
@@ -25,7 +25,7 @@ _PROSE = ("date", "instrument", "year")
 """Keys that say in a text what they say at the top of a file, and lose nothing there."""
 
 
-def unread_keys(lines: Sequence[str], record: type[Record], elsewhere: frozenset[str]) -> Iterator[tuple[int, int, str]]:
+def unread_keys(lines: Sequence[str], record: type[Record], elsewhere: Container[str]) -> Iterator[tuple[int, int, str]]:
     """Line and column (from 0) and the word of each key that stands in a text; of lines that follow each other only the first.
 
     `record` is what the file's own keys are of; of `elsewhere`, all other words that are keys, only mappings and lists count.
@@ -38,7 +38,7 @@ def unread_keys(lines: Sequence[str], record: type[Record], elsewhere: frozenset
             last = number
 
 
-def _key(line: str, below: Sequence[str], record: type[Record], elsewhere: frozenset[str]) -> re.Match[str] | None:
+def _key(line: str, below: Sequence[str], record: type[Record], elsewhere: Container[str]) -> re.Match[str] | None:
     if braced := _BRACED.match(line):
         return braced if plain_word(braced["key"]) in elsewhere else None
     match = _LINE.match(line)

@@ -34,11 +34,17 @@ def check_addresses(shop: Shop, _: tuple[Found, ...], troubles: Troubles) -> Non
         taken: dict[str, Place] = {}
         for address, at in family:
             if not is_address(address):
-                near = as_address(address)
-                mend = f"write {near}" if near else "write another name, of letters a to z, digits, - and _ only"
-                troubles.add(at, "address-refused", f"“{address}” can't be the address of a page", mend)
+                troubles.add(at, "address-refused", f"“{address}” can't be the address of a page", _address_mend(address))
             elif (other := taken.setdefault(address.casefold(), at)) != at:
-                troubles.add(at, "address-taken", f"the address {address} is also that of {other.file}", "write another address")
+                troubles.add(at, "address-taken", f"the address {address} is also that of {other.file}", f"write another address, such as {address}-2")
+
+
+def _address_mend(address: str) -> str:
+    if near := as_address(address):
+        return f"write {near}"
+    if address.casefold() in _RESERVED:
+        return f"write another name, such as {address}-1: this one is kept for something else"
+    return "write another name, of letters a to z, digits, - and _ only"
 
 
 def _of_builds(shop: Shop) -> Iterator[tuple[str, Place]]:

@@ -9,7 +9,7 @@ from purfle.base.locales import USUAL, like, locale_of
 from purfle.base.money import minor_units, rounded, unit
 from purfle.base.money import places as minor_places
 from purfle.base.place import Place
-from purfle.base.trouble import Troubles, nearest
+from purfle.base.trouble import Troubles
 from purfle.notes.model import Shop
 from purfle.notes.records.note import Lot
 from purfle.notes.vocabulary.fields import Record
@@ -25,13 +25,8 @@ def check_amounts(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> Non
         if currency in known:
             _check_fine(found.record, currency, known[currency], currency == shop.settings.currency, troubles)
         elif found.record.wrote("currency"):
-            near = nearest(currency, known, 0.6)
-            troubles.add(
-                found.record.where("currency"),
-                "currency-unknown",
-                f"currency: {currency} is not in ISO 4217",
-                f"write {near}" if near else "write a code of three letters, such as USD",
-            )
+            mend = "write the three letters of its code, such as EUR"
+            troubles.add(found.record.where("currency"), "currency-unknown", f"currency: {currency} is not in ISO 4217", mend)
 
 
 _THOUSANDS = 3

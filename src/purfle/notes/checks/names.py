@@ -11,7 +11,7 @@ from purfle.base import meant
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.times import wait
-from purfle.base.trouble import Troubles, Wrong, bracketed, listed, misspelt_for, nearest
+from purfle.base.trouble import Troubles, Wrong, bracketed, listed, misspelt_for, nearest, nearest_first
 from purfle.notes.known import Family, Known, known_of
 from purfle.notes.model import Shop
 from purfle.notes.records import build as sheets
@@ -62,7 +62,7 @@ class _Asker:
 
     def tell(self, at: Place, name: str, family: Family, besides: tuple[str, ...] = ()) -> None:
         """Tell of one name, with the near one, else with all that there are and where one of the owner's own is added."""
-        mend = _near_mend(name, family, besides) or _listing_mend(family, besides)
+        mend = _near_mend(name, family, besides) or _listing_mend(name, family, besides)
         self.troubles.add(at, family.code, f"there is no {family.what} “{name}”", mend)
 
 
@@ -71,13 +71,13 @@ def _near_mend(name: str, family: Family, besides: tuple[str, ...]) -> str:
     known = (*family.names, *besides)
     if several := bracketed(name, known):
         return f"write {several}, or one of them where only one can stand"
-    near = nearest(folded(name), known, 0.6)
+    near = misspelt_for(folded(name), known)
     return f"write {family.names.get(near, near)}" if near else ""
 
 
-def _listing_mend(family: Family, besides: tuple[str, ...]) -> str:
-    """All names that there are, and where the owner adds one."""
-    every = sorted(set(family.names.values()) | set(besides))
+def _listing_mend(name: str, family: Family, besides: tuple[str, ...]) -> str:
+    """All names that there are, the one most like this one first, and where the owner adds one."""
+    every = nearest_first(name, sorted(set(family.names.values()) | set(besides)))
     if not every:
         return f"add it {f'under {family.home} in' if family.home else 'to'} shop.md, or take it out"
     own = f", or add it under {family.home} in shop.md" if family.home else ", or give it a sheet of its own under builds/" if family.what == "build" else ""
@@ -225,10 +225,12 @@ _OF_CUSTOMER = ("deposit", "instalment", "balance")
 
 
 def _check_build_given(sheet: lines.NoteSheet, troubles: Troubles) -> None:
+    if sheet.build is not None:  # a name that is no build's, which is told
+        return
     loose: list[tuple[Record, str, str]] = []
     flat = f"{_ADD_BUILD}, or write it under bench: with for: shop where the work was the shop's own"
     loose += [(sheet, field, flat) for field in ("stage", "hours", "redo") if sheet.wrote(field)][:1]
-    loose += [(bench, "stage", _OR_SHOP) for bench in sheet.bench if bench.build is None and bench.place is None]
+    loose += [(bench, "stage" if bench.wrote("stage") else "hours", _OR_SHOP) for bench in sheet.bench if bench.build is None and bench.place is None]
     loose += [(used, "item", _OR_SHOP) for used in sheet.used if used.build is None and not used.over and used.place is None]
     loose += [(salvaged, "item", _ADD_BUILD) for salvaged in sheet.salvaged if salvaged.build is None]
     loose += [(shot, "shot", _ADD_BUILD) for shot in sheet.shots if shot.build is None]

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from unicodedata import normalize
 
 from purfle.base.place import Place
-from purfle.base.trouble import Troubles, nearest
+from purfle.base.trouble import Troubles, listed, nearest
 from purfle.notes.frontmatter.text import PHOTOS
 from purfle.notes.model import HEAD_PICTURES, Body, Build, Note, Picture, Shop
 from purfle.notes.openly import Holder, body_of, may_be_public, texts
@@ -46,7 +46,7 @@ def _check_shown(pictures: Iterable[Picture], folder: str, public: bool, assets:
                     "copy it into the build's folder if you may, and name it here",
                 )
             else:
-                _missing(troubles, picture.at, picture.src, folder, assets, "picture-missing" if public else "picture-lost")
+                _missing(troubles, picture.at, picture.src, folder, assets, "picture-missing" if public else "picture-lost", key=False)
         elif public and not picture.alt:
             troubles.add(
                 picture.at,
@@ -64,18 +64,29 @@ def _check_named(build: Build, field: str, assets: frozenset[str], troubles: Tro
 
 def _stem(path: str) -> str:
     """The name without folder and ending, which are the same for pictures that have nothing to do with each other."""
-    return path.rpartition("/")[2].rpartition(".")[0]
+    name = path.rpartition("/")[2]
+    return name.rpartition(".")[0] or name
 
 
-def _missing(troubles: Troubles, at: Place, name: str, folder: str, assets: Iterable[str], code: str) -> None:
+_ENDINGS = (".jpg", ".jpeg", ".png", ".webp", ".heic", ".mp3", ".ogg", ".opus", ".wav", ".flac", ".m4a")
+
+
+def _missing(troubles: Troubles, at: Place, name: str, folder: str, assets: Iterable[str], code: str, *, key: bool = True) -> None:
+    """Tell of a file that is not there, named by a key, or in a text, where a space ends a name."""
+    if not name.strip():
+        troubles.add(at, code, "no picture or sound is named here", "write the name of its file between the round brackets, such as photos/front.jpg")
+        return
     own = f"{folder}/" if folder else ""
     inside = [path.removeprefix(own) for path in assets if path.startswith(own or f"{PHOTOS}/")]
-    near = nearest(name, [path for path in inside if nearest(_stem(name), [_stem(path)], 0.6)], 0.6)
+    same = [path for path in inside if _stem(path).casefold() == _stem(name).casefold()]
+    near = nearest(name, same or [path for path in inside if nearest(_stem(name), [_stem(path)], 0.6)], 0.2 if same else 0.6)
     mend = f"write {near}" if near else "put the file itself there, for a link is not followed, or take the name out"
+    if not near and not name.casefold().endswith(_ENDINGS):
+        mend = f"take it out, or name a file that ends in {listed(_ENDINGS, 20)}"
     if near and normalize("NFC", near) == normalize("NFC", name):  # a Mac or a syncing program stores é as e and an accent; the two look the same
         mend = "give the file a name without accents: the one it has only looks like this one"
     found = f"the picture or sound {name} is not in {own or f'{PHOTOS}/ beside shop.md'}"
-    if near and " " in near:
+    if near and " " in near and not key:
         found = found if near != name else f"the name {name} has a space in it, which ends it here"
         mend = f"write <{near}>, between < and >"
     troubles.add(at, code, found, mend)

@@ -82,7 +82,7 @@ def _unpaid(shop: Shop, troubles: Troubles) -> None:
         came = build.sheet.acquired
         if came is not None and came.wrote("how") and came.how == "bought" and came.price is None and not came.wrote("price"):
             found = f"{build.id} was bought and no price stands here, so it cost nothing"
-            troubles.add(came.where("how"), "price-missing", found, "add price:, or say under how: in which other way it came")
+            troubles.add(came.where("how"), "price-missing", found, "add price: with what was paid, or say under how: in which other way it came")
 
 
 def _nowhere_to_ask(shop: Shop, troubles: Troubles) -> None:

@@ -37,7 +37,13 @@ def tab(stop: Stop) -> Slip | None:
     if "\t" not in stop.here[: len(stop.here) - len(stop.here.lstrip())]:
         return None
     set_in_too = set_in(stop._replace(here=stop.here.expandtabs()))  # spaces in its place would not do where nothing belongs there
-    return Slip("yaml-broken", "the line is indented with a tab", f"take the tab out: {set_in_too.mend}" if set_in_too else "indent with spaces", stop.line, 0)
+    return Slip(
+        "yaml-broken",
+        "the line is indented with a tab",
+        f"take the tab out: {set_in_too.mend}" if set_in_too else "write spaces in place of each tab",
+        stop.line,
+        0,
+    )
 
 
 def hyphen_on_value(stop: Stop) -> Slip | None:
@@ -83,7 +89,7 @@ def _half(text: str, known: frozenset[str], line: int, column: int) -> Slip | No
 
 def _bullet(text: str, line: int, column: int) -> Slip | None:
     if bullet := _BULLET.match(text):
-        return Slip("yaml-broken", f"a line of a list begins with {bullet[0]}", "begin it with a hyphen and a space", line, column)
+        return Slip("yaml-broken", f"a line of a list begins with {bullet[0]}", f"write - in place of {bullet[0]}, and so on each line below it", line, column)
     if glued := re.match(r"-(?=[^\W\d_])", text):
         return Slip("yaml-broken", NO_SPACE, f"write - {text[glued.end() :].strip()}", line, column)
     if sign := _SIGN.match(text):

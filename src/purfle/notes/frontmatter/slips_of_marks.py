@@ -57,6 +57,12 @@ def no_comma(stop: Stop) -> Slip | None:
         return None
     if words[0].strip().casefold() not in stop.inner | stop.known:
         return Slip("yaml-broken", "a second colon in the value makes it unreadable", "put quotes round the value", stop.line, stop.column)
+    before = stop.here[: words.start()].rstrip()
+    if before.endswith(("{", ",")):
+        mend = f"write the value of {words[0]} behind it, or take {words[0]}: out"
+        return Slip("yaml-broken", f"nothing stands behind {words[0]}:", mend, stop.line, words.start())
+    if before.endswith(";"):
+        return Slip("yaml-broken", f"a ; stands before {words[0]}", "write a comma in its place", stop.line, len(before) - 1)
     return Slip("yaml-broken", f"no comma stands before {words[0]}", f"write a comma between the value before it and {words[0]}:", stop.line, words.start())
 
 
@@ -94,6 +100,9 @@ def _unclosed(line: int, column: int, bracket: str) -> Slip:
 
 
 _ODD = re.compile(r"(?P<before> {0,40}(?:- )?(?:[\w -]{1,60}: {1,9})?)(?P<mark>[@`%*&>|])(?P<rest>[^\"]*)$")
+_EMPHASIS = re.compile(r"\*{1,3}([^\s*:#{}\[\],][^*:#{}\[\],]*)\*{1,3}")
+_STARRED = re.compile(r"\s*\*\s")
+"""A line of a list that begins with a star."""
 _ODD_IN_BRACKETS = re.compile(r"[@`%*&>|][^\",\]}]*")
 _UNKNOWN_YET = re.compile(r"[?-](?=\s{0,9}(?:[,\]}]|$))")
 
@@ -101,7 +110,9 @@ _UNKNOWN_YET = re.compile(r"[?-](?=\s{0,9}(?:[,\]}]|$))")
 def odd_start(stop: Stop) -> Slip | None:
     """A value that begins with a mark that YAML keeps for itself."""
     match = _ODD.match(stop.here)
-    if match is not None:
+    if match is not None and (plain := _EMPHASIS.fullmatch(match["mark"] + match["rest"].strip())) and match["before"].strip():
+        return Slip("yaml-broken", "a value is written in bold or italic", f"write {match['before'].strip()} {plain[1]}", stop.line, len(match["before"]))
+    if match is not None and not _STARRED.match(stop.here):
         value = f'"{match["mark"]}{match["rest"].strip()}"'
         return Slip(
             "yaml-broken",

@@ -41,8 +41,8 @@ class Halves:
     body: str
     body_line: int
     """Line of the file on which the body begins."""
-    swallowed: bool = False
-    """Whether a # swallowed a value, which is told: that the rest can't be read then is no cause of its own."""
+    swallowed: frozenset[int] = frozenset()
+    """The lines on which a # swallowed a value, which is told: what can't be read or is missing because of it is no cause of its own."""
 
     @property
     def body_start(self) -> Place:
@@ -151,7 +151,7 @@ def _halves(file: str, text: str, known: Container[str], troubles: Troubles) -> 
     inside = ["---", *mended(lines[start + 1 : end], Place(file, start + 2), troubles), "---"]
     # python-frontmatter drops leading blank lines; comments keep the count of lines true.
     block = "\n".join(["---", *["#"] * start, *inside[1:]])
-    return Halves(file, block, "\n".join(lines[end + 1 :]), end + 2, len(troubles.found) > before)
+    return Halves(file, block, "\n".join(lines[end + 1 :]), end + 2, frozenset(told.place.line for told in troubles.found[before:]))
 
 
 _LIKE_KEYS = re.compile(r"\s*(?:- +)?[^\W\d][\w -]*:(?:\s.*)?|\s+- .*|- .*|\s*")
@@ -178,7 +178,7 @@ def _without_fences(file: str, text: str, lines: list[str], start: int, known: C
                 Place(file, start + 1),
                 "fence-missing",
                 f"“{lines[start].strip()}” is no fence, and the key {key[1].strip()} stands below it",
-                "write --- in its place, at the beginning of the line, and another --- on a line after the last key",
+                _fence_mend(lines[start].strip(), lines[start + 1 :], bool(in_code)),
             )
             return None
         if (glued := _KEYS_ON_FENCE.match(lines[start])) and glued["key"].strip().casefold() in known:
@@ -199,6 +199,15 @@ def _without_fences(file: str, text: str, lines: list[str], start: int, known: C
             )
             return None
     return Halves(file, "", text, 1)
+
+
+def _fence_mend(opening: str, below: list[str], in_code: bool) -> str:
+    """What to write where other marks stand for a fence, and where the like of them stands again below the keys: what is left there would be words."""
+    marks = re.sub(r"\s*ya?ml$", "", opening, flags=re.IGNORECASE)
+    closing = f"the {marks} below the keys" if any(line.strip() == marks for line in below) else ""
+    if in_code:
+        return f"take it out{closing and f', and {closing}'}"
+    return f"write --- in its place, at the beginning of the line, and {f'in place of {closing}' if closing else 'another --- on a line after the last key'}"
 
 
 def _begins_prose(key: str, value: str, after: list[str]) -> bool:
@@ -269,13 +278,31 @@ def _straight(match: re.Match[str]) -> str:
 def _lost(line: str, at: Place, troubles: Troubles) -> None:
     column = _hash_after_value(line)
     if column is not None:
-        rest = line[column:].strip()
-        troubles.add(
-            replace(at, column=column + 1),
-            "value-lost",
-            f"everything from # on is a comment, so “{rest}” is not read",
-            "put the value in quotes, or write a space after # if a comment was meant",
-        )
+        found = f"everything from # on is a comment, so “{line[column:].strip()}” is not read"
+        troubles.add(replace(at, column=column + 1), "value-lost", found, _lost_mend(line, column))
+
+
+_BEFORE_VALUE = re.compile(r"\s*(?:- +)*(?:[^:\"']*: +)?")
+_BEFORE_VALUE_WITHIN = re.compile(r".*(?:[:,] +|[\[{] *)|\s*(?:- +)*")
+"""What stands in a line before a value that begins last in it; within brackets."""
+_FIGURE = re.compile(r"#\d+(?:[.:]\d+)?")
+
+
+def _lost_mend(line: str, at: int) -> str:
+    """What to write for the value that a # at a column (from 0) is within: in quotes, and within brackets no more than up to what ends it there."""
+    comment = "a space after the # if a comment was meant"
+    if line[:at].rstrip().endswith(("}", "]")):
+        return "write a space after the #"
+    brackets = [mark for _, mark in outside_quotes(line[:at]) if mark in "[]{}"]
+    within = len(brackets) > 2 * sum(mark in "]}" for mark in brackets) or line.rstrip().endswith((",", "}", "]"))
+    before = (_BEFORE_VALUE_WITHIN if within else _BEFORE_VALUE).match(line[:at])
+    start = before.end() if before else at
+    value = re.split(r"[,\]}]", line[start:], maxsplit=1)[0] if within else line[start:]
+    value = re.split(r"\s#\s", value, maxsplit=1)[0].strip()
+    if re.search(r"[\"'\\]", value):
+        return f"put the value in quotes, or write {comment}"
+    bare = f", {value[1:]} without the # if that is all" if _FIGURE.fullmatch(value) else ""
+    return f'write "{value}"{bare}, or {comment}'
 
 
 def _hash_after_value(line: str) -> int | None:

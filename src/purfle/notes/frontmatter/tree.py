@@ -69,9 +69,23 @@ def is_empty(node: Node) -> bool:
     return isinstance(node, Scalar) and not node.quoted and node.text.strip() in ("", "~", "null")
 
 
+def is_blank(node: Node) -> bool:
+    """Whether a node is a text without a letter, in quotes or not."""
+    return isinstance(node, Scalar) and not node.text.strip()
+
+
 def name_of(node: Node) -> str:
     """What a node is, in words for a trouble."""
     return {Scalar: "a plain value", Mapping: "a mapping", Sequence: "a list"}[type(node)]
+
+
+def on_one_line(node: Node) -> str:
+    """A node as it would be typed on one line."""
+    if isinstance(node, Scalar):
+        return f'"{node.text}"' if node.quoted and '"' not in node.text else node.text
+    if isinstance(node, Sequence):
+        return f"[{', '.join(map(on_one_line, node.items))}]"
+    return f"{{{', '.join(f'{entry.key.text.strip()}: {on_one_line(entry.value)}' for entry in node.entries)}}}"
 
 
 TREE = "tree"
@@ -136,7 +150,9 @@ class _Builder:
         tree = self._node(self.next(), 0)
         self.next()  # the document's end
         if type(after := self.next()) is yaml.DocumentStartEvent:
-            self._refuse(after, "yaml-broken", "the frontmatter holds a second YAML document", "keep one block of keys between the fences")
+            self._refuse(
+                after, "yaml-broken", "the frontmatter holds a second YAML document", "take this line out, so that all keys stand between two lines of ---"
+            )
         if type(tree) is Scalar and not tree.quoted and self.known:
             self._slipped(self.text, self.text.count("\n"), 0, "no key with its colon stands in it")
             raise _Refused
@@ -185,7 +201,7 @@ class _Builder:
                     key.at,
                     "key-twice",
                     f"{key.text} stands twice in one mapping; the first is on line {seen[name].at.line}",
-                    "keep one of the two, or make a list of both",
+                    "keep one of the two, or write both in one list if the key may hold several",
                 )
             else:
                 seen[name] = key

@@ -11,7 +11,7 @@ from purfle.notes.records.said import FOR_PAID, FOR_QTY, FOR_SHIPPING
 from purfle.notes.records.sales import Commission, ForSale, Sale, Share
 from purfle.notes.records.specs import Specs
 from purfle.notes.records.stages import StageSheet
-from purfle.notes.records.when import INSTEAD_OF_SHOWROOM, SHOWROOM, Showing
+from purfle.notes.records.when import HIDES, INSTEAD_OF_SHOWROOM, SHOWROOM, Showing
 from purfle.notes.vocabulary.fields import Record, key
 from purfle.notes.vocabulary.kinds import (
     AMOUNT,
@@ -162,6 +162,7 @@ class Packed(Record):
 class BuildSheet(Record):
     """The build sheet; only the title is required."""
 
+    IN_FULL: ClassVar[dict[str, str]] = HIDES
     title: str = key(TEXT, "the build's name, public", "Heron", default="", required=True, instead_of="name")
     kind: JobKind = key(one_of(*get_args(JobKind)), "what kind of job it is; private", "resale", default="resale")
     units: int = key(COUNT, "how many alike are built under this sheet", "6", default=1)

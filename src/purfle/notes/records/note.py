@@ -3,7 +3,8 @@
 A bench note's lines belong to its build; in a journal day each line may say `build:`.
 """
 
-from collections.abc import Callable, Iterator
+import re
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date as Day
 from datetime import time as Clock
@@ -11,17 +12,40 @@ from decimal import Decimal
 from typing import ClassVar, Literal, get_args
 
 from purfle.base.names import folded
+from purfle.base.packaged import table
 from purfle.base.quantities import DistanceUnit, distance_in
 from purfle.notes.records.said import FOR_HOURS, FOR_PAID, FOR_QTY, FOR_SHIPPING
 from purfle.notes.records.sales import IN_OWN_CURRENCY, WHOSE_POST, TaxBy
-from purfle.notes.records.when import INSTEAD_OF_SHOWROOM
+from purfle.notes.records.when import HIDES, INSTEAD_OF_SHOWROOM
 from purfle.notes.vocabulary.fields import Record, key
-from purfle.notes.vocabulary.kinds import AMOUNT, CLOCK, CURRENCY, DAY, DISTANCE, HOURS, NUMBER, TEXT, YES_NO, alone, many, one_of, part
+from purfle.notes.vocabulary.kinds import (
+    AMOUNT,
+    CLOCK,
+    CURRENCY,
+    DAY,
+    DISTANCE,
+    HOURS,
+    MINUTES,
+    NUMBER,
+    TEXT,
+    YES_NO,
+    a_line_for_each_build,
+    alone,
+    many,
+    one_of,
+    part,
+)
 from purfle.notes.vocabulary.named import Named, named
 
 NoBuild = Literal["shop"]
 """What stands for the shop itself, where a build might."""
+NO_BUILD = one_of(*get_args(NoBuild), otherwise="for work on no build, or build: with its name in place of for:")
 ReceivedFor = Literal["deposit", "instalment", "balance", "show income", "other income", "reclaimed tax", "insurance"]
+
+
+def a_line_for_each_stage(stages: Iterable[str]) -> str:
+    """The mend for several stages where one may stand."""
+    return f"write bench: [{', '.join(f'{{stage: {stage}}}' for stage in stages)}], each with its own hours"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,9 +54,9 @@ class ShotTaken(Record):
 
     SHORT: ClassVar[str] = "shot"
     shot: str = key(TEXT, "the shot's name, as the route has it or your own", "the tape coming off", required=True)
-    build: str | None = key(TEXT, "the build, in a journal day", "heron")
+    build: str | None = key(alone(TEXT, a_line_for_each_build), "the build, in a journal day", "heron")
     stage: str | None = key(TEXT, "the stage, when the note has several", "mask")
-    minutes: Decimal | None = key(NUMBER, "minutes of source material", "40")
+    minutes: Decimal | None = key(MINUTES, "minutes of source material", "40")
     speed: str | None = key(TEXT, "for a time-lapse: 80x, 8000 %, or every 5 s", "80x")
     credit: str | None = key(TEXT, "whose work is seen, when it is not yours; needs their consent", "a friend")
     consent: bool = key(YES_NO, "they agreed to be shown", "yes", default=False)
@@ -44,11 +68,11 @@ class Bench(Record):
 
     PAIR: ClassVar[tuple[str, str]] = ("stage", "hours")
     SAMPLE: ClassVar[tuple[str, ...]] = ("stage", "hours")
-    build: str | None = key(TEXT, "the build, in a journal day", "heron")
+    build: str | None = key(alone(TEXT, a_line_for_each_build), "the build, in a journal day", "heron")
     stage: str | None = key(TEXT, "the stage worked on", "colour")
     hours: Decimal | None = key(HOURS, "hours at the bench", "2.5", instead_of=FOR_HOURS)
     finished: bool = key(YES_NO, "the stage is finished with this", "yes", default=False, instead_of="done complete completed")
-    place: NoBuild | None = key(one_of(*get_args(NoBuild)), "for work on no build: shop", "shop", word="for")
+    place: NoBuild | None = key(NO_BUILD, "for work on no build: shop", "shop", word="for")
     what: str | None = key(TEXT, "what was done, for work on no build", "booth filters")
     coats: tuple[Clock, ...] = key(many(CLOCK), "the time of day of each coat, to check the recoat window", "[10:30, 12:00]", default=())
     after_sale: bool = key(YES_NO, "warranty work on a build already sold", "yes", default=False)
@@ -61,10 +85,10 @@ class Used(Record):
     PAIR: ClassVar[tuple[str, str]] = ("item", "qty")
     item: str = key(TEXT, "the item", "umber lacquer", required=True, instead_of="what name part")
     qty: Decimal = key(NUMBER, "how much, in the item's unit", "0.5", required=True, instead_of=FOR_QTY)
-    build: str | None = key(TEXT, "the build, in a journal day", "heron")
+    build: str | None = key(alone(TEXT, a_line_for_each_build), "the build, in a journal day", "heron")
     over: tuple[str, ...] = key(many(TEXT), "builds that share it, by that day's hours, else evenly", "[heron, wren]", default=())
     lot: str | None = key(TEXT, "the delivery it comes from, when it matters: the `lot` named when it was bought", "spring can")
-    place: NoBuild | None = key(one_of(*get_args(NoBuild)), "for the shop itself: shop", "shop", word="for")
+    place: NoBuild | None = key(NO_BUILD, "for the shop itself: shop", "shop", word="for")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,7 +173,7 @@ class Salvaged(Record):
     qty: Decimal = key(NUMBER, "how many", "3", default=Decimal(1), instead_of=FOR_QTY)
     value: Decimal = key(AMOUNT, "what the line is worth; it leaves the build's cost", "30", default=Decimal(0))
     unit: str | None = key(TEXT, "the unit it is counted in", "piece")
-    build: str | None = key(TEXT, "the build, in a journal day", "heron")
+    build: str | None = key(alone(TEXT, a_line_for_each_build), "the build, in a journal day", "heron")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -170,7 +194,7 @@ class Returned(Record):
     item: str = key(TEXT, "the stock item, the part of a build, or what was bought for the shop", "umber lacquer", required=True, instead_of="what name part")
     qty: Decimal = key(NUMBER, "how much", "1", default=Decimal(1), instead_of=FOR_QTY)
     refund: Decimal = key(AMOUNT, "what the supplier gave back", "19.90", required=True, instead_of="price cost amount")
-    build: str | None = key(TEXT, "the build whose part it was", "heron")
+    build: str | None = key(alone(TEXT, a_line_for_each_build), "the build whose part it was", "heron")
     origin: str | None = key(TEXT, "the supplier; private", "Fenwick Finishes", word="to")
     lot: str | None = key(TEXT, "the delivery it was from, when it matters", "spring can")
     paid: Day | None = key(DAY, "the day the money arrived, if another day", "2026-03-20", instead_of=FOR_PAID)
@@ -198,14 +222,22 @@ class Counted(Record):
     qty: Decimal = key(NUMBER, "how much is on the shelf", "1.5", required=True, instead_of=FOR_QTY)
 
 
+def _payment(words: str) -> str:
+    """A payment in words, `rent 180`, as the keys that say it, where the word is a kind of expense; empty for others."""
+    match = re.fullmatch(r"([a-z][a-z ]*) ([0-9]+(?:\.[0-9]{1,2})?)", words.strip().casefold())
+    kinds = table("tax_forms/us-schedule-c")["kinds"]
+    return f"{{what: {match[1]}, cost: {match[2]}, kind: {match[1]}}}" if match and match[1] in kinds else ""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Paid(Record):
     """Money that went out for something other than goods."""
 
+    IN_KEYS: ClassVar[Callable[[str], str]] = _payment
     what: str = key(TEXT, "what for", "nickel plating", required=True, instead_of="item name")
     cost: Decimal = key(AMOUNT, "how much", "45", required=True, instead_of="price amount total sum")
     kind: str = key(TEXT, "outside work, other cost, share, sales tax, supplier, or an expense kind of shop.md", "outside work", required=True)
-    build: str | None = key(TEXT, "the build it is for, in a journal day", "heron")
+    build: str | None = key(alone(TEXT, a_line_for_each_build), "the build it is for, in a journal day", "heron")
     to: str | None = key(TEXT, "who was paid; private", "the plating works", instead_of="supplier whom")
     paid: Day | None = key(DAY, "the day the money went out, if another day", "2026-03-20", instead_of=FOR_PAID)
     currency: str | None = key(CURRENCY, "the currency, if it is not the shop's", "EUR")
@@ -226,7 +258,7 @@ class Received(Record):
         "deposit",
         default="deposit",
     )
-    build: str | None = key(TEXT, "the build it is for, in a journal day", "heron")
+    build: str | None = key(alone(TEXT, a_line_for_each_build), "the build it is for, in a journal day", "heron")
     refunded: Decimal = key(AMOUNT, "of deposits held: paid back", "200", default=Decimal(0))
     forfeited: Decimal = key(AMOUNT, "of deposits held: kept, because the job is off", "50", default=Decimal(0))
     origin: str | None = key(TEXT, "who paid; private", "the customer", word="from")
@@ -299,8 +331,9 @@ class Drove(Record):
 class NoteSheet(Record):
     """The frontmatter of a bench note or of a day in the journal."""
 
+    IN_FULL: ClassVar[dict[str, str]] = HIDES
     date: Day | None = key(DAY, "the day again, if you like to see it; it must agree with the file's name", "2026-03-14")
-    stage: str | None = key(alone(TEXT, "bench: [{stage: mask, hours: 1}, {stage: colour, hours: 2}]"), "the stage worked on, when there is one", "colour")
+    stage: str | None = key(alone(TEXT, a_line_for_each_stage), "the stage worked on, when there is one", "colour")
     hours: Decimal | None = key(HOURS, "hours at the bench on it", "2.5", instead_of=FOR_HOURS)
     finished: bool = key(YES_NO, "the stage is finished with this", "yes", default=False, instead_of="done complete completed")
     coats: tuple[Clock, ...] = key(many(CLOCK), "the time of day of each coat of it, to check the recoat window", "[10:30, 12:00]", default=())

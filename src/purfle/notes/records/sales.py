@@ -101,6 +101,7 @@ class Delivered(Record):
 class Consent(Record):
     """What the customer agreed to."""
 
+    SAMPLE: ClassVar[tuple[str, ...]] = ("show",)
     show: bool = key(YES_NO, "the build may be shown", "yes", default=False)
     credit_as: str | None = key(TEXT, "the name they want to be thanked by; public once show is yes", "M. from the north shore")
 

@@ -22,6 +22,7 @@ from purfle.notes.vocabulary.kinds import (
     HOURS,
     LARGE_PERCENT,
     LINK,
+    MINUTES,
     NUMBER,
     PERCENT,
     TEXT,
@@ -96,14 +97,20 @@ class StockSheet(Record):
     )
 
 
+_WEEKDAYS = "monday tuesday wednesday thursday friday saturday sunday mon tue tues wed thu thur thurs fri sat sun mo tu we th fr sa su".split()
+_SEVERAL_DAYS = (
+    *("weekdays", "weekday", "workdays", "daily", "every_day", "weekend", "weekends"),
+    *(f"{first}{between}{last}" for first in _WEEKDAYS for between in ("_", "–", "_to_", "_and_", "/", "+") for last in _WEEKDAYS),
+)
+"""What people write for several days at once, as keys are compared."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BenchHours(Record):
     """Hours at the bench on each weekday; none where nothing is written."""
 
-    IN_FULL: ClassVar[dict[str, str]] = dict.fromkeys(
-        ("weekdays", "weekday", "workdays", "mon_fri", "mo_fr", "monday_friday", "monday_to_friday", "daily", "every_day", "weekend", "weekends"),
-        "write each day by its name: {monday: 4, tuesday: 4}",
-    )
+    SAMPLE: ClassVar[tuple[str, ...]] = ("monday", "tuesday")
+    IN_FULL: ClassVar[dict[str, str]] = dict.fromkeys(_SEVERAL_DAYS, "write each day by its name: {monday: 4, tuesday: 4}")
     monday: Decimal = key(DAY_HOURS, "hours on Mondays", "4", default=Decimal(0), instead_of="mon")
     tuesday: Decimal = key(DAY_HOURS, "hours on Tuesdays", "4", default=Decimal(0), instead_of="tue")
     wednesday: Decimal = key(DAY_HOURS, "hours on Wednesdays", "4", default=Decimal(0), instead_of="wed")
@@ -253,7 +260,7 @@ class ShowSettings(Record):
     """The weekly show."""
 
     weekday: Weekday = key(one_of(*WEEKDAYS), "the day episodes air", "friday", default="friday")
-    minutes: Decimal = key(NUMBER, "an episode's length", "14", default=Decimal(12))
+    minutes: Decimal = key(MINUTES, "an episode's length", "14", default=Decimal(12))
     frame_rate: Decimal = key(NUMBER, "frames a second", "30", default=Decimal(30))
     lead: Wait = key(WAIT, "how long before airing it is recorded", "3 days", default=Wait(3))
     hours: Decimal = key(HOURS, "hours of recording and editing each week, out of the bench hours", "6", default=Decimal(0))

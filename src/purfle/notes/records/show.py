@@ -6,9 +6,9 @@ from decimal import Decimal
 from typing import ClassVar, Literal, get_args
 
 from purfle.notes.records.build import Credit
-from purfle.notes.records.when import INSTEAD_OF_SHOWROOM
+from purfle.notes.records.when import HIDES, INSTEAD_OF_SHOWROOM
 from purfle.notes.vocabulary.fields import Record, key
-from purfle.notes.vocabulary.kinds import AMOUNT, DAY, HOURS, LINK, NUMBER, PATH, TEXT, YES_NO, many, one_of, part
+from purfle.notes.vocabulary.kinds import AMOUNT, DAY, HOURS, LINK, MINUTES, PATH, TEXT, YES_NO, a_line_for_each_build, alone, many, one_of, part
 
 Piece = Literal["progress", "reveal", "update", "look back", "talk"]
 """Kind of piece of an episode."""
@@ -21,10 +21,10 @@ ShowIncomeKind = Literal["sponsorship", "ad share", "members", "other"]
 class Segment(Record):
     """A piece of an episode."""
 
-    build: str | None = key(TEXT, "the build it visits", "heron")
+    build: str | None = key(alone(TEXT, a_line_for_each_build), "the build it visits", "heron")
     stage: str | None = key(TEXT, "the stage it shows", "mask")
     what: Piece = key(one_of(*get_args(Piece)), "what kind of piece it is", "progress", default="progress")
-    minutes: Decimal | None = key(NUMBER, "its length", "4", instead_of="length min")
+    minutes: Decimal | None = key(MINUTES, "its length", "4", instead_of="length min")
     words: str | None = key(TEXT, "a note for the run sheet; private", "start with the tape")
 
 
@@ -32,6 +32,7 @@ class Segment(Record):
 class WithdrawnPromise(Record):
     """A promise taken back."""
 
+    SHORT: ClassVar[str] = "date"
     date: Day = key(DAY, "the day it was taken back", "2026-04-20", required=True)
     why: str | None = key(TEXT, "the reason", "the body cracked")
 
@@ -40,11 +41,11 @@ class WithdrawnPromise(Record):
 class Promise(Record):
     """Something said on air."""
 
-    SAMPLE: ClassVar[tuple[str, ...]] = ("words", "do", "by")
+    SAMPLE: ClassVar[tuple[str, ...]] = ("words", "do", "in")
     build: str | None = key(TEXT, "the build", "plover")
     words: str | None = key(TEXT, "what was said, for a promise that names no build yet", "two more from the winter lot")
     do: str = key(TEXT, "the stage to be shown, or start", "colour", required=True)
-    due_in: DueIn | None = key(one_of(*get_args(DueIn)), "next: the next episode", "next", word="in")
+    due_in: DueIn | None = key(one_of(*get_args(DueIn), otherwise="or by: with the last day in place of in:"), "next: the next episode", "next", word="in")
     by: Day | None = key(DAY, "the day of the last episode that can keep it", "2026-05-01")
     withdrawn: WithdrawnPromise | None = key(part(WithdrawnPromise), "taken back", "{date: 2026-04-20, why: the body cracked}")
 
@@ -86,12 +87,13 @@ class ShowHours(Record):
 class EpisodeSheet(Record):
     """The frontmatter of an episode, dated by the day it airs."""
 
+    IN_FULL: ClassVar[dict[str, str]] = HIDES
     date: Day | None = key(DAY, "the day again, if you like to see it; it must agree with the file's name", "2026-04-03")
     title: str = key(TEXT, "its title", "Two blues", default="", required=True, instead_of="name")
     recorded: Day | None = key(DAY, "the day it was recorded; the shop's usual lead before the air date when left out", "2026-03-31")
     aired: bool = key(YES_NO, "it went out", "yes", default=False)
     link: str | None = key(LINK, "where to watch it; says that it aired", "https://example.org/watch/12")
-    minutes: Decimal | None = key(NUMBER, "its length; the shop's usual one when left out", "14")
+    minutes: Decimal | None = key(MINUTES, "its length; the shop's usual one when left out", "14")
     hours: ShowHours | None = key(part(ShowHours), "hours it took", "{filming: 3, editing: 6}")
     segments: tuple[Segment, ...] = key(
         many(part(Segment)), "its pieces in order", "[{build: heron, stage: mask, minutes: 4}, {what: talk, minutes: 1}]", default=()
@@ -110,6 +112,7 @@ class EpisodeSheet(Record):
 class BulletinSheet(Record):
     """The frontmatter of a bulletin, dated by the day it goes out; the body is its text."""
 
+    IN_FULL: ClassVar[dict[str, str]] = HIDES
     date: Day | None = key(DAY, "the day again, if you like to see it; it must agree with the file's name", "2026-04-03")
     build: str | None = key(TEXT, "the build it is about", "heron")
     stage: str | None = key(TEXT, "the stage it tells of", "mask")

@@ -26,6 +26,7 @@ class StageSheet(Record):
     """A stage of a route, or a change to one on a build sheet."""
 
     SHORT: ClassVar[str] = "stage"
+    PAIR: ClassVar[tuple[str, str]] = ("stage", "hours")
     LISTED: ClassVar[bool] = True
     """Several in one text are told: each would be a stage more, of a name that nobody meant."""
     stage: str = key(TEXT, "the stage's name", "clear", required=True)

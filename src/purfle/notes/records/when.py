@@ -13,6 +13,8 @@ from purfle.notes.vocabulary.kinds import scalar
 
 INSTEAD_OF_SHOWROOM = "draft hidden hide listed private public publish published secret show shown unlisted visible"
 """Keys that can only be meant to keep something private, or not: to pass over one would publish what its writer thinks is hidden."""
+HIDES = dict.fromkeys(("draft", "hidden", "hide", "private", "secret", "unlisted"), "write showroom: no to keep it private, or showroom: yes to show it")
+"""What to write for those whose yes is a no to the showroom."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -106,8 +106,10 @@ class Reading:
     """What a reader may need beside the node."""
 
     troubles: Troubles
-    elsewhere: frozenset[str] = frozenset()
-    """Words that are keys somewhere in the vocabulary, to tell a key in the wrong place from one that is not known."""
+    elsewhere: Mapping[str, str] = dataclasses.field(default_factory=dict)
+    """Words that are keys somewhere in the vocabulary, to tell a key in the wrong place from one that is not known → where they begin a line."""
+    swallowed: frozenset[int] = frozenset()
+    """Lines on which a # swallowed a value, which is told."""
 
 
 def key(kind: Kind, doc: str, example: str, *, default: Any = None, required: bool = False, word: str | None = None, instead_of: str = "") -> Any:

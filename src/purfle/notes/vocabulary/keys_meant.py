@@ -9,7 +9,7 @@ from collections.abc import Container, Iterable, Iterator
 from purfle.base.meant import figures
 from purfle.base.trouble import Wrong, listed, nearest
 from purfle.notes.frontmatter.slips_of_keys import HALF_KEY, NO_SPACE
-from purfle.notes.frontmatter.tree import Entry, Mapping, Node, Scalar, Sequence, is_empty
+from purfle.notes.frontmatter.tree import Entry, Mapping, Node, Scalar, Sequence, is_empty, on_one_line
 from purfle.notes.vocabulary.fields import Key, Reading, Record, keys_of, plain_word, reads_as, required_keys, takes_words, tells_a_key
 
 # --- a key that is not known ------------------------------------------------------------------------------------------
@@ -45,7 +45,10 @@ def tell_unknown(entry: Entry, mapping: Mapping, record: type[Record], reading: 
     elif (meant := _meant(word, known) or _only_missing(entry, written, record)) and meant not in written:
         reading.troubles.add(at, "key-misspelt", f"there is no key {text} here", f"write {meant}")
     elif word in reading.elsewhere and word not in _SAYS_ONLY:
-        reading.troubles.add(at, "key-misplaced", f"the key {text} is not used here", _home(word, known))
+        reading.troubles.add(at, "key-misplaced", f"the key {text} is not used here", _home(word, known, mapping, reading.elsewhere[word]))
+    elif word not in _SAYS_ONLY and (meant := _may_be_missing(entry, mapping, written, record)):
+        mend = f"write {meant} if that is what it says, else take it out and add {meant}:"
+        reading.troubles.add(at, "key-misspelt", f"there is no key {text} here, and {meant} is missing", mend)
     else:
         code, lost = (
             ("figure-unused", "what stands behind it is in no figure")
@@ -64,6 +67,18 @@ def _only_missing(entry: Entry, written: Container[str], record: type[Record]) -
     return missing[0] if len(missing) == 1 else ""
 
 
+def _may_be_missing(entry: Entry, mapping: Mapping, written: Container[str], record: type[Record]) -> str:
+    """The one key that must be written on a line and is not, where this one alone is not known there and its words may be that key's; empty for none.
+
+    At the top of a file, where a key of the owner's own may well stand, neither is the cause of the other.
+    """
+    missing = [(word, declared) for word, _, declared in required_keys(record) if word not in written]
+    unknown = [other for other in mapping.entries if plain_word(other.key.text) not in keys_of(record)]
+    if len(missing) != 1 or len(unknown) != 1 or mapping.at.column == 1 or not isinstance(entry.value, Scalar) or is_empty(entry.value):
+        return ""
+    return missing[0][0] if reads_as(missing[0][1].kind, entry.value.text) else ""
+
+
 _FIGURE = re.compile(r"\W{0,3}\d[\d.,:/ -]*\D{0,3}")
 
 
@@ -78,10 +93,14 @@ def _may_count(word: str, value: Node, mapping: Mapping, record: type[Record]) -
     return on_a_line and _SAYS_WHICH.isdisjoint(re.findall(r"[a-z]+", word)) and _FIGURE.fullmatch(value.text.strip()) is not None
 
 
-def _home(word: str, known: dict[str, tuple[str, Key]]) -> str:
-    """What to do with a key that is known, and not here: under which key of this mapping it stands, if under one."""
+def _home(word: str, known: dict[str, tuple[str, Key]], mapping: Mapping, files: str) -> str:
+    """What to do with a key that is known, and not here: under which key of this mapping it stands, if under one, else in which `files`."""
     homes = [f"{own}:" for own, (_, declared) in known.items() if declared.kind.part is not None and word in keys_of(declared.kind.part)]
-    return f"move it under {listed(homes)}" if homes else f"move it to where it belongs; here stand {listed(known, 12)}"
+    if homes:
+        return f"move it under {listed(homes)}"
+    if files and mapping.at.column == 1:
+        return f"move it to {files}"
+    return f"take it out, or use one of {listed(known, 12)}"
 
 
 def _meant(word: str, known: dict[str, tuple[str, Key]]) -> str:
@@ -143,7 +162,8 @@ def mapping_mend(record: type[Record], node: Node) -> str:
     in_keys = record.IN_KEYS
     if in_keys is not None and isinstance(node, Scalar) and (whole := in_keys(node.text)):
         return f"write {whole}"
-    return f"write keys such as {_sample(record, node)}"
+    out = "take it out, or " if isinstance(node, Scalar) and node.text.strip().casefold() in _NONE else ""
+    return f"{out}write keys such as {_sample(record, node)}"
 
 
 def no_names_as_keys(record: type[Record], node: Mapping) -> None:
@@ -152,6 +172,10 @@ def no_names_as_keys(record: type[Record], node: Mapping) -> None:
     if pair is None:  # so it is with most records, and every mapping of a shop comes by here
         return
     known = keys_of(record)
+    names = {plain_word(entry.key.text) for entry in node.entries}
+    if len(node.entries) == 1 and isinstance(whole := node.entries[0].value, Mapping) and not names & known.keys() and _all_known(whole, known):
+        mend = f"write {{{pair[0]}: {node.entries[0].key.text.strip()}, {on_one_line(whole)[1:]}"
+        raise Wrong("mapping-expected", "a name stands where a key belongs", mend)
     plain = [(e.key.text.strip(), e.value.text) for e in node.entries if isinstance(e.value, Scalar) and re.match(r"[\d.½¼¾]", e.value.text)]
     if not plain or len(plain) < len(node.entries) or any(_meant(word := plain_word(name), known) or word in known for name, _ in plain):
         return
@@ -160,8 +184,30 @@ def no_names_as_keys(record: type[Record], node: Mapping) -> None:
     raise Wrong("mapping-expected", "a name stands where a key belongs", f"write {lines if len(plain) == 1 else f'[{lines}]'}")
 
 
-_PLAIN_WORDS = re.compile(r"[^\W\d_]+(?:[ -][^\W\d_]+){0,5}")
+def _all_known(node: Mapping, known: Container[str]) -> bool:
+    return bool(node.entries) and all(plain_word(entry.key.text) in known for entry in node.entries)
+
+
+def no_colon_in_words(record: type[Record], node: Mapping) -> None:
+    """Tell of `[steam: neck out]`, where words may stand alone and a colon within them makes a key of the first: one cause, and no key missing."""
+    known, short = keys_of(record), record.SHORT
+    if short is None or len(node.entries) != 1 or not takes_words(known[short][1].kind):
+        return
+    key, value = node.entries[0].key, node.entries[0].value
+    word = plain_word(key.text)
+    if word in known or not isinstance(value, Scalar) or is_empty(value) or _meant(word, known) or record.IN_FULL.get(word) or HALF_KEY.fullmatch(key.text):
+        return
+    own = plain_word(value.text)
+    if own in known and reads_as(known[own][1].kind, "yes"):
+        raise Wrong("mapping-expected", "a name stands where a key belongs", f"write {{{short}: {key.text.strip()}, {own}: yes}}")
+    mark = "'" if '"' in key.text + value.text else '"'
+    raise Wrong("mapping-expected", f"a colon in the words makes a key of {key.text.strip()}", f"write {mark}{key.text.strip()}: {value.text}{mark}")
+
+
+_PLAIN_WORDS = re.compile(r"[^\W\d_]+\.?(?:[ -][^\W\d_]+\.?){0,5}")
 _SUM = re.compile(r"\d+(?:\.\d+)?(?: ?%)?")
+_SPAN = re.compile(r"(\d{4}-\d\d-\d\d)\s*(?:-|–|to|until)\s*(\d{4}-\d\d-\d\d)")
+_NONE = ("no", "none", "n/a", "nothing", "not yet", "false")
 _DAY_OR_SUM = re.compile(rf"\d{{4}}-\d\d-\d\d|{_SUM.pattern}")
 _NAME_AND_SUM = re.compile(rf"({_PLAIN_WORDS.pattern}) ({_SUM.pattern})|({_SUM.pattern}) ({_PLAIN_WORDS.pattern})")
 """`klarlak 2`, or the other way about."""
@@ -170,18 +216,31 @@ _NAME_AND_SUM = re.compile(rf"({_PLAIN_WORDS.pattern}) ({_SUM.pattern})|({_SUM.p
 def _sample(record: type[Record], written: Node) -> str:
     """A mapping as it would be typed: with the record's `SAMPLE` keys, or those that must be there and of others as many as make it two.
 
-    A name, a day and a sum that were `written` stand in it under the first key that each can be the value of.
+    A name, a day and a sum that were `written` stand in it under the first key that each can be the value of. Where that is the first key of all,
+    nothing stands beside it that nobody wrote and need not be there, but for what `SAMPLE` adds to a figure or a day.
     """
     known, shown = keys_of(record), record.SAMPLE
     words = shown or sorted(known, key=lambda word: not known[word][1].required)[: max(2, len(required_keys(record)))]
     samples = {word: known[word][1].example for word in words}
     said = written.text.strip() if isinstance(written, Scalar) else ""
-    parts = [part for part in pair.groups() if part] if (pair := _NAME_AND_SUM.fullmatch(said)) else [said]
-    for part in parts:
-        plain = _PLAIN_WORDS.fullmatch(part) and part.casefold() not in ("yes", "no")
-        if (plain or _DAY_OR_SUM.fullmatch(part)) and (taker := next(_takers(part, words, known), None)):
+    filled: set[str] = set()
+    for part in _parts(said):
+        plain = _PLAIN_WORDS.fullmatch(part) and part.casefold() not in ("yes", *_NONE)
+        left = [word for word in words if word not in filled]
+        if (plain or _DAY_OR_SUM.fullmatch(part)) and (taker := next(_takers(part, left, known), None)):
             samples[taker] = part
-    return "{" + ", ".join(f"{word}: {example}" for word, example in samples.items()) + "}"
+            filled.add(taker)
+    if words[0] in filled and (not shown or takes_words(known[words[0]][1].kind)):
+        words = [word for word in words if word in filled or known[word][1].required]
+    return "{" + ", ".join(f"{word}: {samples[word]}" for word in words) + "}"
+
+
+def _parts(said: str) -> list[str]:
+    """What stands in words for a mapping: a name and a sum, the two days of a span, or one thing."""
+    if pair := _NAME_AND_SUM.fullmatch(said):
+        return [part for part in pair.groups() if part]
+    span = _SPAN.fullmatch(said)
+    return [*span.groups()] if span else [said]
 
 
 def _takers(part: str, words: Iterable[str], known: dict[str, tuple[str, Key]]) -> Iterator[str]:

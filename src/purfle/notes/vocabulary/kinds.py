@@ -13,7 +13,7 @@ from typing import Any
 from purfle.base import meant, measures, quantities, times
 from purfle.base.trouble import Wrong, listed, nearest
 from purfle.notes.frontmatter.slips_of_keys import NO_SPACE
-from purfle.notes.frontmatter.tree import Mapping, Node, Scalar, Sequence, is_empty, name_of
+from purfle.notes.frontmatter.tree import Mapping, Node, Scalar, Sequence, is_empty, name_of, on_one_line
 from purfle.notes.vocabulary import schemas
 from purfle.notes.vocabulary.fields import Kind, Reading, Record, Told, is_whole, keys_of, once_a_record, plain_word, reads_as, record_schema
 from purfle.notes.vocabulary.mapping import read_record
@@ -58,10 +58,10 @@ def _text(text: str) -> str:
     return text
 
 
-def one_of(*words: str, instead: dict[str, str] | None = None) -> Kind:
+def one_of(*words: str, instead: dict[str, str] | None = None, otherwise: str = "") -> Kind:
     """One of a few words; case is no matter, a near one is suggested and never taken.
 
-    `instead` holds what people write → the word that says it; it is suggested first.
+    `instead` holds what people write → the word that says it; it is suggested first. `otherwise` ends the mend where none is near.
     """
 
     def read(text: str) -> str:
@@ -69,22 +69,29 @@ def one_of(*words: str, instead: dict[str, str] | None = None) -> Kind:
         for word in words:
             if folded == word.casefold():
                 return word
-        near = (instead or {}).get(folded) or nearest(folded, words, 0.6) or (words[0] if len(words) == 1 else None)
+        near = (instead or {}).get(folded) or nearest(folded, words, 0.6)
         of = "one of " if len(words) > 1 else ""
-        raise Wrong("choice-unknown", f"“{text}” is not {of}{listed(words, 20)}", f"write {near}" if near else f"write one of {listed(words, 20)}")
+        mend = f"write {near}" if near else f"write {of}{listed(words, 20)} {otherwise}".rstrip()
+        raise Wrong("choice-unknown", f"“{text}” is not {of}{listed(words, 20)}", mend)
 
     return scalar(listed(words, 20), read, {"enum": list(words)})
 
 
-def alone(kind: Kind, several: str) -> Kind:
+def alone(kind: Kind, several: Callable[[list[str]], str]) -> Kind:
     """A kind of which one value may stand here; a list of them is told with how to write `several`."""
 
     def read(node: Node, reading: Reading) -> Any:
         if isinstance(node, Sequence) and len(node.items) > 1:
-            raise Wrong("text-expected", f"{len(node.items)} of them stand here, where there is room for one", f"write a line for each: {several}")
+            values = [item.text.strip() for item in node.items if isinstance(item, Scalar)]
+            raise Wrong("text-expected", f"{len(node.items)} of them stand here, where there is room for one", several(values))
         return kind.read(node, reading)
 
     return replace(kind, read=read)
+
+
+def a_line_for_each_build(builds: list[str]) -> str:
+    """The mend for several builds on a line that is about one."""
+    return f"write a line for each: {listed([f'one with build: {build}' for build in builds], last='and')}"
 
 
 def part(record: type[Record]) -> Kind:
@@ -121,6 +128,8 @@ def _refuse_several(kind: Kind, node: Scalar) -> None:
     """One text that was meant for several: list lines without their space, or values with commas and no brackets. Raises `Wrong` for it."""
     if not node.quoted and (line := re.match(r"[-–—](?=[^\W\d_]|[{\[\"'])([^-–—]*)", node.text.strip())):
         raise Wrong("key-glued", NO_SPACE, f"write - {line[1].strip()}, and so each line below it")
+    if not node.quoted and (numbered := re.fullmatch(r"1[.)] (.*?) 2[.)] .*", node.text.strip(), re.DOTALL)):
+        raise Wrong("key-glued", "the lines of a list begin with numbers", f"write - {numbered[1]}, and so each line below it")
     if not node.quoted and kind.part is not None and kind.part.LISTED and re.search(r"\S *[,;] *\S", node.text):
         each = ", ".join(part.strip() for part in re.split("[,;]", node.text))
         raise Wrong("text-expected", "several values stand here without brackets", f"write [{each}], or put it in quotes if it is one")
@@ -142,7 +151,7 @@ def _taken_apart(items: tuple[Node, ...], record: type[Record]) -> str | None:
     words = {plain_word(entry.key.text) for entry in entries}
     if len(items) < 2 or not len(items) == len(entries) == len(words) or not words <= keys_of(record).keys():
         return None
-    return "{" + ", ".join(f"{entry.key.text}: {entry.value.text if isinstance(entry.value, Scalar) else '…'}" for entry in entries) + "}"
+    return on_one_line(Mapping(tuple(entries), entries[0].key.at))
 
 
 def _readable(kind: Kind, items: tuple[Node, ...], reading: Reading) -> Iterator[Any]:
@@ -207,7 +216,7 @@ def _year(text: str) -> int:
 
 def _currency(text: str) -> str:
     if not re.fullmatch(r"[A-Za-z]{3}", text):
-        raise Wrong("currency-unknown", f"“{text}” is not a currency code", "write the three letters of ISO 4217, such as USD")
+        raise Wrong("currency-unknown", f"“{text}” is not a currency code", f"write {meant.currency(text) or 'the three letters of its code, such as EUR'}")
     return text.upper()
 
 
@@ -221,6 +230,7 @@ def _path(text: str) -> str:
 TEXT = scalar("words", _text, schemas.TEXT)
 AMOUNT = replace(scalar("an amount such as 39.80", quantities.amount, schemas.FIGURE), money=True)
 NUMBER = scalar("a number such as 2.5", quantities.number, schemas.FIGURE)
+MINUTES = scalar("a number of minutes such as 4", times.minutes, schemas.FIGURE)
 DISTANCE = scalar("a number such as 2.5", quantities.distance, schemas.FIGURE)
 COUNT = scalar("a whole number", _count, schemas.COUNT)
 PRIORITY = scalar("a whole number", _priority, schemas.COUNT)
