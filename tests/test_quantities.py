@@ -118,6 +118,7 @@ def test_an_amount_that_could_be_two_is_never_guessed(text, mend):
             for read in (q.number, q.celsius, q.percent)
             for text in ("-5", "−5")
         ),
+        *((q.number, text, "write digits and at most one point, such as 2.5") for text in ("twenty-two", "two hundred", "fourteen")),  # never 2, 2 or 4
         (q.number, "half a dozen", "write digits and at most one point, such as 2.5"),
         (t.days, "half a day", "write 14 days or 2 weeks"),  # never 12 h: this reader takes no hours
         (q.number, "a bit", "write digits and at most one point, such as 2.5"),

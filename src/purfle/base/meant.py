@@ -18,6 +18,8 @@ _WORDS = {
     "fortnight": "2 weeks",
     "overnight": "1 day",
 }
+_LARGE = re.compile(r"dozen|\b(?:hundred|thousand|(?:thir|four|fif|six|seven|eigh|nine)teen|(?:twen|thir|for|fif|six|seven|eigh|nine)ty)")
+"""Words of numbers that are told as no figure: a part of one, such as the two of twenty-two, would be another."""
 _MARKS = {"¼": " 1/4", "½": " 1/2", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8", "⅓": " 1/3", "⅔": " 2/3"}
 _ABOUT = re.compile(r"^(?:about|around|approx\.?|ca?\.|circa|roughly|some|min\.|at least|~|≈)\s*")
 _FRACTION = re.compile(r"(?:\b(\d{1,15})(?:\s+|-))?(?<![\d.,/])(\d{1,15})/(\d{1,15})(?![\d/])")
@@ -29,7 +31,7 @@ _LONGEST = 60
 
 def in_figures(text: str) -> str:
     """The text with its fractions, its numbers in words and its decimal commas as plain figures: `half a can` → `0.5 can`, `2 1/2 h` → `2.5 h`."""
-    if len(text) > _LONGEST or "dozen" in text.lower():
+    if len(text) > _LONGEST or _LARGE.search(text.lower()):
         return ""
     text = text if text.isascii() else "".join(str(int(mark)) if mark.isdecimal() else mark for mark in text)  # figures of other scripts, full-width ones
     text = re.sub(r"\bthree[ -]quarters\b", "0.75", _ABOUT.sub("", text.lower().strip().rstrip(".,;!")))

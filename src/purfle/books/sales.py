@@ -68,7 +68,10 @@ def units_out(desk: BooksDesk, job: Job, record: Record, units: int) -> int:
         where = "left" if place in ("shop", "collection") else f"left: it was {place}"
         code, found = "units-oversold", f"units: {units} of {job.id} go out and {job.left} {'is' if job.left == 1 else 'are'} {where}"
         desk.troubles.add(
-            record.where("units") if record.wrote("units") else record.where("date"), code, found, "mend the units here or on the build sheet, or the day"
+            record.where("units") if record.wrote("units") else record.where("date"),
+            code,
+            found,
+            "take it out where another line has it, or mend the units here or on the build sheet, or the day",
         )
     return min(units, job.left)
 

@@ -38,6 +38,8 @@ def _no_name_within(kind: Kind, value: Node) -> None:
     """Tell of `{heron: 400, wren 200}` and `{lacquer: can, sandpaper}`: a name without its colon would else be of the value before it. Raises `Wrong`."""
     if not isinstance(value, Scalar) or not value.joined or not re.search(r"[^\W\d_]", rest := value.text.partition(",")[2].partition(",")[0].strip()):
         return
+    if kind.part is not None and kind.part.LISTED:
+        raise Wrong("text-expected", "several values stand here without brackets", f"write [{value.text}]")
     name, _, last = rest.rpartition(" ")
     plain = bool(name) and re.match(r"\d", last) is not None and reads_as(kind, last)
     mend = f"write {name}: {last}" if plain else f"write {rest}: and its value, or put quotes round all of it if it is one value"
