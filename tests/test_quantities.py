@@ -204,7 +204,7 @@ def test_a_mend_says_what_was_meant_where_that_is_plain_and_no_other_figure(read
         (q.amount, "$45/h", D(45)),
         *((read, "72.5 cents a mile", D("0.725")) for read in (q.number, q.amount)),
         (q.amount, "50 ct", D("0.50")),
-        *((q.day, text, date(2026, 6, 30)) for text in ("2026-06-31", "2026-30-06")),
+        *((t.day, text, date(2026, 6, 30)) for text in ("2026-06-31", "2026-30-06")),
         *((q.amount, text, D("1450")) for text in ("1'450", "~1450", "1450 dollars", "1.450,00", "1’450.-")),
     ],
 )
