@@ -51,12 +51,8 @@ def _lots(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> dict[str, L
 def _in_one_lot(build: str, lot: Lot, named: Named, seen: dict[str, Lot], troubles: Troubles) -> None:
     first = seen.setdefault(build, lot)
     if first is not lot:
-        troubles.add(
-            named.at,
-            "build-in-two-lots",
-            f"{named.name} came in the lot {first.lot} already ({first.at.in_file})",
-            "take it out of one of the two",
-        )
+        found = f"{named.name} came in the lot {first.lot} already ({first.at.in_file})"
+        troubles.add(named.at, "build-in-two-lots", found, "take it out of one of the two")
 
 
 _NO_PRICE = {
@@ -72,38 +68,21 @@ def _check_acquired(build: Build, lot: Lot | None, traded: bool, troubles: Troub
     acquired = build.sheet.acquired
     if acquired is None:
         return
-    priced = acquired.price is not None and acquired.price > 0
-    own = acquired.price if priced else worth(acquired)
-    if own and (acquired.how == "lot" or lot is not None):
+    priced = bool(acquired.price)
+    if (priced or worth(acquired)) and (acquired.how == "lot" or lot is not None):
         name = lot.lot if lot else acquired.lot or "it came in"
         word = "price" if priced else "basis" if acquired.wrote("basis") else "value"
-        troubles.add(
-            acquired.where(word),
-            "lot-with-price",
-            f"{word}: {getattr(acquired, word)} stands here and {build.id} is part of the lot {name}; the cost would count twice",
-            f"take the {word} out",
-        )
+        found = f"{word}: {getattr(acquired, word)} stands here and {build.id} is part of the lot {name}; the cost would count twice"
+        troubles.add(acquired.where(word), "lot-with-price", found, f"take the {word} out")
     elif priced and acquired.how in _NO_PRICE:
-        troubles.add(
-            acquired.where("price"),
-            "price-not-paid",
-            f"price: {acquired.price} stands here and how: is {acquired.how}; {_NO_PRICE[acquired.how]}",
-            "take the price out, or write how: bought",
-        )
+        found = f"price: {acquired.price} stands here and how: is {acquired.how}; {_NO_PRICE[acquired.how]}"
+        troubles.add(acquired.where("price"), "price-not-paid", found, "take the price out, or write how: bought")
     elif acquired.how == "lot" and lot is None:
-        troubles.add(
-            acquired.where("lot"),
-            "lot-unknown",
-            f"{build.id} came in a lot, and no lot of the journal lists it",
-            "list it under the lot's values:, or say under how: in which other way it came",
-        )
+        found = f"{build.id} came in a lot, and no lot of the journal lists it"
+        troubles.add(acquired.where("lot"), "lot-unknown", found, "list it under the lot's values:, or say under how: in which other way it came")
     if acquired.how == "trade-in" and not traded:
-        troubles.add(
-            acquired.where("how"),
-            "trade-in-unknown",
-            f"{build.id} came as a trade-in, and no sale names it; it has no cost",
-            "name it under the sale's trade_in:, or say under how: in which other way it came",
-        )
+        found = f"{build.id} came as a trade-in, and no sale names it; it has no cost"
+        troubles.add(acquired.where("how"), "trade-in-unknown", found, "name it under the sale's trade_in:, or say under how: in which other way it came")
     if acquired.date is None and any((acquired.price, acquired.value, acquired.basis, acquired.shipping, acquired.tax)):
         troubles.add(
             acquired.at, "money-undated", f"{build.id} has a cost and no day on which it came in; the cost is in no year", "add date: with the day it came in"
@@ -116,12 +95,8 @@ def _check_terms(build: Build, troubles: Troubles) -> None:
         _check_shares([share for share in sheet.share if share.of == of], of, troubles)
     order = sheet.commission
     if order and order.delivered and order.price is None and not order.extras:
-        troubles.add(
-            order.at,
-            "commission-unpriced",
-            f"{build.id} is delivered and its commission has no price; nothing is earned by it",
-            "add price: with what was agreed, 0 for work as a favour",
-        )
+        found = f"{build.id} is delivered and its commission has no price; nothing is earned by it"
+        troubles.add(order.at, "commission-unpriced", found, "add price: with what was agreed, 0 for work as a favour")
     if sheet.wrote("units") and sheet.units == 0:
         troubles.add(sheet.where("units"), "units-none", "units: a build of no units can't carry a cost", "write how many there are")
     passed: tuple[Sale | Back | Delivered, ...] = (
@@ -186,12 +161,8 @@ def _check_channel(name: str, channel: Channel, troubles: Troubles) -> None:
     if channel.percent > 100 or uncapped >= 100:
         takes = max(channel.percent, uncapped)
         where = channel.where("percent" if channel.percent >= channel.second_percent else "second_percent")
-        troubles.add(
-            where,
-            "channel-takes-all",
-            f"percent: {name} takes {takes.normalize():f} % of a price, so no sale there leaves anything",
-            "write what part it takes, below 100",
-        )
+        found = f"percent: {name} takes {takes.normalize():f} % of a price, so no sale there leaves anything"
+        troubles.add(where, "channel-takes-all", found, "write what part it takes, below 100")
 
 
 def check_left_planned(gone: Iterable[tuple[Build, bool]], today: date, troubles: Troubles) -> None:
@@ -251,10 +222,6 @@ def _check_trade_ins(shop: Shop, lots: dict[str, Lot], troubles: Troubles) -> No
             if taken in seen or taken in lots or own:
                 came = {"bought": "bought", "gift": "given"}.get(acquired.how if acquired else "", "of the owner's own")
                 other = f"a trade-in of {seen[taken]}" if taken in seen else ("in a lot" if taken in lots else came)
-                troubles.add(
-                    sale.trade_in.where("build"),
-                    "cost-in-two-homes",
-                    f"{taken} is taken in trade here and is {other} too; the cost would count twice",
-                    "take one of the two out",
-                )
+                found = f"{taken} is taken in trade here and is {other} too; the cost would count twice"
+                troubles.add(sale.trade_in.where("build"), "cost-in-two-homes", found, "take one of the two out")
             seen[taken] = build.id

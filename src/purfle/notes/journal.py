@@ -111,12 +111,8 @@ def _is_of_keys(heading: Heading) -> bool:
 def _tell_in_code(lines: list[str], first: Place, context: Context) -> None:
     for heading in headings_in_code(lines):
         if _is_build(heading.words, context):
-            context.troubles.add(
-                first.down(heading.line),
-                "part-name-near",
-                f"the heading “{heading.words}” stands inside a code block, so it begins no part of that build",
-                "close the code block above it with ```, or take the # away",
-            )
+            found = f"the heading “{heading.words}” stands inside a code block, so it begins no part of that build"
+            context.troubles.add(first.down(heading.line), "part-name-near", found, "close the code block above it with ```, or take the # away")
 
 
 def _is_build(words: str, context: Context) -> bool:
@@ -184,12 +180,8 @@ def _named_build(heading: Heading, at: Place, context: Context) -> str | None:
     if build is None and plain:
         near = nearest(plain, context.names, 0.8) or _begins(plain, context)
         if near:
-            context.troubles.add(
-                at,
-                "part-name-near",
-                f"the heading “{words}” is nearly the name of the build {context.names[folded(near)]}; its text stays private",
-                _heading_mend(plain, near, context),
-            )
+            found = f"the heading “{words}” is nearly the name of the build {context.names[folded(near)]}; its text stays private"
+            context.troubles.add(at, "part-name-near", found, _heading_mend(plain, near, context))
     return build
 
 

@@ -170,9 +170,5 @@ def start_of(sheet: Record, file: str) -> Place:
 def check_date(sheet: NoteSheet | EpisodeSheet | BulletinSheet, day: date, troubles: Troubles) -> None:
     """Tell of a date among the keys that is not the one of the file's name."""
     if sheet.date is not None and sheet.date != day:
-        troubles.add(
-            sheet.where("date"),
-            "date-disagrees",
-            f"date: {sheet.date} stands here and the file's name says {day}",
-            "change one of the two, or leave the key out",
-        )
+        found = f"date: {sheet.date} stands here and the file's name says {day}"
+        troubles.add(sheet.where("date"), "date-disagrees", found, "change one of the two, or leave the key out")

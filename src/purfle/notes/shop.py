@@ -99,12 +99,8 @@ def _builds(spots: Iterable[Spot], files: Mapping[str, bytes], context: Context)
             )
         elif spot.kind == "bench" and spot.folder not in told:
             told.add(spot.folder)
-            context.troubles.add(
-                Place(spot.file, 0),
-                "build-sheet-missing",
-                f"the folder builds/{spot.folder} has notes and no build.md",
-                f"write builds/{spot.folder}/build.md with title: between two lines of ---",
-            )
+            found = f"the folder builds/{spot.folder} has notes and no build.md"
+            context.troubles.add(Place(spot.file, 0), "build-sheet-missing", found, f"write builds/{spot.folder}/build.md with title: between two lines of ---")
     return tuple(build for build in builds if build is not None)
 
 

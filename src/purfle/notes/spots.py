@@ -78,12 +78,8 @@ def _same_bytes(some: tuple[str, ...], files: Mapping[str, bytes], troubles: Tro
     first: dict[bytes, str] = {}
     for file in some:
         if files[file].strip() and (other := first.setdefault(files[file], file)) != file:
-            troubles.add(
-                Place(file, 0),
-                "file-copied",
-                f"it says word for word what {other} says; it is not read",
-                "delete one of the two; what was twice on that day is written twice in one file",
-            )
+            found = f"it says word for word what {other} says; it is not read"
+            troubles.add(Place(file, 0), "file-copied", found, "delete one of the two; what was twice on that day is written twice in one file")
             yield file
 
 
@@ -181,12 +177,8 @@ def _without_alike(files: Iterable[str], troubles: Troubles) -> list[str]:
             kept.append(file)
         elif other not in told:
             told.add(other)
-            troubles.add(
-                Place(file, 0),
-                "file-names-alike",
-                f"{other} and {first[_on_any_disk(other)]} differ only by case or by how an accent is stored; many disks hold only one of them",
-                "rename one of the two",
-            )
+            found = f"{other} and {first[_on_any_disk(other)]} differ only by case or by how an accent is stored; many disks hold only one of them"
+            troubles.add(Place(file, 0), "file-names-alike", found, "rename one of the two")
     return kept
 
 

@@ -229,9 +229,5 @@ class _Tale:
             self.told_early |= pairs
             names = listed(unfinished, last="and")
             are = "is" if len(unfinished) == 1 else "are"
-            self.troubles.add(
-                event.stage_at,
-                EARLY,
-                f"{name} was begun and {names} {are} not finished; taken as finished",
-                f"note finished: yes on {names}, or write another stage here",
-            )
+            found = f"{name} was begun and {names} {are} not finished; taken as finished"
+            self.troubles.add(event.stage_at, EARLY, found, f"note finished: yes on {names}, or write another stage here")

@@ -101,12 +101,8 @@ def _changed(route: list[StageSheet], build: Build, troubles: Troubles) -> list[
         if index is not None:
             stages[index] = _laid_over(stages[index], change)
         elif change.skip:
-            troubles.add(
-                change.where("stage"),
-                "stage-unknown",
-                f"the route has no stage {change.stage} to skip",
-                f"write one of {listed(s.stage for s in stages)}, or take the line out",
-            )
+            found = f"the route has no stage {change.stage} to skip"
+            troubles.add(change.where("stage"), "stage-unknown", found, f"write one of {listed(s.stage for s in stages)}, or take the line out")
         else:
             stages.insert(_place_for(stages, change, added), change)
             added.add(folded(change.stage))

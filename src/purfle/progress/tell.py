@@ -84,23 +84,15 @@ def _late_work(work: Sequence[Work], closed: date | None, troubles: Troubles) ->
         if closed is None or event.date <= closed or event.at.file in told or isinstance(event, SentOut) or event.after_sale:
             continue
         told.add(event.at.file)
-        troubles.add(
-            event.at,
-            "work-after-close",
-            f"work stands here after the build was closed on {closed}",
-            "write after_sale: yes for warranty work, or mend the date of the sale, delivery or end",
-        )
+        found = f"work stands here after the build was closed on {closed}"
+        troubles.add(event.at, "work-after-close", found, "write after_sale: yes for warranty work, or mend the date of the sale, delivery or end")
 
 
 def _sheet_troubles(build: Build, told: Progress, today: date, troubles: Troubles) -> None:
     sheet = build.sheet
     if sheet.due is not None and sheet.due < today and told.closed_on is None and told.state not in ("finished", "kept", "for sale"):
-        troubles.add(
-            sheet.where("due"),
-            "due-past",
-            f"due: {sheet.due} is past and the build is {told.state}",
-            "set a new day with the customer, or finish and deliver it",
-        )
+        found = f"due: {sheet.due} is past and the build is {told.state}"
+        troubles.add(sheet.where("due"), "due-past", found, "set a new day with the customer, or finish and deliver it")
     for part in sheet.parts:
         if part.ordered is not None and part.arrived is not None and part.arrived < part.ordered:
             troubles.add(part.where("arrived"), "part-before-order", f"arrived: {part.arrived} is before ordered: {part.ordered}", "mend one of the two days")

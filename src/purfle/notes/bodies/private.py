@@ -82,35 +82,23 @@ class _Cutter:
 
     def _close(self, line: str, at: Place) -> None:
         if not self.depth:
-            self.troubles.add(
-                at,
-                "private-unopened",
-                "a ::: without a name stands here, and no block is open that it could close; nothing is kept private by it",
-                "write ::: private where the private words begin, or take it away",
-            )
+            found = "a ::: without a name stands here, and no block is open that it could close; nothing is kept private by it"
+            self.troubles.add(at, "private-unopened", found, "write ::: private where the private words begin, or take it away")
             return
         self.cut.append(line)
         self.depth -= 1
         if self.depth:
             return
         if self.opened is not None and _goes_on("\n".join(self.cut)):
-            self.troubles.add(
-                at,
-                "private-unclosed",
-                "a private block ends here, within a comment or a code fence that it opened; what follows is public",
-                "close the comment with --> or the fence with ``` above this :::",
-            )
+            found = "a private block ends here, within a comment or a code fence that it opened; what follows is public"
+            self.troubles.add(at, "private-unclosed", found, "close the comment with --> or the fence with ``` above this :::")
         self.opened, self.cut = None, []
 
     def end(self) -> None:
         """The text is over."""
         if self.depth and self.opened is not None:
-            self.troubles.add(
-                self.opened,
-                "private-unclosed",
-                "a private block opens here and has no closing :::; everything after it is kept private",
-                "write ::: on a line of its own where the private words end",
-            )
+            found = "a private block opens here and has no closing :::; everything after it is kept private"
+            self.troubles.add(self.opened, "private-unclosed", found, "write ::: on a line of its own where the private words end")
 
 
 def _goes_on(cut: str) -> bool:
@@ -121,12 +109,8 @@ def _goes_on(cut: str) -> bool:
 
 def _without_comments(text: str, start: Place, troubles: Troubles) -> str:
     if (nested := _nested(text)) is not None:
-        troubles.add(
-            start.down(text.count("\n", 0, nested)),
-            "private-unclosed",
-            "a comment opens here within another, which ends at the first -->; what follows that is public",
-            "write each comment for itself, or ::: private and ::: about them all",
-        )
+        found = "a comment opens here within another, which ends at the first -->; what follows that is public"
+        troubles.add(start.down(text.count("\n", 0, nested)), "private-unclosed", found, "write each comment for itself, or ::: private and ::: about them all")
     for _ in range(_MOST_NESTED):  # again, for what only becomes a comment when one inside it is gone
         if (less := _once_without(text)) == text:
             opens = _COMMENT_OPENS.search(text)
@@ -137,12 +121,8 @@ def _without_comments(text: str, start: Place, troubles: Troubles) -> str:
         opened = text.find("<!")
     if opened < 0:
         return text
-    troubles.add(
-        start.down(text.count("\n", 0, opened)),
-        "private-unclosed",
-        "a comment opens here and is never closed; everything after it is kept private",
-        "write <!-- where the comment begins and --> where it ends",
-    )
+    found = "a comment opens here and is never closed; everything after it is kept private"
+    troubles.add(start.down(text.count("\n", 0, opened)), "private-unclosed", found, "write <!-- where the comment begins and --> where it ends")
     return text[:opened] + "\n" * text.count("\n", opened)
 
 

@@ -63,12 +63,8 @@ def _check_fine(record: Record, currency: str, places: int, at_home: bool, troub
             continue
         if isinstance(value, Decimal) and -int(value.as_tuple().exponent) > places and value != (kept := rounded(value, unit(currency))):
             alone = at_home and "rate" not in word and not any(getattr(record, other) for other, _ in fields if other != name)
-            troubles.add(
-                record.where(name),
-                "amount-too-fine",
-                f"{word}: {value} has more decimals than {currency} has; " + (f"it is rounded to {kept}" if alone else "what it comes to is rounded once"),
-                f"write it with {places} decimals, or without a point if it was meant to part thousands",
-            )
+            found = f"{word}: {value} has more decimals than {currency} has; " + (f"it is rounded to {kept}" if alone else "what it comes to is rounded once")
+            troubles.add(record.where(name), "amount-too-fine", found, f"write it with {places} decimals, or without a point if it was meant to part thousands")
 
 
 def check_locale(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:

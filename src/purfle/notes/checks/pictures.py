@@ -39,21 +39,13 @@ def _check_shown(pictures: Iterable[Picture], folder: str, public: bool, assets:
     for picture in pictures:
         if picture.path is None:
             if public and picture.src.casefold().startswith(("http:", "https:", "//")):
-                troubles.add(
-                    picture.at,
-                    "picture-elsewhere",
-                    f"the picture {picture.src} lies on another host; the showroom fetches nothing",
-                    "copy it into the build's folder if you may, and name it here",
-                )
+                found = f"the picture {picture.src} lies on another host; the showroom fetches nothing"
+                troubles.add(picture.at, "picture-elsewhere", found, "copy it into the build's folder if you may, and name it here")
             else:
                 _missing(troubles, picture.at, picture.src, folder, assets, "picture-missing" if public else "picture-lost", key=False)
         elif public and not picture.alt:
-            troubles.add(
-                picture.at,
-                "picture-mute",
-                f"the picture {picture.src} has no words for those who can't see it",
-                "write between the brackets what it shows: ![the top, sanded to bare wood](…)",
-            )
+            found = f"the picture {picture.src} has no words for those who can't see it"
+            troubles.add(picture.at, "picture-mute", found, "write between the brackets what it shows: ![the top, sanded to bare wood](…)")
 
 
 def _check_named(build: Build, field: str, assets: frozenset[str], troubles: Troubles) -> None:

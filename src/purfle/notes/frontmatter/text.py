@@ -56,12 +56,8 @@ def read_text(file: str, data: bytes, known: Container[str], troubles: Troubles)
     `known` are the words of the keys that may stand here: they tell forgotten fences from prose.
     """
     if len(data) > MOST_BYTES:
-        troubles.add(
-            Place(file, 0),
-            "file-too-large",
-            f"the file has {len(data):,} bytes; a note has at most {MOST_BYTES:,}",
-            "keep pictures and lists in files of their own and write a shorter note",
-        )
+        found = f"the file has {len(data):,} bytes; a note has at most {MOST_BYTES:,}"
+        troubles.add(Place(file, 0), "file-too-large", found, "keep pictures and lists in files of their own and write a shorter note")
         return None
     text = _decoded(file, data, troubles)
     return None if text is None else _halves(file, text, known, troubles)
@@ -104,12 +100,8 @@ def _decoded(file: str, data: bytes, troubles: Troubles) -> str | None:
         return None
     if "\0" in text:
         start = text.index("\0")
-        troubles.add(
-            Place(file, text.count("\n", 0, start) + 1),
-            "file-not-utf8",
-            "null characters stand here, as in a file saved as UTF-16; notes are written in UTF-8",
-            "save the file again with the encoding UTF-8",
-        )
+        found = "null characters stand here, as in a file saved as UTF-16; notes are written in UTF-8"
+        troubles.add(Place(file, text.count("\n", 0, start) + 1), "file-not-utf8", found, "save the file again with the encoding UTF-8")
         return None
     if text.startswith("\ufeff"):
         troubles.add(Place(file, 1), "file-has-bom", "the file begins with a byte order mark", "save it as UTF-8 without a byte order mark")
@@ -118,12 +110,8 @@ def _decoded(file: str, data: bytes, troubles: Troubles) -> str | None:
     if (turned := unturned(text)) != text:
         start = next(n for n, (old, new) in enumerate(zip(text, turned, strict=True)) if old != new)
         line, column = text.count("\n", 0, start) + 1, start - text.rfind("\n", 0, start)
-        troubles.add(
-            Place(file, line, column),
-            "text-turned",
-            f"a mark that turns the direction of writing, U+{ord(text[start]):04X}, stands here and is passed over",
-            "type these words anew, without it",
-        )
+        found = f"a mark that turns the direction of writing, U+{ord(text[start]):04X}, stands here and is passed over"
+        troubles.add(Place(file, line, column), "text-turned", found, "type these words anew, without it")
     return turned
 
 
@@ -174,12 +162,8 @@ def _without_fences(file: str, text: str, lines: list[str], start: int, known: C
         in_code = under and re.fullmatch(r"[`~]{3,}\s*", lines[start]) and is_fence(under[0])  # the whole note, pasted as code
         below = next(iter(under[1:] if in_code else under), "")
         if (in_code or _NEARLY_FENCE.fullmatch(lines[start])) and (key := _KEY_LINE.match(below)) and key[1].strip().casefold() in known:
-            troubles.add(
-                Place(file, start + 1),
-                "fence-missing",
-                f"“{lines[start].strip()}” is no fence, and the key {key[1].strip()} stands below it",
-                _fence_mend(lines[start].strip(), lines[start + 1 :], bool(in_code)),
-            )
+            found = f"“{lines[start].strip()}” is no fence, and the key {key[1].strip()} stands below it"
+            troubles.add(Place(file, start + 1), "fence-missing", found, _fence_mend(lines[start].strip(), lines[start + 1 :], bool(in_code)))
             return None
         if (glued := _KEYS_ON_FENCE.match(lines[start])) and glued["key"].strip().casefold() in known:
             troubles.add(
@@ -191,12 +175,8 @@ def _without_fences(file: str, text: str, lines: list[str], start: int, known: C
             return None
         first = _KEY_LINE.match(lines[start].strip())
         if first and first[1].strip().casefold() in known and not _begins_prose(first[1], first[2] or "", lines[start + 1 : start + 2]):
-            troubles.add(
-                Place(file, start + 1),
-                "fence-missing",
-                f"the key {first[1].strip()} stands outside a frontmatter block",
-                "write --- on a line before the first key and after the last",
-            )
+            found = f"the key {first[1].strip()} stands outside a frontmatter block"
+            troubles.add(Place(file, start + 1), "fence-missing", found, "write --- on a line before the first key and after the last")
             return None
     return Halves(file, "", text, 1)
 

@@ -197,12 +197,8 @@ class _Builder:
             elif entries and self._goes_on(event, key, value):
                 entries[-1] = self._joined(entries[-1], value_start, event.end_mark.index)
             elif (name := key.text.strip().casefold()) in seen:
-                self.troubles.add(
-                    key.at,
-                    "key-twice",
-                    f"{key.text} stands twice in one mapping; the first is on line {seen[name].at.line}",
-                    "keep one of the two, or write both in one list if the key may hold several",
-                )
+                found = f"{key.text} stands twice in one mapping; the first is on line {seen[name].at.line}"
+                self.troubles.add(key.at, "key-twice", found, "keep one of the two, or write both in one list if the key may hold several")
             else:
                 seen[name] = key
                 entries.append(Entry(key, value))

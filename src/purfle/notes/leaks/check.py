@@ -143,12 +143,8 @@ _SAID_PRIVATE = re.compile(
 def _check_said_private(words: Seen, _: _Sought, troubles: Troubles) -> None:
     """Tell of `Private: he paid …`: it says what the words are and hides nothing."""
     if hit := _SAID_PRIVATE.search(words.text):
-        troubles.add(
-            words.at(hit.start()),
-            "private-unopened",
-            "public words are said to be private here, and no block holds them",
-            "write ::: private on a line of its own before them, and ::: on another where they end",
-        )
+        found = "public words are said to be private here, and no block holds them"
+        troubles.add(words.at(hit.start()), "private-unopened", found, "write ::: private on a line of its own before them, and ::: on another where they end")
 
 
 # --- serials and amounts ----------------------------------------------------------------------------------------------

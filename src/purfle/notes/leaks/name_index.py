@@ -20,7 +20,8 @@ class _Kind(IntEnum):
     WORD = 2
 
 
-_Sought = tuple[_Kind, str]
+_Name = tuple[_Kind, str]
+"""A private name with how surely it is one."""
 _ADDRESS = r"(?:(?<=@)|(?<=//)|(?<=www\.))"
 """Where an address or a handle begins, which has no capitals."""
 _TAG = rf"(?:(?<=#)|{_ADDRESS})"
@@ -33,7 +34,7 @@ _LONG = 5
 class NameIndex:
     """Names of each kind by the words with which they may begin."""
 
-    by_word: Mapping[str, tuple[_Sought, ...]]
+    by_word: Mapping[str, tuple[_Name, ...]]
     numbers: tuple[str, ...] = ()
     """The last figures of telephone numbers."""
 
@@ -74,7 +75,7 @@ class Names:
 
     def index(self) -> NameIndex:
         """What finds them in words that are `seen`."""
-        by_word: dict[str, list[_Sought]] = {}
+        by_word: dict[str, list[_Name]] = {}
         for kind, names in zip(_Kind, (self.whole, self.single, self.words), strict=True):
             for name in names:
                 for word in begins_with(name, _endings(kind, name)):
@@ -86,7 +87,7 @@ class Names:
         return {run_together(name): file for names in (self.words, self.single, self.whole, self.numbers) for name, file in names.items()}
 
 
-def _in_order(sought: _Sought) -> tuple[_Kind, int, str]:
+def _in_order(sought: _Name) -> tuple[_Kind, int, str]:
     kind, name = sought
     return kind, -len(name), name
 

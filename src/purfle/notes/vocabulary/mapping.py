@@ -63,12 +63,8 @@ def _values(record: type[Record], node: Mapping, reading: Reading) -> tuple[dict
         if is_empty(entry.value) or (declared.required and is_blank(entry.value)):
             continue  # it says nothing, and the default stays; a comment that ate the value is told by the reader of lines
         if name in marks:
-            reading.troubles.add(
-                entry.key.at,
-                "key-twice",
-                f"{entry.key.text} is the key {word} again; the first is on line {marks[name].line}",
-                "keep one of the two, or write both in one list if the key may hold several",
-            )
+            found = f"{entry.key.text} is the key {word} again; the first is on line {marks[name].line}"
+            reading.troubles.add(entry.key.at, "key-twice", found, "keep one of the two, or write both in one list if the key may hold several")
             continue
         marks[name] = entry.value.at
         if within := key_within(word, entry.value, node, known, reading):
