@@ -224,7 +224,10 @@ def test_whatever_stands_in_the_store_the_next_compile_succeeds(shop, tmp_path, 
     assert compiled(copy) == 0, capsys.readouterr().err
     assert sites(copy) == good and not strays(copy)
     assert {path.relative_to(store) for path in store.rglob("*") if path.is_file()} >= {
-        path.relative_to(shop / "out/.store") for path in (shop / "out/.store").rglob("*.json")
+        # What was looked at is noted only of sources that were left alone for two seconds: how long the copy is old when it is compiled, nobody knows.
+        path.relative_to(shop / "out/.store")
+        for path in (shop / "out/.store").rglob("*.json")
+        if not path.name.startswith("seen-")
     }
     assert compiled(copy) == 0 and "written" not in capsys.readouterr().out.replace("was written", "")
 

@@ -15,6 +15,8 @@ from out_folder import tree
 
 from purfle.shell import output, write
 from purfle.shell.output import Busy, locked
+from purfle.shell.store import Store, write_whole
+from purfle.shell.twin import Memory
 from purfle.shell.write import Site, exchange, write_sites
 
 MOUNTS = Path("/proc/mounts").read_text("utf-8").splitlines() if Path("/proc/mounts").exists() else []
@@ -240,6 +242,24 @@ def test_a_shop_that_was_moved_away_is_not_made_anew(tmp_path):
     assert not (tmp_path / "moved").exists()
 
 
+@pytest.mark.parametrize("again", [False, True])
+def test_a_shop_that_is_moved_away_while_it_is_written_is_not_made_anew(tmp_path, monkeypatch, again):
+    """Else whoever moves it back finds a folder in its place, and `mv` puts it into that."""
+    shop, memory = tmp_path / "shop", Memory()
+    shop.mkdir()
+    with locked(shop / "out", keeps_twins=True) as output:
+        for words in (b"one", b"two")[: 2 * again]:
+            write_sites(output, Site("office", {"index.html": words}), memory=memory)
+        shop.rename(tmp_path / "away")
+        with pytest.raises(FileNotFoundError):
+            write_sites(output, Site("office", {"builds/new/index.html": b"three"}), memory=memory)
+        with pytest.raises(FileNotFoundError):
+            Store(output.store, "pictures", "").put("key", {}, {"pictures/x": b"pixels"})
+        with pytest.raises(FileNotFoundError):
+            write_whole(output.store / "held.json", b"{}")
+    assert not shop.exists()
+
+
 def test_one_writer_at_a_time(out):
     with locked(out):
         code = f"from pathlib import Path; from purfle.shell.output import locked, Busy\ntry:\n  locked(Path({str(out)!r})).__enter__()\nexcept Busy as b: print(b)"
@@ -281,6 +301,8 @@ WRITER = """
 import sys
 from pathlib import Path
 from purfle.shell.output import locked
+from purfle.shell.store import Store, write_whole
+from purfle.shell.twin import Memory
 from purfle.shell.write import Site, write_sites
 out = Path(sys.argv[1])
 for turn in range(10_000):

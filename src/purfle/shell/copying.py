@@ -55,12 +55,14 @@ def answer(question: Question | None, work: Callable[[], int]) -> int:
 
 def keep(question: Question, answer: Answer) -> None:
     """Keep an answer, and drop those of another state of the notes."""
+    from purfle.shell.output import make_folder
     from purfle.shell.store import write_whole
 
     folder = Path(question.store)
     try:
         if not question.stamp.settled or any(step.is_symlink() for step in (folder, *folder.parents[:2])):
             return
+        make_folder(folder, within=folder.parents[1])
         if (mark := question.mark()) is None:
             mark = os.urandom(16).hex().encode()
             write_whole(folder / "seen", mark + question.seen)

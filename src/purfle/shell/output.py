@@ -99,6 +99,17 @@ def clear_beside(output: Output) -> None:
     remove(output.beside)
 
 
+def make_folder(folder: Path, within: Path) -> None:
+    """Make a folder and those above it, up to `within`. Raises FileNotFoundError when that can't be made: a shop that was moved away is not made anew."""
+    try:
+        folder.mkdir(exist_ok=True)
+    except FileNotFoundError:
+        if folder == within:
+            raise
+        make_folder(folder.parent, within)
+        folder.mkdir(exist_ok=True)
+
+
 def remove(folder: Path) -> None:
     """Take a folder away with all in it, what was made read-only too; no link is followed, in it or in its place."""
     if folder.is_symlink() or not folder.is_dir():

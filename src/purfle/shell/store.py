@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from purfle.shell import plain
-from purfle.shell.output import remove
+from purfle.shell.output import make_folder, remove
 
 
 def public_name(data: bytes) -> str:
@@ -69,8 +69,12 @@ class Store:
         with _KEEPING:
             for path, data in files.items():
                 if not self._holds(path, data):
-                    write_whole(self.folder / path, data)
-            write_whole(self._record(key), json.dumps(made, sort_keys=True).encode())
+                    self._keep(self.folder / path, data)
+            self._keep(self._record(key), json.dumps(made, sort_keys=True).encode())
+
+    def _keep(self, path: Path, data: bytes) -> None:
+        make_folder(path.parent, self.folder)
+        write_whole(path, data)
 
     def keep_only(self, keys: Iterable[str], paths: Container[str]) -> None:
         """Drop every record that is not of these keys, and every file that is not of these paths."""
@@ -88,8 +92,8 @@ def _listed(folder: Path) -> list[Path]:
 
 
 def write_whole(path: Path, data: bytes) -> None:
-    """Write a file beside and rename, so that no reader and no later compile sees half a file."""
-    path.parent.mkdir(parents=True, exist_ok=True)
+    """Write a file beside and rename, so that no reader and no later compile sees half a file. Its folder is made if need be, but none above it."""
+    path.parent.mkdir(exist_ok=True)
     if path.is_dir() and not path.is_symlink():
         remove(path)  # no file can be put in a folder's place
     handle, beside = tempfile.mkstemp(dir=path.parent, prefix=".new-")

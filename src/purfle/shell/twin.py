@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from purfle.shell.output import make_folder
 from purfle.shell.published import Album
 from purfle.shell.stamps import stamp_of
 
@@ -61,10 +62,10 @@ def renew(
         _take_away(twin, path)
     for path in left.behind - changed - gone:
         if path in left.paths():
-            (twin / path).parent.mkdir(parents=True, exist_ok=True)
+            make_folder((twin / path).parent, twin)
             link(site / path, twin / path)
     for path in changed:
-        (twin / path).parent.mkdir(parents=True, exist_ok=True)
+        make_folder((twin / path).parent, twin)
         put(path)
 
 

@@ -22,7 +22,7 @@ from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 
-from purfle.shell.output import WAS, Output, clear_beside, remove
+from purfle.shell.output import WAS, Output, clear_beside, make_folder, remove
 from purfle.shell.twin import Left, Memory, looked_at, renew
 
 _UNSUPPORTED = {errno.ENOSYS, errno.EINVAL, errno.ENOTSUP, errno.EOPNOTSUPP, errno.EPERM, errno.EXDEV}
@@ -165,13 +165,13 @@ def _build(output: Output, change: _Change) -> None:
     beside, twin, there = output.beside / name, output.twins / name, output.site(name)
     remove(beside)
     if left is not None and left.twin and left.twin == looked_at(twin):
-        output.beside.mkdir(parents=True, exist_ok=True)
+        make_folder(output.beside, output.store)
         twin.rename(beside)
         renew(beside, there, left, change.written.removed, change.written.changed, put, _link)
         return
-    beside.mkdir(parents=True)
+    make_folder(beside, output.store)
     for folder in {(beside / path).parent for path in (*change.same, *change.written.changed)}:
-        folder.mkdir(parents=True, exist_ok=True)
+        make_folder(folder, beside)
     for path in change.same:
         _link(there / path, beside / path)
     for path in change.written.changed:
