@@ -48,7 +48,7 @@ def preview(site, state):
 def ask(preview, path="/", method="GET", **headers):
     port = int(preview.url.rsplit(":", 1)[1].strip("/"))
     connection = http.client.HTTPConnection("127.0.0.1", port, timeout=10)
-    named = {name.replace("_", "-"): value.replace("PORT", str(port)) for name, value in headers.items()}
+    named = {name.replace("_", "-"): value.replace("PORT", str(port)) if isinstance(value, str) else value for name, value in headers.items()}
     connection.request(method, path, headers={"Host": f"127.0.0.1:{port}", **named})
     answer = connection.getresponse()
     body = answer.read()
@@ -82,6 +82,38 @@ def test_an_address_that_is_none_is_answered(preview):
 def test_head_has_the_header_of_the_page_and_no_body(preview):
     status, body, answer = ask(preview, "/style.css", "HEAD")
     assert (status, body, answer.headers["Content-Length"]) == (200, b"", "3")
+
+
+@pytest.mark.parametrize(
+    ("asked", "status", "told", "first", "bytes_"),
+    [
+        # RFC 9110, 14.1.2 and 14.4: its examples, of a length of 10000
+        ("bytes=0-499", 206, "bytes 0-499/10000", 0, 500),
+        ("bytes=500-999", 206, "bytes 500-999/10000", 500, 500),
+        ("bytes=-500", 206, "bytes 9500-9999/10000", 9500, 500),
+        ("bytes=9500-", 206, "bytes 9500-9999/10000", 9500, 500),
+        # the last place may lie beyond the end, a suffix may be longer than all, units are told in any case (14.1.2, 14.1)
+        ("Bytes=9999-20000", 206, "bytes 9999-9999/10000", 9999, 1),
+        ("bytes=-20000", 206, "bytes 0-9999/10000", 0, 10000),
+        ("bytes=10000-", 416, "bytes */10000", 0, 0),
+        ("bytes=-0", 416, "bytes */10000", 0, 0),
+        # an invalid or unknown one is passed over (14.2); several parts may be
+        *((asked, 200, None, 0, 10000) for asked in ("bytes=5-4", "bytes=-", "bytes=x-5", "lines=0-4", "bytes=0-0,-1", "bytes=٣-", "")),
+    ],
+)
+def test_a_part_of_a_sound_is_served(preview, site, asked, status, told, first, bytes_):
+    sound = bytes(number * 7 % 251 for number in range(10000))
+    (site / "sound.ogg").write_bytes(sound)
+    found, body, answer = ask(preview, "/sound.ogg", Range=asked.encode())
+    assert (found, answer.headers["Content-Range"], answer.headers["Accept-Ranges"]) == (status, told, "bytes")
+    assert body == sound[first : first + bytes_] and int(answer.headers["Content-Length"]) == bytes_
+
+
+@pytest.mark.parametrize(("method", "path", "more"), [("HEAD", "/style.css", {}), ("GET", "/style.css", {"If-Range": '"x"'}), ("GET", "/nothing", {})])
+def test_a_part_is_for_a_plain_question_after_what_is_there(preview, method, path, more):
+    """RFC 9110: 14.2, only GET knows a range; 13.1.5, one with another validator than ours is for the whole; 14.2, only of what would be a 200."""
+    found, _, answer = ask(preview, path, method, Range="bytes=0-0", **more)
+    assert found in (200, 404) and answer.headers["Content-Range"] is None
 
 
 def test_a_fault_of_ours_is_told_and_a_closed_page_is_not(preview, monkeypatch, capsys):

@@ -23,6 +23,8 @@ from socketserver import TCPServer
 from typing import Any
 from urllib.parse import unquote, urlsplit
 
+from purfle.shell.ranges import part_of
+
 ADDRESS = "127.0.0.1"
 _OWN = "/.purfle/"
 _POLICY = re.compile(rb'(<meta http-equiv="Content-Security-Policy" content=")([^"]*)(")', re.IGNORECASE)
@@ -224,14 +226,24 @@ class _Handler(BaseHTTPRequestHandler):
         self._send(status, with_reload(data, pages) if kind == _TYPES[".html"] else data, kind)
 
     def _send(self, status: HTTPStatus, data: bytes, kind: str) -> None:
+        more = {"Accept-Ranges": "bytes"}
+        if status is HTTPStatus.OK and (part := self._part(len(data))) is not None:
+            status = HTTPStatus.PARTIAL_CONTENT if part else HTTPStatus.REQUESTED_RANGE_NOT_SATISFIABLE
+            more["Content-Range"] = f"bytes {f'{part.start}-{part.stop - 1}' if part else '*'}/{len(data)}"
+            data = data[part.start : part.stop]
         self.send_response(status)
-        for name, value in _HEADERS.items():
+        for name, value in (_HEADERS | more).items():
             self.send_header(name, value)
         self.send_header("Content-Type", kind)
         self.send_header("Content-Length", str(len(data)))
         self.end_headers()
         if self.command != "HEAD":
             self.wfile.write(data)
+
+    def _part(self, size: int) -> range | None:
+        """What is asked for of so many bytes. A browser that asks whether it still has the right whole (If-Range) gets that: no answer here has a mark to tell by."""
+        asked = self.headers.get_all("Range", [])
+        return part_of(asked[0], size) if len(asked) == 1 and self.command == "GET" and "If-Range" not in self.headers else None
 
     def log_message(self, format: str, *args: Any) -> None:
         """Requests are no news; troubles have the terminal to themselves."""
