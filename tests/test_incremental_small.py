@@ -10,6 +10,7 @@ import pytest
 from office_shop import FILES, TODAY
 from shop_texts import fenced
 
+from purfle import bench, books
 from purfle.base.memo import Memo
 from purfle.compile import Analysis
 from purfle.pages.site_files import packaged
@@ -112,6 +113,22 @@ def test_a_file_more_and_a_file_less():
     check({**SHOP, "builds/teal/2026-03-01.md": fenced("stage: colour", "hours: 0.25")})
     check({**SHOP, "journal/2026-03-01.md": "Nothing.\n"})
     check({name: text for name, text in SHOP.items() if name != "builds/smew/2026-02-07.md"})
+
+
+@pytest.mark.parametrize("more", ["builds/teal/new.jpg", "photos/new.jpg", "builds/teal/Amber.jpg"])
+def test_a_picture_more_and_a_picture_less(more):
+    check(SHOP, ASSETS | {more})
+    check(SHOP, ASSETS - {"builds/teal/side.jpg"})
+    named = {**SHOP, "builds/teal/2026-02-10.md": SHOP["builds/teal/2026-02-10.md"] + f"\nIt stands in {more.rpartition('/')[2]} for all to see.\n"}
+    made(named, keeping=True)
+    assert made(named, ASSETS | {more}, keeping=True) == made(named, ASSETS | {more})  # whose name is private, and not sought before it was there
+
+
+def test_a_picture_that_is_put_there_makes_neither_plan_nor_books_anew(monkeypatch):
+    made(SHOP, keeping=True)
+    monkeypatch.setattr(bench, "plan_bench", None)
+    monkeypatch.setattr(books, "keep", None)
+    assert made(SHOP, ASSETS | {"builds/teal/new.jpg"}, keeping=True)[0].office
 
 
 def test_a_note_renamed_within_its_day():

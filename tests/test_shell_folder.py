@@ -77,6 +77,22 @@ def test_hidden_names_are_passed_over(shop):
     assert len(read_folder(shop).files) == 3
 
 
+@pytest.mark.parametrize("name", ["2026-03-14.md~", "2026-03-14.md.~2~", "#2026-03-14.md#", "2026-03-14.md.swp", "front.jpg~"])
+@pytest.mark.parametrize("folder", ["builds/heron", "journal", "photos", "site_templates/showroom"])
+def test_what_an_editor_puts_beside_a_file_is_nothing_new(shop, folder, name):
+    """Emacs' backups and auto-saves (info emacs, Backup Names, Auto Save Files), those of nano -B, and Vim's swap file (:help swap-file) of a hidden name."""
+    (shop / folder).mkdir(parents=True, exist_ok=True)
+    before = read_folder(shop)
+    (shop / folder / name).write_text("as it was")
+    assert read_folder(shop) == before
+
+
+def test_a_folder_of_such_a_name_is_still_read(shop):
+    (shop / "builds/heron~").mkdir()
+    (shop / "builds/heron~/build.md").write_text("x")
+    assert "builds/heron~/build.md" in read_folder(shop).files
+
+
 @pytest.mark.parametrize("name", ["builds/heron/2026-03-15.md", "builds/wren", "journal/episodes/2026-01-01.md"])
 def test_links_to_notes_and_folders_are_told_and_not_followed(shop, tmp_path_factory, name):
     elsewhere = tmp_path_factory.mktemp("elsewhere")

@@ -15,7 +15,7 @@ T = TypeVar("T")
 
 
 def same_records(one: Shop, other: Shop) -> bool:
-    """Whether two shops say the same less their bodies."""
+    """Whether two shops say the same less their bodies, whatever pictures and sounds lie beside them."""
     return (
         _of_folder(one) == _of_folder(other)
         and _alike(one.builds, other.builds, _of_build)
@@ -29,6 +29,7 @@ def same_shown(one: Shop, other: Shop) -> bool:
     """Whether they say the same, and their bodies show the same pictures; and whether bulletins, whose words go on air, are the same."""
     return (
         same_records(one, other)
+        and one.assets == other.assets
         and one.about.pictures == other.about.pictures
         and _alike(one.builds, other.builds, lambda build: build.story.pictures)
         and _alike(one.notes, other.notes, lambda note: note.body.pictures)
@@ -38,7 +39,7 @@ def same_shown(one: Shop, other: Shop) -> bool:
 
 
 RECORDS = Mark(same_records)
-"""The mark of a shop's records: a phase that reads no body comes to the same for the same mark."""
+"""The mark of a shop's records: a phase that reads no body, and asks for no picture, comes to the same for the same mark."""
 
 
 class OfDays(Generic[T]):
@@ -73,7 +74,7 @@ def _told_until(shop: Shop, until: date) -> tuple[object, ...]:
 
 
 def _of_folder(shop: Shop) -> tuple[object, ...]:
-    return id(shop.settings), shop.assets, shop.unread, tuple(shop.names.items())
+    return id(shop.settings), shop.unread, tuple(shop.names.items())
 
 
 def _of_build(build: Build) -> tuple[object, ...]:

@@ -5,6 +5,7 @@ Invariant: writes nothing, and reads nothing outside the folder it was given.
 """
 
 import os
+import re
 import stat
 from collections.abc import Callable, Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
@@ -47,6 +48,10 @@ class Part:
 class _Kind(Enum):
     OTHER = auto()
     FOLDER = auto()
+
+
+_BY_EDITORS = re.compile(r".*~|#.*#|.*\.sw[a-p]", re.DOTALL)
+"""What editors put beside a file they change, by name: copies of it as it was, and of what is not yet saved. While purfle follows they come and go with every save."""
 
 
 _Outcome = bytes | _Kind | Trouble | None
@@ -230,7 +235,7 @@ def _outcome(scan: _Scan, path: str, read: _Reader) -> _Outcome:
         return _link(path) if note or is_folder(scan.root / path) else None
     if stat.S_ISDIR(mode):
         return _Kind.FOLDER
-    return read(scan, path) if stat.S_ISREG(mode) else None
+    return read(scan, path) if stat.S_ISREG(mode) and not _BY_EDITORS.fullmatch(path.rpartition("/")[2]) else None
 
 
 def _text(scan: _Scan, path: str) -> _Outcome:

@@ -50,7 +50,7 @@ class _Sought:
 
 def check_leaks(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
     """Tell of every private name, serial and amount in text that may be published."""
-    sought = _SOUGHT.get("sought", RECORDS.of(shop), lambda own: _of_records(shop, met, own), troubles)
+    sought = _SOUGHT.get("sought", (RECORDS.of(shop), shop.assets), lambda own: _of_records(shop, met, own), troubles)
     for told in _TEXTS.of(public_texts(shop), (sought,), lambda holder: _leaks(text_words(holder), sought)):
         troubles.found.extend(told)
 
@@ -60,7 +60,7 @@ def leaks_beside_notes(shop: Shop, texts: Iterable[Words]) -> tuple[Trouble, ...
     typed = tuple(texts)
     if not typed:
         return ()  # most shops have none, and what to look for is worked out of every record
-    sought = _SOUGHT.get("sought", RECORDS.of(shop), lambda own: _of_records(shop, records(shop), own), Troubles())
+    sought = _SOUGHT.get("sought", (RECORDS.of(shop), shop.assets), lambda own: _of_records(shop, records(shop), own), Troubles())
     return tuple(replace(told, mend="take it out") for words in typed for told in _leaks_in(words, sought, (_check_names, _check_serials, _check_amounts)))
 
 
