@@ -1,5 +1,6 @@
 """Following: however an editor saves, one look, one compile; and it survives what happens to folders."""
 
+import errno
 import os
 import shutil
 import subprocess
@@ -33,7 +34,9 @@ class Follower:
 
     def __init__(self, root):
         self.bell, self.looks, self.gone, self.day, self.fails, self.stands = Bell(), [], [], DAY, 0, True
-        self.thread = threading.Thread(target=follow, args=(root, lambda: self.day, self.bell, self.compile, lambda: self.gone.append(1), lambda: self.stands))
+        self.deaf = []
+        told = lambda: self.day, self.bell, self.compile, lambda: self.gone.append(1), lambda: self.stands, self.deaf.append
+        self.thread = threading.Thread(target=follow, args=(root, *told))
         self.thread.start()
         self.until(lambda: self.looks)
 
@@ -113,6 +116,53 @@ def test_what_nobody_told_of_is_seen_at_the_next_ring(follower, shop, monkeypatc
     monkeypatch.setattr(follow_module._Ringer, "on_any_event", lambda ringer, event: ringer._bell.ring("journal"))
     beside_and_rename(shop / "builds/heron/build.md", "two")
     follower.until(lambda: follower.note() == b"two")
+
+
+def refused(*_, **__):
+    raise OSError(errno.EMFILE, "inotify instance limit reached")
+
+
+@pytest.mark.parametrize("name", ["Observer", "Observer.schedule"])
+def test_a_system_that_watches_no_more_is_told_and_looked_at_often(shop, monkeypatch, name):
+    """inotify(7): EMFILE and ENOSPC when /proc/sys/fs/inotify's max_user_instances or max_user_watches are used up, as by a large editor."""
+    monkeypatch.setattr(follow_module, "LOOK_OFTEN", 0.1)
+    monkeypatch.setattr(f"{'watchdog.observers.' if '.' in name else 'purfle.shell.follow.'}{name}", refused)
+    follower = Follower(shop)
+    beside_and_rename(shop / "builds/heron/build.md", "two")
+    follower.until(lambda: follower.note() == b"two", 15)  # before it would be looked at anyway
+    follower.stop()
+    assert follower.deaf == ["the system tells of no more changes, for too many programs ask it to"]
+
+
+def test_what_was_not_told_is_found_and_from_then_on_looked_for_often(shop, monkeypatch):
+    """A network's file system tells nothing of what others do, and watchdog passes over folders for which there are no more watches."""
+    monkeypatch.setattr(follow_module._Ringer, "on_any_event", lambda ringer, event: None)
+    monkeypatch.setattr(follow_module, "LOOK_OFTEN", 0.1)
+    monkeypatch.setattr(follow_module, "_TOLD_LATE", 0.1)
+    monkeypatch.setattr(follow_module, "_LOOK_ANYWAY", 0.5)
+    follower = Follower(shop)
+    beside_and_rename(shop / "builds/heron/build.md", "two")
+    follower.until(lambda: follower.deaf)
+    monkeypatch.setattr(follow_module, "_LOOK_ANYWAY", 600.0)
+    for words in ("three", "four"):
+        beside_and_rename(shop / "builds/heron/build.md", words)
+        follower.until(lambda words=words: follower.note() == words.encode())
+    follower.stop()
+    assert follower.deaf == ["a change was found that the system did not tell of"]
+
+
+def test_a_change_that_is_told_a_moment_late_is_no_untold_one(shop, monkeypatch):
+    hear = follow_module._Ringer.on_any_event
+    monkeypatch.setattr(follow_module._Ringer, "on_any_event", lambda ringer, event: (time.sleep(0.2), hear(ringer, event)))
+    monkeypatch.setattr(follow_module, "_LOOK_ANYWAY", 0.05)
+    monkeypatch.setattr(follow_module, "_TOLD_LATE", 60.0)
+    follower = Follower(shop)
+    beside_and_rename(shop / "builds/heron/build.md", "two")
+    follower.until(lambda: follower.note() == b"two")
+    beside_and_rename(shop / "builds/heron/build.md", "three")
+    follower.until(lambda: follower.note() == b"three")
+    follower.stop()
+    assert follower.deaf == []
 
 
 def test_the_folder_of_a_change_is_looked_at_first(follower, shop, monkeypatch):

@@ -267,6 +267,19 @@ def test_the_same_failure_of_the_same_notes_is_said_once(shop, monkeypatch, caps
     assert capsys.readouterr().out.count("No space left on device") == 1
 
 
+def test_a_folder_taken_away_in_the_middle_of_a_compile_is_spoken_of_only_if_that_goes_on(shop, monkeypatch, capsys):
+    def taken_away(*_, **__):
+        raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT))
+
+    monkeypatch.setattr(sitting_module, "compile_to_disk", taken_away)
+    sitting = Sitting(shop, Printer(sys.stdout), (State(), State()))
+    first = look(shop, date(2026, 5, 20))
+    assert not any(sitting.compile_it(first) for _ in range(sitting_module._PATIENCE))
+    assert capsys.readouterr().out == ""
+    assert not sitting.compile_it(first)
+    assert capsys.readouterr().out.count("No such file or directory") == 1
+
+
 def test_a_trouble_of_a_whole_file_is_told_over_the_pages_by_the_file_alone(shop):
     (shop / "builds/first/2026-02-30.md").write_text("no such day\n", "utf-8")
     sitting = Sitting(shop, Printer(sys.stdout), (State(), State()))

@@ -6,6 +6,7 @@ Invariant: changes no note; writes only what a compile writes.
 """
 
 import contextlib
+import errno
 import logging
 import os
 import time
@@ -38,6 +39,10 @@ _QUIET, _PATIENCE = 0.03, 0.4
 """Seconds without news before a look, and the most a burst may put it off."""
 _LOOK_ANYWAY = 20.0
 """Seconds after which the folder is looked at though nobody said so: some file systems tell nothing."""
+LOOK_OFTEN = 2.0
+"""The same, once it is known that not all is told."""
+_TOLD_LATE = 2.0
+"""Seconds within which what changed is told, if it is told at all."""
 _FIRST_PAUSE, _LONGEST_PAUSE = 0.25, 30.0
 """Seconds after which a compile that failed is tried again: twice as many after each that fails again, up to the most."""
 _WATCHED = ("builds", "journal", PHOTOS, TEMPLATES)
@@ -124,9 +129,15 @@ class Watch:
         # News that comes while a watch ends is a fault to it, and none to us: the folder is looked at anyway.
         logging.getLogger("watchdog").setLevel(logging.CRITICAL)
         self._root, self._handler = root, _Ringer(root, bell)
-        self._observer: BaseObserver = Observer()
         self._watches: dict[Path, tuple[int, ObservedWatch]] = {}
-        self._observer.start()
+        self.deaf = ""
+        """Why not all is told, as far as that is known."""
+        self._observer: BaseObserver | None = None
+        try:
+            self._observer = Observer()
+            self._observer.start()
+        except OSError as error:
+            self._refused(error)
 
     def renew(self) -> None:
         """Watch what is there now; a folder that was deleted and made again is another folder."""
@@ -141,21 +152,30 @@ class Watch:
                 self._add(path, number)
 
     def _add(self, path: Path, number: int) -> None:
+        if self._observer is None:
+            return
         try:
             watch = self._observer.schedule(self._handler, str(path), recursive=path != self._root, event_filter=_KINDS)
-        except OSError:
-            return  # out of watches, or gone again: the folder is looked at every so often anyway
+        except OSError as error:
+            self._refused(error)
+            return
         self._watches[path] = (number, watch)
+
+    def _refused(self, error: OSError) -> None:
+        if error.errno in (errno.ENOSPC, errno.EMFILE, errno.ENFILE):  # inotify(7); else it may be gone again, and what is never told is found out
+            self.deaf = self.deaf or "the system tells of no more changes, for too many programs ask it to"
 
     def _forget(self, path: Path) -> None:
         _, watch = self._watches.pop(path)
         with contextlib.suppress(KeyError, OSError):  # a watch on a folder that is gone is gone with it
-            self._observer.unschedule(watch)
+            if self._observer is not None:
+                self._observer.unschedule(watch)
 
     def stop(self) -> None:
         """Watch no longer."""
-        self._observer.stop()
-        self._observer.join(2)
+        if self._observer is not None and self._observer.is_alive():
+            self._observer.stop()
+            self._observer.join(2)
 
 
 def _number(path: Path) -> int:
@@ -212,16 +232,25 @@ class Trials:
         return min(max(self.at - self.clock(), 0.0), _LOOK_ANYWAY) if self.failed else _LOOK_ANYWAY
 
 
-def follow(root: Path, day: Callable[[], date], bell: Bell, compile_it: Callable[[Look], bool], gone: Callable[[], None], stands: Callable[[], bool]) -> None:
+def follow(
+    root: Path,
+    day: Callable[[], date],
+    bell: Bell,
+    compile_it: Callable[[Look], bool],
+    gone: Callable[[], None],
+    stands: Callable[[], bool],
+    deaf: Callable[[str], None] = lambda why: None,
+) -> None:
     """Call `compile_it` now, after every change, and again after a growing pause when it says that it failed, until the bell is ended.
 
     `day` gives the day to compile for; `gone` is called once when the shop folder has disappeared, and following
     goes on when it is back. `stands` says whether what was written is still there; when it is not, it is written again.
+    `deaf` is called once, with the reason, when not every change is told by the system; the folder is then looked at often.
     `compile_it` must not raise.
     """
     watch, trials = Watch(root, bell), Trials()
     last: Look | None = None
-    missing = False
+    missing = said = False
     try:
         while not bell.ended:
             watch.renew()
@@ -231,9 +260,16 @@ def follow(root: Path, day: Callable[[], date], bell: Bell, compile_it: Callable
                 missing, last = True, None
                 bell.wait(1)
                 continue
-            missing = False
-            last = _caught_up(root, day, bell.taken(), last if stands() else None, compile_it, trials)
-            _rest(root, bell, stands, trials.rest())
+            missing, told, before = False, bell.taken(), last
+            last = _caught_up(root, day, told, last if stands() else None, compile_it, trials)
+            if not (told or watch.deaf) and before is not None and last is not None and last.folder != before.folder:
+                if bell.wait(_TOLD_LATE):
+                    continue
+                watch.deaf = "a change was found that the system did not tell of"
+            if watch.deaf and not said:
+                deaf(watch.deaf)
+                said = True
+            _rest(root, bell, stands, min(trials.rest(), LOOK_OFTEN) if said else trials.rest())
     finally:
         watch.stop()
 

@@ -15,7 +15,7 @@ from pathlib import Path
 
 from purfle.base.memo import Memo
 from purfle.base.trouble import Trouble
-from purfle.shell.follow import Bell, Look, follow
+from purfle.shell.follow import LOOK_OFTEN, Bell, Look, follow
 from purfle.shell.make import Made, compile_to_disk, out_of
 from purfle.shell.output import Busy, Output, locked
 from purfle.shell.preview import Preview, State
@@ -25,7 +25,7 @@ from purfle.shell.twin import Memory
 _MOST_SHOWN = 20
 """Troubles over a previewed page; the terminal and the office's page have them all."""
 _PATIENCE = 3
-"""How often another purfle may be in the way, a few seconds in all, before a word is said of it."""
+"""How often another may be in the way, a few seconds in all, before a word is said of it."""
 
 
 @dataclass(slots=True)
@@ -39,8 +39,8 @@ class Sitting:
     """The sites as this sitting left them."""
     failed: tuple[str, Look] | None = None
     """Why the last compile failed, and of what, if it did and that was said."""
-    busy: int = 0
-    """How often in a row another purfle was in the way."""
+    hindered: int = 0
+    """How often in a row another was in the way, at work or taking folders away."""
     written: tuple[Path, ...] = ()
     """The sites that were there after the last compile."""
 
@@ -50,11 +50,11 @@ class Sitting:
         try:
             made = compile_to_disk(look.folder, look.today, memory=self.memory)
         except Busy as busy:
-            self.busy += 1
-            if self.busy > _PATIENCE:
-                self._failed(look, str(busy), "let it end")
+            self._in_the_way(look, str(busy), "let it end")
+        except FileNotFoundError as error:  # out/, or the shop with it, was taken away meanwhile: there is a reason to speak of it only if that goes on
+            self._in_the_way(look, _unwritten(error), "put the folder back")
         except OSError as error:
-            self._failed(look, f"out/ could not be written: {error.strerror or error}", "make room, or give yourself the right to write there")
+            self._failed(look, _unwritten(error), "make room, or give yourself the right to write there")
         except Exception as fault:
             # A fault of ours must not end the sitting: the next trial may well do.
             if self._failed(look, f"purfle itself failed ({type(fault).__name__})", "please report what the terminal says"):
@@ -62,7 +62,7 @@ class Sitting:
                 traceback.print_exception(fault, file=self.out.stream)
         else:
             self._tell(made, look, time.monotonic() - began)
-            self.failed, self.busy = None, 0
+            self.failed, self.hindered = None, 0
             return True
         finally:
             self.written = tuple(site for site in sites_of(self.root) if site.is_dir())
@@ -72,6 +72,12 @@ class Sitting:
     def stands(self) -> bool:
         """Whether the sites that were written are still there: somebody may throw out/ away at any time."""
         return all(site.is_dir() for site in self.written)
+
+    def _in_the_way(self, look: Look, why: str, mend: str) -> None:
+        """Say of what is most often over in a moment that it is not."""
+        self.hindered += 1
+        if self.hindered > _PATIENCE:
+            self._failed(look, why, mend)
 
     def _failed(self, look: Look, why: str, mend: str) -> bool:
         """Say why a compile failed, over the pages too, and that it is tried again; once for the same notes. Gives whether it was said."""
@@ -95,6 +101,11 @@ class Sitting:
         changed = [f"{name} {len(w.changed) + len(w.removed)}" for name, w in (("showroom", made.showroom), ("office", made.office)) if w]
         self.out.line(f"{_clock()}  {'pages changed: ' + ', '.join(changed) if changed else 'nothing changed'} ({seconds:.2f} s)")
 
+    def deaf(self, why: str) -> None:
+        """Say that the system does not tell of every change."""
+        self.out.line(safe(f"{_clock()}  {why}; so the folder is looked at every {LOOK_OFTEN:g} seconds as well"))
+        self.out.stream.flush()
+
     def gone(self) -> None:
         """Say once that the shop folder has disappeared."""
         self.failed = None
@@ -110,6 +121,10 @@ def sites_of(root: Path) -> tuple[Path, Path]:
 
 def _over_the_page(trouble: Trouble) -> dict[str, str]:
     return {"where": safe(str(trouble.place)), "code": trouble.code, "found": safe(trouble.found), "mend": safe(trouble.mend)}
+
+
+def _unwritten(error: OSError) -> str:
+    return f"out/ could not be written: {error.strerror or error}"
 
 
 def _clock() -> str:
@@ -163,7 +178,7 @@ def sit(root: Path, today: date | None, office_port: int, showroom_port: int) ->
         out.line("Ctrl-C ends it.")
         out.stream.flush()
         sitting = Sitting(root, out, states)
-        follow(root, lambda: today or date.today(), bell, sitting.compile_it, sitting.gone, sitting.stands)
+        follow(root, lambda: today or date.today(), bell, sitting.compile_it, sitting.gone, sitting.stands, sitting.deaf)
         out.line("Ended.")
     finally:
         Memo.keeping = False
