@@ -131,7 +131,7 @@ def test_a_system_that_watches_no_more_is_told_and_looked_at_often(shop, monkeyp
     beside_and_rename(shop / "builds/heron/build.md", "two")
     follower.until(lambda: follower.note() == b"two", 15)  # before it would be looked at anyway
     follower.stop()
-    assert follower.deaf == ["the system tells of no more changes, for too many programs ask it to"]
+    assert follower.deaf == ["the system reports no more changes, because other programs use up its watches"]
 
 
 def test_what_was_not_told_is_found_and_from_then_on_looked_for_often(shop, monkeypatch):
@@ -148,7 +148,7 @@ def test_what_was_not_told_is_found_and_from_then_on_looked_for_often(shop, monk
         beside_and_rename(shop / "builds/heron/build.md", words)
         follower.until(lambda words=words: follower.note() == words.encode())
     follower.stop()
-    assert follower.deaf == ["a change was found that the system did not tell of"]
+    assert follower.deaf == ["a change was found that the system did not report"]
 
 
 def test_a_change_that_is_told_a_moment_late_is_no_untold_one(shop, monkeypatch):

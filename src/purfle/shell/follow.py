@@ -163,7 +163,7 @@ class Watch:
 
     def _refused(self, error: OSError) -> None:
         if error.errno in (errno.ENOSPC, errno.EMFILE, errno.ENFILE):  # inotify(7); else it may be gone again, and what is never told is found out
-            self.deaf = self.deaf or "the system tells of no more changes, for too many programs ask it to"
+            self.deaf = self.deaf or "the system reports no more changes, because other programs use up its watches"
 
     def _forget(self, path: Path) -> None:
         _, watch = self._watches.pop(path)
@@ -265,7 +265,7 @@ def follow(
             if not (told or watch.deaf) and before is not None and last is not None and last.folder != before.folder:
                 if bell.wait(_TOLD_LATE):
                     continue
-                watch.deaf = "a change was found that the system did not tell of"
+                watch.deaf = "a change was found that the system did not report"
             if watch.deaf and not said:
                 deaf(watch.deaf)
                 said = True

@@ -102,8 +102,8 @@ class Sitting:
         self.out.line(f"{_clock()}  {'pages changed: ' + ', '.join(changed) if changed else 'nothing changed'} ({seconds:.2f} s)")
 
     def deaf(self, why: str) -> None:
-        """Say that the system does not tell of every change."""
-        self.out.line(safe(f"{_clock()}  {why}; so the folder is looked at every {LOOK_OFTEN:g} seconds as well"))
+        """Say that the system does not report every change."""
+        self.out.line(safe(f"{_clock()}  {why}; the folder is now also checked every {LOOK_OFTEN:g} seconds"))
         self.out.stream.flush()
 
     def gone(self) -> None:
