@@ -341,7 +341,7 @@ def test_there_is_no_instant_without_a_site(out):
     try:
         assert writer.stdout.readline() == "ready\n"
         until, seen = time.monotonic() + 1.0, set()
-        while time.monotonic() < until:
+        while (now := time.monotonic()) < until or (len(seen) <= 3 and now < until + 60):  # on a busy machine the writer may hardly have begun
             seen.add((out / "showroom/0.html").read_bytes())
         assert len(seen) > 3
     finally:
