@@ -178,7 +178,7 @@ def _named_build(heading: Heading, at: Place, context: Context) -> str | None:
         )
         return None
     if build is None and plain:
-        near = nearest(plain, context.names, 0.8) or _begins(plain, context)
+        near = nearest(plain, context.names, 0.8) or _begins(plain, context) or _behind_a_word(plain, context) or _swapped(folded(_bare(words)), context)
         if near:
             found = f"the heading “{words}” is nearly the name of the build {context.names[folded(near)]}; its text stays private"
             context.troubles.add(at, "part-name-near", found, _heading_mend(plain, near, context))
@@ -196,6 +196,26 @@ _AFTER = frozenset(" :,([–—")
 
 def _begins(plain: str, context: Context) -> str | None:
     return next((name for name in sorted(context.names, key=len, reverse=True) if plain.startswith(name) and plain[len(name) : len(name) + 1] in _AFTER), None)
+
+
+_BEFORE_NAME = re.compile(r"(?:(?:the|an?|my|our|on|\d{1,2}[.)]) )+")
+
+
+def _behind_a_word(plain: str, context: Context) -> str | None:
+    """The name that stands alone behind an article or a number: `the Heron`, `1. Heron`."""
+    before = _BEFORE_NAME.match(plain)
+    name = folded(_bare(plain[before.end() :])) if before else ""
+    return name if name in context.names else None
+
+
+def _swapped(plain: str, context: Context) -> str | None:
+    """The name two letters of which changed places, which makes much of a short one: `Wern`."""
+    swaps = (plain[:at] + plain[at + 1] + plain[at] + plain[at + 2 :] for at in range(min(len(plain), _LONGEST_NAME) - 1))
+    return next((name for name in swaps if name in context.names), None) if len(plain) > _SHORTEST_NAME else None
+
+
+_SHORTEST_NAME, _LONGEST_NAME = 3, 60
+"""Letters of a name that is told apart from a like word, and of one that is looked at."""
 
 
 def _note_of(part: _Part, build: str, lines: list[str], first: Place, day: date, showroom: bool, context: Context) -> Note:
