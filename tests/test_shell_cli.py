@@ -222,7 +222,7 @@ def test_held_books_keep_the_last_good_office_but_its_page_of_troubles(purfle, s
     after = tree(shop / "out/office")
     assert status == 1
     assert "hours-unreadable" in err
-    assert f"out/office: held by troubles; as of {DAY}" in out
+    assert f"out/office: held by troubles; its last good state is from {DAY}" in out
     assert {name for name in after if after[name] != before.get(name)} == {"troubles.html"}
     assert b"hours-unreadable" in after["troubles.html"]
 
@@ -263,7 +263,7 @@ def test_a_held_showroom_keeps_its_last_good_state(purfle, shop):
     (shop / "builds/first/build.md").write_text((shop / "builds/first/build.md").read_text() + "\n![](photos/gone.jpg)\n")
     status, out, _ = purfle("compile")
     assert status == 1
-    assert f"out/showroom: held by troubles; as of {DAY}" in out
+    assert f"out/showroom: held by troubles; its last good state is from {DAY}" in out
     assert tree(shop / "out/showroom") == before
 
 

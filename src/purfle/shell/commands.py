@@ -203,7 +203,7 @@ def _said(made: "Made", same: bool) -> Iterator[str]:
     """A line about each site; as if nothing had changed when `same`."""
     for name, written, last in (("showroom", made.showroom, made.sites.held.showroom), ("office", made.office, made.sites.held.books)):
         if getattr(made.sites, name) is None:
-            yield f"out/{name}: held by troubles; " + (f"as of {last}" if last else "none yet")
+            yield f"out/{name}: held by troubles; " + (f"its last good state is from {last}" if last else "it has no good state yet")
         elif written and not same:
             yield f"out/{name}: {_count(len(written.changed), 'file')} written, {len(written.removed)} removed"
         else:
