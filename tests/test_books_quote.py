@@ -22,8 +22,8 @@ CENT, NOTHING = d("0.01"), d("0")
 SHOP = "name: T\nlabour_rate: 20\nchannels: {market: {percent: 5, second_percent: 2.9, fixed: 0.30}, fair: {percent: 8}}"
 
 
-def quoted(sheet: str, **how: object) -> Quote:
-    shop = kept({"heron": sheet}, SHOP)
+def quoted(sheet: str, notes: dict[str, str] | None = None, **how: object) -> Quote:
+    shop = kept({"heron": sheet, **(notes or {})}, SHOP)
     progress, _ = progress_of(shop.shop, stream(shop.shop, TODAY), TODAY)
     return quote(shop.shop, shop.books, progress["heron"], shop.shop.build("heron"), **how)  # type: ignore[arg-type]
 
@@ -101,6 +101,16 @@ def test_offer_ceiling_counts_labour() -> None:
     # 1,200 − 8 % − 25 % − 180 − 6 × 20 = 504.00; algebra
     found = quoted("for_sale: {asking: 1200, where: [fair]}\nparts: [{part: a, cost: 180}]\nstages: [{stage: x, hours: 6}]", margin=d("25"))
     assert (found.offer_ceiling, found.labour, found.hours) == (d("504.00"), d("120.00"), 6)
+
+
+def test_labour_of_what_was_sold_unfinished_is_the_hours_it_took() -> None:
+    # 1.5 h noted of 6 and 4 at 20 an hour: 30; asked before the sale 1.5 + 4.5 + 4 = 10 h, 200; by hand
+    notes = {"builds/heron/2026-02-01.md": "stage: x\nhours: 1.5"}
+    sheet = "acquired: {date: 2026-01-01, price: 100}\nstages: [{stage: x, hours: 6}, {stage: y, hours: 4}]\n"
+    assert [(q.hours, q.labour) for q in (quoted(sheet, notes), quoted(sheet + "sale: {date: 2026-03-01, price: 200}", notes))] == [
+        (d("10"), d("200.00")),
+        (d("1.5"), d("30.00")),
+    ]
 
 
 def test_without_any_cost_there_is_nothing_to_reckon_a_price_from() -> None:

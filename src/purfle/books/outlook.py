@@ -60,8 +60,8 @@ def gifts_to_come(parts: Iterable[Part], books: Books) -> Decimal:
 
 
 def hours_of(progress: Progress) -> Decimal:
-    """Hours done and still expected."""
-    return progress.hours + sum((still_to_do(stage) for stage in progress.stages), ZERO)
+    """Hours done and still expected; none are once it was sold, delivered or ended, whatever stage is open."""
+    return progress.hours if progress.closed_on is not None else progress.hours + sum((still_to_do(stage) for stage in progress.stages), ZERO)
 
 
 def still_to_do(stage: StageProgress) -> Decimal:
