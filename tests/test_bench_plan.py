@@ -20,9 +20,10 @@ from purfle.base.trouble import Trouble
 from purfle.bench import attendance_troubles, plan_bench
 from purfle.bench.careful import late_if_slow
 from purfle.bench.gather import situation_of
+from purfle.bench.loosen import loosened
 from purfle.bench.model import Order, Plan
 from purfle.bench.order import ordered
-from purfle.bench.place import lateness
+from purfle.bench.place import lateness, lay
 from purfle.bench.quick import lateness_of
 from purfle.bench.rules import every_rule
 from purfle.bench.shelf import moves_of, shelf_on
@@ -623,6 +624,16 @@ def test_the_quick_lateness_by_hand_and_what_does_not_fit_is_on_the_end(step: di
     """Four quarter hours on day 0, none on day 1, four on day 2; due on day 1, a day late weighs 3."""
     situation = Situation(TODAY, (4, 0, 4), (_bare(**step),), (Due("b", None, (0,), 1, 3.0, True),))
     assert lateness_of(situation)([0]) == 3.0 * late
+
+
+def test_what_a_pressing_date_needs_first_stays_before_all_else() -> None:
+    """Four quarter hours a day. b takes the days 0 and 1 and is due on 1; of the rest the short d may come before the long c, which has time until day 9."""
+    b, then, c, d = (
+        _bare(build="b", quarters=4), _bare(build="b", quarters=4, after=(0,)), _bare(build="c", quarters=8), _bare(build="d", quarters=2)
+    )  # fmt: skip
+    dues = (Due("b", None, (1,), 1, 3.0, True), Due("c", None, (2,), 9, 1.0, True))
+    situation = Situation(TODAY, (4,) * 10, (b, then, c, d), dues)
+    assert loosened(situation, lay(situation, (0, 1, 2, 3)), [(3, 2, 0, 1)]).order == (0, 1, 3, 2)
 
 
 def _estimate(low: str, likely: str, high: str) -> Estimate:

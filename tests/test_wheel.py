@@ -4,6 +4,7 @@ The dependencies are those of the environment that runs the tests, named by a .p
 the network. purfle itself comes from the wheel alone.
 """
 
+import os
 import subprocess
 import sys
 import sysconfig
@@ -18,7 +19,8 @@ pytestmark = pytest.mark.wheel
 
 
 def run(*command, cwd=ROOT):
-    done = subprocess.run([str(part) for part in command], cwd=cwd, capture_output=True, text=True, timeout=300)
+    alone = {name: value for name, value in os.environ.items() if name != "PYTHONPATH"}  # else what stands there would be found in place of the wheel
+    done = subprocess.run([str(part) for part in command], cwd=cwd, env=alone, capture_output=True, text=True, timeout=300)
     assert done.returncode == 0, done.stdout + done.stderr
     return done.stdout
 
