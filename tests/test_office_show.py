@@ -24,8 +24,8 @@ TEAL = fenced("title: Teal", "route: plain", "showroom: yes", "parts: {part: pic
 
 
 def site(today=TODAY, **notes):
-    files = {"shop.md": SHOP, "builds/teal/build.md": TEAL, **{name.replace("__", "/") + ".md": text for name, text in notes.items()}}
-    a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), today)
+    files = {"shop.md": SHOP, "builds/teal/build.md": TEAL, **{name.replace("__", "/") + ".md": note for name, note in notes.items()}}
+    a = Analysis({name: note.encode() for name, note in files.items()}, frozenset(), today)
     view = office_view(a, a.troubles, Held())
     return view, {name: text(data) for name, data in pages_of(view, templates()).items() if name.endswith(".html")}
 
