@@ -155,12 +155,15 @@ def test_a_cure_of_hours_that_began_today_is_waited_out_too() -> None:
 
 
 def test_a_cure_of_hours_that_began_today_delays_what_is_due() -> None:
-    """The solver's bounds know it too: 7 of the 8 hours go by, so that the 2 hours can't be over today, whatever is put back for them."""
+    """The solver's bounds know it too: 7 of the 8 hours go by, so that the 2 hours can't be over today, whatever is put back for them.
+
+    Unless they are but one: Φ(ln ½ ÷ √(0.35² + 2 × 0.175²)) = 5 %.
+    """
     files = _wren("stages: [{stage: stain, hours: 1, cure: 6 h}, {stage: seal, hours: 2}]", f"due: {TODAY}")
     files |= {f"builds/wren/{TODAY}.md": fenced("stage: stain", "hours: 1", "finished: yes")}
     plan = _plan(files)
     assert _last_day(plan, "wren", "seal") == 1
-    assert [(r.chance, r.late_by) for r in plan.at_risk] == [(0, 1)] and plan.proof.startswith("Proved best")
+    assert [(r.chance <= Decimal("0.06"), r.late_by) for r in plan.at_risk] == [(True, 1)] and plan.proof.startswith("Proved best")
 
 
 def test_a_cure_of_hours_is_filled_with_other_work() -> None:
@@ -383,12 +386,15 @@ def test_a_promise_counts_and_a_finished_stage_has_none() -> None:
 
 
 def test_of_orders_in_time_the_one_with_room_to_spare_is_kept() -> None:
-    """24 hours are due on Thursday, the third day after today: after 8 others they end on that day, with no hour to spare; before them, a day early."""
+    """24 hours are due on Thursday, the third day after today: after 8 others they end on that day, with no hour to spare; before them, a day early.
+
+    That is 32 hours for them, and about Φ(ln (32 ÷ 24) ÷ √(0.35² × 320 ÷ 576 + 0.175² × (1 + 320 ÷ 576))) = 80 % without what the logarithms' mean adds.
+    """
     files = _wren("stages: [{stage: carve, hours: 16}, {stage: fit, hours: 8}]", "due: 2026-03-05")
     files["builds/plover/build.md"] = fenced("title: Plover", "priority: 1", "stages: [{stage: frets, hours: 8}]")
     plan = _plan(files)
     assert (_last_day(plan, "wren", "fit"), _last_day(plan, "plover", "frets")) == (2, 3)
-    assert plan.dates[0].chance > Decimal("0.8")
+    assert abs(plan.dates[0].chance - Decimal("0.8")) < Decimal("0.06")
 
 
 def _one_stage(**builds: str) -> dict[str, str]:

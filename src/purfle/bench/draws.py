@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any
 
+from purfle.base.names import folded
 from purfle.base.times import Estimate
 from purfle.bench.arrivals import OVERDUE, delay_of
 from purfle.bench.calendar import QUARTERS
@@ -74,13 +75,14 @@ def draw(step: Step, runs: int) -> Drawn:
             wait = _still_away(rng, step, wait)
     if step.quarters == 0:
         return Drawn(None, None, wait, step.cure_days or None)
-    quarters = _quarters(rng, step, runs, step.done)
+    off = _off(step, runs)
+    quarters = _quarters(rng, step, off, step.done)
     cure: Ints | int | None = step.cure_days or None
     sitting: Floats | None = None
     if step.rework > 0:
         again = np.flatnonzero(rng.random(runs, dtype=np.float32) < step.rework)
         sitting = np.zeros(runs) if step.whole else None
-        (quarters if sitting is None else sitting)[again] += _quarters(stream(step.build, step.stage, step.pass_number + 1), step, len(again), 0.0)
+        (quarters if sitting is None else sitting)[again] += _quarters(stream(step.build, step.stage, step.pass_number + 1), step, off[again], 0.0)
         if step.cure_days:
             cured: Ints = np.full(runs, cure, dtype=np.int32)
             cured[again] *= 2
@@ -94,7 +96,7 @@ def draw_again(again: Step, runs: int) -> Floats:
 
     found = np.zeros(runs)
     comes = np.flatnonzero(stream(again.build, again.stage, again.pass_number - 1).random(runs) < again.rework)
-    found[comes] = _quarters(stream(again.build, again.stage, again.pass_number), again, len(comes), 0.0)
+    found[comes] = _quarters(stream(again.build, again.stage, again.pass_number), again, _off(again, runs)[comes], 0.0)
     return found
 
 
@@ -110,19 +112,33 @@ def _still_away(rng: np.random.Generator, step: Step, waits: Floats) -> Floats:
     return expected_in(step.late) + _lateness(rng, OVERDUE, delay_of(max(mean(step.wait), step.late)), len(waits))
 
 
-def _quarters(rng: np.random.Generator, step: Step, runs: int, done: float) -> Floats:
-    """Quarter hours still to come of a pass, one at least: three points as given, one figure with the shop's spread, both by the shop's factor.
+def _off(step: Step, runs: int) -> Floats:
+    """What the estimates are off in each run: all of the shop's, and those of this stage in every build. With few stages finished nobody knows, and more builds even nothing out."""
+    import numpy as np
+
+    return np.exp(step.off * _common("", runs) + step.own_off * _common(folded(step.stage), runs))
+
+
+@lru_cache(maxsize=256)
+def _common(stage: str, runs: int) -> Floats:
+    """The draws that all builds share, of a stage or, without its name, of all of them."""
+    return stream("the shop's estimates", stage).standard_normal(runs)
+
+
+def _quarters(rng: np.random.Generator, step: Step, off: Floats, done: float) -> Floats:
+    """Quarter hours still to come of a pass, one at least: three points as given, one figure with the shop's spread, both by the shop's factor, and `off`.
 
     Of a pass that is begun only those samples count that are more than what is done.
     """
     import numpy as np
 
     if step.hours.low < step.hours.high:
-        found = three_point(rng, step.hours, runs)
+        found = three_point(rng, step.hours, len(off))
         found *= step.factor * QUARTERS
     else:
-        found = np.exp(step.spread * rng.standard_normal(runs))
+        found = np.exp(step.spread * rng.standard_normal(len(off)))
         found *= float(step.hours.likely) * step.factor * QUARTERS
+    found *= off
     if done:
         found = _beyond(found, done * QUARTERS)
     return np.maximum(found, 1.0, out=found)

@@ -128,6 +128,8 @@ def _step(
         done=done,
         factor=habit.factor,
         spread=habit.spread,
+        off=habit.off,
+        own_off=habit.own_off,
         rework=habit.rework,
         whole=stage.stage.whole,
         after=tuple(numbers[name] for name in stage.stage.follows if name in numbers),

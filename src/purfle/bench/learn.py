@@ -1,7 +1,8 @@
 """What the shop's own finished stages say about its estimates.
 
 Actual over estimated hours, on the log scale, stage by stage; where there are few the figure leans on the shop's mean,
-and the shop's mean on "as estimated". The weight of that leaning is common practice of shrinkage, with no source.
+and the shop's mean on "as estimated". The weight of that leaning is common practice of shrinkage, with no source. It says as
+well how far a mean may still be off, as that of so many stages and the leaning's: spread ÷ √(finished + 4).
 Invariant: looks at finished stages alone; what was only taken as finished, or rested by itself, teaches nothing.
 """
 
@@ -34,6 +35,10 @@ class Habit:
     rework: float
     """Chance that a finished pass is done again."""
     finished: int
+    off: float
+    """Standard deviation, on the log scale, of what its factor may be off together with every other stage's."""
+    own_off: float
+    """The same of what it may be off by itself, in every build alike."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,13 +115,15 @@ def _pooled(ratios: Mapping[str, list[float]], done: Mapping[str, int], redone: 
     shop_spread = _spread([r - shop_mean for r in every], SPREAD)
     finished = sum(done.values())
     shop_rework = sum(redone.values()) / (finished + LEAN)
-    shop = Habit(math.exp(shop_mean), shop_spread, shop_rework, count)
+    off = shop_spread / math.sqrt(count + LEAN)
+    shop = Habit(math.exp(shop_mean), shop_spread, shop_rework, count, off, shop_spread / math.sqrt(LEAN))
 
     def habit(name: str) -> Habit:
         own = ratios.get(name, [])
         centre = (math.fsum(own) + LEAN * shop_mean) / (len(own) + LEAN)
         rework = (redone.get(name, 0) + LEAN * shop_rework) / (done[name] + LEAN)
-        return Habit(math.exp(centre), _spread([r - centre for r in own], shop_spread), rework, len(own))
+        weight, spread = len(own) + LEAN, _spread([r - centre for r in own], shop_spread)
+        return Habit(math.exp(centre), spread, rework, len(own), off * LEAN / weight, spread / math.sqrt(weight))
 
     return Habits({name: habit(name) for name in sorted(done)}, shop)
 

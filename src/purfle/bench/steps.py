@@ -55,6 +55,10 @@ class Step:
     """Numbers of the steps that must be finished and cured first."""
     release: int
     """The first day it may begin, parts apart: cures of what is finished, holds."""
+    off: float = 0.0
+    """Standard deviation of the log of what the hours of all steps may be off in common."""
+    own_off: float = 0.0
+    """The same of those of this stage, in every build."""
     cured: int = 0
     """Quarter hours of today before which it may not begin, should it begin today: a cure of hours of what was finished today."""
     waiting: tuple[Waiting, ...] = ()
