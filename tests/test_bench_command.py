@@ -142,8 +142,8 @@ def test_a_network_of_waits(tmp_path: Path, capsys: pytest.CaptureFixture[str]) 
 
 
 def test_every_date_has_a_chance_and_every_stage_one_by_the_coming_recordings(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Two hours of an hour a day are done on the second day: in time for a recording on the third, too late for one on the second."""
-    sheet = fenced("title: Wren", f"due: {TODAY + timedelta(days=9)}", "stages: [{stage: carve, hours: [1.8, 1.9, 2]}]")
+    """Not quite two hours of an hour a day are done on the second day: in time for a recording on the third, too late for one on the second."""
+    sheet = fenced("title: Wren", f"due: {TODAY + timedelta(days=9)}", "stages: [{stage: carve, hours: [1.6, 1.7, 1.8]}]")
     chances = []
     for later in (2, 1):
         weekday = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")[(TODAY.weekday() + later + 1) % 7]

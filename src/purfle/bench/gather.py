@@ -11,7 +11,7 @@ from itertools import accumulate
 
 from purfle.bench.arrivals import Supply, supply_of, waiting_of
 from purfle.bench.calendar import QUARTERS, bench_quarters, index_of
-from purfle.bench.learn import Habit, Habits, habits_of, mean
+from purfle.bench.learn import Habit, Habits, habits_of, mean, vague
 from purfle.bench.shelf import Shelf, moves_of, shelf_on
 from purfle.bench.steps import Doubt, Due, Situation, Step, Waiting, followers_of
 from purfle.events.work import lines_of
@@ -128,8 +128,8 @@ def _step(
         done=done,
         factor=habit.factor,
         spread=habit.spread,
-        off=habit.off,
-        own_off=habit.own_off,
+        off=habit.off * vague(stage.stage.hours),
+        own_off=habit.own_off * vague(stage.stage.hours),
         rework=habit.rework,
         whole=stage.stage.whole,
         after=tuple(numbers[name] for name in stage.stage.follows if name in numbers),

@@ -69,6 +69,18 @@ def usual(estimate: Estimate) -> float:
     return centre / math.sqrt(1 + variance / centre**2) if centre > 0 else 0.0
 
 
+def vague(estimate: Estimate) -> float:
+    """How much of what estimates are off as a whole an estimate shares, up to 1: all of it as one figure, as three points by their spread.
+
+    Whoever writes a narrow range knows the job; the relative deviation is set against the one before a shop has shown its own.
+    """
+    if estimate.low >= estimate.high:
+        return 1.0
+    centre = mean(estimate)
+    variance = (centre - float(estimate.low)) * (float(estimate.high) - centre) / 7
+    return min(1.0, math.sqrt(variance) / centre / SPREAD)
+
+
 class Lesson(NamedTuple):
     """What one finished pass teaches."""
 
