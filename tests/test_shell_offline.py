@@ -90,7 +90,7 @@ def test_no_command_makes_a_socket_or_looks_up_a_name(root, command):
 def test_following_listens_on_the_loopback_address_and_does_nothing_else(root):
     asked = ["follow", "--shop", str(root / "shop"), "--today", DAY, "--office-port", "0", "--showroom-port", "0"]
     with subprocess.Popen([*refusing(listening=True), *asked], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as follower:
-        patience = threading.Timer(90, follower.kill)
+        patience = threading.Timer(300, follower.kill)
         patience.start()
         try:
             head = [next(line for line in follower.stdout if sign in line) for sign in ("office ", "showroom ", "pages changed")]
