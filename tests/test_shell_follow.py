@@ -1,12 +1,14 @@
 """Following: however an editor saves, one look, one compile; and it survives what happens to folders."""
 
 import errno
+import gc
 import os
 import shutil
 import subprocess
 import sys
 import threading
 import time
+import weakref
 from datetime import date, datetime
 from pathlib import Path
 
@@ -163,6 +165,29 @@ def test_a_change_that_is_told_a_moment_late_is_no_untold_one(shop, monkeypatch)
     follower.until(lambda: follower.note() == b"three")
     follower.stop()
     assert follower.deaf == []
+
+
+def test_what_a_compile_leaves_in_memory_is_collected_when_nothing_goes_on(shop, monkeypatch):
+    """What points at itself is freed by the collector alone (Python's gc), which is called off here, as it nearly is by the command line."""
+    monkeypatch.setattr(follow_module, "_LOOK_ANYWAY", 0.1)
+    left, compile_it = [], Follower.compile
+
+    def littering(follower, look):
+        ring = Follower.__new__(Follower)
+        ring.itself = ring
+        left.append(weakref.ref(ring))
+        return compile_it(follower, look)
+
+    monkeypatch.setattr(Follower, "compile", littering)
+    gc.disable()
+    try:
+        follower = Follower(shop)
+        follower.until(lambda: left[0]() is None)
+        beside_and_rename(shop / "builds/heron/build.md", "two")
+        follower.until(lambda: len(left) > 1 and left[-1]() is None)
+        follower.stop()
+    finally:
+        gc.enable()
 
 
 def test_the_folder_of_a_change_is_looked_at_first(follower, shop, monkeypatch):

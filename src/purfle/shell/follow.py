@@ -7,6 +7,7 @@ Invariant: changes no note; writes only what a compile writes.
 
 import contextlib
 import errno
+import gc
 import logging
 import os
 import time
@@ -250,7 +251,7 @@ def follow(
     """
     watch, trials = Watch(root, bell), Trials()
     last: Look | None = None
-    missing = said = False
+    missing = said = littered = False
     try:
         while not bell.ended:
             watch.renew()
@@ -262,6 +263,11 @@ def follow(
                 continue
             missing, told, before = False, bell.taken(), last
             last = _caught_up(root, day, told, last if stands() else None, compile_it, trials)
+            if last is None or not last.same(before):
+                littered = True
+            elif littered:  # nothing is going on: a command collects hardly any garbage (`entry.SELDOM`), and this one may last for days
+                gc.collect()
+                littered = False
             if not (told or watch.deaf) and before is not None and last is not None and last.folder != before.folder:
                 if bell.wait(_TOLD_LATE):
                     continue
