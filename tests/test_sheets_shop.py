@@ -245,8 +245,16 @@ def test_cautions_stand_where_the_work_is(heron):
     assert found["old finish"].done == ("strip",) and "1966" in found["old finish"].why
     assert found["dust"].to_come == ("rub out",)
     assert found["vapour"].done == ("seal", "clear")
-    assert found["dry cells"].now and found["rosewood"].why == "it has rosewood; if the buyer is abroad"
+    assert found["dry cells"].now and found["rosewood"].why == "its sheet says “rosewood”; if the buyer is abroad"
     assert not {"isocyanate", "lithium", "rags", "mains"} & found.keys()
+
+
+def test_a_caution_quotes_what_it_was_seen_by():
+    """A wood may be written as an adjective, and a word of the finish stands among others."""
+    found = {c.id: c.why for c in analysis(GUITAR.replace("{what: rosewood, for: board}", "{what: rosewood-like, for: board}")).sheets["heron"].cautions}
+    assert found["rosewood"] == "its sheet says “rosewood-like”; if the buyer is abroad"
+    unsaid = {c.id: c.why for c in analysis(GUITAR.replace(", kind: alkaline", "")).sheets["heron"].cautions}
+    assert unsaid["lithium"].startswith("it has a battery of no written kind")
 
 
 TRIGGERS = {

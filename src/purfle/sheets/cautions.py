@@ -104,11 +104,16 @@ def _caution(rule: Rule, build: Build, progress: Progress, used: Used) -> Cautio
     thing = _first(rule.things, _things(build)) or _first(rule.cells, _cells(build))
     if not stages and (thing is None or (gone and not rule.ships)):
         return None
-    why = [*([f"it has {thing}"] if thing else []), *([_border(build)] if rule.abroad else []), *([_age(build, rule)] if rule.made_before else [])]
+    why = [*([_named(thing)] if thing else []), *([_border(build)] if rule.abroad else []), *([_age(build, rule)] if rule.made_before else [])]
     to_come = () if gone else tuple(stage.stage.name for stage in stages if not stage.finished)
     done = tuple(stage.stage.name for stage in stages if stage.stage.name not in to_come)
     says = f"{rule.says} {_data()[1]}"
     return Caution(rule.id, rule.title, says, rule.source, rule.checked, rule.checked_on, "; ".join(why), to_come, done)
+
+
+def _named(thing: str) -> str:
+    """As it is written: “mahogany-like” is no noun, and “black polyester” only one word of the finish."""
+    return f"it has {thing}" if thing == UNSAID else f"its sheet says “{thing}”"
 
 
 def _touches(rule: Rule, stage: StageProgress, used: Iterable[str]) -> bool:
