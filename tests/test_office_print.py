@@ -36,7 +36,7 @@ def folder(tmp_path_factory):
 
 
 def busy(week):
-    film = (FilmRow(week.curing[0].build, "strip", "the old paint letting go", "during strip", "Fri, Mar 6", True, ""),) * 2
+    film = (FilmRow(week.curing[0].build, "the old paint letting go", "during strip", "Fri, Mar 6", True, ""),) * 2
     days = tuple(replace(d, tasks=next(x.tasks for x in week.days if x.tasks)[:1] * 3, closed=False, film=film) for d in week.days)
     curing, feature, promises = week.curing * 5, (week.feature * 8)[:8], tuple(replace(p, source=None) for p in office().show.promises * 5)
     return replace(week, days=days, curing=curing, feature=feature, promises=promises)
@@ -46,7 +46,7 @@ def crowded(show):
     """Ten pieces of three shots each, a shot list of twelve days, and six things to say."""
     run = show.run_sheets[0]
     shot = RunShot("the old paint letting go at last", "last chance", "0:48")
-    film = FilmRow(run.rows[0].build, "strip", "the old paint letting go", "during strip", "Fri, Mar 6", True, "Fri, Mar 6", True)
+    film = FilmRow(run.rows[0].build, "the old paint letting go", "during strip", "Fri, Mar 6", True, "Fri, Mar 6", True)
     row = replace(run.rows[0], words="a note of some length for the one who stands before the camera", shots=(shot,) * 3, say=("pickups, gifted by a maker",))
     sheet = replace(run, page="run-crowded.html", rows=(row,) * 10, film=(film,) * 12, disclosures=("pickups in Teal, gifted by a maker",) * 6)
     days = tuple(ShotDayView(f"2026-03-{n:02}", "Fri, Mar 6", "", (film,) * 3) for n in range(4, 16))

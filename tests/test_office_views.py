@@ -53,6 +53,14 @@ def test_each_day_of_the_week_says_what_can_be_filmed_and_on_which_day_for_the_l
     assert {d.iso: [(f.shot, f.last_chance) for f in d.film] for d in days if d.film} == {"2026-03-04": [(shot, False)], last: [(shot, True)]}
 
 
+def test_the_weeks_list_of_shots_says_when_each_can_be_taken():
+    """From the end of one stage until another begins is neither in the one nor in the other."""
+    hours = FILES["shop.md"].replace("the old paint letting go", "{shot: bare wood, from: strip, until: clear}")
+    a = Analysis({name: text.encode() for name, text in {**FILES, "shop.md": hours}.items()}, frozenset(), TODAY)
+    page = pages_of(office_view(a, a.troubles, Held()), templates())["index.html"].decode()
+    assert "after strip until clear, by <b>" in page and "in strip" not in page
+
+
 def test_an_estimate_is_its_likely_hours_with_the_least_and_the_most_behind():
     assert [s.estimate.replace("\u00a0", " ").replace("\u2060", "") for s in build("teal").stages] == ["2 h (1–4)", "3 h", "2 h", "2 h (1–3)"]
 

@@ -49,7 +49,6 @@ class FilmRow:
     """A shot to take."""
 
     build: Link
-    stage: str
     shot: str
     window: str
     """When it can be taken, in words."""
@@ -188,7 +187,6 @@ def film_row(desk: OfficeDesk, shot: Shot, *, last: bool) -> FilmRow:
     airs = next((sheet.airs for sheet in desk.show.run_sheets if any(shot in line.shots for line in sheet.lines)), None)
     return FilmRow(
         build=desk.build(shot.build),
-        stage=shot.stage,
         shot=shot.shot,
         window=shot.window,
         by=desk.write.day(shot.due),
