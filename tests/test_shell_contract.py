@@ -1,5 +1,6 @@
 """The JSON that programs rely on, key by key: the sets are written out here as they were agreed, not taken from the code."""
 
+import csv
 import json
 import re
 
@@ -144,4 +145,16 @@ def test_tax_that_comes_back_is_in_the_json_as_in_the_tables(tmp_path, capsys):
     shop = put(tmp_path, {"shop.md": "---\nname: T\n---\n", "builds/heron/build.md": sheet})
     assert asked(shop, capsys, "year 2026")["tax_that_comes_back"] == "7.00"
     assert run(["year", "2026", "--shop", str(shop), "--today", DAY, "--csv"]) == 0
-    assert "tax that comes back,7.00" in capsys.readouterr().out
+    assert "reclaimable tax,7.00" in capsys.readouterr().out
+
+
+def test_the_tables_say_what_each_partner_is_owed(tmp_path, capsys):
+    """By hand: 30 % of a price of 500 is 150, 10 % of it 50, 200 in all; 20 was paid to nobody named."""
+    shares = "share: [{partner: Ann, percent: 30, of: price}, {partner: Bo, percent: 10, of: price}]"
+    sheet = f"---\ntitle: Heron\nacquired: {{date: 2026-01-02, price: 300}}\n{shares}\nsale: {{date: 2026-02-02, price: 500}}\n---\n"
+    paid = "---\npaid: [{what: a share, cost: 20, kind: share, build: heron}]\n---\n"
+    shop = put(tmp_path, {"shop.md": "---\nname: T\n---\n", "builds/heron/build.md": sheet, "journal/2026-03-02.md": paid})
+    assert run(["year", "2026", "--shop", str(shop), "--today", DAY, "--csv"]) == 0
+    lines = [row[:2] for row in csv.reader(capsys.readouterr().out.splitlines()) if row and row[0].startswith("partner shares")]
+    told = [("", "180.00"), (": to Ann", "150.00"), (": to Bo", "50.00"), (": paid, and not said to whom", "-20.00")]
+    assert lines == [[f"partner shares owed{who}", owed] for who, owed in told]
