@@ -207,11 +207,20 @@ COPIES = (
     "2026-02-14 (Case Conflict).md",
     "2026-02-14_conflict-20260215-081203.md",
     "2026-02-14-BENCH-7F3K2QD.md",
+    "2026-02-14-LAPTOP-QWERTZUK.md",
     "2026-02-14~.md",
     "2026-02-14.orig.md",
 )
 """What file managers, editors and programs that keep folders alike make of a name: forms seen in use, from memory."""
-OWN = ("2026-02-14-copy-of-the-pickguard.md", "2026-02-14-conflict-with-the-post.md", "2026-02-14-evening.md", "2026-02-14-2.md", "2026-02-14 neck copy.md")
+OWN = (
+    "2026-02-14-copy-of-the-pickguard.md",
+    "2026-02-14-conflict-with-the-post.md",
+    "2026-02-14-evening.md",
+    "2026-02-14-2.md",
+    "2026-02-14 neck copy.md",
+    "2026-02-14-TOP-COAT.md",
+    "2026-02-14-NECK-POCKET-2.md",
+)
 
 
 @pytest.mark.parametrize("folder", ["builds/heron", "journal"])

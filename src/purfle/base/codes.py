@@ -229,7 +229,7 @@ CODES: dict[str, Code] = {
     "tax-back-above-tax": Code(BOOKS, "more sales tax is given back than was charged"),
     "part-unknown": Code(NOTHING, "a part that its build does not have is moved; no cost moves with it", misses=ANYWHERE),
     "part-left-planned": Code(NOTHING, "a build is gone, but a part on its bill of materials never came; its cost is in no figure, or stays on the way"),
-    "change-without-effect": Code(NOTHING, "a build is ended or moved that is gone, or there already"),
+    "change-without-effect": Code(NOTHING, "a build that is gone, or already there, is ended or moved"),
     "more-than-owed": Code(NOTHING, "more is paid, or comes in for a build that is gone, than is owed; a line may be there twice", misses=ANYWHERE),
     "sold-twice": Code(NOTHING, "a note has what was paid to sell a build, and its sale seems to count it too"),
     "deposit-overdrawn": Code(BOOKS, "more of a deposit is paid back or kept than is held", misses=ANYWHERE),

@@ -80,16 +80,17 @@ class _Part:
 
 def _parts(lines: list[str], first: Place, context: Context) -> Iterator[_Part]:
     stops = _stops(lines, context)
-    covered = 0
+    covered, about = 0, None
     for heading in _with_almost(lines, context):
         if _is_of_keys(heading):
             continue
         at = first.down(heading.line, heading.level + 2)
         before = len(context.troubles.found)
-        build = _named_build(heading, at, context)
+        build = _named_build(heading, at, about if heading.line < covered else None, context)
         if heading.line < covered or (build is None and len(context.troubles.found) == before):
             continue
         covered = next(line for line, level in stops[bisect_right(stops, (heading.line, _LOWEST)) :] if level <= heading.level)
+        about = build
         yield _Part(build, heading.line, heading.line + heading.length, covered)
     _tell_in_code(lines, first, context)
 
@@ -168,7 +169,8 @@ def _is_set_apart(lines: list[str], number: int, marked: bool) -> bool:
     return not above.strip() and not _LISTED.match(lines[number]) and (marked or not below.strip())
 
 
-def _named_build(heading: Heading, at: Place, context: Context) -> str | None:
+def _named_build(heading: Heading, at: Place, within: str | None, context: Context) -> str | None:
+    """The build that a heading names, and of one that nearly does a trouble; not of a heading `within` the part of that very build, for nothing is lost there."""
     words = heading.words
     plain = folded(re.sub(r"[*_`]", "", words))
     build = context.names.get(plain) or context.names.get(folded(_bare(words)))
@@ -179,8 +181,8 @@ def _named_build(heading: Heading, at: Place, context: Context) -> str | None:
         return None
     if build is None and plain:
         near = nearest(plain, context.names, 0.8) or _begins(plain, context) or _behind_a_word(plain, context) or _swapped(folded(_bare(words)), context)
-        if near:
-            found = f"the heading “{words}” is nearly the name of the build {context.names[folded(near)]}; its text stays private"
+        if near and (meant_for := context.names[folded(near)]) != within:
+            found = f"the heading “{words}” is nearly the name of the build {meant_for}; its text {f'still belongs to {within}' if within else 'stays private'}"
             context.troubles.add(at, "part-name-near", found, _heading_mend(plain, near, context))
     return build
 

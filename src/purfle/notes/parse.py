@@ -82,7 +82,7 @@ SHEETS = Retold()
 
 
 def record_of(record: type[R], tree: Node | None, start: Place, troubles: Troubles, swallowed: frozenset[int] = frozenset()) -> R | None:
-    """The record of a tree, an empty one when there is no tree; None when it holds no keys at all, which is told. `swallowed` is as in `Text`."""
+    """The record of a tree, an empty one when there is no tree; None when it holds no keys at all, which is told. `swallowed` is as in `Halves`."""
     try:
         return read_record(record, tree if tree is not None else Mapping((), start), Reading(troubles, ELSEWHERE, swallowed))
     except Wrong as wrong:

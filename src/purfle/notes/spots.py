@@ -26,12 +26,14 @@ _OTHER_TEXT = re.compile(
 """A note that an editor saved as another kind of text."""
 _COPY = r"(?:copy|kopie|kopi|kopia|copie|copia)"
 """A copy, as file managers call it."""
+_MACHINE = r"(?-i:(?:DESKTOP|LAPTOP)-[A-Z0-9]{6,15}|[A-Z][A-Z0-9]*-(?=[A-Z]*[0-9])(?=[0-9]*[A-Z])[A-Z0-9]{6,15})"
+"""A machine as it is named when it is set up, letters and figures mixed; nobody names a job so, while TOP-COAT is one."""
 _COPIED = re.compile(
     rf"\.sync-|conflicted|\([^()]*conflict[^()]*\)|\(\d+\)\.md$|~|\.orig\b|\.bak\b|\({_COPY}\)|^{_COPY} (?:of|von|av|af|de|di) ", re.IGNORECASE
 )
 """What no hand writes into the name of a note."""
 _COPY_OF = re.compile(
-    rf"(?P<first>.+?)(?:[ _.-]+conflict(?:[ _.-]*\d.*)?|(?: -)? {_COPY}(?: \d+| \(\d+\))?| \([\w ]*{_COPY}\)| \d{{1,2}}|-(?-i:(?=[A-Z0-9-]{{6}})[A-Z][A-Z0-9]*(?:-[A-Z0-9]+)+))\.md",
+    rf"(?P<first>.+?)(?:[ _.-]+conflict(?:[ _.-]*\d.*)?|(?: -)? {_COPY}(?: \d+| \(\d+\))?| \([\w ]*{_COPY}\)| \d{{1,2}}|-{_MACHINE})\.md",
     re.IGNORECASE,
 )
 """What programs that copy or sync put behind the name of the first file: a count, a word, the name of the machine. Where that file is not there, somebody wrote it."""

@@ -25,7 +25,7 @@ def brackets(text: str) -> Iterator[tuple[int, str]]:
 
 
 def open_quote(stop: Stop) -> Slip | None:
-    """A quote that begins a value and is not closed on its line, where the rest of the text can't be stop."""
+    """A quote that begins a value and is not closed on its line, where the rest of the text can't be read."""
     for number, text in enumerate(stop.lines[: stop.line + 1]):
         for match in re.finditer(r"(?:^|[:,\[{]|- )\s*(?P<quote>[\"'])", text):
             mark = match["quote"]
