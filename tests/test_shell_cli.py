@@ -246,6 +246,19 @@ def test_an_office_held_from_its_first_day_opens_with_its_troubles(purfle, shop,
     assert "<h1>The week" in index.read_text()
 
 
+@pytest.mark.parametrize("site", ["office", "showroom"])
+def test_a_last_good_state_that_was_thrown_away_is_none(purfle, shop, site):
+    """What is held is not there to be seen, and the office opens with why, as it does where it never was good."""
+    purfle("compile")
+    (shop / "shop.md").write_text((shop / "shop.md").read_text().replace("name: ", "name: [", 1))
+    shutil.rmtree(shop / "out" / site)
+    status, out, _ = purfle("compile")
+    assert (status, f"out/{site}: held by troubles; it has no good state yet" in out) == (1, True)
+    assert (shop / "out" / site / "index.html").exists() == (site == "office")
+    other = {"office": "showroom", "showroom": "office"}[site]
+    assert f"out/{other}: held by troubles; its last good state is from {DAY}" in out
+
+
 def test_held_books_let_no_figures_out(purfle, shop):
     spoil(shop)
     for command in (["year"], ["week"], ["sheet", "first"], ["quote", "first"], ["lineup"]):

@@ -21,14 +21,16 @@ _FILE = "held.json"
 
 
 def recall(output: Output) -> "Held":
-    """The days of the last good states."""
+    """The days of the last good states that are still there: somebody may throw a site away."""
     from purfle.views.office_troubles import Held
 
+    there = {"books": _written_on(output.site("office") / "plan.html"), "showroom": _written_on(output.site("showroom") / "index.html")}
     try:
         kept = plain.mapping(plain.read(output.store / _FILE), {"books", "showroom"})
-        return Held(*(None if kept[name] is None else date.fromisoformat(plain.text(kept[name])) for name in ("books", "showroom")))
+        days = {name: None if day is None else date.fromisoformat(plain.text(day)) for name, day in kept.items()}
     except (OSError, ValueError):
-        return Held(*(_written_on(output.site(name) / page) for name, page in (("office", "plan.html"), ("showroom", "index.html"))))
+        return Held(**there)
+    return Held(**{name: day if there[name] else None for name, day in days.items()})
 
 
 def _written_on(page: Path) -> date | None:
