@@ -56,7 +56,7 @@ def test_what_is_out_and_cures_once_it_is_back_is_out_first_and_then_curing() ->
     """Sent on 2 March for 5 days: back on the 7th; cures for 4: free on the 11th, a Wednesday."""
     week, office = _told({"builds/heron/build.md": HERON, **SENT}, "2026-03-03")
     assert [(c["stage"], c["why"], c["until"]) for c in week["curing"]] == [("plating", "wait", "2026-03-07")]
-    assert [r.why for r in office.week.curing] == ["at outside work"] and _condition(office, "heron", "plating") == "out until Sat, Mar 7"
+    assert [r.why for r in office.week.curing] == ["at outside work"] and _condition(office, "heron", "plating") == "at outside work until Sat, Mar 7"
     assert _spans(office, "plating") == [("wait", "2026-03-03", "2026-03-06"), ("cure", "2026-03-07", "2026-03-10")]
     assert [s.words for s in office.plan.timeline.spans if s.mark == "cure"] == ["4 days, free on Mar 11"]
     assert _diary(office, "plating") == [

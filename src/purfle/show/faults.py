@@ -190,7 +190,7 @@ def _unshown(scene: Scene, found: Iterable[Trouble]) -> Iterator[Trouble]:
             yield Trouble(
                 build.sheet.where("showroom"),
                 "showing-without-consent",
-                f"{build.id} is a customer's, and they have not agreed that it is shown, so it stays off the showroom",
+                f"{build.id} is a customer's, and they have not agreed to its being shown, so it stays off the showroom",
                 f"ask them and write consent: {{show: yes}} under commission:, or showroom: no ({ADDRESS_OF_CONSENT})",
             )
 

@@ -57,7 +57,9 @@ def told(known: Progress) -> list[StageProgress]:
 def _stage(desk: OfficeDesk, done: StageProgress) -> StageRow:
     stage = done.stage
     after = ", then ".join(
-        words for words in (f"out {_estimate(desk, stage.wait, ' days')}" if stage.wait else "", f"cures {stage.cure_words}" if stage.cure else "") if words
+        words
+        for words in (f"{_estimate(desk, stage.wait, ' days')} at outside work" if stage.wait else "", f"cures {stage.cure_words}" if stage.cure else "")
+        if words
     )
     return StageRow(
         id=plain(stage.name),
@@ -80,7 +82,7 @@ def _estimate(desk: OfficeDesk, estimate: Estimate, unit: str) -> str:
 def _condition(desk: OfficeDesk, done: StageProgress) -> str:
     waits = awaited(done, desk.today)
     if waits is not None:
-        return f"{'curing' if waits.why == CURE else 'out'} until {desk.write.day(waits.until)}"
+        return f"{'curing' if waits.why == CURE else 'at outside work'} until {desk.write.day(waits.until)}"
     return "finished" if done.finished else "begun" if done.current.sessions else "to do"
 
 
