@@ -3,9 +3,10 @@
 from datetime import date
 from decimal import Decimal
 
-from office_shop import analysis, templates
+from office_shop import FILES, TODAY, analysis, templates
 
 from purfle.bench.score import Past, scored
+from purfle.compile import Analysis
 from purfle.pages.office import pages_of
 from purfle.sites import office_view
 from purfle.views.office_desk import desk_of
@@ -53,3 +54,11 @@ def test_the_page_is_there_and_the_plan_leads_to_it() -> None:
     a = analysis()
     pages = pages_of(office_view(a, a.troubles, Held()), templates())
     assert b'href="honesty.html"' in pages["plan.html"] and b"How past forecasts did" in pages["honesty.html"]
+
+
+def test_a_shop_that_makes_no_show_is_not_told_of_recording_days() -> None:
+    plain = {name: text.replace("show: {", "x-show: {") for name, text in FILES.items() if not name.startswith("journal/episodes/")}
+    for files, said in ((plain, False), (FILES, True)):
+        a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
+        page = pages_of(office_view(a, a.troubles, Held()), templates())["honesty.html"].decode()
+        assert ("recording day" in page, "weekly check day" in page) == (said, not said)

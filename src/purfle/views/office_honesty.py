@@ -61,7 +61,9 @@ class HonestyView:
     """The page on how the forecasts did."""
 
     days: str
-    """The recording days looked at, in words; empty when there are none."""
+    """The days looked at, in words; empty when there are none."""
+    day: str
+    """What such a day is called: one of a shop that makes no show is no recording day."""
     count: str
     little: str
     """That there is little or nothing to judge by; empty when there is enough."""
@@ -104,14 +106,15 @@ class HonestyView:
 
 def honesty_of(desk: OfficeDesk, past: Past) -> HonestyView:
     """The page's view."""
-    score = past.score
+    score, day = past.score, "recording day" if desk.shop.makes_show else "weekly check day"
     marks = tuple(Mark(_x(n / 100), _y(n / 100), desk.write.percent(Decimal(n) / 100)) for n in range(0, 101, 20))
-    days = f"{desk.write.dates(past.days[0], past.days[-1])}, {len(past.days)} recording days" if past.days else ""
+    days = f"{desk.write.dates(past.days[0], past.days[-1])}, {len(past.days)} {day}{'' if len(past.days) == 1 else 's'}" if past.days else ""
     if score is None:
         return HonestyView(
             days=days,
+            day=day,
             count="0",
-            little="There is nothing to go by yet: on no past recording day was a stage under way whose end could be forecast.",
+            little=f"There is nothing to go by yet: on no past {day} was a stage under way whose end could be forecast.",
             parts=(),
             advice=(),
             rows=(),
@@ -122,10 +125,11 @@ def honesty_of(desk: OfficeDesk, past: Past) -> HonestyView:
     rows = tuple(TenthRow(desk.told(f"{t.low} to {t.low + 10} %"), str(t.count), _percent(desk, t.said), _percent(desk, t.came)) for t in score.table)
     return HonestyView(
         days=days,
+        day=day,
         count=str(score.count),
         little=little,
         parts=tuple(_parts(desk, score)),
-        advice=tuple(_advice(desk, past, score)),
+        advice=tuple(_advice(desk, past, score, day)),
         rows=rows,
         dots=tuple(map(_dot, score.table)),
         marks=marks,
@@ -141,15 +145,15 @@ def _parts(desk: OfficeDesk, score: Score) -> Iterator[Part]:
         yield Part("rest", _figure(score.rest), "left over from grouping by tenths")
 
 
-def _advice(desk: OfficeDesk, past: Past, score: Score) -> Iterator[str]:
+def _advice(desk: OfficeDesk, past: Past, score: Score, day: str) -> Iterator[str]:
     said = sum(t.count * t.said for t in score.table) / score.count
     came = sum(t.count * t.came for t in score.table) / score.count
     if said - came > _FAR:
-        yield f"The plan was too hopeful: on average it said {_percent(desk, said)}, and {_percent(desk, came)} came true by the next recording day."
+        yield f"The plan was too hopeful: on average it said {_percent(desk, said)}, and {_percent(desk, came)} came true by the next {day}."
     elif came - said > _FAR:
-        yield f"The plan was too cautious: on average it said {_percent(desk, said)}, and {_percent(desk, came)} came true by the next recording day."
+        yield f"The plan was too cautious: on average it said {_percent(desk, said)}, and {_percent(desk, came)} came true by the next {day}."
     else:
-        yield f"On average the plan said {_percent(desk, said)}, and {_percent(desk, came)} came true by the next recording day."
+        yield f"On average the plan said {_percent(desk, said)}, and {_percent(desk, came)} came true by the next {day}."
     if said - came > _FAR and past.noted < past.given * Decimal("0.8"):
         hours = f"{desk.write.hours(past.given)} of bench hours, and the notes hold {desk.write.hours(past.noted)}"
         yield f"In those weeks shop.md gave {hours}. Lower bench_hours to the hours you really work, or note the ones that are missing; the coming dates will be truer at once."
