@@ -44,7 +44,7 @@ def test_a_cure_that_is_bent_says_so() -> None:
 @pytest.mark.parametrize(
     ("entry", "room"),
     [
-        ("{cure: 14 days, at_temperature: 20 C, sheet: binder}", "room: 10"),  # the product's sheet wins
+        ("{cure: 14 days, at_temperature: 20 C, sheet: binder}", "room: 10"),  # the product's data sheet wins
         ("{cure: 14 days, at_temperature: 20 C, bends: no}", "room: 10"),
         ("{cure: 14 days}", "room: 10"),
         ("{cure: 14 days, at_temperature: warm}", "room: 10"),

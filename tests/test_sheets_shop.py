@@ -237,7 +237,7 @@ def test_a_coat_done_again_is_judged_in_its_own_pass():
 
 def test_every_caution_has_a_source_a_day_and_says_who_decides(heron):
     assert all(rule.source and rule.checked and rule.checked_on <= date(2026, 11, 28) for rule in rules())
-    assert all("Follow your local code and the product's sheet." in caution.says for caution in heron.cautions)
+    assert all("Follow your local code and the product's data sheet." in caution.says for caution in heron.cautions)
 
 
 def test_cautions_stand_where_the_work_is(heron):

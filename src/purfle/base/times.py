@@ -123,7 +123,7 @@ def wait(text: str) -> Wait:
         return Wait(0, count)
     in_days = {"h": count / 24, "d": count, "w": count * 7}[unit]
     if in_days > LONGEST_WAIT:
-        raise Wrong("wait-unreadable", f"time to wait “{text}” is longer than ten years", "write the days the product's sheet gives")
+        raise Wrong("wait-unreadable", f"time to wait “{text}” is longer than ten years", "write the days the product's data sheet gives")
     return Wait(int(in_days.to_integral_value(rounding="ROUND_CEILING")))
 
 

@@ -41,7 +41,7 @@ class Curing:
     why: Rest
     """cure, or wait while outside work has it."""
     recoat: str | None = None
-    """The window for the next coat, where the cure table gives one; the product's sheet is the authority."""
+    """The window for the next coat, where the cure table gives one; the product's data sheet is the authority."""
     bent: str | None = None
     """What a rule of thumb for the room's warmth did to the cure; None where it is as written."""
 

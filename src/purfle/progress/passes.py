@@ -213,7 +213,7 @@ class _Tale:
                 self.told_uncured.add(key)
                 found = f"{name} was begun on {event.date} and {stage.name} cures until {free}"
                 self.troubles.add(
-                    event.stage_at, "cure-cut-short", found, f"check the cure of {stage.name} against the product's sheet, or the day of the note"
+                    event.stage_at, "cure-cut-short", found, f"check the cure of {stage.name} against the product's data sheet, or the day of the note"
                 )
 
     def _earlier(self, name: str, event: Worked | Finished | SentOut) -> None:

@@ -170,7 +170,7 @@ def _cure(sheet: StageSheet, entry: Named | None, troubles: Troubles) -> Wait | 
     except Wrong:  # the check of names tells it
         return None
     if cure.days > LONG_CURE:
-        troubles.add(sheet.where("cure"), "cure-very-long", f"the cure of {sheet.stage} takes {cure}", "check the figure against the product's sheet")
+        troubles.add(sheet.where("cure"), "cure-very-long", f"the cure of {sheet.stage} takes {cure}", "check the figure against the product's data sheet")
     return cure
 
 

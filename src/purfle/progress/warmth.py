@@ -1,7 +1,7 @@
 """Cures bent by the warmth of the room: a rule of thumb, off until shop.md says how warm the room is.
 
 A reaction goes about twice as fast for each 10 °C (OpenStax, Chemistry 2e, 12.5). It bends only entries of the cure
-table that say what temperature their figure holds for and name no product sheet: a sheet always wins.
+table that say what temperature their figure holds for and name no data sheet: one always wins.
 Invariant: never bends by more than a factor of two, beyond which the rule is no guide; every bent cure says that it is.
 """
 

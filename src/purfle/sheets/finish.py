@@ -38,7 +38,7 @@ class CoatRow:
     warm: str
     """The warmth the figures hold for; empty when not given."""
     sheet: str
-    """Where the product's sheet is kept; empty when not given."""
+    """Where the product's data sheet is kept; empty when not given."""
     at: Place
     until: datetime | None = None
     """While the stage is not finished and its last coat's time is noted: when the first part of the window closes."""

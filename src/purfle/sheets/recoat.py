@@ -46,12 +46,16 @@ def window(words: str) -> Window:
     rest = re.sub(r"\bor\b|[,;\s]", "", _SIDE.sub("", text))
     if not sides or rest:
         raise Wrong(
-            "recoat-unreadable", f"recoat window “{words}” is neither within nor after a time", "write within 2 h or after 24 h, as the product's sheet has it"
+            "recoat-unreadable",
+            f"recoat window “{words}” is neither within nor after a time",
+            "write within 2 h or after 24 h, as the product's data sheet has it",
         )
     try:
         found = {side: _hours(time_words) for side, time_words in sides.items()}
     except Wrong as wrong:
-        raise Wrong("recoat-unreadable", f"recoat window “{words}”: {wrong.found}", "write within 2 h or after 24 h, as the product's sheet has it") from None
+        raise Wrong(
+            "recoat-unreadable", f"recoat window “{words}”: {wrong.found}", "write within 2 h or after 24 h, as the product's data sheet has it"
+        ) from None
     return Window(found.get("within"), found.get("after"))
 
 

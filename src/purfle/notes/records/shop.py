@@ -135,10 +135,10 @@ class CureSheet(Record):
     """An entry of the cure table."""
 
     SHORT: ClassVar[str] = "cure"
-    cure: Wait = key(WAIT, "how long until it can be worked on; the product's sheet is the authority", "14 days", required=True)
+    cure: Wait = key(WAIT, "how long until it can be worked on; the product's data sheet is the authority", "14 days", required=True)
     recoat: str | None = key(TEXT, "the window for the next coat: within 2 h or after 24 h", "within 2 h or after 24 h")
     at_temperature: str | None = key(TEXT, "the temperature the figure holds for", "20 C")
-    not_over: tuple[str, ...] = key(many(TEXT), "entries of the cure table it must not go straight over, by its product's sheet", "[hard oil]", default=())
+    not_over: tuple[str, ...] = key(many(TEXT), "entries of the cure table it must not go straight over, by its product's data sheet", "[hard oil]", default=())
     sheet: str | None = key(TEXT, "where the product's data sheet is kept; its figure is never adjusted for the room", "binder, tab 3")
     bends: bool = key(YES_NO, "no: this cure is not adjusted for the room; see room", "no", default=True)
 
