@@ -14,6 +14,7 @@ from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles
 from purfle.notes.bodies.body import MAY_NAME
 from purfle.notes.check import check
+from purfle.notes.checks.addresses import as_address, is_address
 from purfle.notes.journal import parse_journal_day
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note, Shop
 from purfle.notes.parse import Context, parse_bench_note, parse_build, parse_bulletin, parse_episode, parse_shop
@@ -36,7 +37,7 @@ def read_shop(files: Mapping[str, bytes], assets: Iterable[str], today: date) ->
     tell_other_texts(present, troubles)
     builds = _builds(spots, files, Context(present, {}, troubles))
     names = _names(builds, troubles)
-    unread = frozenset(spot.folder for spot in spots if spot.folder) - {build.id for build in builds}
+    unread = _unread(spots, builds)
     called = {**{folded(id): id for id in sorted(unread)}, **names}  # a heading that names an unread build begins its part all the same
     context = Context(present, _NAMES.get((), tuple(called.items()), lambda: called), troubles)
     settings, about = _settings(files, context)
@@ -102,6 +103,13 @@ def _builds(spots: Iterable[Spot], files: Mapping[str, bytes], context: Context)
             found = f"the folder builds/{spot.folder} has notes and no build.md"
             context.troubles.add(Place(spot.file, 0), "build-sheet-missing", found, f"write builds/{spot.folder}/build.md with title: between two lines of ---")
     return tuple(build for build in builds if build is not None)
+
+
+def _unread(spots: Iterable[Spot], builds: Iterable[Build]) -> frozenset[str]:
+    """The folders of builds that can't be read, and what those should be called whose names are refused: notes may say so already."""
+    folders = {spot.folder for spot in spots if spot.folder}
+    proposed = {as_address(folder) for folder in folders if not is_address(folder)} - {""}
+    return frozenset(folders | proposed) - {build.id for build in builds}
 
 
 def _build(file: str, data: bytes, context: Context) -> Build | None:

@@ -19,6 +19,7 @@ from yaml.reader import Reader, ReaderError
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
 from purfle.notes.frontmatter.slips import slip_in
+from purfle.notes.frontmatter.slips_of_keys import NO_SPACE
 from purfle.notes.frontmatter.text import unturned
 
 _MOST_DEPTH = 20
@@ -196,7 +197,10 @@ class _Builder:
                 self.troubles.add(key.at, "yaml-broken", "a key is a list or a mapping", "write a word as the key")
             elif entries and self._goes_on(event, key, value):
                 entries[-1] = self._joined(entries[-1], value_start, event.end_mark.index)
-            elif (name := key.text.strip().casefold()) in seen:
+            elif (name := key.text.strip().casefold()) in seen and name.startswith(("-{", "-[")):  # told of the first line by who reads the keys
+                rest = value.text if type(value) is Scalar else ""
+                self.troubles.add(key.at, "key-glued", NO_SPACE, f"write - {key.text.strip()[1:]}: {rest}".rstrip())
+            elif name in seen:
                 found = f"{key.text} stands twice in one mapping; the first is on line {seen[name].at.line}"
                 self.troubles.add(key.at, "key-twice", found, "keep one of the two, or write both in one list if the key may hold several")
             else:

@@ -194,8 +194,10 @@ def no_colon_in_words(record: type[Record], node: Mapping) -> None:
     if short is None or len(node.entries) != 1 or not takes_words(known[short][1].kind):
         return
     key, value = node.entries[0].key, node.entries[0].value
-    word = plain_word(key.text)
-    if word in known or not isinstance(value, Scalar) or is_empty(value) or _meant(word, known) or record.IN_FULL.get(word) or HALF_KEY.fullmatch(key.text):
+    word, half = plain_word(key.text), HALF_KEY.fullmatch(key.text.strip())
+    if word in known or not isinstance(value, Scalar) or is_empty(value) or _meant(word, known) or record.IN_FULL.get(word):
+        return
+    if half and plain_word(half["key"]) in known:  # `shot spray: 2`, which is no words with a colon in them
         return
     own = plain_word(value.text)
     if own in known and reads_as(known[own][1].kind, "yes"):
