@@ -230,4 +230,6 @@ class _Tale:
             names = listed(unfinished, last="and")
             are = "is" if len(unfinished) == 1 else "are"
             found = f"{name} was begun and {names} {are} not finished; taken as finished"
-            self.troubles.add(event.stage_at, EARLY, found, f"note finished: yes on {names}, or write another stage here")
+            waiting = [s.name for s in self.route if s.name in unfinished and s.parts_here == date.max]
+            parts = f"add arrived: to the parts that {listed(waiting, last='and')} waited for, " if waiting else ""
+            self.troubles.add(event.stage_at, EARLY, found, f"{parts}note finished: yes on {names}, or write another stage here")

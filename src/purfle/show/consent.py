@@ -22,6 +22,12 @@ def lacks_consent(build: Build) -> bool:
     return customers and not (consent is not None and consent.show)
 
 
+def has_refused(build: Build) -> bool:
+    """Whether their no is written down, so that nobody need be asked."""
+    consent = build.sheet.commission.consent if build.sheet.commission else None
+    return consent is not None and consent.wrote("show") and not consent.show
+
+
 def bar(build: Build, progress: Progress, day: date) -> str | None:
     """Why the build may not be shown on `day`; None when it may."""
     return NO_CONSENT if lacks_consent(build) else bar_of_sheet(build, progress, day)

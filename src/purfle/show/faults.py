@@ -19,7 +19,7 @@ from purfle.progress.states import ENDED
 from purfle.show.airing import has_aired, length_of
 from purfle.show.anothers_work import anothers_work
 from purfle.show.bulletin_faults import bulletin_faults
-from purfle.show.consent import ADDRESS_OF_CONSENT, bar, bar_of_sheet, how_to_show, lacks_consent
+from purfle.show.consent import ADDRESS_OF_CONSENT, bar, bar_of_sheet, has_refused, how_to_show, lacks_consent
 from purfle.show.disclosure_faults import disclosure_faults
 from purfle.show.episode_text import UNNAMED
 from purfle.show.near_shots import near_shots
@@ -180,13 +180,13 @@ def _stage_names(scene: Scene, build: str) -> tuple[str, ...]:
 
 
 def _unshown(scene: Scene, found: Iterable[Trouble]) -> Iterator[Trouble]:
-    """Tell of a customer's build that only their consent keeps off the showroom, where no segment or bulletin is `found` to lack it."""
+    """Tell of a customer's build that only a missing consent keeps off the showroom: of none to which they said no, nor where a segment or bulletin is `found` to lack it."""
     shop, barred = scene.shop, {trouble.place for trouble in found if trouble.code.startswith("segment-")}
     pieces: list[Segment | BulletinSheet] = [s for e in shop.episodes for s in e.sheet.segments]
     pieces += [bulletin.sheet for bulletin in shop.bulletins]
     told = {shop.find(piece.build) for piece in pieces if piece.build and piece.where("build") in barred}
     for build in shop.builds:
-        if build.id not in told and lacks_consent(build) and bar_of_sheet(build, scene.progress[build.id], scene.today) is None:
+        if build.id not in told and lacks_consent(build) and not has_refused(build) and bar_of_sheet(build, scene.progress[build.id], scene.today) is None:
             yield Trouble(
                 build.sheet.where("showroom"),
                 "showing-without-consent",
