@@ -228,7 +228,7 @@ def quote(q: Quote, currency: str, out: Printer) -> None:
     rows = [
         ("cost so far and expected", amount(q.cost)),
         (f"labour, {hours(q.hours)} h", amount(q.labour)),
-        ("shipping expected", amount(q.shipping)),
+        ("expected shipping", amount(q.shipping)),
         ("target margin", f"{q.target_margin.normalize():f} %"),
         ("asking price", amount(q.asking_price)),
         *((("agreed price", amount(q.agreed_price)),) if agreed else ()),

@@ -39,7 +39,7 @@ def week(plan: Plan, show: ShowPlan, out: Printer, for_sale: Sequence[OnSale] = 
         told = [(r.build, r.stage, on(r.due), percent(r.chance), "", r.why) for r in show.at_risk]
         out.table(("build", "stage", "due", "chance", "late by", ""), [*dates, *told], frozenset({3, 4}))
     if long := [s for s in for_sale if s.is_long]:
-        out.title(f"For sale for {LONG} days and more")
+        out.title(f"Long for sale: {LONG} days and more")
         out.table(("build", "since", "days"), [(s.build, on(s.since), str(s.days)) for s in long], frozenset({2}))
     _likely(plan, out)
     out.line()
