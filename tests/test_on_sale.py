@@ -45,5 +45,5 @@ def test_the_office_s_list_has_the_days_and_the_week_those_that_are_many():
         made = pages_of(office_view(a, a.troubles, Held()), office_templates(packaged("office"), "en_US"))
         words = {name: re.sub(r"<[^<>]*>", "", made[name].decode()) for name in ("builds.html", "index.html")}
         assert f"for sale {days}" in words["builds.html"] and (days in words["index.html"]) == told
-        answer = contract_week.week(a.plan, a.show, a.on_sale)["for_sale"]
-        assert answer == [{"build": "heron", "since": "2026-02-01", "days": int(days[:2]), "asking": "90"}]
+        answer = contract_week.for_sale(a.on_sale, a.shop.settings.currency)
+        assert answer == [{"build": "heron", "since": "2026-02-01", "days": int(days[:2]), "asking": "90.00"}]

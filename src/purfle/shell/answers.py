@@ -61,7 +61,8 @@ def week(root: Path, today: date, as_json: bool, suppose: "Suppose") -> int:
     moves = analysis.what_if(changes) if changes else ()
     if as_json:
         more = {"what_if": supposed.answer(changes, moves)} if changes else {}
-        Printer().line(contract.dumps({**contract_week.week(analysis.plan, analysis.show, analysis.on_sale), **more}))
+        for_sale = contract_week.for_sale(analysis.on_sale, analysis.shop.settings.currency)
+        Printer().line(contract.dumps({**contract_week.week(analysis.plan, analysis.show, for_sale), **more}))
         return FINE
     if changes:
         supposed.show(changes, moves, Printer())

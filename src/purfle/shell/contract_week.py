@@ -8,12 +8,12 @@ from datetime import date, timedelta
 
 from purfle.bench.model import AtRisk, Forecast, Plan
 from purfle.progress.on_sale import OnSale
-from purfle.shell.contract import Answer, day, fixed, plain, source
+from purfle.shell.contract import Answer, day, fixed, money, plain, source
 from purfle.show.model import LAST_CHANCE, LineUpEpisode, PromiseRisk, PromiseState, ShowPlan
 
 
-def week(plan: Plan, show: ShowPlan, for_sale: Sequence[OnSale] = ()) -> Answer:
-    """`week`: the next seven days at the bench and for the show."""
+def week(plan: Plan, show: ShowPlan, for_sale: Sequence[Answer] = ()) -> Answer:
+    """`week`: the next seven days at the bench and for the show, with what is `for_sale` as the function below gives it."""
     last = plan.week_end
     return {
         "from": day(plan.today),
@@ -37,11 +37,17 @@ def week(plan: Plan, show: ShowPlan, for_sale: Sequence[OnSale] = ()) -> Answer:
         ],
         "done": [{"build": w.build, "p10": day(w.p10), "p50": day(w.p50), "p80": day(w.p80), "p95": day(w.p95)} for w in plan.wholes],
         "dates": due_dates(plan.dates),
-        "for_sale": [{"build": s.build, "since": day(s.since), "days": s.days, "asking": plain(s.asking)} for s in for_sale],
+        "for_sale": list(for_sale),
         "unaired": [day(d) for d in show.unaired],
         "not_placed": [{"build": u.build, "stage": u.stage, "why": u.why} for u in plan.unplaced],
         "proof": plan.proof,
     }
+
+
+def for_sale(found: Sequence[OnSale], currency: str) -> list[Answer]:
+    """What is for sale, since when and at what price."""
+    amount = money(currency)
+    return [{"build": s.build, "since": day(s.since), "days": s.days, "asking": amount(s.asking)} for s in found]
 
 
 def due_dates(dates: Sequence[AtRisk]) -> list[Answer]:
