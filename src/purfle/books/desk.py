@@ -5,6 +5,7 @@ comes after the sale, or after the build went elsewhere, ends where it belongs.
 Invariant: decides nothing about any one kind of event; the modules that `keep` lists do that.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -23,6 +24,7 @@ from purfle.events.money import MoneyOut
 from purfle.notes.known import known_items
 from purfle.notes.model import Shop
 from purfle.notes.records.note import Paid, Returned, Sold, Used, Withdrawn, WrittenOff
+from purfle.notes.records.sales import Share
 from purfle.notes.vocabulary.fields import Record
 
 OffTheShelf = Used | WrittenOff | Withdrawn | Sold | Returned
@@ -52,6 +54,8 @@ class BooksDesk:
     drives: list[Trip] = field(default_factory=list)
     kinds: dict[str, str] = field(default_factory=dict)
     """Expense kinds as compared → as shown."""
+    partners: dict[str, str] = field(default_factory=dict)
+    """Everybody who has a share of a build, as compared → as a sheet writes them."""
     supplies: dict[str, str] = field(default_factory=dict)
     """What was bought for the shop's own use, as compared → the expense kind it went to."""
     sold: dict[Place, Deal] = field(default_factory=dict)
@@ -252,6 +256,11 @@ def _in_build(build: str, part: str) -> str:
     return f"{build}/{part}"
 
 
+def partners_of(shares: Iterable[Share]) -> dict[str, str]:
+    """Who has these shares, as compared → as written."""
+    return {folded(share.partner): share.partner for share in shares}
+
+
 def new_desk(shop: Shop, today: date) -> BooksDesk:
     """An empty desk for a shop."""
     smallest = unit(shop.settings.currency)
@@ -261,4 +270,5 @@ def new_desk(shop: Shop, today: date) -> BooksDesk:
         shelf.names[folded(item.name)] = item.name
     jobs = {b.id: Job(b, max(b.sheet.units, 1), place="collection" if b.sheet.kind == "collection" else "shop") for b in shop.builds}
     kinds = {folded(kind.name): kind.name for kind in shop.settings.expense_kinds}
-    return BooksDesk(shop, smallest, Ledger(today), shelf, Shelf(smallest), jobs, uncounted, kinds=kinds)
+    partners = partners_of(share for build in shop.builds for share in build.sheet.share)
+    return BooksDesk(shop, smallest, Ledger(today), shelf, Shelf(smallest), jobs, uncounted, kinds=kinds, partners=partners)
