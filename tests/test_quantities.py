@@ -36,6 +36,21 @@ def test_hours_that_may_be_minutes_behind_a_point_are_asked_about(text, mend):
     assert t.hours(parts) == D(text.replace(",", "."))
 
 
+@pytest.mark.parametrize(
+    ("text", "mend"),
+    [
+        ("4 min", "write 4"),
+        ("3:30", "write 3.5"),
+        ("0:14", "write 14 for as many minutes, or 0.23 for as many seconds"),  # 14 / 60 = 0.2333…
+    ],
+)
+def test_minutes_are_a_plain_figure(text, mend):
+    """Hours and minutes are written as minutes and seconds are; of a piece of seconds alone it is not plain which was meant."""
+    with pytest.raises(Wrong) as told:
+        t.minutes(text)
+    assert told.value.mend == mend
+
+
 @pytest.mark.parametrize("text", ["2.5", "2.50", "0.25", "1.75", "0.33", "0.67", "0.08", "2.00", "2.3"])
 def test_parts_of_an_hour_in_hundredths_are_read(text):
     assert t.hours(text) == D(text)

@@ -65,6 +65,8 @@ def minutes(text: str) -> Decimal:
         plain = meant.in_figures(text)
         if clock := CLOCK.fullmatch(plain):
             figure = (int(clock[1]) + Decimal(clock[2]) / 60).quantize(Decimal("0.01")).normalize()
+            if not int(clock[1]):  # no piece is that short, so hours and minutes may be meant
+                raise Wrong(wrong.code, wrong.found, f"write {int(clock[2])} for as many minutes, or {figure:f} for as many seconds") from None
         elif written := _MINUTES.fullmatch(plain):
             figure = Decimal(written[1])
         else:
