@@ -51,3 +51,14 @@ def test_how_many_sales_cover_the_expenses_is_said_in_a_sentence(rent, says):
         files["journal/2026-02-02.md"] = fenced(f"paid: {{what: rent, cost: {rent}, kind: rent}}")
     found = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), date(2026, 3, 4))
     assert says in pages_of(office_view(found, found.troubles, Held()), templates())["money.html"].decode()
+
+
+def test_a_date_at_risk_says_the_day_that_is_likely_and_how_late_that_is():
+    """Forty hours at four a week take ten weeks, so that nothing is in time for tomorrow; the day said is the one the forecast gives."""
+    files = {"shop.md": SHOP, "builds/heron/build.md": fenced("title: Heron", "stages: [{stage: oil, hours: 40}]", "due: 2026-03-05")}
+    found = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), date(2026, 3, 4))
+    (row,) = office_view(found, found.troubles, Held()).week.at_risk
+    (whole,) = found.plan.wholes
+    late = (whole.p80 - date(2026, 3, 5)).days
+    assert late > 60 and (row.due, row.chance) == ("Mar 5, 2026", "0%")
+    assert row.likely == f"{whole.p80:%b} {whole.p80.day}, {whole.p80.year}, {late} days late"

@@ -112,7 +112,8 @@ class RiskRow:
     """The stage that was promised on air; empty for the build's own due date."""
     due: str
     chance: str
-    late: str
+    likely: str
+    """The day by which it is 80 % likely, and by how much that is late; empty where there is a `why`."""
     why: str = ""
     """Why nothing ready keeps a promise, where that is not the bench."""
 
@@ -259,10 +260,12 @@ def _risk_rows(desk: OfficeDesk) -> tuple[RiskRow, ...]:
 
 def date_rows(desk: OfficeDesk, dates: Iterable[AtRisk]) -> tuple[RiskRow, ...]:
     """Dates to be met, with how likely they are."""
-    return tuple(RiskRow(desk.build(r.build), r.stage or "", desk.write.date(r.due), desk.write.percent(r.chance), _late(r.late_by)) for r in dates)
+    write = desk.write
+    return tuple(RiskRow(desk.build(r.build), r.stage or "", write.date(r.due), write.percent(r.chance), _likely_day(desk, r)) for r in dates)
 
 
-def _late(days: int | None) -> str:
-    if days is None:
+def _likely_day(desk: OfficeDesk, risk: AtRisk) -> str:
+    """The day that is 80 % likely, and by how much that is late."""
+    if (days := risk.late_by) is None:
         return "later than the plan reaches"
-    return "on time" if days <= 0 else f"{days} day{'s' if days > 1 else ''} late"
+    return f"{desk.write.date(risk.due + timedelta(days=days))}, {days} day{'s' if days > 1 else ''} late" if days else "on time"
