@@ -232,6 +232,17 @@ def test_a_build_alone_is_on_every_week():
     assert ["more weeks in a row" in lineup.segments[0].why for lineup in lineups[:4]] == [False, False, True, True]
 
 
+@pytest.mark.parametrize("row", [1, 2])
+@pytest.mark.parametrize("weeks", [4, 6, 7, 8])
+def test_what_comes_later_empties_no_episode_for_that_rule_either(row, weeks):
+    """All stages of one build are ready: no episode is empty before one that has something of it, however far is looked ahead."""
+    shop = SHOP.replace("minutes: 14", f"minutes: 5, weeks_in_a_row: {row}")
+    lineups = show_of({"builds/heron/2026-02-01.md": done(*STAGES), "shop.md": shop}, weeks=weeks)[0].lineup
+    has = [bool(inside(lineup)) for lineup in lineups]
+    assert has == sorted(has, reverse=True) and has[:3] == [True] * 3
+    assert not any("weeks in a row" in out.why for lineup in lineups if not inside(lineup) for out in lineup.left_out)
+
+
 def test_weeks_in_a_row_are_no_matter_once_it_moved_on():
     aired = {
         f"journal/episodes/{d}.md": episode(f"segments: [{{build: heron, stage: {s}}}]") for d, s in zip(weeks_after("2026-02-20", 2), STAGES, strict=False)

@@ -141,8 +141,10 @@ def _put_off(offer: Offer, choice: Choice) -> bool:
 
 
 def _too_often(offer: Offer, choice: Choice) -> bool:
-    """Whether the other pieces of its build leave no week of a streak to it."""
+    """Whether the other pieces of its build leave no week of a streak to it; an episode is never left empty for that alone."""
     mine = offer.candidate
+    if offer.week not in choice.of_week:
+        return False
     weeks = [c.week for c in choice.of_build.get(mine.build.id, ()) if c.candidate is not mine]
     return any(offer.week in s.weeks and sum(week in s.weeks for week in weeks) >= s.most for s in choice.streaks.get(mine.build.id, ()))
 

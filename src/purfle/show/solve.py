@@ -46,13 +46,17 @@ def solve_filled(problem: Problem) -> tuple[Problem, Solution]:
 
 
 def _without_emptying_streaks(problem: Problem, chosen: Sequence[int]) -> tuple[Streak, ...] | None:
-    """The streaks that are left when those that end in the first empty episode, of builds that could be in it, give way; None when there is none."""
+    """The streaks that are left when some of the first episode that is empty give way, of builds that could be in it; None when there are none.
+
+    First those that end in it, then those that go on after it: what a build shows later may as well keep it out.
+    """
     shown = {problem.options[i].week for i in chosen}
-    barred = {(o.week, o.build) for o in problem.options if o.week not in shown} & {(s.weeks[-1], s.build) for s in problem.streaks}
-    if not barred:
+    could = {(option.week, option.build) for option in problem.options if option.week not in shown}
+    over = sorted((week, s.weeks[-1] > week, n) for n, s in enumerate(problem.streaks) for week in s.weeks if (week, s.build) in could)
+    if not over:
         return None
-    first = min(week for week, _ in barred)
-    return tuple(s for s in problem.streaks if s.weeks[-1] != first or (first, s.build) not in barred)
+    given = {n for *found, n in over if found == list(over[0][:2])}
+    return tuple(streak for n, streak in enumerate(problem.streaks) if n not in given)
 
 
 # --- one episode -------------------------------------------------------------------------------------------------------
