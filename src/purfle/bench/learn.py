@@ -62,11 +62,16 @@ def usual(estimate: Estimate) -> float:
     """The geometric mean of hours that come as estimated, about μ ÷ √(1 + variance ÷ μ²): what logarithms of actual hours are set against.
 
     Three points mean that there are long days; against their mean, hours that come just as estimated would teach that they are quicker.
-    Variance (μ − low)(high − μ) ÷ 7, as the forecast draws it; the root is that of a lognormal with this mean and variance.
+    The root is that of a lognormal with this mean and variance.
     """
     centre = mean(estimate)
-    variance = (centre - float(estimate.low)) * (float(estimate.high) - centre) / 7
-    return centre / math.sqrt(1 + variance / centre**2) if centre > 0 else 0.0
+    return centre / math.sqrt(1 + _variance(estimate) / centre**2) if centre > 0 else 0.0
+
+
+def _variance(estimate: Estimate) -> float:
+    """(μ − low)(high − μ) ÷ 7, as the forecast draws three points; nothing for one figure."""
+    centre = mean(estimate)
+    return (centre - float(estimate.low)) * (float(estimate.high) - centre) / 7
 
 
 def vague(estimate: Estimate) -> float:
@@ -76,9 +81,7 @@ def vague(estimate: Estimate) -> float:
     """
     if estimate.low >= estimate.high:
         return 1.0
-    centre = mean(estimate)
-    variance = (centre - float(estimate.low)) * (float(estimate.high) - centre) / 7
-    return min(1.0, math.sqrt(variance) / centre / SPREAD)
+    return min(1.0, math.sqrt(_variance(estimate)) / mean(estimate) / SPREAD)
 
 
 class Lesson(NamedTuple):

@@ -263,11 +263,10 @@ def follow(
                 continue
             missing, told, before = False, bell.taken(), last
             last = _caught_up(root, day, told, last if stands() else None, compile_it, trials)
-            if last is None or not last.same(before):
-                littered = True
-            elif littered:  # nothing is going on: a command collects hardly any garbage (`entry.SELDOM`), and this one may last for days
+            busy = last is None or not last.same(before)
+            if littered and not busy:  # a command collects hardly any garbage (`entry.SELDOM`), and this one may last for days
                 gc.collect()
-                littered = False
+            littered = busy
             if not (told or watch.deaf) and before is not None and last is not None and last.folder != before.folder:
                 if bell.wait(_TOLD_LATE):
                     continue

@@ -38,7 +38,7 @@ def screen_time(shop: Shop, episode: Episode, usual: Mapping[Piece, Decimal]) ->
     for segment in episode.sheet.segments:
         build = shop.find(segment.build)
         if build is not None:
-            found[build] = found.get(build, ZERO) + (minutes_of(segment, None, usual))
+            found[build] = found.get(build, ZERO) + minutes_of(segment, None, usual)
     return found
 
 

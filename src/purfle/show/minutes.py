@@ -31,7 +31,8 @@ def minutes_of(segment: Segment, lapses: Decimal | None, usual: Mapping[Piece, D
 def usual_minutes(shop: Shop, today: date) -> dict[Piece, Decimal]:
     """Kind of piece → its usual minutes: the median of those that aired (the lower of two middle ones)."""
     found: dict[Piece, list[Decimal]] = {what: [] for what in _USUAL}
-    for segment in (segment for episode in aired_episodes(shop, today) for segment in episode.sheet.segments):
-        if segment.minutes:
-            found[segment.what].append(segment.minutes)
+    for episode in aired_episodes(shop, today):
+        for segment in episode.sheet.segments:
+            if segment.minutes:
+                found[segment.what].append(segment.minutes)
     return {what: median_low(minutes) if minutes else _USUAL[what] for what, minutes in found.items()}
