@@ -10,6 +10,7 @@ from decimal import Decimal
 from functools import cached_property
 from typing import NamedTuple
 
+from purfle.base.groups import grouped
 from purfle.base.place import Place
 from purfle.books.figures import Trip
 from purfle.books.ledger import Posting
@@ -86,8 +87,5 @@ class Books:
     @cached_property
     def of_build(self) -> Mapping[str, Sequence[Posting]]:
         """The postings of each build that has any: gathered once, for looking through all of them for each build is slow in a large shop."""
-        own: dict[str, list[Posting]] = {}
-        for posting in self.postings:
-            if posting.account.build is not None:
-                own.setdefault(posting.account.build, []).append(posting)
-        return own
+        own = grouped(self.postings, lambda posting: posting.account.build)
+        return {build: postings for build, postings in own.items() if build is not None}

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
+from purfle.base.groups import grouped
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.notes.records.build import BuildSheet, Part
@@ -128,12 +129,9 @@ class Shop:
 
     def __post_init__(self) -> None:
         """Put builds and notes where they are found in one step: every phase asks for each of them."""
-        own: dict[str, list[Note]] = {}
-        for note in self.notes:
-            if note.build is not None:
-                own.setdefault(note.build, []).append(note)
+        own = grouped(self.notes, lambda note: note.build)
         object.__setattr__(self, "_by_id", {build.id: build for build in self.builds})
-        object.__setattr__(self, "_notes_of", {id: tuple(notes) for id, notes in own.items()})
+        object.__setattr__(self, "_notes_of", {id: tuple(notes) for id, notes in own.items() if id is not None})
 
     @property
     def makes_show(self) -> bool:

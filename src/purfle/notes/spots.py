@@ -12,6 +12,7 @@ from functools import lru_cache
 from typing import Literal
 
 from purfle.base import meant
+from purfle.base.groups import grouped
 from purfle.base.place import Place
 from purfle.base.times import day as read_day
 from purfle.base.trouble import Trouble, Troubles, Wrong
@@ -68,11 +69,9 @@ def _spots(names: tuple[str, ...]) -> tuple[tuple[Spot, ...], tuple[tuple[str, .
     there = frozenset(map(str.casefold, names))
     found = [spot for file in _without_alike(names, troubles) if file != "shop.md" and not _is_copy(file, there, troubles) and (spot := _place(file, troubles))]
     spots = tuple(sorted(found, key=lambda spot: (spot.day or date.min, spot.file)))
-    days: dict[tuple[str, date], list[str]] = {}
-    for spot in spots:
-        if spot.day is not None:
-            days.setdefault((spot.file.rpartition("/")[0], spot.day), []).append(spot.file)
-    return spots, tuple(tuple(sorted(some, key=lambda file: (len(file), file))) for some in days.values() if len(some) > 1), tuple(troubles.found)
+    days = grouped((spot for spot in spots if spot.day is not None), lambda spot: (spot.file.rpartition("/")[0], spot.day))
+    of_one_day = (sorted((spot.file for spot in some), key=lambda file: (len(file), file)) for some in days.values() if len(some) > 1)
+    return spots, tuple(map(tuple, of_one_day)), tuple(troubles.found)
 
 
 def _same_bytes(some: tuple[str, ...], files: Mapping[str, bytes], troubles: Troubles) -> Iterator[str]:
