@@ -36,6 +36,7 @@ class Window:
         return (self.within is None or least > self.within) and (self.after is None or most < self.after)
 
 
+_MEND = "write within 2 h or after 24 h, as the product's data sheet has it"
 _SIDE = re.compile(r"(within|after)\s+(.+?)(?=\s+or\s+|\s*[,;]\s*|$)")
 
 
@@ -45,17 +46,11 @@ def window(words: str) -> Window:
     sides = {match[1]: match[2] for match in _SIDE.finditer(text)}
     rest = re.sub(r"\bor\b|[,;\s]", "", _SIDE.sub("", text))
     if not sides or rest:
-        raise Wrong(
-            "recoat-unreadable",
-            f"recoat window “{words}” is neither within nor after a time",
-            "write within 2 h or after 24 h, as the product's data sheet has it",
-        )
+        raise Wrong("recoat-unreadable", f"recoat window “{words}” is neither within nor after a time", _MEND)
     try:
         found = {side: _hours(time_words) for side, time_words in sides.items()}
     except Wrong as wrong:
-        raise Wrong(
-            "recoat-unreadable", f"recoat window “{words}”: {wrong.found}", "write within 2 h or after 24 h, as the product's data sheet has it"
-        ) from None
+        raise Wrong("recoat-unreadable", f"recoat window “{words}”: {wrong.found}", _MEND) from None
     return Window(found.get("within"), found.get("after"))
 
 
