@@ -3,6 +3,7 @@
 Invariant: makes no figure of its own; what is added up here are the books' own lines, to be seen agreeing with their figures.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -115,7 +116,7 @@ def money_of(desk: OfficeDesk, year: Year, newest: bool) -> Money:
         closed=year.year in desk.shop.settings.closed,
         statement=_statement(desk, year, ledger_page),
         goods=_goods(desk, year, ledger_page),
-        balances=_balances(desk, year, ledger_page),
+        balances=tuple(_balances(desk, year, ledger_page)),
         checks=_checks(desk, year),
         whole=_whole(desk, year),
         tied_up=tied_up(desk, year, ledger_page),
@@ -206,7 +207,7 @@ def _goods(desk: OfficeDesk, year: Year, ledger: str) -> tuple[StatementLine, ..
     )
 
 
-def _balances(desk: OfficeDesk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
+def _balances(desk: OfficeDesk, year: Year, ledger: str) -> Iterator[StatementLine]:
     tax = year.sales_tax
     # A balance may come from an earlier year alone; it then has no line in this one.
     told = {line.book for line in year.lines}
@@ -223,13 +224,10 @@ def _balances(desk: OfficeDesk, year: Year, ledger: str) -> tuple[StatementLine,
         ("Taken out for yourself, at cost", year.withdrawn, "private"),
     )
     marked = {"Owed by customers and channels"} if "owed by customers" in year.estimates else set()
-    lines = [
-        StatementLine(words, desk.money(amount, words in marked, f"{ledger}#{plain(book)}" if book in told and amount else None), "line")
-        for words, amount, book in rows
-    ]
-    partners = [StatementLine(partner.words, desk.money(partner.owed), "part") for partner in year.partners]
-    at = next(n for n, (_, _, book) in enumerate(rows) if book == "partner shares") + 1
-    return (*lines[:at], *partners, *lines[at:])
+    for words, amount, book in rows:
+        yield StatementLine(words, desk.money(amount, words in marked, f"{ledger}#{plain(book)}" if book in told and amount else None), "line")
+        if book == "partner shares":
+            yield from (StatementLine(partner.words, desk.money(partner.owed), "part") for partner in year.partners)
 
 
 def _checks(desk: OfficeDesk, year: Year) -> tuple[StatementLine, ...]:
