@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from purfle.base.counts import counted
 from purfle.notes.model import Shop
 from purfle.notes.records.build import BuildSheet
 from purfle.progress.model import Progress
@@ -28,7 +29,7 @@ class OnSale:
     @property
     def words(self) -> str:
         """How long, `102 days`."""
-        return f"{self.days} day{'' if self.days == 1 else 's'}"
+        return counted(self.days, "day")
 
     @property
     def is_long(self) -> bool:

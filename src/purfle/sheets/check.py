@@ -5,6 +5,7 @@ Invariant: warns only. A wrong gauge or window makes no figure of the books wron
 
 from collections.abc import Iterator, Sequence
 
+from purfle.base.counts import counted
 from purfle.base.measures import Length
 from purfle.base.names import folded
 from purfle.base.place import Place
@@ -154,7 +155,7 @@ def _tuned(tuning: str | None, at: Place, items: Sequence[SpecItem], troubles: T
         troubles.add(
             at,
             "strings-disagree",
-            f"the tuning has {len(steps)} {'note' if len(steps) == 1 else 'notes'} and there {'is 1 string' if len(items) == 1 else f'are {len(items)} strings'}",
+            f"the tuning has {counted(len(steps), 'note')} and there {'is' if len(items) == 1 else 'are'} {counted(len(items), 'string')}",
             "write one note for each string, thick string first",
         )
         return

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from purfle.base.counts import counted
 from purfle.shell.folder import SHOP_FILE, find_shop, is_file, is_folder, read_folder
 from purfle.shell.status import FINE, STOPPED, USAGE
 from purfle.shell.terminal import Printer, safe, show_troubles
@@ -205,7 +206,7 @@ def _said(made: "Made", same: bool) -> Iterator[str]:
         if getattr(made.sites, name) is None:
             yield f"out/{name}: held by troubles; " + (f"its last good state is from {last}" if last else "it has no good state yet")
         elif written and not same:
-            yield f"out/{name}: {_count(len(written.changed), 'file')} written, {len(written.removed)} removed"
+            yield f"out/{name}: {counted(len(written.changed), 'file')} written, {len(written.removed)} removed"
         else:
             yield f"out/{name}: nothing changed"
 
@@ -233,10 +234,6 @@ def _say_why(made: "Made", changed: Iterable[str], was: Mapping[str, str], now: 
     for path, reason in sorted(reasons, key=lambda one: not one[1].startswith("left alone")):
         what = f": {difference(was[path], now[path])}" if reason.startswith("written") and path in was and path in now else ""
         out.line(safe(f"{path}: {reason}{what}"))
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}{'' if number == 1 else 's'}"
 
 
 def fields(schema: bool) -> int:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from purfle.base.counts import counted
 from purfle.base.names import folded
 from purfle.shell.contract import day, fixed
 from purfle.shell.report import hours, on, percent
@@ -73,7 +74,7 @@ def _words(change: "Change") -> str:
         return f"a job of {hours(change.hours)} h comes in and is done first"
     if isinstance(change, DayLost):
         return f"no bench work on {on(change.day)}"
-    return f"{change.part} for {change.build} comes {change.days} day{'s' if change.days != 1 else ''} later"
+    return f"{change.part} for {change.build} comes {counted(change.days, 'day')} later"
 
 
 def answer(changes: "Sequence[Change]", moves: "Sequence[Moved]") -> dict[str, Any]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
+from purfle.base.counts import counted
 from purfle.bench.score import ENOUGH, Past, Score, Tenth
 from purfle.views.office_desk import OfficeDesk
 
@@ -108,7 +109,7 @@ def honesty_of(desk: OfficeDesk, past: Past) -> HonestyView:
     """The page's view."""
     score, day = past.score, "recording day" if desk.shop.makes_show else "weekly check day"
     marks = tuple(Mark(_x(n / 100), _y(n / 100), desk.write.percent(Decimal(n) / 100)) for n in range(0, 101, 20))
-    days = f"{desk.write.dates(past.days[0], past.days[-1])}, {len(past.days)} {day}{'' if len(past.days) == 1 else 's'}" if past.days else ""
+    days = f"{desk.write.dates(past.days[0], past.days[-1])}, {counted(len(past.days), day)}" if past.days else ""
     if score is None:
         return HonestyView(
             days=days,

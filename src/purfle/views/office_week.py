@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
+from purfle.base.counts import counted
 from purfle.bench.model import AtRisk, Curing, Order, Task
 from purfle.progress.model import StageProgress
 from purfle.progress.on_sale import on_sale
@@ -268,4 +269,4 @@ def _likely_day(desk: OfficeDesk, risk: AtRisk) -> str:
     """The day that is 80 % likely, and by how much that is late."""
     if (days := risk.late_by) is None:
         return "later than the plan reaches"
-    return f"{desk.write.date(risk.due + timedelta(days=days))}, {days} day{'s' if days > 1 else ''} late" if days else "on time"
+    return f"{desk.write.date(risk.due + timedelta(days=days))}, {counted(days, 'day')} late" if days else "on time"

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
 
+from purfle.base.counts import counted
 from purfle.base.groups import grouped
 from purfle.views.plots import WIDTH, cut
 
@@ -161,7 +162,7 @@ def _strip(id: str, title: str, days: Sequence[Day], spans: Sequence[Span], toda
     by_build = grouped(inside, lambda span: span.build)
     rows = tuple(_row(found, days, _HEAD + n * form.row, form) for n, found in enumerate(by_build.values()))
     columns = tuple(Column(form.left + n * _CELL, day.weekday, day.number, day.open, day.date == today, day.show) for n, day in enumerate(days))
-    says = f"{len(rows)} build{'' if len(rows) == 1 else 's'} over {len(days)} days; the same is in words further down, under every step, day by day"
+    says = f"{counted(len(rows), 'build')} over {len(days)} days; the same is in words further down, under every step, day by day"
     return Strip(
         id=id,
         title=title,
