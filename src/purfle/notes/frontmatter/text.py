@@ -153,32 +153,35 @@ def _is_divided(lines: list[str], known: Container[str]) -> bool:
     end = next((i for i, line in enumerate(lines) if is_fence(line)), None)
     if not end or not lines[end - 1].strip() or not all(_LIKE_KEYS.fullmatch(line) for line in lines[:end]):
         return False
-    return any((key := _KEY_LINE.match(line)) and key[1].strip().casefold() in known for line in lines[:end])
+    return any(_known_key(line, known) for line in lines[:end])
 
 
 def _without_fences(file: str, text: str, lines: list[str], start: int, known: Container[str], troubles: Troubles) -> Halves | None:
-    if start < len(lines):
-        under = [line.strip() for line in lines[start + 1 : start + 9] if line.strip()]
-        in_code = under and re.fullmatch(r"[`~]{3,}\s*", lines[start]) and is_fence(under[0])  # the whole note, pasted as code
-        below = next(iter(under[1:] if in_code else under), "")
-        if (in_code or _NEARLY_FENCE.fullmatch(lines[start])) and (key := _KEY_LINE.match(below)) and key[1].strip().casefold() in known:
-            found = f"“{lines[start].strip()}” is no fence, and the key {key[1].strip()} stands below it"
-            troubles.add(Place(file, start + 1), "fence-missing", found, _fence_mend(lines[start].strip(), lines[start + 1 :], bool(in_code)))
-            return None
-        if (glued := _KEYS_ON_FENCE.match(lines[start])) and glued["key"].strip().casefold() in known:
-            troubles.add(
-                Place(file, start + 1),
-                "fence-missing",
-                f"the key {glued['key'].strip()} stands on the line of the fence",
-                "write --- alone on a line, each key on a line below it, and another --- alone after the last",
-            )
-            return None
-        first = _KEY_LINE.match(lines[start].strip())
-        if first and first[1].strip().casefold() in known and not _begins_prose(first[1], first[2] or "", lines[start + 1 : start + 2]):
-            found = f"the key {first[1].strip()} stands outside a frontmatter block"
-            troubles.add(Place(file, start + 1), "fence-missing", found, "write --- on a line before the first key and after the last")
-            return None
+    if slip := _fence_slip(lines[start], lines[start + 1 :], known) if start < len(lines) else None:
+        troubles.add(Place(file, start + 1), "fence-missing", *slip)
+        return None
     return Halves(file, "", text, 1)
+
+
+def _fence_slip(first: str, below: list[str], known: Container[str]) -> tuple[str, str] | None:
+    """What is found, and its mend, where the first line of a note is nearly a fence, or a key without one above it; None where the note has no keys."""
+    opening = first.strip()
+    under = [line.strip() for line in below[:8] if line.strip()]
+    in_code = bool(under) and re.fullmatch(r"[`~]{3,}\s*", first) is not None and is_fence(under[0])  # the whole note, pasted as code
+    if (in_code or _NEARLY_FENCE.fullmatch(first)) and (key := _known_key(next(iter(under[1:] if in_code else under), ""), known)):
+        return f"“{opening}” is no fence, and the key {key[1].strip()} stands below it", _fence_mend(opening, below, in_code)
+    if (glued := _KEYS_ON_FENCE.match(first)) and glued["key"].strip().casefold() in known:
+        mend = "write --- alone on a line, each key on a line below it, and another --- alone after the last"
+        return f"the key {glued['key'].strip()} stands on the line of the fence", mend
+    if (key := _known_key(opening, known)) and not _begins_prose(key[1], key[2] or "", below[:1]):
+        return f"the key {key[1].strip()} stands outside a frontmatter block", "write --- on a line before the first key and after the last"
+    return None
+
+
+def _known_key(line: str, known: Container[str]) -> re.Match[str] | None:
+    """A line that begins with a key that may stand there."""
+    key = _KEY_LINE.match(line)
+    return key if key and key[1].strip().casefold() in known else None
 
 
 def _fence_mend(opening: str, below: list[str], in_code: bool) -> str:
