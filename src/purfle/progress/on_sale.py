@@ -39,20 +39,17 @@ class OnSale:
 
 def on_sale(shop: Shop, progress: Mapping[str, Progress], today: date) -> tuple[OnSale, ...]:
     """What is for sale, the longest first; not what says no first day."""
-    found = sorted(_found(shop, progress, today), key=lambda one: (one.since, one.build))
-    return tuple(found)
+    return tuple(sorted(_found(shop, progress, today), key=lambda one: (one.since, one.build)))
 
 
 def _found(shop: Shop, progress: Mapping[str, Progress], today: date) -> Iterator[OnSale]:
     for build in shop.builds:
-        known, offer = progress[build.id], build.sheet.for_sale
-        if known.state == "for sale" and offer is not None and (since := _since(build.sheet, today)) is not None:
+        offer = build.sheet.for_sale
+        if offer is not None and offer.since is not None and progress[build.id].state == "for sale":
+            since = max((offer.since, *_came_back(build.sheet, today)))
             yield OnSale(build.id, since, (today - since).days, offer.asking)
 
 
-def _since(sheet: BuildSheet, today: date) -> date | None:
-    """The first day it was offered, or that on which it came back from a buyer since."""
-    if sheet.for_sale is None or sheet.for_sale.since is None:
-        return None
-    back = (back.date for sale in sheet.sale for back in sale.back if back.goods and back.date <= today)
-    return max((sheet.for_sale.since, *back))
+def _came_back(sheet: BuildSheet, today: date) -> Iterator[date]:
+    """The days on which it came back from a buyer: from then on it is for sale anew."""
+    return (back.date for sale in sheet.sale for back in sale.back if back.goods and back.date <= today)

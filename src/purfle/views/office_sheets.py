@@ -73,7 +73,7 @@ class SheetsView:
 
 def sheets_views_of(desk: OfficeDesk, sheets: Mapping[str, Sheets]) -> tuple[SheetsView, ...]:
     """The sheets of every build that has any."""
-    views = (_view(replace(desk, within=f"builds/{build.id}/"), build, sheets[build.id]) for build in desk.shop.builds if build.id in sheets)
+    views = (_view(replace(desk, within=f"builds/{build.id}/"), build, sheets[build.id]) for build in desk.shop.builds)
     return tuple(view for view in views if view.parts or view.cautions or view.past)
 
 
