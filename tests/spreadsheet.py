@@ -1,6 +1,7 @@
 """A spreadsheet in small: works the formulas of a workbook out again from its other cells.
 
-It knows the functions purfle writes and no other: SUM over a block of cells, + and −, references to a cell of the same or another sheet, plain numbers.
+It knows the functions purfle writes and no other: SUM over a block of cells, SUMIF over two columns, + and −, references to a cell of the same or another
+sheet, plain numbers.
 Formulas are taken apart by openpyxl's own tokenizer (its grammar is that of ECMA-376, part 1, 18.17). Whatever else stands in one is refused.
 Invariant: never reads the result that the workbook keeps beside a formula.
 """
@@ -48,7 +49,23 @@ def _operand(book: Workbook, sheet: Worksheet, token: Token, rest: list[Token]) 
         rest.pop(0)
         # words and empty cells of a block count for nothing (ECMA-376, part 1, 18.17.7, SUM)
         return sum((_number(book, cell) for cell in block if cell.value is not None and (cell.data_type in "nf")), Decimal(0))
+    if token.type == Token.FUNC and token.value == "SUMIF(" and [t.type for t in rest[:6]] == _THREE:
+        looked_at, sought, summed = (_cells(book, sheet, rest[n].value) for n in (0, 2, 4))
+        del rest[:6]
+        return _sum_if(book, looked_at, sought, summed)
     raise Refused(f"{token.value}, a {token.type.lower()}")
+
+
+_THREE = [Token.OPERAND, Token.SEP, Token.OPERAND, Token.SEP, Token.OPERAND, Token.FUNC]
+"""Three references between separators, and the bracket that closes."""
+
+
+def _sum_if(book: Workbook, looked_at: list[Cell], sought: list[Cell], summed: list[Cell]) -> Decimal:
+    """The sum beside cells equal to the one sought, in whatever case; patterns and comparisons are refused (ECMA-376, part 1, 18.17.7, SUMIF)."""
+    if len(sought) != 1 or len(looked_at) != len(summed) or not str(sought[0].value)[:1].isalpha() or set("*?~") & set(str(sought[0].value)):
+        raise Refused(f"SUMIF for {sought[0].value!r}")
+    word = str(sought[0].value).casefold()
+    return sum((_number(book, beside) for cell, beside in zip(looked_at, summed, strict=True) if str(cell.value or "").casefold() == word), Decimal(0))
 
 
 def _cells(book: Workbook, sheet: Worksheet, reference: str) -> list[Cell]:

@@ -23,15 +23,19 @@ def shop() -> Kept:
     return kept(SHOP)
 
 
+def book_of(kept_: Kept) -> bytes:
+    return workbook_of(kept_.year(), kept_.shop.settings)
+
+
 def cells(name: str, values: bool = True) -> list[tuple[object, ...]]:
-    book = openpyxl.load_workbook(io.BytesIO(workbook_of(shop().year())), data_only=values)
+    book = openpyxl.load_workbook(io.BytesIO(book_of(shop())), data_only=values)
     return [tuple(row) for row in book[name].iter_rows(values_only=True)]
 
 
 def test_the_sheets_and_their_heads() -> None:
-    book = openpyxl.load_workbook(io.BytesIO(workbook_of(shop().year())))
-    assert book.sheetnames == ["year", "builds", "cash", "stock", "mileage", "collection", "balance", "lines"]
-    for name in book.sheetnames:
+    book = openpyxl.load_workbook(io.BytesIO(book_of(shop())))
+    assert book.sheetnames == ["about", "year", "builds", "cash", "stock", "mileage", "collection", "balance", "lines"]
+    for name in TABLES:
         assert cells(name)[0] == tuple(next(csv.reader(io.StringIO(csv_of(shop().year(), name)))))
 
 
@@ -56,7 +60,7 @@ def test_the_formulas_recompute_the_totals() -> None:
 
 
 def test_text_never_becomes_a_formula() -> None:
-    book = openpyxl.load_workbook(io.BytesIO(workbook_of(shop().year())))
+    book = openpyxl.load_workbook(io.BytesIO(book_of(shop())))
     assert book["stock"]["A2"].value == "=peg()" and book["stock"]["A2"].data_type == "s"
     assert book["mileage"]["B2"].data_type == "s"
     assert [row[0] for row in csv.reader(io.StringIO(csv_of(shop().year(), "stock")))][1] == "'=peg()"
@@ -96,15 +100,57 @@ def test_csv_has_the_currencys_decimals() -> None:
 def test_hours_are_no_amount_and_have_their_own_decimals(currency: str, an_hour: str) -> None:
     """Two and a quarter, a half and three quarters are 3.50 hours in any currency; 400 ÷ 3.5 = 114.2857…, with the decimals of ISO 4217 (by hand)."""
     hours = {f"builds/heron/2026-02-0{n}.md": f"stage: x\nhours: {spent}" for n, spent in enumerate(("2.25", "0.5", "0.75"), 1)}
-    year = kept({"heron": "sale: {date: 2026-03-01, price: 400}", **hours}, f"name: T\ncurrency: {currency}").year()
+    noted = kept({"heron": "sale: {date: 2026-03-01, price: 400}", **hours}, f"name: T\ncurrency: {currency}")
+    year = noted.year()
     said = contract_money.year(year)
     assert (said["hours"], said["profit_per_hour"], said["builds"][0]["profit_per_hour"]) == ("3.50", an_hour, an_hour)
     assert '"hours worked, no amount",3.50,' in csv_of(year)
     assert (TABLES["builds"](year).heads[11], TABLES["builds"](year).heads[12]) == ("hours", "profit per hour")
     assert f",3.50,{an_hour}," in csv_of(year, "builds")
-    sheet = openpyxl.load_workbook(io.BytesIO(workbook_of(year)))["year"]
+    sheet = openpyxl.load_workbook(io.BytesIO(workbook_of(year, noted.shop.settings)))["year"]
     (cell,) = [row[1] for row in sheet.iter_rows() if row[0].value == "hours worked, no amount"]
-    assert (cell.value, cell.number_format) == (3.5, "0.###")
+    assert (cell.value, cell.number_format) == (3.5, "0.00")
+
+
+def test_the_workbook_says_whose_it_is_and_what_each_sheet_holds() -> None:
+    noted = kept(SHOP, "name: Fern & Sons\nstock: {method: average}")
+    book = openpyxl.load_workbook(io.BytesIO(book_of(noted)))
+    about = {row[0]: row[1] for row in book["about"].iter_rows(values_only=True)}
+    assert about["business"] == "Fern & Sons" and about["year"] == "2026: 2026-01-01 to 2026-12-31"
+    assert about["inventory"] == "at cost, landed; stock leaves at average cost"
+    assert [name for name in TABLES if f"sheet “{name}”" not in about] == []
+    assert book.active.title == "year"
+
+
+def test_a_sheet_prints_as_wide_as_a_page_with_its_heads_and_its_owner_on_each() -> None:
+    book = openpyxl.load_workbook(io.BytesIO(book_of(kept(SHOP, "name: Fern & Sons"))))
+    for name in TABLES:
+        sheet = book[name]
+        assert (sheet.page_setup.orientation, sheet.print_title_rows) == ("landscape", "$1:$1"), name
+        assert sheet.sheet_properties.pageSetUpPr.fitToPage and sheet.page_setup.fitToHeight == 0, name  # as many pages high as it takes
+        assert sheet.oddHeader.left.text == f"Fern && Sons, 2026-01-01 to 2026-12-31, USD: {name}"  # ECMA-376, part 1, 18.3.1.46: && is a plain &
+        assert (sheet.oddFooter.right.text, "Not tax advice" in sheet.oddFooter.left.text) == ("&P / &N", True)
+
+
+def test_an_empty_cell_is_empty_and_a_whole_number_has_no_bare_point() -> None:
+    """Under 0.### a spreadsheet shows 4 as "4." (ECMA-376, part 1, 18.8.31: the point of a format always shows)."""
+    book = openpyxl.load_workbook(io.BytesIO(book_of(shop())))
+    assert [cell.coordinate for sheet in book for row in sheet.iter_rows() for cell in row if cell.value == "" and sheet.title != "about"] == []
+    assert (book["stock"]["B2"].value, book["stock"]["B2"].number_format) == (4, "General")
+    assert book["mileage"]["C2"].number_format == "0.00"
+
+
+def test_the_lines_can_be_filtered_by_the_figure_they_count_in() -> None:
+    book = openpyxl.load_workbook(io.BytesIO(book_of(shop())))
+    assert book["lines"].auto_filter.ref == book["lines"].dimensions
+    assert [name for name in TABLES if name != "lines" and book[name].auto_filter.ref] == [], "hidden rows would leave a total behind"
+
+
+def test_a_figure_named_like_a_pattern_is_a_number() -> None:
+    """SUMIF takes *, ? and ~ for a pattern (ECMA-376, part 1, 18.17.7, SUMIF): `what?` would take `whats` in."""
+    noted = kept({"2026-02-01": "paid: [{what: a, cost: 9, kind: what?}, {what: b, cost: 4, kind: whats}]"}, "name: T\nexpense_kinds: {what?: 22, whats: 22}")
+    written = {row[0]: row[1] for row in openpyxl.load_workbook(io.BytesIO(book_of(noted)))["year"].iter_rows(values_only=True)}
+    assert written["expense: what?"] == 9 and written["expense: whats"].startswith("=SUMIF(")
 
 
 def test_kilometres_are_miles_to_the_hundredth() -> None:
@@ -113,7 +159,7 @@ def test_kilometres_are_miles_to_the_hundredth() -> None:
 
 
 def test_the_workbook_is_the_same_for_the_same_year() -> None:
-    assert workbook_of(shop().year()) == workbook_of(shop().year())
+    assert book_of(shop()) == book_of(shop())
 
 
 def test_trips_are_listed_with_their_rate() -> None:

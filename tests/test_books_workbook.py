@@ -64,6 +64,22 @@ def test_the_totals_are_those_the_command_prints(year: Any) -> None:
     assert total(book, "stock", "total", 3) == Decimal(said["inventory"]["stock"])
 
 
+def test_every_figure_that_notes_are_behind_is_the_sum_of_its_lines(year: Any) -> None:
+    """So that an accountant can filter the sheet of lines by a figure and find what makes it up."""
+    book, _, said = year
+    cost = said["cost_of_goods_sold"]
+    figures = {"sales": said["sales"], "show income": said["show_income"], "purchases": cost["purchases"], "closing inventory": cost["closing_inventory"]}
+    figures |= {name: cost[name.replace(" ", "_")] for name in ("materials", "outside work")}
+    figures |= {f"expense: {kind}": amount for kind, amount in said["expenses"].items()}
+    assert {name: total(book, "year", name, 1) for name in figures} == {name: Decimal(amount) for name, amount in figures.items()}
+
+
+def test_the_goods_sold_come_to_the_same_sale_by_sale(year: Any) -> None:
+    book, _, said = year
+    rows = book["lines"].iter_rows(min_row=2, values_only=True)
+    assert sum((Decimal(str(row[5])) for row in rows if row[6] == "cost of goods sold"), Decimal(0)) == Decimal(said["cost_of_goods_sold"]["total"])
+
+
 def test_the_builds_and_the_collection_are_those_the_command_prints(year: Any) -> None:
     book, _, said = year
     for column, name in ((3, "revenue"), (7, "cost"), (8, "profit"), (14, "carried")):
@@ -85,6 +101,14 @@ def test_a_changed_cell_changes_what_the_formulas_come_to() -> None:
     assert [worked_out(book, cells, cells[name].value) for name in ("A3", "B3")] == [3, 2]
     cells["A1"] = 5
     assert [worked_out(book, cells, cells[name].value) for name in ("A3", "B3")] == [7, 10]
+
+
+def test_a_sum_of_what_is_named_alike() -> None:
+    book, cells = sheet(("post", 3), ("fees", 5), ("Post", 4), ("post", "=SUMIF(A1:A3,A4,B1:B3)-1"))
+    assert worked_out(book, cells, cells["B4"].value) == 6
+    cells["A4"] = "p*"
+    with pytest.raises(Refused):
+        worked_out(book, cells, cells["B4"].value)
 
 
 @pytest.mark.parametrize(

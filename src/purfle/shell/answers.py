@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from purfle.base.trouble import Trouble
     from purfle.books.figures import Year
     from purfle.compile import Analysis
+    from purfle.notes.records.shop import ShopSheet
     from purfle.shell.supposed import Suppose
     from purfle.show.model import LineUpEpisode
 
@@ -129,7 +130,7 @@ def year(number: int | None, root: Path, today: date, as_json: bool, as_csv: boo
     elif table is not None:
         report_money.one_table(figures, table, Printer())
     elif xlsx is not None:
-        return _write_xlsx(figures, xlsx)
+        return _write_xlsx(figures, analysis.shop.settings, xlsx)
     else:
         report_money.year(figures, Printer())
         settings = analysis.shop.settings
@@ -146,11 +147,11 @@ def _print_csv(figures: "Year", table: str) -> None:
     sys.stdout.buffer.write(csv_of(figures, table).encode("utf-8"))
 
 
-def _write_xlsx(figures: "Year", target: Path) -> int:
+def _write_xlsx(figures: "Year", settings: "ShopSheet", target: Path) -> int:
     from purfle.pages.workbook import workbook_of
     from purfle.shell.anew import write_in_place
 
-    book = workbook_of(figures)
+    book = workbook_of(figures, settings)
     try:
         write_in_place(target, book)
     except OSError as error:
