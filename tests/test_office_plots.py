@@ -86,14 +86,16 @@ def test_timeline_cells_are_the_days_of_the_spans(found):
     drawn = timeline(spans, strip_days(3 * DAYS), TODAY, ("one", "two", "three"))
     letters = {"B": "bench", "C": "cure", "W": "wait", "D": "due"}
     cells = {
-        (row.build, n * DAYS + cell.x * DAYS // strip.width, letters[x])
+        (row.title, n * DAYS + cell.x * DAYS // strip.width, letters[x])
         for n, strip in enumerate(drawn.strips)
         for row in strip.rows
         for cell in row.cells
         for x in cell.letters
     }
     days = {(b, day, mark) for b, mark, first, more in found for day in range(first, first + more + 1) if day < 3 * DAYS}
-    sheet = {(row.build, (cell.x - drawn.sheet.left) // drawn.sheet.cell, letters[x]) for row in drawn.sheet.rows for cell in row.cells for x in cell.letters}
+    sheet = {
+        (row.title, (cell.x - drawn.sheet.columns[0].x) // drawn.sheet.cell, letters[x]) for row in drawn.sheet.rows for cell in row.cells for x in cell.letters
+    }
     assert cells == days == sheet
     assert len(drawn.spans) == len(spans)
 

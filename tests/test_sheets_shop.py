@@ -424,6 +424,12 @@ def test_without_a_spread_the_outer_strings_stand_in_from_the_boards_edges():
     assert analysis(bare.replace("{gauge: 0.017}", "{note: G3}")).sheets["heron"].strings.at_nut is None
 
 
+def test_strings_that_would_lie_on_each_other_have_no_room():
+    """The six take (.046 + .010) ÷ 2 + .036 + .026 + .017 + .013 = .120 in between the outer centres, added up by hand."""
+    told = {spread: [t.found for t in analysis(GUITAR.replace("1.375 in", spread)).troubles] for spread in ("0.13 in", "0.11 in")}
+    assert told == {"0.13 in": [], "0.11 in": ["6 strings of these gauges have no room in 0.11 in"]}
+
+
 def test_strings_in_pairs_get_no_spacing_and_are_told_so():
     """A mandolin's G3 G3 D4 D4 A4 A4 E5 E5; eight strings in fourths are no pairs."""
     pairs = GUITAR.replace("tuning: E2 A2 D3 G3 B3 E4", "tuning: G3 G3 D4 D4 A4 A4 E5 E5")

@@ -51,7 +51,6 @@ def sheets_of(
 def _sheets(shop: Shop, build: Build, progress: Progress, noted: Noted, expected: Mapping[str, date], room: RoomSheet | None) -> Sheets:
     specs = build.sheet.specs
     return Sheets(
-        build.id,
         fretboard_of(specs),
         stringing_of(specs) if specs else None,
         wiring_of(specs) if specs else None,

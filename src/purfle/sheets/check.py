@@ -105,14 +105,12 @@ def _across(specs: Specs, troubles: Troubles) -> None:
             "write the distance between the centres of the outer strings",
         )
     found = stringing.stringing_of(specs)
-    for name, spacing in (("nut_spread", found.at_nut if found else None), ("bridge_spread", found.at_bridge if found else None)):
+    if found is None:
+        return
+    for name, spacing in (("nut_spread", found.at_nut), ("bridge_spread", found.at_bridge)):
         if specs.wrote(name) and stringing.neighbours_touch(spacing):
-            _implausible(
-                troubles,
-                specs.where(name),
-                f"{len(found.rows) if found else 0} strings of these gauges have no room in {getattr(specs, name)}",
-                "check the spread and its unit",
-            )
+            words = f"{len(found.rows)} strings of these gauges have no room in {getattr(specs, name)}"
+            _implausible(troubles, specs.where(name), words, "check the spread and its unit")
 
 
 def _in(length: Length, unit: str) -> str:

@@ -10,12 +10,10 @@ from datetime import date, datetime, timedelta
 from typing import NamedTuple
 
 from purfle.base.names import folded
-from purfle.base.place import Place
-from purfle.base.trouble import Wrong
 from purfle.notes.records.shop import CureSheet, ShopSheet
 from purfle.progress.model import Progress, StageProgress
 from purfle.progress.routes import before
-from purfle.sheets.recoat import Moment, Times, Work, coats_noted, cure_table, of_pass, window
+from purfle.sheets.recoat import Moment, Times, Work, coats_noted, cure_table, of_pass, window_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +37,6 @@ class CoatRow:
     """The warmth the figures hold for; empty when not given."""
     sheet: str
     """Where the product's data sheet is kept; empty when not given."""
-    at: Place
     until: datetime | None = None
     """While the stage is not finished and its last coat's time is noted: when the first part of the window closes."""
     again: datetime | None = None
@@ -128,7 +125,6 @@ def _coat(stage: StageProgress, entry: CureSheet | None, times: Times, done: _Do
         free=done.free,
         warm=(entry.at_temperature if entry else None) or "",
         sheet=(entry.sheet if entry else None) or "",
-        at=stage.stage.at,
         until=until,
         again=again,
     )
@@ -137,11 +133,8 @@ def _coat(stage: StageProgress, entry: CureSheet | None, times: Times, done: _Do
 def _next_coat(stage: StageProgress, noted: Sequence[Moment]) -> tuple[datetime | None, datetime | None]:
     """Until when, and from when again, the next coat of an open stage may go on."""
     last = noted[-1] if noted and not stage.finished else None
-    if last is None or last.time is None or stage.stage.recoat is None:
-        return None, None
-    try:
-        allowed = window(stage.stage.recoat)
-    except Wrong:
+    allowed = window_of(stage)
+    if last is None or last.time is None or allowed is None:
         return None, None
     at = datetime.combine(last.date, last.time)
     within, after = (None if hours is None else at + timedelta(hours=min(hours, 10_000)) for hours in (allowed.within, allowed.after))

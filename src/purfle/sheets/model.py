@@ -17,7 +17,6 @@ from purfle.sheets.stringing import Stringing
 class Sheets:
     """What a build's notes imply; None where they say too little."""
 
-    build: str
     board: Board | None
     strings: Stringing | None
     wiring: Wiring | None

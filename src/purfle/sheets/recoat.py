@@ -24,15 +24,13 @@ from purfle.progress.routes import before
 
 @dataclass(frozen=True, slots=True)
 class Window:
-    """When the next coat may go on, in hours after the last; None leaves that side open."""
+    """When the next coat may go on, in hours after the last; None leaves that side open, and never both."""
 
     within: float | None
     after: float | None
 
     def missed(self, least: float, most: float) -> bool:
         """Whether a gap that lies surely between `least` and `most` hours is surely outside."""
-        if self.within is None and self.after is None:
-            return False
         return (self.within is None or least > self.within) and (self.after is None or most < self.after)
 
 
@@ -127,6 +125,14 @@ def missed_windows(settings: ShopSheet, progress: Progress, work: Work) -> Itera
             yield from _judged(stage, [one], stage, [other], table)
 
 
+def window_of(stage: StageProgress) -> Window | None:
+    """The window of a stage's coat; None without one, or where it can't be read, which is told where the cure table is checked."""
+    try:
+        return None if stage.stage.recoat is None else window(stage.stage.recoat)
+    except Wrong:
+        return None
+
+
 def of_pass(stage: StageProgress, times: Times) -> list[Moment]:
     """The coats of the pass a stage is in."""
     first = stage.current.begun
@@ -134,17 +140,13 @@ def of_pass(stage: StageProgress, times: Times) -> list[Moment]:
 
 
 def _judged(lower: StageProgress, under: Sequence[Moment], upper: StageProgress, over: Sequence[Moment], table: Mapping[str, CureSheet]) -> Iterator[Missed]:
-    words = lower.stage.recoat
-    if words is None or not under or not over:
-        return
-    try:
-        allowed = window(words)
-    except Wrong:  # told where the cure table is checked
+    allowed = window_of(lower)
+    if allowed is None or not under or not over:
         return
     least, most = _between(under[0], over[0])
     if most > 0 and allowed.missed(least, most):
         entry = table.get(lower.stage.coat or "")
-        yield Missed(upper.stage.name, lower.stage.name, words, least, most, (entry.sheet if entry else None) or "", over[0].at)
+        yield Missed(upper.stage.name, lower.stage.name, lower.stage.recoat or "", least, most, (entry.sheet if entry else None) or "", over[0].at)
 
 
 def _between(one: Moment, other: Moment) -> tuple[float, float]:

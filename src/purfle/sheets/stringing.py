@@ -202,7 +202,7 @@ def moved_of(specs: Specs) -> Moved | None:
     if len(now) != len(old):
         return None
     same = len(was) == len(specs.strings)
-    parts = [_part(one, other, same and _alike(specs.strings, was, n)) for n, (one, other) in enumerate(zip(now, old, strict=True))]
+    parts = [_part(one, other, same and (not was or _made(specs.strings[n]) == _made(was[n]))) for n, (one, other) in enumerate(zip(now, old, strict=True))]
     known = [part for part in parts if part is not None]
     return Moved(min(known) - 1, max(known) - 1) if known and len(known) == len(parts) else None
 
@@ -213,10 +213,9 @@ def _whole_load(rows: Sequence[StringRow]) -> float | None:
     return sum(pulls) if pulls and len(pulls) == len(rows) else None
 
 
-def _alike(now: Sequence[SpecItem], was: Sequence[SpecItem], n: int) -> bool:
-    if not now or not was:
-        return now == was
-    return (now[n].gauge, now[n].wound, now[n].material, now[n].unit_weight) == (was[n].gauge, was[n].wound, was[n].material, was[n].unit_weight)
+def _made(item: SpecItem) -> tuple[object, ...]:
+    """What a string is made of and how; two of the same weigh the same."""
+    return item.gauge, item.wound, item.material, item.unit_weight
 
 
 def _part(now: StringRow, old: StringRow, alike: bool) -> float | None:

@@ -30,12 +30,8 @@ def series_ohms(battery: float, lights: float, amperes: float) -> float:
 def e24_up(ohms: float) -> float:
     """The smallest E24 value not below `ohms`, which is above nothing."""
     decade = math.floor(math.log10(ohms)) - 1
-    for power in (decade - 1, decade, decade + 1):
-        for value in E24:
-            sold = value * 10.0**power if power >= 0 else value / 10.0**-power
-            if sold >= ohms * (1 - 1e-9):
-                return sold
-    raise ValueError(f"no E24 value for {ohms}")
+    sold = (value * 10.0**power if power >= 0 else value / 10.0**-power for power in (decade, decade + 1) for value in E24)
+    return next(value for value in sold if value >= ohms * (1 - 1e-9))
 
 
 def power(amperes: float, ohms: float) -> float:

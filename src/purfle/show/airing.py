@@ -55,7 +55,7 @@ def air_day(settings: ShowSettings, day: date) -> date:
 
 
 def week_of(day: date) -> date:
-    """The Monday of a day's week (ISO 8601); the show has one episode a week, whatever its day."""
+    """The Monday of a day's week (ISO 8601), by which episodes and bulletins are counted, whatever their day."""
     return day - day.weekday() * _DAY
 
 

@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from purfle.base.names import folded
 from purfle.notes.model import Body, Build, Shop
 from purfle.progress.model import StageProgress
+from purfle.show.airing import week_of
 from purfle.show.consent import bar
 from purfle.show.model import IN_THE_CAN, BulletinIdea
 from purfle.show.ready import listed_shots
@@ -46,8 +47,7 @@ def _told(scene: Scene, build: Build, stage: StageProgress, finished: date) -> b
 
 def left_this_week(shop: Shop, today: date) -> int:
     """How many bulletins the week (Monday to Sunday, ISO 8601) of `today` still wants."""
-    monday = today - timedelta(days=today.weekday())
-    out = sum(1 for b in shop.bulletins if monday <= b.date < monday + timedelta(days=7))
+    out = sum(week_of(bulletin.date) == week_of(today) for bulletin in shop.bulletins)
     return max(shop.settings.show.bulletins - out, 0) if sends_any(shop) else 0
 
 

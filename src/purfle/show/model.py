@@ -65,10 +65,6 @@ class Readiness:
     ready: Ready
     chance: Decimal
     why: str
-    what: Piece = "progress"
-    """progress, or reveal for the last stage of the route."""
-    shots: tuple[str, ...] = ()
-    """Its shots still to be taken before recording."""
 
 
 @dataclass(frozen=True, slots=True)

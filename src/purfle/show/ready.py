@@ -169,7 +169,7 @@ def _rows(scene: Scene, build: Build, slot: Slot) -> Iterator[Readiness]:
         return
     chosen = [*ready[-1:], *coming[:1]] or judged[-1:]
     for stage, answer in chosen:
-        yield Readiness(build.id, stage.stage.name, answer.ready, answer.chance, answer.why, kind_of(progress, stage), answer.shots)
+        yield Readiness(build.id, stage.stage.name, answer.ready, answer.chance, answer.why)
 
 
 def is_seen(scene: Scene, progress: Progress, stage: StageProgress) -> bool:

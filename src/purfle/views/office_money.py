@@ -257,20 +257,19 @@ def _whole(desk: OfficeDesk, year: Year) -> tuple[StatementLine, ...]:
 
 
 def _build(desk: OfficeDesk, row: BuildRow) -> YearBuild:
-    sure = row.estimated
-    days = "—" if row.days_held is None else desk.write.number(Decimal(row.days_held))
+    marked = row.estimated
     return YearBuild(
         link=desk.build(row.id),
         state=row.state,
         revenue=desk.money(row.revenue - row.returns),
         cost=desk.money(row.cost),
-        fees=desk.money(row.fees, sure),
-        share=desk.money(row.share, sure),
-        profit=desk.money(row.profit, sure),
+        fees=desk.money(row.fees, marked),
+        share=desk.money(row.share, marked),
+        profit=desk.money(row.profit, marked),
         margin=desk.write.percent(row.margin, 1),
         markup=desk.write.percent(row.markup, 1),
         hours=desk.write.hours(row.hours),
-        per_hour=desk.money(row.profit_per_hour, sure),
-        days=days,
+        per_hour=desk.money(row.profit_per_hour, marked),
+        days=desk.write.number(None if row.days_held is None else Decimal(row.days_held)),
         carried=desk.money(row.carried),
     )

@@ -45,8 +45,8 @@ class SheetPart:
 
 def both(mm: float, inch_first: bool = False) -> str:
     """A length in both units: `647.70 mm (25.500 in)`, the one it was written in first."""
-    metric, imperial = f"{mm:.2f} mm", f"{in_inches(mm):.3f} in"
-    return f"{imperial} ({metric})" if inch_first else f"{metric} ({imperial})"
+    (one, other), (unit, others) = pair(mm, inch_first), columns(inch_first)
+    return f"{one} {unit} ({other} {others})"
 
 
 def force(newtons: float) -> str:
@@ -64,10 +64,8 @@ def columns(inch_first: bool) -> tuple[str, str]:
     return ("in", "mm") if inch_first else ("mm", "in")
 
 
-def pair(mm: float | None, inch_first: bool) -> tuple[str, str]:
+def pair(mm: float, inch_first: bool) -> tuple[str, str]:
     """A length in both units, in that order."""
-    if mm is None:
-        return NOTHING, NOTHING
     metric, imperial = f"{mm:.2f}", f"{in_inches(mm):.3f}"
     return (imperial, metric) if inch_first else (metric, imperial)
 

@@ -128,10 +128,7 @@ def cut(text: str, most: int) -> str:
 def nice(reach: Decimal) -> Decimal:
     """The step of 1, 2 or 5 times a power of ten that divides `reach` (above nothing) into 2 to 5 steps."""
     power = Decimal(1).scaleb(reach.adjusted())
-    for step in (power / 5, power / 2, power, power * 2, power * 5):
-        if reach / step <= 5:
-            return step
-    return power * 10
+    return next(step for step in (power / 5, power / 2, power, power * 2) if reach / step <= 5)
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 Invariant: order and anchors come from public things alone, so a change to anything private changes nothing here.
 """
 
+from dataclasses import replace
 from datetime import date
 from urllib.parse import quote
 
@@ -11,7 +12,7 @@ from purfle.notes.model import Build, Note
 from purfle.progress.model import PublicState
 from purfle.show.publication import build_address, public_notes
 from purfle.views.finish import lacquer_of
-from purfle.views.markdown import Text, excerpt, rendered
+from purfle.views.markdown import excerpt, rendered
 from purfle.views.public import BuildView, Credit, LogEntry, Offer, Shown
 from purfle.views.showroom_desk import SUMMARY, ShowroomDesk, anchors, credits_given, episode_link
 from purfle.views.specs import spec_lines
@@ -41,7 +42,7 @@ def _build(desk: ShowroomDesk, build: Build) -> BuildView:
     known = desk.progress[build.id]
     state = known.public_state
     story = rendered(build.story, desk.below("story", 3))
-    return BuildView(
+    view = BuildView(
         address=build_address(build),
         path=desk.links[build.id].path,
         title=sheet.title,
@@ -65,16 +66,9 @@ def _build(desk: ShowroomDesk, build: Build) -> BuildView:
         credits=_credits_of(build),
         episodes=tuple(episode_link(e) for e in desk.visits.get(build.id, ())),
         was=sheet.was,
-        summary=_summary(build, story),
+        summary=excerpt(story.plain, SUMMARY),
     )
-
-
-def _summary(build: Build, story: Text) -> str:
-    sheet = build.sheet
-    if story.plain:
-        return excerpt(story.plain, SUMMARY)
-    made = " ".join(word for word in (sheet.maker, sheet.model) if word)
-    return ", ".join(word for word in (sheet.instrument, made, sheet.year, sheet.finish) if word)
+    return view if view.summary else replace(view, summary=", ".join(filter(None, (view.about_line, view.finish))))
 
 
 def _shown(desk: ShowroomDesk, build: Build, part: str, otherwise: str) -> Shown | None:

@@ -75,7 +75,6 @@ class Cell:
 class Row:
     """One build's line in a strip."""
 
-    build: str
     title: str
     y: int
     title_y: int
@@ -105,8 +104,6 @@ class Strip:
     says: str
     width: int
     height: int
-    left: int
-    """Where the days begin."""
     columns: tuple[Column, ...]
     rows: tuple[Row, ...]
 
@@ -169,7 +166,6 @@ def _strip(id: str, title: str, days: Sequence[Day], spans: Sequence[Span], toda
         says=says,
         width=form.left + len(days) * _CELL,
         height=_HEAD + max(len(rows), 1) * form.row,
-        left=form.left,
         columns=columns,
         rows=rows,
     )
@@ -183,7 +179,7 @@ def _row(spans: Sequence[Span], days: Sequence[Day], y: int, form: _Form) -> Row
         if marks:
             cells.append(Cell(form.left + n * _CELL, top, marks[0], "".join(LETTERS[m] for m in marks), "due" in marks))
     title = cut(spans[0].title, _NAME_CHARS if form.left else _LABEL_CHARS)
-    return Row(spans[0].build, title, y, y + (20 if form.left else 15), tuple(cells))
+    return Row(title, y, y + (20 if form.left else 15), tuple(cells))
 
 
 def days_of(first: date, count: int) -> tuple[date, ...]:
