@@ -194,6 +194,16 @@ def test_the_first_screen_of_a_phone_has_a_name_and_a_price(browser, served, pix
     assert max(browser.execute_script(FIRST)) < 740
 
 
+@pytest.mark.parametrize(("pixels", "high"), [(360, 740), (390, 664)])
+@pytest.mark.parametrize(("page", "part"), [("builds/emerald.html", ".price"), ("episodes/2026-05-19.html", ".press")], ids=["price", "watch"])
+def test_who_comes_by_a_shared_link_sees_at_once_what_it_costs_and_how_to_watch(browser, served, page, part, pixels, high):
+    """Below a picture that stands, on the first screen of a phone."""
+    width(browser, pixels, high)
+    browser.get(f"{served}/showroom/{page}")
+    browser.execute_async_script("const done = arguments[0]; document.fonts.ready.then(() => done())")
+    assert browser.execute_script("return document.querySelector(arguments[0]).getBoundingClientRect().bottom", part) < high
+
+
 def test_every_page_can_be_read_with_scripts_off(without_scripts, served, pages):
     width(without_scripts, 1280)
     mute = []

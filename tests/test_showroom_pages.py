@@ -190,6 +190,10 @@ def test_a_build_for_sale_is_an_offer_in_stock() -> None:
     items = _items("builds/heron.html")
     assert items["availability"] == "https://schema.org/InStock" and (items["price"], items["priceCurrency"]) == ("950", "USD")
     assert items["itemCondition"] == "https://schema.org/RefurbishedCondition"
+    # schema.org: brand expects a Brand or an Organization, whose name is text
+    assert '<div itemprop="brand" itemscope itemtype="https://schema.org/Brand"><meta itemprop="name" content="Aldermoor"></div>' in SITE.text(
+        "builds/heron.html"
+    )
     assert "$950<" in SITE.text("builds/heron.html") and "mailto:bench@example.org" in SITE.text("builds/heron.html")
 
 
@@ -237,9 +241,28 @@ def test_every_preview_says_how_large_its_picture_is_and_what_it_shows() -> None
         assert said["og:image:alt"], path
 
 
-def test_what_is_for_sale_is_passed_on_with_its_price() -> None:
-    assert _said("builds/heron.html")["og:description"].startswith("For sale, $950. Heron stood in a barn.")
-    assert "For sale" not in _said("builds/wren.html")["og:description"]
+def test_what_is_passed_on_says_what_it_is_and_what_it_costs() -> None:
+    assert _said("builds/heron.html")["og:description"].startswith("For sale, $950: electric bass, Aldermoor Type 2, about 1974. Heron stood in a barn.")
+    assert _said("builds/wren.html")["og:description"] == "mandolin"
+    told = site({"builds/wren/build.md": FILES["builds/wren/build.md"] + "Found in a hedge.\n"})
+    assert _said("builds/wren.html", told)["og:description"] == "Mandolin. Found in a hedge."
+    bare = site({"builds/heron/build.md": "---\ntitle: Heron\nshowroom: yes\nfor_sale: {asking: 950, since: 2026-05-01}\n---\n"})
+    assert _said("builds/heron.html", bare)["og:description"] == "For sale, $950. Heron"
+
+
+def test_what_is_for_sale_is_heard_beside_its_price() -> None:
+    """The last sound of its log; one of a private note, and one of what is not for sale, stay where they are."""
+    played = "<audio controls"
+    page = SITE.text("builds/heron.html")
+    assert page.count(played) == 2 and page.index(played) < page.index('class="story"')
+    later = {"builds/heron/2026-03-01.md": "---\nstage: strip\n---\n![A high note](high.ogg)\n"}
+    heard = site_of(read(FILES | later, ASSETS | {"builds/heron/high.ogg"})).view.builds[0].heard
+    assert heard is not None and heard.alt == "A high note"
+    kept_back = {name: text.replace("stage: strip", "showroom: no\nstage: strip") for name, text in later.items()}
+    heard = site_of(read(FILES | kept_back, ASSETS | {"builds/heron/high.ogg"})).view.builds[0].heard
+    assert heard is not None and heard.alt == "A low note"
+    kept = site({"builds/heron/build.md": HERON.replace("for_sale: {asking: 950, since: 2026-05-01}\n", "")})
+    assert kept.text("builds/heron.html").count(played) == 1
 
 
 # --- paper -----------------------------------------------------------------------------------------------------------

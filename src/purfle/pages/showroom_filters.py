@@ -14,8 +14,8 @@ from typing import Any
 from markupsafe import Markup
 
 from purfle.views.amounts import Writer
-from purfle.views.picture_html import largest, picture_html
-from purfle.views.public import BuildView, Shown
+from purfle.views.picture_html import largest, picture_html, sound_html
+from purfle.views.public import BuildView, Heard, Shown
 from purfle.views.words import stop, tight
 
 STATE_CLASSES = {"for sale": "sale", "in the works": "works", "finished": "finished", "sold": "sold", "delivered": "delivered"}
@@ -34,6 +34,7 @@ def filters(locale: str, currency: str) -> Mapping[str, Callable[..., Any]]:
         "plate": state_class,
         "picture": picture,
         "card_picture": card_picture,
+        "player": player,
         "largest": _largest,
         "outward": _rel,
         "qr": qr,
@@ -67,6 +68,11 @@ def card_picture(shown: Shown, root: str, lazy: bool = True, sizes: str = "") ->
     """A picture for a card of the gallery, in small files only, which keeps a long gallery light."""
     small = tuple(v for v in shown.picture.variants if v.width <= _CARD_WIDTH) or shown.picture.variants[:1]
     return picture_html(replace(shown.picture, variants=small), shown.alt, root, sizes or ("34rem" if _lies(shown) else "20rem"), lazy, tinted=True)
+
+
+def player(heard: Heard, root: str) -> Markup:
+    """A sound with its words, in the browser's own player."""
+    return Markup(sound_html(heard.sound, heard.alt, root))
 
 
 def lies(build: BuildView) -> bool:

@@ -10,7 +10,7 @@ from datetime import date
 from decimal import Decimal
 
 from purfle.views.markdown import Text
-from purfle.views.pictures import PublishedPicture
+from purfle.views.pictures import PublishedPicture, PublishedSound
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +33,14 @@ class Site:
     has_episodes: bool
     has_bulletins: bool
     has_feed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """A sound with the words that stand for it."""
+
+    sound: PublishedSound
+    alt: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +147,8 @@ class BuildView:
     """From the first day to the last."""
     offer: Offer | None
     """Only while for sale."""
+    heard: Heard | None
+    """The last sound of its log, only while for sale: a buyer need not look for it."""
     credits: tuple[Credit, ...]
     episodes: tuple[EpisodeLink, ...]
     """Its public episodes, in the order they aired."""

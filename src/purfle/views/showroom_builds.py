@@ -13,7 +13,7 @@ from purfle.progress.model import PublicState
 from purfle.show.publication import build_address, public_notes
 from purfle.views.finish import lacquer_of
 from purfle.views.markdown import excerpt, rendered
-from purfle.views.public import BuildView, Credit, LogEntry, Offer, Shown
+from purfle.views.public import BuildView, Credit, Heard, LogEntry, Offer, Shown
 from purfle.views.showroom_desk import SUMMARY, ShowroomDesk, anchors, credits_given, episode_link
 from purfle.views.specs import spec_lines
 
@@ -63,6 +63,7 @@ def _build(desk: ShowroomDesk, build: Build) -> BuildView:
         story=story,
         log=_log(desk, build),
         offer=_offer(desk, build) if state == "for sale" else None,
+        heard=_heard(desk, build) if state == "for sale" else None,
         credits=_credits_of(build),
         episodes=tuple(episode_link(e) for e in desk.visits.get(build.id, ())),
         was=sheet.was,
@@ -79,6 +80,13 @@ def _shown(desk: ShowroomDesk, build: Build, part: str, otherwise: str) -> Shown
     bodies = (build.story, *(note.body for note in public_notes(desk.shop, build, desk.today)))
     alts = (picture.alt for body in bodies for picture in body.pictures if picture.path == path and picture.alt)
     return Shown(desk.around.pictures[path], next(alts, otherwise))
+
+
+def _heard(desk: ShowroomDesk, build: Build) -> Heard | None:
+    sounds = desk.around.sounds
+    notes = reversed(_in_public_order(desk, public_notes(desk.shop, build, desk.today)))
+    named = ((sounds[said.path], said.alt) for note in notes for said in reversed(note.body.pictures) if said.path and said.path in sounds)
+    return next((Heard(*found) for found in named), None)
 
 
 def _log(desk: ShowroomDesk, build: Build) -> tuple[LogEntry, ...]:
