@@ -18,7 +18,7 @@ from purfle.base.codes import CODES
 from purfle.compile import Analysis
 from purfle.pages.office import pages_of
 from purfle.sites import office_view
-from purfle.views.office_show_sheets import FilmRow, RunShot, ShotDayView
+from purfle.views.office_show_sheets import FilmRow, ShotDayView, ShotRow
 from purfle.views.office_troubles import Held
 from purfle.views.timeline import DAYS, Day, Span, days_of, timeline
 
@@ -45,7 +45,7 @@ def busy(week):
 def crowded(show):
     """Ten pieces of three shots each, a shot list of twelve days, and six things to say."""
     run = show.run_sheets[0]
-    shot = RunShot("the old paint letting go at last", "last chance", "0:48")
+    shot = ShotRow(run.rows[0].build, "the old paint letting go at last", "last chance", "during strip", "—", "—", "—", "0:48")
     film = FilmRow(run.rows[0].build, "the old paint letting go", "during strip", "Fri, Mar 6", True, "Fri, Mar 6", True)
     row = replace(run.rows[0], words="a note of some length for the one who stands before the camera", shots=(shot,) * 3, say=("pickups, gifted by a maker",))
     sheet = replace(run, page="run-crowded.html", rows=(row,) * 10, film=(film,) * 12, disclosures=("pickups in Teal, gifted by a maker",) * 6)

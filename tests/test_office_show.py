@@ -196,6 +196,12 @@ def test_what_was_missed_long_ago_is_left_to_the_build_s_page():
     assert view.show.shots == () and [s.status for s in view.builds[0].shots] == ["missed"]
 
 
+def test_a_day_over_half_a_year_away_is_told_with_its_year():
+    # From 1 February, a Sunday, to 31 July are 27 + 31 + 30 + 31 + 30 + 31 = 180 days.
+    told = [site(day, **{"builds/teal/2026-02-01": TAKEN})[0].builds[0].shots[0].taken for day in (date(2026, 7, 31), date(2026, 8, 1))]
+    assert told == ["Sun, Feb 1", "Feb 1, 2026"]
+
+
 def test_a_shot_that_could_always_be_taken_has_no_first_day():
     shop = fenced("name: T", "routes: {plain: [{stage: strip, hours: 1, shots: [{shot: as it came, until: colour}]}, {stage: colour, hours: 1}]}")
     (shot,) = site(shop=shop)[0].show.shots

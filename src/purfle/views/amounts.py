@@ -79,6 +79,10 @@ class Writer:
         """A day with its year: `Mar 4, 2026` in en_US."""
         return NOTHING if on is None else _skeleton(self.locale, "yMMMd", on)
 
+    def dated(self, on: Day | None, today: Day) -> str:
+        """A day with its weekday while that says more than its year: `Wed, Mar 4` within half a year, else `Mar 4, 2027`."""
+        return self.day(on) if on is None or abs(on - today) <= _NEAR else self.date(on)
+
     def near(self, on: Day, today: Day) -> str:
         """A day without its year while that is the only one it can be: `Mar 4` within half a year, else `Mar 4, 2027`."""
         return self.short(on) if abs(on - today) <= _NEAR else self.date(on)
@@ -102,7 +106,7 @@ class Writer:
             if found["percent"]:
                 return self.percent(Decimal(found["percent"]) / 100, len(found["part"] or ""))
             on = _day(found["day"])
-            return found[0] if on is None else self.day(on) if abs(on - today) <= _NEAR else self.date(on)
+            return found[0] if on is None else self.dated(on, today)
 
         return _FIGURE.sub(written, words)
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from purfle.base.money import unit
-from purfle.bench.model import LIKELIHOODS
+from purfle.bench.model import LIKELIHOODS, Forecast, Whole
 from purfle.books.figures import BuildRow as Sums
 from purfle.books.figures import CustomerAccount, OwnersPiece
 from purfle.books.landed import landed_cost, worth
@@ -26,7 +26,7 @@ from purfle.views.office_desk import Fact, Figure, Noted, OfficeDesk, Source
 from purfle.views.office_ledger import Account, account_of, accounts_of, total_of
 from purfle.views.office_plan import forecast_words
 from purfle.views.office_quote import QuoteView, quote_view
-from purfle.views.office_show_sheets import clock
+from purfle.views.office_show_sheets import ShotRow, shot_row
 from purfle.views.office_stages import StageRow, effort_plot, forecast_plot, stage_rows
 from purfle.views.plots import Plot
 
@@ -56,19 +56,6 @@ class PartRow:
     condition: str
     cost: Figure
     source: Source | None
-
-
-@dataclass(frozen=True, slots=True)
-class ShotRow:
-    """A wanted shot."""
-
-    shot: str
-    status: str
-    window: str
-    by: str
-    taken: str
-    runs: str
-    """Running time of a time-lapse in the can; else empty."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,15 +120,17 @@ class BuildView:
 
 
 @dataclass(slots=True)
-class OnAir:
-    """What the show has of one build."""
+class Elsewhere:
+    """What the plan and the show have of one build."""
 
+    whole: Whole | None = None
+    forecast: list[Forecast] = field(default_factory=list)
     income: AirIncome | None = None
     shots: list[Shot] = field(default_factory=list)
     aired: list[AirRow] = field(default_factory=list)
 
 
-def _view(desk: OfficeDesk, build: Build, books: JobCosts, on_air: OnAir) -> BuildView:
+def _view(desk: OfficeDesk, build: Build, books: JobCosts, told: Elsewhere) -> BuildView:
     """One build's page."""
     known, sums = desk.progress[build.id], books.sums
     took = costs_of(sums.lines)
@@ -150,7 +139,7 @@ def _view(desk: OfficeDesk, build: Build, books: JobCosts, on_air: OnAir) -> Bui
     piece = _piece(desk, books.piece)
     stages = stage_rows(desk, known)
     parts = tuple(_part(desk, part) for part in build.sheet.parts)
-    air = on_air.income
+    air = told.income
     private = -sum((line.amount for line in sums.lines if line.flow == WITHDRAWN), Decimal(0))
     coming = [line for line in sums.lines if line.account == ON_THE_WAY]
     return BuildView(
@@ -158,7 +147,7 @@ def _view(desk: OfficeDesk, build: Build, books: JobCosts, on_air: OnAir) -> Bui
         page=desk.build(build.id).href,
         title=desk.titles[build.id],
         state=known.state,
-        facts=_facts(desk, build, known),
+        facts=_facts(desk, build, known, told.whole),
         costs=costs,
         cost_total=total_of(desk, took),
         recognised=desk.money(sums.cost),
@@ -179,10 +168,10 @@ def _view(desk: OfficeDesk, build: Build, books: JobCosts, on_air: OnAir) -> Bui
         hours_after_sale=_if_any(desk, known.hours_after_sale),
         stages=stages,
         effort=effort_plot(desk, known),
-        forecast=forecast_plot(desk, [f for f in desk.plan.forecast if f.build == build.id]),
+        forecast=forecast_plot(desk, told.forecast),
         parts=parts,
-        shots=tuple(ShotRow(s.shot, s.status, s.window, desk.write.day(s.by), desk.write.day(s.taken), clock(s.screen_seconds)) for s in on_air.shots),
-        aired=tuple(on_air.aired),
+        shots=tuple(shot_row(desk, shot) for shot in told.shots),
+        aired=tuple(told.aired),
         quote=quote_view(desk, build, books.quote),
         noted=desk.noted(_sources((*costs, *earned, *beside, *customers, *(piece.accounts if piece else ())), stages, parts)),
     )
@@ -227,10 +216,9 @@ def _piece(desk: OfficeDesk, piece: OwnersPiece | None) -> PieceView | None:
     return PieceView(accounts, desk.money(piece.basis), desk.money(gone.proceeds, marked), desk.money(gone.gain, marked), desk.money(gone.gain_counted, marked))
 
 
-def _facts(desk: OfficeDesk, build: Build, known: Progress) -> tuple[Fact, ...]:
+def _facts(desk: OfficeDesk, build: Build, known: Progress, whole: Whole | None) -> tuple[Fact, ...]:
     """What comes next and when it is done, then what it is."""
     sheet = build.sheet
-    whole = next((whole for whole in desk.plan.wholes if whole.build == build.id), None)
     customer = sheet.commission.customer if sheet.commission else None
     pairs = (
         ("next", upcoming(known)),
@@ -272,9 +260,13 @@ def _part_words(desk: OfficeDesk, part: Part) -> str:
     return "planned" if part.how == "bought" else f"{part.how}, not here yet"
 
 
-def _on_air(desk: OfficeDesk) -> defaultdict[str, OnAir]:
-    """What the show has of each build."""
-    found: defaultdict[str, OnAir] = defaultdict(OnAir)
+def _elsewhere(desk: OfficeDesk) -> defaultdict[str, Elsewhere]:
+    """What the plan and the show have of each build, each looked through once."""
+    found: defaultdict[str, Elsewhere] = defaultdict(Elsewhere)
+    for whole in desk.plan.wholes:
+        found[whole.build].whole = whole
+    for forecast in desk.plan.forecast:
+        found[forecast.build].forecast.append(forecast)
     for income in desk.show.air_income:
         found[income.build].income = income
     for shot in desk.show.shots:
@@ -290,6 +282,6 @@ def _on_air(desk: OfficeDesk) -> defaultdict[str, OnAir]:
 
 def views_of(desk: OfficeDesk, costs: Mapping[str, JobCosts]) -> Iterator[BuildView]:
     """The page of every build, by what the books say of each."""
-    on_air = _on_air(desk)
+    told = _elsewhere(desk)
     for build in desk.shop.builds:
-        yield _view(replace(desk, within=f"builds/{build.id}/"), build, costs[build.id], on_air[build.id])
+        yield _view(replace(desk, within=f"builds/{build.id}/"), build, costs[build.id], told[build.id])

@@ -74,6 +74,16 @@ class Fact:
 
 
 @dataclass(frozen=True, slots=True)
+class Reason:
+    """Why something about a build is as it is: left out, not placed, worth telling."""
+
+    build: Link
+    stage: str
+    """The stage, or what else of the build; empty when it is about the whole."""
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class Phases:
     """What the phases came to on one day: all that the office is made from but what is wrong and the lines it quotes."""
 
@@ -149,6 +159,10 @@ class OfficeDesk:
     def named(self, day: date) -> str:
         """`Today` or `Tomorrow`; empty for any other day."""
         return {0: "Today", 1: "Tomorrow"}.get((day - self.today).days, "")
+
+    def day(self, on: date | None) -> str:
+        """A day with its weekday, or with its year where that says more."""
+        return self.write.dated(on, self.today)
 
     def told(self, words: str) -> str:
         """A reason of the plan or the show as people read it."""

@@ -13,7 +13,7 @@ from purfle.bench.model import PART, Curing, Forecast, Lag, Learned, Plan, Whole
 from purfle.progress.model import Progress
 from purfle.progress.routes import waits_for
 from purfle.progress.states import CURE, WAIT, is_here
-from purfle.views.office_desk import Link, OfficeDesk, plain
+from purfle.views.office_desk import Link, OfficeDesk, Reason, plain
 from purfle.views.office_dues import due_days
 from purfle.views.office_week import OrderRow, RiskRow, date_rows, order_rows
 from purfle.views.plots import RangeRow
@@ -64,15 +64,6 @@ class SoonRow:
 
 
 @dataclass(frozen=True, slots=True)
-class UnplacedRow:
-    """What the plan could not place."""
-
-    build: Link
-    stage: str | None
-    why: str
-
-
-@dataclass(frozen=True, slots=True)
 class LearnedRow:
     """What finished stages say about the estimates."""
 
@@ -97,7 +88,8 @@ class PlanView:
     order: tuple[OrderRow, ...]
     dates: tuple[RiskRow, ...]
     """Every due date and promised day."""
-    unplaced: tuple[UnplacedRow, ...]
+    unplaced: tuple[Reason, ...]
+    """What the plan could not place."""
     learned: tuple[LearnedRow, ...]
     bent: tuple[str, ...]
     """Cures of open builds that the room's warmth bends, and how."""
@@ -124,7 +116,7 @@ def plan_view_of(desk: OfficeDesk) -> PlanView:
         soon=tuple(_soon(desk, recordings)),
         order=order_rows(desk, plan.order),
         dates=date_rows(desk, plan.dates),
-        unplaced=tuple(UnplacedRow(desk.build(u.build), u.stage, desk.told(u.why)) for u in plan.unplaced),
+        unplaced=tuple(Reason(desk.build(u.build), u.stage or "", desk.told(u.why)) for u in plan.unplaced),
         learned=tuple(_learned(desk, item) for item in plan.learned),
         bent=_bent(desk),
         proof=plan.proof,

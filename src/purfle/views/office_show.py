@@ -3,7 +3,7 @@
 Invariant: private to the office; the showroom has view types of its own.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import timedelta
 
@@ -11,10 +11,9 @@ from purfle.base.names import folded
 from purfle.notes.model import Bulletin
 from purfle.show.bulletins import LATELY, characters, sends_any
 from purfle.show.model import IN_THE_CAN, LAST_CHANCE, MISSED, NOT_YET, WANTED, LeftOut, LineUpEpisode, Shot
-from purfle.show.windows import BEGINNING
-from purfle.views.office_desk import Figure, Link, Noted, OfficeDesk
+from purfle.views.office_desk import Figure, Link, Noted, OfficeDesk, Reason
 from purfle.views.office_show_promises import PromiseRow, PromisesView, promises_view_of, unmet_rows
-from purfle.views.office_show_sheets import RunSheetView, ShotDayView, clock, run_page, run_sheets_of, shot_days_of
+from purfle.views.office_show_sheets import RunSheetView, ShotDayView, ShotRow, run_page, run_sheets_of, shot_days_of, shot_row
 from purfle.views.office_week import FeatureRow, feature_rows
 
 
@@ -26,15 +25,6 @@ class SegmentRow:
     stage: str
     what: str
     minutes: str
-    why: str
-
-
-@dataclass(frozen=True, slots=True)
-class LeftOutRow:
-    """A candidate left out, and why."""
-
-    build: Link
-    stage: str
     why: str
 
 
@@ -52,42 +42,11 @@ class EpisodeView:
     sheet: str
     """The address of its run sheet; empty when it has none."""
     segments: tuple[SegmentRow, ...]
-    left_out: tuple[LeftOutRow, ...]
+    left_out: tuple[Reason, ...]
     free: str
     """Minutes still free; empty when it is full."""
-    nearest: tuple[LeftOutRow, ...]
+    nearest: tuple[Reason, ...]
     """What is left out and could fill them first."""
-
-
-@dataclass(frozen=True, slots=True)
-class ShotLine:
-    """A shot that is still to be taken, or was missed of late."""
-
-    build: Link
-    shot: str
-    status: str
-    window: str
-    opens: str
-    by: str
-
-
-@dataclass(frozen=True, slots=True)
-class LapseRow:
-    """A time-lapse in the can."""
-
-    build: Link
-    shot: str
-    taken: str
-    runs: str
-
-
-@dataclass(frozen=True, slots=True)
-class IdeaRow:
-    """Something worth a bulletin."""
-
-    build: Link
-    stage: str
-    why: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,13 +84,16 @@ class ShowView:
     promises: tuple[PromiseRow, ...]
     """The unmet ones; the page of promises has all."""
     all_promises: PromisesView
-    shots: tuple[ShotLine, ...]
+    shots: tuple[ShotRow, ...]
+    """Those still to be taken, or missed of late."""
     shot_days: tuple[ShotDayView, ...]
-    lapses: tuple[LapseRow, ...]
+    lapses: tuple[ShotRow, ...]
+    """Time-lapses taken of late, the latest first."""
     in_the_can: int
     """Shots taken; they are listed on their builds' pages."""
     run_sheets: tuple[RunSheetView, ...]
-    ideas: tuple[IdeaRow, ...]
+    ideas: tuple[Reason, ...]
+    """What is worth a bulletin."""
     bulletins_left: int
     posts: tuple[PostRow, ...]
     earned: tuple[AirIncomeRow, ...]
@@ -159,12 +121,12 @@ def show_view_of(desk: OfficeDesk) -> ShowView:
         feature=feature_rows(desk),
         promises=promises,
         all_promises=promises_view_of(desk),
-        shots=tuple(_shot(desk, s) for s in waiting),
+        shots=tuple(shot_row(desk, s) for s in waiting),
         shot_days=shot_days_of(desk),
-        lapses=tuple(_lapses(desk)),
+        lapses=tuple(shot_row(desk, s) for s in _lapses(desk)),
         in_the_can=sum(1 for s in show.shots if s.status == IN_THE_CAN),
         run_sheets=run_sheets_of(desk),
-        ideas=tuple(IdeaRow(desk.build(i.build), i.stage, desk.told(i.why)) for i in show.bulletins),
+        ideas=tuple(Reason(desk.build(i.build), i.stage, desk.told(i.why)) for i in show.bulletins),
         bulletins_left=show.bulletins_left,
         posts=tuple(_post(desk, b) for b in reversed(desk.shop.bulletins) if b.date >= desk.today - LATELY),
         earned=tuple(AirIncomeRow(desk.build(i.build), write.number(i.minutes), write.hours(i.hours), desk.money(i.amount)) for i in show.air_income),
@@ -190,28 +152,22 @@ def _episode(desk: OfficeDesk, episode: LineUpEpisode) -> EpisodeView:
     )
 
 
-def _left_out(desk: OfficeDesk, rows: Iterable[LeftOut]) -> tuple[LeftOutRow, ...]:
-    return tuple(LeftOutRow(desk.build(x.build), x.stage or x.what, desk.told(x.why)) for x in rows)
-
-
-def _shot(desk: OfficeDesk, shot: Shot) -> ShotLine:
-    opens = shot.opens if shot.opens != BEGINNING else None
-    return ShotLine(desk.build(shot.build), shot.shot, shot.status, shot.window, desk.write.day(opens), desk.write.day(shot.by))
+def _left_out(desk: OfficeDesk, rows: Iterable[LeftOut]) -> tuple[Reason, ...]:
+    return tuple(Reason(desk.build(x.build), x.stage or x.what, desk.told(x.why)) for x in rows)
 
 
 def _long_missed(desk: OfficeDesk, shot: Shot) -> bool:
     return shot.status == MISSED and shot.by is not None and shot.by < desk.today - _REMEMBERED
 
 
-def _lapses(desk: OfficeDesk) -> Iterator[LapseRow]:
+def _lapses(desk: OfficeDesk) -> list[Shot]:
     """Time-lapses taken of late, the latest first."""
     taken = [s for s in desk.show.shots if s.screen_seconds is not None and s.taken is not None and s.taken >= desk.today - _REMEMBERED]
-    for shot in sorted(taken, key=lambda s: (-(s.taken or desk.today).toordinal(), s.build, s.shot)):
-        yield LapseRow(desk.build(shot.build), shot.shot, desk.write.date(shot.taken), clock(shot.screen_seconds))
+    return sorted(taken, key=lambda s: (-(s.taken or desk.today).toordinal(), s.build, s.shot))
 
 
 def _post(desk: OfficeDesk, bulletin: Bulletin) -> PostRow:
     sheet = bulletin.sheet
     limit = next((named.value for named in desk.shop.settings.show.limits if folded(named.name) == folded(sheet.outlet or "")), None)
     length = f"{characters(bulletin.body)}" + (f" of {limit}" if limit else "")
-    return PostRow(desk.write.day(bulletin.date), desk.build_or_none(desk.shop.find(sheet.build)), sheet.stage or "", sheet.outlet or "", length)
+    return PostRow(desk.day(bulletin.date), desk.build_or_none(desk.shop.find(sheet.build)), sheet.stage or "", sheet.outlet or "", length)

@@ -9,18 +9,25 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from purfle.show.consent import lacks_consent
 from purfle.show.model import IN_THE_CAN, RunSheet, RunSheetLine, Shot, ShotDay
+from purfle.show.windows import BEGINNING
 from purfle.views.office_desk import Link, OfficeDesk
 from purfle.views.office_show_promises import spoken
 
 
 @dataclass(frozen=True, slots=True)
-class RunShot:
-    """A shot of a piece."""
+class ShotRow:
+    """A wanted shot, in the can or not."""
 
+    build: Link
     shot: str
     status: str
+    window: str
+    """When it can be taken, in words."""
+    opens: str
+    by: str
+    taken: str
     runs: str
-    """Running time of a time-lapse, minutes and seconds; else empty."""
+    """Running time of a time-lapse in the can, minutes and seconds; else empty."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +43,7 @@ class RunRow:
     estimated: bool
     words: str
     """The file's own note for it, or why it is proposed."""
-    shots: tuple[RunShot, ...]
+    shots: tuple[ShotRow, ...]
     lapse: str
     """Running time of its time-lapses; empty without one."""
     runs_over: bool
@@ -112,6 +119,20 @@ def clock(seconds: Decimal | None) -> str:
     return f"{whole // 60}:{whole % 60:02}"
 
 
+def shot_row(desk: OfficeDesk, shot: Shot) -> ShotRow:
+    """A wanted shot as it is listed."""
+    return ShotRow(
+        build=desk.build(shot.build),
+        shot=shot.shot,
+        status=shot.status,
+        window=shot.window,
+        opens=desk.day(shot.opens if shot.opens != BEGINNING else None),
+        by=desk.day(shot.by),
+        taken=desk.day(shot.taken),
+        runs=clock(shot.screen_seconds),
+    )
+
+
 # --- run sheets -------------------------------------------------------------------------------------------------------
 
 
@@ -154,7 +175,6 @@ def _rows(desk: OfficeDesk, sheet: RunSheet) -> tuple[RunRow, ...]:
 
 def _row(desk: OfficeDesk, line: RunSheetLine, starts: Decimal) -> RunRow:
     write = desk.write
-    shots = tuple(RunShot(s.shot, s.status, clock(s.screen_seconds)) for s in line.shots)
     return RunRow(
         starts=clock(starts * 60),
         what=line.what,
@@ -163,7 +183,7 @@ def _row(desk: OfficeDesk, line: RunSheetLine, starts: Decimal) -> RunRow:
         minutes=write.number(line.minutes),
         estimated=line.estimated,
         words=line.words or desk.told(line.why),
-        shots=shots,
+        shots=tuple(shot_row(desk, shot) for shot in line.shots),
         lapse=clock(line.screen_seconds),
         runs_over=line.runs_over,
         say=line.say,
@@ -189,7 +209,7 @@ def film_row(desk: OfficeDesk, shot: Shot, *, last: bool) -> FilmRow:
         build=desk.build(shot.build),
         shot=shot.shot,
         window=shot.window,
-        by=desk.write.day(shot.due),
+        by=desk.day(shot.due),
         last_chance=last,
         for_episode=desk.write.day(airs) if airs else "",
         ask_first=lacks_consent(desk.shop.build(shot.build)),

@@ -82,7 +82,7 @@ def _estimate(desk: OfficeDesk, estimate: Estimate, unit: str) -> str:
 def _condition(desk: OfficeDesk, done: StageProgress) -> str:
     waits = awaited(done, desk.today)
     if waits is not None:
-        return f"{'curing' if waits.why == CURE else 'at outside work'} until {desk.write.day(waits.until)}"
+        return f"{'curing' if waits.why == CURE else 'at outside work'} until {desk.day(waits.until)}"
     return "finished" if done.finished else "begun" if done.current.sessions else "to do"
 
 

@@ -235,7 +235,7 @@ def _curing(desk: OfficeDesk, curing: Curing) -> CuringRow:
     left = (curing.until - desk.today).days
     words = "at outside work" if curing.why == WAIT else "curing"
     days = "free today" if left <= 0 else f"{left} more day{'s' if left > 1 else ''}"
-    return CuringRow(desk.build(curing.build), curing.stage, desk.write.day(curing.until), words, days, curing.bent or "", curing.recoat or "")
+    return CuringRow(desk.build(curing.build), curing.stage, desk.day(curing.until), words, days, curing.bent or "", curing.recoat or "")
 
 
 def feature_rows(desk: OfficeDesk) -> tuple[FeatureRow, ...]:
@@ -249,7 +249,7 @@ def feature_rows(desk: OfficeDesk) -> tuple[FeatureRow, ...]:
 
 def order_rows(desk: OfficeDesk, orders: Iterable[Order]) -> tuple[OrderRow, ...]:
     """Parts to order, as they are told."""
-    return tuple(OrderRow(desk.build(o.build), o.part, desk.write.day(o.by), desk.write.day(o.needed), o.late) for o in orders)
+    return tuple(OrderRow(desk.build(o.build), o.part, desk.day(o.by), desk.day(o.needed), o.late) for o in orders)
 
 
 def _risk_rows(desk: OfficeDesk) -> tuple[RiskRow, ...]:

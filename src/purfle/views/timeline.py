@@ -175,7 +175,8 @@ def _row(spans: Sequence[Span], days: Sequence[Day], y: int, form: _Form) -> Row
     top = y + form.row - _BOX - (4 if not form.left else 3)
     cells = []
     for n, day in enumerate(days):
-        marks = [mark for mark in LETTERS if any(s.mark == mark and s.first <= day.date <= s.last for s in spans)]
+        there = {span.mark for span in spans if span.first <= day.date <= span.last}
+        marks = [mark for mark in LETTERS if mark in there]
         if marks:
             cells.append(Cell(form.left + n * _CELL, top, marks[0], "".join(LETTERS[m] for m in marks), "due" in marks))
     title = cut(spans[0].title, _NAME_CHARS if form.left else _LABEL_CHARS)
