@@ -338,6 +338,29 @@ def test_feed_days_are_the_notes_own_and_the_newest_comes_first() -> None:
     assert [entry.updated[:10] for entry in feed.entries] == ["2026-04-05", "2026-04-03", "2026-03-01", "2026-02-03", "2026-02-01"]
 
 
+def _told(shown: Site) -> dict[str, str]:
+    """By title, what a feed reader shows of each entry."""
+    return {entry.title: entry.content[0].value for entry in feedparser.parse(shown.pages["feed.xml"]).entries}
+
+
+def test_a_feed_reader_shows_all_that_was_told_with_its_pictures() -> None:
+    """RFC 4287, 4.1.3.3: content of type html is escaped HTML; nothing in it needs the page's address, style or scripts."""
+    bare, talk = _told(SITE)["Heron: strip"], _told(SITE)["Episode: Two blues"]
+    assert bare.startswith("<p>Stripped it.") and f'src="{BASE}pictures/' in bare and f'src="{BASE}sounds/' in bare
+    assert not re.search(r'(?:src|href)="(?!https://|mailto:)|srcset|class=|<picture|<source', bare + talk)
+    assert '<a href="https://example.org/watch/1">Watch the episode</a>' in talk and "Disclosure: pickups in heron, gifted" in talk
+
+
+def test_a_list_of_tasks_in_a_feed_has_its_ticks_without_the_style() -> None:
+    listed = {"builds/wren/2026-02-07.md": '---\nstage: strip\n---\n- [x] the top\n- [ ] the back, by `class="x"`\n'}
+    assert re.findall(r"<li>(.*?)</li>", _told(site(listed))["Wren: strip"], re.DOTALL)[-2:] == ["☑ the top", "☐ the back, by <code>class=&quot;x&quot;</code>"]
+
+
+def test_a_feed_without_an_address_leads_from_where_it_lies() -> None:
+    bare = _told(site({"shop.md": SHOP.replace("site: https://example.org/bench\n", "")}))["Heron: strip"]
+    assert 'src="pictures/' in bare and "../" not in bare
+
+
 def test_feed_ids_stay_when_the_site_moves() -> None:
     moved = feedparser.parse(site({"shop.md": SHOP.replace("example.org/bench", "elsewhere.example/x")}).pages["feed.xml"])
     assert [e.id for e in moved.entries] == [e.id for e in feedparser.parse(SITE.pages["feed.xml"]).entries]

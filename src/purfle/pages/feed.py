@@ -12,7 +12,10 @@ from dataclasses import dataclass
 from datetime import date
 from xml.etree import ElementTree
 
+from markupsafe import Markup
+
 from purfle.base.memo import Latest
+from purfle.pages.feed_content import alone, still, told, watch
 from purfle.views.markdown import excerpt
 from purfle.views.public import Showroom
 
@@ -30,6 +33,8 @@ class _Entry:
     path: str
     day: date
     words: str
+    html: Markup
+    """As on its page."""
 
 
 def atom_feed(view: Showroom) -> bytes:
@@ -68,19 +73,21 @@ def _of_logs(view: Showroom, since: date) -> Iterator[_Entry]:
         for entry in build.log:
             if entry.day >= since:
                 stages = f": {', '.join(entry.stages)}" if entry.stages else ""
-                yield _Entry(f"{build.title}{stages}", f"{build.path}#{entry.anchor}", entry.day, entry.text.plain)
+                yield _Entry(f"{build.title}{stages}", f"{build.path}#{entry.anchor}", entry.day, entry.text.plain, entry.text.html)
 
 
 def _of_episodes(view: Showroom) -> Iterator[_Entry]:
     for episode in view.episodes:
-        yield _Entry(f"Episode: {episode.title}", episode.path, episode.day, episode.text.plain)
+        html = still(episode.still, "../") + episode.text.html + watch(episode.link) + told(episode.disclosures)
+        yield _Entry(f"Episode: {episode.title}", episode.path, episode.day, episode.text.plain, html)
 
 
 def _of_bulletins(view: Showroom) -> Iterator[_Entry]:
     for bulletin in view.bulletins:
         title = bulletin.build.title if bulletin.build else excerpt(bulletin.text.plain, 60)
-        told = "".join(f" ({given.what}: {given.how})" for given in bulletin.disclosures)
-        yield _Entry(title, f"bulletins.html#{bulletin.anchor}", bulletin.day, bulletin.text.plain + told)
+        gifts = "".join(f" ({given.what}: {given.how})" for given in bulletin.disclosures)
+        where = f"bulletins.html#{bulletin.anchor}"
+        yield _Entry(title, where, bulletin.day, bulletin.text.plain + gifts, bulletin.text.html + told(bulletin.disclosures))
 
 
 def _add_entry(feed: ElementTree.Element, shop: str, root: str, entry: _Entry) -> None:
@@ -92,6 +99,8 @@ def _add_entry(feed: ElementTree.Element, shop: str, root: str, entry: _Entry) -
     _add(element, "link", rel="alternate", type="text/html", href=root + entry.path)
     if entry.words:
         _add(element, "summary", excerpt(entry.words, _WORDS))
+    if content := alone(entry.html, root + entry.path.partition("#")[0]):
+        _add(element, "content", content, type="html")
 
 
 def _add(parent: ElementTree.Element, name: str, text: str | None = None, **attributes: str) -> ElementTree.Element:
