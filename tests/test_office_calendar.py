@@ -25,13 +25,38 @@ def events(data: bytes):
 
 def test_file_is_read_back_with_every_entry():
     read = events(pages()["calendar.ics"])
-    assert [str(e["UID"]) for e in read] == [f"{e.id}@office.purfle" for e in office().calendar]
+    assert [str(e["UID"]).partition("@")[0] for e in read] == [e.id for e in office().calendar]
     assert all(e["DTSTAMP"].dt.date() == TODAY for e in read)
 
 
 def test_all_kinds_of_entry_are_there():
     kinds = {e.id.split("-")[0] for e in office().calendar}
     assert {"cure", "due", "bench", "record", "air"} <= kinds
+
+
+def test_what_must_not_be_missed_stands_on_its_last_day():
+    """By hand: a bench of Saturdays strips on the 7th, the last day of its paint; a hinge that takes ten days is late to order."""
+    files = {
+        "shop.md": fenced(
+            "name: s", "bench_hours: {saturday: 4}", "routes: {r: [{stage: strip, hours: 4, shots: [the last of the paint]}, {stage: fit, hours: 1}]}"
+        ),
+        "builds/teal/build.md": fenced("title: Teal", "route: r", "parts: [{part: hinge, cost: 9, for: fit, lead: 10 days}]"),
+    }
+    a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
+    made = office_view(a, a.troubles, Held()).calendar
+    found = {(e.first, e.summary) for e in made if e.id.startswith(("order-", "film-"))}
+    assert found == {(TODAY, "Order for Teal: hinge"), (date(2026, 3, 7), "Last chance to film Teal: the last of the paint")}
+
+
+def test_a_recording_says_what_is_shown():
+    (first, *_) = [e for e in office().calendar if e.id.startswith("record-")]
+    assert all(line.endswith(" min") for line in first.description.split("\n")) and "talk" in first.description
+
+
+def test_two_shops_in_one_calendar_take_no_entry_from_each_other():
+    """RFC 5545, 3.8.4.7: a UID must be globally unique; both shops have an episode on the same day."""
+    one, other = ({str(e["UID"]) for e in events(calendar_file([entry()], shop, TODAY))} for shop in ("Gorse End", "Sallow Lane"))
+    assert not one & other
 
 
 def test_end_is_the_day_after_the_last():

@@ -5,6 +5,7 @@ octet before it must.
 Invariant: the day of making is handed in; the same entries and day give the same bytes.
 """
 
+import uuid
 from collections.abc import Iterator, Sequence
 from datetime import UTC, date, datetime, time, timedelta
 from typing import TYPE_CHECKING
@@ -27,8 +28,9 @@ def calendar_file(entries: Sequence[CalendarEntry], shop: str, today: date) -> b
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
     calendar.add("x-wr-calname", f"{shop}: the bench")
+    home = uuid.uuid5(uuid.NAMESPACE_DNS, shop).hex
     for entry in entries:
-        calendar.add_component(_event(entry, today))
+        calendar.add_component(_event(entry, home, today))
     return _folded(bytes(calendar.to_ical()))
 
 
@@ -49,11 +51,12 @@ def _pieces(line: str) -> Iterator[str]:
     yield line[start:]
 
 
-def _event(entry: CalendarEntry, today: date) -> "Event":
+def _event(entry: CalendarEntry, home: str, today: date) -> "Event":
+    """`home` tells the entries of one shop from those of another, which may lie in the same calendar (RFC 5545, 3.8.4.7: globally unique)."""
     from icalendar import Event
 
     event = Event()
-    event.add("uid", f"{entry.id}@office.purfle")
+    event.add("uid", f"{entry.id}@{home}.purfle")
     event.add("dtstamp", datetime.combine(today, time(), UTC))
     # A later file of the same entry must win when it is taken in again (RFC 5545, 3.8.7.4).
     event.add("sequence", (today - date(2000, 1, 1)).days)

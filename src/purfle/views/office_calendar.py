@@ -1,4 +1,4 @@
-"""What goes into the office's calendar file: bench days, ends of cures, due dates, recordings and airings.
+"""What goes into the office's calendar file: bench days, ends of cures, due dates, days to order, last chances to film, recordings and airings.
 
 Each entry's id is made from what it is about and never from its day where that may move, so that taking the file in
 again moves an entry instead of doubling it. A bench day is about its day.
@@ -13,8 +13,10 @@ from urllib.parse import quote
 from purfle.bench.model import PART, Lag, PlanDay
 from purfle.progress.model import StageProgress
 from purfle.progress.states import CURE, WAIT
+from purfle.show.model import IN_THE_CAN, MISSED, LineUpSegment
 from purfle.views.office_desk import OfficeDesk
 from purfle.views.office_dues import DueDay, due_days
+from purfle.views.words import stop
 
 BENCH_DAYS = 28
 """Days at the bench that are told ahead; further ones move too often to be worth a diary."""
@@ -34,7 +36,7 @@ class CalendarEntry:
 
 def calendar_of(desk: OfficeDesk) -> tuple[CalendarEntry, ...]:
     """All entries by day, then by id."""
-    entries = [*_lags(desk), *_dues(desk), *_episodes(desk)]
+    entries = [*_lags(desk), *_dues(desk), *_orders(desk), *_last_chances(desk), *_episodes(desk)]
     entries += [_bench(desk, day) for day in desk.plan.days if day.tasks and 0 <= (day.date - desk.today).days < BENCH_DAYS]
     unique = {entry.id: entry for entry in reversed(entries)}
     return tuple(sorted(unique.values(), key=lambda e: (e.first, e.id)))
@@ -97,11 +99,34 @@ def _due_id(due: DueDay) -> str:
     return _id("due", due.build, due.stage) if due.stage else f"due-{_bare(due.build)}"
 
 
+def _orders(desk: OfficeDesk) -> Iterator[CalendarEntry]:
+    """What is late to order stands on today."""
+    for order in desk.plan.order:
+        day = max(order.by, desk.today)
+        words = f"Order for {desk.build(order.build).words}: {order.part}"
+        yield CalendarEntry(_id("order", order.build, order.part), day, day, words, stop(f"Needed on {desk.write.date(order.needed)}"))
+
+
+def _last_chances(desk: OfficeDesk) -> Iterator[CalendarEntry]:
+    """Of shots that can't be taken later, as far ahead as bench days are told."""
+    for shot in desk.show.shots:
+        if shot.status not in (IN_THE_CAN, MISSED) and shot.by is not None and 0 <= (shot.by - desk.today).days < BENCH_DAYS:
+            words = f"Last chance to film {desk.build(shot.build).words}: {shot.shot}"
+            yield CalendarEntry(_id("film", shot.build, shot.stage, shot.shot, str(shot.pass_number)), shot.by, shot.by, words, shot.window)
+
+
 def _episodes(desk: OfficeDesk) -> Iterator[CalendarEntry]:
+    pieces = {episode.airs: episode.segments for episode in desk.show.lineup}
     for episode in desk.show.episodes:
         day, title = episode.airs.isoformat(), f": {episode.title}" if episode.title else ""
-        yield CalendarEntry(f"record-{day}", episode.records, episode.records, f"Record the episode of {day}{title}", "")
+        shown = "\n".join(_piece(desk, piece) for piece in pieces.get(episode.airs, ()))
+        yield CalendarEntry(f"record-{day}", episode.records, episode.records, f"Record the episode of {day}{title}", shown)
         yield CalendarEntry(f"air-{day}", episode.airs, episode.airs, f"Episode airs{title}", "")
+
+
+def _piece(desk: OfficeDesk, piece: LineUpSegment) -> str:
+    who = [desk.build(piece.build).words] if piece.build else []
+    return f"{': '.join([*who, piece.stage or piece.what])}, {piece.minutes:f} min"
 
 
 def _bench(desk: OfficeDesk, day: PlanDay) -> CalendarEntry:
