@@ -183,6 +183,41 @@ def test_more_columns_than_the_widest_go_on_below_where_that_is_needed_and_enoug
     assert wide(48)[1] == 48 and wide(47) == wide(68)
 
 
+def on_a_screen(width, heads, *rows, right=frozenset()):
+    screen = Screen()
+    printer = Printer(screen)
+    printer.width, printer.colour = width, False
+    printer.table(heads, rows, right)
+    return screen.getvalue().splitlines()
+
+
+def test_a_last_column_that_does_not_fit_stands_under_its_row():
+    """By hand: 14 + 2 + 5 + 2 + 23 = 46 columns, 21 without the note."""
+    heads, row = ("day", "build", "note"), ("Wed 2026-03-04", "heron", "builds/heron/build.md:5")
+    assert on_a_screen(46, heads, row) == ["day             build  note", "  ".join(row)]
+    assert on_a_screen(45, heads, row, (*row[:2], "")) == [
+        "day             build",
+        "Wed 2026-03-04  heron",
+        "    builds/heron/build.md:5",
+        "Wed 2026-03-04  heron",
+    ]
+    assert on_a_screen(20, heads, row)[1] == "  ".join(row), "where the others do not fit either, it stays whole"
+
+
+def test_words_under_their_row_go_on_below_and_a_figure_stays_beside():
+    row = ("lackey", "oil", "progress", "film the grain waking by then")
+    assert on_a_screen(24, ("build", "stage", "what", "why"), row)[1:] == ["lackey  oil    progress", "    film the grain", "    waking by then"]
+    assert on_a_screen(10, ("build", "stage", "hours"), ("lackey", "oil", "12"), right=frozenset({2}))[1] == "lackey  oil       12"
+
+
+def test_a_heading_goes_on_below_on_a_terminal():
+    screen = Screen()
+    printer = Printer(screen)
+    printer.width, printer.colour = 16, False
+    printer.heading("What to take on next: in USD")
+    assert screen.getvalue() == "What to take on\nnext: in USD\n"
+
+
 def test_figures_that_do_not_fit_stand_in_a_table_below_named_again():
     stream = io.StringIO()
     printer = Printer(stream)

@@ -68,7 +68,7 @@ def _marked(estimated: bool) -> str:
 
 def closing(y: Year, out: Printer) -> None:
     """What to write in shop.md once a year that is over is handed in."""
-    out.line("Once you have handed it in, write this in shop.md, beside what is there of other years:")
+    out.words("Once you have handed it in, write this in shop.md, beside what is there of other years:")
     out.line(f"    closed: {y.year}")
     out.line("    handed_in:")
     out.line(f"      - year: {y.year}")
@@ -259,4 +259,4 @@ def take_on_next(ranking: Sequence[Contribution], currency: str, out: Printer) -
         frozenset({1, 2, 3}),
     )
     if any(c.per_hour is None for c in ranking):
-        out.line("Builds with no hours to come are first: they only have to be sold.")
+        out.words("Builds with no hours to come are first: they only have to be sold.")

@@ -56,7 +56,7 @@ def _likely(plan: Plan, out: Printer) -> None:
         out.title("What may be finished within two weeks: the day, by likelihood")
         out.table(("build", "stage", *heads), [(f.build, f.stage, *_days(f)) for f in soon])
     if later := len(plan.forecast) - len(soon):
-        out.line(f"{later} more stages come later: they are on each build's page in the office, and in --json.")
+        out.words(f"{later} more stages come later: they are on each build's page in the office, and in --json.")
 
 
 _SOON = timedelta(days=14)

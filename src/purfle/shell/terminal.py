@@ -111,8 +111,10 @@ class Printer:
         return text.translate(self._instead) if self._instead else text
 
     def heading(self, text: str) -> None:
-        """A heading; whatever comes from notes in it is made safe here."""
-        self.line(self.ink(self._told(safe(text)), "bold"))
+        """A heading; whatever comes from notes in it is made safe here. On a terminal it goes on below as a sentence does."""
+        told = self._told(safe(text))
+        for part in _wrapped(told, self.width) if self.stream.isatty() else [told]:
+            self.line(self.ink(part, "bold"))
 
     def title(self, text: str) -> None:
         """A heading with a blank line before it."""
@@ -131,8 +133,9 @@ class Printer:
     def table(self, heads: Sequence[str], rows: Iterable[Sequence[str]], right: frozenset[int] = frozenset(), keys: int = 0) -> None:
         """Columns under heads, figures (`right`, by index) to the right; on a narrow terminal columns of words, the widest first, go on below.
 
-        Days, names and figures are never cut: where they alone are too wide, so is the table; but where its first `keys`
-        columns name a row, what does not fit beside them stands in a table below, named by them again.
+        Days, names and figures are never cut: where they alone are too wide, the last column stands under its row, if the
+        others then fit; but where the first `keys` columns name a row, what does not fit beside them stands in a table
+        below, named by them again.
         """
         cells = [[self._told(safe(cell)) for cell in row] for row in rows]
         for columns_of in self._parts(heads, cells, keys):
@@ -152,15 +155,35 @@ class Printer:
         yield part
 
     def _table(self, heads: Sequence[str], cells: Sequence[Sequence[str]], right: frozenset[int]) -> None:
-        widths = [max(columns(cell) for cell in column) for column in zip(heads, *cells, strict=True)]
-        wordy = [i for i in range(len(widths)) if i not in right and any(" " in row[i] and not _DAY.fullmatch(row[i]) for row in cells)]
-        least = {i: max(_NARROW, *(columns(word) for row in cells for word in (*row[i].split(), heads[i]))) for i in wordy}
-        widths = _given_way(widths, least, sum(widths) + 2 * (len(widths) - 1) - self.width)
-        if any(heads):
-            self.line(self.ink(_row(heads, widths, right), "dim"))
+        widths, below = _widths(heads, cells, right, self.width), False
+        if _whole(widths) > self.width and len(widths) > 2 and len(widths) - 1 not in right and self.stream.isatty():
+            without = _widths(heads[:-1], [row[:-1] for row in cells], right, self.width)
+            if below := _whole(without) <= self.width:
+                widths = without
+        if any(heads[: len(widths)]):
+            self.line(self.ink(_row(heads[: len(widths)], widths, right), "dim"))
         for row in cells:
-            for line in zip_longest(*(_wrapped(cell, width) for cell, width in zip(row, widths, strict=True)), fillvalue=""):
+            for line in zip_longest(*(_wrapped(cell, width) for cell, width in zip(row, widths, strict=not below)), fillvalue=""):
                 self.line(_row(line, widths, right))
+            if below and row[-1]:
+                self.words(" " * _BELOW + row[-1], _BELOW)
+
+
+_BELOW = 4
+"""Columns by which the last cell of a row stands in, where it stands under its row."""
+
+
+def _widths(heads: Sequence[str], cells: Sequence[Sequence[str]], right: frozenset[int], most: int) -> list[int]:
+    """How wide each column is; where all are wider than `most`, those of words have given way if that is enough."""
+    widths = [max(columns(cell) for cell in column) for column in zip(heads, *cells, strict=True)]
+    wordy = [i for i in range(len(widths)) if i not in right and any(" " in row[i] and not _DAY.fullmatch(row[i]) for row in cells)]
+    least = {i: max(_NARROW, *(columns(word) for row in cells for word in (*row[i].split(), heads[i]))) for i in wordy}
+    return _given_way(widths, least, _whole(widths) - most)
+
+
+def _whole(widths: Sequence[int]) -> int:
+    """How wide a table of such columns is."""
+    return sum(widths) + 2 * (len(widths) - 1)
 
 
 _NARROW = 10
