@@ -247,3 +247,11 @@ def test_a_character_that_yaml_refuses_is_told_where_it_stands(char):
     _, told = read_shop({"shop.md": f"---\nname: T\ncontact: a{char}b\n---\n".encode()}, frozenset(), date(2026, 5, 20))
     broken = next(trouble for trouble in told if trouble.code == "yaml-broken")
     assert (broken.place.line, broken.place.column) == (3, 11) and f"U+{ord(char):04X}" in broken.found
+
+
+@pytest.mark.parametrize("key", ["after_sale", "after sale", "after-sale", "\u200bafter_sale", "after_sale\u00a0", "“after sale”"])
+def test_keys_without_fences_or_on_one_are_told_however_their_words_are_parted(key):
+    for note in (f"{key}: yes\n", f"***\n{key}: yes\n***\n", f"--- {key}: yes\n---\n", f"--- {key}:\n---\n", f"---\nhours: 2\n---\n{key}: yes\n---\n"):
+        troubles = Troubles()
+        assert read_text("n.md", note.encode(), ("after_sale", "hours"), troubles) is None
+        assert [told.code for told in troubles.found] == ["fence-missing"]

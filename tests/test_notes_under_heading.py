@@ -61,6 +61,18 @@ def test_letters_that_take_no_room_are_no_part_of_a_key(line):
     assert [seen[2] for seen in read(f"## Heron\nIt came off.\n\n{line}")[1]] == ["key-in-text"]
 
 
+@pytest.mark.parametrize("key", ["after sale", "after-sale", "After_Sale", "“after_sale”", "after_sale\u00a0"])
+def test_a_key_is_read_under_a_heading_as_it_is_at_the_top_of_a_note_however_its_words_are_parted(key):
+    notes, told = read(f"## Heron\n{key}: yes\n\nIt came off.")
+    assert told == []
+    assert [(note.sheet.after_sale, note.body.text.strip()) for note in notes] == [(True, "It came off.")]
+
+
+@pytest.mark.parametrize("key", ["written off", "written-off", "written_off"])
+def test_a_key_of_several_words_is_told_among_words_however_they_are_parted(key):
+    assert [seen[2] for seen in read(f"## Heron\nIt came off.\n\n{key}: {{item: wax, qty: 1}}")[1]] == ["key-in-text"]
+
+
 def test_hours_in_the_heading_are_told_unless_they_stand_below_it():
     assert read("## Heron, strip, 2.5 h\n\nIt came off.")[1] == [(1, 18, "key-in-text", "write hours: 2.5 h on the line below it")]
     assert read("## Heron (2.5 h)\nhours: 2.5\n\nIt came off.")[1] == []
@@ -92,6 +104,9 @@ def test_a_time_without_hands_in_the_heading_is_none_at_the_bench(words):
         "Radius: 10",
         "Humidity: 45",
         "12",
+        "After the sale: nothing",
+        "Written off as gone: the old bridge",
+        "(hours: who counts them)",
     ],
 )
 def test_words_stay_words(words):

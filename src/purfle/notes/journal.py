@@ -18,10 +18,10 @@ from purfle.notes.bodies.headings import Heading, endings, headings, headings_in
 from purfle.notes.bodies.private import without_private
 from purfle.notes.frontmatter.text import is_fence, mended
 from purfle.notes.frontmatter.tree import compose_bare
+from purfle.notes.keys_in_text import flat_lines, is_key, tell_keys, time_spent
 from purfle.notes.model import Note
-from purfle.notes.parse import SHEETS, UP, Context, check_date, folder_of, record_of, sheet_of, shown_body, start_of, tell_unread
+from purfle.notes.parse import SHEETS, UP, Context, check_date, folder_of, record_of, sheet_of, shown_body, start_of
 from purfle.notes.records.note import NoteSheet
-from purfle.notes.under_heading import flat_lines, is_key, time_spent
 from purfle.notes.vocabulary.fields import keys_of, words_under
 
 _UNDER_HEADING = "write it, and the keys below it, as plain lines right under the heading, before any other words and with nothing between"
@@ -45,7 +45,7 @@ def parse_journal_day(file: str, day: date, data: bytes, context: Context) -> It
     yield Note(file, day, build, sheet, body, start_of(sheet, file), of_journal=True)
     lines, first = clean.split("\n"), text.body_start
     if build:
-        tell_unread(lines, first, NoteSheet, UP, context.troubles)
+        tell_keys(lines, first, NoteSheet, UP, context.troubles)
     else:
         yield from _of_parts(lines, first, day, sheet.showroom, context)
 
@@ -57,11 +57,11 @@ def _of_parts(lines: list[str], first: Place, day: date, showroom: bool, context
     """
     read = 0
     for part in _parts(lines, first, context):
-        tell_unread(lines[read : part.start], first.down(read), NoteSheet, _TO_A_BUILD, context.troubles)
+        tell_keys(lines[read : part.start], first.down(read), NoteSheet, _TO_A_BUILD, context.troubles)
         if part.build is not None:
             yield _note_of(part, part.build, lines, first, day, showroom, context)
         read = part.end
-    tell_unread(lines[read:], first.down(read), NoteSheet, _TO_A_BUILD, context.troubles)
+    tell_keys(lines[read:], first.down(read), NoteSheet, _TO_A_BUILD, context.troubles)
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,7 +230,7 @@ def _note_of(part: _Part, build: str, lines: list[str], first: Place, day: date,
         context.troubles.add(
             at_time, "key-in-text", f"{time[0]} stands in the heading, where it counts as no hours", f"write hours: {time[0]} on the line below it"
         )
-    tell_unread(lines[words : part.end], first.down(words), NoteSheet, _UNDER_HEADING, context.troubles)
+    tell_keys(lines[words : part.end], first.down(words), NoteSheet, _UNDER_HEADING, context.troubles)
     body = shown_body("\n".join(lines[words : part.end]), first.down(words), f"builds/{build}", context)
     return Note(at.file, day, build, sheet, body, at, of_journal=True)
 

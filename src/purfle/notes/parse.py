@@ -8,19 +8,20 @@ from datetime import date
 from typing import TypeVar
 
 from purfle.base.place import Place
-from purfle.base.trouble import Troubles, Wrong, listed
+from purfle.base.trouble import Troubles, Wrong
 from purfle.notes.bodies.body import read_body, unshown
 from purfle.notes.bodies.private import without_private
-from purfle.notes.bodies.unread import unread_keys
 from purfle.notes.frontmatter.text import PHOTOS, Halves, read_text
 from purfle.notes.frontmatter.tree import Mapping, Node, compose
+from purfle.notes.keys_in_text import tell_keys
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note
 from purfle.notes.records.build import BuildSheet
+from purfle.notes.records.everywhere import ELSEWHERE
 from purfle.notes.records.note import NoteSheet
 from purfle.notes.records.shop import ShopSheet
 from purfle.notes.records.show import BulletinSheet, EpisodeSheet
 from purfle.notes.retold import Retold
-from purfle.notes.vocabulary.fields import Reading, Record, keys_of, money_under, words_under
+from purfle.notes.vocabulary.fields import Reading, Record, keys_of, words_under
 from purfle.notes.vocabulary.mapping import read_record
 
 R = TypeVar("R", bound=Record)
@@ -35,29 +36,6 @@ class Context:
     names: dict[str, str]
     """Casefolded id or title → build id."""
     troubles: Troubles
-
-
-_FILES = {
-    "a build sheet": BuildSheet,
-    "a bench note or a journal day": NoteSheet,
-    "an episode": EpisodeSheet,
-    "a bulletin": BulletinSheet,
-    "shop.md": ShopSheet,
-}
-
-
-def _homes() -> dict[str, str]:
-    homes: dict[str, list[str]] = {word: [] for record in _FILES.values() for word in words_under(record)}
-    for file, record in _FILES.items():
-        for word in keys_of(record):
-            homes[word].append(file)
-    return {word: listed(files) for word, files in homes.items()}
-
-
-ELSEWHERE = _homes()
-"""Every word that is a key anywhere → the files in which it begins a line of its own; empty where it only stands under another key."""
-MONEY = frozenset().union(*map(money_under, _FILES.values()))
-"""Those of them that hold an amount of money somewhere."""
 
 
 def sheet_of(record: type[R], file: str, data: bytes, troubles: Troubles) -> tuple[R, Halves] | None:
@@ -92,7 +70,7 @@ def record_of(record: type[R], tree: Node | None, start: Place, troubles: Troubl
 
 def _body(text: Halves, folder: str, context: Context, record: type[Record]) -> Body:
     clean = without_private(text.body, text.body_start, context.troubles)
-    tell_unread(clean.split("\n"), text.body_start, record, UP if text.block else _FENCED, context.troubles)
+    tell_keys(clean.split("\n"), text.body_start, record, UP if text.block else _FENCED, context.troubles)
     return shown_body(clean, text.body_start, folder, context)
 
 
@@ -105,12 +83,6 @@ def shown_body(text: str, start: Place, folder: str, context: Context) -> Body:
 
 UP = "move it up between the two --- lines, or say it in other words if it was never meant as a key"
 _FENCED = "move it to the top of the file, between two lines of ---, or say it in other words if it was never meant as a key"
-
-
-def tell_unread(lines: list[str], start: Place, record: type[Record], mend: str, troubles: Troubles) -> None:
-    """Tell of keys among the words; `start` is the place of the first of these lines."""
-    for line, column, word in unread_keys(lines, record, ELSEWHERE):
-        troubles.add(start.down(line, column + 1), "key-in-text", f"the key {word} stands among the words and is not read", mend)
 
 
 def folder_of(file: str) -> str:

@@ -1,4 +1,4 @@
-"""The words below the keys, as far as reading a note asks: what is private, headings, pictures, and keys that stand where none is read.
+"""The words below the keys, as far as reading a note asks: what is private, headings and pictures.
 
-Invariant: looks at one text alone, and makes no HTML.
+Invariant: looks at one text alone, knows no key, and makes no HTML.
 """

@@ -9,11 +9,11 @@ from typing import NamedTuple
 class Slip(NamedTuple):
     """A slip and how to mend it; line and column count from 0."""
 
-    code: str
-    found: str
-    mend: str
     line: int
     column: int
+    found: str
+    mend: str
+    code: str = "yaml-broken"
 
 
 class Stop(NamedTuple):
@@ -28,3 +28,7 @@ class Stop(NamedTuple):
     """Words of the keys that may stand in its first column."""
     inner: frozenset[str]
     """Words of the keys that may stand further in."""
+
+    def slip(self, column: int, found: str, mend: str) -> Slip:
+        """A slip on this line."""
+        return Slip(self.line, column, found, mend)

@@ -22,13 +22,7 @@ def slip_in(lines: list[str], line: int, column: int, problem: str, known: Colle
     for look in _LOOKS:
         if found := look(stop):
             return found
-    return Slip(
-        "yaml-broken",
-        f"the frontmatter is not readable here ({problem})",
-        "check the quotes, brackets and indentation of this line and the one above",
-        line,
-        column,
-    )
+    return stop.slip(column, f"the frontmatter is not readable here ({problem})", "check the quotes, brackets and indentation of this line and the one above")
 
 
 _LOOKS: tuple[Callable[[Stop], Slip | None], ...] = (

@@ -30,13 +30,7 @@ def open_quote(stop: Stop) -> Slip | None:
         for match in re.finditer(r"(?:^|[:,\[{]|- )\s*(?P<quote>[\"'])", text):
             mark = match["quote"]
             if mark not in text[match.end() :]:
-                return Slip(
-                    "yaml-broken",
-                    f"the {mark} opened here is not closed",
-                    f"write {mark} where the value ends, or take this one out",
-                    number,
-                    match.start("quote"),
-                )
+                return Slip(number, match.start("quote"), f"the {mark} opened here is not closed", f"write {mark} where the value ends, or take this one out")
     return None
 
 
@@ -45,7 +39,7 @@ def round_(stop: Stop) -> Slip | None:
     match = re.match(r"\s*(?:- )?(?:[A-Za-z_]+:\s+)?[(\uff08\uff5b]", stop.here)
     if not match or not re.search(r"\w:\s", stop.here[match.end() :]):
         return None
-    return Slip("yaml-broken", f"keys stand in {stop.here[match.end() - 1]}", "write { } round them", stop.line, match.end() - 1)
+    return stop.slip(match.end() - 1, f"keys stand in {stop.here[match.end() - 1]}", "write { } round them")
 
 
 def no_comma(stop: Stop) -> Slip | None:
@@ -56,14 +50,13 @@ def no_comma(stop: Stop) -> Slip | None:
     if not words:
         return None
     if words[0].strip().casefold() not in stop.inner | stop.known:
-        return Slip("yaml-broken", "a second colon in the value makes it unreadable", "put quotes round the value", stop.line, stop.column)
+        return stop.slip(stop.column, "a second colon in the value makes it unreadable", "put quotes round the value")
     before = stop.here[: words.start()].rstrip()
     if before.endswith(("{", ",")):
-        mend = f"write the value of {words[0]} behind it, or take {words[0]}: out"
-        return Slip("yaml-broken", f"nothing stands behind {words[0]}:", mend, stop.line, words.start())
+        return stop.slip(words.start(), f"nothing stands behind {words[0]}:", f"write the value of {words[0]} behind it, or take {words[0]}: out")
     if before.endswith(";"):
-        return Slip("yaml-broken", f"a ; stands before {words[0]}", "write a comma in its place", stop.line, len(before) - 1)
-    return Slip("yaml-broken", f"no comma stands before {words[0]}", f"write a comma between the value before it and {words[0]}:", stop.line, words.start())
+        return stop.slip(len(before) - 1, f"a ; stands before {words[0]}", "write a comma in its place")
+    return stop.slip(words.start(), f"no comma stands before {words[0]}", f"write a comma between the value before it and {words[0]}:")
 
 
 _WORDS_BEFORE = re.compile(r"[^\s:,\[\]{}\"'-][^:,\[\]{}\"']{0,80}$")
@@ -76,7 +69,7 @@ def bracket_in_value(stop: Stop) -> Slip | None:
     if not words or mark not in _CLOSING or _CLOSING[mark] not in stop.here[stop.column :]:
         return None
     value = stop.here[words.start() : stop.here.index(_CLOSING[mark], stop.column) + 1].strip()
-    return Slip("yaml-broken", f"a {mark} stands within the value", f'put quotes round the value: "{value}"', stop.line, stop.column)
+    return stop.slip(stop.column, f"a {mark} stands within the value", f'put quotes round the value: "{value}"')
 
 
 def never_closed(stop: Stop) -> Slip | None:
@@ -91,12 +84,12 @@ def never_closed(stop: Stop) -> Slip | None:
             elif opened:
                 opened.pop()
             else:
-                return Slip("yaml-broken", f"the {bracket} closes nothing", "take it out, or open what it closes", number, column)
+                return Slip(number, column, f"the {bracket} closes nothing", "take it out, or open what it closes")
     return _unclosed(*opened[0 if opened[0][0] < stop.line else -1]) if opened else None
 
 
 def _unclosed(line: int, column: int, bracket: str) -> Slip:
-    return Slip("yaml-broken", f"the {bracket} opened here is not closed", f"write {_CLOSING[bracket]} where it ends", line, column)
+    return Slip(line, column, f"the {bracket} opened here is not closed", f"write {_CLOSING[bracket]} where it ends")
 
 
 _ODD = re.compile(r"(?P<before> {0,40}(?:- )?(?:[\w -]{1,60}: {1,9})?)(?P<mark>[@`%*&>|])(?P<rest>[^\"]*)$")
@@ -111,18 +104,13 @@ def odd_start(stop: Stop) -> Slip | None:
     """A value that begins with a mark that YAML keeps for itself."""
     match = _ODD.match(stop.here)
     if match is not None and (plain := _EMPHASIS.fullmatch(match["mark"] + match["rest"].strip())) and match["before"].strip():
-        return Slip("yaml-broken", "a value is written in bold or italic", f"write {match['before'].strip()} {plain[1]}", stop.line, len(match["before"]))
+        return stop.slip(len(match["before"]), "a value is written in bold or italic", f"write {match['before'].strip()} {plain[1]}")
     if match is not None and not _STARRED.match(stop.here):
         value = f'"{match["mark"]}{match["rest"].strip()}"'
-        return Slip(
-            "yaml-broken",
-            f"a value begins with {match['mark']}",
-            f"put it in quotes: {match['before'].strip()} {value}".replace(":  ", ": "),
-            stop.line,
-            len(match["before"]),
-        )
+        mend = f"put it in quotes: {match['before'].strip()} {value}".replace(":  ", ": ")
+        return stop.slip(len(match["before"]), f"a value begins with {match['mark']}", mend)
     if inside := _ODD_IN_BRACKETS.match(stop.here, stop.column):
-        return Slip("yaml-broken", f"a value begins with {inside[0][0]}", f'put it in quotes: "{inside[0].strip()}"', stop.line, stop.column)
+        return stop.slip(stop.column, f"a value begins with {inside[0][0]}", f'put it in quotes: "{inside[0].strip()}"')
     return None
 
 
@@ -131,8 +119,7 @@ def not_known_yet(stop: Stop) -> Slip | None:
     for match in re.finditer(r": {1,9}(?=[?-])", stop.here):
         key = re.search(r"\w{1,60}$", stop.here[max(match.start() - 60, 0) : match.start()])
         if key and (mark := _UNKNOWN_YET.match(stop.here, match.end())):
-            found = f"a {mark[0]} stands for the value of {key[0]}"
-            return Slip("yaml-broken", found, f"take {key[0]}: out until it is known", stop.line, match.end())
+            return stop.slip(match.end(), f"a {mark[0]} stands for the value of {key[0]}", f"take {key[0]}: out until it is known")
     return None
 
 
@@ -148,7 +135,7 @@ def quote_in_quotes(stop: Stop) -> Slip | None:
         while begins and (quoted := _QUOTED[begins["quote"]].match(text, begins.end())):
             if _GOES_ON.match(text, quoted.end()):
                 mend = "take out the quotes round it, or write the other kind round it (\" or ') than stand in it"
-                return Slip("yaml-broken", f"a {begins['quote']} within the value ends it", mend, number, begins.start("quote"))
+                return Slip(number, begins.start("quote"), f"a {begins['quote']} within the value ends it", mend)
             begins = _QUOTE_BEGINS.search(text, quoted.end())
     return None
 
@@ -158,7 +145,7 @@ def comma_behind(stop: Stop) -> Slip | None:
     ended = stop.here.rstrip()
     if not ended.endswith(("],", "},")) or stop.column < len(ended) - 1:
         return None
-    return Slip("yaml-broken", "a comma stands after the bracket that ends the value", "take the comma out", stop.line, len(ended) - 1)
+    return stop.slip(len(ended) - 1, "a comma stands after the bracket that ends the value", "take the comma out")
 
 
 _NEXT_KEY = re.compile(r"[,;|–—-]* *(?P<key>\w[\w ]{0,40}: .*|\w+:$)")
@@ -171,15 +158,15 @@ def behind_bracket(stop: Stop) -> Slip | None:
         return None
     found = f"{rest.split(maxsplit=1)[0]} stands behind the bracket that ends the value"
     if key := _NEXT_KEY.fullmatch(rest):
-        return Slip("yaml-broken", found, f"write {key['key']} on a line of its own", stop.line, stop.column)
+        return stop.slip(stop.column, found, f"write {key['key']} on a line of its own")
     mend = "write it within the brackets, behind each value" if re.fullmatch(r"\w{1,60}", rest) else "take it out, or write # before it if it is a comment"
-    return Slip("yaml-broken", found, mend, stop.line, stop.column)
+    return stop.slip(stop.column, found, mend)
 
 
 def picture(stop: Stop) -> Slip | None:
     """A picture as a text shows it, where the name of its file belongs."""
     match = re.search(r": {1,9}!\[[^\]]{0,200}\]\((?P<file>[^)\s]{1,200})\)", stop.here)
-    return match and Slip("yaml-broken", "a picture stands here as a text shows it", f"write {match['file']}", stop.line, stop.here.index("![", match.start()))
+    return match and stop.slip(stop.here.index("![", match.start()), "a picture stands here as a text shows it", f"write {match['file']}")
 
 
 _LINK = re.compile(r": {1,9}\[(?P<words>[^\[\]]{1,200})\]\((?P<to>[^()\s]{1,500})\)")
@@ -191,16 +178,16 @@ def link(stop: Stop) -> Slip | None:
     if match is None:
         return None
     mend = f"write {match['words']} alone, or {match['to']} alone where an address belongs"
-    return Slip("yaml-broken", "a link stands here as a text shows it", mend, stop.line, stop.here.index("[", match.start()))
+    return stop.slip(stop.here.index("[", match.start()), "a link stands here as a text shows it", mend)
 
 
 def twice(stop: Stop) -> Slip | None:
     """A comma behind another, or a colon without its key."""
     mark, before = stop.here[stop.column : stop.column + 1], stop.here[: stop.column].rstrip()
     if mark == "," and before.endswith(","):
-        return Slip("yaml-broken", "a comma stands behind another", "take one of the two out", stop.line, stop.column)
+        return stop.slip(stop.column, "a comma stands behind another", "take one of the two out")
     if mark == ":" and before[-1:] in ("", "{", "[", ","):
-        return Slip("yaml-broken", "no key stands before the colon", "write the key before it", stop.line, stop.column)
+        return stop.slip(stop.column, "no key stands before the colon", "write the key before it")
     return None
 
 
@@ -213,4 +200,4 @@ def before_value(stop: Stop) -> Slip | None:
     key, value = _KEY_BEFORE.search(stop.here[max(stop.column - 80, 0) : stop.column]), _BEFORE_VALUE.match(stop.here, stop.column)
     if key is None or value is None:
         return None
-    return Slip("yaml-broken", f"a {value['mark']} stands before the value", f"write {key['key'].strip()}: {value['value'].strip()}", stop.line, stop.column)
+    return stop.slip(stop.column, f"a {value['mark']} stands before the value", f"write {key['key'].strip()}: {value['value'].strip()}")

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from purfle.base.names import visible
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
+from purfle.notes.frontmatter.key_line import KeyLine, is_sentence, key_line
 
 PHOTOS = "photos"
 """The folder beside shop.md that holds the pictures and sounds of the about page."""
@@ -19,16 +20,8 @@ _DASHES = "-\u2010\u2011\u2012\u2013\u2014\u2015\u2212"
 _FENCE = re.compile(f"[{_DASHES}]+[ \\t]*")
 _NEARLY_FENCE = re.compile(rf"\s*(?:(?:[{_DASHES}=*+_~]\s?){{2,}}|[`~]{{3,}}\s*ya?ml)\s*", re.IGNORECASE)
 """What people write for a fence: other marks, marks with spaces between or before them, a code fence for YAML."""
-_KEYS_ON_FENCE = re.compile(rf"(?:[{_DASHES}]{{2,}}|[–—])\s*(?:\{{\s*)?(?P<key>[^\W\d][\w -]*):\s")
 _TURNS = re.compile("[\u202a-\u202e\u2066-\u2069]")
 """Marks that turn the direction of writing: behind one, words and figures are read in another order than they are written in (Unicode Annex 9)."""
-_KEY_LINE = re.compile(r"([^\W\d][\w -]*):(?:\s+(.*)|$)")
-_VALUE = re.compile(r"[\d{}\[\]]")
-_YES_OR_NO = re.compile(r"(?:yes|no|true|false)\b", re.IGNORECASE)
-_TWO_WORDS = re.compile(r"\w[’']?\s")
-_BEHIND_A_SENTENCE = '"”’“»)*_'
-_NAMED_SHORTLY = 5
-"""A stage has at most so many words in its name, a full stop behind it or not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,18 +135,19 @@ def _halves(file: str, text: str, known: Container[str], troubles: Troubles) -> 
     return Halves(file, block, "\n".join(lines[end + 1 :]), end + 2, frozenset(told.place.line for told in troubles.found[before:]))
 
 
-_LIKE_KEYS = re.compile(r"\s*(?:- +)?[^\W\d][\w -]*:(?:\s.*)?|\s+- .*|- .*|\s*")
-
-
 def _is_divided(lines: list[str], known: Container[str]) -> bool:
     """Whether what follows a fence is keys, at least one of which may stand here, up to another fence: the fence divides what belongs together.
 
     A line that begins with a # is a heading there, not a comment: keys may stand below one, and a fence below them. Below an empty line it is a rule.
     """
     end = next((i for i, line in enumerate(lines) if is_fence(line)), None)
-    if not end or not lines[end - 1].strip() or not all(_LIKE_KEYS.fullmatch(line) for line in lines[:end]):
+    if not end or not lines[end - 1].strip():
         return False
-    return any(_known_key(line, known) for line in lines[:end])
+    return all(map(_is_like_keys, lines[:end])) and any(_known_key(line, known) for line in lines[:end])
+
+
+def _is_like_keys(line: str) -> bool:
+    return not line.strip() or line.lstrip().startswith("- ") or key_line(line) is not None
 
 
 def _without_fences(file: str, text: str, lines: list[str], start: int, known: Container[str], troubles: Troubles) -> Halves | None:
@@ -169,19 +163,20 @@ def _fence_slip(first: str, below: list[str], known: Container[str]) -> tuple[st
     under = [line.strip() for line in below[:8] if line.strip()]
     in_code = bool(under) and re.fullmatch(r"[`~]{3,}\s*", first) is not None and is_fence(under[0])  # the whole note, pasted as code
     if (in_code or _NEARLY_FENCE.fullmatch(first)) and (key := _known_key(next(iter(under[1:] if in_code else under), ""), known)):
-        return f"“{opening}” is no fence, and the key {key[1].strip()} stands below it", _fence_mend(opening, below, in_code)
-    if (glued := _KEYS_ON_FENCE.match(first)) and glued["key"].strip().casefold() in known:
+        return f"“{opening}” is no fence, and the key {key.key} stands below it", _fence_mend(opening, below, in_code)
+    behind = first.lstrip(_DASHES)
+    if first.removesuffix(behind) not in ("", "-") and (key := _known_key(behind.lstrip(" \t{"), known)):
         mend = "write --- alone on a line, each key on a line below it, and another --- alone after the last"
-        return f"the key {glued['key'].strip()} stands on the line of the fence", mend
-    if (key := _known_key(opening, known)) and not _begins_prose(key[1], key[2] or "", below[:1]):
-        return f"the key {key[1].strip()} stands outside a frontmatter block", "write --- on a line before the first key and after the last"
+        return f"the key {key.key} stands on the line of the fence", mend
+    if (key := _known_key(opening, known)) and (not is_sentence(key) or any(map(key_line, below[:1]))):
+        return f"the key {key.key} stands outside a frontmatter block", "write --- on a line before the first key and after the last"
     return None
 
 
-def _known_key(line: str, known: Container[str]) -> re.Match[str] | None:
-    """A line that begins with a key that may stand there."""
-    key = _KEY_LINE.match(line)
-    return key if key and key[1].strip().casefold() in known else None
+def _known_key(line: str, known: Container[str]) -> KeyLine | None:
+    """The key with which a line begins, if it may stand in the first column."""
+    key = key_line(visible(line))
+    return key if key and not key.column and key.word in known else None
 
 
 def _fence_mend(opening: str, below: list[str], in_code: bool) -> str:
@@ -191,22 +186,6 @@ def _fence_mend(opening: str, below: list[str], in_code: bool) -> str:
     if in_code:
         return f"take it out{closing and f', and {closing}'}"
     return f"write --- in its place, at the beginning of the line, and {f'in place of {closing}' if closing else 'another --- on a line after the last key'}"
-
-
-def _begins_prose(key: str, value: str, after: list[str]) -> bool:
-    """Whether a first line with a key's word is the first of a text: a sentence, and no key below it."""
-    return is_sentence(key, value) and not any(_KEY_LINE.match(line) for line in after)
-
-
-def is_sentence(key: str, value: str) -> bool:
-    """Whether words behind a key's word and a colon go on with a sentence, and are no value of that key: "Moved: the lamp to the left."
-
-    A figure or a bracket makes them a value, as do a bare yes or no; a title may well be a sentence.
-    """
-    few, words = {"title": len(value), "stage": _NAMED_SHORTLY}.get(key.strip().casefold(), 1), value.strip()
-    if _VALUE.search(words) or _YES_OR_NO.match(words) or not words.rstrip(_BEHIND_A_SENTENCE).endswith((".", "!", "?", "…")):
-        return False
-    return _TWO_WORDS.search(words) is not None and len(words.split()) > few
 
 
 def is_fence(line: str) -> bool:

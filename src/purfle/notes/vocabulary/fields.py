@@ -7,10 +7,9 @@ Invariant: knows no kind of value, which are in `purfle.notes.vocabulary.kinds`,
 """
 
 import dataclasses
-import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache
 from typing import Any, ClassVar, TypeVar, cast
 
 from purfle.base.place import NOWHERE, Place
@@ -170,12 +169,6 @@ def money_under(record: type[Record]) -> frozenset[str]:
     """The keys of a record, and of the records inside it, that hold an amount of money."""
     found = {word for word, (_, declared) in keys_of(record).items() if declared.kind.money}
     return frozenset(found).union(*(money_under(declared.kind.part) for _, declared in keys_of(record).values() if declared.kind.part is not None))
-
-
-@lru_cache(maxsize=4096)
-def plain_word(text: str) -> str:
-    """A key as it is compared: case, outer quotes and the kind of space or hyphen are no matter. Kept, for every note has the same ones."""
-    return re.sub(r"[\s-]+", "_", text.strip().strip("“”‘’\"'").casefold())
 
 
 def record_schema(record: type[Record]) -> dict[str, Any]:

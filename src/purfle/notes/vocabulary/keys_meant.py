@@ -8,9 +8,10 @@ from collections.abc import Container, Iterable, Iterator
 
 from purfle.base.meant import figures
 from purfle.base.trouble import Wrong, listed, nearest
-from purfle.notes.frontmatter.slips_of_keys import HALF_KEY, NO_SPACE
+from purfle.notes.frontmatter.key_line import half_key, lacking, plain_word
+from purfle.notes.frontmatter.slips_of_keys import NO_SPACE
 from purfle.notes.frontmatter.tree import Entry, Mapping, Node, Scalar, Sequence, is_empty, on_one_line
-from purfle.notes.vocabulary.fields import Key, Reading, Record, keys_of, plain_word, reads_as, required_keys, takes_words, tells_a_key
+from purfle.notes.vocabulary.fields import Key, Reading, Record, keys_of, reads_as, required_keys, takes_words, tells_a_key
 
 # --- a key that is not known ------------------------------------------------------------------------------------------
 
@@ -30,10 +31,9 @@ def tell_unknown(entry: Entry, mapping: Mapping, record: type[Record], reading: 
     at, text, word, known = entry.key.at, entry.key.text.strip(), plain_word(entry.key.text), keys_of(record)
     written = {plain_word(other.key.text) for other in mapping.entries}
     meant = ""
-    glued, dashed = HALF_KEY.fullmatch(text), _DASHED.fullmatch(text)
-    if glued and is_empty(entry.value) and (meant := plain_word(glued["key"])) in known:
-        lacks = "has no space after its colon, so it has no value" if glued["mark"] == ":" else f"has no colon after {glued['key']}, so it has no value"
-        reading.troubles.add(at, "key-glued", f"“{text}” {lacks}", f"write {glued['key']}: {glued['value']}")
+    half, dashed = half_key(text), _DASHED.fullmatch(text)
+    if half and is_empty(entry.value) and (meant := half.word) in known:
+        reading.troubles.add(at, "key-glued", *lacking(half))
     elif dashed and (meant := plain_word(dashed[1])) in known:
         reading.troubles.add(at, "key-glued", f"“{text}” has no space after its dash, so it begins no line of a list", f"write - {dashed[1]}:")
     elif text[:1] == "-" and text[1:2] in ("{", "["):
@@ -113,9 +113,6 @@ def _meant(word: str, known: dict[str, tuple[str, Key]]) -> str:
 
 # --- a key within the value before it -----------------------------------------------------------------------------------
 
-_KEY_BEHIND_COMMA = re.compile(r",\s{0,9}(?P<key>[^\W\d]\w{0,40})(?: {0,9}(?:=|->|→|[;,–—-]) {0,9}| {1,9})(?P<value>[^\s,=>][^,]{0,200})")
-
-
 _NAMING = frozenset(("item", "part", "stage", "build", "lot"))
 """Keys whose value is a name: one that goes on with `, for …` or `, from …` lacks a colon, where other words may well do so."""
 
@@ -128,26 +125,29 @@ def key_within(word: str, value: Node, mapping: Mapping, known: dict[str, tuple[
     if not isinstance(value, Scalar) or not value.joined:
         return None
     written = {plain_word(entry.key.text) for entry in mapping.entries}
-    for match in _KEY_BEHIND_COMMA.finditer(value.text):
-        inner, said = plain_word(match["key"]), match["value"].strip()
-        kind = known[inner][1].kind if inner in known and inner not in written else None
-        if kind is None or kind.part is not None or not reads_as(kind, said) or (word not in _NAMING and takes_words(kind)):
+    for comma in re.finditer(r",\s*", value.text):
+        half = half_key(value.text[comma.end() : comma.end() + _LONGEST])
+        if half is None or half.word not in known or half.word in written:
             continue
-        over = 0 if "\n" in value.text[: match.start()] else match.start("key")
-        mend = f"write {match['key']}: {said}, or put quotes round all of it if these are words"
-        reading.troubles.wrong(value.at, Wrong("key-glued", f"{word}: no colon stands after {match['key']}", mend, over))
-        return inner
+        kind, said = known[half.word][1].kind, half.value.partition(",")[0].strip()
+        if kind.part is not None or not reads_as(kind, said) or (word not in _NAMING and takes_words(kind)):
+            continue
+        over = 0 if "\n" in value.text[: comma.start()] else comma.end()
+        mend = f"write {half.key}: {said}, or put quotes round all of it if these are words"
+        reading.troubles.wrong(value.at, Wrong("key-glued", f"{word}: no colon stands after {half.key}", mend, over))
+        return half.word
     return None
 
 
-_HALF_SHORT = re.compile(r"(?P<key>[^\W\d]\w{0,40}) {0,9}(?:[:=\uff1a]{1,2}|->|→) {0,9}(?P<value>\S.*)")
+_LONGEST = 250
+"""Letters of a key and its value within another; no text of more of them is looked through again for each comma."""
 
 
 def half_a_key_alone(record: type[Record], node: Scalar) -> None:
     """Tell of `unit = can` where the value of one key may stand alone: a key that lacks its colon would be words of that value."""
-    half = None if node.quoted else _HALF_SHORT.fullmatch(node.text.strip())
-    if half and plain_word(half["key"]) in keys_of(record):
-        raise Wrong("key-glued", f"no colon and space stand after {half['key']}", f"write {half['key']}: {half['value']}")
+    half = None if node.quoted else half_key(node.text.strip())
+    if half and half.mark.strip()[-1:] in tuple(":=\uff1a\ufe55→>") and half.word in keys_of(record):
+        raise Wrong("key-glued", *lacking(half))
 
 
 # --- no keys where keys belong -----------------------------------------------------------------------------------------
@@ -194,10 +194,10 @@ def no_colon_in_words(record: type[Record], node: Mapping) -> None:
     if short is None or len(node.entries) != 1 or not takes_words(known[short][1].kind):
         return
     key, value = node.entries[0].key, node.entries[0].value
-    word, half = plain_word(key.text), HALF_KEY.fullmatch(key.text.strip())
+    word, half = plain_word(key.text), half_key(key.text.strip())
     if word in known or not isinstance(value, Scalar) or is_empty(value) or _meant(word, known) or record.IN_FULL.get(word):
         return
-    if half and plain_word(half["key"]) in known:  # `shot spray: 2`, which is no words with a colon in them
+    if half and half.word in known:  # `shot spray: 2`, which is no words with a colon in them
         return
     own = plain_word(value.text)
     if own in known and reads_as(known[own][1].kind, "yes"):

@@ -12,10 +12,11 @@ from typing import Any
 
 from purfle.base import meant, measures, quantities, times
 from purfle.base.trouble import Wrong, listed, nearest
+from purfle.notes.frontmatter.key_line import plain_word
 from purfle.notes.frontmatter.slips_of_keys import NO_SPACE
 from purfle.notes.frontmatter.tree import Mapping, Node, Scalar, Sequence, is_empty, name_of, on_one_line
 from purfle.notes.vocabulary import schemas
-from purfle.notes.vocabulary.fields import Kind, Reading, Record, Told, is_whole, keys_of, once_a_record, plain_word, reads_as, record_schema
+from purfle.notes.vocabulary.fields import Kind, Reading, Record, Told, is_whole, keys_of, once_a_record, reads_as, record_schema
 from purfle.notes.vocabulary.mapping import read_record
 
 

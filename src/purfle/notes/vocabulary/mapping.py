@@ -7,8 +7,9 @@ from typing import Any, TypeVar
 
 from purfle.base.place import Place
 from purfle.base.trouble import Wrong, listed
+from purfle.notes.frontmatter.key_line import plain_word
 from purfle.notes.frontmatter.tree import Entry, Mapping, Node, Scalar, is_blank, is_empty, name_of
-from purfle.notes.vocabulary.fields import EXAMPLE, Key, Reading, Record, Told, keys_of, plain_word, required_keys
+from purfle.notes.vocabulary.fields import EXAMPLE, Key, Reading, Record, Told, keys_of, required_keys
 from purfle.notes.vocabulary.keys_meant import half_a_key_alone, key_within, mapping_mend, no_colon_in_words, no_names_as_keys, tell_unknown
 
 R = TypeVar("R", bound=Record)

@@ -11,8 +11,9 @@ from typing import Any
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Wrong
+from purfle.notes.frontmatter.key_line import plain_word
 from purfle.notes.frontmatter.tree import Mapping, Node, Scalar, name_of
-from purfle.notes.vocabulary.fields import EXAMPLE, Kind, Reading, Told, keys_of, plain_word, reads_as
+from purfle.notes.vocabulary.fields import EXAMPLE, Kind, Reading, Told, keys_of, reads_as
 from purfle.notes.vocabulary.kinds import unquoted
 
 
