@@ -1,5 +1,7 @@
 """Disclosures: what a gifted part asks for, and what covers it."""
 
+import re
+
 import pytest
 from show_texts import build, day, episode, note, shop_with, show_of
 
@@ -50,6 +52,15 @@ def test_when_a_gifted_part_is_in_the_picture(stage, recorded, seen):
 def test_what_a_disclosure_covers(disclosure, covers):
     shop = shop_with({**FILES, "journal/episodes/2026-02-27.md": episode(f"disclosures: [{disclosure}]")})
     assert covered(shop, PICKUPS, shop.episodes[0].sheet.disclosures) is covers
+
+
+def test_a_disclosure_is_looked_through_for_the_builds_whose_names_it_may_hold_alone(monkeypatch):
+    """An expression for each of a shop's builds took seconds in a large one: Python keeps no more than 512 of them."""
+    others = {f"builds/b{n}/build.md": build(title=f"Build {n}") for n in range(30)}
+    shop = shop_with({**FILES, **others, "journal/episodes/2026-02-27.md": episode("disclosures: [{what: pickups}]")})
+    made, search = [], re.search
+    monkeypatch.setattr(re, "search", lambda *words: made.append(words[0]) or search(*words))
+    assert covered(shop, PICKUPS, shop.episodes[0].sheet.disclosures) and len(made) == 1
 
 
 def test_the_order_of_a_route_keeps_what_the_build_skips():

@@ -15,7 +15,7 @@ from purfle.notes.records.show import Piece
 from purfle.progress.model import Progress, StageProgress
 from purfle.progress.states import ENDED
 from purfle.show.airing import Slot
-from purfle.show.minutes import together
+from purfle.show.model import together
 from purfle.show.promises import shows
 from purfle.show.ready import Verdict, is_seen, kind_of, shown_before, verdict, verdict_without_stage
 from purfle.show.scene import Scene
@@ -40,6 +40,11 @@ class Candidate:
     """The stage's place in the route; -1 without one."""
     leaves: frozenset[int]
     """The places at which nothing is new once it was shown: its own, those of the stages it follows, and -1."""
+
+    @property
+    def name(self) -> str | None:
+        """The stage's name; None without one."""
+        return self.stage.stage.name if self.stage else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +85,7 @@ def _left(position: int, follows: Iterable[str], places: Mapping[str, int]) -> f
 
 def _minutes(scene: Scene, build: str, stage: StageProgress, usual: Decimal) -> Decimal:
     """The usual length, or the time its time-lapses run if that is longer, in half minutes."""
-    seconds = together(s.screen_seconds for s in scene.shots_for(build, stage.stage.name)) or ZERO
+    seconds = together(scene.shots_for(build, stage.stage.name)) or ZERO
     return max(usual, (seconds / 60 / _HALF).to_integral_value(ROUND_CEILING) * _HALF)
 
 
@@ -105,6 +110,5 @@ def judge(scene: Scene, candidate: Candidate, slot: Slot) -> Verdict:
 def kept_by(scene: Scene, candidate: Candidate) -> tuple[int, ...]:
     """Numbers (in the scene's promises) of the unmet promises that showing the candidate would keep, and no episode on its way keeps."""
     order = scene.orders[candidate.build.id]
-    stage = folded(candidate.stage.stage.name) if candidate.stage else None
     own = ((n, p) for n, p in enumerate(scene.promises) if p.build == candidate.build.id and p.unmet)
-    return tuple(n for n, p in own if shows(order, p.do, stage, candidate.what) and not scene.on_its_way(p))
+    return tuple(n for n, p in own if shows(order, p.do, candidate.name, candidate.what) and not scene.on_its_way(p))

@@ -10,6 +10,8 @@ from purfle.notes.model import Build
 from purfle.progress.model import Progress
 
 NO_CONSENT = "the customer has not agreed to its being shown"
+ASK = "ask them and write consent: {show: yes} under commission:"
+"""What gives it."""
 ADDRESS_OF_CONSENT = "a US example is California Civil Code 3344; your own law decides"
 _HANDED_OVER = ("sold", "delivered")
 
@@ -20,6 +22,11 @@ def lacks_consent(build: Build) -> bool:
     customers = sheet.kind == "commission" or sheet.commission is not None or (sheet.acquired is not None and sheet.acquired.how == "customer's")
     consent = sheet.commission.consent if sheet.commission else None
     return customers and not (consent is not None and consent.show)
+
+
+def unagreed(build: Build) -> str:
+    """The same in a sentence that names it."""
+    return f"{build.id} is a customer's, and they have not agreed to its being shown"
 
 
 def has_refused(build: Build) -> bool:
@@ -48,6 +55,6 @@ def bar_of_sheet(build: Build, progress: Progress, day: date) -> str | None:
 def how_to_show(build: Build) -> str:
     """What to write so that nothing bars the build from being shown, as the part of a mend."""
     if lacks_consent(build):
-        return f"ask them and write consent: {{show: yes}} under commission: on {build.file}"
+        return f"{ASK} on {build.file}"
     earlier = build.sheet.showroom.since is not None
     return f"write an earlier day behind showroom: on {build.file}" if earlier else f"write showroom: yes on {build.file}"

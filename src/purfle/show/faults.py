@@ -19,7 +19,7 @@ from purfle.progress.states import ENDED
 from purfle.show.airing import has_aired, length_of
 from purfle.show.anothers_work import anothers_work
 from purfle.show.bulletin_faults import bulletin_faults
-from purfle.show.consent import ADDRESS_OF_CONSENT, bar, bar_of_sheet, has_refused, how_to_show, lacks_consent
+from purfle.show.consent import ADDRESS_OF_CONSENT, ASK, bar, bar_of_sheet, has_refused, how_to_show, lacks_consent, unagreed
 from purfle.show.disclosure_faults import disclosure_faults
 from purfle.show.episode_text import UNNAMED
 from purfle.show.near_shots import near_shots
@@ -190,8 +190,8 @@ def _unshown(scene: Scene, found: Iterable[Trouble]) -> Iterator[Trouble]:
             yield Trouble(
                 build.sheet.where("showroom"),
                 "showing-without-consent",
-                f"{build.id} is a customer's, and they have not agreed to its being shown, so it stays off the showroom",
-                f"ask them and write consent: {{show: yes}} under commission:, or showroom: no ({ADDRESS_OF_CONSENT})",
+                f"{unagreed(build)}, so it stays off the showroom",
+                f"{ASK}, or showroom: no ({ADDRESS_OF_CONSENT})",
             )
 
 
@@ -204,8 +204,8 @@ def _consent(scene: Scene, episode: Episode, segment: Segment) -> Iterator[Troub
         yield Trouble(
             at,
             "segment-without-consent",
-            f"{id} is a customer's, and they have not agreed to its being shown",
-            f"ask them and write consent: {{show: yes}} under commission: on its sheet, or take the segment out ({ADDRESS_OF_CONSENT})",
+            unagreed(build),
+            f"{ASK} on its sheet, or take the segment out ({ADDRESS_OF_CONSENT})",
         )
     elif (lacks_consent(build) or episode.sheet.showroom or not has_aired(episode, today)) and (
         why := bar(build, scene.progress[id], max(episode.date, today))

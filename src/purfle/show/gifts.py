@@ -12,7 +12,7 @@ from collections.abc import Collection, Iterable
 from datetime import date
 
 from purfle.base.names import folded
-from purfle.notes.model import Shop
+from purfle.notes.model import Build, Shop
 from purfle.notes.records.show import Disclosure
 from purfle.show.given import Given
 from purfle.show.model import Gift
@@ -47,22 +47,21 @@ def covered(shop: Shop, gift: Gift, disclosures: Iterable[Disclosure]) -> bool:
 def _names(shop: Shop, gift: Gift, disclosure: Disclosure) -> bool:
     if disclosure.build is not None:
         return shop.find(disclosure.build) == gift.build
-    if _mentions(disclosure.what, gift.what):
-        others = [b for b in shop.builds if b.id != gift.build and (_mentions(disclosure.what, b.id) or _mentions(disclosure.what, b.sheet.title))]
-        own = _about(shop, disclosure.what, gift.build)
-        return own or not others
-    if _about(shop, disclosure.what, gift.build):
+    if _about(disclosure.what, shop.build(gift.build)):
         return True
+    if _mentions(disclosure.what, gift.what):
+        return not any(_about(disclosure.what, other) for other in shop.builds)
     return gift.origin is not None and disclosure.origin is not None and folded(gift.origin) == folded(disclosure.origin)
 
 
-def _about(shop: Shop, text: str, build: str) -> bool:
-    return _mentions(text, build) or _mentions(text, shop.build(build).sheet.title)
+def _about(text: str, build: Build) -> bool:
+    return _mentions(text, build.id) or _mentions(text, build.sheet.title)
 
 
 def _mentions(text: str, name: str) -> bool:
-    name = " ".join(name.split())
-    return bool(name) and re.search(rf"(?<!\w){re.escape(name)}(?!\w)", " ".join(text.split()), re.IGNORECASE) is not None
+    """Whether a name stands in a text as words of its own; an expression is made only for one whose letters are there at all."""
+    text, name = folded(text), folded(name)
+    return bool(name) and name in text and re.search(rf"(?<!\w){re.escape(name)}(?!\w)", text) is not None
 
 
 def said(gift: Gift) -> str:

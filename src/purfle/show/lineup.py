@@ -170,9 +170,7 @@ def _episode(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], choic
         segments.append(LineUpSegment(None, None, "talk", closing, Decimal(1), "what comes next week"))
     used = sum((s.minutes for s in segments), Decimal(0))
     left = [
-        LeftOut(
-            o.candidate.build.id, o.candidate.stage.stage.name if o.candidate.stage else None, why, o.candidate.what, could_fill(scene, slot, o, offers, choice)
-        )
+        LeftOut(o.candidate.build.id, o.candidate.name, why, o.candidate.what, could_fill(scene, slot, o, offers, choice))
         for o, why in why_out(scene, slot, week, offers, choice)
     ]
     return LineUpEpisode(slot.airs, slot.records, used, slot.length, tuple(segments), tuple(left))
@@ -180,10 +178,9 @@ def _episode(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], choic
 
 def _segment(scene: Scene, offer: Offer, slot: Slot, kept: set[int], *, over: bool) -> LineUpSegment:
     c = offer.candidate
-    name = c.stage.stage.name if c.stage else None
-    gifts = gifts_in(scene.given, c.build.id, scene.orders[c.build.id], name, None)
+    gifts = gifts_in(scene.given, c.build.id, scene.orders[c.build.id], c.name, None)
     promised = [f"keeps the promise of {scene.promises[n].episode.isoformat()}" for n in offer.keeps if n not in kept and scene.promises[n].episode < slot.airs]
     disclosed = [f"say on air: {said(gift)}" for gift in gifts]
     lonely = [_NOTHING_ELSE] if over else []
     why = "; ".join([*dict.fromkeys(promised), offer.verdict.why, *lonely, *disclosed])
-    return LineUpSegment(c.build.id, name, c.what, c.minutes, offer.verdict.chance, why, gifts, offer.verdict.shots)
+    return LineUpSegment(c.build.id, c.name, c.what, c.minutes, offer.verdict.chance, why, gifts, offer.verdict.shots)

@@ -3,7 +3,7 @@
 Invariant: the same piece is as long in the line-up, on its run sheet and in the count of shots.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
 from statistics import median_low
@@ -15,12 +15,6 @@ from purfle.show.airing import aired_episodes
 
 _USUAL: dict[Piece, Decimal] = {"progress": Decimal(4), "reveal": Decimal(4), "update": Decimal(2), "look back": Decimal(2), "talk": Decimal(1)}
 """Minutes a piece runs where no episode says so yet: common practice, no source."""
-
-
-def together(seconds: Iterable[Decimal | None]) -> Decimal | None:
-    """The running time of several time-lapses, in seconds; None where none is known."""
-    known = [some for some in seconds if some is not None]
-    return sum(known, ZERO) if known else None
 
 
 def minutes_of(segment: Segment, lapses: Decimal | None, usual: Mapping[Piece, Decimal]) -> Decimal:

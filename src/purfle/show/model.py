@@ -3,10 +3,11 @@
 Invariant: holds values; what they are is found out elsewhere.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Final, Literal
+from typing import Final, Literal, Protocol
 
 from purfle.base.place import Place
 from purfle.notes.records.show import Piece
@@ -22,6 +23,21 @@ Ready = Literal["yes", "likely", "no"]
 YES: Final = "yes"
 LIKELY: Final = "likely"
 NO: Final = "no"
+
+
+class Lapse(Protocol):
+    """What may hold a time-lapse: a shot, a take of it, or several in a piece."""
+
+    @property
+    def screen_seconds(self) -> Decimal | None:
+        """How long it runs on screen; None without one."""
+
+
+def together(lapses: Iterable[Lapse]) -> Decimal | None:
+    """The running time of several time-lapses, in seconds; None where none is known."""
+    known = [lapse.screen_seconds for lapse in lapses if lapse.screen_seconds is not None]
+    return sum(known, Decimal(0)) if known else None
+
 
 PromiseWord = Literal["open", "due", "kept", "kept late", "late", "withdrawn"]
 """What became of a promise."""
@@ -211,12 +227,15 @@ class RunSheetLine:
     words: str | None = None
     estimated: bool = False
     """The file gives no minutes: they are the usual ones, or the running time of its time-lapses."""
-    screen_seconds: Decimal | None = None
-    """Running time of its time-lapses in the can."""
     say: tuple[str, ...] = ()
     """Gifts it shows that no disclosure of the file names yet."""
     why: str = ""
     """For a proposed piece: why it is in."""
+
+    @property
+    def screen_seconds(self) -> Decimal | None:
+        """Running time of its time-lapses in the can; None without one."""
+        return together(self.shots)
 
     @property
     def runs_over(self) -> bool:
@@ -248,7 +267,7 @@ class RunSheet:
     @property
     def screen_seconds(self) -> Decimal:
         """Running time of all time-lapses in the can."""
-        return sum((line.screen_seconds or Decimal(0) for line in self.lines), Decimal(0))
+        return together(self.lines) or Decimal(0)
 
     @property
     def over(self) -> Decimal:

@@ -61,7 +61,7 @@ def why_out(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], choice
     here = choice.of_week.get(week, [])
     builds = {c.candidate.build.id for c in here}
     told: set[str] = set()
-    named = {(o.candidate.build.id, folded(o.candidate.stage.stage.name)) for o in offers if o.week == week and o.candidate.stage}
+    named = {(o.candidate.build.id, folded(o.candidate.name)) for o in offers if o.week == week and o.candidate.name}
     for offer in offers:
         id = offer.candidate.build.id
         if offer.week != week or any(offer is c for c in here) or (offer.candidate.stage is None and id in builds):
@@ -83,7 +83,7 @@ def _one_tells_all(scene: Scene, offer: Offer, slot: Slot) -> bool:
 
 def _promise(scene: Scene, offer: Offer, unkept: Sequence[int], told: bool, named: Set[tuple[str, str]]) -> PromiseState | None:
     """The promise, of those no episode keeps so far, of this very stage; `start`, or a stage that is none of the `named`, is about the build's first that is not ready."""
-    name = folded(offer.candidate.stage.stage.name) if offer.candidate.stage else None
+    name = folded(offer.candidate.name) if offer.candidate.name else None
     for number in unkept:
         wanted = folded(scene.promises[number].do)
         first = not told and wanted != REVEAL and (wanted == ANY or (offer.candidate.build.id, wanted) not in named)
@@ -150,7 +150,7 @@ def _too_often(offer: Offer, choice: Choice) -> bool:
 
 
 def _stage(offer: Offer) -> str:
-    return offer.candidate.stage.stage.name if offer.candidate.stage else offer.candidate.what
+    return offer.candidate.name or offer.candidate.what
 
 
 def _crowded(offer: Offer, slot: Slot, choice: Choice) -> str:

@@ -7,7 +7,6 @@ Invariant: rework does not unkeep a promise, and nothing is kept by an episode t
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from datetime import date, timedelta
 
 from purfle.base.names import folded
@@ -41,9 +40,17 @@ def _state(shop: Shop, progress: Mapping[str, Progress], made: Episode, promise:
     words = promise.words if build or promise.words else promise.build
     withdrawn = promise.withdrawn if promise.withdrawn and promise.withdrawn.date <= today else None
     state = _word(kept, withdrawn.date if withdrawn else None, due) or _unmet_word(shop, made.date, due, coming, today)
-    said = PromiseState(made.date, build.id if build else None, words, promise.do, state, due, kept, promise.at, public, made.sheet.title)
-    return replace(
-        said,
+    return PromiseState(
+        episode=made.date,
+        build=build.id if build else None,
+        words=words,
+        do=promise.do,
+        state=state,
+        due=due,
+        kept_on=kept,
+        at=promise.at,
+        public=public,
+        title=made.sheet.title,
         withdrawn_on=withdrawn.date if withdrawn else None,
         withdrawn_why=withdrawn.why if withdrawn else None,
         kept_in=keeper.sheet.title if keeper else "",

@@ -13,8 +13,8 @@ from purfle.notes.records.show import Disclosure, Piece, Segment
 from purfle.show.airing import has_aired, length_of
 from purfle.show.disclosure_faults import undisclosed_sponsors
 from purfle.show.gifts import in_words, said, undisclosed
-from purfle.show.minutes import minutes_of, together, usual_minutes
-from purfle.show.model import LineUpEpisode, LineUpSegment, PromiseState, RunSheet, RunSheetLine
+from purfle.show.minutes import minutes_of, usual_minutes
+from purfle.show.model import LineUpEpisode, LineUpSegment, PromiseState, RunSheet, RunSheetLine, together
 from purfle.show.scene import Scene
 
 
@@ -60,11 +60,10 @@ def _title(scene: Scene, id: str) -> str:
 
 def _line(scene: Scene, episode: Episode, segment: Segment, usual: Mapping[Piece, Decimal]) -> RunSheetLine:
     build = scene.shop.find(segment.build)
-    own = scene.shots_for(build, segment.stage)
-    seconds = together(s.screen_seconds for s in own)
+    shots = scene.shots_for(build, segment.stage)
     gifts = undisclosed(scene, build, segment.stage, scene.shop.recorded_on(episode), episode.sheet.disclosures) if build else ()
-    say = tuple(map(said, gifts))
-    return RunSheetLine(segment.what, build, segment.stage, minutes_of(segment, seconds, usual), own, segment.words, segment.minutes is None, seconds, say)
+    minutes = minutes_of(segment, together(shots), usual)
+    return RunSheetLine(segment.what, build, segment.stage, minutes, shots, segment.words, segment.minutes is None, tuple(map(said, gifts)))
 
 
 # --- as proposed ------------------------------------------------------------------------------------------------------
@@ -78,8 +77,8 @@ def _of_proposal(scene: Scene, episode: LineUpEpisode, title: str) -> RunSheet:
 
 
 def _proposed(scene: Scene, segment: LineUpSegment) -> RunSheetLine:
-    own = scene.shots_for(segment.build, segment.stage)
-    return RunSheetLine(segment.what, segment.build, segment.stage, segment.minutes, own, None, False, together(s.screen_seconds for s in own), (), segment.why)
+    shots = scene.shots_for(segment.build, segment.stage)
+    return RunSheetLine(segment.what, segment.build, segment.stage, segment.minutes, shots, why=segment.why)
 
 
 def _total(lines: Iterable[RunSheetLine]) -> Decimal:

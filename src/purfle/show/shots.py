@@ -15,8 +15,7 @@ from purfle.events.work import Redone
 from purfle.notes.model import Build, Shop
 from purfle.notes.records.stages import WantedShot
 from purfle.progress.model import Progress
-from purfle.show.minutes import together
-from purfle.show.model import IN_THE_CAN, LAST_CHANCE, MISSED, NOT_YET, WANTED, Shot, ShotStatus
+from purfle.show.model import IN_THE_CAN, LAST_CHANCE, MISSED, NOT_YET, WANTED, Shot, ShotStatus, together
 from purfle.show.planned import BenchPlan, Span, spans
 from purfle.show.route import order_of
 from purfle.show.taken import Taken
@@ -94,7 +93,7 @@ def _shot(progress: Progress, under: str, shot: WantedShot, window: Window, take
     stage = shot.during or shot.since or under
     opens = window.opens or window.planned_open
     day = takes[0].date if takes else None
-    return Shot(progress.build, stage, shot.shot, status, by, day, window.number, under, words_of(under, shot), opens, together(take.seconds for take in takes))
+    return Shot(progress.build, stage, shot.shot, status, by, day, window.number, under, words_of(under, shot), opens, together(takes))
 
 
 def _status(window: Window, closed: date | None, today: date) -> tuple[ShotStatus, date | None]:

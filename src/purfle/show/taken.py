@@ -32,7 +32,7 @@ class Taken:
     """As a `shots:` entry has it, folded."""
     words: tuple[str, ...] = ()
     """For a picture: the words of its file name, a gap, and those of its alt text."""
-    seconds: Decimal | None = None
+    screen_seconds: Decimal | None = None
     """Running time on screen, for a time-lapse."""
 
     def shows(self, shot: str) -> bool:
@@ -63,10 +63,11 @@ def _of_note(shop: Shop, note: Note) -> Iterator[tuple[str, Taken]]:
     for shot in note.sheet.shots:
         build = shop.find(shot.build) if shot.build else own
         if build and not unconsented(shot):
-            stages = (folded(shot.stage),) if shot.stage else _stages(shop, note, build, own)
+            stages = (folded(shot.stage),) if shot.stage else _stages(shop, note, build)
             yield build, Taken(note.date, stages, folded(shot.shot), (), _seconds(shop, shot))
-    for picture in note.body.pictures if own else ():
-        yield own or "", Taken(note.date, _stages(shop, note, own or "", own), None, _words_of(picture))
+    if own and note.body.pictures:
+        stages = _stages(shop, note, own)
+        yield from ((own, Taken(note.date, stages, None, _words_of(picture))) for picture in note.body.pictures)
 
 
 def picture_shows(picture: Picture, shot: str) -> bool:
@@ -83,9 +84,10 @@ def _runs(text: str) -> list[str]:
     return re.findall(r"[^\W_]+", text.casefold())
 
 
-def _stages(shop: Shop, note: Note, build: str, own: str | None) -> tuple[str, ...]:
-    flat = [note.sheet.stage] if note.sheet.stage and own == build else []
-    listed = [line.stage for line in note.sheet.bench if line.stage and (shop.find(line.build) if line.build else own) == build]
+def _stages(shop: Shop, note: Note, build: str) -> tuple[str, ...]:
+    """The stages of a build that a note works on, folded."""
+    flat = [note.sheet.stage] if note.sheet.stage and note.build == build else []
+    listed = [line.stage for line in note.sheet.bench if line.stage and (shop.find(line.build) if line.build else note.build) == build]
     return tuple(folded(stage) for stage in (*flat, *listed))
 
 

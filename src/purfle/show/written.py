@@ -11,8 +11,8 @@ from purfle.notes.records.show import EpisodeSheet, Piece, Segment
 from purfle.show.airing import Slot
 from purfle.show.candidates import Candidate, judge
 from purfle.show.gifts import gifts_in, said, undisclosed
-from purfle.show.minutes import minutes_of, together
-from purfle.show.model import NO, LeftOut, LineUpEpisode, LineUpSegment
+from purfle.show.minutes import minutes_of
+from purfle.show.model import NO, LeftOut, LineUpEpisode, LineUpSegment, together
 from purfle.show.ready import Verdict, verdict, verdict_without_stage
 from purfle.show.scene import Scene
 
@@ -25,16 +25,14 @@ def as_written(scene: Scene, slot: Slot, candidates: Sequence[Candidate], usual:
     total = sum((s.minutes for s in segments), Decimal(0))
     left = []
     for c in candidates:
-        name = c.stage.stage.name if c.stage else None
-        answer = judge(scene, c, slot)
-        if answer.ready != NO and (c.build.id, folded(name or "")) not in inside:
-            left.append(LeftOut(c.build.id, name, "the episode's file does not name it", c.what, total + c.minutes <= slot.length))
+        if judge(scene, c, slot).ready != NO and (c.build.id, folded(c.name or "")) not in inside:
+            left.append(LeftOut(c.build.id, c.name, "the episode's file does not name it", c.what, total + c.minutes <= slot.length))
     return LineUpEpisode(slot.airs, slot.records, total, slot.length, segments, tuple(left), written=True)
 
 
 def _segment(scene: Scene, slot: Slot, sheet: EpisodeSheet, segment: Segment, usual: Mapping[Piece, Decimal]) -> LineUpSegment:
     build = scene.shop.find(segment.build)
-    minutes = minutes_of(segment, together(s.screen_seconds for s in scene.shots_for(build, segment.stage)), usual)
+    minutes = minutes_of(segment, together(scene.shots_for(build, segment.stage)), usual)
     if build is None:
         return LineUpSegment(None, segment.stage, segment.what, minutes, Decimal(1), segment.words or "as its file says")
     answer = _verdict(scene, slot, build, segment)

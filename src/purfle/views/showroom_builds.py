@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 from urllib.parse import quote
 
+from purfle.base.groups import grouped
 from purfle.base.memo import Latest
 from purfle.notes.model import Build, Note
 from purfle.progress.model import PublicState
@@ -109,16 +110,15 @@ def _in_public_order(desk: ShowroomDesk, notes: tuple[Note, ...]) -> list[Note]:
     What one file tells of a day stays together, as it was written.
     """
     first: dict[str, date] = {}
-    together: dict[str, list[Note]] = {}
     for note in notes:
-        together.setdefault(note.file, []).append(note)
         for stage in _stages_of(desk, note):
             first.setdefault(stage, note.date)
 
     def place(note: Note) -> tuple[date, date, list[str]]:
         return note.date, min((first[stage] for stage in _stages_of(desk, note)), default=note.date), note.body.text.split()
 
-    return [note for parts in sorted(together.values(), key=lambda parts: min(map(place, parts))) for note in sorted(parts, key=lambda part: part.at.line)]
+    files = grouped(notes, lambda note: note.file).values()
+    return [note for parts in sorted(files, key=lambda parts: min(map(place, parts))) for note in sorted(parts, key=lambda part: part.at.line)]
 
 
 def _offer(desk: ShowroomDesk, build: Build) -> Offer | None:
