@@ -44,9 +44,22 @@ LINES = {
         "used: [{item: wax, qty: 1}]\nwritten_off: [{item: wax, qty: 1}]\nwithdrawn: [{item: wax, qty: 1}]\nsold: [{item: wax, qty: 2, price: 9, "
         "back: [{date: 2026-03-05, refund: 4, goods: yes, qty: 1}]}]",
     ),
+    "stock goes back from a build's note, of what the build was given nothing": (
+        "",
+        "returned: [{item: wax, refund: 2}]\nNEXT\nmoved: [{part: wax, to: stock}]",
+    ),
+    "used over one build by two of its names": ("", "used: [{item: wax, qty: 3, over: [heron, Heron]}]\nNEXT\nmoved: [{part: wax, to: stock}]"),
     "what goes back is not of the shelf, which has none": ("parts: [{part: post, cost: 9, arrived: 2026-01-02}]", "returned: [{item: peg, refund: 2}]"),
     "counted": ("", "counted: [{item: wax, qty: 4.5}]"),
 }
+
+
+def test_a_lot_whose_stock_is_worth_nothing_brings_the_shelf_nothing() -> None:
+    """Where nothing in it is worth anything, all share its cost evenly (`money.split`), the shelf too."""
+    lot = "lots: [{{lot: winter, cost: 30, values: {{heron: {heron}, stock: 0}}, item: knob, qty: 5}}]"
+    for heron, knobs in ((20, {}), (0, {"knob": 5})):
+        books = kept({"heron": "", "2026-02-01": lot.format(heron=heron)})
+        assert (shelf_on(moves_of(books.shop), TODAY).held, {move.item: move.qty for move in books.books.moves}) == (knobs, knobs)
 
 
 def test_a_part_that_no_build_is_said_to_give_comes_from_nowhere() -> None:

@@ -11,7 +11,7 @@ from purfle.base.trouble import Trouble, Troubles
 from purfle.bench.calendar import QUARTERS, bench_quarters
 from purfle.bench.rules import best_rule
 from purfle.bench.then import Then, then_of
-from purfle.events.work import lines_of
+from purfle.events.work import hours_of, lines_of
 from purfle.notes.model import Shop
 from purfle.notes.same import OfDays
 
@@ -56,14 +56,10 @@ def _worked_out(then: Then, first: date) -> Decimal:
     situation, _ = then.situation(first)
     placed = (one for one in best_rule(situation).laid.placed if one is not None)
     planned = Decimal(sum(taken for one in placed for day, taken in one.days if day < DAYS)) / QUARTERS
-    return planned + _noted(then.shop, first, first + timedelta(days=1))  # what is done by then the plan has no more
+    return planned + hours_of(then.shop.notes_on(first))  # what is done by then the plan has no more
 
 
 def attendance(shop: Shop, first: date, until: date) -> tuple[Decimal, Decimal]:
     """Bench hours that shop.md gives from a day until before another, and those that the notes hold."""
     given = Decimal(sum(bench_quarters(shop, first, (until - first).days, Decimal(0)))) / QUARTERS
-    return given, _noted(shop, first, until)
-
-
-def _noted(shop: Shop, first: date, until: date) -> Decimal:
-    return sum((line.hours or Decimal(0) for note in shop.notes if first <= note.date < until for line in lines_of(note)), Decimal(0))
+    return given, hours_of(note for note in shop.notes if first <= note.date < until)

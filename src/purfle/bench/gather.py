@@ -6,7 +6,6 @@ Invariant: places nothing; everything it says follows from the notes up to today
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
-from decimal import Decimal
 from itertools import accumulate
 
 from purfle.bench.arrivals import Supply, supply_of, waiting_of
@@ -14,7 +13,7 @@ from purfle.bench.calendar import QUARTERS, bench_quarters, index_of
 from purfle.bench.learn import Habit, Habits, habits_of, mean, vague
 from purfle.bench.shelf import Shelf, moves_of, shelf_on
 from purfle.bench.steps import Doubt, Due, Situation, Step, Waiting, followers_of
-from purfle.events.work import lines_of
+from purfle.events.work import hours_of
 from purfle.notes.model import Build, Shop
 from purfle.notes.records.build import Hold
 from purfle.progress.model import Progress, StageProgress
@@ -232,7 +231,7 @@ def _promises(shop: Shop, build: Build, told: Progress, numbers: Mapping[str, in
 
 def _free(shop: Shop, steps: Sequence[Step], today: date, more: int) -> tuple[int, ...]:
     """Quarter hours a day, as far ahead as the work can need with room to spare."""
-    noted = sum((line.hours or Decimal(0) for note in shop.notes_on(today) for line in lines_of(note)), Decimal(0))
+    noted = hours_of(shop.notes_on(today))
     lags: dict[str, float] = {}
     for step in steps:
         lags[step.build] = lags.get(step.build, 0.0) + step.lag

@@ -74,7 +74,7 @@ def part_moved(desk: BooksDesk, event: PartMoved) -> None:
     """A part moves with its cost: as the note says, else with what it cost the build it leaves."""
     record, job = event.record, desk.jobs[event.origin]
     there = desk.has_fitted(job.id, record.part)
-    qty = (there or (event.part.qty if event.part else Decimal(1))) if record.qty is None else record.qty
+    qty = event.qty(there)
     if not qty:
         desk.troubles.add(record.where("qty"), "qty-zero", f"qty: nothing of {record.part} moves", "write how many there are")
         return

@@ -161,7 +161,7 @@ def _lot_share(desk: BooksDesk, lot: Lot, named: Named, share: Decimal, come: Ar
     if word == "stock":
         if not desk.counts(lot.stocked):
             desk.charge(voucher, share, Account(Book.INVENTORY, "materials", None, MATERIALS), come.no_purchase)
-        elif share or named.value:
+        elif lot.has_stock:
             _to_shelf(desk, lot.stocked, lot.qty, share, come, lot, None)
     elif word == "shop":
         _for_shop(desk, lot, voucher.what, share, come)
@@ -242,9 +242,9 @@ def sent_back(desk: BooksDesk, event: SentBack) -> None:
     """
     record, item, voucher = event.record, folded(event.record.item), _sent_back(event)
     refund, on_shelf = desk.home(record, record.refund), desk.shelf.has(record.item)
-    if event.build is not None and not (event.maybe_stock and on_shelf):
-        _refund_to_build(desk, event, event.build, refund)
-        if desk.jobs[event.build].place == "collection":
+    if (build := event.leaves(on_shelf)) is not None:
+        _refund_to_build(desk, event, build, refund)
+        if desk.jobs[build].place == "collection":
             return
     elif not desk.counts(record.item):
         desk.charge(voucher, -refund, Account(Book.INVENTORY, "materials", None, MATERIALS), _REFUNDS_DUE)

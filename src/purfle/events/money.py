@@ -2,12 +2,12 @@
 
 An event names its builds by id and carries the record it was read from, so that a figure can be traced to its line.
 Tuples with names, because a large shop has tens of thousands and a frozen dataclass takes three times as long to make.
-Invariant: these are values; `noted` makes them from the notes, and the books make amounts of them.
+Invariant: these are values; `noted` makes them from the notes, `order` puts them in order, and the books make amounts of them.
 """
 
 from datetime import date
 from decimal import Decimal
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, Protocol
 
 from purfle.base.place import Place
 from purfle.notes.records.build import Acquired, MovedBuild, Part
@@ -21,6 +21,18 @@ Day = date
 """A day, where an event's own field `date` hides the type."""
 COMMISSION = -1
 """The number under which a build's deliveries are one deal."""
+
+
+class MoneyEvent(Protocol):
+    """Any event of money."""
+
+    @property
+    def date(self) -> Day:
+        """The day on which it happened."""
+
+    @property
+    def at(self) -> Place:
+        """The line that tells of it."""
 
 
 class Goods(NamedTuple):
@@ -101,6 +113,11 @@ class PartMoved(NamedTuple):
     part: Part | None
     """The line of the bill of materials that it left, when there is one."""
 
+    def qty(self, there: Decimal) -> Decimal:
+        """How many move: as the note says, else all that are `there` in the build, as many as its bill has where none is known, or one."""
+        on_bill = self.part.qty if self.part else Decimal(1)
+        return (there or on_bill) if self.record.qty is None else self.record.qty
+
 
 class UsedUp(NamedTuple):
     """Something from stock was used."""
@@ -141,6 +158,10 @@ class SentBack(NamedTuple):
     maybe_stock: bool
     """The note does not say which; stock has the first claim."""
     record: Returned
+
+    def leaves(self, on_shelf: Decimal) -> str | None:
+        """The build that the goods leave; None for the shelf, by what lies there of them."""
+        return None if self.maybe_stock and on_shelf else self.build
 
 
 class WroteOff(NamedTuple):
@@ -287,63 +308,3 @@ class StockCounted(NamedTuple):
     date: date
     at: Place
     record: Counted
-
-
-MoneyEvent = (
-    PaidAhead
-    | GoodsHere
-    | CameIn
-    | GiftedPart
-    | MoneyIn
-    | SalvagedPart
-    | PartMoved
-    | UsedUp
-    | MoneyOut
-    | StandingDue
-    | SentBack
-    | WroteOff
-    | TookOut
-    | StockSold
-    | StockCameBack
-    | BuildSold
-    | CameBack
-    | HandedOver
-    | AgreedLate
-    | CameToEnd
-    | Kept
-    | BroughtIn
-    | Drive
-    | EpisodeIncome
-    | StockCounted
-)
-
-ORDER: dict[type, int] = {
-    PaidAhead: 10,
-    GoodsHere: 11,
-    CameIn: 12,
-    GiftedPart: 12,
-    BroughtIn: 14,
-    MoneyIn: 15,
-    SalvagedPart: 20,
-    PartMoved: 25,
-    UsedUp: 30,
-    MoneyOut: 31,
-    StandingDue: 31,
-    SentBack: 40,
-    WroteOff: 41,
-    TookOut: 42,
-    StockSold: 50,
-    StockCameBack: 51,
-    CameBack: 53,
-    HandedOver: 54,
-    AgreedLate: 55,
-    HandedBack: 56,
-    BuildSold: 57,
-    CameBackAtOnce: 57,
-    CameToEnd: 60,
-    Kept: 61,
-    Drive: 65,
-    EpisodeIncome: 65,
-    StockCounted: 70,
-}
-"""The order of a day: what came in before what was used, and the count of the shelf last."""

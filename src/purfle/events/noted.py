@@ -7,7 +7,6 @@ Invariant: works out no amount, and looks at no event but its own record.
 from collections.abc import Callable, Iterable, Iterator
 from datetime import date, timedelta
 from decimal import Decimal
-from functools import cached_property
 from itertools import compress
 from operator import attrgetter
 from typing import Any
@@ -15,6 +14,8 @@ from typing import Any
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.events import money
+from purfle.events.money import MoneyEvent
+from purfle.events.work import lines_of, worked_on
 from purfle.notes.model import Build, Episode, Note, Shop
 from purfle.notes.records.build import Acquired, Part
 from purfle.notes.records.note import Bought, Lot, MovedPart, NoteSheet, Returned, Sold, Used
@@ -22,34 +23,33 @@ from purfle.notes.records.sales import Commission, Sale
 from purfle.notes.records.shop import Standing
 
 
-def money_events(shop: Shop, today: date) -> list[money.MoneyEvent]:
+def money_events(shop: Shop, today: date) -> Iterator[MoneyEvent]:
     """Every money event of the shop, in no particular order; standing costs up to `today`."""
-    events: list[money.MoneyEvent] = []
-    for build in shop.builds:
-        events += _of_build(shop, build)
-    _of_notes(shop, events)
+    yield from goods_events(shop)
     for episode in shop.episodes:
-        events += _of_episode(episode)
+        yield from _of_episode(episode)
     for standing in shop.settings.standing:
-        events += _standing(standing, today)
-    return events
+        yield from _standing(standing, today)
 
 
-def _of_notes(shop: Shop, events: list[money.MoneyEvent]) -> None:
-    context, kinds = _Context(shop), tuple(_EVENTS_OF.values())
+def goods_events(shop: Shop) -> Iterator[MoneyEvent]:
+    """Those that build sheets and notes tell of: all that moves stock and parts is among them."""
+    for build in shop.builds:
+        yield from _of_build(shop, build)
+    kinds = tuple(_EVENTS_OF.values())
     for note in shop.notes:
         written = _written(note.sheet)
         if written == _NO_MONEY:
             continue
         for records, events_of in compress(zip(written, kinds, strict=True), written):
             for record in records:
-                events += events_of(context, note, record)
+                yield from events_of(shop, note, record)
 
 
 # --- the build sheet ---------------------------------------------------------------------------------------------------
 
 
-def _of_build(shop: Shop, build: Build) -> Iterator[money.MoneyEvent]:
+def _of_build(shop: Shop, build: Build) -> Iterator[MoneyEvent]:
     sheet = build.sheet
     if sheet.acquired:
         yield from _acquired(build.id, sheet.acquired)
@@ -66,7 +66,7 @@ def _of_build(shop: Shop, build: Build) -> Iterator[money.MoneyEvent]:
         yield changed(move.date, move.at, build.id, move)
 
 
-def _acquired(build: str, record: Acquired) -> Iterator[money.MoneyEvent]:
+def _acquired(build: str, record: Acquired) -> Iterator[MoneyEvent]:
     if record.date is None:
         return
     if record.how != "bought":
@@ -77,7 +77,7 @@ def _acquired(build: str, record: Acquired) -> Iterator[money.MoneyEvent]:
     yield from _bought(goods)
 
 
-def _part(build: str, record: Part) -> Iterator[money.MoneyEvent]:
+def _part(build: str, record: Part) -> Iterator[MoneyEvent]:
     if record.how != "bought":
         if record.arrived:
             yield money.GiftedPart(record.arrived, record.at, build, record)
@@ -87,7 +87,7 @@ def _part(build: str, record: Part) -> Iterator[money.MoneyEvent]:
     yield from _bought(money.Goods(record, record.part, "build", build, record.cost or Decimal(0), record.paid, record.arrived))
 
 
-def _bought(goods: money.Goods) -> Iterator[money.MoneyEvent]:
+def _bought(goods: money.Goods) -> Iterator[MoneyEvent]:
     """Paid ahead and here, or here and perhaps paid later, or neither yet: then it is only planned."""
     if goods.paid and (goods.here is None or goods.paid < goods.here):
         yield money.PaidAhead(goods.paid, goods.record.at, goods)
@@ -95,7 +95,7 @@ def _bought(goods: money.Goods) -> Iterator[money.MoneyEvent]:
         yield money.GoodsHere(goods.here, goods.record.at, goods)
 
 
-def _sale(shop: Shop, build: str, number: int, sale: Sale) -> Iterator[money.MoneyEvent]:
+def _sale(shop: Shop, build: str, number: int, sale: Sale) -> Iterator[MoneyEvent]:
     others = tuple(found for name in sale.bundled if (found := shop.find(name)) is not None)
     trade_in = shop.find(sale.trade_in.build) if sale.trade_in else None
     yield money.BuildSold(sale.date, sale.at, build, sale, number, others, trade_in)
@@ -104,7 +104,7 @@ def _sale(shop: Shop, build: str, number: int, sale: Sale) -> Iterator[money.Mon
         yield came(max(back.date, sale.date), back.at, build, sale.date, number, back)
 
 
-def _commission(build: str, commission: Commission) -> Iterator[money.MoneyEvent]:
+def _commission(build: str, commission: Commission) -> Iterator[MoneyEvent]:
     for delivered in commission.delivered:
         yield money.HandedOver(delivered.date, delivered.at, build, commission, delivered)
     days = {delivered.date for delivered in commission.delivered}
@@ -120,72 +120,71 @@ def _commission(build: str, commission: Commission) -> Iterator[money.MoneyEvent
 # --- notes -------------------------------------------------------------------------------------------------------------
 
 
-class _Context:
-    """What a line of a note may need beside itself."""
-
-    def __init__(self, shop: Shop) -> None:
-        self.shop, self.find = shop, shop.find
-
-    @cached_property
-    def hours(self) -> dict[tuple[date, str], Decimal]:
-        """Hours noted on each build on each day: what shares a can of paint over several builds."""
-        return _hours_by_day(self.shop)
-
-
-def _bought_line(context: _Context, note: Note, bought: Bought) -> Iterator[money.MoneyEvent]:
-    to, build = bought.goes_to(note.build), context.find(bought.build_named(note.build))
+def _bought_line(shop: Shop, note: Note, bought: Bought) -> Iterator[MoneyEvent]:
+    to, build = bought.goes_to(note.build), shop.find(bought.build_named(note.build))
     if to == "build" and build is None:
         return
     paid, here = bought.paid or note.date, bought.arrived or note.date
     yield from _bought(money.Goods(bought, bought.item, to, build, bought.cost, paid, here))
 
 
-def _lot(_: _Context, note: Note, lot: Lot) -> Iterator[money.MoneyEvent]:
+def _lot(_: Shop, note: Note, lot: Lot) -> Iterator[MoneyEvent]:
     yield from _bought(money.Goods(lot, lot.lot, "lot", None, lot.cost, lot.paid or note.date, note.date))
 
 
-def _used(context: _Context, note: Note, used: Used) -> tuple[money.UsedUp]:
+def _used(shop: Shop, note: Note, used: Used) -> tuple[money.UsedUp]:
     if used.over:
-        builds = tuple(dict.fromkeys(found for name in used.over if (found := context.find(name)) is not None))
-        weights = tuple(context.hours.get((note.date, build), Decimal(0)) for build in builds)
+        builds = tuple(dict.fromkeys(found for name in used.over if (found := shop.find(name)) is not None))
+        spent = _hours_on(shop, note.date)
+        weights = tuple(spent.get(build, Decimal(0)) for build in builds)
         return (money.UsedUp(note.date, used.at, builds, weights, used),)
-    build = None if used.place == "shop" else context.find(used.build) if used.build else note.build
+    build = None if used.place == "shop" else shop.find(used.build) if used.build else note.build
     return (money.UsedUp(note.date, used.at, (build,) if build else (), (), used),)
 
 
-def _sold(_: _Context, note: Note, sold: Sold) -> Iterator[money.StockSold | money.StockCameBack]:
+def _hours_on(shop: Shop, day: date) -> dict[str, Decimal]:
+    """Hours noted on each build on a day: what shares a can of paint over several builds."""
+    hours: dict[str, Decimal] = {}
+    for note in shop.notes_on(day):
+        for line in lines_of(note):
+            if line.hours and (build := worked_on(shop, note, line)):
+                hours[build] = hours.get(build, Decimal(0)) + line.hours
+    return hours
+
+
+def _sold(_: Shop, note: Note, sold: Sold) -> Iterator[money.StockSold | money.StockCameBack]:
     yield money.StockSold(note.date, sold.at, sold)
     for back, qty in sold.came_back():
         yield money.StockCameBack(max(back.date, note.date), back.at, sold, note.date, back, qty)
 
 
-def _moved_part(context: _Context, note: Note, moved: MovedPart) -> Iterator[money.PartMoved]:
-    origin = context.find(moved.origin) if moved.origin else note.build
+def _moved_part(shop: Shop, note: Note, moved: MovedPart) -> Iterator[money.PartMoved]:
+    origin = shop.find(moved.origin) if moved.origin else note.build
     into_stock = folded(moved.to) == "stock"
-    to = None if into_stock else context.find(moved.to)
+    to = None if into_stock else shop.find(moved.to)
     if origin is None or origin == to or (to is None and not into_stock):
         return
-    yield money.PartMoved(note.date, moved.at, origin, to, moved, context.shop.build(origin).part(moved.part))
+    yield money.PartMoved(note.date, moved.at, origin, to, moved, shop.build(origin).part(moved.part))
 
 
-def _returned(context: _Context, note: Note, returned: Returned) -> tuple[money.SentBack]:
-    build = context.find(returned.build) or note.build
-    named = returned.build is not None or (build is not None and context.shop.build(build).part(returned.item) is not None)
+def _returned(shop: Shop, note: Note, returned: Returned) -> tuple[money.SentBack]:
+    build = shop.find(returned.build) or note.build
+    named = returned.build is not None or (build is not None and shop.build(build).part(returned.item) is not None)
     return (money.SentBack(note.date, returned.at, build, not named, returned),)
 
 
-_Reader = Callable[[_Context, Note, Any], Iterable[money.MoneyEvent]]
+_Reader = Callable[[Shop, Note, Any], Iterable[MoneyEvent]]
 """The events of one line of a note."""
 
 
-def _plainly(event: Callable[[date, Place, Any], money.MoneyEvent]) -> _Reader:
+def _plainly(event: Callable[[date, Place, Any], MoneyEvent]) -> _Reader:
     """A line that is an event by itself."""
     return lambda _, note, line: (event(note.date, line.at, line),)
 
 
-def _of_a_build(event: Callable[[date, Place, str | None, Any], money.MoneyEvent]) -> _Reader:
+def _of_a_build(event: Callable[[date, Place, str | None, Any], MoneyEvent]) -> _Reader:
     """A line about the build it names, else about that of its note."""
-    return lambda context, note, line: (event(note.date, line.at, context.find(line.build) or note.build, line),)
+    return lambda shop, note, line: (event(note.date, line.at, shop.find(line.build) or note.build, line),)
 
 
 _EVENTS_OF: dict[str, _Reader] = {
@@ -209,20 +208,9 @@ _NO_MONEY = _written(NoteSheet())
 """What most notes have of these: nothing."""
 
 
-def _of_episode(episode: Episode) -> Iterator[money.MoneyEvent]:
+def _of_episode(episode: Episode) -> Iterator[MoneyEvent]:
     for income in episode.sheet.income:
         yield money.EpisodeIncome(income.date or episode.date, income.at, income)
-
-
-def _hours_by_day(shop: Shop) -> dict[tuple[date, str], Decimal]:
-    hours: dict[tuple[date, str], Decimal] = {}
-    for note in shop.notes:
-        lines = [(note.build, note.sheet.hours)]
-        lines += [(shop.find(bench.build) or note.build, bench.hours) for bench in note.sheet.bench if bench.place is None]
-        for build, spent in lines:
-            if build and spent:
-                hours[note.date, build] = hours.get((note.date, build), Decimal(0)) + spent
-    return hours
 
 
 # --- standing costs ----------------------------------------------------------------------------------------------------

@@ -3,6 +3,7 @@
 Invariant: repeats what the notes say; whether a stage exists or was finished before is not known here.
 """
 
+from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 from typing import NamedTuple
@@ -122,11 +123,11 @@ def _of_note(shop: Shop, note: Note, events: list[Work]) -> None:
     later = [line for line in lines if line.stage is not None and folded(line.stage) in redone]
     for line in lines:
         if line not in later:
-            _of_line(shop, note, own, line, events)
+            _of_line(shop, note, line, events)
     if own is not None:
         events += [Redone(note.date, sheet.where("redo"), own, stage, sheet.after_sale) for stage in sheet.redo]
     for line in later:
-        _of_line(shop, note, own, line, events)
+        _of_line(shop, note, line, events)
 
 
 def lines_of(note: Note) -> tuple[Bench, ...]:
@@ -137,11 +138,21 @@ def lines_of(note: Note) -> tuple[Bench, ...]:
     return (Bench(stage=sheet.stage, hours=sheet.hours, finished=sheet.finished, coats=sheet.coats, at=stage_at(sheet), marks=sheet.marks), *sheet.bench)
 
 
-def _of_line(shop: Shop, note: Note, own: str | None, line: Bench, events: list[Work]) -> None:
-    build = shop.find(line.build) if line.build is not None else own
+def worked_on(shop: Shop, note: Note, line: Bench) -> str | None:
+    """The build that a line of a note is about; None for work on none, and for a name that means none."""
     if line.place is not None:
-        build = None
-    elif build is None and (line.build is not None or line.stage is not None):
+        return None
+    return shop.find(line.build) if line.build is not None else note.build
+
+
+def hours_of(notes: Iterable[Note]) -> Decimal:
+    """All bench hours that some notes hold."""
+    return sum((line.hours for note in notes for line in lines_of(note) if line.hours), Decimal(0))
+
+
+def _of_line(shop: Shop, note: Note, line: Bench, events: list[Work]) -> None:
+    build = worked_on(shop, note, line)
+    if build is None and line.place is None and (line.build is not None or line.stage is not None):
         return
     _done(note.date, build, line, note.sheet.after_sale or line.after_sale, line.what, events)
 

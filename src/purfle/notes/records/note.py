@@ -293,8 +293,9 @@ class Lot(Record):
 
     @property
     def has_stock(self) -> bool:
-        """Whether a part of it is for stock."""
-        return any(folded(value.name) == "stock" for value in self.values)
+        """Whether a part of it is for stock: of what is worth something, or of a cost that is shared evenly because nothing is."""
+        worth = {folded(value.name): value.value for value in self.values}
+        return bool(worth.get("stock")) if any(worth.values()) else "stock" in worth and bool(self.cost or self.shipping or self.tax)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
