@@ -83,8 +83,10 @@ def _pages(view: Office, templates: Templates) -> Iterator[tuple[str, bytes]]:
         if found.template:
             yield found.template.page, page("sheets-frets.html", "builds", "../", sheets=found, template=found.template)
     for money in view.money:
-        yield money.page, page("money.html", "money", money=money, years=view.money)
+        yield money.page, page("money.html", "money", money=money, years=view.money, partners=view.partners)
         yield money.ledger_page, page("ledger.html", "money", money=money)
+    for paper in view.partners:
+        yield paper.page.href, page("partner.html", "money", paper=paper)
     if not view.money:
         yield "money.html", page("money-none.html", "money")
     yield "troubles.html", page("troubles.html", "troubles", view=view.troubles)

@@ -19,6 +19,7 @@ from purfle.views.office_decisions import Decisions, decisions_of
 from purfle.views.office_desk import Phases, desk_of
 from purfle.views.office_honesty import HonestyView, honesty_of
 from purfle.views.office_money import Money, money_of
+from purfle.views.office_partners import PartnerPaper, partner_papers_of
 from purfle.views.office_plan import PlanView, plan_view_of
 from purfle.views.office_sheets import MindRow, SheetsView, mind_of, sheets_views_of
 from purfle.views.office_show import ShowView, show_view_of
@@ -44,6 +45,8 @@ class Office:
     """Cautions of the week's work."""
     money: tuple[Money, ...]
     """By year, the newest first."""
+    partners: tuple[PartnerPaper, ...]
+    """What each partner can be handed."""
     groups: tuple[BuildGroup, ...]
     builds: tuple[BuildView, ...]
     stock: StockView
@@ -72,6 +75,7 @@ def office_of(found: Phases, troubles: Iterable[Trouble], lines: Mapping[str, Se
         week=week,
         mind=mind_of(week, worked_out),
         money=tuple(money_of(desk, year, n == 0) for n, year in enumerate(years)),
+        partners=partner_papers_of(desk),
         groups=groups_of(desk, costs),
         builds=tuple(views_of(desk, costs)),
         stock=stock_view_of(desk, years),

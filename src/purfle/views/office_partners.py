@@ -1,0 +1,64 @@
+"""A partner's account of shares, to print and hand over.
+
+Invariant: shows the sales and payments of one partner, and nothing of another, of a customer or of a cost.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from purfle.base.names import folded
+from purfle.books.partners import PartnerAccount, partners_of
+from purfle.views.office_desk import Figure, Link, OfficeDesk
+
+
+@dataclass(frozen=True, slots=True)
+class ShareRow:
+    """One sale or payment."""
+
+    day: str
+    build: str
+    """Its title; empty for a payment on no build."""
+    what: str
+    price: Figure | None
+    amount: Figure
+    owed: Figure
+    """What was still to be paid after it."""
+
+
+@dataclass(frozen=True, slots=True)
+class PartnerPaper:
+    """The account of one partner."""
+
+    page: Link
+    terms: tuple[str, ...]
+    """What was agreed, build by build."""
+    rows: tuple[ShareRow, ...]
+    owed: Figure
+
+
+def partner_papers_of(desk: OfficeDesk) -> tuple[PartnerPaper, ...]:
+    """One paper for each partner, by name."""
+    return tuple(_paper(desk, n, account) for n, account in enumerate(partners_of(desk.found.books), 1))
+
+
+def _paper(desk: OfficeDesk, number: int, account: PartnerAccount) -> PartnerPaper:
+    page = Link(account.partner, f"partner-{number}.html")
+    return PartnerPaper(page, tuple(_terms(desk, account.partner)), tuple(_rows(desk, account)), desk.money(account.owed))
+
+
+def _terms(desk: OfficeDesk, partner: str) -> Iterator[str]:
+    for build in desk.shop.builds:
+        for share in build.sheet.share:
+            if folded(share.partner) == folded(partner):
+                yield f"{desk.titles[build.id]}: {desk.write.percent(share.percent / 100)} of the {share.of}"
+
+
+def _rows(desk: OfficeDesk, account: PartnerAccount) -> Iterator[ShareRow]:
+    left = Decimal(0)
+    for line in account.lines:
+        left += line.amount
+        words = line.what or ("sold" if line.amount > 0 else "refunded")
+        price = None if line.price is None else desk.money(line.price)
+        build = desk.titles.get(line.build, line.build) if line.build else ""
+        yield ShareRow(desk.write.date(line.date), build, words, price, desk.money(line.amount, line.estimated), desk.money(left))

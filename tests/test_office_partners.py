@@ -1,0 +1,74 @@
+"""What a partner is handed: their sales and payments, and nothing of anyone else."""
+
+from datetime import date
+from decimal import Decimal
+
+from books_folder import kept
+from office_shop import templates
+from shop_texts import fenced
+
+from purfle.books.partners import partners_of
+from purfle.compile import Analysis
+from purfle.pages.office import pages_of
+from purfle.sites import office_view
+from purfle.views.office_troubles import Held
+
+TODAY = date(2026, 5, 20)
+SHOP = "name: Gorse End\nchannels: {fair: {percent: 10, on: price}, in person: {}}"
+BOARDS = """units: 6
+acquired: {date: 2026-01-05, how: consigned, from: Sorrel Joinery}
+share: {partner: Sorrel Joinery, percent: 45, of: price}
+parts: [{part: tuners, cost: 61.37, arrived: 2026-01-20, paid: 2026-01-20}]
+sale:
+  - {date: 2026-03-01, units: 2, price: 330, channel: fair, buyer: Hannick Dole}
+  - {date: 2026-03-01, units: 1, price: 100, channel: in person}
+  - {date: 2026-04-01, units: 1, price: 170, discount: 5, channel: in person, back: {date: 2026-04-03, refund: 165, goods: yes}}"""
+LUTE = """acquired: {date: 2026-01-05, how: bought, price: 203.19}
+share: [{partner: sorrel joinery, percent: 10, of: price}, {partner: Wilmet Crane, percent: 50, of: profit}]
+sale: {date: 2026-04-10, price: 500, channel: in person}"""
+PAID = "paid: [{what: part for March, cost: 150, kind: share, to: Sorrel Joinery, build: boards}]"
+FILES = {"boards": BOARDS, "lute": LUTE, "2026-03-05": PAID}
+
+
+def test_an_account_has_every_share_and_payment_with_what_was_sold_for() -> None:
+    """By hand: 45 % of 330 is 148.50, of 100 is 45, of 165 is 74.25, which goes back with the refund; 10 % of 500 is 50."""
+    sorrel, crane = partners_of(kept(FILES, SHOP, TODAY).books)
+    assert sorrel.partner == "Sorrel Joinery" and crane.partner == "Wilmet Crane"
+    assert [(line.date, line.build, line.what, line.price, line.amount) for line in sorrel.lines] == [
+        (date(2026, 3, 1), "boards", "", Decimal(330), Decimal("148.50")),
+        (date(2026, 3, 1), "boards", "", Decimal(100), Decimal("45")),
+        (date(2026, 3, 5), "boards", "part for March", None, Decimal(-150)),
+        (date(2026, 4, 1), "boards", "", Decimal(165), Decimal("74.25")),
+        (date(2026, 4, 3), "boards", "", None, Decimal("-74.25")),
+        (date(2026, 4, 10), "lute", "", Decimal(500), Decimal(50)),
+    ]
+    assert sorrel.owed == Decimal("93.50")  # 148.50 + 45 − 150 + 50
+
+
+def test_what_partners_are_owed_is_what_the_year_owes_them() -> None:
+    noted = kept(FILES, SHOP, TODAY)
+    assert [(p.partner, p.owed) for p in partners_of(noted.books)] == [(p.partner, p.owed) for p in noted.year().partners]
+
+
+def _papers() -> dict[str, str]:
+    files = {"shop.md": fenced(SHOP), "journal/2026-03-05.md": fenced(PAID)}
+    files |= {f"builds/{id}/build.md": fenced(f"title: {id.title()}", sheet) for id, sheet in (("boards", BOARDS), ("lute", LUTE))}
+    a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
+    pages = pages_of(office_view(a, a.troubles, Held()), templates())
+    return {name: page.decode() for name, page in pages.items() if name == "money.html" or name.startswith("partner-")}
+
+
+def test_a_partners_page_says_what_was_agreed_and_is_linked_from_the_money_page() -> None:
+    papers = _papers()
+    assert sorted(papers) == ["money.html", "partner-1.html", "partner-2.html"]
+    assert 'href="partner-1.html">Sorrel Joinery</a>' in papers["money.html"]
+    assert "Boards: 45% of the price" in papers["partner-1.html"] and "Lute: 10% of the price" in papers["partner-1.html"]
+    assert "$93.50" in papers["partner-1.html"]
+
+
+def test_a_partners_page_names_no_buyer_no_cost_and_no_other_partner() -> None:
+    papers = _papers()
+    for words in ("Dole", "61.37", "203.19", "Crane", "channel", "fair"):
+        assert words not in papers["partner-1.html"], words
+    for words in ("Sorrel", "Boards", "203.19"):
+        assert words not in papers["partner-2.html"], words
