@@ -78,6 +78,8 @@ def _pages(view: Office, templates: Templates) -> Iterator[tuple[str, bytes]]:
     sheets = {found.build.href: found for found in view.sheets}
     for build in view.builds:
         yield f"builds/{build.id}.html", page("build.html", "builds", "../", build=build, sheets=sheets.get(build.page))
+        if build.account:
+            yield build.account.page, page("account.html", "builds", "../", paper=build.account, back=build.page)
     for found in view.sheets:
         yield found.page, page("sheets.html", "builds", "../", sheets=found)
         if found.template:

@@ -22,6 +22,7 @@ from purfle.show.consent import bar
 from purfle.show.model import AirIncome, Shot
 from purfle.views.amounts import NOTHING
 from purfle.views.office_builds import JobCosts, costs_of, upcoming
+from purfle.views.office_customer import CustomerPaper, customer_paper_of
 from purfle.views.office_desk import Fact, Figure, Noted, OfficeDesk, Source
 from purfle.views.office_ledger import Account, account_of, accounts_of, total_of
 from purfle.views.office_plan import forecast_words
@@ -93,6 +94,8 @@ class BuildView:
     """Other expenses and income noted on it, the shop's own."""
     customers: tuple[Account, ...]
     """What the customer paid and what became of it, with what is held for them or they owe; empty where there is none."""
+    account: CustomerPaper | None
+    """What the customer of a commission can be handed."""
     piece: PieceView | None
     """None for what never was the owner's own."""
     profit: Figure | None
@@ -157,6 +160,7 @@ def _view(desk: OfficeDesk, build: Build, books: JobCosts, told: Elsewhere) -> B
         earned=earned,
         beside=beside,
         customers=customers,
+        account=customer_paper_of(desk, build, books.customer),
         piece=piece,
         profit=desk.money(sums.profit, sums.estimated) if earned or sums.cost else None,
         per_hour=desk.money(sums.profit_per_hour, sums.estimated),

@@ -1,0 +1,80 @@
+"""A customer's account of a commission, to print and hand over.
+
+Invariant: shows what was agreed, done and paid for one commission, and no cost, no hours and nobody else.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from purfle.books.figures import CustomerAccount
+from purfle.notes.model import Build
+from purfle.notes.records.sales import Commission
+from purfle.views.office_desk import Figure, OfficeDesk
+
+
+@dataclass(frozen=True, slots=True)
+class AccountRow:
+    """One amount with its day, which may be unknown."""
+
+    day: str
+    what: str
+    amount: Figure
+
+
+@dataclass(frozen=True, slots=True)
+class CustomerPaper:
+    """The account of one commission."""
+
+    page: str
+    title: str
+    """Of the build."""
+    customer: str
+    """Empty when no name is written."""
+    agreed: tuple[AccountRow, ...]
+    total: Figure
+    done: tuple[str, ...]
+    """The finished stages, each with its day."""
+    paid: tuple[AccountRow, ...]
+    """Above nothing what they paid, below nothing what was earned of it or paid back."""
+    balance: Figure
+    balance_words: str
+    to_pay: Figure | None
+    """What is to be paid at delivery; None once something was delivered, or the job is over."""
+
+
+def customer_paper_of(desk: OfficeDesk, build: Build, account: CustomerAccount | None) -> CustomerPaper | None:
+    """None for what is no commission, or one without a price and without a payment."""
+    order = build.sheet.commission
+    if order is None or (order.price is None and account is None):
+        return None
+    balance = account.balance if account else Decimal(0)
+    agreed = (order.price or Decimal(0)) + sum((extra.price for extra in order.extras), Decimal(0)) + order.tax
+    waits = order.price is not None and not order.delivered and desk.progress[build.id].closed_on is None
+    return CustomerPaper(
+        page=f"accounts/{build.id}.html",
+        title=desk.titles[build.id],
+        customer=order.customer or "",
+        agreed=tuple(_agreed(desk, order)),
+        total=desk.money(agreed),
+        done=tuple(_done(desk, build)),
+        paid=tuple(AccountRow(desk.write.date(line.date), line.what, desk.money(line.amount, line.estimated)) for line in (account.lines if account else ())),
+        balance=desk.money(abs(balance)),
+        balance_words=("still to be paid" if balance < 0 else "held for the customer") if balance else "settled",
+        to_pay=desk.money(max(agreed - balance, Decimal(0))) if waits else None,
+    )
+
+
+def _agreed(desk: OfficeDesk, order: Commission) -> Iterator[AccountRow]:
+    if order.price is not None:
+        yield AccountRow("", "price agreed", desk.money(order.price))
+    for extra in order.extras:
+        yield AccountRow(desk.write.date(extra.date) if extra.date else "", extra.what, desk.money(extra.price))
+    if order.tax:
+        yield AccountRow("", "sales tax", desk.money(order.tax))
+
+
+def _done(desk: OfficeDesk, build: Build) -> Iterator[str]:
+    for stage in desk.progress[build.id].stages:
+        if stage.current.finished is not None:
+            yield f"{stage.stage.name}, {desk.write.date(stage.current.finished)}"

@@ -1,0 +1,69 @@
+"""What the customer of a commission is handed: what was agreed, done and paid, and nothing of anyone else."""
+
+from datetime import date
+
+from office_shop import templates
+from shop_texts import fenced
+
+from purfle.compile import Analysis
+from purfle.pages.office import pages_of
+from purfle.sites import office_view
+from purfle.views.office_customer import CustomerPaper
+from purfle.views.office_troubles import Held
+
+TODAY = date(2026, 5, 20)
+SHOP = fenced("name: Gorse End", "labour_rate: 41", "routes: {r: [{stage: neck, hours: 3}, {stage: frets, hours: 7}]}")
+TWELVE = """title: Twelve
+kind: commission
+route: r
+acquired: {date: 2026-03-01, how: customer's}
+commission: {customer: Odile Varro, price: 600, tax: 36, extras: [{what: bone nut, price: 45, date: 2026-03-20}]}
+parts: [{part: fret wire, cost: 13.37, arrived: 2026-03-02, paid: 2026-03-02, from: Crane Metals}]"""
+FILES = {
+    "shop.md": SHOP,
+    "builds/twelve/build.md": fenced(TWELVE),
+    "builds/twelve/2026-03-10.md": fenced("stage: neck\nhours: 6.25\nfinished: yes\nreceived: {what: deposit, amount: 200, kind: deposit}"),
+    "builds/other/build.md": fenced(
+        "title: Other\ncommission: {customer: Hannick Dole, price: 900}\nkind: commission\nacquired: {date: 2026-03-01, how: customer's}"
+    ),
+}
+
+
+def office(**changed: str):
+    files = {**FILES, **changed}
+    a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
+    assert a.book_troubles == ()
+    return office_view(a, a.troubles, Held())
+
+
+def paper(**changed: str) -> CustomerPaper:
+    return next(build.account for build in office(**changed).builds if build.id == "twelve" and build.account)
+
+
+def test_an_account_adds_up_what_was_agreed_and_what_is_still_to_pay() -> None:
+    """By hand: 600 + 45 + 36 of tax is 681; less the deposit of 200, 481 are to be paid at delivery."""
+    said = paper()
+    assert [(row.what, row.amount.text) for row in said.agreed] == [("price agreed", "$600.00"), ("bone nut", "$45.00"), ("sales tax", "$36.00")]
+    assert (said.total.text, said.balance.text, said.balance_words) == ("$681.00", "$200.00", "held for the customer")
+    assert said.to_pay is not None and said.to_pay.text == "$481.00"
+    assert said.done == ("neck, Mar 10, 2026",)
+
+
+def test_once_it_is_delivered_the_books_say_what_is_still_owed() -> None:
+    """By hand: 681 earned of which 200 are paid leave 481."""
+    delivered = {"builds/twelve/build.md": fenced(TWELVE.replace("price: 600,", "price: 600, delivered: [{date: 2026-05-10}],"))}
+    said = paper(**delivered)
+    assert (said.balance.text, said.balance_words, said.to_pay) == ("$481.00", "still to be paid", None)
+
+
+def test_the_page_is_linked_from_the_builds_own_and_names_no_cost_no_hours_and_nobody_else() -> None:
+    pages = {name: page.decode() for name, page in pages_of(office(), templates()).items() if name.endswith(".html")}
+    assert 'href="../accounts/twelve.html"' in pages["builds/twelve.html"]
+    account = pages["accounts/twelve.html"]
+    assert "Odile Varro" in account and "no invoice" in account
+    for words in ("13.37", "Crane", "6.25", "41.00", "Dole", "Other", "900"):
+        assert words not in account, words
+
+
+def test_what_is_no_commission_has_no_account() -> None:
+    assert all(build.account is None for build in office(**{"builds/twelve/build.md": fenced("title: Twelve\nroute: r")}).builds if build.id == "twelve")
