@@ -31,9 +31,65 @@ CASES = [
 ]
 
 
-@pytest.mark.parametrize(("locale", "currency", "amount", "written"), CASES)
+ELSEWHERE = [  # with numberingSystem "latn", for all figures here are
+    ("sv_SE", "SEK", "-1234.5", "\u22121\u00a0234,50\u00a0kr"),
+    ("nb_NO", "NOK", "-5", "\u22125,00\u00a0kr"),
+    ("fr_CH", "CHF", "-1234.5", "-1\u202f234.50\u00a0CHF"),
+    ("en_IN", "INR", "-1234567.5", "-₹12,34,567.50"),
+    ("ja_JP", "JPY", "-1234", "-￥1,234"),
+    ("ar_KW", "KWD", "-36.312", "\u200f\u200e-36.312\u00a0د.ك.\u200f"),
+    ("he_IL", "ILS", "-36.5", "\u200f\u200e-36.50\u00a0\u200f₪"),
+    ("fa_IR", "EUR", "-1234.5", "\u200e\u2212\u200e€\u00a01,234.50"),
+    ("ur_PK", "PKR", "-5", "\u200e-Rs\u00a05.00"),
+]
+JOINED = "\u2060"  # the word joiner of Unicode, which no reader sees; below is what it is for
+
+
+@pytest.mark.parametrize(("locale", "currency", "amount", "written"), CASES + ELSEWHERE)
 def test_amount_is_written_as_icu_writes_it(locale, currency, amount, written):
-    assert Writer(locale, currency).money(Decimal(amount)) == written
+    assert Writer(locale, currency).money(Decimal(amount)).replace(JOINED, "").strip("\u2067\u2069") == written
+
+
+@pytest.mark.parametrize(
+    ("locale", "number", "percent"),
+    [("sv_SE", "\u22121\u00a0234,5", "\u221239\u00a0%"), ("he_IL", "\u200e-1,234.5", "\u200e-39%"), ("fr_CH", "-1\u202f234,5", "-39%")],
+)
+def test_a_number_and_a_percentage_below_nothing_are_written_as_icu_writes_them(locale, number, percent):
+    write = Writer(locale, "EUR")
+    assert (write.number(Decimal("-1234.5")), write.percent(Decimal("-0.39"))) == (number, percent)
+
+
+def test_an_amount_in_a_column_has_the_point_of_its_locale_s_amounts():
+    assert [Writer(locale, "CHF").plain(Decimal("1234.5")) for locale in ("fr_CH", "fr_FR")] == ["1\u202f234.50", "1\u202f234,50"]
+
+
+@pytest.mark.parametrize(("locale", "currency", "written"), [
+    ("de_CH", "CHF", f"CHF-{JOINED}5.00"), ("en_IN", "INR", f"-{JOINED}₹5.00"), ("en_US", "EUR", f"-{JOINED}€5.00"), ("en_US", "USD", "-$5.00"), ("de_DE", "EUR", "-5,00\u00a0€"),
+])  # fmt: skip
+def test_no_line_ends_between_the_sign_of_an_amount_and_its_figures(locale, currency, written):
+    """Unicode Standard Annex #14 breaks after a hyphen (class HY) unless a digit follows, and never beside a word joiner (WJ).
+
+    Chromium 156 broke all but the last two, so that a loss of CHF 5.00 stood as 5.00 in a line of its own; those can be copied
+    into a spreadsheet as they are.
+    """
+    assert Writer(locale, currency).money(Decimal(-5)) == written
+
+
+def test_what_is_written_from_right_to_left_is_isolated_from_the_english_round_it():
+    """Unicode Standard Annex #9: U+2067 to U+2069. Without them `since 5 يوليو 2025, 215 days` is shown as 5 215 ,2025 يوليو days."""
+    write, on = Writer("ar_KW", "KWD"), date(2025, 7, 5)
+    written = [
+        write.date(on),
+        write.short(on),
+        write.day(on),
+        write.full(on),
+        write.month("2025-07"),
+        write.dates(on, date(2026, 6, 30)),
+        write.money(Decimal(5)),
+        write.price(Decimal(5)),
+    ]
+    assert [text for text in written if text[0] != "\u2067" or text[-1] != "\u2069" or text.count("\u2067") != 1] == []
+    assert "\u2067" not in "".join([write.plain(Decimal(-5)), write.percent(Decimal("0.5")), write.hours(Decimal(2)), Writer("en_US", "KWD").date(on)])
 
 
 def test_unknown_figure_is_a_dash():

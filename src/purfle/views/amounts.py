@@ -1,7 +1,9 @@
 """Amounts, hours and dates as people of one locale write them.
 
 Babel does the writing and is imported only when something is written. Where its CLDR data disagree with ISO 4217 on a
-currency's decimals (the dinar of Iraq: 0 there, 3 here), ISO 4217 wins.
+currency's decimals (the dinar of Iraq: 0 there, 3 here), ISO 4217 wins. What Babel leaves of those data unused is done here:
+a locale's own sign of minus, the decimal point that amounts have in Swiss French, and the direction of writing: what is
+written from right to left is isolated (Unicode Standard Annex #9), for the pages round it are in English.
 Invariant: knows nothing of shops or pages; a figure is rounded here only to be looked at.
 """
 
@@ -27,6 +29,10 @@ NOTHING = "—"
 NO_CURRENCY = "XXX"
 """ISO 4217's code for a writer that is asked for no amount."""
 _NO_BREAK = "\u00a0"
+_JOINED = "\u2060"
+"""Unicode's word joiner: a line does not end there."""
+_FROM_RIGHT, _ISOLATED = "\u2067", "\u2069"
+"""Between these a text is written from right to left, and touches nothing round it."""
 _FIGURE = re.compile(r"“[^”]*”|(?<![\w/.-])(?P<day>\d{4}-\d\d-\d\d)(?!\.?[\w/-])|(?<![\w.,])(?P<percent>\d+(?:\.(?P<part>\d+))?) %")
 """What is quoted, and left alone; a day as ISO 8601 has it that is no part of a file's name; a percentage."""
 _NEAR = timedelta(days=180)
@@ -53,7 +59,7 @@ class Writer:
 
     def plain(self, amount: Decimal | None) -> str:
         """An amount without its currency, for a column whose head names it."""
-        return NOTHING if amount is None else _decimal(self.locale, money.rounded(amount, money.unit(self.currency)), money.places(self.currency))
+        return NOTHING if amount is None else _plain(self.locale, money.rounded(amount, money.unit(self.currency)), money.places(self.currency))
 
     def number(self, value: Decimal | None, most: int = 2) -> str:
         """A number with as many decimals as it needs, at most `most`."""
@@ -126,14 +132,40 @@ def _day(text: str | None) -> Day | None:
         return None
 
 
+def _rightly(locale: str, text: str) -> str:
+    """A text of a locale as it can stand in an English sentence."""
+    return f"{_FROM_RIGHT}{text}{_ISOLATED}" if like(locale).text_direction == "rtl" else text
+
+
+@cache
+def _minus(locale: str) -> str:
+    from babel.numbers import get_minus_sign_symbol
+
+    return get_minus_sign_symbol(like(locale))
+
+
+def _signed(locale: str, pattern: NumberPattern) -> NumberPattern:
+    """A copy of a pattern with the locale's sign of minus, after which no line ends.
+
+    Browsers break `CHF-12` and `-₹12` there, as Unicode Standard Annex #14 has it; `-12` and, in Chromium, `-$12` stay whole.
+    """
+    signed: NumberPattern = copy.copy(pattern)
+    above, below = pattern.prefix
+    joined = re.sub(r"-(?=[\u200e\u200f]?¤)|(?<=¤)-", f"-{_JOINED}", below)
+    signed.prefix = above, re.sub(r"\u200e?-", _minus(locale), joined)
+    return signed
+
+
 @cache
 def _pattern(locale: str, currency: str, digits: int) -> NumberPattern:
     from babel.numbers import get_currency_symbol
 
-    formats = like(locale).currency_formats
-    pattern: NumberPattern = copy.copy(formats["standard"])
+    symbol = get_currency_symbol(currency, like(locale))
+    pattern = _signed(locale, like(locale).currency_formats["standard"])
+    if symbol.startswith("$"):
+        pattern.prefix = pattern.prefix[0], pattern.prefix[1].replace(_JOINED, "")
     pattern.frac_prec = (digits, digits)
-    if get_currency_symbol(currency, like(locale)).isalpha():
+    if symbol.isalpha():
         # CLDR sets a space between a code in letters and the digits ("alphaNextToNumber"); Babel's data leave it out.
         above, below = (p.replace("¤", f"¤{_NO_BREAK}") if p.endswith("¤") else p for p in pattern.prefix)
         pattern.prefix = (above, below)
@@ -145,19 +177,32 @@ def _pattern(locale: str, currency: str, digits: int) -> NumberPattern:
 @lru_cache(_KEPT)
 def _money(locale: str, currency: str, amount: Decimal, bare: bool = False) -> str:
     exact = money.rounded(amount, money.unit(currency))
-    return str(_pattern(locale, currency, 0 if bare else money.places(currency)).apply(exact, like(locale), currency=currency, currency_digits=False))
+    text = str(_pattern(locale, currency, 0 if bare else money.places(currency)).apply(exact, like(locale), currency=currency, currency_digits=False))
+    return _rightly(locale, _pointed(locale, text))
+
+
+def _pointed(locale: str, text: str) -> str:
+    """An amount with the point that amounts have in its locale: that of its other figures, but for Swiss French."""
+    symbols = like(locale).number_symbols.get("latn", {})
+    usual, own = symbols.get("decimal"), symbols.get("currencyDecimal")
+    return re.sub(rf"(?<=\d){re.escape(usual)}(?=\d)", own, text) if usual and own else text
+
+
+@lru_cache(_KEPT)
+def _plain(locale: str, exact: Decimal, least: int) -> str:
+    return _pointed(locale, _decimal(locale, exact, least))
 
 
 @lru_cache(_KEPT)
 def _decimal(locale: str, exact: Decimal, least: int) -> str:
-    pattern = copy.copy(like(locale).decimal_formats[None])
+    pattern = _signed(locale, like(locale).decimal_formats[None])
     pattern.frac_prec = (least, max(least, 12))
     return str(pattern.apply(exact + 0, like(locale), decimal_quantization=False))
 
 
 @lru_cache(_KEPT)
 def _percent(locale: str, exact: Decimal, places: int) -> str:
-    pattern = copy.copy(like(locale).percent_formats[None])
+    pattern = _signed(locale, like(locale).percent_formats[None])
     pattern.frac_prec = (0, places)
     return str(pattern.apply(exact, like(locale)))
 
@@ -166,18 +211,18 @@ def _percent(locale: str, exact: Decimal, places: int) -> str:
 def _skeleton(locale: str, skeleton: str, on: Day) -> str:
     from babel.dates import format_skeleton
 
-    return format_skeleton(skeleton, on, locale=like(locale))
+    return _rightly(locale, format_skeleton(skeleton, on, locale=like(locale)))
 
 
 @lru_cache(_KEPT)
 def _interval(locale: str, skeleton: str, first: Day, last: Day) -> str:
     from babel.dates import format_interval
 
-    return format_interval(first, last, skeleton, locale=like(locale))
+    return _rightly(locale, format_interval(first, last, skeleton, locale=like(locale)))
 
 
 @lru_cache(_KEPT)
 def _date(locale: str, form: str, on: Day) -> str:
     from babel.dates import format_date
 
-    return format_date(on, form, locale=like(locale))
+    return _rightly(locale, format_date(on, form, locale=like(locale)))
