@@ -222,10 +222,11 @@ def test_long_words_make_no_page_wider_than_its_window(browser, tmp_path, pixels
     assert set(wide.values()) == {0}, wide
 
 
-PLACES = """
+PLACES = r"""
 const words = document.querySelector(arguments[0]).firstChild, at = n => { const r = document.createRange(); r.setStart(words, n); r.setEnd(words, n + 1); return r.getBoundingClientRect().x; };
-return [at(0), at(words.length - 1)];
+return [at(words.data.search(/\P{Cf}/u)), at(words.data.search(/\P{Cf}\p{Cf}*$/u))];
 """
+"""Where the first and the last sign of a text are drawn, of those that take room."""
 
 
 def test_words_that_run_from_the_right_end_on_the_left(browser, tmp_path):
@@ -285,3 +286,43 @@ def test_on_a_phone_pictures_that_lie_stand_one_above_the_other(browser, disk):
         wide[pixels], tops[pixels] = boxes[0]["width"], [box["y"] for box in boxes]
     assert tops[900][0] == tops[900][1] and tops[360][0] < tops[360][1]
     assert wide[360] > 300
+
+
+def _as_drawn(browser, selector):
+    """The words of an element of one line, from left to right."""
+    return browser.execute_script(
+        "const words = []; const range = document.createRange();"
+        "const walk = document.createTreeWalker(document.querySelector(arguments[0]), NodeFilter.SHOW_TEXT);"
+        "while (walk.nextNode()) for (const word of walk.currentNode.data.matchAll(/[^\\s,:.“”]+/g)) {"
+        "  range.setStart(walk.currentNode, word.index); range.setEnd(walk.currentNode, word.index + word[0].length);"
+        "  words.push([range.getBoundingClientRect().left, word[0].normalize()]); }"
+        "return words.sort((a, b) => a[0] - b[0]).map(word => word[1]);",
+        selector,
+    )
+
+
+def test_a_name_written_from_right_to_left_keeps_its_own_order_in_an_english_sentence(browser, tmp_path):
+    """Expected orders: what Unicode Standard Annex #9 comes to, each name a text of its own that is read from its right end.
+
+    Left alone, a name and the stage after it would be drawn as one run from right to left, and the stage be read first.
+    """
+    words = {name: text.replace("colour", "כחול").replace("title: Wren", "title: גדרון") for name, text in FILES.items()}
+    made = site({
+        **words,
+        "journal/2026-03-01.md": "---\n---\n",
+        "builds/heron/build.md": words["builds/heron/build.md"].replace("title: Heron", "title: הרון Heron 2"),
+        "builds/heron/2026-02-08.md": "---\nstage: כחול\n---\nכחול.\n\n1. אחד\n2. שתיים\n\n> מילים\n",
+    })  # fmt: skip
+    put(tmp_path, made.pages)
+    width(browser, 1200)
+    browser.get((tmp_path / "index.html").as_uri())
+    assert _as_drawn(browser, ".coming li") == ["גדרון", "כחול", "promised", "in", "Two", "blues"]
+    browser.get((tmp_path / "tags/heron.html").as_uri())
+    assert _as_drawn(browser, ".back") == ["Back", "to", "Heron", "2", "הרון"]
+    browser.get((tmp_path / "builds/heron.html").as_uri())
+    note = "const note = document.getElementById('log-2026-02-08');"
+    assert browser.execute_script(f"{note} return [...note.querySelectorAll('ol, li')].map(e => getComputedStyle(e).direction)") == ["rtl"] * 3
+    assert browser.execute_script(f"{note} const s = getComputedStyle(note.querySelector('blockquote')); return [s.borderLeftWidth, s.borderRightWidth]") == [
+        "0px",
+        "4px",
+    ]

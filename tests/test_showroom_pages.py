@@ -137,7 +137,7 @@ def test_a_long_name_is_written_smaller_wherever_it_is_large() -> None:
 def test_a_build_names_its_episodes_with_their_days() -> None:
     said = SITE.text("builds/heron.html").partition('id="seen"')[2].partition("</section>")[0]
     shown = next(episode for episode in SITE.view.episodes if episode.path == "episodes/2026-04-03.html")
-    assert f'<a href="../{shown.path}">{shown.title}</a> <time class="soft" datetime="2026-04-03">Apr 3, 2026</time>' in said
+    assert f'<a href="../{shown.path}"><bdi>{shown.title}</bdi></a> <time class="soft" datetime="2026-04-03">Apr 3, 2026</time>' in said
 
 
 @pytest.mark.parametrize(("page", "place"), [("builds/heron.html", "On the rack"), ("episodes/2026-04-03.html", "Episodes")])
