@@ -3,18 +3,19 @@
 Invariant: looks at one file at a time; what only another file can tell is the business of `purfle.notes.check`.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, Wrong
-from purfle.notes.bodies.body import read_body, unshown
+from purfle.notes.bodies.body import read_body, stored, unshown
 from purfle.notes.bodies.private import without_private
 from purfle.notes.frontmatter.text import PHOTOS, Halves, read_text
 from purfle.notes.frontmatter.tree import Mapping, Node, compose
 from purfle.notes.keys_in_text import tell_keys
-from purfle.notes.model import Body, Build, Bulletin, Episode, Note
+from purfle.notes.model import HEAD_PICTURES, Body, Build, Bulletin, Episode, Note
 from purfle.notes.records.build import BuildSheet
 from purfle.notes.records.everywhere import ELSEWHERE
 from purfle.notes.records.note import NoteSheet
@@ -103,7 +104,10 @@ def parse_shop(file: str, data: bytes, context: Context) -> tuple[ShopSheet, Bod
 def parse_build(file: str, data: bytes, context: Context) -> Build | None:
     """A build sheet."""
     found = sheet_of(BuildSheet, file, data, context.troubles)
-    return found and Build(file.split("/")[1], file, found[0], _body(found[1], folder_of(file), context, BuildSheet))
+    if found is None:
+        return None
+    sheet = _as_stored(found[0], HEAD_PICTURES, folder_of(file), context)
+    return Build(file.split("/")[1], file, sheet, _body(found[1], folder_of(file), context, BuildSheet))
 
 
 def parse_bench_note(file: str, day: date, data: bytes, context: Context) -> Note | None:
@@ -115,13 +119,22 @@ def parse_bench_note(file: str, day: date, data: bytes, context: Context) -> Not
 def parse_episode(file: str, day: date, data: bytes, context: Context) -> Episode | None:
     """An episode."""
     found = _dated(EpisodeSheet, file, day, data, context)
-    return found and Episode(file, day, *found)
+    return found and Episode(file, day, _as_stored(found[0], ("still",), folder_of(file), context), found[1])
 
 
 def parse_bulletin(file: str, day: date, data: bytes, context: Context) -> Bulletin | None:
     """A bulletin."""
     found = _dated(BulletinSheet, file, day, data, context)
     return found and Bulletin(file, day, *found)
+
+
+def _as_stored(sheet: R, keys: Iterable[str], folder: str, context: Context) -> R:
+    """A sheet whose pictures are named as their files are stored."""
+    changes: dict[str, Any] = {}
+    for key in keys:
+        if (name := getattr(sheet, key)) and not name.isascii():
+            changes[key] = stored(f"{folder}/{name}", context.assets).removeprefix(f"{folder}/")
+    return replace(sheet, **changes) if changes else sheet
 
 
 def _dated(record: type[D], file: str, day: date, data: bytes, context: Context) -> tuple[D, Body] | None:

@@ -4,7 +4,9 @@ Invariant: makes no HTML; what is private was cut before (`purfle.notes.bodies.p
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from functools import lru_cache
+from unicodedata import normalize
 
 from purfle.base.place import Lookup, Place
 from purfle.notes.model import Body, Picture
@@ -44,10 +46,25 @@ def picture_path(folder: str, src: str, assets: frozenset[str]) -> str | None:
 
     for name in (src, unquote(src)):
         clean = name.replace("\\", "/").removeprefix("./")
-        path = f"{folder}/{clean}" if folder else clean
+        path = stored(f"{folder}/{clean}" if folder else clean, assets)
         if path in assets and ".." not in clean.split("/"):
             return path
     return None
+
+
+def stored(path: str, assets: frozenset[str]) -> str:
+    """The asset of that name as it is stored, or the path as it stands where there is none.
+
+    A Mac or a syncing program may store é as e and an accent, が as か and its mark, where the note has one letter (Unicode
+    Standard Annex #15); the two look the same, so they mean the same file.
+    """
+    return path if path.isascii() or path in assets else _by_sight(assets).get(normalize("NFC", path), path)
+
+
+@lru_cache(2)
+def _by_sight(assets: frozenset[str]) -> Mapping[str, str]:
+    """Names that are not plain letters, by how they look; of two that look the same, the first."""
+    return {normalize("NFC", path): path for path in sorted(assets, reverse=True) if not path.isascii()}
 
 
 _NAMED = re.compile(r"[(\[<\"'=]\s?(?P<src>[^\s()\[\]<>\"'=]{1,300}\.(?:jpe?g|png|webp|hei[cf]))\s?[)\]>\"'|]", re.IGNORECASE)

@@ -4,7 +4,6 @@ Invariant: opens none of them.
 """
 
 from collections.abc import Iterable
-from unicodedata import normalize
 
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, listed, nearest
@@ -75,8 +74,6 @@ def _missing(troubles: Troubles, at: Place, name: str, folder: str, assets: Iter
     mend = f"write {near}" if near else "put the file itself there, for a link is not followed, or take the name out"
     if not near and not name.casefold().endswith(_ENDINGS):
         mend = f"take it out, or name a file that ends in {listed(_ENDINGS, 20)}"
-    if near and normalize("NFC", near) == normalize("NFC", name):  # a Mac or a syncing program stores é as e and an accent; the two look the same
-        mend = "give the file a name without accents: the one it has only looks like this one"
     found = f"the picture or sound {name} is not in {own or f'{PHOTOS}/ beside shop.md'}"
     if near and " " in near and not key:
         found = found if near != name else f"the name {name} has a space in it, which ends it here"
