@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 from purfle.base.names import folded
 from purfle.base.packaged import table
-from purfle.notes.checks.addresses import as_address, is_address
 from purfle.notes.model import Build, Shop
 from purfle.notes.records.shop import TaxForm
 from purfle.notes.vocabulary.named import Named
@@ -53,11 +52,6 @@ class Known:
     """The items of shop.md, folded → as written."""
 
 
-def _unread(shop: Shop) -> dict[str, str]:
-    """Builds that can't be read; one whose folder's name is refused by what it should be called, for no mend may propose the other."""
-    return {folded(id): id if is_address(id) else as_address(id) or id for id in sorted(shop.unread)}
-
-
 def known_of(shop: Shop) -> Known:
     """Every name that the shop's notes and settings give."""
     sheet = shop.settings
@@ -68,7 +62,7 @@ def known_of(shop: Shop) -> Known:
         every.update(names)
     kinds = (*(kind.name for kind in sheet.expense_kinds), *shipped_kinds(sheet.tax_form), *PAID_KINDS)
     return Known(
-        builds=Family("build", "build-unknown", {**_unread(shop), **shop.names}),
+        builds=Family("build", "build-unknown", {**{folded(id): called for id, called in shop.unread.items()}, **shop.names}),
         channels=Family("channel", "channel-unknown", _names(channel.name for channel in sheet.channels), "channels:"),
         items=Family("stock item", "item-unknown", known_items(shop), "items: of stock:"),
         supplies=_names(b.item for note in shop.notes for b in note.sheet.bought if b.goes_to(note.build) == "shop"),

@@ -120,8 +120,8 @@ class Shop:
     """By date."""
     assets: frozenset[str] = frozenset()
     """Pictures and sound samples that exist, relative to the shop folder."""
-    unread: frozenset[str] = frozenset()
-    """Ids of builds whose sheet could not be read: names that are known and mean nothing until it is mended."""
+    unread: Mapping[str, str] = field(default_factory=dict)
+    """Ids of builds whose sheet could not be read, names that are known and mean nothing until it is mended → as a mend may call them."""
     names: Mapping[str, str] = field(default_factory=dict)
     """Casefolded id or title → build id, for `find`."""
     _by_id: Mapping[str, Build] = field(init=False, repr=False, compare=False)

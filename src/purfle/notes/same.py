@@ -74,7 +74,7 @@ def _told_until(shop: Shop, until: date) -> tuple[object, ...]:
 
 
 def _of_folder(shop: Shop) -> tuple[object, ...]:
-    return id(shop.settings), shop.unread, tuple(shop.names.items())
+    return id(shop.settings), tuple(shop.unread.items()), tuple(shop.names.items())
 
 
 def _of_build(build: Build) -> tuple[object, ...]:

@@ -14,7 +14,7 @@ from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles
 from purfle.notes.bodies.body import MAY_NAME
 from purfle.notes.check import check
-from purfle.notes.checks.addresses import as_address, is_address
+from purfle.notes.checks.addresses import as_address
 from purfle.notes.journal import parse_journal_day
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note, Shop
 from purfle.notes.parse import Context, parse_bench_note, parse_build, parse_bulletin, parse_episode, parse_shop
@@ -38,7 +38,7 @@ def read_shop(files: Mapping[str, bytes], assets: Iterable[str], today: date) ->
     builds = _builds(spots, files, Context(present, {}, troubles))
     names = _names(builds, troubles)
     unread = _unread(spots, builds)
-    called = {**{folded(id): id for id in sorted(unread)}, **names}  # a heading that names an unread build begins its part all the same
+    called = {**{folded(id): id for id in unread}, **names}  # a heading that names an unread build begins its part all the same
     context = Context(present, _NAMES.get((), tuple(called.items()), lambda: called), troubles)
     settings, about = _settings(files, context)
     notes, episodes, bulletins = _dated(spots, files, context, today)
@@ -105,11 +105,11 @@ def _builds(spots: Iterable[Spot], files: Mapping[str, bytes], context: Context)
     return tuple(build for build in builds if build is not None)
 
 
-def _unread(spots: Iterable[Spot], builds: Iterable[Build]) -> frozenset[str]:
-    """The folders of builds that can't be read, and what those should be called whose names are refused: notes may say so already."""
-    folders = {spot.folder for spot in spots if spot.folder}
-    proposed = {as_address(folder) for folder in folders if not is_address(folder)} - {""}
-    return frozenset(folders | proposed) - {build.id for build in builds}
+def _unread(spots: Iterable[Spot], builds: Iterable[Build]) -> dict[str, str]:
+    """The folders of builds that can't be read, and what those should be called whose names are refused, for notes may say so already; each → that."""
+    called = {spot.folder: as_address(spot.folder) or spot.folder for spot in spots if spot.folder}
+    read = {build.id for build in builds}
+    return {id: called.get(id, id) for id in sorted({*called, *called.values()} - read)}
 
 
 def _build(file: str, data: bytes, context: Context) -> Build | None:

@@ -23,7 +23,9 @@ def is_address(name: str) -> bool:
 
 
 def as_address(name: str) -> str:
-    """The name that a page may have which is nearest to this one, letters with accents as their plain ones; empty for none."""
+    """The name itself if a page can have it, else the nearest that one can have, letters with accents as their plain ones; empty for none."""
+    if is_address(name):
+        return name
     near = re.sub(r"[^A-Za-z0-9_-]+", "-", plain(name[:200])).strip("-_")[:80].strip("-_").lower()
     return near if is_address(near) else ""
 
