@@ -5,13 +5,10 @@ Renderers (terminal, JSON, page) live elsewhere.
 Invariant: knows nothing of files or of how a trouble is shown.
 """
 
-import difflib
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from enum import StrEnum
-from functools import lru_cache
 
-from purfle.base.names import folded
 from purfle.base.place import Place
 
 
@@ -75,48 +72,6 @@ class Troubles:
         """Note what a reader raised, at the place of its value."""
         shifted = Place(place.file, place.line, place.column + wrong.offset)
         self.add(shifted, wrong.code, wrong.found, wrong.mend)
-
-
-def nearest(name: str, known: Iterable[str], cutoff: float = 0.7) -> str | None:
-    """The known name most like `name`, case ignored, or None when none is near (difflib ratio)."""
-    by_fold = {folded(k): k for k in known}
-    hits = difflib.get_close_matches(folded(name), by_fold, n=1, cutoff=cutoff)
-    return by_fold[hits[0]] if hits else None
-
-
-def misspelt_for(name: str, known: Iterable[str]) -> str | None:
-    """The known name that a name can hardly be else: the same but for spaces, or nearly the same letters and whatever tells the likes of it apart the same."""
-    closed = _closed(name)
-    alike = [other for other in known if _closed(other) == closed or _tells_apart(other) == _tells_apart(name)]
-    return nearest(name, alike, 0.8) if alike else None
-
-
-def _closed(name: str) -> str:
-    return "".join(filter(str.isalnum, name.casefold()))
-
-
-def nearest_first(name: str, known: Iterable[str]) -> list[str]:
-    """The known names in the order given, but for the one most like `name`, if any is like it at all, which comes first."""
-    names = list(known)
-    near = nearest(name, names, 0.6)
-    return names if near is None else [near, *(other for other in names if other != near)]
-
-
-@lru_cache(maxsize=4096)
-def _tells_apart(name: str) -> tuple[tuple[str, ...], str]:
-    """How the words of a name begin, short ones whole, and its figures: an E string is no G string, and amber is not umber."""
-    return tuple(word if len(word) < _SHORT else word[0] for word in name.casefold().split()), "".join(filter(str.isdigit, name))
-
-
-_SHORT = 3
-"""From so many letters on a word may be misspelt."""
-
-
-def bracketed(text: str, known: Iterable[str]) -> str | None:
-    """Several names between commas as the list they were meant to be; None where none of them is known."""
-    names = [name.strip() for name in text.split(",") if name.strip()]
-    of_them = set(map(folded, known))
-    return f"[{', '.join(names)}]" if len(names) > 1 and any(folded(name) in of_them for name in names) else None
 
 
 def listed(names: Iterable[str], most: int = 8, last: str = "or") -> str:

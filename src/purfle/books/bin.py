@@ -6,7 +6,7 @@ Invariant: nothing here comes from outside the shop, so nothing here adds to pur
 from decimal import Decimal
 
 from purfle.base.money import ZERO, split
-from purfle.base.trouble import misspelt_for
+from purfle.base.near import misspelt_for
 from purfle.books.charged import book_fees, book_payout, book_revenue, charged
 from purfle.books.desk import OFF_THE_SHELF, SHELF, BooksDesk
 from purfle.books.jobs import Job

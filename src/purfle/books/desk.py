@@ -12,8 +12,9 @@ from decimal import Decimal
 
 from purfle.base.money import ZERO, rounded, unit
 from purfle.base.names import folded
+from purfle.base.near import nearest
 from purfle.base.place import Place
-from purfle.base.trouble import Troubles, nearest
+from purfle.base.trouble import Troubles
 from purfle.books.figures import Trip
 from purfle.books.jobs import Deal, Job, first_shares
 from purfle.books.landed import Foreign, at_home, is_foreign

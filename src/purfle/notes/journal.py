@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from purfle.base.names import folded
+from purfle.base.near import nearest, swapped
 from purfle.base.place import Place
-from purfle.base.trouble import Troubles, nearest
+from purfle.base.trouble import Troubles
 from purfle.notes.bodies.headings import Heading, endings, headings, headings_in_code, meant, outside_code
 from purfle.notes.bodies.private import without_private
 from purfle.notes.frontmatter.text import is_fence, mended
@@ -180,7 +181,7 @@ def _named_build(heading: Heading, at: Place, within: str | None, context: Conte
         )
         return None
     if build is None and plain:
-        near = nearest(plain, context.names, 0.8) or _begins(plain, context) or _behind_a_word(plain, context) or _swapped(folded(_bare(words)), context)
+        near = nearest(plain, context.names, 0.8) or _begins(plain, context) or _behind_a_word(plain, context) or swapped(folded(_bare(words)), context.names)
         if near and (meant_for := context.names[folded(near)]) != within:
             found = f"the heading “{words}” is nearly the name of the build {meant_for}; its text {f'still belongs to {within}' if within else 'stays private'}"
             context.troubles.add(at, "part-name-near", found, _heading_mend(plain, near, context))
@@ -208,16 +209,6 @@ def _behind_a_word(plain: str, context: Context) -> str | None:
     before = _BEFORE_NAME.match(plain)
     name = folded(_bare(plain[before.end() :])) if before else ""
     return name if name in context.names else None
-
-
-def _swapped(plain: str, context: Context) -> str | None:
-    """The name two letters of which changed places, which makes much of a short one: `Wern`."""
-    swaps = (plain[:at] + plain[at + 1] + plain[at] + plain[at + 2 :] for at in range(min(len(plain), _LONGEST_NAME) - 1))
-    return next((name for name in swaps if name in context.names), None) if len(plain) > _SHORTEST_NAME else None
-
-
-_SHORTEST_NAME, _LONGEST_NAME = 3, 60
-"""Letters of a name that is told apart from a like word, and of one that is looked at."""
 
 
 def _note_of(part: _Part, build: str, lines: list[str], first: Place, day: date, showroom: bool, context: Context) -> Note:

@@ -10,8 +10,9 @@ from collections.abc import Sequence
 from itertools import takewhile
 
 from purfle.base.names import visible
+from purfle.base.near import nearest
 from purfle.base.place import Place
-from purfle.base.trouble import Troubles, nearest
+from purfle.base.trouble import Troubles
 from purfle.notes.bodies.headings import outside_code
 from purfle.notes.frontmatter.key_line import TIME, KeyLine, half_key, is_sentence, key_among_words, key_line, time_alone
 from purfle.notes.frontmatter.text import is_fence

@@ -16,8 +16,9 @@ from typing import Any, Union, get_args, get_origin, get_type_hints
 from jinja2 import Environment, TemplateSyntaxError, nodes
 from jinja2.defaults import DEFAULT_NAMESPACE
 
+from purfle.base.near import nearest
 from purfle.base.place import Place
-from purfle.base.trouble import Trouble, listed, nearest
+from purfle.base.trouble import Trouble, listed
 
 UNKNOWN = object()
 """The type of what can't be told; anything may be asked of it."""

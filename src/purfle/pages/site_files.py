@@ -12,8 +12,9 @@ from importlib import resources
 from importlib.resources.abc import Traversable
 from pathlib import Path
 
+from purfle.base.near import nearest
 from purfle.base.place import Place
-from purfle.base.trouble import Trouble, listed, nearest
+from purfle.base.trouble import Trouble, listed
 
 _ENDINGS = (".html", ".xml", ".txt")
 

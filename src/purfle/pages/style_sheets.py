@@ -10,8 +10,9 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from purfle.base.near import nearest
 from purfle.base.place import Lookup, Place
-from purfle.base.trouble import Trouble, nearest
+from purfle.base.trouble import Trouble
 from purfle.pages.site_files import own_files, shown_path
 
 _QUIET = re.compile(r"/\*.*?\*/|\"(?:\\.|[^\"\\\n])*\"|'(?:\\.|[^'\\\n])*'|url\([^)\"']*\)|\\[^\n]", re.DOTALL)

@@ -8,8 +8,9 @@ from datetime import date
 
 from purfle.base import meant
 from purfle.base.names import folded
+from purfle.base.near import misspelt_for, nearest_first
 from purfle.base.place import Place
-from purfle.base.trouble import Trouble, Troubles, listed, misspelt_for, nearest_first
+from purfle.base.trouble import Trouble, Troubles, listed
 from purfle.events.work import SentOut, Work, lines_of, worked_on
 from purfle.notes.model import Build, Note, Shop
 from purfle.notes.records.build import Part

@@ -8,8 +8,9 @@ from collections.abc import Iterator, Sequence
 from purfle.base.counts import counted
 from purfle.base.measures import Length
 from purfle.base.names import folded
+from purfle.base.near import misspelt_for
 from purfle.base.place import Place
-from purfle.base.trouble import Troubles, Wrong, listed, misspelt_for
+from purfle.base.trouble import Troubles, Wrong, listed
 from purfle.notes.model import Build
 from purfle.notes.records.build import Packed
 from purfle.notes.records.shop import CureSheet, ShopSheet

@@ -161,7 +161,7 @@ def _write_xlsx(figures: "Year", settings: "ShopSheet", target: Path) -> int:
 
 
 def _build(analysis: "Analysis", name: str) -> str:
-    from purfle.base.trouble import nearest
+    from purfle.base.near import nearest
 
     found = analysis.shop.find(name)
     if found is None:

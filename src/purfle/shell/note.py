@@ -9,7 +9,7 @@ import subprocess
 from datetime import date
 from pathlib import Path
 
-from purfle.base.trouble import nearest
+from purfle.base.near import nearest
 from purfle.shell.anew import notes_of, write_new
 
 BLANK = """\

@@ -50,7 +50,7 @@ def changes_of(suppose: Suppose, analysis: "Analysis") -> "tuple[Change, ...]":
 
 def _late(words: str, days: int, analysis: "Analysis") -> "list[Change]":
     """The part by its name, in every build that waits for it, or in the one that is named before a slash; by a word of its name where no other has it."""
-    from purfle.base.trouble import nearest
+    from purfle.base.near import nearest
     from purfle.bench.what_if import PartLate, awaited
 
     known = awaited(analysis.shop, analysis.progress, analysis.today)

@@ -6,8 +6,9 @@ Invariant: reports, and mends nothing.
 from collections.abc import Iterator
 
 from purfle.base.names import folded
+from purfle.base.near import misspelt_for
 from purfle.base.place import Place
-from purfle.base.trouble import Trouble, misspelt_for
+from purfle.base.trouble import Trouble
 from purfle.notes.model import Bulletin, Shop
 from purfle.show.bulletins import LATELY, characters
 from purfle.show.consent import bar, how_to_show

@@ -10,8 +10,9 @@ from datetime import date
 from decimal import Decimal
 
 from purfle.base.names import folded
+from purfle.base.near import misspelt_for, nearest_first
 from purfle.base.place import Place
-from purfle.base.trouble import Trouble, Wrong, listed, misspelt_for, nearest_first
+from purfle.base.trouble import Trouble, Wrong, listed
 from purfle.notes.model import Episode, Shop
 from purfle.notes.records.build import Credit
 from purfle.notes.records.show import BulletinSheet, Promise, Segment

@@ -9,7 +9,8 @@ from datetime import date
 
 from purfle.base import meant
 from purfle.base.names import folded
-from purfle.base.trouble import Trouble, nearest
+from purfle.base.near import nearest
+from purfle.base.trouble import Trouble
 from purfle.notes.records.note import ShotTaken
 from purfle.show.scene import Scene
 from purfle.show.taken import Taken

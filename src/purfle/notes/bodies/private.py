@@ -7,8 +7,9 @@ Invariant: looks at one text alone, and at no key.
 
 import re
 
+from purfle.base.near import nearest
 from purfle.base.place import Place
-from purfle.base.trouble import Troubles, nearest
+from purfle.base.trouble import Troubles
 from purfle.notes.bodies.headings import MARKERS, code_lines
 
 _COLONS = "[:：∶﹕꞉]"

@@ -9,9 +9,10 @@ from typing import Any
 
 from purfle.base import meant
 from purfle.base.names import folded
+from purfle.base.near import misspelt_for, nearest, nearest_first
 from purfle.base.place import Place
 from purfle.base.times import wait
-from purfle.base.trouble import Troubles, Wrong, bracketed, listed, misspelt_for, nearest, nearest_first
+from purfle.base.trouble import Troubles, Wrong, listed
 from purfle.notes.known import Family, Known, known_of
 from purfle.notes.model import Shop
 from purfle.notes.records import build as sheets
@@ -69,8 +70,9 @@ class _Asker:
 def _near_mend(name: str, family: Family, besides: tuple[str, ...]) -> str:
     """What to write for a name that is several, or nearly one; empty where it is neither."""
     known = (*family.names, *besides)
-    if several := bracketed(name, known):
-        return f"write {several}, or one of them where only one can stand"
+    several = [part.strip() for part in name.split(",") if part.strip()]
+    if len(several) > 1 and any(folded(part) in known for part in several):
+        return f"write [{', '.join(several)}], or one of them where only one can stand"
     near = misspelt_for(folded(name), known)
     return f"write {family.names.get(near, near)}" if near else ""
 

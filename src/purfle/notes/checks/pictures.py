@@ -5,8 +5,9 @@ Invariant: opens none of them.
 
 from collections.abc import Iterable
 
+from purfle.base.near import nearest
 from purfle.base.place import Place
-from purfle.base.trouble import Troubles, listed, nearest
+from purfle.base.trouble import Troubles, listed
 from purfle.notes.frontmatter.text import PHOTOS
 from purfle.notes.model import HEAD_PICTURES, Body, Build, Note, Picture, Shop
 from purfle.notes.openly import Holder, body_of, may_be_public, texts

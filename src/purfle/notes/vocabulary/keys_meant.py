@@ -7,7 +7,8 @@ import re
 from collections.abc import Container, Iterable, Iterator
 
 from purfle.base.meant import figures
-from purfle.base.trouble import Wrong, listed, nearest
+from purfle.base.near import nearest
+from purfle.base.trouble import Wrong, listed
 from purfle.notes.frontmatter.key_line import half_key, lacking, plain_word
 from purfle.notes.frontmatter.slips_of_keys import NO_SPACE
 from purfle.notes.frontmatter.tree import Entry, Mapping, Node, Scalar, Sequence, is_empty, on_one_line

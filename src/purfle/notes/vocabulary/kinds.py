@@ -11,7 +11,8 @@ from dataclasses import replace
 from typing import Any
 
 from purfle.base import meant, measures, quantities, times
-from purfle.base.trouble import Wrong, listed, nearest
+from purfle.base.near import nearest
+from purfle.base.trouble import Wrong, listed
 from purfle.notes.frontmatter.key_line import plain_word
 from purfle.notes.frontmatter.slips_of_keys import NO_SPACE
 from purfle.notes.frontmatter.tree import Mapping, Node, Scalar, Sequence, is_empty, name_of, on_one_line
