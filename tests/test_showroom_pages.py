@@ -378,6 +378,23 @@ def test_the_sitemap_lists_each_page_once_with_its_whole_address() -> None:
     assert f"Sitemap: {BASE}sitemap.xml" in SITE.text("robots.txt")
 
 
+@pytest.mark.parametrize(
+    ("written", "address", "read"),
+    [
+        ("https://Bücher.example/größe", "https://xn--bcher-kva.example/gr%C3%B6%C3%9Fe/", "bücher.example/größe/"),
+        ("https://example.org/工房/", "https://example.org/%E5%B7%A5%E6%88%BF/", "example.org/工房/"),
+        ("https://example.org/a%20b", "https://example.org/a%20b/", "example.org/a%20b/"),
+    ],
+)
+def test_an_address_in_other_letters_is_one_that_every_program_takes(written, address, read) -> None:
+    """sitemaps.org: addresses are escaped as RFC 3986 and 3987 have it. `xn--bcher-kva` is the host's form in RFC 3492 (Punycode), as examples of it have it; escapes: UTF-8, by hand."""
+    made = site({"shop.md": SHOP.replace("https://example.org/bench", written)})
+    named = [loc.text for loc in ElementTree.fromstring(made.pages["sitemap.xml"]).iter("{http://www.sitemaps.org/schemas/sitemap/0.9}loc")]
+    assert f"{address}index.html" in named and f"Sitemap: {address}sitemap.xml" in made.text("robots.txt")
+    assert f'<link rel="canonical" href="{address}index.html">' in made.text("index.html")
+    assert f"{read}builds/heron.html" in made.text("tags/heron.html").replace("<wbr>", "")
+
+
 def test_without_an_address_there_is_no_sitemap_and_all_else_works() -> None:
     bare = site({"shop.md": SHOP.replace("site: https://example.org/bench\n", "")})
     assert "sitemap.xml" not in bare.pages and "canonical" not in bare.text("index.html")

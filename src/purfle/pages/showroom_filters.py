@@ -90,8 +90,10 @@ def stands(build: BuildView) -> bool:
 
 
 def bare_address(address: str) -> str:
-    """A web address as written on paper, without the scheme."""
-    return re.sub(r"^https?://", "", address, flags=re.IGNORECASE)
+    """A web address as written on paper, in its own letters and without the scheme."""
+    from markdown_it.common.normalize_url import normalizeLinkText
+
+    return re.sub(r"^https?://", "", normalizeLinkText(address).replace(" ", "%20"), flags=re.IGNORECASE)
 
 
 def _largest(shown: Shown) -> str:

@@ -23,7 +23,7 @@ class Site:
     contact: str | None
     """A web or mail address where buyers may write."""
     address: str | None
-    """The showroom's own address, with a slash at its end; None until it has one."""
+    """The showroom's own address in ASCII, with a slash at its end; None until it has one."""
     currency: str
     locale: str
     """How amounts and days are written, such as `en_US`."""

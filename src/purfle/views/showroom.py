@@ -7,6 +7,7 @@ Invariant: makes no page and reads no clock; who is public is decided in `purfle
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import date
+from unicodedata import normalize
 
 from purfle.base.memo import Latest, told
 from purfle.notes.model import Shop
@@ -45,7 +46,7 @@ def _site(desk: ShowroomDesk, has_episodes: bool, has_bulletins: bool, has_log: 
         name=sheet.name,
         place=sheet.place or "",
         contact=sheet.contact,
-        address=None if not sheet.site or not sheet.site.casefold().startswith("http") else sheet.site.rstrip("/") + "/",
+        address=None if not sheet.site or not sheet.site.casefold().startswith("http") else _in_ascii(sheet.site.rstrip("/") + "/"),
         currency=sheet.currency,
         locale=sheet.locale,
         about=about,
@@ -55,6 +56,15 @@ def _site(desk: ShowroomDesk, has_episodes: bool, has_bulletins: bool, has_log: 
         has_feed=has_episodes or has_bulletins or has_log,
     )
     return _SITES.get((), told(site) or object(), lambda: site)
+
+
+def _in_ascii(address: str) -> str:
+    """A web address in the letters that maps of pages, feeds and QR readers can take (RFC 3986; the host in Punycode, RFC 3492)."""
+    from markdown_it.common.normalize_url import normalizeLink
+
+    scheme, colon, rest = address.partition("://")
+    host, slash, path = rest.partition("/")
+    return normalizeLink(f"{scheme}{colon}{normalize('NFC', host).lower()}{slash}{normalize('NFC', path)}")
 
 
 _SITES = Latest()
