@@ -13,7 +13,7 @@ from purfle.views.office_troubles import Held
 
 
 def build(id: str) -> BuildView:
-    return next(b for b in office().builds if b.id == id)
+    return next(b for b in office().builds if b.page == f"builds/{id}.html")
 
 
 def text_at(words: str) -> str:
@@ -245,7 +245,7 @@ def test_a_piece_of_the_owners_own_says_what_it_cost_and_brought():
     }
     a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
     made = office_view(a, a.troubles, Held())
-    piece = next(b.piece for b in made.builds if b.id == "kestrel")
+    piece = next(b.piece for b in made.builds if b.page == "builds/kestrel.html")
     assert piece is not None and piece.gain is not None and piece.counted is not None
     assert [(account.name, account.total.text) for account in piece.accounts] == [("instrument", "$500.00"), ("proceeds", "$450.00")]
     assert (piece.gain.text, piece.counted.text) == ("-$50.00", "$0.00")

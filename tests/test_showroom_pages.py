@@ -422,3 +422,12 @@ def test_the_same_shop_gives_the_same_bytes_on_any_day() -> None:
 def test_an_empty_shop_has_a_gallery_too() -> None:
     empty = site(dict.fromkeys(FILES, "") | {"shop.md": "---\nname: New\n---\n"})
     assert "Nothing on the rack yet" in empty.text("index.html") and "feed.xml" not in empty.pages
+
+
+@pytest.mark.parametrize(("stages", "rack", "page"), [(1, "0 of 1 stage", "0 of 1 stage finished"), (2, "0 of 2 stages", "0 of 2 stages finished")])
+def test_a_route_of_one_stage_has_no_stages(stages: int, rack: str, page: str) -> None:
+    route = ", ".join(f"{{stage: s{n}, hours: 1}}" for n in range(stages))
+    made = site(
+        {"shop.md": f"---\nname: T\nroutes: {{short: [{route}]}}\n---\n", "builds/wren/build.md": "---\ntitle: Wren\nroute: short\nshowroom: yes\n---\n"}
+    )
+    assert f"<small>{rack}</small>" in made.text("index.html") and f"<small>{page}</small>" in made.text("builds/wren.html")

@@ -77,7 +77,7 @@ def _pages(view: Office, templates: Templates) -> Iterator[tuple[str, bytes]]:
     yield "builds.html", page("builds.html", "builds", groups=view.groups, decisions=view.decisions)
     sheets = {found.build.href: found for found in view.sheets}
     for build in view.builds:
-        yield f"builds/{build.id}.html", page("build.html", "builds", "../", build=build, sheets=sheets.get(build.page))
+        yield build.page, page("build.html", "builds", "../", build=build, sheets=sheets.get(build.page))
         if build.account:
             yield build.account.page, page("account.html", "builds", "../", paper=build.account, back=build.page)
     for found in view.sheets:

@@ -74,7 +74,6 @@ class AirRow:
 class BuildView:
     """A build's page."""
 
-    id: str
     page: str
     title: str
     state: str
@@ -146,7 +145,6 @@ def _view(desk: OfficeDesk, build: Build, books: JobCosts, told: Elsewhere) -> B
     private = -sum((line.amount for line in sums.lines if line.flow == WITHDRAWN), Decimal(0))
     coming = [line for line in sums.lines if line.account == ON_THE_WAY]
     return BuildView(
-        id=build.id,
         page=desk.build(build.id).href,
         title=desk.titles[build.id],
         state=known.state,

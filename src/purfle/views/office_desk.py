@@ -145,7 +145,7 @@ class OfficeDesk:
     def build(self, id: str) -> Link:
         """The link to a build's page; a name that is no build stands as it is, on the list of builds."""
         if id not in self._links:
-            self._links[id] = Link(self.titles[id], f"builds/{quote(id)}.html") if id in self.titles else Link(id, "builds.html")
+            self._links[id] = Link(self.titles[id], f"builds/{id}.html") if id in self.titles else Link(id, "builds.html")
         return self._links[id]
 
     def build_or_none(self, id: str | None) -> Link | None:

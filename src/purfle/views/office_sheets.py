@@ -7,7 +7,6 @@ Invariant: works nothing out; the figures are those of `purfle.sheets`.
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from urllib.parse import quote
 
 from purfle.base.measures import in_inches
 from purfle.notes.model import Build
@@ -90,12 +89,11 @@ def _view(desk: OfficeDesk, build: Build, found: Sheets) -> SheetsView:
         )
         if part
     )
-    link, name = desk.build(build.id), quote(build.id)
     now, past = [c for c in found.cautions if c.now], [c for c in found.cautions if not c.now]
-    template = template_of(desk.titles[build.id], f"sheets/{name}-frets.html", found.board, desk.shop.settings.sheets.paper) if found.board else None
+    template = template_of(desk.titles[build.id], f"sheets/{build.id}-frets.html", found.board, desk.shop.settings.sheets.paper) if found.board else None
     return SheetsView(
-        build=link,
-        page=f"sheets/{name}.html",
+        build=desk.build(build.id),
+        page=f"sheets/{build.id}.html",
         title=desk.titles[build.id],
         parts=parts,
         cautions=tuple(_caution(desk, c) for c in now),

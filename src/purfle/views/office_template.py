@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 from functools import lru_cache
 
+from purfle.base.counts import counted
 from purfle.base.measures import MM_PER_INCH, in_inches
 from purfle.sheets.frets import Board, Fret, width_at
 
@@ -77,7 +78,7 @@ class FretTemplate:
 
 def template_of(title: str, page: str, board: Board, paper: str) -> FretTemplate:
     """The template of a board, on so many sheets as it takes."""
-    words = f"scale {board.scale:.2f} mm ({in_inches(board.scale):.3f} in), {len(board.frets)} frets"
+    words = f"scale {board.scale:.2f} mm ({in_inches(board.scale):.3f} in), {counted(len(board.frets), 'fret')}"
     ruler = tuple(round(30 + 10.0 * n, 3) for n in range(11)), tuple(round(30 + float(MM_PER_INCH) * n, 3) for n in range(5))
     return FretTemplate(page, title, words, paper.casefold(), _leaves(board), MARKS, WIDTH, HEIGHT, *ruler, _remark(board))
 

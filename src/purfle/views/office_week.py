@@ -234,7 +234,7 @@ def _then(desk: OfficeDesk, stage: StageProgress | None, task: Task, on: date) -
 def _curing(desk: OfficeDesk, curing: Curing) -> CuringRow:
     left = (curing.until - desk.today).days
     words = "at outside work" if curing.why == WAIT else "curing"
-    days = "free today" if left <= 0 else f"{left} more day{'s' if left > 1 else ''}"
+    days = "free today" if left <= 0 else counted(left, "more day")
     return CuringRow(desk.build(curing.build), curing.stage, desk.day(curing.until), words, days, curing.bent or "", curing.recoat or "")
 
 
