@@ -144,6 +144,36 @@ def test_slips_of_work_are_told_once(notes: dict[str, tuple[str, ...]], code: st
     assert _told(("route: plain",), notes)[1] == [code]
 
 
+STRIP, MORE = ("stage: strip", "hours: 2"), ("stage: strip", "hours: 1", "finished: yes")
+
+
+@pytest.mark.parametrize(
+    "notes",
+    [
+        {"2026-02-20": STRIP, "2026-02-20-evening": MORE},
+        {"2026-02-20-morning": STRIP, "2026-02-20-evening": MORE},
+        {"2026-02-20": MORE, "2026-02-20-again": STRIP},
+        {"2026-02-20": ("bench: [{stage: strip, finished: yes, hours: 1}, {stage: strip, hours: 2}]",)},
+    ],
+)
+def test_of_two_notes_of_a_day_either_may_say_that_the_stage_is_finished(notes: dict[str, tuple[str, ...]]) -> None:
+    wren, codes = _told(("route: plain",), notes)
+    strip = wren.stage("strip")
+    assert (strip.hours, strip.current.finished, len(strip.passes), codes) == (3, date(2026, 2, 20), 1, [])
+
+
+def test_two_stages_of_a_day_may_stand_in_notes_read_in_either_order() -> None:
+    for colour, strip in (("-a", "-b"), ("-b", "-a")):
+        notes = {f"2026-02-20{colour}": ("stage: colour", "hours: 1"), f"2026-02-20{strip}": MORE}
+        wren, codes = _told(("route: plain",), notes)
+        assert wren.stage("strip").finished and not wren.stage("strip").current.assumed and codes == []
+
+
+def test_what_was_scraped_off_is_told_after_the_note_of_the_day_alone() -> None:
+    wren, codes = _told(("route: plain",), {"2026-02-20": STRIP, "2026-02-20-craters": ("redo: [strip]",)})
+    assert ([p.hours for p in wren.stage("strip").passes], codes) == ([2, 0], [])
+
+
 def test_a_later_stage_takes_the_earlier_ones_as_finished() -> None:
     wren, _ = _told(("route: plain",), {"2026-02-20": ("stage: clear", "hours: 1")})
     assert [s.current.assumed for s in wren.stages] == [True, True, False, False]

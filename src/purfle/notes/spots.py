@@ -55,7 +55,7 @@ class Spot:
 
 
 def spots_of(files: Mapping[str, bytes], troubles: Troubles) -> tuple[Spot, ...]:
-    """Every file with its kind: build sheets by name, then all else by day and name. Names that can't be used, and what is there twice, are told."""
+    """Every file with its kind: build sheets by name, then all else by day and name, a day alone before one with words behind it. Names that can't be used, and what is there twice, are told."""
     spots, of_one_day, told = _spots(tuple(files))
     troubles.found.extend(told)
     twice = {file for some in of_one_day for file in _same_bytes(some, files, troubles)}
@@ -68,7 +68,7 @@ def _spots(names: tuple[str, ...]) -> tuple[tuple[Spot, ...], tuple[tuple[str, .
     troubles = Troubles()
     there = frozenset(map(str.casefold, names))
     found = [spot for file in _without_alike(names, troubles) if file != "shop.md" and not _is_copy(file, there, troubles) and (spot := _place(file, troubles))]
-    spots = tuple(sorted(found, key=lambda spot: (spot.day or date.min, spot.file)))
+    spots = tuple(sorted(found, key=lambda spot: (spot.day or date.min, spot.file.rpartition(".")[0])))
     days = grouped((spot for spot in spots if spot.day is not None), lambda spot: (spot.file.rpartition("/")[0], spot.day))
     of_one_day = (sorted((spot.file for spot in some), key=lambda file: (len(file), file)) for some in days.values() if len(some) > 1)
     return spots, tuple(map(tuple, of_one_day)), tuple(troubles.found)

@@ -8,10 +8,11 @@ Invariant: looks at one build's own events once, in order; knows nothing of othe
 """
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from decimal import Decimal
+from itertools import groupby
 
 from purfle.base.names import folded
 from purfle.base.place import Place
@@ -50,7 +51,7 @@ def stages_of(route: Sequence[RouteStage], events: Iterable[Work], here: date | 
     Warranty work (`after_sale`) is no pass. A stage that the route has not is passed over.
     """
     tale = _Tale(route, here, troubles)
-    for event in events:
+    for event in _in_turn(route, events):
         tale.rested(event.date)
         if isinstance(event, Worked):
             tale.worked(event)
@@ -62,6 +63,22 @@ def stages_of(route: Sequence[RouteStage], events: Iterable[Work], here: date | 
             tale.sent_out(event)
     tale.rested(today)
     return tuple(_told(stage, tale.passes[stage.name]) for stage in route)
+
+
+def _in_turn(route: Sequence[RouteStage], events: Iterable[Work]) -> Iterator[Work]:
+    """The events, those of one day by the route and each stage's finish after its hours: which of a day's notes is read first is up to their names.
+
+    A day on which something was scraped off keeps the order of its notes, which says what came before that and what after.
+    """
+    places = {folded(stage.name): place for place, stage in enumerate(route)}
+
+    def turn(event: Work) -> tuple[int, bool]:
+        return places.get(folded(event.stage or ""), -1), isinstance(event, Finished)
+
+    for _, day in groupby(events, lambda event: event.date):
+        noted = list(day)
+        again = any(isinstance(event, Redone) for event in noted)
+        yield from noted if again or len(noted) == 1 else sorted(noted, key=turn)
 
 
 def _told(stage: RouteStage, passes: Sequence[_Open]) -> StageProgress:
