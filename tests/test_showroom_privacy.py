@@ -55,7 +55,7 @@ PUBLIC = {
     "ForSale": {"asking", "enquire"},
     "Consent": {"show", "credit_as"},
     "NoteSheet": {"stage", "showroom"},
-    "Bench": {"stage"},
+    "Bench": {"build", "stage"},  # its build decides on whose page its stage stands
     "EpisodeSheet": {"title", "link", "showroom", "still", "address", "was"},
     "Segment": {"build", "stage", "what"},
     "Disclosure": {"what", "how", "build"},
@@ -100,8 +100,10 @@ def whole(shop: Shop, leaf: Leaf) -> Shop:
     def sheet(item: Any) -> Any:
         return dataclasses.replace(item, sheet=changed(item.sheet, leaf))
 
+    names = {item.file: f"{leaf(item.file)}.md" for item in (*shop.notes, *shop.episodes, *shop.bulletins)}  # the parts of one file stay together
+
     def noted(item: Note | Episode | Bulletin) -> Any:
-        return dataclasses.replace(sheet(item), file=f"{leaf(item.file)}.md")
+        return dataclasses.replace(sheet(item), file=names[item.file])
 
     return dataclasses.replace(
         shop,

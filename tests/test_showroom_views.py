@@ -64,6 +64,21 @@ def test_a_part_of_a_journal_day_is_a_note_of_its_build() -> None:
     assert [e.text.plain for e in wren.log] == ["Found a crack in Wren."]
 
 
+def test_a_line_about_another_build_puts_no_stage_on_this_ones_page() -> None:
+    """Plover is private, and so is what is done to it."""
+    lines = "bench: [{stage: strip, hours: 1}, {build: plover, stage: clear, hours: 1}]"
+    notes = {"builds/heron/2026-02-20.md": f"---\n{lines}\n---\nPut more on.\n", "journal/2026-02-21.md": f"---\nbuild: heron\n{lines}\n---\nAnd more.\n"}
+    view = next(build for build in site(notes).view.builds if build.title == "Heron")
+    assert {entry.day.day: entry.stages for entry in view.log if entry.day.day >= 20} == {20: ("strip",), 21: ("strip",)}
+
+
+def test_a_part_without_a_stage_has_those_that_the_days_lines_give_its_build() -> None:
+    day = "---\nbench: [{build: heron, stage: clear, hours: 1}, {build: plover, stage: strip, hours: 1}]\n---\n\n# Heron\n\nIt shines.\n\n# Wren\nstage: strip\n\nGone.\n"
+    builds = {build.title: build for build in site({"journal/2026-03-09.md": day}).view.builds}
+    stages = {title: [entry.stages for entry in build.log if entry.day == date(2026, 3, 9)] for title, build in builds.items()}
+    assert stages == {"Heron": [("clear",)], "Wren": [("strip",)]}
+
+
 def test_progress_is_stages_finished_of_stages() -> None:
     assert (_heron().stages_finished, _heron().stages) == (1, 4)
 

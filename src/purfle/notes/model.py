@@ -12,7 +12,7 @@ from purfle.base.groups import grouped
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.notes.records.build import BuildSheet, Part
-from purfle.notes.records.note import NoteSheet
+from purfle.notes.records.note import Bench, NoteSheet
 from purfle.notes.records.shop import ShopSheet
 from purfle.notes.records.show import BulletinSheet, EpisodeSheet
 
@@ -157,6 +157,18 @@ class Shop:
     def records_for(self, airs: date) -> date:
         """The shop's usual recording day for an episode that airs on a day."""
         return airs - timedelta(days=self.settings.show.lead.days)
+
+    def on_stages(self, note: Note, build: str) -> tuple[NoteSheet | Bench, ...]:
+        """Where a note names stages of a build, flat or in a list; a part of a journal day that names none has those of the day's own lines."""
+        found = self._on_stages(note, build)
+        if found or not note.of_journal or note.build != build:
+            return found
+        days = (day for day in self.notes_on(note.date) if day.file == note.file and day.build is None)
+        return tuple(line for day in days for line in self._on_stages(day, build))
+
+    def _on_stages(self, note: Note, build: str) -> tuple[NoteSheet | Bench, ...]:
+        flat = (note.sheet,) if note.sheet.stage and note.build == build else ()
+        return (*flat, *(line for line in note.sheet.bench if line.stage and (self.find(line.build) if line.build else note.build) == build))
 
     def notes_on(self, day: date) -> tuple[Note, ...]:
         """The notes of one day, in order."""

@@ -35,7 +35,7 @@ def record_words(shop: Shop) -> Iterator[Words]:
             yield from _of_build(build)
     for note in shop.notes:
         if note.build in seen and note.sheet.showroom:
-            for record in (note.sheet, *note.sheet.bench):
+            for record in shop.on_stages(note, note.build):
                 yield from _fields(record, ("stage",), note.build)
     for episode in shop.episodes:
         if episode.sheet.showroom:

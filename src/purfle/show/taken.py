@@ -86,9 +86,7 @@ def _runs(text: str) -> list[str]:
 
 def _stages(shop: Shop, note: Note, build: str) -> tuple[str, ...]:
     """The stages of a build that a note works on, folded."""
-    flat = [note.sheet.stage] if note.sheet.stage and note.build == build else []
-    listed = [line.stage for line in note.sheet.bench if line.stage and (shop.find(line.build) if line.build else note.build) == build]
-    return tuple(folded(stage) for stage in (*flat, *listed))
+    return tuple(folded(line.stage) for line in shop.on_stages(note, build) if line.stage)
 
 
 def unconsented(shot: ShotTaken) -> bool:

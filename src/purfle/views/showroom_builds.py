@@ -100,8 +100,9 @@ def _log(desk: ShowroomDesk, build: Build) -> tuple[LogEntry, ...]:
 
 
 def _stages_of(desk: ShowroomDesk, note: Note) -> tuple[str, ...]:
-    stages = (note.sheet.stage, *(bench.stage for bench in note.sheet.bench))
-    return tuple(dict.fromkeys(desk.stage(note.build, stage) for stage in stages if stage))
+    """The stages of its own build that a note names; a line of it about another build is nobody's to see here."""
+    lines = desk.shop.on_stages(note, note.build) if note.build else ()
+    return tuple(dict.fromkeys(desk.stage(note.build, line.stage) for line in lines if line.stage))
 
 
 def _in_public_order(desk: ShowroomDesk, notes: tuple[Note, ...]) -> list[Note]:
