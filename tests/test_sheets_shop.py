@@ -249,6 +249,40 @@ def test_cautions_stand_where_the_work_is(heron):
     assert not {"isocyanate", "lithium", "rags", "mains"} & found.keys()
 
 
+LACQUER = "used: [{item: lacquer, qty: 1}]"
+IN_THE_JOURNAL = {
+    "bench and stock in one day's lines": "bench: [{build: heron, stage: strip, hours: 1}]\nused: [{item: lacquer, qty: 1, build: heron}]",
+    "the stock shared with another": "bench: [{build: heron, stage: strip, hours: 1}, {for: shop, hours: 1}]\nused: [{item: lacquer, qty: 1, over: [heron, wren]}]",
+    "the work on the build's own note": "used: [{item: lacquer, qty: 1, build: heron}]",
+}
+
+
+@pytest.mark.parametrize("how", IN_THE_JOURNAL)
+def test_what_is_used_by_a_line_of_the_journal_is_cautioned_of_as_in_a_note(how):
+    note = {"builds/heron/2026-04-02.md": f"---\nstage: strip\nhours: 1\n{LACQUER}\n---\n"}
+    wanted = {c.id: c for c in analysis(notes=note).sheets["heron"].cautions}["vapour"]
+    day = {"builds/wren/build.md": "---\ntitle: Wren\n---\n", "journal/2026-04-02.md": f"---\n{IN_THE_JOURNAL[how]}\n---\n"}
+    if "bench" not in IN_THE_JOURNAL[how]:
+        day["builds/heron/2026-04-02.md"] = "---\nstage: strip\nhours: 1\n---\n"
+    assert "strip" in wanted.to_come
+    assert {c.id: c for c in analysis(notes=day).sheets["heron"].cautions}["vapour"] == wanted
+
+
+def test_stock_of_a_day_on_two_stages_is_of_neither():
+    note = {"journal/2026-04-02.md": f"---\nbench: [{{build: heron, stage: strip}}, {{build: heron, stage: assembly}}]\n{LACQUER[:-2]}, build: heron}}]\n---\n"}
+    assert {"strip", "assembly"}.isdisjoint({c.id: c for c in analysis(notes=note).sheets["heron"].cautions}["vapour"].to_come)
+
+
+def test_days_of_work_are_counted_and_not_its_lines():
+    notes = {
+        "builds/heron/2026-05-11.md": "---\nbench: [{stage: seal, hours: 1}, {stage: seal, hours: 0.5}]\n---\n",
+        "builds/heron/2026-05-12.md": "---\nstage: seal\nhours: 1\n---\n",
+        "journal/2026-05-12.md": "---\nbench: [{build: heron, stage: seal, hours: 1}]\n---\n",
+    }
+    schedule = analysis(notes=notes).sheets["heron"].finish
+    assert next(row.coats for row in schedule.coats if row.stage == "seal") == 2
+
+
 def test_a_caution_quotes_what_it_was_seen_by():
     """A wood may be written as an adjective, and a word of the finish stands among others."""
     found = {c.id: c.why for c in analysis(GUITAR.replace("{what: rosewood, for: board}", "{what: rosewood-like, for: board}")).sheets["heron"].cautions}
@@ -530,5 +564,5 @@ def test_no_specification_breaks_the_sheets_or_their_pages(specs):
     desk = desk_of(a, {})
     for view in sheets_views_of(desk, sheets):
         assert view.template is None or len(view.template.leaves) < 12
-    assert json.loads(json.dumps(worked.answer(sheets["heron"])))
+    assert json.loads(json.dumps(worked.answer(sheets["heron"], "USD")))
     assert all(name and words for name, words in worked.lines(sheets["heron"]))

@@ -139,6 +139,14 @@ def test_an_estimated_piece_of_the_collection_is_marked_on_its_sheet_and_in_the_
     assert own.items() >= told.items() and in_year.items() >= told.items()
 
 
+def test_a_figure_is_written_in_one_way_however_it_was_typed_or_summed_up(tmp_path, capsys):
+    day = "---\nbought: [{item: peg, qty: 1.50, cost: 3, for: stock}, {item: peg, qty: 0.50, cost: 1, for: stock}, {item: glue, qty: 20, cost: 1, for: stock}]\n---\n"
+    sheet = "---\ntitle: Heron\npacked: {weight: 3 kg}\nfor_sale: {asking: 950}\n---\n"
+    shop = put(tmp_path, {"shop.md": "---\nname: T\n---\n", "journal/2026-01-05.md": day, "builds/heron/build.md": sheet})
+    assert [(s["item"], s["qty"]) for s in asked(shop, capsys, "year 2026")["stock"]] == [("glue", "20"), ("peg", "2")]
+    assert asked(shop, capsys, "sheet heron")["worked_out"]["parcel"]["insured"] == "950.00"
+
+
 def test_tax_that_comes_back_is_in_the_json_as_in_the_tables(tmp_path, capsys):
     """By hand: of 300 and a tax of 7 that is reclaimed, 300 is cost and 7 a balance."""
     sheet = "---\ntitle: Heron\nacquired: {date: 2026-01-02, price: 300, tax: 7, tax_reclaimable: yes}\n---\n"

@@ -82,7 +82,7 @@ def _rule(entry: dict[str, object]) -> Rule:
 UNSAID = "a battery of no written kind"
 """What stands for a battery's kind that is not written; the caution of lithium cells asks for it."""
 Used = Mapping[str, Sequence[str]]
-"""Stage, folded → stock used in notes on nothing but that stage."""
+"""Stage, folded → stock used on it, as far as the notes say."""
 
 
 def rules() -> tuple[Rule, ...]:

@@ -119,7 +119,7 @@ def _coat(stage: StageProgress, entry: CureSheet | None, times: Times, done: _Do
         coat=stage.stage.coat or "",
         cure=stage.stage.cure_words if done.day is None else stage.stage.cure_words_on(done.day),
         window=stage.stage.recoat or "",
-        coats=exact or len(stage.current.sessions),
+        coats=exact or len({session.date for session in stage.current.sessions}),
         finished=done.day,
         expected=done.expected and done.day is not None,
         free=done.free,

@@ -180,7 +180,7 @@ def sheet(name: str, root: Path, today: date, as_json: bool) -> int:
     id = _build(analysis, name)
     job, implied = job_sheet_of(analysis, id), analysis.sheets_without_plan[id]
     if as_json:
-        Printer().line(contract.dumps({**contract_money.sheet(job), "worked_out": worked.answer(implied)}))
+        Printer().line(contract.dumps({**contract_money.sheet(job), "worked_out": worked.answer(implied, job.currency)}))
     else:
         out = Printer()
         report_money.sheet(job, out)

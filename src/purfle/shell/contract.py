@@ -33,8 +33,8 @@ _UNSEEN = re.compile("[\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f\uf
 
 
 def plain(value: Decimal | None) -> str | None:
-    """A figure as a decimal string, never in powers of ten."""
-    return None if value is None else f"{value:f}"
+    """A figure as a decimal string, never in powers of ten; 2, 2.0 and 2.00 are one figure, however it was typed or summed up."""
+    return None if value is None else f"{value.normalize():f}"
 
 
 def money(currency: str) -> Callable[[Decimal | None], str | None]:

@@ -4,7 +4,8 @@ Lengths in millimetres and inches, forces in newtons; figures are decimal string
 Invariant: works nothing out; every value was worked out before.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from decimal import Decimal
 
 from purfle.base.measures import in_inches
 from purfle.sheets import Sheets
@@ -13,20 +14,20 @@ from purfle.sheets.powering import Wiring
 from purfle.sheets.shipping import Parcel
 from purfle.sheets.stringing import Spacing, Stringing
 from purfle.sheets.strings import pounds_of_force
-from purfle.shell.contract import Answer, plain
+from purfle.shell.contract import Answer, money
 
 
 def _figure(value: float | None, places: int) -> str | None:
     return None if value is None else f"{value:.{places}f}"
 
 
-def answer(sheets: Sheets) -> Answer:
+def answer(sheets: Sheets, currency: str) -> Answer:
     """`worked_out`: frets, strings, wiring, parcel, wood moisture and cautions; null where the notes say too little."""
     return {
         "frets": None if sheets.board is None else _frets(sheets.board),
         "strings": None if sheets.strings is None else _strings(sheets.strings),
         "wiring": None if sheets.wiring is None else _wiring(sheets.wiring),
-        "parcel": None if sheets.parcel is None else _parcel(sheets.parcel),
+        "parcel": None if sheets.parcel is None else _parcel(sheets.parcel, money(currency)),
         "wood_moisture": _figure(sheets.moisture, 2),
         "cautions": [
             {"caution": c.title, "stages": list(c.to_come), "source": c.source, "checked_on": c.checked_on.isoformat()} for c in sheets.cautions if c.now
@@ -106,12 +107,12 @@ def _wiring(found: Wiring) -> Answer:
     }
 
 
-def _parcel(found: Parcel) -> Answer:
+def _parcel(found: Parcel, amount: Callable[[Decimal | None], str | None]) -> Answer:
     return {
         "dimensional_kg": None if found.dimensional is None else _figure(float(found.dimensional.kg), 3),
         "billed_kg": None if found.billed is None else _figure(float(found.billed.kg), 3),
-        "cost": plain(found.cost),
-        "insured": plain(found.insured),
+        "cost": amount(found.cost),
+        "insured": amount(found.insured),
     }
 
 
