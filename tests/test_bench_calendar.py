@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from shop_texts import fenced, settings, shop_of
 
+from purfle.base.times import hours
 from purfle.bench.calendar import bench_quarters
 
 MONDAY = date(2026, 3, 2)
@@ -28,6 +29,12 @@ def test_the_show_s_hours_are_shared_by_largest_remainders() -> None:
     """Of 4, 4 and 6 hours 5 are the show's: 36 of 56 quarter hours are left, 10.29, 10.29 and 15.43 of them; the odd one goes where the part is largest."""
     shop = shop_of({"shop.md": settings("bench_hours: {tuesday: 4, thursday: 4, saturday: 6}", SHOW)})
     assert list(bench_quarters(shop, MONDAY, 7, Decimal(0))) == [0, 10, 0, 10, 0, 16, 0]
+
+
+def test_what_thirds_of_an_hour_leave_in_decimals_takes_no_quarter_more() -> None:
+    """1:10, 0:10 and 0:10 are an hour and a half: of 16 quarter hours 10 are left."""
+    noted = sum((hours(entry) for entry in ("1:10", "0:10", "0:10")), Decimal(0))
+    assert bench_quarters(shop_of({"shop.md": settings(WEEK)}), MONDAY, 1, noted) == (10,)
 
 
 def test_an_episode_that_takes_all_there_is_leaves_nothing() -> None:

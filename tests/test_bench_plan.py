@@ -146,6 +146,12 @@ def test_a_cure_of_hours_is_waited_out_within_the_day() -> None:
     assert _last_day(_plan(_wren(stages % "7 h")), "wren", "seal") == 1
 
 
+def test_a_cure_of_hours_is_not_cut_short_to_a_whole_quarter() -> None:
+    """Of 8 hours 2 are left after 1 and a cure of 5, and less after one of 5.1."""
+    stages = "stages: [{stage: stain, hours: 1, cure: %s}, {stage: seal, hours: 2}]"
+    assert [_last_day(_plan(_wren(stages % cure)), "wren", "seal") for cure in ("5 h", "5.1 h")] == [0, 1]
+
+
 def test_a_cure_of_hours_that_began_today_is_waited_out_too() -> None:
     """Of 8 hours 2 are noted and 4 more go by: 2 of the 4 hours of sealing are left for today, as when it is all still planned."""
     stages = "stages: [{stage: stain, hours: 2, cure: 4 h}, {stage: seal, hours: 4}]"

@@ -213,6 +213,12 @@ def test_outside_work_runs_from_the_last_hours_until_it_is_back() -> None:
     assert (back.stage("plating").free_on, back.state, codes) == (date(2026, 2, 27), "on the bench", [])
 
 
+def test_three_times_twenty_minutes_are_the_hour_after_which_it_is_sent_out() -> None:
+    sheet = ("stages: [{stage: plating, hours: 1, wait: 7}, {stage: assembly, hours: 1}]",)
+    days = {f"2026-02-2{day}": ("stage: plating", "hours: 0:20") for day in (4, 5, 6)}
+    assert _told(sheet, days)[0].state == "waiting for a part"
+
+
 def test_what_takes_no_hands_goes_out_with_a_note_that_names_its_stage() -> None:
     sheet = ("stages: [{stage: oil, hours: 1}, {stage: plating, wait: 7}]",)
     sent, codes = _told(sheet, DONE | {"2026-02-27": ("stage: plating",)})

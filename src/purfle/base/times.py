@@ -4,6 +4,7 @@ Readers take the text of one scalar and give a value, or raise `Wrong` with the 
 Invariant: as in `quantities`; no clock is asked.
 """
 
+import math
 import re
 from contextlib import suppress
 from dataclasses import dataclass
@@ -13,6 +14,22 @@ from decimal import Decimal
 from purfle.base import meant
 from purfle.base.quantities import PLAIN, number, trimmed
 from purfle.base.trouble import Wrong
+
+QUARTERS = 4
+"""Quarter hours in an hour."""
+HAIR = 1e-9
+"""Less than any time that counts: what thirds of an hour, and floats, leave of rounding."""
+
+
+def whole(time: float) -> int:
+    """The whole days, or quarter hours, that hold a time; a hair over is none."""
+    return math.ceil(time - HAIR)
+
+
+def quarters(hours: Decimal) -> int:
+    """The whole quarter hours that hold these hours."""
+    return whole(float(hours) * QUARTERS)
+
 
 CLOCK = re.compile(r"([0-9]{1,3}):([0-5][0-9])")
 WORDED = re.compile(r"(?:([0-9]+(?:\.[0-9]+)?)\s*h(?:ours?|rs?)?)?\s*(?:([0-9]{1,3})\s*(?:m|min|mins|minutes?)?)?")

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from decimal import Decimal
 
+from purfle.base.times import QUARTERS
 from purfle.base.trouble import Trouble, Troubles
-from purfle.bench.calendar import QUARTERS, bench_quarters
+from purfle.bench.calendar import bench_quarters
 from purfle.bench.rules import best_rule
 from purfle.bench.then import Then, then_of
 from purfle.events.work import hours_of, lines_of

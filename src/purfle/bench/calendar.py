@@ -11,18 +11,12 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import NamedTuple
 
+from purfle.base.times import QUARTERS, quarters
 from purfle.notes.model import Shop
 from purfle.notes.records.shop import WEEKDAYS, ShopSheet
 
-QUARTERS = 4
-"""Quarter hours in an hour."""
 _LONGEST_EDIT = 28
 """Days over which editing is spread at most."""
-
-
-def quarters(hours: Decimal) -> int:
-    """Whole quarter hours that hold these hours."""
-    return math.ceil(hours * QUARTERS)
 
 
 def bench_quarters(shop: Shop, first: date, days: int, noted: Decimal) -> tuple[int, ...]:

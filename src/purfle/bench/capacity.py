@@ -10,7 +10,7 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from purfle.bench.steps import HAIR
+from purfle.base.times import HAIR
 
 if TYPE_CHECKING:
     import numpy as np

@@ -12,9 +12,8 @@ from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any
 
 from purfle.base.names import folded
-from purfle.base.times import Estimate
+from purfle.base.times import QUARTERS, Estimate
 from purfle.bench.arrivals import OVERDUE, delay_of
-from purfle.bench.calendar import QUARTERS
 from purfle.bench.learn import mean
 from purfle.bench.steps import Step, Waiting
 from purfle.progress.states import expected_in

@@ -11,11 +11,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from purfle.base.times import HAIR
 from purfle.bench.capacity import Capacity
 from purfle.bench.draws import arrival, draw, draw_again
 from purfle.bench.place import Laid
 from purfle.bench.spread import Spread
-from purfle.bench.steps import HAIR, Due, Situation, Step
+from purfle.bench.steps import Due, Situation, Step
 
 if TYPE_CHECKING:
     from purfle.bench.capacity import Late

@@ -8,8 +8,9 @@ from dataclasses import replace
 from datetime import date
 from itertools import accumulate
 
+from purfle.base.times import QUARTERS, quarters, whole
 from purfle.bench.arrivals import Supply, supply_of, waiting_of
-from purfle.bench.calendar import QUARTERS, bench_quarters, index_of
+from purfle.bench.calendar import bench_quarters, index_of
 from purfle.bench.learn import Habit, Habits, habits_of, mean, vague
 from purfle.bench.shelf import Shelf, moves_of, shelf_on
 from purfle.bench.steps import Doubt, Due, Situation, Step, Waiting, followers_of
@@ -88,7 +89,7 @@ def _before(steps: Sequence[Step], number: int) -> set[int]:
 
 def _fitted(step: Step, widest: int) -> Step:
     """A stage of one day whose likely hours fit into the longest takes all of that day, not more, where what the shop is used to says more."""
-    likely = _up((float(step.hours.likely) - step.done) * QUARTERS)
+    likely = whole((float(step.hours.likely) - step.done) * QUARTERS)
     return replace(step, quarters=widest) if step.whole and widest and likely <= widest < step.quarters else step
 
 
@@ -136,7 +137,7 @@ def _step(
         waiting=waiting,
         cured=0 if begun else _cured(stages, stage, today),
         cure_days=cure.days if cure is not None else 0,
-        cure_quarters=int(cure.hours * QUARTERS) if cure is not None else 0,
+        cure_quarters=quarters(cure.hours) if cure is not None else 0,
         wait=stage.stage.wait,
         away=max(0, (today - stage.current.sessions[-1].date).days) if away else 0,
         closed=tuple(_held(build.sheet.hold, today)),
@@ -177,12 +178,7 @@ def _quarters_left(stage: StageProgress, habit: Habit, done: float) -> int:
     expected = mean(stage.stage.hours)
     if expected <= 0 and not stage.current.sessions:
         return 0
-    return max(1, _up((expected * habit.factor - done) * QUARTERS))
-
-
-def _up(value: float) -> int:
-    whole = int(value)
-    return whole if value - whole < 1e-9 else whole + 1
+    return max(1, whole((expected * habit.factor - done) * QUARTERS))
 
 
 def _release(build: Build, stages: Sequence[StageProgress], stage: StageProgress, today: date) -> int:
@@ -199,7 +195,7 @@ def _cured(stages: Sequence[StageProgress], stage: StageProgress, today: date) -
     over = (
         s.stage.cure_on(today) for s in stages if s.stage.name in stage.stage.follows and s.free_on == s.current.finished == today and not s.current.assumed
     )
-    return max((0, *(int(cure.hours * QUARTERS) for cure in over if cure is not None)))
+    return max((0, *(quarters(cure.hours) for cure in over if cure is not None)))
 
 
 def _here(build: Build, today: date) -> int:

@@ -8,7 +8,7 @@ Invariant: decides no order and forecasts nothing.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from purfle.bench.calendar import QUARTERS
+from purfle.base.times import QUARTERS
 from purfle.bench.steps import Due, Situation, Step, first_day
 
 

@@ -9,8 +9,8 @@ from datetime import date
 from decimal import Decimal
 
 from purfle.base.names import folded
+from purfle.base.times import QUARTERS
 from purfle.bench.arrivals import part_waiting, supply_of
-from purfle.bench.calendar import QUARTERS
 from purfle.bench.forecast import Outcome, forecast
 from purfle.bench.gather import Promised, gather
 from purfle.bench.lags import Out, lags_of, sent_out

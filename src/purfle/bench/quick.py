@@ -7,7 +7,8 @@ fit within the horizon is put on its end; whoever uses it lays the order it chos
 import math
 from collections.abc import Callable, Sequence
 
-from purfle.bench.steps import HAIR, Situation, Step, first_day
+from purfle.base.times import HAIR
+from purfle.bench.steps import Situation, Step, first_day
 
 _NO_END = 10**9
 """Quarter hours of the day after the horizon, on which everything fits."""

@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from purfle.base.times import Estimate
+from purfle.base.times import Estimate, whole
 from purfle.progress.states import expected_in
 
 
@@ -165,10 +165,6 @@ def followers_of(steps: Sequence[Step]) -> tuple[tuple[int, ...], ...]:
     return tuple(map(tuple, found))
 
 
-HAIR = 1e-9
-"""Less than any time that counts: what floats leave of rounding."""
-
-
 def first_day(moment: float) -> int:
-    """The first whole day at or after a moment; a hair over a day, left by floats, is that day."""
-    return math.ceil(moment - HAIR)
+    """The first whole day at or after a moment."""
+    return whole(moment)

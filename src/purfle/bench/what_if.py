@@ -10,7 +10,8 @@ from datetime import date
 from decimal import Decimal
 
 from purfle.base.names import folded
-from purfle.bench.calendar import index_of, quarters
+from purfle.base.times import quarters
+from purfle.bench.calendar import index_of
 from purfle.bench.gather import Promised, situation_of
 from purfle.bench.plan import SURE, Computed, computed
 from purfle.bench.said import Said

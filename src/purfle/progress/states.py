@@ -7,8 +7,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from decimal import Decimal
 from typing import Final, Literal
 
+from purfle.base.times import HAIR
 from purfle.notes.model import Build
 from purfle.notes.records.build import BuildSheet, HowEnded, MovedBuild, Part
 from purfle.progress.model import PublicState, StageProgress, State
@@ -146,7 +148,9 @@ def _of_work(sheet: BuildSheet, stages: Sequence[StageProgress], last_work: date
 
 def stage_is_away(stage: StageProgress) -> bool:
     """Whether outside work has it: its hours are noted and it was not said to be back."""
-    return stage.stage.wait is not None and not stage.finished and bool(stage.current.sessions) and stage.current.hours >= stage.stage.hours.likely
+    return (
+        stage.stage.wait is not None and not stage.finished and bool(stage.current.sessions) and stage.current.hours > stage.stage.hours.likely - Decimal(HAIR)
+    )
 
 
 def stage_is_out(stage: StageProgress, today: date) -> bool:

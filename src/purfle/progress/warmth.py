@@ -5,14 +5,13 @@ table that say what temperature their figure holds for and name no data sheet: o
 Invariant: never bends by more than a factor of two, beyond which the rule is no guide; every bent cure says that it is.
 """
 
-import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import ROUND_CEILING, Decimal
 
-from purfle.base.times import Wait
+from purfle.base.times import QUARTERS, Wait, whole
 from purfle.notes.records.shop import CureSheet, RoomSheet
 
 DOUBLES = 10
@@ -68,9 +67,9 @@ def _bent(cure: Wait, holds_for: Decimal, room: RoomSheet) -> Bent:
 def _times(cure: Wait, factor: float) -> Wait:
     """A cure made longer or shorter: whole days up, or quarter hours up while it is within a day."""
     if cure.hours:
-        hours = Decimal(math.ceil(float(cure.hours) * factor * 4 - 1e-9)) / 4
+        hours = Decimal(whole(float(cure.hours) * factor * QUARTERS)) / QUARTERS
         return Wait(0, hours) if hours < 24 else Wait(int((hours / 24).to_integral_value(ROUND_CEILING)))
-    return Wait(math.ceil(cure.days * factor - 1e-9))
+    return Wait(whole(cure.days * factor))
 
 
 def _figure(value: Decimal) -> str:
