@@ -529,6 +529,23 @@ def test_what_can_t_be_placed_says_why() -> None:
         ("ended: {date: 2026-01-01, how: scrapped}", False),
     ],
 )
+def test_a_circle_in_one_route_keeps_no_other_build_from_being_planned_late() -> None:
+    """Twenty hours at eight a day end on Wednesday, a day late; what waits for itself has no day."""
+    circle = "stages: [{stage: x, hours: 1, follows: [y]}, {stage: y, hours: 1, follows: [x]}]"
+    files = _wren("stages: [{stage: strip, hours: 20}]", f"due: {TODAY + timedelta(1)}")
+    files["builds/heron/build.md"] = fenced("title: Heron", circle, f"due: {TODAY}")
+    plan = _plan(files)
+    assert (_last_day(plan, "wren", "strip"), {one.build for one in plan.unplaced}) == (2, {"heron"})
+
+
+def test_a_finish_without_hours_may_be_in_doubt_in_a_shop_that_does_things_again() -> None:
+    files = _wren("stages: [{stage: strip, hours: 1}, {stage: seal, hours: 1}]") | {"builds/wren/2026-03-01.md": fenced("stage: strip", "finished: yes")}
+    files["builds/heron/build.md"] = fenced("title: Heron", "stages: [{stage: strip, hours: 1}]")
+    files["builds/heron/2026-02-01.md"] = fenced("stage: strip", "hours: 1", "finished: yes")
+    files["builds/heron/2026-02-02.md"] = fenced("redo: strip")
+    assert {row.stage for row in _plan(files).forecast if row.build == "wren"} == {"seal"}
+
+
 def test_an_open_build_without_stages_is_told(sheet: str, told_of: bool) -> None:
     plan = _plan(_wren(sheet))
     assert [(u.build, u.stage) for u in plan.unplaced] == ([("wren", None)] if told_of else [])

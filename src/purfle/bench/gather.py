@@ -18,7 +18,7 @@ from purfle.events.work import hours_of
 from purfle.notes.model import Build, Shop
 from purfle.notes.records.build import Hold
 from purfle.progress.model import Progress, StageProgress
-from purfle.progress.routes import circle
+from purfle.progress.routes import beyond, circle
 from purfle.progress.standing import arrived_on
 from purfle.progress.states import stage_is_away, stage_is_out
 
@@ -65,7 +65,9 @@ def _hours_waited_out(steps: Sequence[Step]) -> list[Step]:
     """The steps with each rest of hours waited out: what takes no hands has no place in a day, so the hands before it bear its hours, and what follows it follows them."""
     found, followers = list(steps), followers_of(steps)
     rests = [number for number, step in enumerate(steps) if not step.quarters and step.wait is None and step.cure_quarters]
-    for number in sorted(rests, key=lambda rest: len(_before(steps, rest))):  # of two in a row the first one first, wherever the sheet has them
+    for number in sorted(
+        rests, key=lambda rest: len(beyond([rest], lambda one: steps[one].after))
+    ):  # of two in a row the first one first, wherever the sheet has them
         rest, after = steps[number], found[number].after
         for before in after:
             if found[before].quarters and not found[before].lag:
@@ -73,17 +75,6 @@ def _hours_waited_out(steps: Sequence[Step]) -> list[Step]:
         for follower in followers[number]:
             step = found[follower]
             found[follower] = replace(step, after=tuple(dict.fromkeys((*step.after, *after))))
-    return found
-
-
-def _before(steps: Sequence[Step], number: int) -> set[int]:
-    """All that a step waits for, by way of others too; in a circle itself."""
-    found: set[int] = set()
-    ahead = list(steps[number].after)
-    while ahead:
-        if (one := ahead.pop()) not in found:
-            found.add(one)
-            ahead += steps[one].after
     return found
 
 
@@ -116,7 +107,7 @@ def _steps(build: Build, told: Progress, supply: Supply, habits: Habits, today: 
 def _step(
     build: Build, stages: Sequence[StageProgress], stage: StageProgress, waiting: tuple[Waiting, ...], numbers: Mapping[str, int], habit: Habit, today: date
 ) -> Step:
-    begun, away = bool(stage.current.sessions), stage_is_away(stage) or stage.finished
+    begun, away = bool(stage.current.sessions), stage_is_away(stage) or stage_is_out(stage, today)
     done = float(stage.current.hours)
     cure = stage.stage.cure
     return Step(

@@ -16,6 +16,7 @@ from dataclasses import replace
 from purfle.bench.place import lateness, lay
 from purfle.bench.quick import lateness_of
 from purfle.bench.steps import Situation
+from purfle.progress.routes import reached
 
 TRIES = 1.7
 """Tries for each pair of steps in the order."""
@@ -31,10 +32,8 @@ _NEAR = 12
 
 def improved(situation: Situation, order: Sequence[int]) -> tuple[int, ...]:
     """An order of the same steps with no more weighted lateness. `order` must hold every step of the situation once."""
-    steps = range(len(situation.steps))
-    before = _closure(order, {n: situation.steps[n].after for n in steps})
-    followers = situation.followers()
-    after = _closure(tuple(reversed(order)), {n: followers[n] for n in steps})
+    before = reached({number: step.after for number, step in enumerate(situation.steps)})
+    after = reached(dict(enumerate(situation.followers())))
 
     def laid(one: Sequence[int]) -> float:
         return lateness(situation, lay(situation, one))
@@ -90,13 +89,6 @@ def _move(situation: Situation, order: list[int], picks: Iterator[float]) -> tup
     if kind < 0.8:
         return place, max(0, min(count - 1, place + int(next(picks) * (2 * _NEAR + 1)) - _NEAR))
     return place, int(next(picks) * count)
-
-
-def _closure(order: Sequence[int], near: dict[int, tuple[int, ...]]) -> dict[int, frozenset[int]]:
-    found: dict[int, frozenset[int]] = {}
-    for number in order:
-        found[number] = frozenset(near[number]).union(*(found[n] for n in near[number]))
-    return found
 
 
 def _pulled(order: list[int], at: int, to: int, before: dict[int, frozenset[int]]) -> list[int]:

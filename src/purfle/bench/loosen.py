@@ -38,9 +38,7 @@ def _slack(situation: Situation, laid: Laid, due: Due) -> int:
 
 def _with(situation: Situation, laid: Laid, first: Sequence[Due], other: Sequence[int]) -> Laid:
     """What some dates wait for first, as it was laid; then all else in another order."""
-    needed = {number for due in first for number in due.steps}
-    for number in reversed(laid.order):
-        if number in needed:
-            needed.update(situation.steps[number].after)
-    before, after = ({number: place for place, number in enumerate(order)} for order in (laid.order, other))
-    return lay(situation, topological(situation, [(0.0, float(before[n])) if n in needed else (1.0, float(after[n])) for n in range(len(situation.steps))]))
+    needed = situation.with_before({number for due in first for number in due.steps})
+    keys = {number: (1.0, float(place)) for place, number in enumerate(other)}
+    keys |= {number: (0.0, float(place)) for place, number in enumerate(laid.order) if number in needed}
+    return lay(situation, topological(situation, keys.__getitem__))

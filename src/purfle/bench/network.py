@@ -162,8 +162,5 @@ class Network:
 
 def dated(situation: Situation, laid: Laid) -> tuple[int, ...]:
     """The steps that a due date waits for, near or far, in the plan's order; without those that can't be placed."""
-    wanted = {n for due in situation.dues if all(laid.placed[s] is not None for s in due.steps) for n in due.steps}
-    for number in reversed(laid.order):
-        if number in wanted:
-            wanted.update(situation.steps[number].after)
+    wanted = situation.with_before({n for due in situation.dues if all(laid.placed[s] is not None for s in due.steps) for n in due.steps})
     return tuple(n for n in laid.order if n in wanted and laid.placed[n] is not None)

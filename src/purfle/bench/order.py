@@ -81,7 +81,7 @@ def _dated_first(situation: Situation, best: Ruled, places: Mapping[int, int]) -
         # A dated step without hands takes no bench time, so it may come as soon as what it follows is laid.
         return (0.0, -1.0) if number in chosen else (1.0, float(place.get(number, 0)))
 
-    return lay(situation, topological(situation, [key(n) for n in range(len(situation.steps))]))
+    return lay(situation, topological(situation, key))
 
 
 def _proof(late: float, solved: Solved | None) -> str:

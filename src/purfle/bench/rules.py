@@ -7,7 +7,7 @@ Invariant: knows no solver; an order is always one in which each step stands aft
 """
 
 import heapq
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from purfle.bench.careful import worth
@@ -31,11 +31,11 @@ class Ruled:
     lateness: float
 
 
-def topological(situation: Situation, keys: Sequence[Key]) -> tuple[int, ...]:
-    """All steps, each after those it follows, the smallest key first among those that may come next."""
+def topological(situation: Situation, key: Callable[[int], Key]) -> tuple[int, ...]:
+    """All steps, each after those it follows, the smallest key first among those that may come next; not those that wait for each other in a circle."""
     followers = situation.followers()
     open_before = [len(set(step.after)) for step in situation.steps]
-    heap = [(keys[i], i) for i, count in enumerate(open_before) if count == 0]
+    heap = [(key(i), i) for i, count in enumerate(open_before) if count == 0]
     heapq.heapify(heap)
     order = []
     while heap:
@@ -44,7 +44,7 @@ def topological(situation: Situation, keys: Sequence[Key]) -> tuple[int, ...]:
         for follower in dict.fromkeys(followers[number]):
             open_before[follower] -= 1
             if open_before[follower] == 0:
-                heapq.heappush(heap, (keys[follower], follower))
+                heapq.heappush(heap, (key(follower), follower))
     return tuple(order)
 
 
@@ -63,7 +63,7 @@ def every_rule(situation: Situation) -> tuple[Ruled, ...]:
     """Every rule's order, laid out."""
     found: dict[tuple[int, ...], Ruled] = {}
     for rule, keys in _rules(situation):
-        order = topological(situation, keys)
+        order = topological(situation, keys.__getitem__)
         if order not in found:
             laid = lay(situation, order)
             found[order] = Ruled(rule, laid, lateness(situation, laid))
@@ -106,7 +106,7 @@ def _pressed(days: int, ahead: "_Ahead", step: Step) -> Key:
 
 def _ahead(situation: Situation) -> list[_Ahead]:
     steps, followers = situation.steps, situation.followers()
-    order = topological(situation, [(0.0,)] * len(steps))
+    order = topological(situation, lambda _: (0.0,))
     pace = max(sum(situation.free) / max(situation.horizon, 1), 0.25)  # quarter hours a day
     due = [float(NEVER)] * len(steps)
     latest = [float(NEVER)] * len(steps)

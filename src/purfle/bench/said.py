@@ -33,7 +33,7 @@ def kept(situation: Situation, chosen: Laid, said: Said) -> Laid | None:
 
     Better is one that is less late, or by a quarter less late when all is slow, or that finishes the builds half a day earlier each.
     """
-    laid = lay(situation, topological(situation, _places(situation, chosen, said)))
+    laid = lay(situation, topological(situation, _places(situation, chosen, said).__getitem__))
     if lateness(situation, laid) > lateness(situation, chosen) or any((a is None) != (b is None) for a, b in zip(laid.placed, chosen.placed, strict=True)):
         return None
     if situation.dues and late_if_slow(situation, laid.order) * (1 - BETTER) > late_if_slow(situation, chosen.order):
@@ -43,9 +43,10 @@ def kept(situation: Situation, chosen: Laid, said: Said) -> Laid | None:
     return laid if all(own <= other + SOONER * builds[priority] for priority, own, other in ends) else None
 
 
-def _places(situation: Situation, chosen: Laid, said: Said) -> list[tuple[float, ...]]:
+def _places(situation: Situation, chosen: Laid, said: Said) -> dict[int, tuple[float, float]]:
+    """What each step is put in order by: its place as it was said, or behind what the chosen order has before it."""
     known = {step: place for place, step in enumerate(said)}
-    places: list[tuple[float, ...]] = [(0.0, 0.0)] * len(situation.steps)
+    places: dict[int, tuple[float, float]] = {}
     behind = -1.0
     for place, number in enumerate(chosen.order):
         own = known.get((situation.steps[number].build, situation.steps[number].stage))

@@ -5,11 +5,12 @@ Invariant: holds no name of the solver's or of numpy's, and nothing of money.
 """
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from purfle.base.times import Estimate, whole
+from purfle.progress.routes import beyond
 from purfle.progress.states import expected_in
 
 
@@ -150,6 +151,10 @@ class Situation:
     def on(self, day: int) -> date:
         """The date of a day."""
         return self.today + timedelta(days=day)
+
+    def with_before(self, numbers: Collection[int]) -> frozenset[int]:
+        """Some steps with all that they wait for, near or far."""
+        return beyond(numbers, lambda one: self.steps[one].after).union(numbers)
 
     def followers(self) -> tuple[tuple[int, ...], ...]:
         """For each step, the steps that wait for it."""

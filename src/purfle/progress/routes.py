@@ -5,10 +5,11 @@ one before it, and a side branch such as fretwork is waited for where the branch
 Invariant: knows nothing of what was done; the same sheet always gives the same route.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
+from typing import TypeVar
 
 from purfle.base import times
 from purfle.base.names import folded
@@ -22,6 +23,7 @@ from purfle.notes.vocabulary.named import Named, called
 from purfle.progress.model import RouteStage
 from purfle.progress.warmth import bent
 
+K = TypeVar("K", bound=Hashable)
 _NONE = Estimate(Decimal(0), Decimal(0), Decimal(0))
 _HOUR = Estimate(Decimal(1), Decimal(1), Decimal(1))
 LONG_CURE = 365
@@ -214,19 +216,20 @@ def after(stages: Sequence[RouteStage]) -> dict[str, frozenset[str]]:
     return reached(direct)
 
 
-def reached(direct: Mapping[str, Sequence[str]]) -> dict[str, frozenset[str]]:
+def reached(direct: Mapping[K, Iterable[K]]) -> dict[K, frozenset[K]]:
     """For each name all that it leads to, near or far, where `direct` has the near ones."""
-    return {name: _reached(name, direct) for name in direct}
+    return {name: beyond([name], direct.__getitem__) for name in direct}
 
 
-def _reached(name: str, direct: Mapping[str, Sequence[str]]) -> frozenset[str]:
-    seen: set[str] = set()
-    waiting = list(direct[name])
+def beyond(starts: Iterable[K], near: Callable[[K], Iterable[K]]) -> frozenset[K]:
+    """All that some things lead to, near or far, by what each of them leads to; ends even when they go in a circle."""
+    seen: set[K] = set()
+    waiting = list(starts)
     while waiting:
-        near = waiting.pop()
-        if near not in seen:
-            seen.add(near)
-            waiting.extend(direct[near])
+        for one in near(waiting.pop()):
+            if one not in seen:
+                seen.add(one)
+                waiting.append(one)
     return frozenset(seen)
 
 
