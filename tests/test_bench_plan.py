@@ -519,16 +519,6 @@ def test_what_can_t_be_placed_says_why() -> None:
     assert "follows x" in _why(_wren("stages: [{stage: x, hours: 9, whole: yes}, {stage: y, hours: 1}]"))[1]
 
 
-@pytest.mark.parametrize(
-    ("sheet", "told_of"),
-    [
-        ("kind: resale", True),
-        ("kind: collection", False),
-        ("for_sale: {asking: 90, since: 2026-01-01}", False),
-        ("hold: {since: 2026-01-01}", False),
-        ("ended: {date: 2026-01-01, how: scrapped}", False),
-    ],
-)
 def test_a_circle_in_one_route_keeps_no_other_build_from_being_planned_late() -> None:
     """Twenty hours at eight a day end on Wednesday, a day late; what waits for itself has no day."""
     circle = "stages: [{stage: x, hours: 1, follows: [y]}, {stage: y, hours: 1, follows: [x]}]"
@@ -546,6 +536,16 @@ def test_a_finish_without_hours_may_be_in_doubt_in_a_shop_that_does_things_again
     assert {row.stage for row in _plan(files).forecast if row.build == "wren"} == {"seal"}
 
 
+@pytest.mark.parametrize(
+    ("sheet", "told_of"),
+    [
+        ("kind: resale", True),
+        ("kind: collection", False),
+        ("for_sale: {asking: 90, since: 2026-01-01}", False),
+        ("hold: {since: 2026-01-01}", False),
+        ("ended: {date: 2026-01-01, how: scrapped}", False),
+    ],
+)
 def test_an_open_build_without_stages_is_told(sheet: str, told_of: bool) -> None:
     plan = _plan(_wren(sheet))
     assert [(u.build, u.stage) for u in plan.unplaced] == ([("wren", None)] if told_of else [])
