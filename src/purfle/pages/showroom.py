@@ -92,7 +92,7 @@ def _pages(view: Showroom, press: Templates) -> Iterator[tuple[str, bytes]]:
         yield page("bulletins.html", "bulletins.html", bulletins=view.bulletins)
     for build in view.builds:
         yield page("build.html", build.path, root="../", build=build)
-        for template, path in papers_of(build):
+        for template, path in _papers_of(build):
             yield page(template, path, root="../", build=build)
     for index, episode in enumerate(view.episodes):
         later = view.episodes[index - 1] if index else None
@@ -110,7 +110,7 @@ def _style(press: Templates) -> Markup:
     return Markup(unfetching.replace("</", "<\\/"))
 
 
-def papers_of(build: BuildView) -> tuple[tuple[str, str], ...]:
+def _papers_of(build: BuildView) -> tuple[tuple[str, str], ...]:
     """Templates and paths of what can be printed for a build; the certificate only for work done and handed over."""
     papers = [("tag.html", f"tags/{build.address}.html"), ("sheet.html", f"sheets/{build.address}.html")]
     if has_certificate(build):

@@ -53,7 +53,7 @@ def unused(sites: SiteFiles, owner: Mapping[str, bytes]) -> Iterator[Trouble]:
     layers = layered(sites, owner)
     for path in sorted(owner):
         site, _, name = path.partition("/")
-        if site in sites and is_leftover(name):
+        if site in sites and _is_leftover(name):
             yield Trouble(
                 Place(f"site_templates/{path}", 0), "template-unused", "it is a copy, a note or what a system left behind, so it is not used", "take it away"
             )
@@ -67,7 +67,7 @@ def unused(sites: SiteFiles, owner: Mapping[str, bytes]) -> Iterator[Trouble]:
 
 def own_files(site: str, owner: Mapping[str, bytes]) -> dict[str, bytes]:
     """The owner's files of one site by name, less what is a leftover; `owner` goes by path in `site_templates/`."""
-    return {path.removeprefix(f"{site}/"): data for path, data in owner.items() if path.startswith(f"{site}/") and not is_leftover(path)}
+    return {path.removeprefix(f"{site}/"): data for path, data in owner.items() if path.startswith(f"{site}/") and not _is_leftover(path)}
 
 
 _LEFTOVER = re.compile(
@@ -75,7 +75,7 @@ _LEFTOVER = re.compile(
 )
 
 
-def is_leftover(path: str) -> bool:
+def _is_leftover(path: str) -> bool:
     """Whether a file is a copy that an editor keeps, a system's own, or a note to oneself: nobody means to publish one."""
     return _LEFTOVER.match(path.rpartition("/")[2]) is not None
 

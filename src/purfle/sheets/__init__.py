@@ -25,7 +25,7 @@ from purfle.sheets.noted import Noted, noted_in
 from purfle.sheets.powering import wiring_of
 from purfle.sheets.stringing import stringing_of
 
-__all__ = ["Sheets", "expected_shipping", "fretboard_of", "sending_of", "sheets_of"]
+__all__ = ["Sheets", "expected_shipping", "sending_of", "sheets_of"]
 
 
 def sheets_of(
@@ -51,7 +51,7 @@ def sheets_of(
 def _sheets(shop: Shop, build: Build, progress: Progress, noted: Noted, expected: Mapping[str, date], room: RoomSheet | None) -> Sheets:
     specs = build.sheet.specs
     return Sheets(
-        fretboard_of(specs),
+        _fretboard_of(specs),
         stringing_of(specs) if specs else None,
         wiring_of(specs) if specs else None,
         schedule_of(shop.settings, progress, noted.work, expected),
@@ -68,7 +68,7 @@ def _moisture(build: Build, room: RoomSheet | None) -> float | None:
     return wood.moisture(wood.fahrenheit(float(room.celsius)), float(room.humidity) / 100)
 
 
-def fretboard_of(specs: Specs | None) -> Board | None:
+def _fretboard_of(specs: Specs | None) -> Board | None:
     """The fretted board of a specification; None without a scale length and frets, or when they can't be meant."""
     if (
         specs is None

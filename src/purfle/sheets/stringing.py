@@ -77,11 +77,11 @@ class Stringing:
 
 def stringing_of(specs: Specs) -> Stringing | None:
     """The strings of a specification; None when it names neither strings nor a tuning."""
-    steps = steps_of(specs.tuning, specs.strings)
+    steps = _steps_of(specs.tuning, specs.strings)
     if not steps:
         return None
     a4 = _a4(specs)
-    rows = rows_of(specs, specs.strings, specs.tuning, a4)
+    rows = _rows_of(specs, specs.strings, specs.tuning, a4)
     known = [row.pull for row in rows if row.pull is not None]
     paired = courses(steps)
     nut, bridge = (None, None) if paired else (_at_nut(specs), _at_bridge(specs))
@@ -92,7 +92,7 @@ def _a4(specs: Specs) -> float:
     return float(specs.a4) if specs.a4 else physics.CONCERT_A
 
 
-def steps_of(tuning: str | None, strings: Sequence[SpecItem]) -> tuple[int | None, ...]:
+def _steps_of(tuning: str | None, strings: Sequence[SpecItem]) -> tuple[int | None, ...]:
     """Each string's pitch in semitones from A4: by the tuning where it fits, else by the string's own note; None where neither can be read."""
     if tuning is not None:
         try:
@@ -111,9 +111,9 @@ def _own(item: SpecItem) -> int | None:
         return None
 
 
-def rows_of(specs: Specs, strings: Sequence[SpecItem], tuning: str | None, a4: float) -> tuple[StringRow, ...]:
+def _rows_of(specs: Specs, strings: Sequence[SpecItem], tuning: str | None, a4: float) -> tuple[StringRow, ...]:
     """One row a string; of the tuning's notes alone when no strings are written."""
-    steps = steps_of(tuning, strings)
+    steps = _steps_of(tuning, strings)
     names = physics.notes_of(tuning) if tuning is not None and len(physics.notes_of(tuning)) == len(steps) else ()
     scale = None if specs.scale_length is None else float(specs.scale_length.mm) / _MM
     items = strings or [SpecItem() for _ in steps]
@@ -124,14 +124,14 @@ def rows_of(specs: Specs, strings: Sequence[SpecItem], tuning: str | None, a4: f
 
 def _row(item: SpecItem, step: int | None, name: str, scale: float | None, a4: float) -> StringRow:
     pitch = None if step is None else physics.frequency(step, a4)
-    mass, unknown = mass_of(item)
+    mass, unknown = _mass_of(item)
     if not unknown:
         unknown = "its note is not known" if pitch is None else "the scale length is not written" if scale is None else ""
     pull = None if mass is None or pitch is None or scale is None else physics.tension(mass, scale, pitch)
     return StringRow(name, pitch, item.gauge, bool(item.wound), pull, unknown)
 
 
-def mass_of(item: SpecItem) -> tuple[float | None, str]:
+def _mass_of(item: SpecItem) -> tuple[float | None, str]:
     """A string's kilograms a metre, or why they are not known; never guessed."""
     if item.unit_weight is not None:
         return float(item.unit_weight.kg_per_m), ""
@@ -173,7 +173,7 @@ def _at_bridge(specs: Specs) -> Spacing | None:
 
 
 def _spacing(specs: Specs, spread: float, *, assumed: bool) -> Spacing | None:
-    count, thick = len(steps_of(specs.tuning, specs.strings)), diameters(specs.strings)
+    count, thick = len(_steps_of(specs.tuning, specs.strings)), diameters(specs.strings)
     if count < 2:
         return None
     gap = physics.gap_between(thick, spread) if len(thick) >= 2 else None
@@ -194,8 +194,8 @@ def moved_of(specs: Specs) -> Moved | None:
     if before is None:
         return None
     was = before.strings or specs.strings
-    now = rows_of(specs, specs.strings, specs.tuning, _a4(specs))
-    old = rows_of(specs, was, before.tuning or specs.tuning, float(before.a4) if before.a4 else _a4(specs))
+    now = _rows_of(specs, specs.strings, specs.tuning, _a4(specs))
+    old = _rows_of(specs, was, before.tuning or specs.tuning, float(before.a4) if before.a4 else _a4(specs))
     load, old_load = _whole_load(now), _whole_load(old)
     if load is not None and old_load is not None:
         return Moved(load / old_load - 1, load / old_load - 1)

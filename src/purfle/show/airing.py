@@ -49,7 +49,7 @@ def unaired(shop: Shop, today: date) -> tuple[date, ...]:
     return tuple(e.date for e in shop.episodes if e.date < today and not has_aired(e, today))
 
 
-def air_day(settings: ShowSettings, day: date) -> date:
+def _air_day(settings: ShowSettings, day: date) -> date:
     """The first day, from `day` on, that is the show's weekday."""
     return day + ((WEEKDAYS.index(settings.weekday) - day.weekday()) % 7) * _DAY
 
@@ -82,7 +82,7 @@ def next_episode_after(shop: Shop, made: date, today: date) -> date:
 def _next_after(shop: Shop, day: date, today: date) -> date:
     start = max(day + _DAY, today)
     written = [e.date for e in shop.episodes if e.date >= start and not has_aired(e, today)]
-    free = air_day(shop.settings.show, start)
+    free = _air_day(shop.settings.show, start)
     while _closed_over(shop, free) or any(week_of(e.date) == week_of(free) for e in shop.episodes):
         free += _WEEK
     return min([free, *written])
@@ -99,7 +99,7 @@ def slots(shop: Shop, today: date, weeks: int) -> tuple[Slot, ...]:
     show = shop.settings.show
     found = [_written_slot(shop, e) for e in shop.episodes if e.date >= today and not has_aired(e, today) and shop.recorded_on(e) >= today]
     taken = {week_of(e.date) for e in shop.episodes}
-    day, free = air_day(show, today), 0
+    day, free = _air_day(show, today), 0
     while free < weeks:
         if week_of(day) not in taken and shop.records_for(day) >= today and not _closed_over(shop, day):
             found.append(Slot(day, shop.records_for(day), show.minutes, None))

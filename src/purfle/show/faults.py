@@ -232,10 +232,8 @@ def _unagreed(credit: Credit) -> Trouble:
 
 
 def _speeds(shop: Shop) -> Iterator[Trouble]:
-    for note in shop.notes:
-        for shot in note.sheet.shots:
-            try:
-                if shot.speed is not None:
-                    factor(shot.speed, shop.settings.show.frame_rate)
-            except Wrong as wrong:
-                yield Trouble(shot.where("speed"), wrong.code, wrong.found, wrong.mend)
+    for shot, speed in ((s, s.speed) for note in shop.notes for s in note.sheet.shots if s.speed is not None):
+        try:
+            factor(speed, shop.settings.show.frame_rate)
+        except Wrong as wrong:
+            yield Trouble(shot.where("speed"), wrong.code, wrong.found, wrong.mend)

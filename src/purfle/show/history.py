@@ -3,11 +3,10 @@
 Invariant: reads episodes only; an episode already recorded or written counts as on its way.
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from purfle.notes.model import Episode, Shop
+from purfle.notes.model import Shop
 from purfle.notes.records.show import Piece
 from purfle.show.airing import has_aired
 
@@ -25,12 +24,6 @@ class Shown:
 
 def shown(shop: Shop, today: date) -> tuple[Shown, ...]:
     """Every piece with a build, of episodes that aired or are on their way, by day."""
-    return tuple(piece for episode in shop.episodes if has_aired(episode, today) or episode.date >= today for piece in pieces_of(shop, episode))
-
-
-def pieces_of(shop: Shop, episode: Episode) -> Iterator[Shown]:
-    """The pieces of one episode that show a build."""
-    for segment in episode.sheet.segments:
-        build = shop.find(segment.build)
-        if build is not None:
-            yield Shown(episode.date, shop.recorded_on(episode), build, segment.stage, segment.what)
+    counted = (episode for episode in shop.episodes if has_aired(episode, today) or episode.date >= today)
+    pieces = ((episode, segment, shop.find(segment.build)) for episode in counted for segment in episode.sheet.segments)
+    return tuple(Shown(e.date, shop.recorded_on(e), build, segment.stage, segment.what) for e, segment, build in pieces if build is not None)

@@ -24,15 +24,15 @@ def air_income(shop: Shop, today: date) -> tuple[AirIncome, ...]:
     found: dict[str, AirIncome] = {}
     usual = usual_minutes(shop, today)
     for episode in aired_episodes(shop, today):
-        times = screen_time(shop, episode, usual)
-        earned, took = shares(shop, episode, times, today), hours_shared(episode, times)
+        times = _screen_time(shop, episode, usual)
+        earned, took = shares(shop, episode, times, today), _hours_shared(episode, times)
         for build, time in times.items():
             so_far = found.get(build, AirIncome(build, ZERO, ZERO))
             found[build] = AirIncome(build, so_far.amount + earned[build], so_far.minutes + time, so_far.hours + took[build])
     return tuple(found[build] for build in sorted(found))
 
 
-def screen_time(shop: Shop, episode: Episode, usual: Mapping[Piece, Decimal]) -> dict[str, Decimal]:
+def _screen_time(shop: Shop, episode: Episode, usual: Mapping[Piece, Decimal]) -> dict[str, Decimal]:
     """Minutes of each build in an episode, in the order they come."""
     found: dict[str, Decimal] = {}
     for segment in episode.sheet.segments:
@@ -53,7 +53,7 @@ def shares(shop: Shop, episode: Episode, times: dict[str, Decimal], today: date)
     return found
 
 
-def hours_shared(episode: Episode, times: dict[str, Decimal]) -> dict[str, Decimal]:
+def _hours_shared(episode: Episode, times: dict[str, Decimal]) -> dict[str, Decimal]:
     """An episode's filming and editing hours by build."""
     if not times:
         return {}

@@ -126,11 +126,11 @@ def _streaks(scene: Scene, open_: Sequence[Slot], options: Sequence[Option]) -> 
         before = [week_of(open_[week].airs) - k * _WEEK for k in range(1, most + 1)]
         past = sum((build, day) in on_air for day in before)
         inside = tuple(weeks[day] for day in before if day in weeks)
-        if past + len(inside) >= most and not moved_on(scene, build, open_[week]):
+        if past + len(inside) >= most and not _moved_on(scene, build, open_[week]):
             yield Streak(build, (*inside, week), most - past)
 
 
-def moved_on(scene: Scene, build: str, slot: Slot) -> bool:
+def _moved_on(scene: Scene, build: str, slot: Slot) -> bool:
     """Whether a stage of the build is finished (or is with the asked likelihood) in the week before the slot's cut-off."""
     week_before = slot.cut_off - _WEEK
     for stage in scene.progress[build].stages:

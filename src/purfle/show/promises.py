@@ -33,7 +33,7 @@ def promises_of(shop: Shop, progress: Mapping[str, Progress], today: date) -> tu
 
 def _state(shop: Shop, progress: Mapping[str, Progress], made: Episode, promise: Promise, coming: tuple[date, date], today: date) -> PromiseState:
     build = _build(shop, promise.build)
-    due = due_day(shop, promise, made.date, today)
+    due = _due_day(shop, promise, made.date, today)
     keeper = _kept_by(shop, build, promise, made.date, today) if build else None
     kept = keeper.date if keeper else None
     public = made.sheet.showroom and (build is None or _may_come(build, progress[build.id], today))
@@ -67,7 +67,7 @@ def _build(shop: Shop, name: str | None) -> Build | None:
     return shop.build(found) if found else None
 
 
-def due_day(shop: Shop, promise: Promise, made: date, today: date) -> date | None:
+def _due_day(shop: Shop, promise: Promise, made: date, today: date) -> date | None:
     """The last day on which an episode keeps the promise in time; None when none was named. Of two, the earlier."""
     days = [promise.by] if promise.by else []
     if promise.due_in == "next":

@@ -41,7 +41,7 @@ class Verdict:
 def verdict(scene: Scene, build: Build, stage: StageProgress, slot: Slot) -> Verdict:
     """Whether a build's stage can be featured in the episode of `slot`."""
     barred = bar(build, scene.progress[build.id], slot.airs)
-    return Verdict(NO, chance_of(scene, build.id, stage, slot.cut_off), barred) if barred else were_it_shown(scene, build, stage, slot)
+    return Verdict(NO, _chance_of(scene, build.id, stage, slot.cut_off), barred) if barred else were_it_shown(scene, build, stage, slot)
 
 
 def verdict_without_stage(scene: Scene, build: Build, slot: Slot, why: str) -> Verdict:
@@ -52,7 +52,7 @@ def verdict_without_stage(scene: Scene, build: Build, slot: Slot, why: str) -> V
 
 def were_it_shown(scene: Scene, build: Build, stage: StageProgress, slot: Slot) -> Verdict:
     """The same, as if the build might be shown."""
-    chance = chance_of(scene, build.id, stage, slot.cut_off)
+    chance = _chance_of(scene, build.id, stage, slot.cut_off)
     if before := shown_before(scene, build.id, stage, slot):
         return Verdict(NO, chance, _told_before(before, stage.stage.name, scene.today))
     if after := _planned_later(scene, build.id, stage, slot):
@@ -62,7 +62,7 @@ def were_it_shown(scene: Scene, build: Build, stage: StageProgress, slot: Slot) 
     return _by_shots(scene, build.id, stage, chance, slot)
 
 
-def chance_of(scene: Scene, build: str, stage: StageProgress, day: date) -> Decimal:
+def _chance_of(scene: Scene, build: str, stage: StageProgress, day: date) -> Decimal:
     """Likelihood, 0 to 1, that the stage is finished by the end of `day`."""
     finished = scene.finished(stage)
     if finished is not None:
@@ -148,7 +148,7 @@ def _out_of_reach(scene: Scene, shot: Shot, slot: Slot) -> str | None:
 
 def _opened_by(scene: Scene, shot: Shot, slot: Slot) -> bool:
     stage = scene.progress[shot.build].stage(shot.stage)
-    return stage is not None and chance_of(scene, shot.build, stage, slot.cut_off) >= scene.asked
+    return stage is not None and _chance_of(scene, shot.build, stage, slot.cut_off) >= scene.asked
 
 
 def feature(scene: Scene, slot: Slot) -> tuple[Readiness, ...]:

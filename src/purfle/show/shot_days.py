@@ -30,12 +30,9 @@ def lacked(shots: Iterable[Shot], lineup: Iterable[LineUpEpisode]) -> tuple[Shot
     """The shots, with the day by which the first coming episode that lacks one must have it."""
     found = tuple(shots)
     before: dict[Shot, date] = {}
-    for episode in lineup:
-        for segment in episode.segments:
-            own = (s for s in found if s.build == segment.build) if segment.shots else ()
-            for shot in shots_for(own, segment.stage or ""):  # another stage may want one of the same name
-                if shot.shot in segment.shots:
-                    before.setdefault(shot, episode.records - timedelta(days=1))
+    for episode, segment in ((e, s) for e in lineup for s in e.segments if s.shots):
+        own = shots_for((s for s in found if s.build == segment.build), segment.stage or "")  # another stage may want one of the same name
+        before |= {shot: before.get(shot, episode.records - timedelta(days=1)) for shot in own if shot.shot in segment.shots}
     return tuple(replace(s, before=before.get(s)) if s.status in _TO_TAKE else s for s in found)
 
 

@@ -6,6 +6,7 @@ Invariant: works nothing out; the figures are those of `purfle.sheets`.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from datetime import date
 from functools import lru_cache
 
 from purfle.base.measures import in_inches
@@ -160,37 +161,35 @@ def _fret_table(board: Board, inch: bool) -> SheetTable:
 def _finish(desk: OfficeDesk, found: Schedule | None) -> SheetPart | None:
     if found is None:
         return None
-    day = desk.write.date
-    coats: tuple[tuple[str, ...], ...] = tuple(
-        (
-            row.stage,
-            row.coat or NOTHING,
-            str(row.coats) if row.coats else NOTHING,
-            _next_coat(desk, row),
-            _day(day(row.finished), row.expected),
-            row.cure,
-            _day(day(row.free), row.expected),
-            ", ".join(filter(None, (row.sheet, row.warm))) or NOTHING,
-        )
-        for row in found.coats
-    )
-    follow: tuple[tuple[str, ...], ...] = tuple(
-        (row.stage, f"to {row.does}" if row.does else NOTHING, _day(day(row.opens), row.expected), day(row.begun)) for row in found.follow
-    )
     facts = facts_of(
-        (f"can be {_DONE[row.does]}", f"{_day(day(row.opens), row.expected)} ({row.stage})")
+        (f"can be {_DONE[row.does]}", f"{_day(desk, row.opens, row.expected)} ({row.stage})")
         for row in found.follow
         if row.does and row.opens is not None and row.begun is None
     )
+    coats = tuple(_coat(desk, row) for row in found.coats)
     tables = [SheetTable("Coats", ("stage", "coat", "coats or days noted", "next coat", "last one", "cures", "free from", "data sheet, temperature"), coats)]
-    if follow:
+    if found.follow:
+        follow = tuple(
+            (row.stage, f"to {row.does}" if row.does else NOTHING, _day(desk, row.opens, row.expected), desk.write.date(row.begun)) for row in found.follow
+        )
         tables.append(SheetTable("What waits for the cures", ("stage", "what it is", "not before", "begun"), follow))
-    remarks = (
-        desk.told(
-            "The cures come from the cure table and the route, as in the plan; days marked ~ are the plan's 80 % days, and “not before” counts coats and cures alone. The product's data sheet is the authority; temperature and damp change every figure."
-        ),
+    remark = desk.told(
+        "The cures come from the cure table and the route, as in the plan; days marked ~ are the plan's 80 % days, and “not before” counts coats and cures alone. The product's data sheet is the authority; temperature and damp change every figure."
     )
-    return SheetPart("finish", "Finish schedule", facts, tuple(tables), remarks, None)
+    return SheetPart("finish", "Finish schedule", facts, tuple(tables), (remark,), None)
+
+
+def _coat(desk: OfficeDesk, row: CoatRow) -> tuple[str, ...]:
+    return (
+        row.stage,
+        row.coat or NOTHING,
+        str(row.coats) if row.coats else NOTHING,
+        _next_coat(desk, row),
+        _day(desk, row.finished, row.expected),
+        row.cure,
+        _day(desk, row.free, row.expected),
+        ", ".join(filter(None, (row.sheet, row.warm))) or NOTHING,
+    )
 
 
 def _next_coat(desk: OfficeDesk, row: CoatRow) -> str:
@@ -202,8 +201,8 @@ def _next_coat(desk: OfficeDesk, row: CoatRow) -> str:
 _DONE = {"sand": "sanded", "buff": "buffed", "assemble": "assembled", "string": "strung"}
 
 
-def _day(words: str, expected: bool) -> str:
-    return f"~ {words}" if expected and words != NOTHING else words
+def _day(desk: OfficeDesk, on: date | None, expected: bool) -> str:
+    return f"~ {desk.write.date(on)}" if expected and on is not None else desk.write.date(on)
 
 
 # --- the parcel --------------------------------------------------------------------------------------------------------

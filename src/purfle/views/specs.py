@@ -80,7 +80,7 @@ def _lasts(specs: Specs) -> str:
     return f"about {found.hours_all:.0f} h with everything on{dark}"
 
 
-def gauge_words(gauge: Length) -> str:
+def _gauge_words(gauge: Length) -> str:
     """A gauge as packets print it: `.046`, or `1.2 mm` where it was written so."""
     return gauge.figure.lstrip("0") if gauge.unit == "in" else str(gauge)
 
@@ -101,14 +101,14 @@ def _item(item: SpecItem) -> str:
 
 
 def _strings(items: tuple[SpecItem, ...]) -> str:
-    gauges = [gauge_words(item.gauge) for item in items if item.gauge is not None]
+    gauges = [_gauge_words(item.gauge) for item in items if item.gauge is not None]
     if gauges and len(gauges) == len(items):
         return " ".join(gauges)
     return "; ".join(filter(None, (item.what or _string(item) for item in items)))
 
 
 def _string(item: SpecItem) -> str:
-    gauge = gauge_words(item.gauge) if item.gauge is not None else ""
+    gauge = _gauge_words(item.gauge) if item.gauge is not None else ""
     return " ".join(filter(None, (item.note or "", gauge)))
 
 
