@@ -17,7 +17,7 @@ from purfle.notes.vocabulary.fields import Reading
 from purfle.notes.vocabulary.mapping import read_record
 from purfle.show import promises_of, scene_of
 from purfle.show.airing import slots
-from purfle.show.candidates import Offer, candidates_of, judge, kept_by
+from purfle.show.candidates import Offer, candidates_of, judge
 from purfle.show.episode_text import episode_path, episode_text
 from purfle.show.lineup import problem_of
 from purfle.show.minutes import usual_minutes
@@ -459,7 +459,7 @@ def test_no_choice_of_ready_pieces_is_worth_more(case, weeks):
     scene = scene_of(shop, work_events(shop, TODAY), progress, plan, promises_of(shop, progress, TODAY), TODAY)
     coming, usual = slots(shop, TODAY, weeks), usual_minutes(shop, TODAY)
     found = candidates_of(scene, coming[0], usual)
-    offers = [Offer(w, c, judge(scene, c, slot), kept_by(scene, c)) for w, slot in enumerate(coming) for c in found]
+    offers = [Offer(w, c, judge(scene, c, slot)) for w, slot in enumerate(coming) for c in found]
     problem = problem_of(scene, coming, [o for o in offers if o.verdict.ready != NO], usual["talk"])
     best = max(worth(problem, c) for c in small_choices(problem) if broken(problem, c) is None)
     assert worth(problem, solve(problem).chosen) == best

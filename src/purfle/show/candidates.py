@@ -3,7 +3,7 @@
 Invariant: judges nothing but the usual length of a piece; whether it is ready is asked elsewhere.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import timedelta
 from decimal import ROUND_CEILING, Decimal
@@ -40,6 +40,8 @@ class Candidate:
     """The stage's place in the route; -1 without one."""
     leaves: frozenset[int]
     """The places at which nothing is new once it was shown: its own, those of the stages it follows, and -1."""
+    keeps: tuple[int, ...]
+    """Numbers (in the scene's promises) of the unmet promises that showing it would keep, and no episode on its way keeps."""
 
     @property
     def name(self) -> str | None:
@@ -55,8 +57,6 @@ class Offer:
     """Which of the episodes, from 0."""
     candidate: Candidate
     verdict: Verdict
-    keeps: tuple[int, ...]
-    """Numbers of the promises it keeps."""
 
 
 def candidates_of(scene: Scene, first: Slot, minutes: Mapping[Piece, Decimal]) -> tuple[Candidate, ...]:
@@ -70,17 +70,16 @@ def _of_build(scene: Scene, build: Build, first: Slot, minutes: Mapping[Piece, D
     order, places = scene.orders[build.id], {folded(stage.stage.name): n for n, stage in enumerate(progress.stages)}
     for position, stage in enumerate(progress.stages):
         if (open_ or stage.finished) and is_seen(scene, progress, stage) and not shown_before(scene, build.id, stage, first):
-            what = kind_of(progress, stage)
-            yield Candidate(
-                build, stage, what, _minutes(scene, build.id, stage, minutes[what]), position, _left(position, order[folded(stage.stage.name)], places)
-            )
-    filler = _without_stage(scene, build, progress, first)
-    if filler:
-        yield Candidate(build, None, filler, minutes[filler], -1, _left(-1, (), {}))
+            what, name = kind_of(progress, stage), stage.stage.name
+            leaves = frozenset({position, -1, *(places[other] for other in order[folded(name)] if other in places)})
+            yield Candidate(build, stage, what, _minutes(scene, build.id, stage, minutes[what]), position, leaves, _keeps(scene, build.id, name, what))
+    if filler := _without_stage(scene, build, progress, first):
+        yield Candidate(build, None, filler, minutes[filler], -1, frozenset({-1}), _keeps(scene, build.id, None, filler))
 
 
-def _left(position: int, follows: Iterable[str], places: Mapping[str, int]) -> frozenset[int]:
-    return frozenset({position, -1, *(places[stage] for stage in follows if stage in places)})
+def _keeps(scene: Scene, build: str, stage: str | None, what: Piece) -> tuple[int, ...]:
+    order, own = scene.orders[build], scene.promises_of(build)
+    return tuple(n for n, promise in own if promise.unmet and shows(order, promise.do, stage, what) and not scene.on_its_way(promise))
 
 
 def _minutes(scene: Scene, build: str, stage: StageProgress, usual: Decimal) -> Decimal:
@@ -105,10 +104,3 @@ def judge(scene: Scene, candidate: Candidate, slot: Slot) -> Verdict:
     last = scene.last_on(candidate.build.id)
     assert last is not None, "what has no stage to show is offered because it was on air"
     return verdict_without_stage(scene, candidate.build, slot, f"last on {last.isoformat()}; {scene.progress[candidate.build.id].state}")
-
-
-def kept_by(scene: Scene, candidate: Candidate) -> tuple[int, ...]:
-    """Numbers (in the scene's promises) of the unmet promises that showing the candidate would keep, and no episode on its way keeps."""
-    order = scene.orders[candidate.build.id]
-    own = ((n, p) for n, p in enumerate(scene.promises) if p.build == candidate.build.id and p.unmet)
-    return tuple(n for n, p in own if shows(order, p.do, candidate.name, candidate.what) and not scene.on_its_way(p))

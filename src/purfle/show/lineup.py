@@ -14,7 +14,7 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 from purfle.notes.records.show import Piece
 from purfle.show.airing import Slot, slots, week_of
-from purfle.show.candidates import Candidate, Offer, candidates_of, judge, kept_by
+from purfle.show.candidates import Candidate, Offer, candidates_of, judge
 from purfle.show.gifts import gifts_in, said
 from purfle.show.minutes import usual_minutes
 from purfle.show.model import NO, LeftOut, LineUpEpisode, LineUpSegment, PromiseState
@@ -54,7 +54,7 @@ def line_up(scene: Scene, weeks: int) -> tuple[LineUpEpisode, ...]:
 
 def _offers(scene: Scene, found: Sequence[Candidate], week: int, slot: Slot) -> list[Offer]:
     """The candidates as they stand for one episode; of a build with a stage that can be shown no look back or update is one."""
-    offers = [Offer(week, c, judge(scene, c, slot), kept_by(scene, c)) for c in found]
+    offers = [Offer(week, c, judge(scene, c, slot)) for c in found]
     news = {o.candidate.build.id for o in offers if o.candidate.stage is not None and o.verdict.ready != NO}
     return [o for o in offers if o.candidate.stage is not None or o.candidate.build.id not in news]
 
@@ -86,7 +86,7 @@ def _option(scene: Scene, offer: Offer, open_: Sequence[Slot]) -> Option:
     fresh = _PER_WEEK_UNSEEN * _weeks_unseen(scene, c.build.id, open_[0]) + _PER_STAGE * max(c.position, 0)
     value = _PER_MINUTE[c.what] * units * _news(scene, c, open_[offer.week]) // 100 + fresh
     points = value * int(offer.verdict.chance * 100) * (100 - offer.week) // 10_000
-    return Option(offer.week, c.build.id, c.position, units, max(points, 1), offer.keeps, c.what == "reveal", c.stage is None, c.leaves)
+    return Option(offer.week, c.build.id, c.position, units, max(points, 1), c.keeps, c.what == "reveal", c.stage is None, c.leaves)
 
 
 def _news(scene: Scene, candidate: Candidate, slot: Slot) -> int:
@@ -163,8 +163,8 @@ def _reveals(scene: Scene, open_: Sequence[Slot], options: Sequence[Option]) -> 
 
 def _episode(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], choice: Choice, talk: Decimal) -> LineUpEpisode:
     here = choice.of_week.get(week, ())
-    inside = sorted(here, key=lambda o: (o.candidate.what == "reveal", o.candidate.stage is None, not o.keeps, o.candidate.build.id))
-    kept = {n for o in choice.chosen if o.week < week for n in o.keeps}
+    inside = sorted(here, key=lambda o: (o.candidate.what == "reveal", o.candidate.stage is None, not o.candidate.keeps, o.candidate.build.id))
+    kept = {n for o in choice.chosen if o.week < week for n in o.candidate.keeps}
     segments = [_segment(scene, offer, slot, kept, over=choice.is_over(offer)) for offer in inside]
     if closing := _talk(slot, talk):
         segments.append(LineUpSegment(None, None, "talk", closing, Decimal(1), "what comes next week"))
@@ -179,7 +179,7 @@ def _episode(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], choic
 def _segment(scene: Scene, offer: Offer, slot: Slot, kept: set[int], *, over: bool) -> LineUpSegment:
     c = offer.candidate
     gifts = gifts_in(scene.given, c.build.id, scene.orders[c.build.id], c.name, None)
-    promised = [f"keeps the promise of {scene.promises[n].episode.isoformat()}" for n in offer.keeps if n not in kept and scene.promises[n].episode < slot.airs]
+    promised = [f"keeps the promise of {scene.promises[n].episode.isoformat()}" for n in c.keeps if n not in kept and scene.promises[n].episode < slot.airs]
     disclosed = [f"say on air: {said(gift)}" for gift in gifts]
     lonely = [_NOTHING_ELSE] if over else []
     why = "; ".join([*dict.fromkeys(promised), offer.verdict.why, *lonely, *disclosed])

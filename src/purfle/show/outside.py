@@ -28,7 +28,7 @@ class Choice:
         self.of_week = grouped(chosen, lambda offer: offer.week)
         self.of_build = grouped(chosen, lambda offer: offer.candidate.build.id)
         self.streaks = grouped(problem.streaks, lambda streak: streak.build)
-        self._kept = {number: offer.week for offer in reversed(chosen) for number in offer.keeps}
+        self._kept = {number: offer.week for offer in reversed(chosen) for number in offer.candidate.keeps}
         """By promise, the first episode that keeps it."""
         self._used = {week: sum(int(c.candidate.minutes * 100) for c in here) for week, here in self.of_week.items()}
         self._fillers = {week: sum(1 for c in here if c.candidate.stage is None) for week, here in self.of_week.items()}
@@ -66,7 +66,7 @@ def why_out(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], choice
         id = offer.candidate.build.id
         if offer.week != week or any(offer is c for c in here) or (offer.candidate.stage is None and id in builds):
             continue
-        promise = _promise(scene, offer, [n for n in offer.keeps if not choice.keeps(n, week)], id in told, named)
+        promise = _promise(scene, offer, [n for n in offer.candidate.keeps if not choice.keeps(n, week)], id in told, named)
         if offer.verdict.ready == NO and _one_tells_all(scene, offer, slot):
             if id in told and not promise:
                 continue

@@ -176,7 +176,7 @@ def is_seen(scene: Scene, progress: Progress, stage: StageProgress) -> bool:
     """Whether there is anything to see of a stage: of one that only rests there is, when it asks for a shot, was promised or is the last."""
     if not stage.stage.rests or stage.stage.shots or kind_of(progress, stage) == "reveal":
         return True
-    return any(p.build == progress.build and folded(p.do) == folded(stage.stage.name) for p in scene.promises)
+    return any(folded(promise.do) == folded(stage.stage.name) for _, promise in scene.promises_of(progress.build))
 
 
 def kind_of(progress: Progress, stage: StageProgress) -> Piece:

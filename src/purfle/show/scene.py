@@ -60,6 +60,14 @@ class Scene:
         coming = (piece for piece in self.shown_of(build) if piece.airs > promise.episode and piece.airs >= self.today)
         return next((piece for piece in coming if shows(self.orders[build], promise.do, piece.stage, piece.what)), None)
 
+    def promises_of(self, build: str) -> Sequence[tuple[int, PromiseState]]:
+        """What was promised of a build, each with its number among all promises."""
+        return self._promises_by_build.get(build, ())
+
+    @cached_property
+    def _promises_by_build(self) -> dict[str | None, list[tuple[int, PromiseState]]]:
+        return grouped(enumerate(self.promises), lambda numbered: numbered[1].build)
+
     @cached_property
     def _shown_by_build(self) -> dict[str, list[Shown]]:
         return grouped(self.shown, lambda piece: piece.build)
