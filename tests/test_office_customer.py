@@ -37,7 +37,7 @@ def office(**changed: str):
 
 
 def paper(**changed: str) -> CustomerPaper:
-    return next(build.account for build in office(**changed).builds if build.id == "twelve" and build.account)
+    return next(build.account for build in office(**changed).builds if build.page == "builds/twelve.html" and build.account)
 
 
 def test_an_account_adds_up_what_was_agreed_and_what_is_still_to_pay() -> None:
@@ -66,4 +66,6 @@ def test_the_page_is_linked_from_the_builds_own_and_names_no_cost_no_hours_and_n
 
 
 def test_what_is_no_commission_has_no_account() -> None:
-    assert all(build.account is None for build in office(**{"builds/twelve/build.md": fenced("title: Twelve\nroute: r")}).builds if build.id == "twelve")
+    assert all(
+        build.account is None for build in office(**{"builds/twelve/build.md": fenced("title: Twelve\nroute: r")}).builds if build.page == "builds/twelve.html"
+    )

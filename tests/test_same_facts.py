@@ -48,7 +48,7 @@ def _spans(office: Office, stage: str) -> list[tuple[str, str, str]]:
 
 
 def _condition(office: Office, build: str, stage: str) -> str:
-    (page,) = (b for b in office.builds if b.id == build)
+    (page,) = (b for b in office.builds if b.page == f"builds/{build}.html")
     return next(row.condition for row in page.stages if row.name == stage)
 
 
