@@ -2,6 +2,7 @@
 
 import io
 import re
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -10,6 +11,7 @@ from demo_shop import analysis
 from purfle.shell import contract_money, contract_week, report_money, report_week
 from purfle.shell.job_sheet import job_sheet_of
 from purfle.shell.terminal import Printer
+from purfle.show.model import LeftOut
 
 
 def lines_of(report, *values):
@@ -101,3 +103,27 @@ def test_a_sheet_tells_every_line_of_the_books_and_what_was_earned_on_air():
             rows += [("basis", answer["collection"]["basis"])]
         rows += [(s["stage"], s["finished"] or "–", figure(s["hours"])) for s in answer["stages"]]
         assert missing(rows, lines) == []
+
+
+def test_a_shop_of_many_years_is_told_what_comes_first_and_how_much_is_left():
+    """Thirty pieces that could be shown come to twenty rows, with what is proposed, promised or near among them, and a line for the other ten."""
+    a = analysis()
+    episode, kept = a.show.lineup[0], a.show.feature[0]
+    chosen = next(s for s in episode.segments if s.build)
+    old = tuple(replace(kept, build=f"a{n:02}", stage="strip", ready="yes", chance=Decimal(1)) for n in range(29))
+    show = replace(a.show, feature=(*old, replace(kept, build=chosen.build, stage=chosen.stage, ready="likely")))
+    lines = lines_of(report_week.week, a.plan, show)
+    listed = [line for line in lines if re.match(r"a\d\d strip yes", line)]
+    assert len(listed) == 19 and any(line.startswith(f"{chosen.build} {chosen.stage} likely") for line in lines)
+    assert "10 more are on the show's page in the office, and in --json." in lines
+    left = tuple(LeftOut(f"a{n:02}", "strip", "why", promised=n == 27, near=n == 20) for n in range(28))
+    lines = lines_of(report_week.lineup, [replace(episode, left_out=left)], ())
+    assert [line.split()[0] for line in lines if line.endswith("strip why")] == ["a27", "a20", *(f"a{n:02}" for n in range(18))]
+    assert "8 more are on the show's page in the office, and in --json." in lines
+
+
+def test_one_stage_that_comes_later_is_one():
+    plan = analysis().plan
+    later = next(f for f in plan.forecast if f.p10 is None or f.p10.isoformat() > "2026-06-03")
+    lines = lines_of(report_week.week, replace(plan, forecast=(later,)), analysis().show)
+    assert "1 more stage comes later: it is on its build's page in the office, and in --json." in lines

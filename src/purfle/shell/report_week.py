@@ -56,7 +56,8 @@ def _likely(plan: Plan, out: Printer) -> None:
         out.title("What may be finished within two weeks: the day, by likelihood")
         out.table(("build", "stage", *heads), [(f.build, f.stage, *_days(f)) for f in soon])
     if later := len(plan.forecast) - len(soon):
-        out.words(f"{later} more stages come later: they are on each build's page in the office, and in --json.")
+        come = "stage comes later: it is on its build's page" if later == 1 else "stages come later: they are on each build's page"
+        out.words(f"{later} more {come} in the office, and in --json.")
 
 
 _SOON = timedelta(days=14)
@@ -105,9 +106,9 @@ def _show(show: ShowPlan, last: date, out: Printer) -> None:
         out.words(_unaired(show.unaired))
     if show.feature and show.airs and show.records:
         out.title(f"Feature on {on(show.airs)}, recorded {on(show.records)}")
-        out.table(
-            ("build", "stage", "ready", "done in time", "why"), [(f.build, f.stage, f.ready, percent(f.chance), f.why) for f in show.feature], frozenset({3})
-        )
+        shown = show.feature if len(show.feature) <= _MOST else show.ranked[:_MOST]
+        out.table(("build", "stage", "ready", "done in time", "why"), [(f.build, f.stage, f.ready, percent(f.chance), f.why) for f in shown], frozenset({3}))
+        _rest(len(show.feature) - len(shown), out)
     if promises := show.unmet:
         out.title("Promised on air")
         rows = [(on(p.episode), p.build or p.words or "", p.do, p.state, on(p.due)) for p in promises]
@@ -115,6 +116,15 @@ def _show(show: ShowPlan, last: date, out: Printer) -> None:
     if show.bulletins_left and show.bulletins:
         out.title(f"Bulletins: {show.bulletins_left} more to write this week; without one so far")
         out.table(("build", "stage", "why"), [(i.build, i.stage, i.why) for i in show.bulletins])
+
+
+_MOST = 20
+"""Rows of what can be shown, or is left out: in a shop of many years all of it would push the rest off the screen."""
+
+
+def _rest(number: int, out: Printer) -> None:
+    if number:
+        out.words(f"{number} more {'is' if number == 1 else 'are'} on the show's page in the office, and in --json.")
 
 
 def _unaired(days: Sequence[date]) -> str:
@@ -141,7 +151,9 @@ def lineup(episodes: Sequence[LineUpEpisode], unaired: Sequence[date], out: Prin
         out.table(("build", "stage", "what", "min", "chance", "why"), rows, frozenset({3, 4}))
         if episode.left_out:
             out.line()
-            out.table(("left out", "stage", "why"), [(x.build, x.stage or x.what, x.why) for x in episode.left_out])
+            left = episode.left_out if len(episode.left_out) <= _MOST else sorted(episode.left_out, key=lambda x: (not x.promised, not x.near))[:_MOST]
+            out.table(("left out", "stage", "why"), [(x.build, x.stage or x.what, x.why) for x in left])
+            _rest(len(episode.left_out) - len(left), out)
         if episode.free:
             out.line()
             out.words(safe(_free(episode)))

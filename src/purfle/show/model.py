@@ -160,6 +160,8 @@ class LeftOut:
     what: Piece = "progress"
     near: bool = False
     """It would fit into the minutes that are free, and little keeps it out: the bench's likelihood, a word on its sheet, or a rule of taste."""
+    promised: bool = False
+    """A promise would be kept by it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -321,6 +323,17 @@ class ShowPlan:
     """The past days of episodes that are not said to have aired."""
     bulletins_left: int = 0
     """How many bulletins this week still wants, by the shop's rhythm."""
+
+    @property
+    def proposed(self) -> frozenset[tuple[str | None, str | None]]:
+        """Builds and stages that the line-up proposes for the next episode."""
+        return frozenset((s.build, s.stage) for e in self.lineup if e.airs == self.airs for s in e.segments)
+
+    @property
+    def ranked(self) -> tuple[Readiness, ...]:
+        """What could be featured next: what the line-up proposes, then ready, then likely, then not."""
+        chosen, words = self.proposed, (YES, LIKELY, NO)
+        return tuple(sorted(self.feature, key=lambda f: ((f.build, f.stage) not in chosen, words.index(f.ready), -f.chance, f.build, f.stage)))
 
     def to_film(self, last: date) -> list[Shot]:
         """Shots to take by `last`, the last chances first: those that can't be taken later, and those a coming episode lacks."""

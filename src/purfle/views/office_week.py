@@ -13,7 +13,7 @@ from purfle.bench.model import AtRisk, Curing, Order, Task
 from purfle.progress.model import StageProgress
 from purfle.progress.on_sale import on_sale
 from purfle.progress.states import WAIT
-from purfle.show.model import LAST_CHANCE, LIKELY, NO, YES
+from purfle.show.model import LAST_CHANCE, NO
 from purfle.views.office_desk import Link, Noted, OfficeDesk, Source
 from purfle.views.office_dues import DueDay, due_days
 from purfle.views.office_show_promises import PromiseRow, unmet_rows
@@ -239,11 +239,11 @@ def _curing(desk: OfficeDesk, curing: Curing) -> CuringRow:
 
 
 def feature_rows(desk: OfficeDesk) -> tuple[FeatureRow, ...]:
-    """What could be featured next: what the line-up proposes, then ready, then likely, then not."""
-    chosen = {(s.build, s.stage) for e in desk.show.lineup if e.airs == desk.show.airs for s in e.segments}
-    ranked = sorted(desk.show.feature, key=lambda f: ((f.build, f.stage) not in chosen, (YES, LIKELY, NO).index(f.ready), -f.chance, f.build, f.stage))
+    """What could be featured next, and whether the line-up proposes it."""
+    chosen = desk.show.proposed
     return tuple(
-        FeatureRow(desk.build(f.build), f.stage, f.ready, desk.write.percent(f.chance), desk.told(f.why), (f.build, f.stage) in chosen) for f in ranked
+        FeatureRow(desk.build(f.build), f.stage, f.ready, desk.write.percent(f.chance), desk.told(f.why), (f.build, f.stage) in chosen)
+        for f in desk.show.ranked
     )
 
 
