@@ -10,7 +10,7 @@ from datetime import timedelta
 from functools import reduce
 
 import pytest
-from browsing import IN_A_BROWSER
+from browsing import IN_A_BROWSER, width
 from office_shop import FILES, TODAY, office, templates
 from shop_texts import put
 
@@ -137,3 +137,19 @@ def test_long_words_make_no_page_wider_than_its_window(browser, tmp_path, pixels
             wide[name] = over
     browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
     assert not wide and f"{LONG * 3}</dd>".encode() in made["builds/teal.html"] and b"$123,456,816.99" in made["builds.html"]  # + 15 + 12
+
+
+def test_the_name_of_a_stage_is_not_cut_by_days_that_are_long(browser, tmp_path):
+    """Days such as `6. März – 14. Apr.` may take two lines, so that German names of stages stay whole in the narrow cards of a laptop."""
+    german = {"name: Gorse": "locale: de_DE\nname: Gorse", "colour": "Grundieren", "clear": "Hochglanz", "fit": "Endmontage", "cure: 9 days": "cure: 40 days"}
+    files = {name: reduce(lambda words, pair: words.replace(*pair), german.items(), text).encode() for name, text in FILES.items()}
+    a = Analysis(files, frozenset(), TODAY)
+    put(tmp_path, pages_of(office_view(a, a.troubles, Held()), templates()))
+    width(browser, 1200)
+    browser.get((tmp_path / "plan.html").as_uri())
+    cut = browser.execute_script(
+        "const range = document.createRange(); return [...document.querySelectorAll('.spans td:nth-child(2)')].flatMap(cell => [...cell.firstChild.data.matchAll(/\\p{L}+/gu)]"
+        ".filter(word => { range.setStart(cell.firstChild, word.index); range.setEnd(cell.firstChild, word.index + word[0].length); return range.getClientRects().length > 1 })"
+        ".map(word => word[0]))"
+    )
+    assert cut == [] and "Grundieren" in (tmp_path / "plan.html").read_text()

@@ -252,3 +252,11 @@ def test_a_piece_of_the_owners_own_says_what_it_cost_and_brought():
     assert made.money[0].driven == "60\u00a0km"  # 20 in another note
     page = pages_of(made, templates())["builds/kestrel.html"].decode()
     assert "Your own piece, apart from the shop" in page and "Nothing sold yet" not in page and "No cost noted" not in page
+
+
+def test_where_nobody_drove_nothing_is_said_of_distances():
+    """A shop in kilometres without a trip would read of 0 mi."""
+    stayed = {**FILES, "journal/2026-02-02.md": fenced("paid: [{what: advert, cost: 12.5, kind: advertising}]")}
+    a = Analysis({name: text.encode() for name, text in stayed.items()}, frozenset(), TODAY)
+    page = pages_of(office_view(a, a.troubles, Held()), templates())["money.html"].decode()
+    assert "driven for the shop" not in page and "mileage" not in page and "driven for the shop" in pages()["money.html"].decode()

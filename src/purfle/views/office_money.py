@@ -92,7 +92,7 @@ class Money:
     builds: tuple[YearBuild, ...]
     collection: tuple[CollectionLine, ...]
     driven: str
-    mileage: Figure
+    mileage: Figure | None
     hours: str
     per_hour: Figure
     estimated: bool
@@ -137,7 +137,7 @@ def money_of(desk: OfficeDesk, year: Year, newest: bool) -> Money:
             for c in year.collection
         ),
         driven=_driven(desk, year),
-        mileage=desk.money(year.mileage),
+        mileage=desk.money(year.mileage) if year.trips else None,
         hours=desk.write.hours(year.hours),
         per_hour=desk.money(year.profit_per_hour),
         estimated=year.estimated,
@@ -147,9 +147,8 @@ def money_of(desk: OfficeDesk, year: Year, newest: bool) -> Money:
 
 
 def _driven(desk: OfficeDesk, year: Year) -> str:
-    """How far, in the units of the rates it counted at."""
-    rates = {rate.unit for rate in desk.shop.settings.mileage}
-    units = sorted({trip.unit for trip in year.trips}) or [rates.pop() if len(rates) == 1 else "mi"]
+    """How far, in the units of the rates it counted at; empty where nobody drove."""
+    units = sorted({trip.unit for trip in year.trips})
     sums = (sum((trip.distance for trip in year.trips if trip.unit == unit), Decimal(0)) for unit in units)
     return " and ".join(f"{desk.write.number(sum_)}\u00a0{unit}" for sum_, unit in zip(sums, units, strict=True))
 
