@@ -201,6 +201,6 @@ def desk_of(found: Phases, lines: Mapping[str, Sequence[str]]) -> OfficeDesk:
     return OfficeDesk(found, Writer(settings.locale, settings.currency), lines, titles)
 
 
-def plain(words: str) -> str:
+def anchor_of(words: str) -> str:
     """Words as part of an address within a page: `outside work` → `outside-work`."""
     return quote("-".join(words.casefold().split()), safe="")

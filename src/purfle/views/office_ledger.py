@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from purfle.base.groups import grouped
 from purfle.books.figures import Line
-from purfle.views.office_desk import Figure, Link, Noted, OfficeDesk, Source, plain
+from purfle.views.office_desk import Figure, Link, Noted, OfficeDesk, Source, anchor_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,13 +54,13 @@ class Ledger:
 def ledger_of(desk: OfficeDesk, lines: tuple[Line, ...]) -> Ledger:
     """The ledger of a year by its lines, chapter by chapter, account by account."""
     books = sorted(grouped(lines, lambda line: line.book).items())
-    chapters = tuple(Chapter(plain(book), book, accounts_of(desk, found)) for book, found in books)
+    chapters = tuple(Chapter(anchor_of(book), book, accounts_of(desk, found)) for book, found in books)
     return Ledger(chapters, desk.noted(row.source for chapter in chapters for account in chapter.accounts for row in account.lines))
 
 
 def account_id(book: str, account: str) -> str:
     """What an account is called within its page."""
-    return f"{plain(book)}.{plain(account)}"
+    return f"{anchor_of(book)}.{anchor_of(account)}"
 
 
 def accounts_of(desk: OfficeDesk, lines: Iterable[Line]) -> tuple[Account, ...]:

@@ -12,7 +12,7 @@ from purfle.books.figures import BuildRow, Year
 from purfle.books.kinds import SELLING, SHARE
 from purfle.books.taxforms import form_title
 from purfle.views.office_decisions import BreakEvenView, break_even_view
-from purfle.views.office_desk import Figure, Link, OfficeDesk, plain
+from purfle.views.office_desk import Figure, Link, OfficeDesk, anchor_of
 from purfle.views.office_ledger import Ledger, account_id, ledger_of
 from purfle.views.office_money_plots import cash_by_month, margins, tied_up
 from purfle.views.plots import Plot
@@ -177,7 +177,7 @@ def _statement(desk: OfficeDesk, year: Year, ledger: str) -> tuple[StatementLine
 
 def _booked(desk: OfficeDesk, amount: Decimal, ledger: str, book: str, estimated: bool = False) -> Figure:
     """An amount that leads to its lines, if it has any."""
-    return desk.money(amount, estimated, f"{ledger}#{plain(book)}" if amount else None)
+    return desk.money(amount, estimated, f"{ledger}#{anchor_of(book)}" if amount else None)
 
 
 def _goods(desk: OfficeDesk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
@@ -224,7 +224,7 @@ def _balances(desk: OfficeDesk, year: Year, ledger: str) -> Iterator[StatementLi
     )
     marked = {"Owed by customers and channels"} if "owed by customers" in year.estimates else set()
     for words, amount, book in rows:
-        yield StatementLine(words, desk.money(amount, words in marked, f"{ledger}#{plain(book)}" if book in told and amount else None), "line")
+        yield StatementLine(words, desk.money(amount, words in marked, f"{ledger}#{anchor_of(book)}" if book in told and amount else None), "line")
         if book == "partner shares":
             yield from (StatementLine(partner.words, desk.money(partner.owed), "part") for partner in year.partners)
 

@@ -11,7 +11,7 @@ from purfle.base.times import Estimate
 from purfle.bench.model import LIKELIHOODS, Forecast
 from purfle.progress.model import Pass, Progress, StageProgress
 from purfle.progress.states import CURE, awaited
-from purfle.views.office_desk import OfficeDesk, Source, plain
+from purfle.views.office_desk import OfficeDesk, Source, anchor_of
 from purfle.views.office_plan import forecast_row
 from purfle.views.plots import BarRow, Plot, bars, ranges, weeks_from
 
@@ -62,7 +62,7 @@ def _stage(desk: OfficeDesk, done: StageProgress) -> StageRow:
         if words
     )
     return StageRow(
-        id=plain(stage.name),
+        id=anchor_of(stage.name),
         name=stage.name,
         estimate=_estimate(desk, stage.hours, "\u00a0h"),
         hours=desk.write.hours(done.hours),
@@ -106,7 +106,7 @@ def effort_plot(desk: OfficeDesk, known: Progress) -> Plot | None:
         BarRow(
             s.stage.name,
             ((s.stage.hours.likely, desk.write.number(s.stage.hours.likely), "b"), (s.hours, desk.write.number(s.hours), "a")),
-            f"#stage-{plain(s.stage.name)}",
+            f"#stage-{anchor_of(s.stage.name)}",
         )
         for s in stages
     ]

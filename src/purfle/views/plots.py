@@ -82,15 +82,15 @@ class Plot:
     says: str
     """What is to be seen, in a sentence, for someone who can't see it."""
     height: int
-    bars: tuple[Bar, ...]
-    ranges: tuple[Range, ...]
     labels: tuple[Words, ...]
     ticks: tuple[Words, ...]
     zero: str
     """Where the line for nothing (or for today) stands."""
-    key: tuple[tuple[str, str], ...]
-    """Mark and meaning, when there is more than one mark."""
     table: Table
+    bars: tuple[Bar, ...] = ()
+    key: tuple[tuple[str, str], ...] = ()
+    """Mark and meaning, when there is more than one mark."""
+    ranges: tuple[Range, ...] = ()
 
     @property
     def width(self) -> int:
@@ -176,7 +176,6 @@ def bars(id: str, title: str, units: str, rows: Sequence[BarRow], head: tuple[st
         says=says,
         height=y + _AXIS,
         bars=tuple(drawn),
-        ranges=(),
         labels=tuple(labels),
         ticks=ticks,
         zero=place(scale.at(Decimal(0))),
@@ -231,12 +230,10 @@ def ranges(id: str, title: str, rows: Sequence[RangeRow], today: date, tick_word
         units="days",
         says=says,
         height=y + _AXIS,
-        bars=(),
         ranges=tuple(drawn),
         labels=tuple(labels),
         ticks=ticks,
         zero=place(scale.at(Decimal(0))),
-        key=(),
         table=table,
     )
 
