@@ -117,6 +117,7 @@ def test_the_workbook_says_whose_it_is_and_what_each_sheet_holds() -> None:
     book = openpyxl.load_workbook(io.BytesIO(book_of(noted)))
     about = {row[0]: row[1] for row in book["about"].iter_rows(values_only=True)}
     assert about["business"] == "Fern & Sons" and about["year"] == "2026: 2026-01-01 to 2026-12-31"
+    assert "Schedule C" in about["tax form line"], "the form of dollars, where shop.md names none"
     assert about["inventory"] == "at cost, landed; stock leaves at average cost"
     assert [name for name in TABLES if f"sheet “{name}”" not in about] == []
     assert book.active.title == "year"

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from purfle.base.money import places
 from purfle.books.figures import Year
+from purfle.books.taxforms import form_title
 from purfle.notes.records.shop import ShopSheet
 from purfle.pages.table_cells import NOT_ADVICE, Cell, Formula, Sum, Table
 from purfle.pages.tables import FIGURES, HUNDREDTHS, RATIOS, TABLES, kinds_of
@@ -70,6 +71,8 @@ def _about(year: Year, shop: ShopSheet) -> Iterable[tuple[str, str]]:
     yield "currency", year.currency
     yield "inventory", f"at cost, landed; stock leaves {_VALUED[shop.stock.method]}"
     yield "sales", "on the day of the sale or delivery, without sales tax, before returns; a deposit is a balance until then"
+    if title := form_title(shop):
+        yield "tax form line", f"of {title}, or the shop's own; check it against this year's form"
     yield "own labour", "is hours, and no cost"
     yield "estimated", "worked out, and not yet on a bill"
     yield "sources", "file:line of the shop's notes"
