@@ -146,17 +146,13 @@ def _with_almost(lines: list[str], context: Context) -> Iterator[Heading]:
     for number, line in outside_code(lines):
         if number in found:
             yield found[number]
-        elif folded(name := _ends_bare(plain := meant(line).strip())) in context.names and (
+        elif folded(name := (plain := meant(line).strip()).strip("#*_: ")) in context.names and (
             plain.startswith("#") or _is_set_apart(lines, number, plain != name)
         ):
             yield Heading(1, name, number, 0)
 
 
 _LISTED = re.compile(r"[ \t]*\*[ \t]")
-
-
-def _ends_bare(line: str) -> str:
-    return line.strip("#*_: ")
 
 
 def _is_set_apart(lines: list[str], number: int, marked: bool) -> bool:

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from purfle.base.names import folded
 from purfle.base.packaged import table
 from purfle.notes.model import Build, Shop
-from purfle.notes.records.shop import TaxForm
 from purfle.notes.vocabulary.named import Named
 
 PAID_KINDS = ("outside work", "other cost", "share", "sales tax", "supplier")
@@ -60,7 +59,7 @@ def known_of(shop: Shop) -> Known:
     every: dict[str, str] = {}
     for names in (*stages.values(), *(_names(stage.stage for stage in route.value) for route in sheet.routes)):
         every.update(names)
-    kinds = (*(kind.name for kind in sheet.expense_kinds), *shipped_kinds(sheet.tax_form), *PAID_KINDS)
+    kinds = (*(kind.name for kind in sheet.expense_kinds), *table(f"tax_forms/{sheet.tax_form or 'us-schedule-c'}")["kinds"], *PAID_KINDS)
     return Known(
         builds=Family("build", "build-unknown", {**{folded(id): called for id, called in shop.unread.items()}, **shop.names}),
         channels=Family("channel", "channel-unknown", _names(channel.name for channel in sheet.channels), "channels:"),
@@ -101,8 +100,3 @@ def known_items(shop: Shop) -> dict[str, str]:
         )
         found.update(_names(received))
     return found
-
-
-def shipped_kinds(form: TaxForm | None) -> tuple[str, ...]:
-    """Expense kinds of a tax form table that comes with purfle (data/tax_forms/), or of the default one."""
-    return tuple(table(f"tax_forms/{form or 'us-schedule-c'}")["kinds"])

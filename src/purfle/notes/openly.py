@@ -76,7 +76,8 @@ def body_of(holder: Holder) -> Body:
 def text_words(holder: Holder) -> Iterator[Words]:
     """The words of a text, paragraph by paragraph with their line ends, and the build they are about."""
     build = holder.id if isinstance(holder, Build) else holder.build if isinstance(holder, Note) else None
-    return _blocks(body_of(holder), build)
+    body = body_of(holder)
+    return blocks(body.text, Place(body.file, body.first_line), build)
 
 
 def shown(shop: Shop) -> set[str]:
@@ -135,10 +136,6 @@ def _fields(record: Record, names: tuple[str, ...], build: str | None) -> Iterat
         value = getattr(record, name)
         if value:
             yield Words(value, record.where(name), build)
-
-
-def _blocks(body: Body, build: str | None) -> Iterator[Words]:
-    return blocks(body.text, Place(body.file, body.first_line), build)
 
 
 def blocks(text: str, begins: Place, build: str | None) -> Iterator[Words]:

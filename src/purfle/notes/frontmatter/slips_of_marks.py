@@ -6,11 +6,9 @@ Invariant: looks at the text alone; mends nothing.
 import re
 from collections.abc import Iterator
 
+from purfle.notes.frontmatter.key_line import plain_word
 from purfle.notes.frontmatter.slip import Slip, Stop
 from purfle.notes.frontmatter.text import outside_quotes
-
-# --- brackets --------------------------------------------------------------------------------------------------------
-
 
 _CLOSING = {"{": "}", "[": "]"}
 
@@ -27,10 +25,9 @@ def brackets(text: str) -> Iterator[tuple[int, str]]:
 def open_quote(stop: Stop) -> Slip | None:
     """A quote that begins a value and is not closed on its line, where the rest of the text can't be read."""
     for number, text in enumerate(stop.lines[: stop.line + 1]):
-        for match in re.finditer(r"(?:^|[:,\[{]|- )\s*(?P<quote>[\"'])", text):
-            mark = match["quote"]
-            if mark not in text[match.end() :]:
-                return Slip(number, match.start("quote"), f"the {mark} opened here is not closed", f"write {mark} where the value ends, or take this one out")
+        for begins in _QUOTE_BEGINS.finditer(text):
+            if (mark := begins["quote"]) not in text[begins.end() :]:
+                return Slip(number, begins.start("quote"), f"the {mark} opened here is not closed", f"write {mark} where the value ends, or take this one out")
     return None
 
 
@@ -44,12 +41,10 @@ def round_(stop: Stop) -> Slip | None:
 
 def no_comma(stop: Stop) -> Slip | None:
     """Two keys in one pair of braces with nothing, or something else than a comma, between them."""
-    if ":" not in stop.here[stop.column : stop.column + 1] or "{" not in stop.here[: stop.column]:
-        return None
     words = re.search(r"\w{1,60} {0,9}$", stop.here[: stop.column])
-    if not words:
+    if not words or stop.here[stop.column] != ":" or "{" not in stop.here[: stop.column]:
         return None
-    if words[0].strip().casefold() not in stop.inner | stop.known:
+    if plain_word(words[0]) not in stop.inner | stop.known:
         return stop.slip(stop.column, "a second colon in the value makes it unreadable", "put quotes round the value")
     before = stop.here[: words.start()].rstrip()
     if before.endswith(("{", ",")):
@@ -163,22 +158,18 @@ def behind_bracket(stop: Stop) -> Slip | None:
     return stop.slip(stop.column, found, mend)
 
 
-def picture(stop: Stop) -> Slip | None:
-    """A picture as a text shows it, where the name of its file belongs."""
-    match = re.search(r": {1,9}!\[[^\]]{0,200}\]\((?P<file>[^)\s]{1,200})\)", stop.here)
-    return match and stop.slip(stop.here.index("![", match.start()), "a picture stands here as a text shows it", f"write {match['file']}")
+_SHOWN = re.compile(r": {1,9}(?P<mark>!?)\[(?P<words>[^\[\]]{0,200})\]\((?P<to>[^()\s]{1,500})\)")
 
 
-_LINK = re.compile(r": {1,9}\[(?P<words>[^\[\]]{1,200})\]\((?P<to>[^()\s]{1,500})\)")
-
-
-def link(stop: Stop) -> Slip | None:
-    """A link as a text shows it."""
-    match = _LINK.search(stop.here)
+def shown(stop: Stop) -> Slip | None:
+    """A picture or a link as a text shows it, where the name of a file, an address or plain words belong."""
+    match = _SHOWN.search(stop.here)
     if match is None:
         return None
+    if match["mark"]:
+        return stop.slip(match.start("mark"), "a picture stands here as a text shows it", f"write {match['to']}")
     mend = f"write {match['words']} alone, or {match['to']} alone where an address belongs"
-    return stop.slip(stop.here.index("[", match.start()), "a link stands here as a text shows it", mend)
+    return stop.slip(match.start("mark"), "a link stands here as a text shows it", mend)
 
 
 def twice(stop: Stop) -> Slip | None:

@@ -141,13 +141,9 @@ def _is_divided(lines: list[str], known: Container[str]) -> bool:
     A line that begins with a # is a heading there, not a comment: keys may stand below one, and a fence below them. Below an empty line it is a rule.
     """
     end = next((i for i, line in enumerate(lines) if is_fence(line)), None)
-    if not end or not lines[end - 1].strip():
+    if not end or not lines[end - 1].strip() or not any(_known_key(line, known) for line in lines[:end]):
         return False
-    return all(map(_is_like_keys, lines[:end])) and any(_known_key(line, known) for line in lines[:end])
-
-
-def _is_like_keys(line: str) -> bool:
-    return not line.strip() or line.lstrip().startswith("- ") or key_line(line) is not None
+    return all(key_line(line) or line.lstrip().startswith("- ") or not line.strip() for line in lines[:end])
 
 
 def _without_fences(file: str, text: str, lines: list[str], start: int, known: Container[str], troubles: Troubles) -> Halves | None:
@@ -215,7 +211,7 @@ def mended(lines: list[str], start: Place, troubles: Troubles) -> Iterator[str]:
             yield line
             continue
         block_indent = None
-        line = _WIDE_SPACE.sub(_plain_spaces, " " * indent + line[indent:])
+        line = _WIDE_SPACE.sub(lambda spaces: " " * len(spaces[0]), " " * indent + line[indent:])
         if any(mark in line for mark in _OPENING):
             line = _CURLY.sub(_straight, line)
         if "#" in line:
@@ -223,10 +219,6 @@ def mended(lines: list[str], start: Place, troubles: Troubles) -> Iterator[str]:
         if _BLOCK.search(line):
             block_indent = indent
         yield line
-
-
-def _plain_spaces(match: re.Match[str]) -> str:
-    return " " * len(match[0])
 
 
 def _straight(match: re.Match[str]) -> str:
@@ -267,10 +259,14 @@ def _lost_mend(line: str, at: int) -> str:
     return f'write "{value}"{bare}, or {comment}'
 
 
+_BEFORE_COMMENT = re.compile(r"(?: |(?:^|[ \[{])[\[{])$")
+"""A space, or a bracket that YAML takes for one and not for a sign within words."""
+
+
 def _hash_after_value(line: str) -> int | None:
     """Column (from 0) of a # that begins a comment glued to a word, outside quotes and after a key; None when there is none."""
     for index, mark in outside_quotes(line):
-        if mark == "#" and index and (line[index - 1] == " " or _begins_brackets(line, index - 1)) and line[:index].strip():
+        if mark == "#" and _BEFORE_COMMENT.search(line[max(index - 2, 0) : index]) and line[:index].strip():
             return index if line[index + 1 : index + 2].strip() else None
     return None
 
@@ -285,8 +281,3 @@ def outside_quotes(line: str) -> Iterator[tuple[int, str]]:
             quote = mark
         else:
             yield column, mark
-
-
-def _begins_brackets(line: str, index: int) -> bool:
-    """Whether a bracket that YAML takes for one, and not for a sign within words, stands at a column."""
-    return line[index] in "[{" and (index == 0 or line[index - 1] in " [{")

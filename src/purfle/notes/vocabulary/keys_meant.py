@@ -27,37 +27,36 @@ _BESIDE = re.compile(r"\([^()]*\)|<!--|-->|^\W+|\W+$")
 """What people write about a key: `cost (net)`, `// cost`, `cost?`."""
 
 
-def tell_unknown(entry: Entry, mapping: Mapping, record: type[Record], reading: Reading) -> str | None:
-    """Tell of a key that is none here; gives the key that is meant, where that is plain: never one that is written beside it."""
-    at, text, word, known = entry.key.at, entry.key.text.strip(), plain_word(entry.key.text), keys_of(record)
+def tell_unknown(entry: Entry, mapping: Mapping, record: type[Record], reading: Reading) -> str:
+    """Tell of a key that is none here; gives the key that is meant, where that is plain and it is not written beside it, else nothing."""
     written = {plain_word(other.key.text) for other in mapping.entries}
-    meant = ""
+    code, found, mend, meant = _unknown(entry, mapping, written, record, reading)
+    reading.troubles.add(entry.key.at, code, found, mend)
+    return "" if meant in written else meant
+
+
+def _unknown(entry: Entry, mapping: Mapping, written: Container[str], record: type[Record], reading: Reading) -> tuple[str, str, str, str]:
+    """Code, cause and mend of a key that is none here, and the key that is meant; empty where none is."""
+    text, word, known, value = entry.key.text.strip(), plain_word(entry.key.text), keys_of(record), entry.value
+    no_key = f"there is no key {text} here"
     half, dashed = half_key(text), _DASHED.fullmatch(text)
-    if half and is_empty(entry.value) and (meant := half.word) in known:
-        reading.troubles.add(at, "key-glued", *lacking(half))
-    elif dashed and (meant := plain_word(dashed[1])) in known:
-        reading.troubles.add(at, "key-glued", f"“{text}” has no space after its dash, so it begins no line of a list", f"write - {dashed[1]}:")
-    elif text[:1] == "-" and text[1:2] in ("{", "["):
-        rest = entry.value.text if isinstance(entry.value, Scalar) else ""
-        meant = plain_word(text[2:])
-        reading.troubles.add(at, "key-glued", NO_SPACE, f"write - {text[1:]}: {rest}".rstrip())
-    elif mend := record.IN_FULL.get(word):
-        reading.troubles.add(at, "key-misspelt", f"there is no key {text} here", mend)
-    elif (meant := _meant(word, known) or _only_missing(entry, written, record)) and meant not in written:
-        reading.troubles.add(at, "key-misspelt", f"there is no key {text} here", f"write {meant}")
-    elif word in reading.elsewhere and word not in _SAYS_ONLY:
-        reading.troubles.add(at, "key-misplaced", f"the key {text} is not used here", _home(word, known, mapping, reading.elsewhere[word]))
-    elif word not in _SAYS_ONLY and (meant := _may_be_missing(entry, mapping, written, record)):
-        mend = f"write {meant} if that is what it says, else take it out and add {meant}:"
-        reading.troubles.add(at, "key-misspelt", f"there is no key {text} here, and {meant} is missing", mend)
-    else:
-        code, lost = (
-            ("figure-unused", "what stands behind it is in no figure")
-            if _may_count(word, entry.value, mapping, record)
-            else ("key-unknown", "its value is not used")
-        )
-        reading.troubles.add(at, code, f"there is no key {text} here; {lost}", f"take it out, or use one of {listed(known, 12)}")
-    return meant if meant and meant not in written else None
+    if half and half.word in known and is_empty(value):
+        return "key-glued", *lacking(half), half.word
+    if dashed and plain_word(dashed[1]) in known:
+        return "key-glued", f"“{text}” has no space after its dash, so it begins no line of a list", f"write - {dashed[1]}:", plain_word(dashed[1])
+    if text.startswith(("-{", "-[")):
+        return "key-glued", NO_SPACE, f"write - {text[1:]}: {value.text if isinstance(value, Scalar) else ''}".rstrip(), plain_word(text[2:])
+    if in_full := record.IN_FULL.get(word):
+        return "key-misspelt", no_key, in_full, ""
+    if (meant := _meant(word, known) or _only_missing(entry, written, record)) and meant not in written:
+        return "key-misspelt", no_key, f"write {meant}", meant
+    if word in reading.elsewhere and word not in _SAYS_ONLY:
+        return "key-misplaced", f"the key {text} is not used here", _home(word, known, mapping, reading.elsewhere[word]), ""
+    if word not in _SAYS_ONLY and (meant := _may_be_missing(entry, mapping, written, record)):
+        return "key-misspelt", f"{no_key}, and {meant} is missing", f"write {meant} if that is what it says, else take it out and add {meant}:", meant
+    counts = _may_count(word, value, mapping, record)
+    lost = "what stands behind it is in no figure" if counts else "its value is not used"
+    return "figure-unused" if counts else "key-unknown", f"{no_key}; {lost}", f"take it out, or use one of {listed(known, 12)}", ""
 
 
 def _only_missing(entry: Entry, written: Container[str], record: type[Record]) -> str:

@@ -58,7 +58,7 @@ def _values(record: type[Record], node: Mapping, reading: Reading) -> tuple[dict
     for entry in node.entries:
         word = plain_word(entry.key.text)
         if word not in known:
-            meant.add(tell_unknown(entry, node, record, reading) or "")
+            meant.add(tell_unknown(entry, node, record, reading))
             continue
         name, declared = known[word]
         if is_empty(entry.value) or (declared.required and is_blank(entry.value)):
