@@ -24,18 +24,18 @@ from purfle.notes.shop import read_shop
     ],
 )
 def test_a_heading_has_its_level_words_and_line(text, level, words, line):
-    assert list(headings(text)) == [Heading(level, words, line)]
+    assert list(headings(text.split("\n"))) == [Heading(level, words, line)]
 
 
 @pytest.mark.parametrize("text", ["#Heron", "    # Heron", "```\n# Heron\n```", "~~~~\n# Heron\n~~~", "\n---", "####### Heron"])
 def test_what_is_no_heading(text):
-    assert list(headings(text)) == []
+    assert list(headings(text.split("\n"))) == []
 
 
 def test_a_heading_is_in_code_or_outside_of_it():
-    lines = "# Wren\n```\n# Heron\n```\n# Teal"
+    lines = "# Wren\n```\n# Heron\n```\n# Teal".split("\n")
     assert [found.words for found in headings(lines)] == ["Wren", "Teal"]
-    assert [found.words for found in headings_in_code(lines.split("\n"))] == ["Heron"]
+    assert [found.words for found in headings_in_code(lines)] == ["Heron"]
 
 
 PIECES = (

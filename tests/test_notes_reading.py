@@ -64,7 +64,7 @@ def test_a_private_block_fails_closed(opener, rest):
 
 
 def test_headings_in_code_are_none():
-    found = [(h.level, h.words) for h in headings("# One\n```\n# no\n```\nTwo\n---\n### Three ###\n")]
+    found = [(h.level, h.words) for h in headings("# One\n```\n# no\n```\nTwo\n---\n### Three ###\n".split("\n"))]
     assert found == [(1, "One"), (2, "Two"), (3, "Three")]
 
 

@@ -142,7 +142,7 @@ def _bare(words: str) -> str:
 
 def _with_almost(lines: list[str], context: Context) -> Iterator[Heading]:
     """The headings, and those lines that are none for Markdown and can't be meant otherwise: `##Heron`, or `**Heron**` over keys."""
-    found = {heading.line: heading for heading in headings("\n".join(lines))}
+    found = {heading.line: heading for heading in headings(lines)}
     for number, line in outside_code(lines):
         if number in found:
             yield found[number]

@@ -35,9 +35,9 @@ def outside_code(lines: Sequence[str]) -> Iterator[tuple[int, str]]:
     return ((number, line) for number, line in enumerate(lines) if number not in code)
 
 
-def headings(text: str) -> Iterator[Heading]:
+def headings(lines: Sequence[str]) -> Iterator[Heading]:
     """The headings of a text in order; lines inside code fences are none."""
-    code = code_lines(lines := text.split("\n"))
+    code = code_lines(lines)
     return (heading for heading in _headings(lines) if heading.line not in code)
 
 

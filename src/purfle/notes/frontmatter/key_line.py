@@ -65,6 +65,16 @@ def lacking(half: KeyLine) -> tuple[str, str]:
     return f"{half.key}: {lacks}", f"write {half.key}: {half.value}".rstrip()
 
 
+NO_SPACE = "no space stands after the hyphen of a line of a list"
+_GLUED_HYPHEN = re.compile(r"[-–—]((?:[^\W\d_]|[{\[\"']).*)", re.DOTALL)
+
+
+def behind_hyphen(text: str) -> str:
+    """What begins right behind the hyphen of a line of a list; empty where there is none, or the space that makes it one."""
+    glued = _GLUED_HYPHEN.match(text)
+    return glued[1].rstrip() if glued else ""
+
+
 TIME = re.compile(r"\b(?P<many>\d{1,3})(?:[.:]\d{1,2})? ?(?P<unit>h|hrs?|hours?|min|minutes?)(?: ?\d{1,2}(?: ?min)?)?\b", re.IGNORECASE)
 """A time spent, told by its unit."""
 

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from purfle.notes.frontmatter.key_line import half_key, key_among_words, key_line, lacking, plain_word, time_alone
+from purfle.notes.frontmatter.key_line import NO_SPACE, KeyLine, behind_hyphen, half_key, key_among_words, key_line, lacking, plain_word, time_alone
 from purfle.notes.frontmatter.slip import Slip, Stop
 from purfle.notes.frontmatter.slips_of_marks import brackets
 
@@ -15,7 +15,6 @@ _GLUED_NAME = re.compile(r"(?P<name>[^\W\d][\w -]{0,60}?) ?:=?(?P<value>[^\s/:].
 """A name of the builder's own, which is a key too, without the space after its colon."""
 _WIDE_COLON = re.compile(r"(?P<key>[^\W\d][\w -]*)[\uff1a\ufe55](?P<value>.*)$")
 _BULLET = re.compile(r"[–—−‐•·*+](?=\s)|--(?=\s)|- +-(?=\s)|\d{1,2}[.)](?=\s)|[–—•·*]")
-NO_SPACE = "no space stands after the hyphen of a line of a list"
 _SIGN = re.compile(r"(?:!|//+|<!--|/\*)(?=[\s-]{0,9}[^\W\d])")
 """What stands before a line that was meant as a comment, or as none."""
 
@@ -62,8 +61,8 @@ def tab(stop: Stop) -> Slip | None:
 def hyphen_on_value(stop: Stop) -> Slip | None:
     """A line of a list up to where YAML stopped whose hyphen stands right before a bracket or quote."""
     for line in _lines(stop.lines[: stop.line + 1]):
-        if not line.before.strip() and re.match(r"-[{\[\"']", line.text):
-            return line.slip(NO_SPACE, f"write - {line.text[1:].strip()}")
+        if not line.before.strip() and (glued := behind_hyphen(line.text)) and glued[0] in "{[\"'":
+            return line.slip(NO_SPACE, f"write - {glued}")
     return None
 
 
@@ -100,8 +99,8 @@ def _half(line: _Line, known: frozenset[str]) -> Slip | None:
 def _bullet(line: _Line) -> Slip | None:
     if bullet := _BULLET.match(line.text):
         return line.slip(f"a line of a list begins with {bullet[0]}", f"write - in place of {bullet[0]}, and so on each line below it")
-    if re.match(r"-[^\W\d_]", line.text):
-        return line.slip(NO_SPACE, f"write - {line.text[1:].strip()}")
+    if glued := behind_hyphen(line.text):
+        return line.slip(NO_SPACE, f"write - {glued}")
     if sign := _SIGN.match(line.text):
         return line.slip(f"{sign[0]} stands before a key", "take it out, or write # in its place if the line is a comment")
     return None
@@ -146,7 +145,6 @@ def second_colon(stop: Stop) -> Slip | None:
     return stop.slip(len(before), "a second colon in the value makes it unreadable", f'put the value in quotes: {before.strip()} "{line.value}"')
 
 
-_SET_IN = re.compile(r"(\s*(?:-\s+)?)\{?(\w[\w -]*):\s*([^\s#]?)")
 _HYPHEN = re.compile(r"(\s*)-\s")
 
 
@@ -157,8 +155,13 @@ def set_in(stop: Stop) -> Slip | None:
     if hyphen and first and len(first[1]) != len(hyphen[1]):
         found = f"the hyphen of {stop.here.strip()} does not begin below the one above it"
         return stop.slip(len(hyphen[1]), found, "begin it in the same column as the hyphen above it")
-    key, other = _SET_IN.match(stop.here), _SET_IN.match(next((text for text in above if text.strip() and text.strip()[0] != "#"), ""))
-    if not key or not other or len(key[1]) == len(other[1]) or (len(key[1]) > len(other[1]) and not other[3]):
+    key, other = _key_at_brace(stop.here), _key_at_brace(next((text for text in above if text.strip() and text.strip()[0] != "#"), ""))
+    if not key or not other or key.column == other.column or (key.column > other.column and other.value[:1] in ("", "#")):
         return None
-    mend = f"begin it in the same column as {other[2]} above it, or as the key it belongs beside"
-    return stop.slip(len(key[1]), f"{key[2]} does not begin below {other[2]}", mend)
+    mend = f"begin it in the same column as {other.key} above it, or as the key it belongs beside"
+    return stop.slip(key.column, f"{key.key} does not begin below {other.key}", mend)
+
+
+def _key_at_brace(line: str) -> KeyLine | None:
+    """The key with which a line begins, or the braces that it is the first in, at their place."""
+    return key_line(line.replace("{", "", 1))

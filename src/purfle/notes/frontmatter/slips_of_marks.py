@@ -42,7 +42,7 @@ def round_(stop: Stop) -> Slip | None:
 def no_comma(stop: Stop) -> Slip | None:
     """Two keys in one pair of braces with nothing, or something else than a comma, between them."""
     words = re.search(r"\w{1,60} {0,9}$", stop.here[: stop.column])
-    if not words or stop.here[stop.column] != ":" or "{" not in stop.here[: stop.column]:
+    if not words or stop.here[stop.column : stop.column + 1] != ":" or "{" not in stop.here[: stop.column]:
         return None
     if plain_word(words[0]) not in stop.inner | stop.known:
         return stop.slip(stop.column, "a second colon in the value makes it unreadable", "put quotes round the value")

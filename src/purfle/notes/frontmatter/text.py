@@ -9,7 +9,7 @@ from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from purfle.base.names import visible
-from purfle.base.place import Place
+from purfle.base.place import Lookup, Place
 from purfle.base.trouble import Troubles
 from purfle.notes.frontmatter.key_line import KeyLine, is_sentence, key_line
 
@@ -81,31 +81,26 @@ class Lines(Mapping[str, tuple[str, ...]]):
 
 
 def _decoded(file: str, data: bytes, troubles: Troubles) -> str | None:
+    first, mend = Place(file, 1), "save the file again with the encoding UTF-8"
     try:
         text = data.decode("utf-8")
     except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        column = error.start - (data.rfind(b"\n", 0, error.start) + 1) + 1
         what = "UTF-16" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else f"the byte 0x{data[error.start]:02x}"
-        troubles.add(
-            Place(file, line, column), "file-not-utf8", f"{what} stands here; notes are written in UTF-8", "save the file again with the encoding UTF-8"
-        )
+        at = Lookup(data.decode("latin-1")).place(error.start, first)
+        troubles.add(at, "file-not-utf8", f"{what} stands here; notes are written in UTF-8", mend)
         return None
     if "\0" in text:
-        start = text.index("\0")
         found = "null characters stand here, as in a file saved as UTF-16; notes are written in UTF-8"
-        troubles.add(Place(file, text.count("\n", 0, start) + 1), "file-not-utf8", found, "save the file again with the encoding UTF-8")
+        troubles.add(first.down(text.count("\n", 0, text.index("\0"))), "file-not-utf8", found, mend)
         return None
     if text.startswith("\ufeff"):
-        troubles.add(Place(file, 1), "file-has-bom", "the file begins with a byte order mark", "save it as UTF-8 without a byte order mark")
+        troubles.add(first, "file-has-bom", "the file begins with a byte order mark", "save it as UTF-8 without a byte order mark")
         text = text[1:]
     text = text.replace("\r\n", "\n").replace("\r", "\n")
-    if (turned := unturned(text)) != text:
-        start = next(n for n, (old, new) in enumerate(zip(text, turned, strict=True)) if old != new)
-        line, column = text.count("\n", 0, start) + 1, start - text.rfind("\n", 0, start)
-        found = f"a mark that turns the direction of writing, U+{ord(text[start]):04X}, stands here and is passed over"
-        troubles.add(Place(file, line, column), "text-turned", found, "type these words anew, without it")
-    return turned
+    if not text.isascii() and (turn := _TURNS.search(text)):
+        found = f"a mark that turns the direction of writing, U+{ord(turn[0]):04X}, stands here and is passed over"
+        troubles.add(Lookup(text).place(turn.start(), first), "text-turned", found, "type these words anew, without it")
+    return unturned(text)
 
 
 def unturned(text: str) -> str:

@@ -16,10 +16,10 @@ import yaml
 from frontmatter.default_handlers import YAMLHandler
 from yaml.reader import Reader, ReaderError
 
-from purfle.base.place import Place
+from purfle.base.place import Lookup, Place
 from purfle.base.trouble import Troubles
+from purfle.notes.frontmatter.key_line import NO_SPACE
 from purfle.notes.frontmatter.slips import slip_in
-from purfle.notes.frontmatter.slips_of_keys import NO_SPACE
 from purfle.notes.frontmatter.text import unturned
 
 _MOST_DEPTH = 20
@@ -173,8 +173,7 @@ class _Builder:
             self._refuse(event, "yaml-tag", f"a tag ({event.tag}) stands here; notes have none", "take the tag out, or put quotes round the text")
         if depth > _MOST_DEPTH or self.nodes > _MOST_NODES:
             self._refuse(event, "yaml-too-deep", "the frontmatter is nested too deep or is too long", "write flat lists of mappings, as the reference shows")
-        mark = event.start_mark
-        at = self.start.down(mark.line, mark.column + 1)
+        at = self._at(event.start_mark)
         if kind is yaml.ScalarEvent:
             return Scalar(unturned(event.value), at, not event.implicit[0])  # an escape in quotes may make what the text has not
         if kind is yaml.SequenceStartEvent:
@@ -220,16 +219,17 @@ class _Builder:
             return entry
         return Entry(entry.key, Scalar(self.text[start:end].strip(), entry.value.at, joined=True))
 
+    def _at(self, mark: Any) -> Place:
+        return self.start.down(mark.line, mark.column + 1)
+
     def _refuse(self, event: Any, code: str, found: str, mend: str) -> NoReturn:
-        mark = event.start_mark
-        self.troubles.add(self.start.down(mark.line, mark.column + 1), code, found, mend)
+        self.troubles.add(self._at(event.start_mark), code, found, mend)
         raise _Refused
 
     def _broken(self, error: yaml.YAMLError, text: str) -> None:
         if isinstance(error, ReaderError) and (refused := Reader.NON_PRINTABLE.search(text)):
-            line, column = text.count("\n", 0, refused.start()), refused.start() - text.rfind("\n", 0, refused.start())
             found = f"a character that no frontmatter may hold, U+{ord(refused[0]):04X}, stands here"
-            self.troubles.add(self.start.down(line, column), "yaml-broken", found, "delete it, or type these words anew")
+            self.troubles.add(Lookup(text).place(refused.start(), self.start), "yaml-broken", found, "delete it, or type these words anew")
             return
         mark = getattr(error, "problem_mark", None)
         line, column = (mark.line, mark.column) if mark else (0, 0)

@@ -9,8 +9,7 @@ from collections.abc import Container, Iterable, Iterator
 from purfle.base.meant import figures
 from purfle.base.near import nearest
 from purfle.base.trouble import Wrong, listed
-from purfle.notes.frontmatter.key_line import half_key, lacking, plain_word
-from purfle.notes.frontmatter.slips_of_keys import NO_SPACE
+from purfle.notes.frontmatter.key_line import NO_SPACE, behind_hyphen, half_key, lacking, plain_word
 from purfle.notes.frontmatter.tree import Entry, Mapping, Node, Scalar, Sequence, is_empty, on_one_line
 from purfle.notes.vocabulary.fields import Key, Reading, Record, keys_of, reads_as, required_keys, takes_words, tells_a_key
 
@@ -22,7 +21,6 @@ _SAYS_WHICH = frozenset("article batch code colour color gauge grade grit id inv
 """Words in keys of the owner's own behind which a figure says which one it is, or what it is like, and is no amount, count or day of the books."""
 
 
-_DASHED = re.compile(r"[-–—](\w+)")
 _BESIDE = re.compile(r"\([^()]*\)|<!--|-->|^\W+|\W+$")
 """What people write about a key: `cost (net)`, `// cost`, `cost?`."""
 
@@ -39,13 +37,11 @@ def _unknown(entry: Entry, mapping: Mapping, written: Container[str], record: ty
     """Code, cause and mend of a key that is none here, and the key that is meant; empty where none is."""
     text, word, known, value = entry.key.text.strip(), plain_word(entry.key.text), keys_of(record), entry.value
     no_key = f"there is no key {text} here"
-    half, dashed = half_key(text), _DASHED.fullmatch(text)
+    half, glued = half_key(text), behind_hyphen(text)
     if half and half.word in known and is_empty(value):
         return "key-glued", *lacking(half), half.word
-    if dashed and plain_word(dashed[1]) in known:
-        return "key-glued", f"“{text}” has no space after its dash, so it begins no line of a list", f"write - {dashed[1]}:", plain_word(dashed[1])
-    if text.startswith(("-{", "-[")):
-        return "key-glued", NO_SPACE, f"write - {text[1:]}: {value.text if isinstance(value, Scalar) else ''}".rstrip(), plain_word(text[2:])
+    if glued and (glued[0] in "{[" or plain_word(glued) in known):
+        return "key-glued", NO_SPACE, f"write - {glued}: {value.text if isinstance(value, Scalar) else ''}".rstrip(), plain_word(glued.lstrip("{["))
     if in_full := record.IN_FULL.get(word):
         return "key-misspelt", no_key, in_full, ""
     if (meant := _meant(word, known) or _only_missing(entry, written, record)) and meant not in written:

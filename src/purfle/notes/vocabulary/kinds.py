@@ -13,8 +13,7 @@ from typing import Any
 from purfle.base import meant, measures, quantities, times
 from purfle.base.near import nearest
 from purfle.base.trouble import Wrong, listed
-from purfle.notes.frontmatter.key_line import plain_word
-from purfle.notes.frontmatter.slips_of_keys import NO_SPACE
+from purfle.notes.frontmatter.key_line import NO_SPACE, behind_hyphen, plain_word
 from purfle.notes.frontmatter.tree import Mapping, Node, Scalar, Sequence, is_empty, name_of, on_one_line
 from purfle.notes.vocabulary import schemas
 from purfle.notes.vocabulary.fields import Kind, Reading, Record, Told, is_whole, keys_of, once_a_record, reads_as, record_schema
@@ -128,8 +127,8 @@ def many(kind: Kind) -> Kind:
 
 def _refuse_several(kind: Kind, node: Scalar) -> None:
     """One text that was meant for several: list lines without their space, or values with commas and no brackets. Raises `Wrong` for it."""
-    if not node.quoted and (line := re.match(r"[-–—](?=[^\W\d_]|[{\[\"'])([^-–—]*)", node.text.strip())):
-        raise Wrong("key-glued", NO_SPACE, f"write - {line[1].strip()}, and so each line below it")
+    if not node.quoted and (lines := behind_hyphen(node.text.strip())):
+        raise Wrong("key-glued", NO_SPACE, f"write - {re.split('[-–—]', lines)[0].strip()}, and so each line below it")
     if not node.quoted and (numbered := re.fullmatch(r"1[.)] (.*?) 2[.)] .*", node.text.strip(), re.DOTALL)):
         raise Wrong("key-glued", "the lines of a list begin with numbers", f"write - {numbered[1]}, and so each line below it")
     if not node.quoted and kind.part is not None and kind.part.LISTED and re.search(r"\S *[,;] *\S", node.text):
