@@ -15,10 +15,10 @@ from purfle.notes.records.show import Piece
 from purfle.progress.model import Progress, StageProgress
 from purfle.progress.states import ENDED
 from purfle.show.airing import Slot
-from purfle.show.model import together
 from purfle.show.promises import shows
 from purfle.show.ready import Verdict, is_seen, kind_of, shown_before, verdict, verdict_without_stage
 from purfle.show.scene import Scene
+from purfle.show.timelapse import together
 
 _REST = timedelta(weeks=8)
 """How long a finished build rests between looks back: common practice, no source."""

@@ -3,14 +3,14 @@
 Invariant: holds values; what they are is found out elsewhere.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Final, Literal, Protocol
+from typing import Final, Literal
 
 from purfle.base.place import Place
 from purfle.notes.records.show import Piece
+from purfle.show.timelapse import together
 
 ShotStatus = Literal["in the can", "wanted", "last chance", "missed", "not yet"]
 IN_THE_CAN: Final = "in the can"
@@ -23,20 +23,6 @@ Ready = Literal["yes", "likely", "no"]
 YES: Final = "yes"
 LIKELY: Final = "likely"
 NO: Final = "no"
-
-
-class Lapse(Protocol):
-    """What may hold a time-lapse: a shot, a take of it, or several in a piece."""
-
-    @property
-    def screen_seconds(self) -> Decimal | None:
-        """How long it runs on screen; None without one."""
-
-
-def together(lapses: Iterable[Lapse]) -> Decimal | None:
-    """The running time of several time-lapses, in seconds; None where none is known."""
-    known = [lapse.screen_seconds for lapse in lapses if lapse.screen_seconds is not None]
-    return sum(known, Decimal(0)) if known else None
 
 
 PromiseWord = Literal["open", "due", "kept", "kept late", "late", "withdrawn"]

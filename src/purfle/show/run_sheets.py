@@ -14,8 +14,9 @@ from purfle.show.airing import has_aired, length_of
 from purfle.show.disclosure_faults import undisclosed_sponsors
 from purfle.show.gifts import in_words, said, undisclosed
 from purfle.show.minutes import minutes_of, usual_minutes
-from purfle.show.model import LineUpEpisode, LineUpSegment, PromiseState, RunSheet, RunSheetLine, together
+from purfle.show.model import LineUpEpisode, LineUpSegment, PromiseState, RunSheet, RunSheetLine
 from purfle.show.scene import Scene
+from purfle.show.timelapse import together
 
 
 def run_sheets(scene: Scene, lineup: Iterable[LineUpEpisode]) -> tuple[RunSheet, ...]:

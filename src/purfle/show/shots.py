@@ -15,10 +15,11 @@ from purfle.events.work import Redone
 from purfle.notes.model import Build, Shop
 from purfle.notes.records.stages import WantedShot
 from purfle.progress.model import Progress
-from purfle.show.model import IN_THE_CAN, LAST_CHANCE, MISSED, NOT_YET, WANTED, Shot, ShotStatus, together
+from purfle.show.model import IN_THE_CAN, LAST_CHANCE, MISSED, NOT_YET, WANTED, Shot, ShotStatus
 from purfle.show.planned import BenchPlan, Span, spans
 from purfle.show.route import order_of
 from purfle.show.taken import Taken
+from purfle.show.timelapse import together
 from purfle.show.windows import Window, bounded, homes, windows_of, words_of
 
 SOON = timedelta(days=6)

@@ -6,7 +6,9 @@ Invariant: figures are exact; rounding is for whoever shows them.
 """
 
 import re
+from collections.abc import Iterable
 from decimal import Decimal
+from typing import Protocol
 
 from purfle.base.trouble import Wrong
 
@@ -46,3 +48,17 @@ def _factor(text: str, frame_rate: Decimal) -> Decimal | None:
 def screen_seconds(minutes: Decimal, times: Decimal) -> Decimal:
     """Seconds on screen of `minutes` of source at `times` the speed of life."""
     return minutes * 60 / times
+
+
+class Lapse(Protocol):
+    """What may hold a time-lapse: a shot, a take of it, or several in a piece."""
+
+    @property
+    def screen_seconds(self) -> Decimal | None:
+        """How long it runs on screen; None without one."""
+
+
+def together(lapses: Iterable[Lapse]) -> Decimal | None:
+    """The running time of several time-lapses, in seconds; None where none is known."""
+    known = [lapse.screen_seconds for lapse in lapses if lapse.screen_seconds is not None]
+    return sum(known, Decimal(0)) if known else None

@@ -12,9 +12,10 @@ from purfle.show.airing import Slot
 from purfle.show.candidates import Candidate, judge
 from purfle.show.gifts import gifts_in, said, undisclosed
 from purfle.show.minutes import minutes_of
-from purfle.show.model import NO, LeftOut, LineUpEpisode, LineUpSegment, together
+from purfle.show.model import NO, LeftOut, LineUpEpisode, LineUpSegment
 from purfle.show.ready import Verdict, verdict, verdict_without_stage
 from purfle.show.scene import Scene
+from purfle.show.timelapse import together
 
 
 def as_written(scene: Scene, slot: Slot, candidates: Sequence[Candidate], usual: Mapping[Piece, Decimal]) -> LineUpEpisode:
