@@ -210,6 +210,14 @@ def test_words_under_their_row_go_on_below_and_a_figure_stays_beside():
     assert on_a_screen(10, ("build", "stage", "hours"), ("lackey", "oil", "12"), right=frozenset({2}))[1] == "lackey  oil       12"
 
 
+def test_a_remark_on_a_row_makes_no_table_of_its_own():
+    screen = Screen()
+    printer = Printer(screen)
+    printer.width, printer.colour = 14, False
+    printer.table(("build", "cost", ""), [("heron", "300.50", "estimate"), ("wren", "12.00", "")], frozenset({1}), 1)
+    assert screen.getvalue().splitlines() == ["build    cost", "heron  300.50", "    estimate", "wren    12.00"]
+
+
 def test_a_heading_goes_on_below_on_a_terminal():
     screen = Screen()
     printer = Printer(screen)

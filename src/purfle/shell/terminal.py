@@ -144,11 +144,11 @@ class Printer:
             )
 
     def _parts(self, heads: Sequence[str], cells: Sequence[Sequence[str]], keys: int) -> Iterator[Sequence[int]]:
-        """The columns of each table that these make, by index."""
+        """The columns of each table that these make, by index; one without a head is a remark on its row and makes none of its own."""
         widths = [max(columns(cell) for cell in column) + 2 for column in zip(heads, *cells, strict=True)]
         part = list(range(keys))
         for i in range(keys, len(widths)):
-            if keys and len(part) > keys and sum(widths[n] for n in (*part, i)) - 2 > self.width:
+            if keys and len(part) > keys and heads[i] and sum(widths[n] for n in (*part, i)) - 2 > self.width:
                 yield part
                 part = list(range(keys))
             part.append(i)
