@@ -7,13 +7,13 @@ Invariant: no chance but the seeded streams; the same situation and order give t
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from purfle.base.times import HAIR
 from purfle.bench.capacity import Capacity
-from purfle.bench.draws import arrival, draw, draw_again
+from purfle.bench.draws import Drawn, arrival, draw, draw_again
 from purfle.bench.place import Laid
 from purfle.bench.spread import Spread
 from purfle.bench.steps import Due, Situation, Step
@@ -43,56 +43,116 @@ class Outcome:
 
 def forecast(situation: Situation, laid: Laid, runs: int = RUNS) -> Outcome:
     """Run the order `runs` times."""
-    import numpy as np
-
-    bench = Capacity(situation.free, runs)
-    frees: dict[int, Moments] = {}
-    finished: dict[int, Ints] = {}
-    needed: dict[int, Spread] = {}
-    ends: dict[int, tuple[Ints, Floats]] = {}
-    settled: dict[int, Ints] = {}
+    told = _Runs(situation, runs)
     for number in laid.order:
-        step = situation.steps[number]
-        if laid.placed[number] is None or any(before not in frees for before in step.after):
-            continue
-        drawn = draw(step, runs)
-        base: Moments = np.full(runs, step.release, dtype=np.int32)
-        for before in step.after:
-            base = np.maximum(base, frees[before])
+        if laid.placed[number] is not None and all(before in told.frees for before in situation.steps[number].after):
+            told.run(number)
+    return told.outcome()
+
+
+class _Runs:
+    """All runs at once, while the steps of an order are run one by one; an array has one figure for each run."""
+
+    def __init__(self, situation: Situation, runs: int) -> None:
+        self.steps, self.situation, self.bench = situation.steps, situation, Capacity(situation.free, runs)
+        self.frees: dict[int, Moments] = {}
+        """By step: the moments from which what follows may begin."""
+        self.finished: dict[int, Ints] = {}
+        self.needed: dict[int, Spread] = {}
+        self.ends: dict[int, tuple[Ints, Floats]] = {}
+        """Of steps with a cure of hours: the day on which the hands are over, and the quarter of it."""
+        self.doubts: dict[int, list[int]] = {}
+        """By step: the doubts that it waits for."""
+        self.settled: dict[int, Ints] = {}
+        """By doubt: the days on which the finished stage is known to be good."""
         for which, doubt in enumerate(situation.doubts):
-            if number in doubt.before:
-                settled[which] = settled[which] if which in settled else _settled(doubt.again, bench)
-                base = np.maximum(base, settled[which])
+            for number in doubt.before:
+                self.doubts.setdefault(number, []).append(which)
+
+    def run(self, number: int) -> None:
+        """Run one step, after all that it follows."""
+        import numpy as np
+
+        step, drawn = self.steps[number], draw(self.steps[number], self.bench.runs)
+        ready = self._ready(number, step)
         if step.waiting:
-            needed[number] = _spread(bench.first_open(_day(base), step.closed), situation.horizon)
+            self.needed[number] = self._spread(self.bench.first_open(_day(ready), step.closed))
         for waiting in step.waiting:
-            base = np.maximum(base, arrival(step, waiting, runs))
-        if drawn.quarters is not None:
-            late = _late(situation.steps, step, ends)
-            day = bench.work(_day(base), drawn.quarters, step.whole, step.closed, late)
-            if drawn.again is not None:
-                day = np.where(drawn.again > 0, bench.work(day, drawn.again, step.whole, step.closed, []), day)
-            if step.cure_quarters:
-                ends[number] = day, bench.position(day)
-            base = day
-        back = base if drawn.wait is None else base + drawn.wait
-        frees[number] = back if drawn.cure is None else back + drawn.cure
-        finished[number] = np.minimum(_day(back), situation.horizon)
-    horizon = situation.horizon
-    done, wholes = (tuple(_spread(_done(due, finished, frees, runs, horizon), horizon) for due in dues) for dues in (situation.dues, situation.wholes))
-    return Outcome({n: _spread(days, horizon) for n, days in finished.items()}, needed, done, wholes)
+            ready = np.maximum(ready, arrival(step, waiting, self.bench.runs))
+        over = ready if drawn.quarters is None else self._worked(number, step, drawn, drawn.quarters, _day(ready))
+        back = over if drawn.wait is None else over + drawn.wait
+        self.frees[number] = back if drawn.cure is None else back + drawn.cure
+        self.finished[number] = np.minimum(_day(back), self.situation.horizon)
 
+    def _ready(self, number: int, step: Step) -> Moments:
+        """When all that a step follows is free, and no longer in doubt."""
+        import numpy as np
 
-def _settled(again: Step, bench: Capacity) -> Ints:
-    """The days on which a finished stage is known to be good: at once, or once it was done again and has cured."""
-    import numpy as np
+        ready: Moments = np.full(self.bench.runs, step.release, dtype=np.int32)
+        for before in step.after:
+            ready = np.maximum(ready, self.frees[before])
+        for which in self.doubts.get(number, ()):
+            if which not in self.settled:
+                self.settled[which] = self._settle(self.situation.doubts[which].again)
+            ready = np.maximum(ready, self.settled[which])
+        return ready
 
-    days = np.full(bench.runs, again.release)
-    drawn = draw_again(again, bench.runs)
-    if drawn.any():
-        day = bench.work(days, drawn, again.whole, again.closed, [])
-        days = np.where(drawn > 0, day + again.cure_days, days)
-    return days
+    def _settle(self, again: Step) -> Ints:
+        """The days on which a finished stage is known to be good: at once, or once it was done again and has cured."""
+        import numpy as np
+
+        days = np.full(self.bench.runs, again.release)
+        drawn = draw_again(again, self.bench.runs)
+        if drawn.any():
+            day = self.bench.work(days, drawn, again.whole, again.closed, [])
+            days = np.where(drawn > 0, day + again.cure_days, days)
+        return days
+
+    def _worked(self, number: int, step: Step, drawn: Drawn, quarters: Floats, ready: Ints) -> Ints:
+        """The days on which a step's hands are over."""
+        import numpy as np
+
+        day = self.bench.work(ready, quarters, step.whole, step.closed, self._late(step))
+        if drawn.again is not None:
+            day = np.where(drawn.again > 0, self.bench.work(day, drawn.again, step.whole, step.closed, []), day)
+        if step.cure_quarters:
+            self.ends[number] = day, self.bench.position(day)
+        return day
+
+    def _late(self, step: Step) -> list[Late]:
+        """For cures of hours before a step: the day they end on, and the quarter of that day before which it can't go on."""
+        import numpy as np
+
+        found: list[Late] = [(np.int32(0), np.float64(step.cured))] if step.cured else []
+        for before in step.after:
+            if before in self.ends and not self.steps[before].lag:
+                day, position = self.ends[before]
+                found.append((day, position + self.steps[before].cure_quarters))
+        return found
+
+    def outcome(self) -> Outcome:
+        """What the runs came to."""
+        done, wholes = (tuple(self._spread(self._done(due)) for due in dues) for dues in (self.situation.dues, self.situation.wholes))
+        return Outcome({number: self._spread(days) for number, days in self.finished.items()}, self.needed, done, wholes)
+
+    def _done(self, due: Due) -> Ints:
+        """The days on which what a date waits for is done; the horizon where some of it could not be placed."""
+        import numpy as np
+
+        days: Ints = np.full(self.bench.runs, due.settled)
+        for number in due.steps:
+            if number not in self.finished:
+                return np.full(self.bench.runs, self.situation.horizon)
+            days = np.maximum(days, _day(self.frees[number]) if due.with_cure else self.finished[number])
+        return days
+
+    def _spread(self, days: Ints) -> Spread:
+        """The runs by day; those at or beyond the horizon are in no count."""
+        import numpy as np
+
+        first = int(days.min())
+        counts = np.bincount(days - first, minlength=1)[: max(0, self.situation.horizon - first)]
+        return Spread(len(days), first, tuple(np.cumsum(counts).tolist()))
 
 
 def _day(moment: Moments) -> Ints:
@@ -102,35 +162,3 @@ def _day(moment: Moments) -> Ints:
     if moment.dtype.kind == "i":
         return moment  # type: ignore[return-value]
     return np.ceil(moment - HAIR).astype(np.int32)
-
-
-def _done(due: Due, finished: dict[int, Ints], frees: dict[int, Moments], runs: int, horizon: int) -> Ints:
-    import numpy as np
-
-    days: Ints = np.full(runs, due.settled)
-    for number in due.steps:
-        if number not in finished:
-            return np.full(runs, horizon)
-        step_days = np.minimum(_day(frees[number]), horizon) if due.with_cure else finished[number]
-        days = np.maximum(days, step_days)
-    return days
-
-
-def _late(steps: Sequence[Step], step: Step, ends: dict[int, tuple[Ints, Floats]]) -> list[Late]:
-    """For cures of hours before this step: the day they end on, and the quarter of that day before which it can't go on."""
-    import numpy as np
-
-    found: list[Late] = [(np.int32(0), np.float64(step.cured))] if step.cured else []
-    for before in step.after:
-        if steps[before].cure_quarters and before in ends and not steps[before].lag:
-            day, position = ends[before]
-            found.append((day, position + steps[before].cure_quarters))
-    return found
-
-
-def _spread(days: Ints, horizon: int) -> Spread:
-    import numpy as np
-
-    first = int(days.min())
-    counts = np.bincount(days - first, minlength=1)[: max(0, horizon - first)]
-    return Spread(len(days), first, tuple(np.cumsum(counts).tolist()))
