@@ -528,6 +528,13 @@ def test_a_circle_in_one_route_keeps_no_other_build_from_being_planned_late() ->
     assert (_last_day(plan, "wren", "strip"), {one.build for one in plan.unplaced}) == (2, {"heron"})
 
 
+def test_rests_that_wait_for_each_other_and_began_by_a_note_are_planned_around() -> None:
+    files = _wren("stages: [{stage: oil, hours: 1}, {stage: hang, cure: 1 day, follows: [dry]}, {stage: dry, cure: 2 days, follows: [oil, hang]}]")
+    files["builds/wren/2026-02-01.md"] = fenced("bench: [{stage: hang, hours: 1}, {stage: dry, hours: 1}]")
+    files["builds/heron/build.md"] = fenced("title: Heron", "stages: [{stage: strip, hours: 1}]")
+    assert _last_day(_plan(files), "heron", "strip") == 0
+
+
 def test_a_finish_without_hours_may_be_in_doubt_in_a_shop_that_does_things_again() -> None:
     files = _wren("stages: [{stage: strip, hours: 1}, {stage: seal, hours: 1}]") | {"builds/wren/2026-03-01.md": fenced("stage: strip", "finished: yes")}
     files["builds/heron/build.md"] = fenced("title: Heron", "stages: [{stage: strip, hours: 1}]")

@@ -151,15 +151,15 @@ def _doubts(build: Build, told: Progress, numbers: Mapping[str, int], habits: Ha
         yield Doubt(again, tuple(numbers[other.stage.name] for other in followers))
 
 
-def _hands_next(stages: Sequence[StageProgress], stage: StageProgress) -> tuple[list[StageProgress], int]:
-    """What follows a stage, beyond rests that began by themselves, which show no fault; and the days that those take."""
+def _hands_next(stages: Sequence[StageProgress], stage: StageProgress, past: frozenset[str] = frozenset()) -> tuple[list[StageProgress], int]:
+    """What follows a stage, beyond rests that began by themselves, which show no fault; and the days that those take. None is passed twice, in a circle."""
     found, rests = [], 0
-    for other in (s for s in stages if stage.stage.name in s.stage.follows):
+    for other in (s for s in stages if stage.stage.name in s.stage.follows and s.stage.name not in past):
         if not other.current.by_itself:
             found.append(other)
             continue
-        beyond, days = _hands_next(stages, other)
-        found += beyond
+        further, days = _hands_next(stages, other, past | {other.stage.name})
+        found += further
         rests = max(rests, days + (other.stage.cure.days if other.stage.cure is not None else 0))
     return found, rests
 

@@ -41,11 +41,9 @@ class RouteStage:
     coat: str | None = None
     """The entry of the cure table its cure comes from; None for a cure written as a time."""
     warmth: tuple[Bent, ...] = ()
-    """Its cure by day, where a rule of thumb for the room's warmth bends it."""
+    """Its cure by day, the first from the beginning, where a rule of thumb for the room's warmth bends it."""
     bent: str | None = None
     """What the rule did to `cure`; None where it is as written."""
-    as_written: Wait | None = None
-    """The cure before it was bent; None where it is not."""
     parts_here: date | None = None
     """Of a stage that rests, the day from which the parts it waits for are here, `date.max` while one is not; None where it waits for none."""
 
@@ -57,7 +55,7 @@ class RouteStage:
     def cure_on(self, day: date) -> Wait | None:
         """The cure of a pass that was finished on a day."""
         bent = self._bent_on(day)
-        return self.written if bent is None else bent.cure
+        return self.cure if bent is None else bent.cure
 
     def bent_on(self, day: date) -> str | None:
         """What the warmth of the room did to the cure of a pass that was finished on a day; None where it is as written."""
@@ -67,11 +65,6 @@ class RouteStage:
     def _bent_on(self, day: date) -> Bent | None:
         known = [one for one in self.warmth if one.since is None or one.since <= day]
         return known[-1] if known else None
-
-    @property
-    def written(self) -> Wait | None:
-        """The cure as the notes have it."""
-        return self.cure if self.as_written is None else self.as_written
 
     @property
     def cure_words(self) -> str:

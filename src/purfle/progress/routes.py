@@ -67,9 +67,9 @@ def _warmed(stage: RouteStage, settings: ShopSheet, today: date) -> RouteStage:
     """The stage with its cure as the room's warmth makes it."""
     entry = called(stage.coat, settings.cures)
     warmth = () if entry is None else bent(entry.value, settings.room)
-    if not warmth:
+    if stage.cure is None or not warmth:
         return stage
-    warm = replace(stage, warmth=warmth, as_written=stage.cure)
+    warm = replace(stage, warmth=warmth)
     return replace(warm, cure=warm.cure_on(today), bent=warm.bent_on(today))
 
 

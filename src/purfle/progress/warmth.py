@@ -32,12 +32,13 @@ class Bent:
 
 
 def bent(entry: CureSheet, room: Sequence[RoomSheet]) -> tuple[Bent, ...]:
-    """The entry's cure by day, earliest first; empty when it is as written."""
+    """The entry's cure by day, the first from the beginning; empty when it is as written."""
     holds_for = None if entry.at_temperature is None else celsius(entry.at_temperature)
     if entry.sheet is not None or holds_for is None or not entry.bends:
         return ()
     ordered = sorted(room, key=lambda r: (r.since is not None, r.since or date.min))
-    return tuple(_bent(entry.cure, holds_for, one) for one in ordered)
+    before = [Bent(None, entry.cure, None)] if ordered and ordered[0].since is not None else []
+    return (*before, *(_bent(entry.cure, holds_for, one) for one in ordered))
 
 
 def room_on(room: Sequence[RoomSheet], day: date) -> RoomSheet | None:
