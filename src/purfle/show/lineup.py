@@ -168,12 +168,11 @@ def _episode(scene: Scene, slot: Slot, week: int, offers: Sequence[Offer], choic
     segments = [_segment(scene, offer, slot, kept, over=choice.is_over(offer)) for offer in inside]
     if closing := _talk(slot, talk):
         segments.append(LineUpSegment(None, None, "talk", closing, Decimal(1), "what comes next week"))
-    used = sum((s.minutes for s in segments), Decimal(0))
     left = [
         LeftOut(o.candidate.build.id, o.candidate.name, why, o.candidate.what, could_fill(scene, slot, o, offers, choice), bool(o.candidate.keeps))
         for o, why in why_out(scene, slot, week, offers, choice)
     ]
-    return LineUpEpisode(slot.airs, slot.records, used, slot.length, tuple(segments), tuple(left))
+    return LineUpEpisode(slot.airs, slot.records, slot.length, tuple(segments), tuple(left))
 
 
 def _segment(scene: Scene, offer: Offer, slot: Slot, kept: set[int], *, over: bool) -> LineUpSegment:

@@ -129,7 +129,7 @@ class LineUpSegment:
     minutes: Decimal
     chance: Decimal
     why: str
-    disclose: tuple["Gift", ...] = ()
+    disclose: tuple[Gift, ...] = ()
     """What must be said on air beside it."""
     shots: tuple[str, ...] = ()
     """Its shots still to be taken before recording."""
@@ -156,15 +156,19 @@ class LineUpEpisode:
 
     airs: date
     records: date
-    minutes: Decimal
     length: Decimal
-    """The length it should have."""
+    """The minutes it should have."""
     segments: tuple[LineUpSegment, ...]
     left_out: tuple[LeftOut, ...]
     written: bool = False
     """Its file exists already and names its segments: they are repeated here, not proposed."""
     proved: bool = True
     """Whether no better choice exists; False when the search ran out of its budget of work."""
+
+    @property
+    def minutes(self) -> Decimal:
+        """Of all its segments."""
+        return sum((segment.minutes for segment in self.segments), Decimal(0))
 
     @property
     def free(self) -> Decimal:
@@ -239,8 +243,8 @@ class RunSheet:
     records: date
     title: str
     lines: tuple[RunSheetLine, ...]
-    minutes: Decimal
     length: Decimal
+    """The minutes it should have."""
     disclosures: tuple[str, ...] = ()
     """What has to be said on air, as its file has it."""
     unsaid: tuple[str, ...] = ()
@@ -251,6 +255,11 @@ class RunSheet:
     """It has a file with segments; False for one that is only proposed."""
     promises: tuple[PromiseState, ...] = ()
     """Unmet promises that are due by it, for whoever stands before the camera."""
+
+    @property
+    def minutes(self) -> Decimal:
+        """Of all its lines."""
+        return sum((line.minutes for line in self.lines), Decimal(0))
 
     @property
     def screen_seconds(self) -> Decimal:

@@ -7,7 +7,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 
-from purfle.base.money import ZERO
 from purfle.notes.model import Episode
 from purfle.notes.records.show import Disclosure, Piece, Segment
 from purfle.show.airing import has_aired, length_of
@@ -43,7 +42,7 @@ def _of_file(scene: Scene, episode: Episode, usual: Mapping[Piece, Decimal]) -> 
     thanks = tuple(f"{c.name} ({c.done})" if c.done else c.name for c in episode.sheet.credits if c.consent)
     unsaid = tuple(f"sponsored: {income.what}" for income in undisclosed_sponsors(episode))
     recorded, length = scene.shop.recorded_on(episode), length_of(scene.shop, episode)
-    return RunSheet(episode.date, recorded, episode.sheet.title, lines, _total(lines), length, told, unsaid, thanks)
+    return RunSheet(episode.date, recorded, episode.sheet.title, lines, length, told, unsaid, thanks)
 
 
 def _as_said(scene: Scene, disclosure: Disclosure) -> str:
@@ -74,13 +73,9 @@ def _of_proposal(scene: Scene, episode: LineUpEpisode, title: str) -> RunSheet:
     lines = tuple(_proposed(scene, segment) for segment in episode.segments)
     gifts = [gift for segment in episode.segments for gift in segment.disclose]
     told = dict.fromkeys(in_words(f"{gift.what} in {_title(scene, gift.build)}", gift.how, gift.origin) for gift in gifts)
-    return RunSheet(episode.airs, episode.records, title, lines, _total(lines), episode.length, tuple(told), written=False)
+    return RunSheet(episode.airs, episode.records, title, lines, episode.length, tuple(told), written=False)
 
 
 def _proposed(scene: Scene, segment: LineUpSegment) -> RunSheetLine:
     shots = scene.shots_for(segment.build, segment.stage)
     return RunSheetLine(segment.what, segment.build, segment.stage, segment.minutes, shots, why=segment.why)
-
-
-def _total(lines: Iterable[RunSheetLine]) -> Decimal:
-    return sum((line.minutes for line in lines), ZERO)

@@ -23,12 +23,12 @@ def as_written(scene: Scene, slot: Slot, candidates: Sequence[Candidate], usual:
     assert slot.written is not None
     segments = tuple(_segment(scene, slot, slot.written.sheet, segment, usual) for segment in slot.written.sheet.segments)
     inside = {(s.build, folded(s.stage or "")) for s in segments}
-    total = sum((s.minutes for s in segments), Decimal(0))
+    free = slot.length - sum(s.minutes for s in segments)
     left = []
     for c in candidates:
         if judge(scene, c, slot).ready != NO and (c.build.id, folded(c.name or "")) not in inside:
-            left.append(LeftOut(c.build.id, c.name, "the episode's file does not name it", c.what, total + c.minutes <= slot.length))
-    return LineUpEpisode(slot.airs, slot.records, total, slot.length, segments, tuple(left), written=True)
+            left.append(LeftOut(c.build.id, c.name, "the episode's file does not name it", c.what, c.minutes <= free))
+    return LineUpEpisode(slot.airs, slot.records, slot.length, segments, tuple(left), written=True)
 
 
 def _segment(scene: Scene, slot: Slot, sheet: EpisodeSheet, segment: Segment, usual: Mapping[Piece, Decimal]) -> LineUpSegment:
