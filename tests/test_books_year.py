@@ -290,8 +290,9 @@ def test_a_cost_not_yet_paid_is_an_estimate_whichever_line_says_it() -> None:
         "2026-02-02": "paid: [{what: plating, cost: 40, kind: outside work, build: heron, paid: 2027-02-01}, {what: web, cost: 9, kind: software, paid: 2027-02-01}]",
     }
     shop = kept(files)
-    assert shop.year().estimates == {"purchases", "outside work", "expense: software", "net profit"}
+    assert shop.year().estimates == {"purchases", "outside work", "closing inventory", "expense: software", "net profit"}
     assert (shop.row("heron").estimated, shop.year().payables) == (True, 149)
+    assert kept(files, today=date(2027, 1, 31)).year(2027).estimates == {"opening inventory", "closing inventory"}
     assert kept(files, today=date(2027, 2, 1)).year().estimates == set()
 
 

@@ -5,8 +5,11 @@ from decimal import Decimal
 from office_shop import FILES, TODAY, analysis, office, pages, templates
 from shop_texts import fenced
 
+from purfle.books import year_of
 from purfle.compile import Analysis
 from purfle.pages.office import pages_of
+from purfle.pages.tables import csv_of
+from purfle.shell import contract_money
 from purfle.sites import office_view
 from purfle.views.office_build import BuildView
 from purfle.views.office_troubles import Held
@@ -67,6 +70,22 @@ def test_an_estimate_is_its_likely_hours_with_the_least_and_the_most_behind():
 
 def test_an_amount_that_is_estimated_says_so_in_front_so_that_amounts_stay_under_each_other():
     assert ">est.</abbr> $407.70</span>" in pages()["builds/smew.html"].decode()
+
+
+def test_what_a_build_holds_at_a_cost_not_yet_paid_is_marked_wherever_it_stands():
+    """Teal's bridge is here and not paid; smew's fee is worked out, and nothing of what it cost."""
+    sheet = FILES["builds/teal/build.md"].replace("eta: 2026-03-12", "arrived: 2026-03-02")
+    a = Analysis({name: text.encode() for name, text in {**FILES, "builds/teal/build.md": sheet}.items()}, frozenset(), TODAY)
+    told = office_view(a, a.troubles, Held(None, None))
+    money = told.money[0]
+    rows = {row.link.words: row for row in money.builds}
+    listed = {row.link.words: row.cost for group in told.groups for row in group.rows}
+    assert (rows["Teal"].carried.estimated, listed["Teal"].estimated, money.tied_up_total.estimated) == (True, True, True)
+    assert rows["Teal"].carried.text == listed["Teal"].text
+    smew = rows["Smew"]
+    assert (smew.cost.estimated, smew.fees.estimated, smew.profit.estimated) == (False, True, True)
+    (closing,) = (line for line in money.goods if line.words == "less closing inventory")
+    assert closing.figure.estimated
 
 
 def test_cost_sheet_adds_up_by_account():
@@ -162,6 +181,19 @@ def test_stock_that_is_low_is_told_though_it_is_used_up_and_with_what_is_on_its_
     (row,) = stock.rows
     assert (stock.low, row.item, row.qty, row.unit, row.value.text) == (("amber lacquer",), "amber lacquer", "0", "can", "$0.00")
     assert row.words == "0 left, 2 is low; more is here on Mar 9, 2026"
+
+
+def test_a_third_of_a_can_is_as_much_on_the_shelf_as_in_the_tables():
+    """By hand: 3 − 1 − 0.333 = 1.667; the year's table and its CSV tell the same quantity."""
+    a = Analysis(
+        {**{name: text.encode() for name, text in FILES.items()}, "journal/2026-03-01.md": b"---\nused: {item: amber lacquer, qty: 0.333, build: teal}\n---\n"},
+        frozenset(),
+        TODAY,
+    )
+    (row,) = office_view(a, a.troubles, Held()).stock.rows
+    year = year_of(a.books, 2026)
+    assert row.qty == contract_money.year(year)["stock"][0]["qty"] == csv_of(year, "stock").split("\r\n")[1].split(",")[1] == "1.667"
+    assert row.words == "order: 1.667 left, 2 is low"
 
 
 def test_chances_that_are_enough_for_the_show_stand_out():

@@ -268,7 +268,7 @@ class Year:
     """Line of the owner's tax form for each figure that has one, by the figure's name."""
     estimates: frozenset[str] = frozenset()
     """Which figures have an estimate in them: purchases, materials, an expense as `expense: post`, a kind of income, net profit with any of
-    these; cash in, cash out, owed by customers."""
+    these; opening and closing inventory; cash in, cash out, owed by customers."""
 
 
 @dataclass(frozen=True, slots=True)

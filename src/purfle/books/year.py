@@ -111,7 +111,10 @@ def _year_of(books: Books, year: int) -> Year:
         trips=trips,
         balance=_balance(balances),
         form_lines=figure_lines(books.settings),
-        estimates=_estimates(within) | _owed_estimates(books.postings[: span.stop], held[Book.CHANNELS]),
+        estimates=_estimates(within)
+        | _owed_estimates(books.postings[: span.stop], held[Book.CHANNELS])
+        | _held_estimates(books.postings[: span.stop], held[Book.INVENTORY], "closing inventory")
+        | _held_estimates(books.postings[: span.start], by_book(opening)[Book.INVENTORY], "opening inventory"),
     )
 
 
@@ -216,6 +219,13 @@ def _owed_estimates(so_far: Iterable[Posting], held: Totals) -> frozenset[str]:
     owing = {build for build, balance in _by_build(held).items() if balance > ZERO}
     guessed = owing and any(p.estimated and p.account.book is Book.CHANNELS and p.account.build in owing for p in so_far)
     return frozenset({"owed by customers"} if guessed else ())
+
+
+def _held_estimates(so_far: Iterable[Posting], held: Totals, figure: str) -> frozenset[str]:
+    """The figure of goods `held`, where the cost of some of them is not yet on a bill, or not yet paid."""
+    here = {build for build, balance in _by_build(held).items() if balance}
+    guessed = any(p.estimated and p.account.book is Book.INVENTORY and p.account.flow in ADDITIONS and p.account.build in here for p in so_far)
+    return frozenset({figure} if guessed else ())
 
 
 def _stock(books: Books, last: date) -> tuple[StockLine, ...]:

@@ -169,7 +169,9 @@ def _text(cell: Cell | Formula, head: str, currency: str) -> str:
         return "'" + plain if value[:1] in ("=", "+", "-", "@", "\t", "\r") else plain
     if isinstance(value, Decimal) and head not in _EXACT:
         return f"{rounded(value, _smallest(head, currency)):f}"
-    return f"{value:f}" if isinstance(value, Decimal) else "" if value is None else str(value)
+    if isinstance(value, Decimal):
+        return f"{value.normalize() if head == 'quantity' else value:f}"  # one figure, however it was typed or summed up; a rate stands as it is written
+    return "" if value is None else str(value)
 
 
 def _smallest(head: str, currency: str) -> Decimal:

@@ -37,7 +37,7 @@ def week(plan: Plan, show: ShowPlan, out: Printer, for_sale: Sequence[OnSale] = 
             (r.build, r.stage or "whole build", on(r.due), percent(r.chance), "beyond" if r.late_by is None else f"{r.late_by} d", "") for r in plan.at_risk
         ]
         told = [(r.build, r.stage, on(r.due), percent(r.chance), "", r.why) for r in show.at_risk]
-        out.table(("build", "stage", "due", "chance", "80 % day late by", ""), [*dates, *told], frozenset({3, 4}))
+        out.table(("build", "stage", "to be done by", "chance", "80 % day late by", ""), [*dates, *told], frozenset({3, 4}))
     if long := [s for s in for_sale if s.is_long]:
         out.title(f"Long for sale: {LONG} days and more")
         out.table(("build", "since", "days"), [(s.build, on(s.since), str(s.days)) for s in long], frozenset({2}))

@@ -120,7 +120,7 @@ def money_of(desk: OfficeDesk, year: Year, newest: bool) -> Money:
         checks=_checks(desk, year),
         whole=_whole(desk, year),
         tied_up=tied_up(desk, year, ledger_page),
-        tied_up_total=desk.money(year.cost_of_goods_sold.closing_inventory),
+        tied_up_total=desk.money(year.cost_of_goods_sold.closing_inventory, "closing inventory" in year.estimates),
         cash=cash_by_month(desk, year.cash.months),
         cash_in=_booked(desk, year.cash.cash_in, ledger_page, "cash", "cash in" in year.estimates),
         cash_out=_booked(desk, year.cash.cash_out, ledger_page, "cash", "cash out" in year.estimates),
@@ -256,13 +256,14 @@ def _whole(desk: OfficeDesk, year: Year) -> tuple[StatementLine, ...]:
 
 
 def _build(desk: OfficeDesk, row: BuildRow) -> YearBuild:
-    marked = row.estimated
+    """A build's amounts, each marked where something in it is only worked out."""
+    marked, guessed = row.estimated, {line.book for line in row.lines if line.estimated}
     return YearBuild(
         link=desk.build(row.id),
         state=row.state,
         revenue=desk.money(row.revenue - row.returns),
-        cost=desk.money(row.cost),
-        fees=desk.money(row.fees, marked),
+        cost=desk.money(row.cost, "inventory" in guessed),
+        fees=desk.money(row.fees, "expenses" in guessed),
         share=desk.money(row.share, marked),
         profit=desk.money(row.profit, marked),
         margin=desk.write.percent(row.margin, 1),
@@ -270,5 +271,5 @@ def _build(desk: OfficeDesk, row: BuildRow) -> YearBuild:
         hours=desk.write.hours(row.hours),
         per_hour=desk.money(row.profit_per_hour, marked),
         days=desk.write.number(None if row.days_held is None else Decimal(row.days_held)),
-        carried=desk.money(row.carried),
+        carried=desk.money(row.carried, "inventory" in guessed),
     )

@@ -78,13 +78,13 @@ def _last_in(years: Sequence[Year]) -> dict[str, Line]:
 
 
 def _row(desk: OfficeDesk, line: StockLine, item: StockItem | None, low: Low | None, came: Line | None) -> StockRow:
-    words = "" if low is None else f"{desk.write.number(low.left)} left, {desk.write.number(low.low)} is low"
+    words = "" if low is None else f"{_quantity(desk, low.left)} left, {_quantity(desk, low.low)} is low"
     if low is not None:
         words = f"{words}; more is here on {desk.write.date(low.coming)}" if low.coming else f"order: {words}"
     unit = line.unit or (item.unit if item else None) or NOTHING
     return StockRow(
         item=line.item,
-        qty=desk.write.number(line.qty),
+        qty=_quantity(desk, line.qty),
         unit=unit,
         value=desk.money(line.value),
         low=low is not None,
@@ -92,6 +92,11 @@ def _row(desk: OfficeDesk, line: StockLine, item: StockItem | None, low: Low | N
         last_in=desk.write.date(came.date if came else None),
         source=desk.source(came.source) if came else None,
     )
+
+
+def _quantity(desk: OfficeDesk, qty: Decimal) -> str:
+    """As it was noted, a third of a can among it: rounded to hundredths it would be another than in the year's tables."""
+    return desk.write.number(qty, 3)
 
 
 def _plot(desk: OfficeDesk, lines: tuple[StockLine, ...]) -> Plot | None:
