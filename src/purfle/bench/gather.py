@@ -7,7 +7,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from itertools import accumulate
+from operator import itemgetter
 
+from purfle.base.groups import grouped
 from purfle.base.times import QUARTERS, quarters, whole
 from purfle.bench.arrivals import Supply, supply_of, waiting_of
 from purfle.bench.calendar import bench_quarters, index_of
@@ -43,7 +45,7 @@ def gather(shop: Shop, shelf: Shelf, progress: Mapping[str, Progress], habits: H
     wholes: list[Due] = []
     doubts: list[Doubt] = []
     barred: dict[int, str] = {}
-    supply = supply_of(shop.settings, shelf, today)
+    supply, by_build = supply_of(shop.settings, shelf, today), grouped(promised, itemgetter(0))
     for build in shop.builds:
         told = progress.get(build.id)
         if told is None or told.closed_on is not None or told.state == "kept":
@@ -54,7 +56,7 @@ def gather(shop: Shop, shelf: Shelf, progress: Mapping[str, Progress], habits: H
         if whole.steps or whole.settled:
             wholes.append(whole)
             dues += [whole] if build.sheet.due is not None else []
-        dues += _promises(shop, build, told, numbers, [p for p in promised if p[0] == build.id], today)
+        dues += _promises(shop, build, told, numbers, by_build.get(build.id, ()), today)
     steps = _hours_waited_out(steps)
     free = _free(shop, steps, today, more)
     widest = max(free, default=0)

@@ -36,15 +36,13 @@ def check_homes(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> None:
 def _lots(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> dict[str, Lot]:
     """Build → the lot it came in; a build in two lots is told at the second."""
     seen: dict[str, Lot] = {}
-    for note in buying:
-        for lot in note.sheet.lots:
-            if lot.wrote("values") and not lot.values and (lot.cost or lot.shipping or lot.tax):
-                found = f"values: is empty, so the {lot.cost} of the lot {lot.lot} are in no figure"
-                troubles.add(lot.where("values"), "lot-empty", found, "write what each is worth: builds, and stock, collection or shop")
-            for named in lot.values:
-                build = shop.find(named.name)
-                if build is not None:
-                    _in_one_lot(build, lot, named, seen, troubles)
+    for lot in (lot for note in buying for lot in note.sheet.lots):
+        if lot.wrote("values") and not lot.values and (lot.cost or lot.shipping or lot.tax):
+            found = f"values: is empty, so the {lot.cost} of the lot {lot.lot} are in no figure"
+            troubles.add(lot.where("values"), "lot-empty", found, "write what each is worth: builds, and stock, collection or shop")
+        for named in lot.values:
+            if (build := shop.find(named.name)) is not None:
+                _in_one_lot(build, lot, named, seen, troubles)
     return seen
 
 

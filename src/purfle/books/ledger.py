@@ -5,16 +5,19 @@ The postings of one entry sum to nothing; `entry` refuses to write any other.
 Invariant: knows no rule of the trade; only that nothing is lost and nothing is counted twice.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from enum import Enum
 from functools import partial
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from purfle.base.money import ZERO
 from purfle.base.place import Place
+
+K = TypeVar("K", bound=Hashable)
 
 
 class Book(Enum):
@@ -117,6 +120,14 @@ def totals(postings: Iterable[Posting]) -> Totals:
     for posting in postings:
         account = posting.account
         sums[account] = sums.get(account, ZERO) + posting.amount
+    return sums
+
+
+def summed(accounts: Totals, by: Callable[[Account], K]) -> Mapping[K, Decimal]:
+    """What accounts took, put together by what `by` says of each; nothing for all that none of them is."""
+    sums: defaultdict[K, Decimal] = defaultdict(lambda: ZERO)
+    for account, amount in accounts.items():
+        sums[by(account)] += amount
     return sums
 
 

@@ -6,7 +6,7 @@ Invariant: a refund, fees and tax given back are of their own day; nothing of th
 from decimal import Decimal
 from typing import NamedTuple
 
-from purfle.base.money import ZERO, rounded
+from purfle.base.money import ZERO
 from purfle.base.place import Place
 from purfle.books import collection
 from purfle.books.desk import OFF_THE_SHELF, BooksDesk
@@ -14,6 +14,7 @@ from purfle.books.jobs import Deal, Job, first_shares
 from purfle.books.kinds import SELLING_FEES
 from purfle.books.ledger import RECOGNISED, Account, Book, Voucher, cash_in, cash_out
 from purfle.books.sales import share_owed
+from purfle.books.stock import cost_of
 from purfle.events.money import COMMISSION, CameBack, StockCameBack
 from purfle.notes.records.note import SoldBack
 from purfle.notes.records.sales import Back
@@ -60,7 +61,7 @@ def stock_came_back(desk: BooksDesk, event: StockCameBack) -> None:
         desk.troubles.add(back.where("qty"), "units-oversold", found, "mend the quantity")
     qty = min(event.qty, deal.qty)
     if qty and desk.counts(item):
-        cost = deal.cost if qty == deal.qty else rounded(deal.cost * qty / deal.qty, desk.smallest)
+        cost = cost_of(qty, deal.qty, deal.cost, desk.smallest)
         deal.qty -= qty
         deal.cost -= cost
         desk.ledger.move(Voucher(day, f"{item}, came back", event.at), cost, OFF_THE_SHELF, Account(Book.COGS, "came back"))

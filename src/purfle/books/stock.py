@@ -81,7 +81,7 @@ class Shelf:
         return total
 
     def _part(self, delivery: Delivery, qty: Decimal) -> Decimal:
-        cost = delivery.cost if qty == delivery.qty else rounded(delivery.cost * qty / delivery.qty, self.smallest)
+        cost = cost_of(qty, delivery.qty, delivery.cost, self.smallest)
         delivery.qty -= qty
         delivery.cost -= cost
         return cost
@@ -94,3 +94,8 @@ class Shelf:
             layers[:] = [merged, *(d for d in layers if d.lot is not None)]
         layers.sort(key=lambda d: d.lot is not None)
         return self._from(layers, qty)
+
+
+def cost_of(qty: Decimal, of: Decimal, cost: Decimal, smallest: Decimal) -> Decimal:
+    """What some of a quantity takes of its cost: cost × qty ÷ quantity, rounded once; the last use takes the rest."""
+    return cost if qty == of else rounded(cost * qty / of, smallest)

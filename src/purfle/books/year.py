@@ -26,11 +26,13 @@ from purfle.books.ledger import (
     STOCK,
     UNSAID,
     WITHDRAWN,
+    Account,
     Book,
     Posting,
     Totals,
     added,
     by_book,
+    summed,
     totals,
 )
 from purfle.books.lines import line_of
@@ -130,33 +132,27 @@ def _sums(books: Mapping[Book, Totals]) -> dict[Book, Decimal]:
 def _cost_of_goods_sold(before: Totals, within: Mapping[Book, Totals]) -> CostOfGoodsSold:
     """Opening + additions − closing; withdrawn goods lower the purchases."""
     opening = sum((amount for account, amount in before.items() if account.book is Book.INVENTORY), ZERO)
-    flows: dict[str, Decimal] = defaultdict(lambda: ZERO)
-    total = lost = change = ZERO
-    for account, amount in within[Book.INVENTORY].items():
-        flows[account.flow] += amount
-        change += amount
-    for account, amount in within[Book.COGS].items():
-        total += amount
-        lost += amount if account.lost else ZERO
-    purchases = flows[PURCHASES] + flows[WITHDRAWN]
-    return CostOfGoodsSold(opening, purchases, flows[MATERIALS], flows[OUTSIDE], flows[OTHER], opening + change, total, lost)
+    flows, lost = summed(within[Book.INVENTORY], attrgetter("flow")), summed(within[Book.COGS], attrgetter("lost"))
+    purchases, closing = flows[PURCHASES] + flows[WITHDRAWN], opening + sum(flows.values(), ZERO)
+    return CostOfGoodsSold(opening, purchases, flows[MATERIALS], flows[OUTSIDE], flows[OTHER], closing, lost[True] + lost[False], lost[True])
 
 
 def _partners(held: Totals) -> tuple[PartnerLine, ...]:
     """By name, however a sheet or a note writes it; what was paid to nobody named comes last."""
-    names: dict[str, str] = {}
-    sums: dict[str, Decimal] = defaultdict(lambda: ZERO)
-    for account, amount in held.items():
-        name = "" if account.name == UNSAID else account.name
-        names.setdefault(folded(name), name)
-        sums[folded(name)] -= amount
-    return tuple(PartnerLine(names[key], sums[key]) for key in sorted(sums, key=lambda key: (not key, key)) if sums[key])
+    names = {"": ""}
+    for account in held:
+        names.setdefault(_partner(account), account.name)
+    sums = summed(held, _partner)
+    return tuple(PartnerLine(names[key], -sums[key]) for key in sorted(sums, key=lambda key: (not key, key)) if sums[key])
+
+
+def _partner(account: Account) -> str:
+    """Whose share it is, as compared; nobody's where none was named."""
+    return "" if account.name == UNSAID else folded(account.name)
 
 
 def _expenses(books: Books, year: int, within: Totals) -> tuple[ExpenseLine, ...]:
-    sums: dict[str, Decimal] = {}
-    for account, amount in within.items():
-        sums[account.name] = sums.get(account.name, ZERO) + amount
+    sums = summed(within, attrgetter("name"))
     return tuple(ExpenseLine(kind, amount, form_line(books.settings, kind, year)) for kind, amount in sorted(sums.items(), key=lambda e: folded(e[0])))
 
 
@@ -166,35 +162,25 @@ def _sides(held: Totals) -> tuple[Decimal, Decimal]:
     Of customers: deposits held, and what they owe. Of channels: fees not yet paid on a sale whose money did not go through
     them, and what they hold.
     """
-    accounts = _by_build(held).values()
+    accounts = summed(held, attrgetter("build")).values()
     return sum((-balance for balance in accounts if balance < 0), ZERO), sum((balance for balance in accounts if balance > 0), ZERO)
 
 
-def _by_build(held: Totals) -> Mapping[str | None, Decimal]:
-    """Balances of the accounts of one book, build by build."""
-    balances: dict[str | None, Decimal] = defaultdict(lambda: ZERO)
-    for account, amount in held.items():
-        balances[account.build] += amount
-    return balances
-
-
 def _sales_tax(within: Totals, owed: Decimal) -> SalesTax:
-    sums: dict[str, Decimal] = defaultdict(lambda: ZERO)
-    for account, amount in within.items():
-        sums[account.name] += amount
+    sums = summed(within, attrgetter("name"))
     return SalesTax(-sums["collected"], sums["remitted"], owed)
 
 
 def _inventory(books: Books, held: Totals, last: date) -> Inventory:
     """Where the cost is: finished builds, builds in work, the shelf, and what is paid and not here."""
-    places: dict[str, Decimal] = defaultdict(lambda: ZERO)
-    for (_, name, build, _, _), amount in held.items():
-        if name in (ON_THE_WAY, STOCK):
-            places[name] += amount
-        else:
-            facts = books.facts.get(build) if build is not None else None
-            ready = facts is not None and any(span.since <= last < span.until for span in facts.ready)
-            places["done" if ready else "in work"] += amount
+
+    def place(account: Account) -> str:
+        if account.name in (ON_THE_WAY, STOCK):
+            return account.name
+        facts = books.facts.get(account.build) if account.build is not None else None
+        return "done" if facts is not None and any(span.since <= last < span.until for span in facts.ready) else "in work"
+
+    places = summed(held, place)
     return Inventory(places["done"], places["in work"], places[STOCK], places[ON_THE_WAY])
 
 
@@ -216,14 +202,14 @@ def _estimates(within: Iterable[Posting]) -> frozenset[str]:
 
 def _owed_estimates(so_far: Iterable[Posting], held: Totals) -> frozenset[str]:
     """Whether a channel that still owes money, by what is `held`, will keep a fee that is only worked out."""
-    owing = {build for build, balance in _by_build(held).items() if balance > ZERO}
+    owing = {build for build, balance in summed(held, attrgetter("build")).items() if balance > ZERO}
     guessed = owing and any(p.estimated and p.account.book is Book.CHANNELS and p.account.build in owing for p in so_far)
     return frozenset({"owed by customers"} if guessed else ())
 
 
 def _held_estimates(so_far: Iterable[Posting], held: Totals, figure: str) -> frozenset[str]:
     """The figure of goods `held`, where the cost of some of them is not yet on a bill, or not yet paid."""
-    here = {build for build, balance in _by_build(held).items() if balance}
+    here = {build for build, balance in summed(held, attrgetter("build")).items() if balance}
     guessed = any(p.estimated and p.account.book is Book.INVENTORY and p.account.flow in ADDITIONS and p.account.build in here for p in so_far)
     return frozenset({figure} if guessed else ())
 
