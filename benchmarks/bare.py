@@ -49,9 +49,9 @@ def _collected(shop: Path) -> tuple[list[tuple[Any, str, dict[str, Any]]], list[
     texts: list[str] = []
     page, parse = Templates.page, parser().parse
 
-    def seen_page(self: Any, name: str, **values: Any) -> bytes:
+    def seen_page(self: Any, name: str, at: str = "", **values: Any) -> bytes:
         pages.append((self, name, values))
-        return page(self, name, **values)
+        return page(self, name, at, **values)
 
     def seen_text(text: str, env: Any = None) -> Any:
         texts.append(text)

@@ -2,6 +2,7 @@
 
 import subprocess
 import sys
+from contextlib import nullcontext
 from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
@@ -16,7 +17,7 @@ from hypothesis import settings as trying
 from hypothesis import strategies as st
 from shop_texts import TODAY, fenced, settings, shop_of, told
 
-from purfle.base.memo import Memo
+from purfle.base.memo import turn
 from purfle.base.times import Estimate
 from purfle.base.trouble import Trouble
 from purfle.bench import attendance_troubles, plan_bench
@@ -756,14 +757,14 @@ def test_unused_hours_are_told_on_every_day_of_the_week(later: int) -> None:
     assert "hold 144.0 bench hours and there was work for 320.0" in told_so.found
 
 
-def test_the_work_of_past_weeks_is_kept_only_while_the_notes_say_so(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_work_of_past_weeks_is_kept_only_while_the_notes_say_so() -> None:
     """Of a hundred hours of polishing 99 are left in each of the eight weeks, until a note says that it was finished before the second."""
     files = _wren("stages: [{stage: polish, hours: 100}]")
     files[f"builds/wren/{TODAY - timedelta(weeks=9)}.md"] = fenced("stage: polish", "hours: 1")
     found = []
     for keeping in (True, True, False):
-        monkeypatch.setattr(Memo, "keeping", keeping)
-        found.append([trouble.found for trouble in _attended(files, TODAY)])
+        with turn() if keeping else nullcontext():
+            found.append([trouble.found for trouble in _attended(files, TODAY)])
         files[f"builds/wren/{TODAY - timedelta(weeks=7, days=1)}.md"] = fenced("stage: polish", "hours: 1", "finished: yes")
     assert found[0] and found[0] != found[1] and found[1] == found[2]
 

@@ -4,6 +4,7 @@ import random
 import shutil
 import struct
 import zlib
+from contextlib import nullcontext
 from datetime import date
 from pathlib import Path
 
@@ -11,7 +12,7 @@ import pytest
 from out_folder import sites as written
 from shop_texts import put
 
-from purfle.base.memo import Memo, told
+from purfle.base.memo import Memo, told, turn
 from purfle.compile import Analysis
 from purfle.pages.site_files import packaged
 from purfle.shell.folder import read_folder
@@ -65,17 +66,11 @@ def put_back(root, notes):
     put(root, notes)
 
 
-@pytest.fixture(autouse=True)
-def forgetting():
-    yield
-    Memo.keeping = False
-
-
 def sites(root, keeping, today=TODAY):
-    Memo.keeping = keeping
-    folder = read_folder(root)
-    analysis = Analysis(folder.files, folder.assets, today, folder.troubles)
-    return render(analysis, Kit({}, {}, packaged("showroom"), packaged("office"), Held()))
+    with turn() if keeping else nullcontext():
+        folder = read_folder(root)
+        analysis = Analysis(folder.files, folder.assets, today, folder.troubles)
+        return render(analysis, Kit({}, {}, packaged("showroom"), packaged("office"), Held()))
 
 
 def edit(chance, root):
@@ -210,12 +205,12 @@ def test_an_edit_reaches_all_pages_that_show_it(shop):
 def test_what_a_follower_leaves_on_the_disk_is_what_a_compile_would(shop, tmp_path_factory, seed):
     """With looks, twins and pictures kept, as `follow` does it; a compile without troubles begins from nothing, for held sites are those of before."""
     chance, memory, seen, good, both = random.Random(100 + seed), Memory(), None, notes_of(shop), 0
-    for turn in range(6):
-        for _ in range(chance.randrange(1, 3) if turn else 0):
+    for number in range(6):
+        for _ in range(chance.randrange(1, 3) if number else 0):
             edit(chance, shop)
-        Memo.keeping, seen = True, look(shop, TODAY, seen)
-        made = compile_to_disk(seen.folder, TODAY, memory=memory)
-        Memo.keeping = False
+        seen = look(shop, TODAY, seen)
+        with turn():
+            made = compile_to_disk(seen.folder, TODAY, memory=memory)
         clean = tmp_path_factory.mktemp("clean") / "shop"
         shutil.copytree(shop, clean, ignore=shutil.ignore_patterns("out") if made.sites.showroom and made.sites.office else None)
         compile_to_disk(read_folder(clean), TODAY)
@@ -241,10 +236,25 @@ def test_a_digest_tells_what_equality_does_not():
 
 
 def test_a_memo_forgets_what_is_not_asked_for():
-    Memo.keeping = True
     memo, made = Memo(), []
-    for asked in ("a", None, None, "a"):
-        memo.turn()
-        if asked:
-            memo.get(asked, lambda: made.append(1))
+    for asked in ("ab", "a", "", "", "a", "ab"):  # a turn that asks for nothing forgets nothing
+        with turn():
+            for place in asked:
+                memo.get(place, 1, lambda place=place: made.append(place))
+    assert made == ["a", "b", "b"]
+
+
+def test_what_was_asked_for_while_a_value_was_made_is_kept_as_long_as_that():
+    outer, inner, made = Memo(), Memo(), []
+    for given in (1, 1, 1, 1, 2, 3):
+        with turn():
+            outer.get("whole", given, lambda: [inner.get(part, 0, lambda part=part: made.append(part)) for part in "ab"])
+            inner.get("c", 0, lambda: None)
+    assert made == ["a", "b"]
+
+
+def test_nothing_is_kept_outside_of_a_turn():
+    memo, made = Memo(), []
+    for _ in range(2):
+        memo.get("a", 1, lambda: made.append(1))
     assert len(made) == 2

@@ -3,6 +3,7 @@
 `test_incremental.py` tries random edits of the whole demo; here each thing that a kept value may depend on is changed alone.
 """
 
+from contextlib import nullcontext
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -11,7 +12,7 @@ from office_shop import FILES, TODAY
 from shop_texts import fenced
 
 from purfle import bench, books
-from purfle.base.memo import Memo
+from purfle.base.memo import turn
 from purfle.compile import Analysis
 from purfle.pages.site_files import packaged
 from purfle.sites import Kit, render, wanted
@@ -38,17 +39,11 @@ ASSETS = frozenset(
 KIT = Kit({}, {}, packaged("showroom"), packaged("office"), Held())
 
 
-@pytest.fixture(autouse=True)
-def forgetting():
-    yield
-    Memo.keeping = False
-
-
 def made(files, assets=ASSETS, kit=KIT, today=TODAY, keeping=False):
     """All that a compile comes to: the sites, the troubles, and the pictures that are wanted."""
-    Memo.keeping = keeping
-    analysis = Analysis({name: text.encode() for name, text in files.items()}, assets, today)
-    return render(analysis, kit), wanted(analysis)
+    with turn() if keeping else nullcontext():
+        analysis = Analysis({name: text.encode() for name, text in files.items()}, assets, today)
+        return render(analysis, kit), wanted(analysis)
 
 
 def check(files, assets=ASSETS, kit=KIT, today=TODAY):

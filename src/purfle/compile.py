@@ -12,11 +12,11 @@ from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
 from purfle.base.codes import without_caused
-from purfle.base.memo import Mark, Memo
+from purfle.base.memo import Memo
 from purfle.base.trouble import Trouble
 from purfle.notes.frontmatter.text import Lines
 from purfle.notes.model import Shop
-from purfle.notes.same import RECORDS, OfDays, same_shown
+from purfle.notes.same import mark_of_records, mark_of_shown, of_day
 from purfle.notes.shop import read_shop
 
 if TYPE_CHECKING:  # a command that prints two lines should not load the books, the plan and the pages
@@ -35,10 +35,9 @@ if TYPE_CHECKING:  # a command that prints two lines should not load the books, 
 T = TypeVar("T")
 Told = tuple[Trouble, ...]
 _PHASES = Memo()
-"""Phases that read no body, by day and the mark of what they read."""
-_SHOWN = Mark(same_shown)
-_SAID = OfDays[tuple[tuple[str, str], ...]]()
-"""The order when a week began."""
+"""Phases that read no body, by name."""
+_SAID = Memo()
+"""The order when a week began, by its day."""
 
 
 class Analysis:
@@ -50,22 +49,21 @@ class Analysis:
 
     def kept(self, phase: str, make: Callable[[], T], *, shown: bool = False) -> T:
         """The value of a phase: kept, while purfle follows, for as long as what it reads (the records; what is shown, too) is what it was."""
-        return self.kept_by(self.shown if shown else RECORDS.of(self.shop), phase, make)
+        return self.kept_by(self.shown if shown else mark_of_records(self.shop), phase, make)
 
     def kept_by(self, mark: object, what: str, make: Callable[[], T]) -> T:
-        """What is made on this day of something that has this mark: kept, while purfle follows, for as long as it is asked for in each compile."""
-        return _PHASES.get((what, self.today, mark), make)
+        """What is made on this day of something that has this mark: kept, while purfle follows, for as long as both stay."""
+        return _PHASES.get(what, (self.today, mark), make)
 
     @cached_property
     def shown(self) -> object:
         """The mark of the records and of what the show asks of bodies."""
-        return _SHOWN.of(self.shop)
+        return mark_of_shown(self.shop)
 
     # --- the phases, in order -----------------------------------------------------------------------------------------
 
     @cached_property
     def _read(self) -> tuple[Shop, Told]:
-        _PHASES.turn()
         return read_shop(self.files, self.assets, self.today)
 
     @cached_property
@@ -135,8 +133,7 @@ class Analysis:
             promised = finish_days(self.shop, progress, promises_of(self.shop, progress, sunday), sunday)
             return order_of(self.shop, progress, promised, sunday)
 
-        _SAID.turn()
-        return _SAID.get(self.shop, sunday, order)
+        return of_day(_SAID, self.shop, sunday, order)
 
     @cached_property
     def on_sale(self) -> "tuple[OnSale, ...]":

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from purfle.base.codes import stops_books, stops_showroom
-from purfle.base.memo import Mark, Memo
+from purfle.base.memo import Memo
 from purfle.base.trouble import Trouble
 from purfle.compile import Analysis, Told, sorted_troubles
 from purfle.notes.frontmatter.text import Lines
@@ -63,10 +63,6 @@ def wanted(analysis: Analysis) -> tuple[str, ...]:
 
 def render(analysis: Analysis, kit: Kit) -> Sites:
     """Both sites, or what of them no trouble holds."""
-    if Memo.keeping:
-        from purfle.pages.templates import turn
-
-        turn()
     troubles = sorted_troubles(analysis.troubles, kit.told)
     showroom, told = (None, _outdated(analysis, kit.standing)) if stops_showroom(troubles) else _showroom(analysis, kit)
     troubles = sorted_troubles(troubles, told)
@@ -113,7 +109,7 @@ def _outdated(analysis: Analysis, standing: frozenset[str]) -> Told:
 
 
 def _office(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[dict[str, bytes] | None, Told]:
-    quoted = _QUOTED.of(_Quoted(analysis.shown, analysis.shop, analysis.files, troubles, kit.held, kit.office))
+    quoted = _QUOTED.get((), _Quoted(analysis.shown, analysis.shop, analysis.files, troubles, kit.held, kit.office), object, _same_quoted)
     return analysis.kept_by(quoted, "office", lambda: _made_office(analysis, kit, troubles))
 
 
@@ -151,7 +147,8 @@ def _same_quoted(one: _Quoted, other: _Quoted) -> bool:
     return not changed or list(one.lines(changed)) == list(other.lines(changed))
 
 
-_QUOTED = Mark(_same_quoted)
+_QUOTED = Memo()
+"""A mark: the same for as long as the office is made from the same."""
 
 
 def _made_office(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[dict[str, bytes] | None, Told]:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from decimal import Decimal
 
+from purfle.base.memo import Memo
 from purfle.base.times import QUARTERS
 from purfle.base.trouble import Trouble, Troubles
 from purfle.bench.calendar import bench_quarters
@@ -14,7 +15,7 @@ from purfle.bench.rules import best_rule
 from purfle.bench.then import Then, then_of
 from purfle.events.work import hours_of, lines_of
 from purfle.notes.model import Shop
-from purfle.notes.same import OfDays
+from purfle.notes.same import of_day
 
 WEEKS = 8
 DAYS = 7
@@ -33,7 +34,6 @@ def attendance_troubles(shop: Shop, events: Sequence[object], today: date) -> tu
     given, noted = attendance(shop, first, today)
     if noted >= PART * given:
         return ()  # there was never work for more hours than there were, and to look back takes a while
-    _WORK.turn()
     then = then_of(shop, events, today)
     there_was = sum((_work(then, first + timedelta(weeks=week)) for week in range(WEEKS)), Decimal(0))
     if noted >= PART * there_was:
@@ -46,10 +46,10 @@ def attendance_troubles(shop: Shop, events: Sequence[object], today: date) -> tu
 
 def _work(then: Then, first: date) -> Decimal:
     """Bench hours of a week that a plan made as it began had work for: what cures, waits or is on hold fills none."""
-    return _WORK.get(then.shop, first, lambda: _worked_out(then, first))
+    return of_day(_WORK, then.shop, first, lambda: _worked_out(then, first))
 
 
-_WORK = OfDays[Decimal]()
+_WORK = Memo()
 """The work of a week by its first day."""
 
 

@@ -11,13 +11,14 @@ from datetime import date, timedelta
 from decimal import Decimal
 from itertools import pairwise
 
+from purfle.base.memo import Memo
 from purfle.bench.attended import attendance
 from purfle.bench.forecast import forecast
 from purfle.bench.rules import best_rule
 from purfle.bench.then import Then, then_of
 from purfle.notes.model import Shop
 from purfle.notes.records.shop import WEEKDAYS
-from purfle.notes.same import OfDays
+from purfle.notes.same import of_day
 from purfle.progress.model import Progress
 
 WEEKS = 26
@@ -99,7 +100,6 @@ def _days(shop: Shop, today: date, weeks: int) -> list[date]:
 
 def past(shop: Shop, events: Sequence[object], progress: Mapping[str, Progress], today: date, weeks: int = WEEKS) -> tuple[PastForecast, ...]:
     """What would have been said on each of the last recording days, and whether it came."""
-    _FORECASTS.turn()
     then = then_of(shop, events, today)
     return tuple(said for on, by in pairwise(_days(shop, today, weeks)) for said in _said(then, progress, on, by))
 
@@ -114,11 +114,11 @@ def recording_days(shop: Shop, today: date, weeks: int) -> list[date]:
 
 def _said(then: Then, now: Mapping[str, Progress], on: date, by: date) -> Iterator[PastForecast]:
     """Forecasts of one day for every stage that had a chance, or could have been worked on at once, of the builds there were."""
-    for build, stage, number, chance in _FORECASTS.get(then.shop, on, lambda: tuple(_forecast(then, on, by)), by):
+    for build, stage, number, chance in of_day(_FORECASTS, then.shop, on, lambda: tuple(_forecast(then, on, by)), by):
         yield PastForecast(on, build, stage, chance, _came(now[build], stage, number, by))
 
 
-_FORECASTS = OfDays[tuple[tuple[str, str, int, float], ...]]()
+_FORECASTS = Memo()
 """What was forecast on a day."""
 
 

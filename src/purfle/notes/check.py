@@ -5,6 +5,7 @@ Invariant: works nothing out that a later phase works out (no stock, no money, n
 
 from collections.abc import Callable
 
+from purfle.base.memo import Memo
 from purfle.base.trouble import Troubles
 from purfle.notes.checks.addresses import check_addresses
 from purfle.notes.checks.amounts import check_amounts, check_locale
@@ -13,8 +14,8 @@ from purfle.notes.checks.pictures import check_pictures
 from purfle.notes.checks.sense import check_sense
 from purfle.notes.leaks.check import check_leaks
 from purfle.notes.model import Shop
-from purfle.notes.retold import Retold
-from purfle.notes.same import RECORDS
+from purfle.notes.retold import retold
+from purfle.notes.same import mark_of_records
 from purfle.notes.walk import Found, records
 
 BY_RECORDS: tuple[Callable[[Shop, tuple[Found, ...], Troubles], None], ...] = (check_names, check_amounts, check_locale, check_addresses, check_sense)
@@ -23,12 +24,12 @@ BY_TEXTS: tuple[Callable[[Shop, tuple[Found, ...], Troubles], None], ...] = (che
 
 def check(shop: Shop, troubles: Troubles) -> None:
     """Run every check on a read shop."""
-    met = _CHECKED.get("records", RECORDS.of(shop), lambda own: _by_records(shop, own), troubles)
+    met = retold(_CHECKED, (), mark_of_records(shop), lambda own: _by_records(shop, own), troubles)
     for one in BY_TEXTS:
         one(shop, met, troubles)
 
 
-_CHECKED = Retold()
+_CHECKED = Memo()
 """The records that the checks that look at no text met, with what these told."""
 
 

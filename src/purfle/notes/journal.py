@@ -23,6 +23,7 @@ from purfle.notes.keys_in_text import flat_lines, is_key, tell_keys, time_spent
 from purfle.notes.model import Note
 from purfle.notes.parse import SHEETS, UP, Context, check_date, folder_of, record_of, sheet_of, shown_body, start_of
 from purfle.notes.records.note import NoteSheet
+from purfle.notes.retold import retold
 from purfle.notes.vocabulary.fields import keys_of, words_under
 
 _UNDER_HEADING = "write it, and the keys below it, as plain lines right under the heading, before any other words and with nothing between"
@@ -211,7 +212,7 @@ def _note_of(part: _Part, build: str, lines: list[str], first: Place, day: date,
     at, under = first.down(part.start), first.down(part.under)
     words = part.under + flat_lines(lines[part.under : part.end])
     flat = lines[part.under : words]
-    sheet = SHEETS.get((at.file, at.line), (showroom, *flat), lambda own: _sheet(flat, under, at, showroom, own), context.troubles)
+    sheet = retold(SHEETS, (at.file, at.line), (showroom, *flat), lambda own: _sheet(flat, under, at, showroom, own), context.troubles)
     if not sheet.wrote("hours") and (time := time_spent(lines[part.start])):
         at_time = replace(at, column=time.start() + 1)
         context.troubles.add(

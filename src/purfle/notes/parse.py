@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, TypeVar
 
+from purfle.base.memo import Memo
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, Wrong
 from purfle.notes.bodies.body import read_body, stored, unshown
@@ -21,7 +22,7 @@ from purfle.notes.records.everywhere import ELSEWHERE
 from purfle.notes.records.note import NoteSheet
 from purfle.notes.records.shop import ShopSheet
 from purfle.notes.records.show import BulletinSheet, EpisodeSheet
-from purfle.notes.retold import Retold
+from purfle.notes.retold import retold
 from purfle.notes.vocabulary.fields import Reading, Record, keys_of, words_under
 from purfle.notes.vocabulary.mapping import read_record
 
@@ -52,11 +53,11 @@ def sheet_of(record: type[R], file: str, data: bytes, troubles: Troubles) -> tup
             return None
         return record_of(record, tree, Place(file, 1), own, text.swallowed)
 
-    sheet = SHEETS.get((record, file), text.block, read, troubles)
+    sheet = retold(SHEETS, (record, file), text.block, read, troubles)
     return None if sheet is None else (sheet, text)
 
 
-SHEETS = Retold()
+SHEETS = Memo()
 """The last record of each file and part by its text: a change of the body alone leaves the very same record in memory."""
 
 

@@ -4,27 +4,22 @@ Invariant: reads nothing itself.
 """
 
 from collections.abc import Callable, Hashable
-from typing import TypeVar
+from operator import eq
+from typing import Any, TypeVar
 
-from purfle.base.memo import Latest
+from purfle.base.memo import Memo
 from purfle.base.trouble import Trouble, Troubles
 
 T = TypeVar("T")
 
 
-class Retold:
-    """One value for each place, kept as `Latest` keeps it."""
+def retold(memo: Memo, place: Hashable, given: Any, read: Callable[[Troubles], T], troubles: Troubles, same: Callable[[Any, Any], bool] = eq) -> T:
+    """As `Memo.get`; what `read` tells is told in `troubles`, too, when it is not read again."""
 
-    def __init__(self) -> None:
-        self._latest = Latest()
+    def fresh() -> tuple[T, tuple[Trouble, ...]]:
+        own = Troubles()  # none of another file's: a reader may ask whether anything was told
+        return read(own), tuple(own.found)
 
-    def get(self, place: Hashable, text: Hashable, read: Callable[[Troubles], T], troubles: Troubles) -> T:
-        """The value at a place, read when its text is another than the last; what `read` tells is told in `troubles`, too, when it is not read again."""
-
-        def fresh() -> tuple[T, tuple[Trouble, ...]]:
-            own = Troubles()  # none of another file's: a reader may ask whether anything was told
-            return read(own), tuple(own.found)
-
-        value, told = self._latest.get(place, text, fresh)
-        troubles.found.extend(told)
-        return value
+    value, told = memo.get(place, given, fresh, same)
+    troubles.found.extend(told)
+    return value

@@ -6,29 +6,54 @@ Invariant: compares, and keeps what others made of the same; reads nothing.
 
 from collections.abc import Callable, Hashable
 from datetime import date
-from typing import Generic, TypeVar
+from typing import TypeVar
 
-from purfle.base.memo import Mark, Memo
+from purfle.base.memo import Memo
 from purfle.notes.model import Build, Bulletin, Episode, Note, Shop
 
 T = TypeVar("T")
 
 
-def same_records(one: Shop, other: Shop) -> bool:
-    """Whether two shops say the same less their bodies, whatever pictures and sounds lie beside them."""
+def mark_of_records(shop: Shop) -> object:
+    """The same mark for as long as records are the same: a phase that reads no body, and asks for no picture, comes to the same for the same mark.
+
+    So a large shop need be compared once, with the one before it, and not for each phase that depends on it.
+    """
+    return _MARKS.get("records", shop, object, _same_records)
+
+
+def mark_of_shown(shop: Shop) -> object:
+    """The same for a phase that also asks what bodies show, and reads bulletins, whose words go on air."""
+    return _MARKS.get("shown", (mark_of_records(shop), shop), object, _same_shown)
+
+
+_MARKS = Memo()
+
+
+def of_day(memo: Memo, shop: Shop, day: date, make: Callable[[], T], *others: Hashable) -> T:
+    """What a phase that reads no body makes of a past day, kept for as long as records up to it are the same; `others` are what else it is made from."""
+    return memo.get((day, *others), shop, make, lambda one, other: _same_records(one, other, day))
+
+
+def _same_records(one: Shop, other: Shop, until: date | None = None) -> bool:
+    """Whether two shops say the same less their bodies, whatever pictures and sounds lie beside them; with `until`, by the notes up to a day."""
     return (
         _of_folder(one) == _of_folder(other)
         and _alike(one.builds, other.builds, _of_build)
-        and _alike(one.notes, other.notes, _of_note)
+        and _alike(_notes(one, until), _notes(other, until), _of_note)
         and _alike(one.episodes, other.episodes, _of_air)
         and _alike(one.bulletins, other.bulletins, _of_air)
     )
 
 
-def same_shown(one: Shop, other: Shop) -> bool:
-    """Whether they say the same, and their bodies show the same pictures; and whether bulletins, whose words go on air, are the same."""
+def _notes(shop: Shop, until: date | None) -> tuple[Note, ...]:
+    return shop.notes if until is None else tuple(note for note in shop.notes if note.date <= until)
+
+
+def _same_shown(marked: tuple[object, Shop], other_marked: tuple[object, Shop]) -> bool:
+    (mark, one), (other_mark, other) = marked, other_marked
     return (
-        same_records(one, other)
+        mark is other_mark
         and one.assets == other.assets
         and one.about.pictures == other.about.pictures
         and _alike(one.builds, other.builds, lambda build: build.story.pictures)
@@ -38,39 +63,7 @@ def same_shown(one: Shop, other: Shop) -> bool:
     )
 
 
-RECORDS = Mark(same_records)
-"""The mark of a shop's records: a phase that reads no body, and asks for no picture, comes to the same for the same mark."""
-
-
-class OfDays(Generic[T]):
-    """What a phase that reads no body makes of past days, kept, while purfle follows, by what the shop's records say up to each of them."""
-
-    def __init__(self) -> None:
-        self._memo = Memo()
-
-    def turn(self) -> None:
-        """Begin a new turn: a day that is not asked for in it is forgotten at the next."""
-        self._memo.turn()
-
-    def get(self, shop: Shop, day: date, make: Callable[[], T], *others: Hashable) -> T:
-        """What is made of a day by the notes up to it; `others` are what else it is made from."""
-        key = (day, *others, _told_until(shop, day)) if Memo.keeping else None
-        made, _ = self._memo.get(key, lambda: (make(), shop))  # the shop is held, so that no other record can have the number of one of its own
-        return made
-
-
-def _told_until(shop: Shop, until: date) -> tuple[object, ...]:
-    """What a shop says up to a day less its bodies, as a key."""
-    return (
-        *_of_folder(shop),
-        tuple(map(_of_build, shop.builds)),
-        tuple(_of_note(note) for note in shop.notes if note.date <= until),
-        tuple(map(_of_air, shop.episodes)),
-        tuple(map(_of_air, shop.bulletins)),
-    )
-
-
-# A record stands for itself by its number in memory (`id`), so each of these can be compared and looked up.
+# A record stands for itself by its number in memory (`id`), for both shops are at hand.
 
 
 def _of_folder(shop: Shop) -> tuple[object, ...]:

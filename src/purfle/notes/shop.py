@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import date
 from typing import TypeVar
 
-from purfle.base.memo import Latest
+from purfle.base.memo import Memo, steady
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles
@@ -19,7 +19,7 @@ from purfle.notes.journal import parse_journal_day
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note, Shop
 from purfle.notes.parse import Context, parse_bench_note, parse_build, parse_bulletin, parse_episode, parse_shop
 from purfle.notes.records.shop import ShopSheet
-from purfle.notes.retold import Retold
+from purfle.notes.retold import retold
 from purfle.notes.spots import Spot, spots_of, tell_other_texts
 
 T = TypeVar("T")
@@ -32,7 +32,7 @@ def read_shop(files: Mapping[str, bytes], assets: Iterable[str], today: date) ->
     names the pictures and sounds that exist. A file that can't be read leaves its trouble and nothing else.
     """
     troubles = Troubles()
-    present = _ASSETS.get((), assets := frozenset(assets), lambda: assets)
+    present = steady("pictures and sounds", frozenset(assets))
     spots = spots_of(files, troubles)
     tell_other_texts(present, troubles)
     builds = _builds(spots, files, Context(present, {}, troubles))
@@ -64,8 +64,8 @@ def _once_each(told: Iterable[Trouble]) -> set[Trouble]:
     return {trouble for trouble in told if trouble.code != "picture-unshown" or trouble.place not in read}
 
 
-_ASSETS, _NAMES = Latest(), Latest()
-"""The last names of pictures and of builds: while they are equal they are the very same, and known at a glance."""
+_NAMES = Memo()
+"""The last names of builds: while they are the same, in the same order, they are the very same, and known at a glance."""
 
 
 def _settings(files: Mapping[str, bytes], context: Context) -> tuple[ShopSheet, Body]:
@@ -182,12 +182,15 @@ def _kept(file: str, data: bytes, context: Context, parse: Callable[[Context], T
 
     Names of pictures are asked for by what may name one, those of builds where `asks_builds` says so.
     """
-    pictured = _PICTURED.get(file, data, lambda: MAY_NAME.search(data) is not None)
-    asked = (data, context.assets if pictured else None, context.names if asks_builds else None) if pictured or asks_builds else data
-    return _READ.get(file, asked, lambda own: parse(replace(context, troubles=own)), context.troubles)
+    asked = data, context.assets, context.names if asks_builds else None
+    return retold(_READ, file, asked, lambda own: parse(replace(context, troubles=own)), context.troubles, _same_asked)
 
 
-_PICTURED = Latest()
-"""Whether each file may name a picture: to look through all of them takes longer than all else that is asked of those that stand as they did."""
-_READ = Retold()
-"""What each file came to, by its bytes and the names that it may ask for."""
+_READ = Memo()
+"""What each file came to."""
+_Asked = tuple[bytes, frozenset[str], dict[str, str] | None]
+
+
+def _same_asked(one: _Asked, other: _Asked) -> bool:
+    (data, assets, names), (other_data, other_assets, other_names) = one, other
+    return (data is other_data or data == other_data) and names is other_names and (assets is other_assets or MAY_NAME.search(data) is None)

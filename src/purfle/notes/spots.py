@@ -8,11 +8,11 @@ import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
-from functools import lru_cache
 from typing import Literal
 
 from purfle.base import meant
 from purfle.base.groups import grouped
+from purfle.base.memo import Memo
 from purfle.base.place import Place
 from purfle.base.times import day as read_day
 from purfle.base.trouble import Trouble, Troubles, Wrong
@@ -56,13 +56,16 @@ class Spot:
 
 def spots_of(files: Mapping[str, bytes], troubles: Troubles) -> tuple[Spot, ...]:
     """Every file with its kind: build sheets by name, then all else by day and name, a day alone before one with words behind it. Names that can't be used, and what is there twice, are told."""
-    spots, of_one_day, told = _spots(tuple(files))
+    spots, of_one_day, told = _SPOTS.get((), tuple(files), lambda: _spots(tuple(files)))
     troubles.found.extend(told)
     twice = {file for some in of_one_day for file in _same_bytes(some, files, troubles)}
     return tuple(spot for spot in spots if spot.file not in twice) if twice else spots
 
 
-@lru_cache(maxsize=2)
+_SPOTS = Memo()
+"""What the last names told."""
+
+
 def _spots(names: tuple[str, ...]) -> tuple[tuple[Spot, ...], tuple[tuple[str, ...], ...], tuple[Trouble, ...]]:
     """What the names alone tell: files and their kinds, those of one folder and day together, and troubles."""
     troubles = Troubles()

@@ -14,7 +14,7 @@ from xml.etree import ElementTree
 
 from markupsafe import Markup
 
-from purfle.base.memo import Latest
+from purfle.base.memo import Memo
 from purfle.pages.feed_content import alone, still, told, watch
 from purfle.views.markdown import excerpt
 from purfle.views.public import Showroom
@@ -41,10 +41,10 @@ def atom_feed(view: Showroom) -> bytes:
     """The latest public notes, episodes and bulletins, the newest first; only called when there is at least one."""
     entries = _entries(view)
     name, root = view.site.name, view.site.address or ""
-    return _FEEDS.get((), (name, root, entries), lambda: _feed(name, root, entries))
+    return _MADE.get("feed", (name, root, entries), lambda: _feed(name, root, entries))
 
 
-_FEEDS, _MAPS = Latest(), Latest()
+_MADE = Memo()
 """The last feed and map by what stands in them: most changes are to older notes, and change no latest day."""
 
 
@@ -127,7 +127,7 @@ def sitemap(view: Showroom, paths: list[str]) -> bytes:
     """The pages' whole addresses; only called when the site has an address."""
     days = {build.path: build.latest for build in view.builds} | {episode.path: episode.day for episode in view.episodes}
     places = tuple((f"{view.site.address}{path}", days.get(path)) for path in paths)
-    return _MAPS.get((), places, lambda: _map(places))
+    return _MADE.get("map", places, lambda: _map(places))
 
 
 def _map(places: tuple[tuple[str, date | None], ...]) -> bytes:

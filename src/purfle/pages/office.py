@@ -61,48 +61,48 @@ def pages_of(view: Office, templates: Templates) -> dict[str, bytes]:
 
 
 def _pages(view: Office, templates: Templates) -> Iterator[tuple[str, bytes]]:
-    def page(name: str, here: str, root: str = "", **values: object) -> bytes:
+    def page(path: str, name: str, here: str, root: str = "", **values: object) -> tuple[str, bytes]:
         frame = Frame(view.shop, view.made, here, root, view.troubles.total, view.troubles.holding)
-        return _page(templates, name, frame=frame, **values)
+        return path, _page(templates, name, path, frame=frame, **values)
 
-    yield "index.html", page("week.html", "week", week=view.week, stock=view.stock, mind=view.mind)
-    yield "plan.html", page("plan.html", "plan", plan=view.plan)
-    yield "honesty.html", page("honesty.html", "plan", honesty=view.honesty)
-    yield "show.html", page("show.html", "show", show=view.show)
-    yield "promises.html", page("promises.html", "show", promises=view.show.all_promises)
-    yield "shots.html", page("shots.html", "show", show=view.show)
+    yield page("index.html", "week.html", "week", week=view.week, stock=view.stock, mind=view.mind)
+    yield page("plan.html", "plan.html", "plan", plan=view.plan)
+    yield page("honesty.html", "honesty.html", "plan", honesty=view.honesty)
+    yield page("show.html", "show.html", "show", show=view.show)
+    yield page("promises.html", "promises.html", "show", promises=view.show.all_promises)
+    yield page("shots.html", "shots.html", "show", show=view.show)
     for sheet in view.show.run_sheets:
-        yield sheet.page, page("run.html", "show", sheet=sheet)
-    yield "stock.html", page("stock.html", "stock", stock=view.stock)
-    yield "builds.html", page("builds.html", "builds", groups=view.groups, decisions=view.decisions)
+        yield page(sheet.page, "run.html", "show", sheet=sheet)
+    yield page("stock.html", "stock.html", "stock", stock=view.stock)
+    yield page("builds.html", "builds.html", "builds", groups=view.groups, decisions=view.decisions)
     sheets = {found.build.href: found for found in view.sheets}
     for build in view.builds:
-        yield build.page, page("build.html", "builds", "../", build=build, sheets=sheets.get(build.page))
+        yield page(build.page, "build.html", "builds", "../", build=build, sheets=sheets.get(build.page))
         if build.account:
-            yield build.account.page, page("account.html", "builds", "../", paper=build.account, back=build.page)
+            yield page(build.account.page, "account.html", "builds", "../", paper=build.account, back=build.page)
     for found in view.sheets:
-        yield found.page, page("sheets.html", "builds", "../", sheets=found)
+        yield page(found.page, "sheets.html", "builds", "../", sheets=found)
         if found.template:
-            yield found.template.page, page("sheets-frets.html", "builds", "../", sheets=found, template=found.template)
+            yield page(found.template.page, "sheets-frets.html", "builds", "../", sheets=found, template=found.template)
     for money in view.money:
-        yield money.page, page("money.html", "money", money=money, years=view.money, partners=view.partners)
-        yield money.ledger_page, page("ledger.html", "money", money=money)
+        yield page(money.page, "money.html", "money", money=money, years=view.money, partners=view.partners)
+        yield page(money.ledger_page, "ledger.html", "money", money=money)
     for paper in view.partners:
-        yield paper.page.href, page("partner.html", "money", paper=paper)
+        yield page(paper.page.href, "partner.html", "money", paper=paper)
     if not view.money:
-        yield "money.html", page("money-none.html", "money")
-    yield "troubles.html", page("troubles.html", "troubles", view=view.troubles)
+        yield page("money.html", "money-none.html", "money")
+    yield page("troubles.html", "troubles.html", "troubles", view=view.troubles)
 
 
-def _page(templates: Templates, name: str, **values: object) -> bytes:
+def _page(templates: Templates, name: str, at: str, **values: object) -> bytes:
     """One page, once nothing is asked for in it, reached or not, that what it is handed does not have."""
     if fault := fault_of_page(templates.site, name, templates.files, values):
         raise TemplateFault(fault)
-    return templates.page(name, **values)
+    return templates.page(name, at, **values)
 
 
 def troubles_page(troubles: Iterable[Trouble], lines: Mapping[str, Sequence[str]], held_since: Held, templates: Templates, shop: str, locale: str) -> bytes:
     """The page of troubles alone, for when the books are held and no other page may be renewed; `shop` is the shop's name, which may be empty."""
     view: TroublesView = troubles_of(troubles, lines, held_since, Writer(locale, NO_CURRENCY))
     frame = Frame(shop or "The office", "", "troubles", "", view.total, view.holding, alone=held_since.books is None)
-    return _page(templates, "troubles.html", frame=frame, view=view)
+    return _page(templates, "troubles.html", "alone", frame=frame, view=view)

@@ -8,13 +8,12 @@ Invariant: sees nothing but the public view, the templates and what they are mad
 import json
 import re
 from collections.abc import Callable, Iterator, Mapping
-from functools import lru_cache
+from operator import is_
 from typing import Any
 
 from markupsafe import Markup
 
-from purfle.base.memo import Each
-from purfle.base.trouble import Trouble
+from purfle.base.memo import Memo
 from purfle.pages.attributes import first_fault
 from purfle.pages.feed import atom_feed, sitemap
 from purfle.pages.showroom_filters import filters, has_certificate
@@ -60,7 +59,8 @@ SEES: dict[str, dict[str, Any]] = {
 def pages_of(view: Showroom, templates: Mapping[str, bytes]) -> dict[str, bytes]:
     """Every file of the showroom but its pictures and sounds. Raises `TemplateFault` when a template can't be used."""
     press = Templates("showroom", templates, filters(view.site.locale, view.site.currency))
-    if fault := _first_fault(tuple((name, data) for name, data in templates.items() if is_template(name))):
+    texts = {name: data for name, data in templates.items() if is_template(name)}
+    if fault := _FAULTS.get((), texts, lambda: first_fault("showroom", texts, SEES)):
         raise TemplateFault(fault)
     pages = dict(_pages(view, press))
     indexed = [path for path in pages if path != "404.html" and not path.startswith(_PAPERS)]
@@ -74,9 +74,8 @@ def pages_of(view: Showroom, templates: Mapping[str, bytes]) -> dict[str, bytes]
     return {**press.assets(), **pages}
 
 
-@lru_cache(maxsize=8)
-def _first_fault(texts: tuple[tuple[str, bytes], ...]) -> Trouble | None:
-    return first_fault("showroom", dict(texts), SEES)
+_FAULTS = Memo()
+"""What is wrong with the templates."""
 
 
 def _pages(view: Showroom, press: Templates) -> Iterator[tuple[str, bytes]]:
@@ -149,13 +148,17 @@ def _robots(view: Showroom) -> bytes:
 
 def _words(view: Showroom) -> bytes:
     """The words of specifications, stories and logs, for looking something up without a server."""
-    return f"globalThis.showroomWords = {{{', '.join(_LOOKED_UP.of(view.builds, (), _words_of))}}};\n".encode()
+    return f"globalThis.showroomWords = {{{', '.join(map(_words_of, view.builds))}}};\n".encode()
 
 
-_LOOKED_UP = Each()
-"""What each build brings to them."""
+_LOOKED_UP = Memo()
+"""What each build brings to them, by its page."""
 
 
 def _words_of(build: BuildView) -> str:
+    return _LOOKED_UP.get(build.path, build, lambda: _looked_up(build), is_)
+
+
+def _looked_up(build: BuildView) -> str:
     words = " ".join((*(line.value for line in build.specs), build.story.plain, *(entry.text.plain for entry in build.log)))
     return f"{json.dumps(build.address)}: {json.dumps(words)}"

@@ -4,16 +4,17 @@ Invariant: no loader of files; what a template may see is what it is handed, and
 """
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, is_dataclass
 from functools import cached_property, lru_cache
 from itertools import islice
+from operator import is_
 from types import TracebackType
 from typing import Any, NoReturn
 
 from jinja2 import BaseLoader, Environment, StrictUndefined, TemplateNotFound, TemplateSyntaxError
 from jinja2.exceptions import TemplateError, TemplateRuntimeError
 
-from purfle.base.memo import Digests, Memo
+from purfle.base.memo import Memo, digest, keeping, told, very
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble
 from purfle.pages.sandbox import Sandbox
@@ -42,21 +43,22 @@ class Templates:
     filters: Mapping[str, Callable[..., Any]]
     """Functions that templates may use after a bar, such as `{{ day | long_date }}`."""
 
-    def page(self, name: str, **values: Any) -> bytes:
-        """One page as UTF-8. Raises `TemplateFault` when the template is missing or wrong."""
-        if not Memo.keeping:
-            return self._page(self._environment, name, values)
-        very = tuple((word, value if type(value) is str else id(value)) for word, value in values.items())
-        return _VERY.get((self._environment, name, very), lambda: (self._told_page(name, values), values))[0]
+    def page(self, name: str, at: str = "", **values: Any) -> bytes:
+        """One page as UTF-8; `at` tells it from others of this template that have the same words. Raises `TemplateFault` when the template is missing or wrong."""
+        if not keeping():
+            return self._page(name, values)
+        words = tuple(item for item in values.items() if type(item[1]) is str)
+        page, others = (self._environment, name, at, words), tuple(value for value in values.values() if type(value) is not str)
 
-    def _told_page(self, name: str, values: Mapping[str, Any]) -> bytes:
-        key = _DIGESTS.of(*sorted(values.items()))
-        return _PAGES.get(key and (self._environment, name, key), lambda: self._page(self._environment, name, values))
+        def unless_told() -> bytes:
+            return _TOLD.get(page, _digest_of(others) or object(), lambda: self._page(name, values))
 
-    def _page(self, environment: Sandbox, name: str, values: Mapping[str, Any]) -> bytes:
-        environment.counted = 0
+        return _VERY.get(page, others, unless_told, very)
+
+    def _page(self, name: str, values: Mapping[str, Any]) -> bytes:
+        self._environment.counted = 0
         try:
-            return b"".join(_encoded(environment.get_template(name).generate(**values)))
+            return b"".join(_encoded(self._environment.get_template(name).generate(**values)))
         except TemplateNotFound as missing:
             raise TemplateFault(_missing(self.site, missing)) from None
         except _FAULTS as fault:
@@ -82,16 +84,16 @@ def _encoded(pieces: Iterator[str]) -> Iterator[bytes]:
         yield "".join(some).encode()
 
 
-_VERY, _PAGES = Memo(), Memo()
-"""Pages by their templates and by all that they were handed: by the very values, which are held so that no others can have their numbers, and by what those tell."""
-_DIGESTS = Digests()
+_VERY, _TOLD, _DIGESTS = Memo(), Memo(), Memo()
+"""Pages by their words and by the very values that they were handed, which is soon seen; by what those tell; and what each record among them tells."""
 
 
-def turn() -> None:
-    """Begin a new compile: pages that it does not ask for are forgotten at the next."""
-    _VERY.turn()
-    _PAGES.turn()
-    _DIGESTS.turn()
+def _digest_of(value: object) -> str | None:
+    """As `told`, with the digest of each record in place of what it writes, which is kept for as long as it is the very same."""
+    if type(value) is tuple:
+        parts = [_digest_of(part) for part in value]
+        return None if None in parts else digest(",".join(map(str, parts)))
+    return _DIGESTS.get(id(value), value, lambda: told(value), is_) if is_dataclass(value) else told(value)
 
 
 @lru_cache(maxsize=8)

@@ -7,9 +7,10 @@ Invariant: pure functions of bytes; what is no JPEG, PNG, WebP, GIF, AVIF, HEIC 
 import io
 import re
 from collections.abc import Iterator, Mapping
-from functools import lru_cache
+from functools import partial
 from typing import TYPE_CHECKING
 
+from purfle.base.memo import Memo
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Wrong
 from purfle.pages.site_files import own_files, shown_path
@@ -30,11 +31,14 @@ _MEND = "save it for the web without metadata, or show it on the about page as !
 def telling(owner: Mapping[str, bytes]) -> Iterator[Trouble]:
     """Those of the owner's files, by path in `site_templates/`, with data of a camera or a program in them."""
     for name, data in sorted(own_files(_SITE, owner).items()):
-        if what := _carried(data):
+        if what := _CARRIED.get(name, data, partial(_carried, data)):
             yield Trouble(Place(shown_path(_SITE, name), 0), "asset-tells", f"it carries {what}, which would be published with it", _MEND)
 
 
-@lru_cache(maxsize=64)  # of a PNG the pixels are decoded, which takes a while at every save
+_CARRIED = Memo()
+"""By name: of a PNG the pixels are decoded, which takes a while at every save."""
+
+
 def _carried(data: bytes) -> str | None:
     """What a file carries beside what is seen; None when it is nothing, or the file no picture."""
     if b"<svg" in data[:2000]:

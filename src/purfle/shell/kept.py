@@ -12,7 +12,7 @@ from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Any, BinaryIO, Generic, NamedTuple, TypeVar
 
 from purfle.base.codes import CODES
-from purfle.base.memo import Memo
+from purfle.base.memo import keeping
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Wrong
 from purfle.shell import plain
@@ -157,7 +157,7 @@ def seen_before(store: Store) -> dict[str, Seen]:
 def close(maker: Maker[T], outcomes: Mapping[str, Outcome[T]], before: Mapping[str, Seen]) -> None:
     """Note the stamps for the next time, and drop what no source needs any more."""
     store, keys = maker.store, {one.key for one in outcomes.values() if one.key}
-    if not Memo.keeping or keys != {noted.key for noted in before.values()}:
+    if not keeping() or keys != {noted.key for noted in before.values()}:
         store.keep_only(keys, {path for one in outcomes.values() if one.made is not None for path in maker.files(one.made)})
     seen = {path: Seen(one.key, one.stamp) for path, one in outcomes.items() if one.key and one.stamp}
     if seen != before:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from pathlib import Path
 
-from purfle.base.memo import Memo
+from purfle.base.memo import turn
 from purfle.base.trouble import Trouble
 from purfle.shell.follow import LOOK_OFTEN, Bell, Look, follow
 from purfle.shell.make import Made, compile_to_disk, out_of
@@ -48,7 +48,8 @@ class Sitting:
         """Compile what was seen; say what came of it, and give whether it came to its end. Never raises."""
         began = time.monotonic()
         try:
-            made = compile_to_disk(look.folder, look.today, memory=self.memory)
+            with turn():
+                made = compile_to_disk(look.folder, look.today, memory=self.memory)
         except Busy as busy:
             self._in_the_way(look, str(busy), "let it end")
         except FileNotFoundError as error:  # out/, or the shop with it, was taken away meanwhile: there is a reason to speak of it only if that goes on
@@ -161,7 +162,6 @@ def _clear_twins(root: Path) -> None:
 
 def sit(root: Path, today: date | None, office_port: int, showroom_port: int) -> None:
     """Follow the shop at `root` until Ctrl-C or a polite kill. Raises `NotShown` when a port is taken."""
-    Memo.keeping = True  # compiles follow each other here; one-shot commands ask nothing twice
     out = Printer(sys.stdout)
     states = (State(), State())
     previews: list[Preview] = []
@@ -181,7 +181,6 @@ def sit(root: Path, today: date | None, office_port: int, showroom_port: int) ->
         follow(root, lambda: today or date.today(), bell, sitting.compile_it, sitting.gone, sitting.stands, sitting.deaf)
         out.line("Ended.")
     finally:
-        Memo.keeping = False
         for state in states:
             state.close()
         for preview in previews:

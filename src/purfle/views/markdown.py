@@ -7,13 +7,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from functools import lru_cache
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
 
-from purfle.base.memo import Memo
+from purfle.base.memo import Memo, keeping
 from purfle.notes.model import Body
 from purfle.views.markdown_pictures import inline_words, pictures_apart, pictures_together
 from purfle.views.markdown_rules import Surroundings, parser
@@ -38,44 +37,48 @@ def rendered(body: Body, around: Surroundings) -> Text:
     """The HTML and the plain words of a text."""
     if not body.text.strip():
         return Text(Markup(""), "")
-    if not Memo.keeping:
+    if not keeping():
         return _converted(body, around)
-    paths = tuple((picture.src, picture.path) for picture in body.pictures)
-    shelf = _shelf(body.text, paths, around.root, around.top_heading, around.mark)
-    for asked, text in shelf:
-        if all(getattr(around, kind).get(name) == answer for kind, name, answer in asked):
-            return text
-    pages, pictures, sounds = (_Asked(kind, getattr(around, kind), []) for kind in ("pages", "pictures", "sounds"))
-    text = _converted(body, replace(around, pages=pages, pictures=pictures, sounds=sounds))
-    shelf.append(((*pages.asked, *pictures.asked, *sounds.asked), text))
-    del shelf[:-_MOST_KEPT]
-    return text
+    place = body.text, tuple((picture.src, picture.path) for picture in body.pictures), around.root, around.top_heading, around.mark
+    asked = _Asked(around)
+    return _TEXTS.get(place, asked, lambda: _converted(body, asked.remembering()), _Asked.answers)
 
 
-_Answers = tuple[tuple[str, str, Any], ...]
-_MOST_KEPT = 4
-"""Conversions of one text; older ones are of pictures that have changed since."""
+_TEXTS = Memo()
+"""Texts by all but what their links and pictures lead to: nearly every note is as it was, and converting is the larger part of making its page."""
 
 
-@lru_cache(maxsize=16384)
-def _shelf(text: str, paths: tuple[tuple[str, str | None], ...], root: str, top_heading: int, mark: str) -> list[tuple[_Answers, Text]]:
-    """Where the conversions of one text are kept, each with what it asked of its surroundings and was answered.
+@dataclass(slots=True)
+class _Asked:
+    """What a text asked of its surroundings and was answered."""
 
-    While purfle follows, nearly every note is as it was a moment ago, and converting is the larger part of making its page.
-    """
-    return []
+    around: Surroundings
+    looked_up: list[tuple[str, str, Any]] = field(default_factory=list)
+    """Kind, name and answer."""
+
+    def remembering(self) -> Surroundings:
+        """The surroundings, which remember what is looked up in them."""
+        pages, pictures, sounds = (_Remembering(kind, getattr(self.around, kind), self.looked_up) for kind in ("pages", "pictures", "sounds"))
+        return replace(self.around, pages=pages, pictures=pictures, sounds=sounds)
+
+    def answers(self, other: _Asked) -> bool:
+        """Whether the other's surroundings answer all that was asked of these the same; then the same was asked of them."""
+        if not all(getattr(other.around, kind).get(name) == answer for kind, name, answer in self.looked_up):
+            return False
+        other.looked_up = self.looked_up
+        return True
 
 
 @dataclass(frozen=True, slots=True)
-class _Asked(Mapping[str, Any]):
+class _Remembering(Mapping[str, Any]):
     """A mapping that remembers what was looked up in it."""
 
     kind: str
     answers: Mapping[str, Any]
-    asked: list[tuple[str, str, Any]]
+    looked_up: list[tuple[str, str, Any]]
 
     def __getitem__(self, name: str) -> Any:
-        self.asked.append((self.kind, name, self.answers.get(name)))
+        self.looked_up.append((self.kind, name, self.answers.get(name)))
         return self.answers[name]
 
     def __iter__(self) -> Iterator[str]:

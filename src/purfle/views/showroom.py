@@ -9,7 +9,7 @@ from dataclasses import replace
 from datetime import date
 from unicodedata import normalize
 
-from purfle.base.memo import Latest, told
+from purfle.base.memo import steady
 from purfle.notes.model import Shop
 from purfle.progress.model import Progress
 from purfle.show.model import PromiseState
@@ -31,7 +31,7 @@ def showroom_of(shop: Shop, progress: Mapping[str, Progress], promises: Iterable
     builds = sorted((build_view(desk, build) for build in desk.builds), key=gallery_order)
     bulletins = bulletin_views(desk)
     return Showroom(
-        site=_site(desk, bool(episodes), bool(bulletins), any(b.log for b in builds)),
+        site=steady("the site", _site(desk, bool(episodes), bool(bulletins), any(b.log for b in builds))),
         builds=tuple(builds),
         episodes=episodes,
         coming_up=coming_up(desk, promises),
@@ -42,7 +42,7 @@ def showroom_of(shop: Shop, progress: Mapping[str, Progress], promises: Iterable
 def _site(desk: ShowroomDesk, has_episodes: bool, has_bulletins: bool, has_log: bool) -> Site:
     sheet = desk.shop.settings
     about = rendered(desk.shop.about, replace(desk.around, mark="about"))
-    site = Site(
+    return Site(
         name=sheet.name,
         place=sheet.place or "",
         contact=sheet.contact,
@@ -55,7 +55,6 @@ def _site(desk: ShowroomDesk, has_episodes: bool, has_bulletins: bool, has_log: 
         has_bulletins=has_bulletins,
         has_feed=has_episodes or has_bulletins or has_log,
     )
-    return _SITES.get((), told(site) or object(), lambda: site)
 
 
 def _in_ascii(address: str) -> str:
@@ -65,7 +64,3 @@ def _in_ascii(address: str) -> str:
     scheme, colon, rest = address.partition("://")
     host, slash, path = rest.partition("/")
     return normalizeLink(f"{scheme}{colon}{normalize('NFC', host).lower()}{slash}{normalize('NFC', path)}")
-
-
-_SITES = Latest()
-"""The last site: one that tells the same is the very same, so that pages need not look into it."""

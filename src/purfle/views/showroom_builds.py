@@ -8,7 +8,7 @@ from datetime import date
 from urllib.parse import quote
 
 from purfle.base.groups import grouped
-from purfle.base.memo import Latest
+from purfle.base.memo import Memo, very
 from purfle.notes.model import Build, Note
 from purfle.progress.model import PublicState
 from purfle.show.publication import build_address, public_notes
@@ -24,12 +24,10 @@ STATES: tuple[PublicState, ...] = ("for sale", "in the works", "finished", "sold
 
 def build_view(desk: ShowroomDesk, build: Build) -> BuildView:
     """The very view that was made before, for as long as the build, its notes and all around them are the very same."""
-    own = (build, *desk.shop.notes_of(build.id))
-    return _VIEWS.get(build.id, (desk.mark, *map(id, own)), lambda: (_build(desk, build), own))[0]
+    return _VIEWS.get(build.id, (desk.mark, build, *desk.shop.notes_of(build.id)), lambda: _build(desk, build), very)
 
 
-_VIEWS = Latest()
-"""The view of each build beside what it was made from, which is held so that no other can have its number."""
+_VIEWS = Memo()
 
 
 def gallery_order(build: BuildView) -> tuple[int, int, str, str]:

@@ -8,10 +8,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from purfle.base.memo import Mark
+from purfle.base.memo import Memo, very
 from purfle.notes.model import Build, Episode, Shop
 from purfle.notes.records.build import Credit as CreditSheet
-from purfle.notes.same import RECORDS
+from purfle.notes.same import mark_of_records
 from purfle.progress.model import Progress
 from purfle.show.publication import build_address, build_path, episode_address, public_builds, public_episodes
 from purfle.views.markdown_rules import Surroundings
@@ -74,11 +74,16 @@ def desk_of(shop: Shop, progress: Mapping[str, Progress], pictures: Pictures, so
         around=Surroundings("", pages, pictures, sounds),
         episodes=episodes,
         visits=visits,
-        mark=_AROUND.of((RECORDS.of(shop), progress, pictures, sounds, today)),
+        mark=_AROUND.get((), ((mark_of_records(shop), progress), pictures, sounds, today), object, _same_around),
     )
 
 
-_AROUND = Mark[tuple[object, ...]](lambda one, other: one[0] is other[0] and one[1] is other[1] and one[2:] == other[2:])
+_AROUND = Memo()
+_Around = tuple[tuple[object, ...], Pictures, Sounds, date]
+
+
+def _same_around(one: _Around, other: _Around) -> bool:
+    return very(one[0], other[0]) and one[1:] == other[1:]
 
 
 def episode_path(episode: Episode) -> str:

@@ -10,8 +10,9 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Set
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import partial
 
-from purfle.base.memo import Each, Latest
+from purfle.base.memo import Memo, steady, very
 from purfle.base.names import plain
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles
@@ -22,9 +23,9 @@ from purfle.notes.leaks.seen import Seen, readings
 from purfle.notes.leaks.spelling import any_of, run_together
 from purfle.notes.leaks.sums import sums, tells_of_a_deal
 from purfle.notes.model import Shop
-from purfle.notes.openly import Words, public_texts, record_words, text_words
-from purfle.notes.retold import Retold
-from purfle.notes.same import RECORDS
+from purfle.notes.openly import Holder, Words, public_texts, record_words, text_words
+from purfle.notes.retold import retold
+from purfle.notes.same import mark_of_records
 from purfle.notes.walk import Found, records
 
 
@@ -50,9 +51,9 @@ class _Sought:
 
 def check_leaks(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
     """Tell of every private name, serial and amount in text that may be published."""
-    sought = _SOUGHT.get("sought", (RECORDS.of(shop), shop.assets), lambda own: _of_records(shop, met, own), troubles)
-    for told in _TEXTS.of(public_texts(shop), (sought,), lambda holder: _leaks(text_words(holder), sought)):
-        troubles.found.extend(told)
+    sought = _sought(shop, met, troubles)
+    for holder in public_texts(shop):
+        troubles.found.extend(_TEXTS.get(id(holder), (holder, sought), partial(_of_text, holder, sought), very))
 
 
 def leaks_beside_notes(shop: Shop, texts: Iterable[Words]) -> tuple[Trouble, ...]:
@@ -60,20 +61,26 @@ def leaks_beside_notes(shop: Shop, texts: Iterable[Words]) -> tuple[Trouble, ...
     typed = tuple(texts)
     if not typed:
         return ()  # most shops have none, and what to look for is worked out of every record
-    sought = _SOUGHT.get("sought", (RECORDS.of(shop), shop.assets), lambda own: _of_records(shop, records(shop), own), Troubles())
+    sought = _sought(shop, records(shop), Troubles())
     return tuple(replace(told, mend="take it out") for words in typed for told in _leaks_in(words, sought, (_check_names, _check_serials, _check_amounts)))
 
 
-_SOUGHT = Retold()
+_SOUGHT = Memo()
 """What is looked for, with what of it stands in public words of the records themselves."""
-_STEADY = Latest()
-"""The last of what was looked for: while it is equal it is the very same."""
-_TEXTS = Each()
-"""What stands in each text."""
+_TEXTS = Memo()
+"""What stands in each text, by the number in memory of what holds it: that is held beside it, so no other can have its number."""
+
+
+def _sought(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> _Sought:
+    """What is looked for; what of it stands in public words of the records is told at once."""
+    return retold(_SOUGHT, (), (mark_of_records(shop), shop.assets), lambda own: _of_records(shop, met, own), troubles)
+
+
+def _of_text(holder: Holder, sought: _Sought) -> tuple[Trouble, ...]:
+    return _leaks(text_words(holder), sought)
 
 
 def _of_records(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> _Sought:
-    """What is looked for; what of it stands in public words of the records is told at once."""
     titles = {run_together(build.sheet.title): build.id for build in shop.builds if build.sheet.title}
     names = private_names(shop, met)
     serials = _private_serials(shop)
@@ -88,7 +95,7 @@ def _of_records(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> _Soug
         currency=shop.settings.currency,
         files=frozenset(name.rpartition("/")[2].casefold().rpartition(" ")[2] for name in shop.assets),
     )
-    sought = _STEADY.get((), sought, lambda: sought)
+    sought = steady("looked for in public words", sought)
     troubles.found.extend(_leaks(record_words(shop), sought))
     return sought
 
