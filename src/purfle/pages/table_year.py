@@ -12,41 +12,48 @@ from decimal import Decimal
 from purfle.base.place import Place
 from purfle.books.figures import Line, Year
 from purfle.books.ledger import ADDITIONS, PURCHASES, WITHDRAWN, Book
+from purfle.books.statement import Stated, balances_of, statement_of
 from purfle.pages.table_cells import HOURS, NOT_ADVICE, Cell, Formula, Sum, Table, sources
 
 
 def year_table(year: Year) -> Table:
     """The year's figures in order, then what stands beside them."""
-    cost, form, first, notes = year.cost_of_goods_sold, dict(year.form_lines), 2, _by_figure(year.lines)
-    lost = [line.source for line in year.lines if line.book == Book.COGS.value and line.account == "lost"]
+    stated, notes = statement_of(year), _by_figure(year.lines)
+    totals, said = _totals(stated), _said(year)
     rows: list[tuple[Cell | Formula, ...]] = [
-        ("sales", year.sales, form.get("sales")),
-        ("returns", year.returns, form.get("returns")),
-        ("opening inventory", cost.opening_inventory, form.get("opening_inventory"), "last year's closing inventory"),
-        ("purchases", cost.purchases, form.get("purchases")),
-        ("materials", cost.materials, form.get("materials")),
-        ("outside work", cost.outside_work, form.get("outside_work")),
-        ("other costs", cost.other_costs, form.get("other_costs")),
-        (_CLOSING, cost.closing_inventory, form.get("closing_inventory"), "the four lines of inventory below"),
-        ("cost of goods sold", Sum("=SUM(B4:B8)-B9", cost.total), form.get("cost_of_goods_sold")),
-        ("of which lost", cost.of_which_lost, None, sources(lost)),
-        ("gross profit", Sum("=B2-B3-B10", year.gross_profit), form.get("gross_profit")),
+        (name, Sum(totals[name], one.amount) if name in totals else one.amount, one.form_line or None, *said.get(name, ())) for name, one in stated.items()
     ]
-    start = len(rows) + first
-    rows += [(f"expense: {e.kind}", e.amount, e.form_line) for e in year.expenses]
-    spent = sum((e.amount for e in year.expenses), Decimal(0))
-    total = f"=SUM(B{start}:B{len(rows) + first - 1})" if year.expenses else "=0"
-    rows += [
-        ("expenses", Sum(total, spent), None),
-        ("show income", year.show_income, form.get("show_income")),
-        ("other income", year.other_income, form.get("other_income")),
-    ]
-    last = len(rows) + first - 1
-    rows.append(("net profit", Sum(f"=B12-B{last - 2}+B{last - 1}+B{last}", year.net_profit), form.get("net_profit"), NOT_ADVICE))
-    rows += _beside(year)
-    shown = (_of_year(n, row, notes, len(rows) + first - 1) for n, row in enumerate(rows, first))
+    rows += [(HOURS, year.hours, None), *((name, one.amount, None) for name, one in balances_of(year).items())]
+    shown = (_of_year(n, row, notes, len(rows) + _FIRST - 1) for n, row in enumerate(rows, _FIRST))
     marked = ((*row, "estimated" if row[0] in year.estimates else "") for row in shown)
     return Table(("figure", f"amount in {year.currency}", "tax form line", "source", "estimated"), tuple(marked))
+
+
+_FIRST = 2
+"""The row of the first figure, below the heads."""
+
+
+def _totals(stated: Mapping[str, Stated]) -> dict[str, str]:
+    """The figures that are worked out from those above them, each with its formula."""
+    at = {name: f"B{number}" for number, name in enumerate(stated, _FIRST)}
+    expenses = [at[name] for name in stated if name.startswith("expense: ")]
+    return {
+        "cost of goods sold": f"=SUM({at['opening inventory']}:{at['other costs']})-{at[_CLOSING]}",
+        "gross profit": f"={at['sales']}-{at['returns']}-{at['cost of goods sold']}",
+        "expenses": f"=SUM({expenses[0]}:{expenses[-1]})" if expenses else "=0",
+        "net profit": f"={at['gross profit']}-{at['expenses']}+{at['show income']}+{at['other income']}",
+    }
+
+
+def _said(year: Year) -> dict[str, tuple[str]]:
+    """What stands as the source of figures that are not the sum of lines of their own."""
+    lost = [line.source for line in year.lines if line.book == Book.COGS.value and line.account == "lost"]
+    return {
+        "opening inventory": ("last year's closing inventory",),
+        _CLOSING: ("the four lines of inventory below",),
+        "of which lost": (sources(lost),),
+        "net profit": (NOT_ADVICE,),
+    }
 
 
 _CLOSING = "closing inventory"
@@ -65,28 +72,6 @@ def _of_year(number: int, row: tuple[Cell | Formula, ...], notes: "Notes", last:
 
 _WILD = re.compile(r"[*?~]")
 """What SUMIF takes for a pattern; a figure so named is written as a number."""
-
-
-def _beside(year: Year) -> list[tuple[Cell | Formula, ...]]:
-    tax, held = year.sales_tax, year.inventory
-    figures: Mapping[str, Decimal] = {
-        HOURS: year.hours,
-        "deposits held": year.deposits_held,
-        "owed by customers": year.owed_by_customers,
-        "payables": year.payables,
-        "sales tax collected": tax.collected,
-        "sales tax remitted": tax.remitted,
-        "sales tax owed": tax.owed,
-        "reclaimable tax": year.tax_reclaimable,
-        "partner shares owed": year.partner_shares_owed,
-        **{f"partner shares owed: {partner.words}": partner.owed for partner in year.partners},
-        "withdrawn": year.withdrawn,
-        "inventory: instruments": held.instruments,
-        "inventory: work in progress": held.work_in_progress,
-        "inventory: stock": held.stock,
-        "inventory: on the way": held.on_the_way,
-    }
-    return [(name, value, None) for name, value in figures.items()]
 
 
 @dataclass(frozen=True, slots=True)

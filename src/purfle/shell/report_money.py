@@ -5,7 +5,7 @@ Invariant: as in `report`, whose values these are written with.
 
 import json
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from purfle.base.money import rounded, unit
@@ -13,6 +13,7 @@ from purfle.books.closed import stated
 from purfle.books.decisions import Contribution
 from purfle.books.figures import BuildRow, CustomerAccount, Line, OwnersPiece, Quote, Year
 from purfle.books.ledger import ON_THE_WAY
+from purfle.books.statement import balances_of, statement_of
 from purfle.progress.model import Progress
 from purfle.shell.job_sheet import JobSheet
 from purfle.shell.report import DASH, amounts, hours, on, percent
@@ -24,7 +25,7 @@ def year(y: Year, out: Printer) -> None:
     """The year's figures."""
     amount = amounts(y.currency)
     out.heading(f"{y.year}: {y.first} to {y.last}, in {y.currency}")
-    out.table(("", "amount", "form line"), year_rows(y), frozenset({1, 2}))
+    out.table(("", "amount", "form line"), tuple(_year_rows(y)), frozenset({1, 2}))
     _builds(y, out)
     if y.stock:
         out.title("Stock")
@@ -96,40 +97,29 @@ def one_table(y: Year, name: str, out: Printer) -> None:
     out.line("Worked out from your notes; not tax advice.")
 
 
-def year_rows(y: Year) -> list[tuple[str, str, str]]:
+_SIGNS = {
+    **dict.fromkeys(("purchases", "materials", "outside work", "other costs"), "+ "),
+    "closing inventory": "- ",
+    "cost of goods sold": "= ",
+    "of which lost": "  ",
+}
+_PARTNER = "partner shares owed: "
+_ELSEWHERE = frozenset(("expenses", "sales tax collected", "sales tax remitted"))
+"""Figures that only a spreadsheet has, and `--json`."""
+
+
+def _year_rows(y: Year) -> Iterator[tuple[str, str, str]]:
     """The year's figures in order, as name, amount and line of the tax form."""
     amount = amounts(y.currency)
-    cogs = y.cost_of_goods_sold
-    rows: list[tuple[str, Decimal | None]] = [
-        ("sales", y.sales),
-        ("returns", y.returns),
-        ("opening inventory", cogs.opening_inventory),
-        ("+ purchases", cogs.purchases),
-        ("+ materials", cogs.materials),
-        ("+ outside work", cogs.outside_work),
-        ("+ other costs", cogs.other_costs),
-        ("- closing inventory", cogs.closing_inventory),
-        ("= cost of goods sold", cogs.total),
-        ("  of which lost", cogs.of_which_lost),
-        ("gross profit", y.gross_profit),
-        *((f"expense: {e.kind}", e.amount) for e in y.expenses),
-        ("show income", y.show_income),
-        ("other income", y.other_income),
-        ("net profit", y.net_profit),
-        ("deposits held", y.deposits_held),
-        ("owed by customers", y.owed_by_customers),
-        ("payables", y.payables),
-        ("sales tax owed", y.sales_tax.owed),
-        *([("reclaimable tax", y.tax_reclaimable)] if y.tax_reclaimable else []),
-        ("partner shares owed", y.partner_shares_owed),
-        *((f"  {p.words}", p.owed) for p in y.partners),
-        ("withdrawn", y.withdrawn),
-        ("cash in", y.cash.cash_in),
-        ("cash out", y.cash.cash_out),
-    ]
-    form = {name.replace("_", " "): line for name, line in y.form_lines} | {f"expense: {e.kind}": e.form_line or "" for e in y.expenses}
-    figures = [(f"{name} (estimate)" if name.lstrip("+ ") in y.estimates else name, amount(value), form.get(name.lstrip("+-= "), "")) for name, value in rows]
-    return [*figures, ("hours", hours(y.hours), ""), ("profit per hour", amount(y.profit_per_hour), "")]
+    for name, one in {**statement_of(y), **balances_of(y)}.items():
+        if name in _ELSEWHERE or name.startswith("inventory: ") or (name == "reclaimable tax" and not one.amount):
+            continue
+        words = f"  {name.removeprefix(_PARTNER)}" if name.startswith(_PARTNER) else f"{_SIGNS.get(name, '')}{name}"
+        yield f"{words} (estimate)" if one.estimated else words, amount(one.amount), one.form_line
+    for name, moved in (("cash in", y.cash.cash_in), ("cash out", y.cash.cash_out)):
+        yield f"{name} (estimate)" if name in y.estimates else name, amount(moved), ""
+    yield "hours", hours(y.hours), ""
+    yield "profit per hour", amount(y.profit_per_hour), ""
 
 
 def sheet(job: JobSheet, out: Printer) -> None:

@@ -4,12 +4,13 @@ Invariant: makes no figure of its own; what is added up here are the books' own 
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from purfle.base.names import folded
 from purfle.books.figures import BuildRow, Year
 from purfle.books.kinds import SELLING, SHARE
+from purfle.books.statement import Stated, balances_of, statement_of
 from purfle.books.taxforms import form_title
 from purfle.views.office_decisions import BreakEvenView, break_even_view
 from purfle.views.office_desk import Figure, Link, OfficeDesk, anchor_of
@@ -122,8 +123,8 @@ def money_of(desk: OfficeDesk, year: Year, newest: bool) -> Money:
         tied_up=tied_up(desk, year, ledger_page),
         tied_up_total=desk.money(year.cost_of_goods_sold.closing_inventory, "closing inventory" in year.estimates),
         cash=cash_by_month(desk, year.cash.months),
-        cash_in=_booked(desk, year.cash.cash_in, ledger_page, "cash", "cash in" in year.estimates),
-        cash_out=_booked(desk, year.cash.cash_out, ledger_page, "cash", "cash out" in year.estimates),
+        cash_in=_moved(desk, year, year.cash.cash_in, "cash in", ledger_page),
+        cash_out=_moved(desk, year, year.cash.cash_out, "cash out", ledger_page),
         margins=margins(desk, year.builds),
         builds=tuple(_build(desk, row) for row in year.builds),
         collection=tuple(
@@ -153,79 +154,83 @@ def _driven(desk: OfficeDesk, year: Year) -> str:
     return " and ".join(f"{desk.write.number(sum_)}\u00a0{unit}" for sum_, unit in zip(sums, units, strict=True))
 
 
+def _moved(desk: OfficeDesk, year: Year, amount: Decimal, name: str, ledger: str) -> Figure:
+    return desk.money(amount, name in year.estimates, f"{ledger}#cash" if amount else None)
+
+
 def _statement(desk: OfficeDesk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
-    spent = sum((line.amount for line in year.expenses), Decimal(0))
-    expenses = [
-        StatementLine(
-            e.kind, desk.money(e.amount, f"expense: {e.kind}" in year.estimates, f"{ledger}#{account_id('expenses', e.kind)}"), "part", e.form_line or ""
-        )
-        for e in year.expenses
-    ]
-    goods, form = year.cost_of_goods_sold.total, dict(year.form_lines)
+    rows = statement_of(year)
+
+    def line(words: str, name: str) -> StatementLine:
+        return _line(desk, words, rows[name], _booked(rows[name], ledger, name))
+
+    def expense(kind: str) -> StatementLine:
+        return _line(desk, kind, rows[f"expense: {kind}"], f"{ledger}#{account_id('expenses', kind)}", "part")
+
     return (
-        StatementLine("Sales", _booked(desk, year.sales, ledger, "sales"), "line", form.get("sales", "")),
-        StatementLine("less returns", _booked(desk, year.returns, ledger, "returns"), "line", form.get("returns", "")),
-        StatementLine("less cost of goods sold", _booked(desk, goods, ledger, "cost of goods sold"), "line"),
-        StatementLine("Gross profit", desk.money(year.gross_profit), "sum", form.get("gross_profit", "")),
-        *expenses,
-        StatementLine("less expenses", _booked(desk, spent, ledger, "expenses"), "line"),
-        StatementLine("Show income", _booked(desk, year.show_income, ledger, "show income"), "line", form.get("show_income", "")),
-        StatementLine("Other income", _booked(desk, year.other_income, ledger, "other income"), "line", form.get("other_income", "")),
-        StatementLine("Net profit", desk.money(year.net_profit, "net profit" in year.estimates), "result", form.get("net_profit", "")),
+        line("Sales", "sales"),
+        line("less returns", "returns"),
+        replace(line("less cost of goods sold", "cost of goods sold"), form_line=""),  # it stands where they are laid out
+        _line(desk, "Gross profit", rows["gross profit"], None, "sum"),
+        *(expense(e.kind) for e in year.expenses),
+        line("less expenses", "expenses"),
+        line("Show income", "show income"),
+        line("Other income", "other income"),
+        _line(desk, "Net profit", rows["net profit"], None, "result"),
     )
 
 
-def _booked(desk: OfficeDesk, amount: Decimal, ledger: str, book: str, estimated: bool = False) -> Figure:
-    """An amount that leads to its lines, if it has any."""
-    return desk.money(amount, estimated, f"{ledger}#{anchor_of(book)}" if amount else None)
+def _line(desk: OfficeDesk, words: str, row: Stated, link: str | None, kind: str = "line") -> StatementLine:
+    return StatementLine(words, desk.money(row.amount, row.estimated, link), kind, row.form_line)
+
+
+def _booked(row: Stated, ledger: str, book: str) -> str | None:
+    """Where the lines of a figure stand, if it has any."""
+    return f"{ledger}#{anchor_of(book)}" if row.amount else None
+
+
+_GOODS = {
+    "opening inventory": "Opening inventory",
+    "purchases": "Purchases, landed",
+    "materials": "Materials and supplies",
+    "outside work": "Outside work",
+    "other costs": "Other costs",
+    "closing inventory": "less closing inventory",
+}
 
 
 def _goods(desk: OfficeDesk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
-    goods, form = year.cost_of_goods_sold, dict(year.form_lines)
+    rows = statement_of(year)
     moved = any(line.book == "inventory" for line in year.lines)
-    rows = (
-        ("Opening inventory", "opening_inventory", goods.opening_inventory),
-        ("Purchases, landed", "purchases", goods.purchases),
-        ("Materials and supplies", "materials", goods.materials),
-        ("Outside work", "outside_work", goods.outside_work),
-        ("Other costs", "other_costs", goods.other_costs),
-        ("less closing inventory", "closing_inventory", goods.closing_inventory),
-    )
+    total, lost = rows["cost of goods sold"], rows["of which lost"]
     return (
-        *(
-            StatementLine(
-                words,
-                desk.money(amount, name.replace("_", " ") in year.estimates, f"{ledger}#inventory" if moved and amount else None),
-                "line",
-                form.get(name, ""),
-            )
-            for words, name, amount in rows
-        ),
-        StatementLine("Cost of goods sold", _booked(desk, goods.total, ledger, "cost of goods sold"), "result", form.get("cost_of_goods_sold", "")),
-        StatementLine("of which lost: scrapped, written off or short", _booked(desk, goods.of_which_lost, ledger, "cost of goods sold"), "part"),
+        *(_line(desk, words, rows[name], _booked(rows[name], ledger, "inventory") if moved else None) for name, words in _GOODS.items()),
+        _line(desk, "Cost of goods sold", total, _booked(total, ledger, "cost of goods sold"), "result"),
+        _line(desk, "of which lost: scrapped, written off or short", lost, _booked(lost, ledger, "cost of goods sold"), "part"),
     )
+
+
+_BALANCES = {
+    "deposits held": ("Deposits held for customers", "customers"),
+    "owed by customers": ("Owed by customers and channels", "customers"),
+    "payables": ("Here but not yet paid", "payables"),
+    "sales tax collected": ("Sales tax collected in the year", "sales tax"),
+    "sales tax remitted": ("Sales tax remitted", "sales tax"),
+    "sales tax owed": ("Sales tax owed", "sales tax"),
+    "reclaimable tax": ("Reclaimable tax", "reclaimable tax"),
+    "partner shares owed": ("Shares owed to partners", "partner shares"),
+    "withdrawn": ("Taken out for yourself, at cost", "private"),
+}
+"""Words and book of each."""
 
 
 def _balances(desk: OfficeDesk, year: Year, ledger: str) -> Iterator[StatementLine]:
-    tax = year.sales_tax
-    # A balance may come from an earlier year alone; it then has no line in this one.
-    told = {line.book for line in year.lines}
-    owing = "customers" if "customers" in told else "channels"
-    rows = (
-        ("Deposits held for customers", year.deposits_held, "customers"),
-        ("Owed by customers and channels", year.owed_by_customers, owing),
-        ("Here but not yet paid", year.payables, "payables"),
-        ("Sales tax collected in the year", tax.collected, "sales tax"),
-        ("Sales tax remitted", tax.remitted, "sales tax"),
-        ("Sales tax owed", tax.owed, "sales tax"),
-        ("Reclaimable tax", year.tax_reclaimable, "reclaimable tax"),
-        ("Shares owed to partners", year.partner_shares_owed, "partner shares"),
-        ("Taken out for yourself, at cost", year.withdrawn, "private"),
-    )
-    marked = {"Owed by customers and channels"} if "owed by customers" in year.estimates else set()
-    for words, amount, book in rows:
-        yield StatementLine(words, desk.money(amount, words in marked, f"{ledger}#{anchor_of(book)}" if book in told and amount else None), "line")
-        if book == "partner shares":
+    rows = balances_of(year)
+    told = {line.book for line in year.lines}  # a balance may come from an earlier year alone; it then has no line in this one
+    for name, (words, book) in _BALANCES.items():
+        owing = "channels" if name == "owed by customers" and book not in told else book
+        yield _line(desk, words, rows[name], _booked(rows[name], ledger, owing) if owing in told else None)
+        if name == "partner shares owed":
             yield from (StatementLine(partner.words, desk.money(partner.owed), "part") for partner in year.partners)
 
 
