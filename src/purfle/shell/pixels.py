@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import io
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
+from purfle.base.endings import PICTURES
 from purfle.base.trouble import Wrong
 from purfle.shell.store import public_name
 from purfle.views.pictures import PublishedPicture, Variant
@@ -23,9 +24,6 @@ MOST_PIXELS = 120_000_000
 MOST_BYTES = 100_000_000
 WEBP_QUALITY, JPEG_QUALITY = 78, 82
 
-Kind = Literal["JPEG", "PNG", "WEBP", "HEIF"]
-_ENDINGS: dict[str, Kind] = {"jpg": "JPEG", "jpeg": "JPEG", "png": "PNG", "webp": "WEBP", "heic": "HEIF"}
-_USUAL: dict[Kind, str] = {"JPEG": "jpg", "PNG": "png", "WEBP": "webp", "HEIF": "heic"}
 _HEIF_BRANDS = (b"heic", b"heix", b"hevc", b"hevx", b"heim", b"heis", b"mif1", b"msf1")
 _REFUSED = (
     (b"GIF8", "a GIF"), (b"BM", "a BMP"), (b"%PDF", "a PDF"),
@@ -51,8 +49,14 @@ def develop(data: bytes, ending: str) -> Developed:
     """
     kind = _kind(data)
     remarks = []
-    if _ENDINGS.get(ending.casefold()) != kind:
-        remarks.append(Wrong("picture-mislabelled", f"the file ends in .{ending} and holds {kind} bytes", f"rename it to .{_USUAL[kind]}"))
+    if PICTURES.get(ending.casefold()) != kind:
+        remarks.append(
+            Wrong(
+                "picture-mislabelled",
+                f"the file ends in .{ending} and holds {kind} bytes",
+                f"rename it to .{next(usual for usual, of in PICTURES.items() if of == kind)}",
+            )
+        )
     try:
         image = _opened(data, kind)
         remarks += _remarks(image, data, kind)
@@ -74,7 +78,7 @@ def _short(error: Exception) -> str:
     return words[:80]
 
 
-def _kind(data: bytes) -> Kind:
+def _kind(data: bytes) -> str:
     """What a file is by its first bytes; anything else is told by what it looks like."""
     if not data:
         raise _unreadable("the file is empty")
@@ -106,7 +110,7 @@ def open_heif() -> None:
     register_heif_opener(thumbnails=False)
 
 
-def _opened(data: bytes, kind: Kind) -> Image:
+def _opened(data: bytes, kind: str) -> Image:
     """The image, its header read and its size found bearable, its pixels not yet decoded."""
     from PIL import Image
 
@@ -126,7 +130,7 @@ def _too_large(found: str) -> Wrong:
     return Wrong("picture-too-large", found, "save a smaller copy, at most 8,000 pixels on its long side")
 
 
-def _remarks(image: Image, data: bytes, kind: Kind) -> list[Wrong]:
+def _remarks(image: Image, data: bytes, kind: str) -> list[Wrong]:
     """What is unusual about the picture and does not keep it from being shown."""
     remarks = []
     if kind in ("PNG", "WEBP") and getattr(image, "is_animated", False):
@@ -138,7 +142,7 @@ def _remarks(image: Image, data: bytes, kind: Kind) -> list[Wrong]:
     return remarks
 
 
-def _upright(image: Image, kind: Kind) -> Image:
+def _upright(image: Image, kind: str) -> Image:
     """The picture at its largest published size, upright, in sRGB, on white, as a bare image."""
     turn = _orientation(image)
     turned = turn >= 5  # 5 to 8 swap width and height

@@ -23,6 +23,7 @@ from socketserver import TCPServer
 from typing import Any
 from urllib.parse import unquote, urlsplit
 
+from purfle.base.endings import SOUNDS
 from purfle.shell.ranges import part_of
 
 ADDRESS = "127.0.0.1"
@@ -50,12 +51,7 @@ _TYPES = {
     ".txt": "text/plain; charset=utf-8",
     ".csv": "text/csv; charset=utf-8",
     ".json": "application/json",
-    ".ogg": "audio/ogg",
-    ".opus": "audio/ogg",
-    ".mp3": "audio/mpeg",
-    ".wav": "audio/wav",
-    ".flac": "audio/flac",
-    ".m4a": "audio/mp4",
+    **{f".{ending}": kind for ending, kind in SOUNDS.items()},
 }
 
 # Long-polls, so that a page in view costs one waiting request. One that is not in view asks nothing: a browser has six connections for all its

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import PurePosixPath
 from typing import TYPE_CHECKING
 
+from purfle.base.endings import SOUNDS
 from purfle.base.trouble import Trouble
 from purfle.shell.folder import Folder
 from purfle.shell.output import Output
@@ -14,8 +15,6 @@ from purfle.shell.output import Output
 if TYPE_CHECKING:
     from purfle.shell.photos import Progress
     from purfle.views.pictures import Pictures, Sounds
-
-_SOUNDS = {".wav", ".mp3", ".ogg", ".opus", ".flac", ".m4a"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +34,7 @@ def published(folder: Folder, named: tuple[str, ...], output: Output, told: "Pro
     """What is made of the named files. `told` is called with how many pictures are done, of how many. Raises OSError when the store can't be written."""
     from purfle.shell import photos, sounds
 
-    heard = [path for path in named if PurePosixPath(path).suffix.casefold() in _SOUNDS]
+    heard = [path for path in named if PurePosixPath(path).suffix[1:].casefold() in SOUNDS]
     seen = [path for path in named if path not in set(heard)]
     pictures, picture_troubles = photos.publish(seen, folder.root, output.store, told)
     samples, sample_troubles = sounds.publish(heard, folder.root, output.store)

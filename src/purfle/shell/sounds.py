@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
+from purfle.base.endings import SOUNDS
 from purfle.base.trouble import Trouble, Wrong
 from purfle.shell import plain
 from purfle.shell.kept import Maker, Told, close, outcome, seen_before, told, troubles_of
@@ -16,7 +17,6 @@ from purfle.views.pictures import PublishedSound, Sounds
 
 MOST_BYTES = 20_000_000
 _RECIPE = "3"  # counted up whenever the same source should give other bytes, or a record has another shape
-_TYPES = {"wav": "audio/wav", "mp3": "audio/mpeg", "ogg": "audio/ogg", "opus": "audio/ogg", "flac": "audio/flac", "m4a": "audio/mp4"}
 
 
 def publish(wanted: Iterable[str], shop_dir: Path, store_dir: Path) -> tuple[Sounds, tuple[Trouble, ...]]:
@@ -40,14 +40,14 @@ def _made(data: bytes, ending: str) -> tuple[PublishedSound, Told, Mapping[str, 
     path = f"sounds/{public_name(bare)}.{kind}"
     alike = {ending, kind} <= {"ogg", "opus"}
     remark = Wrong("sound-mislabelled", f"the file ends in .{ending} and holds {kind} bytes", f"rename it to .{kind}")
-    return PublishedSound(path, _TYPES[kind], len(bare)), () if ending == kind or alike else (told(remark),), {path: bare}
+    return PublishedSound(path, SOUNDS[kind], len(bare)), () if ending == kind or alike else (told(remark),), {path: bare}
 
 
 def _sound(kept: Any) -> PublishedSound:
     """A sound as it was before it was kept. Raises ValueError for what is none."""
     plain.mapping(kept, {"path", "media_type", "size"})
-    path = plain.text(kept["path"], f"sounds/[0-9a-f]{{16}}\\.({'|'.join(_TYPES)})")
-    return PublishedSound(path, plain.text(kept["media_type"], "|".join(_TYPES.values())), plain.number(kept["size"], 1, MOST_BYTES))
+    path = plain.text(kept["path"], f"sounds/[0-9a-f]{{16}}\\.({'|'.join(SOUNDS)})")
+    return PublishedSound(path, plain.text(kept["media_type"], "|".join(SOUNDS.values())), plain.number(kept["size"], 1, MOST_BYTES))
 
 
 def stripped(data: bytes) -> tuple[bytes, str]:

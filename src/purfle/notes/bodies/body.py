@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from unicodedata import normalize
 
+from purfle.base.endings import OF_PICTURE
 from purfle.base.place import Lookup, Place
 from purfle.notes.model import Body, Picture
 
@@ -16,7 +17,7 @@ PICTURE = re.compile(
     r"(?:\(\s*(?P<src><[^>\n]{0,2000}>|[^\s)]{0,2000}+)(?P<rest>(?:[^)\n]|\n(?![ \t]*\n)){0,1000}+)\)|\[(?P<ref>[^\]]*)\])"
 )
 """A picture. What can't be one is given up soon, wherever in a text of nothing but beginnings."""
-MAY_NAME = re.compile(rb"!\[|\.(?:jpe?g|png|webp|hei[cf])", re.IGNORECASE)
+MAY_NAME = re.compile(rf"!\[|{OF_PICTURE}".encode(), re.IGNORECASE)
 """What a file holds that names a picture, rightly or not."""
 _REFERENCE = re.compile(r"^ {0,3}\[([^\]]+)\]:\s*(<[^>\n]*>|\S+)", re.MULTILINE)
 
@@ -67,7 +68,7 @@ def _by_sight(assets: frozenset[str]) -> Mapping[str, str]:
     return {normalize("NFC", path): path for path in sorted(assets, reverse=True) if not path.isascii()}
 
 
-_NAMED = re.compile(r"[(\[<\"'=]\s?(?P<src>[^\s()\[\]<>\"'=]{1,300}\.(?:jpe?g|png|webp|hei[cf]))\s?[)\]>\"'|]", re.IGNORECASE)
+_NAMED = re.compile(rf"[(\[<\"'=]\s?(?P<src>[^\s()\[\]<>\"'=]{{1,300}}{OF_PICTURE})\s?[)\]>\"'|]", re.IGNORECASE)
 """A picture in a link without its `!`, in brackets the wrong way round, in HTML."""
 
 

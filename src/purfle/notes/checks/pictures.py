@@ -5,6 +5,7 @@ Invariant: opens none of them.
 
 from collections.abc import Iterable
 
+from purfle.base.endings import PICTURES, SOUNDS
 from purfle.base.near import nearest
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, listed
@@ -60,7 +61,7 @@ def _stem(path: str) -> str:
     return name.rpartition(".")[0] or name
 
 
-_ENDINGS = (".jpg", ".jpeg", ".png", ".webp", ".heic", ".mp3", ".ogg", ".opus", ".wav", ".flac", ".m4a")
+_ENDINGS = tuple(f".{ending}" for ending in (*PICTURES, *SOUNDS))
 
 
 def _missing(troubles: Troubles, at: Place, name: str, folder: str, assets: Iterable[str], code: str, *, key: bool = True) -> None:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import partial
 
+from purfle.base.endings import ENDING
 from purfle.base.memo import Memo, steady, very
 from purfle.base.names import plain
 from purfle.base.place import Place
@@ -253,7 +254,7 @@ _COMMON_DIGITS = 2
 
 # --- names of files ---------------------------------------------------------------------------------------------------
 
-_FILE = re.compile(r"(?<![^\s()\[\]<>\"'=|])[^\s()\[\]<>\"'=|]{1,300}\.(?:jpe?g|png|webp|hei[cf]|mp3|ogg|opus|wav|flac|m4a)(?![^\W_])", re.IGNORECASE)
+_FILE = re.compile(rf"(?<![^\s()\[\]<>\"'=|])[^\s()\[\]<>\"'=|]{{1,300}}{ENDING}(?![^\W_])", re.IGNORECASE)
 _BRACKETS = frozenset("[](<>\"'=|")
 
 
