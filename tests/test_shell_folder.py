@@ -10,7 +10,8 @@ import pytest
 from purfle.notes.frontmatter.text import MOST_BYTES
 from purfle.shell import stamps
 from purfle.shell.cli import run
-from purfle.shell.folder import find_shop, read_folder
+from purfle.shell.folder import read_folder
+from purfle.shell.paths import find_shop
 
 
 @pytest.fixture
@@ -169,8 +170,8 @@ def test_the_nearest_shop_upward(shop):
 
 
 def test_what_is_read_is_watched_and_stamped():
-    from purfle.shell.follow import _WATCHED
     from purfle.shell.stamps import INPUTS
+    from purfle.shell.watch import _WATCHED
 
     assert {"shop.md", *_WATCHED} == set(INPUTS)
 

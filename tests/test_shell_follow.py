@@ -16,8 +16,10 @@ import pytest
 import watchdog.events
 
 from purfle.shell import follow as follow_module
+from purfle.shell import watch as watch_module
 from purfle.shell.cli import run
-from purfle.shell.follow import Bell, Trials, follow, look, seconds_to_midnight
+from purfle.shell.follow import Trials, follow, look, seconds_to_midnight
+from purfle.shell.watch import Bell
 
 DAY = date(2026, 5, 20)
 
@@ -35,17 +37,28 @@ class Follower:
     """`follow` on a thread, keeping every look it compiled."""
 
     def __init__(self, root):
-        self.bell, self.looks, self.gone, self.day, self.fails, self.stands = Bell(), [], [], DAY, 0, True
-        self.deaf = []
-        told = lambda: self.day, self.bell, self.compile, lambda: self.gone.append(1), lambda: self.stands, self.deaf.append
-        self.thread = threading.Thread(target=follow, args=(root, *told))
+        self.root, self.bell, self.looks, self.went, self.today, self.fails, self.there = root, Bell(), [], [], DAY, 0, True
+        self.deafened = []
+        self.thread = threading.Thread(target=follow, args=(self,))
         self.thread.start()
         self.until(lambda: self.looks)
 
-    def compile(self, look):
+    def day(self):
+        return self.today
+
+    def stands(self):
+        return self.there
+
+    def gone(self):
+        self.went.append(1)
+
+    def deaf(self, why):
+        self.deafened.append(why)
+
+    def compile_it(self, look):
         """Fails as often as it is told to."""
         self.looks.append(look)
-        self.stands = True
+        self.there = True
         self.fails -= 1
         return self.fails < 0
 
@@ -109,13 +122,13 @@ def test_every_way_of_saving_is_seen(follower, shop, save):
 
 
 def test_what_was_written_and_is_gone_is_written_again(follower):
-    follower.stands = False
+    follower.there = False
     follower.until(lambda: len(follower.looks) == 2)
 
 
 def test_what_nobody_told_of_is_seen_at_the_next_ring(follower, shop, monkeypatch):
     """First the folders that were named are looked at, then all of them."""
-    monkeypatch.setattr(follow_module._Ringer, "on_any_event", lambda ringer, event: ringer._bell.ring("journal"))
+    monkeypatch.setattr(watch_module._Ringer, "on_any_event", lambda ringer, event: ringer._bell.ring("journal"))
     beside_and_rename(shop / "builds/heron/build.md", "two")
     follower.until(lambda: follower.note() == b"two")
 
@@ -128,34 +141,34 @@ def refused(*_, **__):
 def test_a_system_that_watches_no_more_is_told_and_looked_at_often(shop, monkeypatch, name):
     """inotify(7): EMFILE and ENOSPC when /proc/sys/fs/inotify's max_user_instances or max_user_watches are used up, as by a large editor."""
     monkeypatch.setattr(follow_module, "LOOK_OFTEN", 0.1)
-    monkeypatch.setattr(f"{'watchdog.observers.' if '.' in name else 'purfle.shell.follow.'}{name}", refused)
+    monkeypatch.setattr(f"{'watchdog.observers.' if '.' in name else 'purfle.shell.watch.'}{name}", refused)
     follower = Follower(shop)
     beside_and_rename(shop / "builds/heron/build.md", "two")
     follower.until(lambda: follower.note() == b"two", 15)  # before it would be looked at anyway
     follower.stop()
-    assert follower.deaf == ["the system reports no more changes, because other programs use up its watches"]
+    assert follower.deafened == ["the system reports no more changes, because other programs use up its watches"]
 
 
 def test_what_was_not_told_is_found_and_from_then_on_looked_for_often(shop, monkeypatch):
     """A network's file system tells nothing of what others do, and watchdog passes over folders for which there are no more watches."""
-    monkeypatch.setattr(follow_module._Ringer, "on_any_event", lambda ringer, event: None)
+    monkeypatch.setattr(watch_module._Ringer, "on_any_event", lambda ringer, event: None)
     monkeypatch.setattr(follow_module, "LOOK_OFTEN", 0.1)
     monkeypatch.setattr(follow_module, "_TOLD_LATE", 0.1)
     monkeypatch.setattr(follow_module, "_LOOK_ANYWAY", 0.5)
     follower = Follower(shop)
     beside_and_rename(shop / "builds/heron/build.md", "two")
-    follower.until(lambda: follower.deaf)
+    follower.until(lambda: follower.deafened)
     monkeypatch.setattr(follow_module, "_LOOK_ANYWAY", 600.0)
     for words in ("three", "four"):
         beside_and_rename(shop / "builds/heron/build.md", words)
         follower.until(lambda words=words: follower.note() == words.encode())
     follower.stop()
-    assert follower.deaf == ["a change was found that the system did not report"]
+    assert follower.deafened == ["a change was found that the system did not report"]
 
 
 def test_a_change_that_is_told_a_moment_late_is_no_untold_one(shop, monkeypatch):
-    hear = follow_module._Ringer.on_any_event
-    monkeypatch.setattr(follow_module._Ringer, "on_any_event", lambda ringer, event: (time.sleep(0.2), hear(ringer, event)))
+    hear = watch_module._Ringer.on_any_event
+    monkeypatch.setattr(watch_module._Ringer, "on_any_event", lambda ringer, event: (time.sleep(0.2), hear(ringer, event)))
     monkeypatch.setattr(follow_module, "_LOOK_ANYWAY", 0.05)
     monkeypatch.setattr(follow_module, "_TOLD_LATE", 60.0)
     follower = Follower(shop)
@@ -164,13 +177,13 @@ def test_a_change_that_is_told_a_moment_late_is_no_untold_one(shop, monkeypatch)
     beside_and_rename(shop / "builds/heron/build.md", "three")
     follower.until(lambda: follower.note() == b"three")
     follower.stop()
-    assert follower.deaf == []
+    assert follower.deafened == []
 
 
 def test_what_a_compile_leaves_in_memory_is_collected_when_nothing_goes_on(shop, monkeypatch):
     """What points at itself is freed by the collector alone (Python's gc), which is called off here, as it nearly is by the command line."""
     monkeypatch.setattr(follow_module, "_LOOK_ANYWAY", 0.1)
-    left, compile_it = [], Follower.compile
+    left, compile_it = [], Follower.compile_it
 
     def littering(follower, look):
         ring = Follower.__new__(Follower)
@@ -178,7 +191,7 @@ def test_what_a_compile_leaves_in_memory_is_collected_when_nothing_goes_on(shop,
         left.append(weakref.ref(ring))
         return compile_it(follower, look)
 
-    monkeypatch.setattr(Follower, "compile", littering)
+    monkeypatch.setattr(Follower, "compile_it", littering)
     gc.disable()
     try:
         follower = Follower(shop)
@@ -222,14 +235,14 @@ def test_our_own_output_and_what_lies_beside_wake_nobody(follower, shop, monkeyp
     """News of one folder comes in order: what was heard before a note, or never, has rung or not."""
     rung, woke = [], {}
 
-    def hear(ringer, event, hear=follow_module._Ringer.on_any_event):
+    def hear(ringer, event, hear=watch_module._Ringer.on_any_event):
         before = len(rung)
         hear(ringer, event)
         name = Path(os.fsdecode(event.src_path)).name
         woke[name] = woke.get(name, False) or len(rung) > before
 
     monkeypatch.setattr(Bell, "ring", lambda bell, folder="": rung.append(folder))
-    monkeypatch.setattr(follow_module._Ringer, "on_any_event", hear)
+    monkeypatch.setattr(watch_module._Ringer, "on_any_event", hear)
     (shop / "out/index.html").write_text("x")
     (shop / "scratch.txt").write_text("x")
     (shop / "builds/heron/build.md").read_text()
@@ -286,17 +299,17 @@ def test_a_shop_that_is_moved_away_and_back(tmp_path):
     (root / "shop.md").write_text("s")
     follower = Follower(root)
     root.rename(tmp_path / "away")
-    follower.until(lambda: follower.gone)
+    follower.until(lambda: follower.went)
     (tmp_path / "away").rename(root)
     follower.until(lambda: len(follower.looks) == 2)
     (root / "builds/heron/build.md").write_text("x")
     follower.until(lambda: follower.note() == b"x")
     follower.stop()
-    assert len(follower.gone) == 1
+    assert len(follower.went) == 1
 
 
 def test_a_new_day_compiles_anew(follower):
-    follower.day = date(2026, 5, 21)
+    follower.today = date(2026, 5, 21)
     follower.bell.ring()
     follower.until(lambda: follower.looks[-1].today == date(2026, 5, 21))
 
@@ -339,7 +352,7 @@ def test_the_pause_between_trials_grows_to_half_a_minute():
 
 RUNG_AT_EVERY_STEP = """
 import sys
-from purfle.shell.follow import Bell
+from purfle.shell.watch import Bell
 
 for step in range(200):
     bell, left = Bell(), iter(range(step))

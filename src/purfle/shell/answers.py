@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 import click
 
 from purfle.shell.commands import not_written, say, unknown_build
-from purfle.shell.folder import Folder, is_file, read_folder
+from purfle.shell.folder import Folder, read_folder
+from purfle.shell.paths import is_file
 from purfle.shell.status import FINE, STOPPED
 from purfle.shell.terminal import Printer, safe, show_troubles
 

@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING
 import click
 
 from purfle.base.counts import counted
-from purfle.shell.folder import SHOP_FILE, find_shop, is_file, is_folder, read_folder
+from purfle.shell.folder import read_folder
+from purfle.shell.paths import SHOP_FILE, find_shop, is_file, is_folder
 from purfle.shell.status import FINE, STOPPED, USAGE
 from purfle.shell.terminal import Printer, safe, show_troubles
 

@@ -16,9 +16,9 @@ from purfle.base.place import Place
 from purfle.base.trouble import Trouble
 from purfle.notes.frontmatter.text import MOST_BYTES, PHOTOS
 from purfle.shell.opening import NotAFile, open_file
+from purfle.shell.paths import SHOP_FILE, is_folder, is_link
 from purfle.shell.stamps import listing, misspelt, since
 
-SHOP_FILE = "shop.md"
 TEMPLATES = "site_templates"
 _MOST_TEMPLATE = 20_000_000
 _MOST_DEPTH = 8
@@ -95,38 +95,6 @@ class _Scan:
     """Folders to look at; all others are taken to stand as they did."""
     parts: dict[str, Part] = field(default_factory=dict)
     troubles: list[Trouble] = field(default_factory=list)
-
-
-def find_shop(start: Path) -> Path | None:
-    """The nearest folder from `start` upward that holds a shop.md, or None."""
-    start = start.absolute()
-    return next((folder for folder in (start, *start.parents) if is_file(folder / SHOP_FILE)), None)
-
-
-def is_folder(path: Path) -> bool:
-    """Whether a folder can be seen there, also over a link."""
-    return stat.S_ISDIR(_mode(path))
-
-
-def is_file(path: Path) -> bool:
-    """Whether a file can be seen there, also over a link."""
-    return stat.S_ISREG(_mode(path))
-
-
-def _mode(path: Path) -> int:
-    """What stands at a path, over links; 0 for nothing, and where the way to it is barred, for which `Path.is_dir` and its like raise."""
-    try:
-        return path.stat().st_mode
-    except OSError:
-        return 0
-
-
-def is_link(path: Path) -> bool:
-    """Whether a link can be seen there."""
-    try:
-        return stat.S_ISLNK(path.lstat().st_mode)
-    except OSError:
-        return False
 
 
 def read_folder(root: Path, before: Folder | None = None, only: Container[str] | None = None) -> Folder:

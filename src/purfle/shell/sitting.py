@@ -15,12 +15,13 @@ from pathlib import Path
 
 from purfle.base.memo import turn
 from purfle.base.trouble import Trouble
-from purfle.shell.follow import LOOK_OFTEN, Bell, Look, follow
+from purfle.shell.follow import LOOK_OFTEN, Look, follow
 from purfle.shell.make import Made, compile_to_disk, out_of
 from purfle.shell.output import Busy, Output, locked
 from purfle.shell.preview import Preview, State
 from purfle.shell.terminal import Printer, safe, show_troubles
 from purfle.shell.twin import Memory
+from purfle.shell.watch import Bell
 
 _MOST_SHOWN = 20
 """Troubles over a previewed page; the terminal and the office's page have them all."""
@@ -35,6 +36,9 @@ class Sitting:
     root: Path
     out: Printer
     states: tuple[State, ...]
+    today: date | None = None
+    """The day to compile for, if one was asked for."""
+    bell: Bell = field(default_factory=Bell)
     memory: Memory = field(default_factory=Memory)
     """The sites as this sitting left them."""
     failed: tuple[str, Look] | None = None
@@ -43,6 +47,10 @@ class Sitting:
     """How often in a row another was in the way, at work or taking folders away."""
     written: tuple[Path, ...] = ()
     """The sites that were there after the last compile."""
+
+    def day(self) -> date:
+        """The day to compile for."""
+        return self.today or date.today()
 
     def compile_it(self, look: Look) -> bool:
         """Compile what was seen; say what came of it, and give whether it came to its end. Never raises."""
@@ -165,8 +173,8 @@ def sit(root: Path, today: date | None, office_port: int, showroom_port: int) ->
     out = Printer(sys.stdout)
     states = (State(), State())
     previews: list[Preview] = []
-    bell = Bell()
-    before = {number: signal.signal(number, lambda *_: _end(bell)) for number in _ending()}
+    sitting = Sitting(root, out, states, today)
+    before = {number: signal.signal(number, lambda *_: _end(sitting.bell)) for number in _ending()}
     try:
         for name, port, state in (("office", office_port, states[0]), ("showroom", showroom_port, states[1])):
             try:
@@ -177,8 +185,7 @@ def sit(root: Path, today: date | None, office_port: int, showroom_port: int) ->
             out.line(f"{name:9} {previews[-1].url}")
         out.line("Ctrl-C ends it.")
         out.stream.flush()
-        sitting = Sitting(root, out, states)
-        follow(root, lambda: today or date.today(), bell, sitting.compile_it, sitting.gone, sitting.stands, sitting.deaf)
+        follow(sitting)
         out.line("Ended.")
     finally:
         for state in states:
