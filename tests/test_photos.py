@@ -4,6 +4,7 @@ import hashlib
 import io
 import os
 import struct
+import time
 import zlib
 from pathlib import Path
 
@@ -391,7 +392,7 @@ def no_reading(*_: object) -> bytes:
 
 
 def test_a_photo_left_alone_is_not_even_read_again(bin: Bin, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(kept, "since", lambda now: now + 10**18)  # as if it had lain there for long
+    monkeypatch.setattr(kept, "since", lambda: time.time_ns() + 10**18)  # as if it had lain there for long
     name = bin.save("a.jpg", photo(640, 400))
     first = bin.publish(name)
     monkeypatch.setattr(kept, "read_at_most", no_reading)
@@ -399,7 +400,7 @@ def test_a_photo_left_alone_is_not_even_read_again(bin: Bin, monkeypatch: pytest
 
 
 def test_a_photo_changed_since_is_read(bin: Bin, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(kept, "since", lambda now: now + 10**18)
+    monkeypatch.setattr(kept, "since", lambda: time.time_ns() + 10**18)
     before, _ = bin.one(bin.save("a.jpg", photo(640, 400)))
     after, _ = bin.one(bin.save("a.jpg", photo(640, 400, 1)))
     assert before != after

@@ -98,7 +98,7 @@ def check_whole(root, found):
 @pytest.mark.parametrize("name", ["records/pictures/*", "records/sounds/*", "seen-pictures.json", "seen-sounds.json"])
 def test_a_record_of_any_bytes_is_made_anew(kept, name, bend):
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("purfle.shell.kept.since", lambda now: now + 10**18)  # as if the sources had lain there for long
+        patch.setattr("purfle.shell.kept.since", lambda: time.time_ns() + 10**18)  # as if the sources had lain there for long
         shutil.rmtree(kept / "store", ignore_errors=True)
         first = published(kept)
         path = only(kept / "store", name)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from purfle.shell.commands import not_written, say, unknown_build
-from purfle.shell.folder import Folder, read_folder
+from purfle.shell.folder import read_folder
 from purfle.shell.paths import is_file
 from purfle.shell.status import FINE, STOPPED
 from purfle.shell.terminal import Printer, safe, show_troubles
@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from decimal import Decimal
 
-    from purfle.base.trouble import Trouble
     from purfle.books.figures import Year
     from purfle.compile import Analysis
     from purfle.notes.records.shop import ShopSheet
@@ -29,35 +28,33 @@ if TYPE_CHECKING:
     from purfle.show.model import LineUpEpisode
 
 
-def _held(troubles: "tuple[Trouble, ...]", folder: Folder, as_json: bool) -> bool:
-    """Whether the books are held; then the troubles that hold them are shown in place of the answer."""
+def _analysed(root: Path, today: date, as_json: bool, *, with_plan: bool) -> "Analysis | None":
+    """What the notes come to; None while the books are held: then the troubles that hold them are shown in place of the answer.
+
+    A command that prints none of the plan does not ask what is wrong with it, which takes a while.
+    """
     from purfle.base.codes import CODES
     from purfle.shell import contract
-
-    holding = tuple(t for t in troubles if CODES[t.code].stops.books())
-    if not holding:
-        return False
-    if as_json:
-        Printer().line(contract.dumps({"held": True, **contract.troubles(holding)}))
-    show_troubles(holding, folder.texts, Printer(sys.stderr))
-    written = is_file(folder.root / "out/office/index.html")
-    say(f"The books are held until that is mended{'; out/office has the last good figures' if written else ''}.")
-    return True
-
-
-def _opened(root: Path, today: date) -> "tuple[Folder, Analysis]":
     from purfle.shell.make import analyse
 
     folder = read_folder(root)
-    return folder, analyse(folder, today)
+    analysis = analyse(folder, today)
+    holding = tuple(t for t in (analysis.troubles if with_plan else analysis.book_troubles) if CODES[t.code].stops.books())
+    if not holding:
+        return analysis
+    if as_json:
+        Printer().line(contract.dumps({"held": True, **contract.troubles(holding)}))
+    show_troubles(holding, folder.texts, Printer(sys.stderr))
+    written = is_file(root / "out/office/index.html")
+    say(f"The books are held until that is mended{'; out/office has the last good figures' if written else ''}.")
+    return None
 
 
 def week(root: Path, today: date, as_json: bool, suppose: "Suppose") -> int:
     """`purfle week`, with what would move when something is supposed."""
     from purfle.shell import contract, contract_week, report_week, supposed
 
-    folder, analysis = _opened(root, today)
-    if _held(analysis.troubles, folder, as_json):
+    if (analysis := _analysed(root, today, as_json, with_plan=True)) is None:
         return STOPPED
     changes = supposed.changes_of(suppose, analysis)
     moves = analysis.what_if(changes) if changes else ()
@@ -78,8 +75,7 @@ def lineup(root: Path, today: date, as_json: bool, weeks: int, keep: date | None
     from purfle.shell import contract, contract_week, report_week
     from purfle.show.airing import unaired
 
-    folder, analysis = _opened(root, today)
-    if _held(analysis.troubles, folder, as_json):
+    if (analysis := _analysed(root, today, as_json, with_plan=True)) is None:
         return STOPPED
     episodes = analysis.lineup(weeks)
     if keep is not None:
@@ -115,8 +111,7 @@ def year(number: int | None, root: Path, today: date, as_json: bool, as_csv: boo
     from purfle.books import year_of, years
     from purfle.shell import contract, contract_money, report_money
 
-    folder, analysis = _opened(root, today)
-    if _held(analysis.book_troubles, folder, as_json):
+    if (analysis := _analysed(root, today, as_json, with_plan=False)) is None:
         return STOPPED
     known = years(analysis.books)
     if number is None:
@@ -175,8 +170,7 @@ def sheet(name: str, root: Path, today: date, as_json: bool) -> int:
     from purfle.shell import contract, contract_money, report_money, worked
     from purfle.shell.job_sheet import job_sheet_of
 
-    folder, analysis = _opened(root, today)
-    if _held(analysis.book_troubles, folder, as_json):
+    if (analysis := _analysed(root, today, as_json, with_plan=False)) is None:
         return STOPPED
     id = _build(analysis, name)
     job, implied = job_sheet_of(analysis, id), analysis.sheets_without_plan[id]
@@ -198,8 +192,7 @@ def quote(name: str, root: Path, today: date, as_json: bool, channel: str | None
     from purfle.sheets import expected_shipping
     from purfle.shell import contract, contract_money, report_money
 
-    folder, analysis = _opened(root, today)
-    if _held(analysis.book_troubles, folder, as_json):
+    if (analysis := _analysed(root, today, as_json, with_plan=False)) is None:
         return STOPPED
     id, currency = _build(analysis, name), analysis.shop.settings.currency
     if resale is not None and may_part_thousands(resale, currency):
@@ -222,8 +215,7 @@ def take_on_next(root: Path, today: date, as_json: bool) -> int:
     from purfle.sheets import sending_of
     from purfle.shell import contract, contract_money, report_money
 
-    folder, analysis = _opened(root, today)
-    if _held(analysis.book_troubles, folder, as_json):
+    if (analysis := _analysed(root, today, as_json, with_plan=False)) is None:
         return STOPPED
     ranking, currency = ranking_of(analysis.shop, analysis.books, analysis.progress, sending_of(analysis.shop)), analysis.shop.settings.currency
     if as_json:

@@ -118,16 +118,16 @@ def sheet(job: JobSheet) -> Answer:
     return {
         "currency": job.currency,
         **row(job.row, job.currency),
-        "on_air": on_air(job),
+        "on_air": _on_air(job),
         "lines": [line(entry, job.currency) for entry in job.row.lines],
         "beside": [line(entry, job.currency) for entry in job.row.beside],
-        "customer": customer(job.customer, job.currency),
-        "collection": owners(job.piece, job.currency),
-        "stages": stages(job.progress),
+        "customer": _customer(job.customer, job.currency),
+        "collection": _owners(job.piece, job.currency),
+        "stages": _stages(job.progress),
     }
 
 
-def customer(account: CustomerAccount | None, currency: str) -> Answer | None:
+def _customer(account: CustomerAccount | None, currency: str) -> Answer | None:
     """What a customer paid and what became of it, line by line, with what is held for them or they owe; null where nothing was paid or earned."""
     if account is None:
         return None
@@ -135,7 +135,7 @@ def customer(account: CustomerAccount | None, currency: str) -> Answer | None:
     return {"held": m(max(balance, Decimal(0))), "owed": m(max(-balance, Decimal(0))), "lines": [line(entry, currency) for entry in account.lines]}
 
 
-def owners(piece: OwnersPiece | None, currency: str) -> Answer | None:
+def _owners(piece: OwnersPiece | None, currency: str) -> Answer | None:
     """What a piece of the owner's own cost and brought, line by line; null for a build that never was one, and its gain while it is here."""
     if piece is None:
         return None
@@ -150,7 +150,7 @@ def owners(piece: OwnersPiece | None, currency: str) -> Answer | None:
     }
 
 
-def on_air(job: JobSheet) -> Answer | None:
+def _on_air(job: JobSheet) -> Answer | None:
     """Its shares of episodes' income and hours by screen time, and profit and air income for each hour of bench and show; null if never on air."""
     if job.air is None:
         return None
@@ -158,7 +158,7 @@ def on_air(job: JobSheet) -> Answer | None:
     return {"amount": m(job.air.amount), "minutes": fixed(job.air.minutes), "hours": fixed(job.air.hours), "per_hour_in_all": m(job.per_hour_in_all)}
 
 
-def stages(progress: Progress) -> list[Answer]:
+def _stages(progress: Progress) -> list[Answer]:
     """A build's stages with what was done of each."""
     return [
         {

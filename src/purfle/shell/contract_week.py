@@ -29,14 +29,14 @@ def week(plan: Plan, show: ShowPlan, for_sale: Sequence[Answer] = ()) -> Answer:
         "overdue": [{"build": o.build, "stage": o.stage, "part": o.part, "expected": day(o.expected)} for o in plan.overdue],
         "low": [{"item": x.item, "qty": plain(x.left), "unit": x.unit, "low": plain(x.low), "coming": day(x.coming)} for x in plan.low],
         "feature": [{"build": f.build, "stage": f.stage, "ready": f.ready, "chance": fixed(f.chance), "why": f.why} for f in show.feature],
-        "promises": [promise(p) for p in show.unmet],
-        "at_risk": [*due_dates(plan.at_risk), *(promise_risk(r) for r in show.at_risk)],
+        "promises": [_promise(p) for p in show.unmet],
+        "at_risk": [*_due_dates(plan.at_risk), *(_promise_risk(r) for r in show.at_risk)],
         "forecast": [
-            {"build": f.build, "stage": f.stage, "p10": day(f.p10), "p50": day(f.p50), "p80": day(f.p80), "p95": day(f.p95), "by": by_recordings(plan, show, f)}
+            {"build": f.build, "stage": f.stage, "p10": day(f.p10), "p50": day(f.p50), "p80": day(f.p80), "p95": day(f.p95), "by": _recordings(plan, show, f)}
             for f in plan.forecast
         ],
         "done": [{"build": w.build, "p10": day(w.p10), "p50": day(w.p50), "p80": day(w.p80), "p95": day(w.p95)} for w in plan.wholes],
-        "dates": due_dates(plan.dates),
+        "dates": _due_dates(plan.dates),
         "for_sale": list(for_sale),
         "unaired": [day(d) for d in show.unaired],
         "not_placed": [{"build": u.build, "stage": u.stage, "why": u.why} for u in plan.unplaced],
@@ -50,22 +50,22 @@ def for_sale(found: Sequence[OnSale], currency: str) -> list[Answer]:
     return [{"build": s.build, "since": day(s.since), "days": s.days, "asking": amount(s.asking)} for s in found]
 
 
-def due_dates(dates: Sequence[AtRisk]) -> list[Answer]:
+def _due_dates(dates: Sequence[AtRisk]) -> list[Answer]:
     """Due dates and promised days, each with how likely it is kept."""
     return [{"build": r.build, "stage": r.stage, "due": day(r.due), "chance": fixed(r.chance), "late_by": r.late_by, "why": None} for r in dates]
 
 
-def promise_risk(r: PromiseRisk) -> Answer:
+def _promise_risk(r: PromiseRisk) -> Answer:
     """A promise that can't be kept in time as things are, though the bench could."""
     return {"build": r.build, "stage": r.stage, "due": day(r.due), "chance": fixed(r.chance), "late_by": None, "why": r.why}
 
 
-def by_recordings(plan: Plan, show: ShowPlan, forecast: Forecast) -> list[Answer]:
+def _recordings(plan: Plan, show: ShowPlan, forecast: Forecast) -> list[Answer]:
     """How likely a stage is finished by the end of the day before each coming recording."""
     return [{"records": day(on), "chance": fixed(plan.chance(forecast.build, forecast.stage, on - timedelta(days=1)))} for on in show.recordings]
 
 
-def promise(p: PromiseState) -> Answer:
+def _promise(p: PromiseState) -> Answer:
     """One promise."""
     return {"episode": day(p.episode), "build": p.build, "words": p.words, "do": p.do, "state": p.state, "due": day(p.due), "source": source(p.at)}
 

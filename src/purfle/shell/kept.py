@@ -5,8 +5,7 @@ Invariant: a stamp is only a short cut to the digest of the bytes; with an empty
 
 import json
 import os
-import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Any, BinaryIO, Generic, NamedTuple, TypeVar
@@ -72,23 +71,33 @@ def told(wrong: Wrong) -> tuple[str, str, str]:
     return wrong.code, wrong.found, wrong.mend
 
 
-def troubles_of(outcomes: Mapping[str, Outcome[T]]) -> tuple[Trouble, ...]:
-    """What was told of the sources, each by its path."""
-    return tuple(Trouble(Place(path, 0), *words) for path, one in outcomes.items() for words in one.troubles)
+def published(
+    maker: Maker[T], wanted: Iterable[str], shop_dir: Path, across: Callable[[Callable[[str], Outcome[T]], Sequence[str]], Iterable[Outcome[T]]] = map
+) -> tuple[dict[str, T], tuple[Trouble, ...]]:
+    """What is made of the wanted sources by path, and what was told of them.
+
+    `wanted` are paths relative to the shop folder, with forward slashes; `across` does the work for all of them. What was kept from an
+    earlier compile and is not wanted any more is dropped. Raises nothing for a fault of a file, OSError when the store can't be written.
+    """
+    paths, before = sorted(set(wanted)), _seen_before(maker.store)
+    outcomes = dict(zip(paths, across(lambda path: _outcome_of(maker, shop_dir, path, before), paths), strict=True))
+    _close(maker, outcomes, before)
+    troubles = tuple(Trouble(Place(path, 0), *words) for path, one in outcomes.items() for words in one.troubles)
+    return {path: one.made for path, one in outcomes.items() if one.made is not None}, troubles
 
 
-def outcome(maker: Maker[T], shop_dir: Path, path: str, seen: Mapping[str, Seen], now: Callable[[], int] = time.time_ns) -> Outcome[T]:
-    """What is published of `shop_dir/path`, from the store where its bytes are known. Raises nothing for a fault of the file."""
+def _outcome_of(maker: Maker[T], shop_dir: Path, path: str, seen: Mapping[str, Seen]) -> Outcome[T]:
+    """What is published of `shop_dir/path`, from the store where its bytes are known."""
     try:
         with open_inside(shop_dir, path) as file:
-            return _outcome(maker, file, PurePosixPath(path).suffix[1:].casefold(), seen.get(path), now())
+            return _outcome(maker, file, PurePosixPath(path).suffix[1:].casefold(), seen.get(path))
     except Wrong as wrong:
         return Outcome(None, None, (told(wrong),), None)
 
 
-def _outcome(maker: Maker[T], file: BinaryIO, ending: str, seen: Seen | None, now: int) -> Outcome[T]:
+def _outcome(maker: Maker[T], file: BinaryIO, ending: str, seen: Seen | None) -> Outcome[T]:
     stamp = _stamp(file)
-    settled = stamp if max(stamp[1:3]) < since(now) else None
+    settled = stamp if max(stamp[1:3]) < since() else None
     if seen is not None and seen.stamp == stamp and (known := _recalled(maker, seen.key)) is not None:
         return Outcome(seen.key, *known, settled)
     data = read_at_most(file, maker.most)
@@ -143,7 +152,7 @@ def _stamp(file: BinaryIO) -> Stamp:
     return s.st_size, s.st_mtime_ns, s.st_ctime_ns, s.st_ino, s.st_dev
 
 
-def seen_before(store: Store) -> dict[str, Seen]:
+def _seen_before(store: Store) -> dict[str, Seen]:
     """By path: every source that was settled when it was last read."""
     try:
         noted = plain.mapping(plain.read(store.folder / f"seen-{store.kind}.json"), {"recipe", "paths"})
@@ -154,7 +163,7 @@ def seen_before(store: Store) -> dict[str, Seen]:
         return {}
 
 
-def close(maker: Maker[T], outcomes: Mapping[str, Outcome[T]], before: Mapping[str, Seen]) -> None:
+def _close(maker: Maker[T], outcomes: Mapping[str, Outcome[T]], before: Mapping[str, Seen]) -> None:
     """Note the stamps for the next time, and drop what no source needs any more."""
     store, keys = maker.store, {one.key for one in outcomes.values() if one.key}
     if not keeping() or keys != {noted.key for noted in before.values()}:

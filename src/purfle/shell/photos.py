@@ -6,7 +6,7 @@ Invariant: reads only the wanted files of the shop folder, writes only into the 
 import contextlib
 import os
 import warnings
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from importlib import metadata
 from pathlib import Path
@@ -14,7 +14,7 @@ from typing import Any
 
 from purfle.base.trouble import Trouble, Wrong
 from purfle.shell import plain
-from purfle.shell.kept import Maker, Outcome, Told, close, outcome, seen_before, told, troubles_of
+from purfle.shell.kept import Maker, Outcome, Told, published, told
 from purfle.shell.pixels import MOST_BYTES, MOST_PIXELS, develop
 from purfle.shell.store import Store
 from purfle.views.pictures import Pictures, PublishedPicture, Variant
@@ -26,23 +26,18 @@ _MOST_THREADS = 4  # each may hold a picture of `MOST_PIXELS`
 
 
 def publish(wanted: Iterable[str], shop_dir: Path, store_dir: Path, progress: Progress | None = None) -> tuple[Pictures, tuple[Trouble, ...]]:
-    """The published pictures by source path, and the troubles of those that could not be made or only with a remark.
-
-    `wanted` are paths relative to the shop folder, with forward slashes. The bytes of a variant lie at
-    `store_dir / variant.path`. Pictures kept from an earlier compile and not wanted any more are dropped.
-    """
-    paths = sorted(set(wanted))
+    """The published pictures by source path, as `kept.published`, and troubles; the bytes of each variant lie at `store_dir / variant.path`."""
     too_large = Wrong("picture-too-large", f"the file is over {MOST_BYTES // 1_000_000} MB", "save a smaller copy")
     maker = Maker(Store(store_dir, "pictures", _recipe()), MOST_BYTES, too_large, _made, _picture, _files)
-    before = seen_before(maker.store)
-    outcomes: dict[str, Outcome[PublishedPicture]] = {}
     with _quiet_about_size(), ThreadPoolExecutor(min(_MOST_THREADS, os.cpu_count() or 1)) as pool:
-        for done, (path, one) in enumerate(zip(paths, pool.map(lambda path: outcome(maker, shop_dir, path, before), paths), strict=True), 1):
-            outcomes[path] = one
-            if progress:
-                progress(done, len(paths))
-    close(maker, outcomes, before)
-    return {path: one.made for path, one in outcomes.items() if one.made is not None}, troubles_of(outcomes)
+
+        def across(make: Callable[[str], Outcome[PublishedPicture]], paths: Sequence[str]) -> Iterator[Outcome[PublishedPicture]]:
+            for done, one in enumerate(pool.map(make, paths), 1):
+                yield one
+                if progress:
+                    progress(done, len(paths))
+
+        return published(maker, wanted, shop_dir, across)
 
 
 def _recipe() -> str:

@@ -10,7 +10,7 @@ from typing import Any
 from purfle.base.endings import SOUNDS
 from purfle.base.trouble import Trouble, Wrong
 from purfle.shell import plain
-from purfle.shell.kept import Maker, Told, close, outcome, seen_before, told, troubles_of
+from purfle.shell.kept import Maker, Told, published, told
 from purfle.shell.samples import broken, flac, m4a, mp3, ogg, wav
 from purfle.shell.store import Store, public_name
 from purfle.views.pictures import PublishedSound, Sounds
@@ -20,19 +20,12 @@ _RECIPE = "3"  # counted up whenever the same source should give other bytes, or
 
 
 def publish(wanted: Iterable[str], shop_dir: Path, store_dir: Path) -> tuple[Sounds, tuple[Trouble, ...]]:
-    """The published sounds by source path, and the troubles of those that could not be made or only with a remark.
-
-    `wanted` are paths relative to the shop folder, with forward slashes. The bytes of a sound lie at
-    `store_dir / sound.path`. Sounds kept from an earlier compile and not wanted any more are dropped.
-    """
+    """The published sounds by source path, as `kept.published`, and troubles; the bytes of each lie at `store_dir / sound.path`."""
     too_large = Wrong(
         "sound-too-large", f"the file is over {MOST_BYTES // 1_000_000} MB", "cut it to the half minute worth hearing, or save it as .mp3 or .ogg"
     )
     maker = Maker(Store(store_dir, "sounds", _RECIPE), MOST_BYTES, too_large, _made, _sound, lambda sound: {sound.path: sound.size})
-    before = seen_before(maker.store)
-    outcomes = {path: outcome(maker, shop_dir, path, before) for path in sorted(set(wanted))}
-    close(maker, outcomes, before)
-    return {path: one.made for path, one in outcomes.items() if one.made is not None}, troubles_of(outcomes)
+    return published(maker, wanted, shop_dir)
 
 
 def _made(data: bytes, ending: str) -> tuple[PublishedSound, Told, Mapping[str, bytes]]:

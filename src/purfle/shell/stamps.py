@@ -107,9 +107,9 @@ def listing(path: str, recent: int) -> Listing:
     return found
 
 
-def since(now: int | None = None) -> int:
+def since() -> int:
     """After when a change is too late to be trusted."""
-    return (time.time_ns() if now is None else now) - _TICK
+    return time.time_ns() - _TICK
 
 
 def stamp_of(root: str, names: tuple[str, ...], without: str = "") -> Stamp:
