@@ -2,7 +2,7 @@
 # make test   every test; installs what they need; make test LOCKED=yes from requirements.lock, as CI does;
 #             make test VENV=.venv-lowest LOWEST=yes with the lowest versions that pyproject.toml allows
 # make bench  the table of ratios, on 1,000 builds; make bench QUICK=yes on 100
-# make long   hundreds of kills, a hundred thousand bent inputs: an hour or so
+# make long   hundreds of kills, a hundred thousand bent inputs: a quarter of an hour
 PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin

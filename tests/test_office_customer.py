@@ -60,7 +60,7 @@ def test_the_page_is_linked_from_the_builds_own_and_names_no_cost_no_hours_and_n
     pages = {name: page.decode() for name, page in pages_of(office(), templates()).items() if name.endswith(".html")}
     assert 'href="../accounts/twelve.html"' in pages["builds/twelve.html"]
     account = pages["accounts/twelve.html"]
-    assert "Odile Varro" in account and "no invoice" in account
+    assert "Odile Varro" in account and "not an invoice" in account
     for words in ("13.37", "Crane", "6.25", "41.00", "Dole", "Other", "900"):
         assert words not in account, words
 

@@ -1,6 +1,6 @@
 """A customer's account of a commission, to print and hand over.
 
-Invariant: shows what was agreed, done and paid for one commission, and no cost, no hours and nobody else.
+Invariant: shows what was agreed, done and paid for one commission, and no cost, no hours and nobody else, but in the owner's own words.
 """
 
 from collections.abc import Iterator
@@ -36,7 +36,7 @@ class CustomerPaper:
     done: tuple[str, ...]
     """The finished stages, each with its day."""
     paid: tuple[AccountRow, ...]
-    """Above nothing what they paid, below nothing what was earned of it or paid back."""
+    """Above nothing what they paid, below nothing what was delivered for it or paid back."""
     balance: Figure
     balance_words: str
     to_pay: Figure | None

@@ -1,6 +1,6 @@
 """A partner's account of shares, to print and hand over.
 
-Invariant: shows the sales and payments of one partner, and nothing of another, of a customer or of a cost.
+Invariant: shows the sales and payments of one partner, and nothing of another, of a customer or of a cost, but in the owner's own words.
 """
 
 from collections.abc import Iterator
