@@ -431,3 +431,20 @@ def test_a_route_of_one_stage_has_no_stages(stages: int, rack: str, page: str) -
         {"shop.md": f"---\nname: T\nroutes: {{short: [{route}]}}\n---\n", "builds/wren/build.md": "---\ntitle: Wren\nroute: short\nshowroom: yes\n---\n"}
     )
     assert f"<small>{rack}</small>" in made.text("index.html") and f"<small>{page}</small>" in made.text("builds/wren.html")
+
+
+def test_words_in_another_language_say_so_and_the_pages_own_stay_english() -> None:
+    """WCAG 2.2, 3.1.2 Language of Parts; RFC 5646 for the tag, RFC 4287 (section 2) for the feed's."""
+    made = site({"shop.md": SHOP.replace("name:", "language: de_AT\nname:", 1)})
+    spoken = 'lang="de-AT"'
+    for name in (name for name in made.pages if name.endswith(".html") and name != "builds/old-heron.html"):
+        page = html5lib.parse(made.pages[name], namespaceHTMLElements=False)
+        held = [element for element in page.iter() if element.get("lang") == "de-AT"]
+        words = " ".join(word for element in held for word in element.itertext())
+        assert page.get("lang") == "en" and held, name
+        assert not re.search(r"\b(On the rack|The log|stages|Where to find|Seen on|For sale|Watch)\b", words), name
+    build = made.text("builds/heron.html")
+    assert all(part in build for part in (f'itemprop="name" {spoken}>Heron<', f'dir="auto" {spoken}>', f'<span class="stamp" {spoken}>strip<'))
+    assert f'<li id="post-2026-04-05" {spoken}>' in made.text("bulletins.html")
+    assert feedparser.parse(made.pages["feed.xml"]).feed.language == "de-AT"
+    assert all(b"lang=" not in re.sub(rb'<html lang="en">', b"", page) for name, page in SITE.pages.items() if name.endswith((".html", ".xml")))

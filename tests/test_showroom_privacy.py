@@ -60,7 +60,7 @@ PUBLIC = {
     "Segment": {"build", "stage", "what"},
     "Disclosure": {"what", "how", "build"},
     "BulletinSheet": {"build", "stage", "showroom"},
-    "ShopSheet": {"name", "place", "contact", "currency", "locale", "site"},
+    "ShopSheet": {"name", "place", "contact", "currency", "language", "locale", "site"},
 }
 CANARY = "Xqzcanary"
 

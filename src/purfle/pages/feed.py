@@ -41,15 +41,15 @@ def atom_feed(view: Showroom) -> bytes:
     """The latest public notes, episodes and bulletins, the newest first; only called when there is at least one."""
     entries = _entries(view)
     name, root = view.site.name, view.site.address or ""
-    return _MADE.get("feed", (name, root, entries), lambda: _feed(name, root, entries))
+    return _MADE.get("feed", (name, root, entries, view.site.language), lambda: _feed(name, root, entries, view.site.language))
 
 
 _MADE = Memo()
 """The last feed and map by what stands in them: most changes are to older notes, and change no latest day."""
 
 
-def _feed(name: str, root: str, entries: tuple[_Entry, ...]) -> bytes:
-    feed = ElementTree.Element("feed", {"xmlns": _ATOM})
+def _feed(name: str, root: str, entries: tuple[_Entry, ...], language: str) -> bytes:
+    feed = ElementTree.Element("feed", {"xmlns": _ATOM, **({"xml:lang": language} if language else {})})
     _add(feed, "id", _identifier(name, ""))
     _add(feed, "title", name)
     _add(feed, "updated", _time(entries[0].day))

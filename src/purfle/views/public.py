@@ -27,6 +27,8 @@ class Site:
     currency: str
     locale: str
     """How amounts and days are written, such as `en_US`."""
+    language: str
+    """The language of the owner's words, such as `de`; empty where they are in English, as the pages are."""
     about: Text
     opening: str
     """The first sentences of the about page, for the head of the rack; empty when it has none."""

@@ -49,6 +49,7 @@ def _site(desk: ShowroomDesk, has_episodes: bool, has_bulletins: bool, has_log: 
         address=None if not sheet.site or not sheet.site.casefold().startswith("http") else _in_ascii(sheet.site.rstrip("/") + "/"),
         currency=sheet.currency,
         locale=sheet.locale,
+        language=sheet.language or "",
         about=about,
         opening=opening(about, _OPENING),
         has_episodes=has_episodes,

@@ -20,6 +20,7 @@ from purfle.notes.vocabulary.kinds import (
     CURRENCY,
     DAY,
     HOURS,
+    LANGUAGE,
     LARGE_PERCENT,
     LINK,
     MINUTES,
@@ -308,6 +309,7 @@ class ShopSheet(Record):
     contact: str | None = key(LINK, "where buyers may write, public", "mailto:bench@example.org")
     currency: str = key(CURRENCY, "the currency of every amount", "USD", default="USD")
     locale: str = key(TEXT, "how amounts and dates are written on pages", "en_US", default="en_US")
+    language: str | None = key(LANGUAGE, "the language of your own words, if they are not in English: browsers break, spell and read them by it", "de")
     year_starts: tuple[int, int] = key(MONTH_DAY, "the first day of the business year", "01-01", default=(1, 1))
     site: str | None = key(LINK, "the showroom's address once it is on the web", "https://example.org/shop/")
     stock: StockSheet = key(part(StockSheet), "how stock is valued and what is kept", "{method: first in}", default=StockSheet())

@@ -221,6 +221,17 @@ def _currency(text: str) -> str:
     return text.upper()
 
 
+def _language(text: str) -> str:
+    tag = text.strip().replace("_", "-")
+    if not _LANGUAGE.fullmatch(tag):
+        raise Wrong("choice-unknown", f"“{text}” is not the code of a language", "write the two or three letters of its code, such as de, ja or pt-BR")
+    return tag
+
+
+_LANGUAGE = re.compile("[A-Za-z]{2,3}(?:[-_][A-Za-z0-9]{2,8}){0,4}")
+"""A language tag (RFC 5646) as people write it."""
+
+
 def _path(text: str) -> str:
     clean = text.replace("\\", "/").removeprefix("./")
     if clean.startswith("/") or ".." in clean.split("/") or ":" in clean or not clean:
@@ -251,6 +262,7 @@ CLOCK = scalar("a time of day such as 14:30", times.clock, schemas.CLOCK)
 YES_NO = scalar("yes or no", quantities.yes_or_no, schemas.YES_NO)
 LINK = scalar("a web or mail address", _link, schemas.text(_LINK.pattern))
 PATH = scalar("the name of a file in this one's folder", _path, schemas.PATH)
+LANGUAGE = scalar("the code of a language, such as de", _language, schemas.text(_LANGUAGE.pattern))
 CURRENCY = scalar("a currency code such as EUR", _currency, schemas.text("[A-Za-z]{3}"))
 
 
