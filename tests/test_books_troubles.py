@@ -154,3 +154,17 @@ def test_an_amount_too_fine_is_told_as_it_will_be_rounded() -> None:
     shop = kept({"heron": "acquired: {date: 2026-01-02, price: 39.8050}"})
     assert "it is rounded to 39.81" in shop.troubles[0].found
     assert shop.row("heron").carried == d("39.81")
+
+
+@pytest.mark.parametrize(
+    ("part", "told"),
+    [
+        ("cost: 30, shipping: 5.50, tax: 1.5", "the 37.00 are in no figure"),
+        ("cost: 30, shipping: 5, currency: EUR, rate: 1.10, paid: 2026-02-01", "the 38.50 stay in the inventory, as on the way"),
+    ],
+)
+def test_what_a_part_left_behind_cost_is_told_as_the_books_have_it(part: str, told: str) -> None:
+    """By hand: 30 + 5.50 + 1.50; 35 at 1.10."""
+    shop = kept({"heron": f"acquired: {{date: 2026-01-02, price: 9}}\nsale: {{date: 2026-05-20, price: 9}}\nparts: {{part: bridge, {part}}}"})
+    assert [t.found for t in shop.troubles if t.code == "part-left-planned"] == [f"heron is sold and its bridge is not here yet; {told}"]
+    assert shop.year().inventory.on_the_way == (d("38.50") if "paid" in part else 0)

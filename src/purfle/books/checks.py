@@ -1,19 +1,20 @@
 """Money troubles that the notes show without following the events: one cost in two homes, impossible terms.
 
-Invariant: works out no amount.
+Invariant: works out no amount that is booked.
 """
 
 from collections.abc import Iterable, Sequence
 from datetime import date
 from decimal import Decimal
 
+from purfle.base.money import unit
 from purfle.base.names import folded
 from purfle.base.trouble import Troubles
-from purfle.books.landed import worth
+from purfle.books.landed import landed_cost, worth
 from purfle.notes.model import Build, Note, Shop
 from purfle.notes.records.note import Lot
 from purfle.notes.records.sales import Back, Delivered, Sale, Share
-from purfle.notes.records.shop import Channel
+from purfle.notes.records.shop import Channel, ShopSheet
 from purfle.notes.vocabulary.named import Named
 
 
@@ -163,15 +164,14 @@ def _check_channel(name: str, channel: Channel, troubles: Troubles) -> None:
         troubles.add(where, "channel-takes-all", found, "write what part it takes, below 100")
 
 
-def check_left_planned(gone: Iterable[tuple[Build, bool]], today: date, troubles: Troubles) -> None:
+def check_left_planned(gone: Iterable[tuple[Build, bool]], settings: ShopSheet, today: date, troubles: Troubles) -> None:
     """Tell of parts with a cost that are not here while their build is gone: what is paid stays on the way for ever, and of one that is sold no figure has the rest.
 
     With each build, whether it is sold or delivered: of one that ended otherwise, what was only planned is no matter.
     """
     for build, sold in gone:
         for part in build.sheet.parts:
-            worth = part.value if part.how == "gifted" else part.cost
-            if not worth or part.how == "customer's" or (part.arrived and part.arrived <= today):
+            if not worth(part) or (part.arrived and part.arrived <= today):
                 continue
             if part.how != "gifted" and part.paid and part.paid <= today:
                 stay, mend = "stay in the inventory, as on the way", "add arrived: with the day it was here"
@@ -179,9 +179,9 @@ def check_left_planned(gone: Iterable[tuple[Build, bool]], today: date, troubles
                 stay, mend = "are in no figure", "add arrived: (and paid:), or take the part out if it was never used"
             else:
                 continue
-            troubles.add(
-                part.at, "part-left-planned", f"{build.id} is {'sold' if sold else 'gone'} and its {part.part} is not here yet; the {worth} {stay}", mend
-            )
+            cost = landed_cost(part, worth(part), settings, unit(settings.currency))
+            found = f"{build.id} is {'sold' if sold else 'gone'} and its {part.part} is not here yet; the {cost} {stay}"
+            troubles.add(part.at, "part-left-planned", found, mend)
 
 
 def _check_kinds(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> None:

@@ -77,7 +77,7 @@ def _keep(shop: Shop, events: Iterable[Event], progress: Mapping[str, Progress],
     check_sold_twice(desk)
     gone = [job for job in desk.jobs.values() if job.place not in ("shop", "collection")]
     cash.check_deposits(gone, desk.troubles)
-    check_left_planned(((job.build, job.place == "sold") for job in gone), today, desk.troubles)
+    check_left_planned(((job.build, job.place == "sold") for job in gone), shop.settings, today, desk.troubles)
     worked.extend(_show_hours(shop, today))
     books = Books(
         settings=shop.settings,
