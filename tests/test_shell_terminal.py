@@ -109,6 +109,8 @@ def test_the_sum_of_troubles_says_what_is_stopped():
 
 
 class Screen(io.StringIO):
+    encoding = "utf-8"
+
     def isatty(self):
         return True
 
@@ -276,3 +278,14 @@ def test_a_table_keeps_its_columns_where_a_terminal_has_no_signs_of_print(encodi
     out.seek(0)
     _, first, second = out.read().split("\n")[:3]
     assert first.startswith(dash + " ") and len(first) == len(second)
+
+
+def test_columns_keep_their_order_on_a_terminal_that_turns_words_round():
+    """Unicode Standard Annex #9: figures after a word in Arabic would be drawn on its other side (rule W2), and a mark from the left (LRM) ends its run.
+
+    Into a pipe the row stays as it is, for whoever cuts it up.
+    """
+    for stream, mark in ((Screen(), "\u200e"), (io.StringIO(), "")):
+        Printer(stream).table(("item", "qty", "value"), [("لاقط قديم", "2", "22.223"), ("lacquer", "1", "3.000")], frozenset({1, 2}))
+        rows = stream.getvalue().splitlines()
+        assert rows[1:] == [f"{mark}لاقط قديم{mark}    2  22.223", "lacquer      1   3.000"]

@@ -154,6 +154,12 @@ class Printer:
             part.append(i)
         yield part
 
+    def _in_order(self, row: str) -> str:
+        """A row whose columns a terminal that turns words round leaves in their order: what runs from the right ends in a mark that runs from the left."""
+        if row.isascii() or not self.stream.isatty() or not (self.stream.encoding or "").lower().startswith("utf"):
+            return row
+        return _TURNING.sub(rf"{_FROM_LEFT}\g<0>{_FROM_LEFT}", row)
+
     def _table(self, heads: Sequence[str], cells: Sequence[Sequence[str]], right: frozenset[int]) -> None:
         widths, below = _widths(heads, cells, right, self.width), False
         if _whole(widths) > self.width and len(widths) > 2 and len(widths) - 1 not in right and self.stream.isatty():
@@ -164,11 +170,14 @@ class Printer:
             self.line(self.ink(_row(heads[: len(widths)], widths, right), "dim"))
         for row in cells:
             for line in zip_longest(*(_wrapped(cell, width) for cell, width in zip(row, widths, strict=not below)), fillvalue=""):
-                self.line(_row(line, widths, right))
+                self.line(self._in_order(_row(line, widths, right)))
             if below and row[-1]:
                 self.words(" " * _BELOW + row[-1], _BELOW)
 
 
+_FROM_LEFT = "\u200e"
+_TURNING = re.compile("[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufeff](?:.*?(?=  |$))")
+"""What runs from the right in a row, up to the next column (Unicode Standard Annex #9: Hebrew, Arabic and their like)."""
 _BELOW = 4
 """Columns by which the last cell of a row stands in, where it stands under its row."""
 
