@@ -57,7 +57,7 @@ def plan_of(today: date = TODAY, tasks: tuple[tuple[str, str, str], ...] = (), c
     planned = tuple(PlanDay(on, Decimal(4), tuple(Task(b, s, Decimal(1)) for when, b, s in tasks if day(when) == on)) for on in days)
     keys = dict.fromkeys((b, s) for b, s, _, _ in chances)
     steps = {(b, s): tuple((day(when), percent) for b2, s2, when, percent in chances if (b2, s2) == (b, s)) for b, s in keys}
-    return Plan(today, planned, (), (), (), (), (), (), "by hand", steps)
+    return Plan(today, planned, (), (), (), (), (), "by hand", steps)
 
 
 def show_of(files: dict[str, str], today: date = TODAY, plan: Plan | None = None, weeks: int = 1):

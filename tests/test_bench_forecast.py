@@ -96,7 +96,7 @@ def test_one_figure_spreads_lognormally() -> None:
     hours = Estimate(Decimal(10), Decimal(10), Decimal(10))
     outcome = _run(_step("carve", quarters=40, hours=hours, spread=0.540866), runs=20_000, free=tuple([4] * 400))
     spread = outcome.finished[0]
-    assert spread.day(0.5) in (9, 10) and spread.day(0.9) in (19, 20)  # an hour a day: the n-th hour ends on day n − 1
+    assert spread.day(Decimal("0.5")) in (9, 10) and spread.day(Decimal("0.9")) in (19, 20)  # an hour a day: the n-th hour ends on day n − 1
     assert _mean(spread) + 1 == pytest.approx(11.5751 + 0.5, abs=4 * 11.5751 * math.sqrt(math.exp(0.540866**2) - 1) / math.sqrt(20_000) + 0.1)
 
 

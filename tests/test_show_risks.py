@@ -45,7 +45,7 @@ def test_what_the_plan_tells_is_not_told_twice():
     """Nothing is finished. The asked likelihood is 80 %: the bench tells what is less likely, the show what it does not."""
     plan = plan_of(chances=(("heron", "mask", "2026-03-02", 70),))
     assert risks(PROMISED, plan) == [("heron", "mask", TODAY, Decimal("0.7"), "70 % likely to be finished by 2026-03-02; you ask for 80 %")]
-    assert risks(PROMISED, replace(plan, at_risk=(AtRisk("heron", TODAY, Decimal("0.7"), 1, "mask"),))) == []
+    assert risks(PROMISED, replace(plan, dates=(AtRisk("heron", TODAY, Decimal("0.7"), 1, "mask"),))) == []
 
 
 def test_a_promise_is_judged_in_the_episode_that_names_it():

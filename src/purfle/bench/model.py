@@ -104,7 +104,11 @@ class Low:
     """The first day on which some that is bought already will be here."""
 
 
-LIKELIHOODS = (Decimal("0.1"), Decimal("0.5"), Decimal("0.8"), Decimal("0.95"))
+EARLY = Decimal("0.1")
+"""The likelihood of the early date by which what a stage needs must be here."""
+SURE = Decimal("0.8")
+"""The likelihood at which a date is told as kept."""
+LIKELIHOODS = (EARLY, Decimal("0.5"), SURE, Decimal("0.95"))
 """How likely a stage is finished by each of a forecast's four days."""
 
 
@@ -180,7 +184,6 @@ class Plan:
     """From today on, as far as the plan reaches."""
     curing: tuple[Curing, ...]
     order: tuple[Order, ...]
-    at_risk: tuple[AtRisk, ...]
     forecast: tuple[Forecast, ...]
     unplaced: tuple[Unplaced, ...]
     learned: tuple[Learned, ...]
@@ -198,6 +201,11 @@ class Plan:
     """Every due date and promised day, at risk or not, with its likelihood."""
     wholes: tuple[Whole, ...] = ()
     """Each build that can be done within the plan."""
+
+    @property
+    def at_risk(self) -> tuple[AtRisk, ...]:
+        """The dates that are not sure to be met."""
+        return tuple(one for one in self.dates if one.chance < SURE)
 
     @property
     def week_end(self) -> date:

@@ -15,7 +15,7 @@ from purfle.bench.forecast import Outcome, forecast
 from purfle.bench.gather import Promised, gather
 from purfle.bench.lags import Out, lags_of, sent_out
 from purfle.bench.learn import habits_of, learned
-from purfle.bench.model import LIKELIHOODS, AtRisk, Chances, Curing, Forecast, Learned, Low, Order, Overdue, Plan, PlanDay, Task, Unplaced, Whole
+from purfle.bench.model import EARLY, LIKELIHOODS, SURE, AtRisk, Chances, Curing, Forecast, Learned, Low, Order, Overdue, Plan, PlanDay, Task, Unplaced, Whole
 from purfle.bench.order import Ordered, ordered
 from purfle.bench.place import Laid
 from purfle.bench.said import Said, said_of
@@ -27,10 +27,6 @@ from purfle.progress.model import Progress, StageProgress
 from purfle.progress.routes import waits_for
 from purfle.progress.states import CURE, WAIT, awaited, is_here
 
-SURE = 0.8
-"""The likelihood at which a date is told as kept."""
-EARLY = 0.1
-"""The likelihood of the early date by which what a stage needs must be here."""
 WEEK = 7
 _AT_WORK = ("in the rack", "on the bench")
 
@@ -83,7 +79,6 @@ def computed(situation: Situation, said: Said = ()) -> Computed:
 
 def _told(shop: Shop, progress: Mapping[str, Progress], found: Computed, habits: tuple[Learned, ...], low: tuple[Low, ...]) -> Plan:
     today = found.situation.today
-    dates = tuple(sorted(_dates(found), key=lambda r: (r.due, r.build, r.stage or "")))
     curing = tuple(sorted(_curing(progress, today), key=lambda c: (c.until, c.build, c.stage)))
     out, loose = {(c.build, c.stage) for c in curing if c.why == WAIT}, tuple(_loose(shop, progress, found))
     return Plan(
@@ -92,7 +87,6 @@ def _told(shop: Shop, progress: Mapping[str, Progress], found: Computed, habits:
         curing=curing,
         lags=tuple(lags_of(found.situation, found.laid, out)),
         order=tuple(sorted(set(_orders(found, loose)), key=lambda o: (o.by, o.build, o.part, o.needed))),
-        at_risk=tuple(date for date in dates if date.chance < Decimal(str(SURE))),
         forecast=tuple(_forecasts(found)),
         unplaced=(
             *(Unplaced(found.situation.steps[n].build, found.situation.steps[n].stage, why) for n, why in found.laid.why),
@@ -103,7 +97,7 @@ def _told(shop: Shop, progress: Mapping[str, Progress], found: Computed, habits:
         chances=dict(_chances(found)),
         overdue=tuple(sorted(_overdue(found, loose), key=lambda o: (o.expected, o.build, o.stage, o.part or ""))),
         low=low,
-        dates=dates,
+        dates=tuple(sorted(_dates(found), key=lambda r: (r.due, r.build, r.stage or ""))),
         wholes=tuple(_wholes(found)),
     )
 
@@ -161,7 +155,7 @@ def _wholes(found: Computed) -> Iterator[Whole]:
 
 
 def _likely_days(situation: Situation, spread: Spread) -> list[date | None]:
-    days = [spread.day(float(part)) for part in LIKELIHOODS]
+    days = [spread.day(part) for part in LIKELIHOODS]
     return [None if day is None else situation.on(day) for day in days]
 
 

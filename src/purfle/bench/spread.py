@@ -3,9 +3,11 @@
 Invariant: holds counts alone; whose they are and what day 0 is, the reader knows.
 """
 
+import math
 from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,9 +34,9 @@ class Spread:
         """The same in whole percents, rounded down: 80 is never said of less, and 100 is every run."""
         return 100 * self.by(day) // self.runs
 
-    def day(self, part: float) -> int | None:
-        """The first day by which that part of the runs is done (whole percents); None beyond the horizon."""
-        needed = max(1, -(-round(part * 100) * self.runs // 100))
+    def day(self, part: Decimal) -> int | None:
+        """The first day by which that part of the runs, 0 to 1, is done; None beyond the horizon."""
+        needed = max(1, math.ceil(part * self.runs))
         index = bisect_left(self.reached, needed)
         return self.first + index if index < len(self.reached) else None
 

@@ -13,7 +13,8 @@ from purfle.base.names import folded
 from purfle.base.times import quarters
 from purfle.bench.calendar import index_of
 from purfle.bench.gather import Promised, situation_of
-from purfle.bench.plan import SURE, Computed, computed
+from purfle.bench.model import SURE
+from purfle.bench.plan import Computed, computed
 from purfle.bench.said import Said
 from purfle.bench.steps import Situation, Step
 from purfle.notes.model import Shop

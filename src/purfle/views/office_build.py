@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from purfle.base.money import unit
-from purfle.bench.model import LIKELIHOODS, Forecast, Whole
+from purfle.bench.model import SURE, Forecast, Whole
 from purfle.books.figures import BuildRow as Sums
 from purfle.books.figures import CustomerAccount, OwnersPiece
 from purfle.books.landed import landed_cost, worth
@@ -224,7 +224,7 @@ def _facts(desk: OfficeDesk, build: Build, known: Progress, whole: Whole | None)
     customer = sheet.commission.customer if sheet.commission else None
     pairs = (
         ("next", upcoming(known)),
-        (f"done by, {desk.write.percent(LIKELIHOODS[2])} likely", forecast_words(desk, whole)[2] if whole else None),
+        (f"done by, {desk.write.percent(SURE)} likely", forecast_words(desk, whole)[2] if whole else None),
         ("kind", sheet.kind),
         ("instrument", sheet.instrument),
         ("maker", sheet.maker),
