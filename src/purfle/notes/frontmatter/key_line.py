@@ -46,15 +46,15 @@ def key_line(line: str) -> KeyLine | None:
     return found and KeyLine(*found.groups())
 
 
-# A word with something else than a colon and a space behind it; it is a key if it is known, and is told, never read as meant.
-_HALF = re.compile(r"()([^\W\d]\w{0,40})([ \t]{0,9}:(?:=[ \t]{0,9})?|[ \t]{0,9}(?:[=;,.\uff1a\ufe55→]|[-–—]+>?)[ \t]{0,9}|[ \t]{1,9})([^\s:].*)")
-_HALF_ALONE = re.compile(r"()([^\W\d]\w{0,40})( {0,9}:?[=;,.\\–—-]+)()")
+# `hours = 2`, `hours; 2`, `hours -> 2`, `hours:=2` and the like with nothing behind them; `hours:2`; `hours 2`
+_HALF = re.compile(
+    r"()([^\W\d]\w{0,40})([ \t]{0,9}(?::?=|:?[;,.\\–—-]+$|[;,.\\\uff1a\ufe55→–—-]+>?)[ \t]{0,9}|[ \t]{0,9}:(?=[^\s:])|[ \t]{1,9}(?=[^\s:]))([^\s:].*|$)"
+)
 
 
 def half_key(text: str) -> KeyLine | None:
-    """A key without its colon or the space behind that; None where both are there, or nothing stands behind its word."""
-    text = text.rstrip()
-    found = _HALF_ALONE.fullmatch(text) or _HALF.match(text)
+    """A key without its colon or the space behind that, if its word is one: it is told, and never read as meant."""
+    found = _HALF.match(text.rstrip())
     return found and KeyLine(*found.groups())
 
 

@@ -4,7 +4,8 @@ Invariant: reads no mapping and knows no key of the vocabulary, which are in `pu
 """
 
 import re
-from collections.abc import Container, Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator, Set
+from itertools import pairwise
 
 from purfle.base.meant import figures
 from purfle.base.near import nearest
@@ -25,15 +26,14 @@ _BESIDE = re.compile(r"\([^()]*\)|<!--|-->|^\W+|\W+$")
 """What people write about a key: `cost (net)`, `// cost`, `cost?`."""
 
 
-def tell_unknown(entry: Entry, mapping: Mapping, record: type[Record], reading: Reading) -> str:
-    """Tell of a key that is none here; gives the key that is meant, where that is plain and it is not written beside it, else nothing."""
-    written = {plain_word(other.key.text) for other in mapping.entries}
+def tell_unknown(entry: Entry, mapping: Mapping, written: Set[str], record: type[Record], reading: Reading) -> str:
+    """Tell of a key that is none here, `written` being all of the mapping's; gives the key that is meant, where that is plain and none of them, else nothing."""
     code, found, mend, meant = _unknown(entry, mapping, written, record, reading)
     reading.troubles.add(entry.key.at, code, found, mend)
     return "" if meant in written else meant
 
 
-def _unknown(entry: Entry, mapping: Mapping, written: Container[str], record: type[Record], reading: Reading) -> tuple[str, str, str, str]:
+def _unknown(entry: Entry, mapping: Mapping, written: Set[str], record: type[Record], reading: Reading) -> tuple[str, str, str, str]:
     """Code, cause and mend of a key that is none here, and the key that is meant; empty where none is."""
     text, word, known, value = entry.key.text.strip(), plain_word(entry.key.text), keys_of(record), entry.value
     no_key = f"there is no key {text} here"
@@ -41,7 +41,10 @@ def _unknown(entry: Entry, mapping: Mapping, written: Container[str], record: ty
     if half and half.word in known and is_empty(value):
         return "key-glued", *lacking(half), half.word
     if glued and (glued[0] in "{[" or plain_word(glued) in known):
-        return "key-glued", NO_SPACE, f"write - {glued}: {value.text if isinstance(value, Scalar) else ''}".rstrip(), plain_word(glued.lstrip("{["))
+        mend, meant = f"{glued}: {value.text if isinstance(value, Scalar) else ''}".rstrip(), plain_word(glued.lstrip("{["))
+        if glued[0] in "{[" or _is_below_a_list(entry, mapping):
+            return "key-glued", NO_SPACE, f"write - {mend}", meant
+        return "key-glued", f"a hyphen stands before the key {glued}", f"write {mend}", meant
     if in_full := record.IN_FULL.get(word):
         return "key-misspelt", no_key, in_full, ""
     if (meant := _meant(word, known) or _only_missing(entry, written, record)) and meant not in written:
@@ -55,6 +58,12 @@ def _unknown(entry: Entry, mapping: Mapping, written: Container[str], record: ty
     return "figure-unused" if counts else "key-unknown", f"{no_key}; {lost}", f"take it out, or use one of {listed(known, 12)}", ""
 
 
+def _is_below_a_list(entry: Entry, mapping: Mapping) -> bool:
+    """Whether a key with a hyphen stands where a line of a list may: below a key without a value, or another with a hyphen."""
+    above = next((other for other, own in pairwise(mapping.entries) if own is entry), None)
+    return above is not None and (is_empty(above.value) or behind_hyphen(above.key.text) != "")
+
+
 def _only_missing(entry: Entry, written: Container[str], record: type[Record]) -> str:
     """The one key that must be written, is not, and can have this value, where its value is no words; empty for none."""
     if not isinstance(entry.value, Scalar) or is_empty(entry.value):
@@ -63,14 +72,16 @@ def _only_missing(entry: Entry, written: Container[str], record: type[Record]) -
     return missing[0] if len(missing) == 1 else ""
 
 
-def _may_be_missing(entry: Entry, mapping: Mapping, written: Container[str], record: type[Record]) -> str:
+def _may_be_missing(entry: Entry, mapping: Mapping, written: Set[str], record: type[Record]) -> str:
     """The one key that must be written on a line and is not, where this one alone is not known there and its words may be that key's; empty for none.
 
     At the top of a file, where a key of the owner's own may well stand, neither is the cause of the other.
     """
     missing = [(word, declared) for word, _, declared in required_keys(record) if word not in written]
-    unknown = [other for other in mapping.entries if plain_word(other.key.text) not in keys_of(record)]
-    if len(missing) != 1 or len(unknown) != 1 or mapping.at.column == 1 or not isinstance(entry.value, Scalar) or is_empty(entry.value):
+    if len(missing) != 1 or mapping.at.column == 1 or not isinstance(entry.value, Scalar) or is_empty(entry.value):
+        return ""
+    own, known = plain_word(entry.key.text), keys_of(record)
+    if any(word != own and word not in known for word in written):
         return ""
     return missing[0][0] if reads_as(missing[0][1].kind, entry.value.text) else ""
 

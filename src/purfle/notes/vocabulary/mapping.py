@@ -55,10 +55,12 @@ def _values(record: type[Record], node: Mapping, reading: Reading) -> tuple[dict
     values: dict[str, Any] = {}
     marks: dict[str, Place] = {}
     meant: set[str] = set()
+    written: frozenset[str] = frozenset()
     for entry in node.entries:
         word = plain_word(entry.key.text)
         if word not in known:
-            meant.add(tell_unknown(entry, node, record, reading))
+            written = written or frozenset(plain_word(other.key.text) for other in node.entries)
+            meant.add(tell_unknown(entry, node, written, record, reading))
             continue
         name, declared = known[word]
         if is_empty(entry.value) or (declared.required and is_blank(entry.value)):
