@@ -126,12 +126,15 @@ class Shop:
     """Casefolded id or title → build id, for `find`."""
     _by_id: Mapping[str, Build] = field(init=False, repr=False, compare=False)
     _notes_of: Mapping[str, tuple[Note, ...]] = field(init=False, repr=False, compare=False)
+    _days: Mapping[str, Note] = field(init=False, repr=False, compare=False)
+    """Each day in the journal as such, by its file."""
 
     def __post_init__(self) -> None:
         """Put builds and notes where they are found in one step: every phase asks for each of them."""
         own = grouped(self.notes, lambda note: note.build)
         object.__setattr__(self, "_by_id", {build.id: build for build in self.builds})
         object.__setattr__(self, "_notes_of", {id: tuple(notes) for id, notes in own.items() if id is not None})
+        object.__setattr__(self, "_days", {note.file: note for note in self.notes if note.of_journal and note.build is None})
 
     @property
     def makes_show(self) -> bool:
@@ -163,8 +166,8 @@ class Shop:
         found = self._on_stages(note, build)
         if found or not note.of_journal or note.build != build:
             return found
-        days = (day for day in self.notes_on(note.date) if day.file == note.file and day.build is None)
-        return tuple(line for day in days for line in self._on_stages(day, build))
+        day = self._days.get(note.file)
+        return self._on_stages(day, build) if day else ()
 
     def _on_stages(self, note: Note, build: str) -> tuple[NoteSheet | Bench, ...]:
         flat = (note.sheet,) if note.sheet.stage and note.build == build else ()
