@@ -56,6 +56,24 @@ def test_once_it_is_delivered_the_books_say_what_is_still_owed() -> None:
     assert (said.balance.text, said.balance_words, said.to_pay) == ("$481.00", "still to be paid", None)
 
 
+def test_a_refund_stands_in_the_account_as_far_as_it_is_off_what_is_owed_and_as_far_as_it_is_paid_back() -> None:
+    """By hand: 681 earned, 600 paid, 81 owed; of the 100 refunded 81 are no longer owed and 19 go back."""
+    back = TWELVE.replace("price: 600,", "price: 600, delivered: [{date: 2026-05-10}], back: [{date: 2026-05-12, refund: 100}],")
+    paid = "received: [{what: deposit, amount: 200, kind: deposit}, {what: the rest, amount: 400, kind: deposit}]"
+    said = paper(**{"builds/twelve/build.md": fenced(back), "builds/twelve/2026-03-10.md": fenced(paid)})
+    assert [(row.what, row.amount.text) for row in said.paid[-2:]] == [("refund", "$100.00"), ("refund, paid back", "-$19.00")]
+    assert said.balance_words == "settled"
+
+
+def test_tax_that_the_channel_hands_in_is_no_part_of_the_account() -> None:
+    """By hand: 600 + 45 agreed less 200 paid leave 445, before and after the delivery."""
+    hall = {"shop.md": SHOP.replace("name: Gorse End", "name: Gorse End\nchannels: {hall: {remits_tax: yes}}")}
+    sold = TWELVE.replace("price: 600,", "price: 600, channel: hall,")
+    before = paper(**hall, **{"builds/twelve/build.md": fenced(sold)})
+    after = paper(**hall, **{"builds/twelve/build.md": fenced(sold.replace("channel: hall,", "channel: hall, delivered: [{date: 2026-05-10}],"))})
+    assert before.total.text == "$645.00" and before.to_pay is not None and before.to_pay.text == after.balance.text == "$445.00"
+
+
 def test_the_page_is_linked_from_the_builds_own_and_names_no_cost_no_hours_and_nobody_else() -> None:
     pages = {name: page.decode() for name, page in pages_of(office(), templates()).items() if name.endswith(".html")}
     assert 'href="../accounts/twelve.html"' in pages["builds/twelve.html"]

@@ -1,5 +1,6 @@
 """What a partner is handed: their sales and payments, and nothing of anyone else."""
 
+from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
 
@@ -35,14 +36,30 @@ def test_an_account_has_every_share_and_payment_with_what_was_sold_for() -> None
     sorrel, crane = partners_of(kept(FILES, SHOP, TODAY).books)
     assert sorrel.partner == "Sorrel Joinery" and crane.partner == "Wilmet Crane"
     assert [(line.date, line.build, line.what, line.price, line.amount) for line in sorrel.lines] == [
-        (date(2026, 3, 1), "boards", "", Decimal(330), Decimal("148.50")),
-        (date(2026, 3, 1), "boards", "", Decimal(100), Decimal("45")),
+        (date(2026, 3, 1), "boards", "sold", Decimal(330), Decimal("148.50")),
+        (date(2026, 3, 1), "boards", "sold", Decimal(100), Decimal("45")),
         (date(2026, 3, 5), "boards", "part for March", None, Decimal(-150)),
-        (date(2026, 4, 1), "boards", "", Decimal(165), Decimal("74.25")),
-        (date(2026, 4, 3), "boards", "", None, Decimal("-74.25")),
-        (date(2026, 4, 10), "lute", "", Decimal(500), Decimal(50)),
+        (date(2026, 4, 1), "boards", "sold", Decimal(165), Decimal("74.25")),
+        (date(2026, 4, 3), "boards", "refunded", None, Decimal("-74.25")),
+        (date(2026, 4, 10), "lute", "sold", Decimal(500), Decimal(50)),
     ]
     assert sorrel.owed == Decimal("93.50")  # 148.50 + 45 − 150 + 50
+
+
+def test_fees_that_come_back_are_no_second_sale_and_a_payment_is_one_whatever_its_words() -> None:
+    """By hand: half of 200 − 20 of fees − 100 of cost is 40; with 10 of the fees back half of 90 is 45; 60 paid are 15 more than that."""
+    harp = """acquired: {date: 2026-01-05, how: bought, price: 100}
+share: {partner: Wilmet Crane, percent: 50, of: profit}
+sale: {date: 2026-03-01, price: 200, channel: fair, back: {date: 2026-03-01, refund: 0, fees_back: 10}}"""
+    paid = "paid: {what: share of Wilmet Crane, cost: 60, kind: share, to: Wilmet Crane}"
+    (crane,) = partners_of(kept({"harp": harp, "2026-03-05": paid}, SHOP, TODAY).books)
+    assert [(line.what, line.price, line.amount) for line in crane.lines] == [
+        ("sold", Decimal(200), Decimal(40)),
+        ("fees back", None, Decimal(5)),
+        ("share of Wilmet Crane", None, Decimal(-60)),
+    ]
+    page = _papers({"harp": harp}, paid)["partner-1.html"]
+    assert "paid ahead" in page and "$15.00" in page and "still owed" not in page
 
 
 def test_what_partners_are_owed_is_what_the_year_owes_them() -> None:
@@ -50,9 +67,9 @@ def test_what_partners_are_owed_is_what_the_year_owes_them() -> None:
     assert [(p.partner, p.owed) for p in partners_of(noted.books)] == [(p.partner, p.owed) for p in noted.year().partners]
 
 
-def _papers() -> dict[str, str]:
-    files = {"shop.md": fenced(SHOP), "journal/2026-03-05.md": fenced(PAID)}
-    files |= {f"builds/{id}/build.md": fenced(f"title: {id.title()}", sheet) for id, sheet in (("boards", BOARDS), ("lute", LUTE))}
+def _papers(builds: Mapping[str, str] = {"boards": BOARDS, "lute": LUTE}, paid: str = PAID) -> dict[str, str]:
+    files = {"shop.md": fenced(SHOP), "journal/2026-03-05.md": fenced(paid)}
+    files |= {f"builds/{id}/build.md": fenced(f"title: {id.title()}", sheet) for id, sheet in builds.items()}
     a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
     pages = pages_of(office_view(a, a.troubles, Held()), templates())
     return {name: page.decode() for name, page in pages.items() if name == "money.html" or name.startswith("partner-")}

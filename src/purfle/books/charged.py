@@ -10,7 +10,7 @@ from decimal import Decimal
 
 from purfle.base.money import ZERO
 from purfle.books.desk import BooksDesk
-from purfle.books.fees import channel_named, fee, pays_on
+from purfle.books.fees import channel_named, fee, pays_on, remits_tax
 from purfle.books.jobs import Deal
 from purfle.books.kinds import SELLING_FEES
 from purfle.books.ledger import Account, Book, Voucher, cash_in, cash_out
@@ -59,7 +59,7 @@ def charged(desk: BooksDesk, record: Sale | Sold, day: date, build: str | None =
         desk.troubles.add(record.where("discount"), "discount-above-price", found, "mend the discount or the price")
     channel = channel_named(desk.shop, record.channel)
     price, post = max(desk.rounded(record.price - record.discount), ZERO), desk.rounded(record.shipping_charged)
-    by_shop = (record.tax_by or ("channel" if channel and channel.remits_tax else "shop")) == "shop"
+    by_shop = (record.tax_by or ("channel" if remits_tax(channel) else "shop")) == "shop"
     fees = desk.rounded(record.fees) if record.fees is not None else fee(channel, price, post, record.tax, desk.smallest)
     tax = desk.rounded(record.tax) if by_shop else ZERO
     return Charged(record, day, build, price, post, tax, by_shop, fees, guess=record.fees is None and bool(fees))

@@ -7,10 +7,10 @@ from decimal import Decimal
 
 from purfle.base.money import ZERO
 from purfle.books.desk import BooksDesk
-from purfle.books.fees import channel_named, fee
+from purfle.books.fees import channel_named, fee, remits_tax
 from purfle.books.jobs import Deal, Job, first_shares
 from purfle.books.kinds import SELLING_FEES
-from purfle.books.ledger import Account, Book, Voucher, cash_out
+from purfle.books.ledger import SOLD, Account, Book, Voucher, cash_out
 from purfle.books.sales import share_owed, sold_for, units_out
 from purfle.events.money import COMMISSION, AgreedLate, HandedOver
 
@@ -21,7 +21,7 @@ def handed_over(desk: BooksDesk, event: HandedOver) -> None:
     before = job.left
     units = units_out(desk, job, event.record, event.record.units)
     deal = job.deals.setdefault(COMMISSION, Deal())
-    deal.tax_by_shop = not ((channel := channel_named(desk.shop, commission.channel)) and channel.remits_tax)
+    deal.tax_by_shop = not remits_tax(channel_named(desk.shop, commission.channel))
     if not units:
         return
     extras = sum((x.price for x in commission.extras if x.date is None or x.date <= day), ZERO)
@@ -55,7 +55,7 @@ def _earned(desk: BooksDesk, event: HandedOver | AgreedLate, job: Job, deal: Dea
     at_fees = event.record.where("price" if guess else "fees")
     desk.ledger.move(Voucher(day, "fees", at_fees, guess), fees, desk.spent(SELLING_FEES, job.id), cash_out(job.id))
     sold_for(job, deal)
-    share_owed(desk, job, deal, day, at)
+    share_owed(desk, job, deal, Voucher(day, SOLD, at))
 
 
 def _fees(desk: BooksDesk, event: HandedOver | AgreedLate, price: Decimal, tax: Decimal) -> tuple[Decimal, bool]:

@@ -20,6 +20,11 @@ def channel_named(shop: Shop, name: str | None) -> Channel | None:
     return None if found is None else found.value
 
 
+def remits_tax(channel: Channel | None) -> bool:
+    """Whether a channel hands sales tax in itself, so that it is no money of the shop's."""
+    return channel is not None and channel.remits_tax
+
+
 def pays_on(channel: Channel | None, sold: date, paid_out: date | None) -> tuple[date, bool]:
     """The day the money of a sale is here, and whether that is only the channel's usual one."""
     if paid_out is not None or channel is None or channel.holds is None:

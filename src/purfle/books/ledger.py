@@ -50,6 +50,7 @@ class Book(Enum):
 PURCHASES, MATERIALS, OUTSIDE, OTHER = "purchases", "materials", "outside work", "other costs"
 ADDITIONS = (PURCHASES, MATERIALS, OUTSIDE, OTHER)
 INSIDE, RECOGNISED, WITHDRAWN = "inside", "recognised", "withdrawn"
+SOLD, CAME_BACK = "sold", "came back"
 UNSAID = "paid"
 """The account of shares that were paid without a word to whom."""
 ON_THE_WAY, STOCK = "on the way", "stock"
@@ -63,7 +64,8 @@ class Account(NamedTuple):
     build: str | None = None
     flow: str = ""
     """For inventory: purchases, materials, outside work or other costs when it comes from outside (goods refunded are
-    negative purchases); inside for a move; withdrawn for private use; recognised when it becomes cost of goods sold."""
+    negative purchases); inside for a move; withdrawn for private use; recognised when it becomes cost of goods sold.
+    For partners' shares: sold or came back when a share is earned or taken back, nothing when one is paid."""
     lost: bool = False
     """For cost of goods sold: scrapped, lost, written off or short."""
 

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from purfle.base.money import ZERO
 from purfle.base.names import folded
-from purfle.books.ledger import UNSAID, Book
+from purfle.books.ledger import CAME_BACK, SOLD, UNSAID, Book
 from purfle.books.model import Books
 
 
@@ -20,7 +20,7 @@ class ShareLine(NamedTuple):
     date: date
     build: str | None
     what: str
-    """In the note's words for a payment; empty for a share."""
+    """Of a share, what brought it: sold, refunded or fees back; of a payment, the note's words."""
     price: Decimal | None
     """What was paid for what was sold, without post and tax; None where the line is no sale."""
     amount: Decimal
@@ -49,8 +49,14 @@ def partners_of(books: Books) -> tuple[PartnerAccount, ...]:
         if account.book is Book.SALES and account.name == "price":
             sold[day, account.build] = -amount  # the shares of a sale are booked right after it
         elif account.book is Book.SHARES and account.name != UNSAID:
-            share = what == f"share of {account.name}"
-            price = sold.get((day, account.build)) if share and amount < ZERO else None
+            price = sold.get((day, account.build)) if account.flow == SOLD else None
             _, lines = found.setdefault(folded(account.name), (account.name, []))
-            lines.append(ShareLine(day, account.build, "" if share else what, price, -amount, estimated))
+            lines.append(ShareLine(day, account.build, _said(account.flow, amount) or what, price, -amount, estimated))
     return tuple(PartnerAccount(name, tuple(lines)) for _, (name, lines) in sorted(found.items()))
+
+
+def _said(flow: str, amount: Decimal) -> str:
+    """What changed a share; nothing for a payment. Fees that a channel gives back raise the share of a profit."""
+    if flow == CAME_BACK:
+        return "refunded" if amount > ZERO else "fees back"
+    return flow

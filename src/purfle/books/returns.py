@@ -12,7 +12,7 @@ from purfle.books import collection
 from purfle.books.desk import OFF_THE_SHELF, BooksDesk
 from purfle.books.jobs import Deal, Job, first_shares
 from purfle.books.kinds import SELLING_FEES
-from purfle.books.ledger import RECOGNISED, Account, Book, Voucher, cash_in, cash_out
+from purfle.books.ledger import CAME_BACK, RECOGNISED, Account, Book, Voucher, cash_in, cash_out
 from purfle.books.sales import share_owed
 from purfle.books.stock import cost_of
 from purfle.events.money import COMMISSION, CameBack, StockCameBack
@@ -41,7 +41,7 @@ def came_back(desk: BooksDesk, event: CameBack) -> None:
         _return_cost(desk, event, job, units, cost)
         for name, other in _bundle_back(deal):
             _return_cost(desk, event, desk.jobs[name], 1, other)
-    share_owed(desk, job, deal, day, event.at)
+    share_owed(desk, job, deal, Voucher(day, CAME_BACK, event.at))
 
 
 def stock_came_back(desk: BooksDesk, event: StockCameBack) -> None:
@@ -110,12 +110,15 @@ def _money_back(desk: BooksDesk, event: CameBack, given: _Given) -> None:
 
 
 def _pay_back(desk: BooksDesk, event: CameBack, what: str, at: Place, amount: Decimal, to: Account) -> None:
-    """Money back; who ordered it and still owes something has that lowered first."""
+    """Money back; who ordered it and still owes something has that lowered first, and sees all of it in their account."""
     job = desk.jobs[event.build]
-    off = min(amount, max(-job.deposit, ZERO)) if event.number == COMMISSION else ZERO
+    if event.number != COMMISSION:
+        desk.ledger.move(Voucher(event.date, what, at), amount, to, cash_out(job.id))
+        return
+    off, owed = min(amount, max(-job.deposit, ZERO)), Account(Book.CUSTOMERS, "owed", job.id)
     job.deposit += off
-    desk.ledger.move(Voucher(event.date, f"{what}, off what is owed", at), off, to, Account(Book.CUSTOMERS, "owed", job.id))
-    desk.ledger.move(Voucher(event.date, what, at), amount - off, to, cash_out(job.id))
+    desk.ledger.move(Voucher(event.date, what, at), amount, to, owed)
+    desk.ledger.move(Voucher(event.date, f"{what}, paid back", at), amount - off, owed, cash_out(job.id))
 
 
 def _units_back(desk: BooksDesk, event: CameBack, deal: Deal) -> tuple[int, Decimal]:

@@ -16,7 +16,7 @@ from purfle.books.desk import BooksDesk
 from purfle.books.fees import partners_parts
 from purfle.books.jobs import Deal, Job
 from purfle.books.kinds import PACKING, PARCEL_INSURANCE, POST, SHARE
-from purfle.books.ledger import PURCHASES, Account, Book, Voucher, cash_out
+from purfle.books.ledger import PURCHASES, SOLD, Account, Book, Voucher, cash_out
 from purfle.events.money import BuildSold
 from purfle.notes.records.sales import Sale
 from purfle.notes.vocabulary.fields import Record
@@ -51,7 +51,7 @@ def build_sold(desk: BooksDesk, event: BuildSold) -> None:
     _sent_out(desk, event, deal)
     for sent in (job, *(desk.jobs[name] for name, _ in deal.bundled)):
         sold_for(sent, deal)
-    share_owed(desk, job, deal, day, event.at)
+    share_owed(desk, job, deal, Voucher(day, SOLD, event.at))
 
 
 def _unearned(desk: BooksDesk, job: Job, at: Place | None, found: str, mend: str) -> None:
@@ -170,8 +170,11 @@ def sold_for(job: Job, deal: Deal) -> None:
     deal.noted, job.selling = deal.noted + job.selling, ZERO
 
 
-def share_owed(desk: BooksDesk, job: Job, deal: Deal, day: date, at: Place) -> None:
-    """Bring the partners' shares of a deal to what they are now: of the price kept, or of a profit above nothing."""
+def share_owed(desk: BooksDesk, job: Job, deal: Deal, deed: Voucher) -> None:
+    """Bring the partners' shares of a deal to what they are now: of the price kept, or of a profit above nothing.
+
+    `deed` is what brought the change, SOLD or CAME_BACK.
+    """
     shares = job.build.sheet.share
     if not shares:
         return
@@ -181,5 +184,6 @@ def share_owed(desk: BooksDesk, job: Job, deal: Deal, day: date, at: Place) -> N
     deal.shares = partners_parts(shares, kept, profit, desk.rounded)
     spent = desk.spent(SHARE, job.id)
     for share, due, posted in zip(shares, deal.shares, before, strict=True):
-        desk.ledger.move(Voucher(day, f"share of {share.partner}", at), due - posted, spent, Account(Book.SHARES, share.partner, job.id))
+        owed = Account(Book.SHARES, share.partner, job.id, deed.what)
+        desk.ledger.move(deed._replace(what=f"share of {share.partner}"), due - posted, spent, owed)
         job.to_partners += due - posted

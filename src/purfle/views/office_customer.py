@@ -7,7 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from purfle.books.fees import channel_named, remits_tax
 from purfle.books.figures import CustomerAccount
+from purfle.books.outlook import agreed_price
 from purfle.notes.model import Build
 from purfle.notes.records.sales import Commission
 from purfle.views.office_desk import Figure, OfficeDesk
@@ -36,7 +38,7 @@ class CustomerPaper:
     done: tuple[str, ...]
     """The finished stages, each with its day."""
     paid: tuple[AccountRow, ...]
-    """Above nothing what they paid, below nothing what was delivered for it or paid back."""
+    """Above nothing what they paid or were let off, below nothing what was delivered for it, paid back or kept."""
     balance: Figure
     balance_words: str
     to_pay: Figure | None
@@ -49,13 +51,14 @@ def customer_paper_of(desk: OfficeDesk, build: Build, account: CustomerAccount |
     if order is None or (order.price is None and account is None):
         return None
     balance = account.balance if account else Decimal(0)
-    agreed = (order.price or Decimal(0)) + sum((extra.price for extra in order.extras), Decimal(0)) + order.tax
+    tax = Decimal(0) if remits_tax(channel_named(desk.shop, order.channel)) else order.tax
+    agreed = agreed_price(order) + tax
     waits = order.price is not None and not order.delivered and desk.progress[build.id].closed_on is None
     return CustomerPaper(
         page=f"accounts/{build.id}.html",
         title=desk.titles[build.id],
         customer=order.customer or "",
-        agreed=tuple(_agreed(desk, order)),
+        agreed=tuple(_agreed(desk, order, tax)),
         total=desk.money(agreed),
         done=tuple(_done(desk, build)),
         paid=tuple(AccountRow(desk.write.date(line.date), line.what, desk.money(line.amount, line.estimated)) for line in (account.lines if account else ())),
@@ -65,13 +68,13 @@ def customer_paper_of(desk: OfficeDesk, build: Build, account: CustomerAccount |
     )
 
 
-def _agreed(desk: OfficeDesk, order: Commission) -> Iterator[AccountRow]:
+def _agreed(desk: OfficeDesk, order: Commission, tax: Decimal) -> Iterator[AccountRow]:
     if order.price is not None:
         yield AccountRow("", "price agreed", desk.money(order.price))
     for extra in order.extras:
         yield AccountRow(desk.write.date(extra.date) if extra.date else "", extra.what, desk.money(extra.price))
-    if order.tax:
-        yield AccountRow("", "sales tax", desk.money(order.tax))
+    if tax:
+        yield AccountRow("", "sales tax", desk.money(tax))
 
 
 def _done(desk: OfficeDesk, build: Build) -> Iterator[str]:

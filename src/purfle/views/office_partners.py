@@ -35,6 +35,7 @@ class PartnerPaper:
     """What was agreed, build by build."""
     rows: tuple[ShareRow, ...]
     owed: Figure
+    owed_words: str
 
 
 def partner_papers_of(desk: OfficeDesk) -> tuple[PartnerPaper, ...]:
@@ -44,21 +45,22 @@ def partner_papers_of(desk: OfficeDesk) -> tuple[PartnerPaper, ...]:
 
 def _paper(desk: OfficeDesk, number: int, account: PartnerAccount) -> PartnerPaper:
     page = Link(account.partner, f"partner-{number}.html")
-    return PartnerPaper(page, tuple(_terms(desk, account.partner)), tuple(_rows(desk, account)), desk.money(account.owed))
+    words = "still owed" if account.owed >= 0 else "paid ahead"
+    return PartnerPaper(page, tuple(_terms(desk, account.partner)), tuple(_rows(desk, account)), desk.money(abs(account.owed)), words)
 
 
 def _terms(desk: OfficeDesk, partner: str) -> Iterator[str]:
     for build in desk.shop.builds:
         for share in build.sheet.share:
             if folded(share.partner) == folded(partner):
-                yield f"{desk.titles[build.id]}: {desk.write.percent(share.percent / 100)} of the {share.of}"
+                no_line = "; a sale without a profit has no line" if share.of == "profit" else ""
+                yield f"{desk.titles[build.id]}: {desk.write.percent(share.percent / 100)} of the {share.of}{no_line}"
 
 
 def _rows(desk: OfficeDesk, account: PartnerAccount) -> Iterator[ShareRow]:
     left = Decimal(0)
     for line in account.lines:
         left += line.amount
-        words = line.what or ("sold" if line.amount > 0 else "refunded")
         price = None if line.price is None else desk.money(line.price)
         build = desk.titles.get(line.build, line.build) if line.build else ""
-        yield ShareRow(desk.write.date(line.date), build, words, price, desk.money(line.amount, line.estimated), desk.money(left))
+        yield ShareRow(desk.write.date(line.date), build, line.what, price, desk.money(line.amount, line.estimated), desk.money(left))
