@@ -34,6 +34,33 @@ def test_all_kinds_of_entry_are_there():
     assert {"cure", "due", "bench", "record", "air"} <= kinds
 
 
+def calendar_of(files):
+    a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
+    return office_view(a, a.troubles, Held()).calendar
+
+
+def test_a_customer_who_has_not_agreed_is_asked_before_their_instrument_is_filmed():
+    shop = fenced("name: s", "bench_hours: {saturday: 4}", "routes: {r: [{stage: strip, hours: 4, shots: [the last of the paint]}]}")
+    sheet = "title: Teal\nkind: commission\nroute: r\nacquired: {date: 2026-01-05, how: customer's}\ncommission: {price: 90%s}"
+    for consent, asked in (("", True), (", consent: {show: yes}", False)):
+        made = calendar_of({"shop.md": shop, "builds/teal/build.md": fenced(sheet % consent)})
+        (film,) = [e for e in made if e.id.startswith("film-")]
+        assert film.description.startswith("ask the customer first") == asked
+
+
+def test_minutes_of_a_recording_are_told_to_the_hundredth():
+    """By hand: 100 minutes at 12 times the speed of life are 500 seconds, 8 minutes and a third, more than a piece usually has."""
+    made = calendar_of(
+        {
+            "shop.md": fenced("name: s", "bench_hours: {saturday: 4}", "routes: {r: [{stage: strip, hours: 4, shots: [paint]}]}"),
+            "builds/teal/build.md": fenced("title: Teal", "route: r", "showroom: yes"),
+            "builds/teal/2026-03-01.md": fenced("stage: strip", "hours: 4", "finished: yes", "shots: [{shot: paint, minutes: 100, speed: 12x}]"),
+            "journal/episodes/2026-03-06.md": fenced("title: One", "recorded: 2026-03-05", "segments: [{build: teal, stage: strip}]"),
+        }
+    )
+    assert "Teal: strip, 8.33 min" in next(e.description for e in made if e.id == "record-2026-03-06")
+
+
 def test_what_must_not_be_missed_stands_on_its_last_day():
     """By hand: a bench of Saturdays strips on the 7th, the last day of its paint; a hinge that takes ten days is late to order."""
     files = {
@@ -42,8 +69,7 @@ def test_what_must_not_be_missed_stands_on_its_last_day():
         ),
         "builds/teal/build.md": fenced("title: Teal", "route: r", "parts: [{part: hinge, cost: 9, for: fit, lead: 10 days}]"),
     }
-    a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
-    made = office_view(a, a.troubles, Held()).calendar
+    made = calendar_of(files)
     found = {(e.first, e.summary) for e in made if e.id.startswith(("order-", "film-"))}
     assert found == {(TODAY, "Order for Teal: hinge"), (date(2026, 3, 7), "Last chance to film Teal: the last of the paint")}
 

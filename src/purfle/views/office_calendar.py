@@ -13,6 +13,7 @@ from urllib.parse import quote
 from purfle.bench.model import PART, Lag, PlanDay
 from purfle.progress.model import StageProgress
 from purfle.progress.states import CURE, WAIT
+from purfle.show.consent import lacks_consent
 from purfle.show.model import IN_THE_CAN, MISSED, LineUpSegment
 from purfle.views.office_desk import OfficeDesk
 from purfle.views.office_dues import DueDay, due_days
@@ -112,7 +113,8 @@ def _last_chances(desk: OfficeDesk) -> Iterator[CalendarEntry]:
     for shot in desk.show.shots:
         if shot.status not in (IN_THE_CAN, MISSED) and shot.by is not None and 0 <= (shot.by - desk.today).days < BENCH_DAYS:
             words = f"Last chance to film {desk.build(shot.build).words}: {shot.shot}"
-            yield CalendarEntry(_id("film", shot.build, shot.stage, shot.shot, str(shot.pass_number)), shot.by, shot.by, words, shot.window)
+            told = f"ask the customer first; {shot.window}" if lacks_consent(desk.shop.build(shot.build)) else shot.window
+            yield CalendarEntry(_id("film", shot.build, shot.stage, shot.shot, str(shot.pass_number)), shot.by, shot.by, words, told)
 
 
 def _episodes(desk: OfficeDesk) -> Iterator[CalendarEntry]:
@@ -126,7 +128,7 @@ def _episodes(desk: OfficeDesk) -> Iterator[CalendarEntry]:
 
 def _piece(desk: OfficeDesk, piece: LineUpSegment) -> str:
     who = [desk.build(piece.build).words] if piece.build else []
-    return f"{': '.join([*who, piece.stage or piece.what])}, {piece.minutes:f} min"
+    return f"{': '.join([*who, piece.stage or piece.what])}, {desk.write.number(piece.minutes)} min"
 
 
 def _bench(desk: OfficeDesk, day: PlanDay) -> CalendarEntry:
