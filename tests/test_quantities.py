@@ -305,7 +305,7 @@ def test_lengths_that_are_none(text):
 
 @pytest.mark.parametrize("text", ["-25.5 in", "\u22123 mm", "0 in"])
 def test_a_length_below_nothing_is_told_as_that(text):
-    with pytest.raises(Wrong, match="is not above nothing"):
+    with pytest.raises(Wrong, match="is not more than 0"):
         m.length(text)
 
 

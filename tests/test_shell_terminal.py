@@ -22,7 +22,7 @@ def shown(troubles, files):
     return stream.getvalue()
 
 
-BELOW = Trouble(Place("builds/heron/build.md", 2, 7), "amount-negative", "price: amount -3 is below nothing", "write the amount without a sign")
+BELOW = Trouble(Place("builds/heron/build.md", 2, 7), "amount-negative", "price: amount -3 has a minus", "write the amount without a sign")
 
 
 def test_the_form_of_a_trouble():
@@ -31,7 +31,7 @@ def test_the_form_of_a_trouble():
         "builds/heron/build.md:2:7  amount-negative  stops the books and the showroom\n"
         "    price: -3\n"
         "          ^\n"
-        "found: price: amount -3 is below nothing\n"
+        "found: price: amount -3 has a minus\n"
         "mend:  write the amount without a sign\n"
         "\n"
         "1 trouble: 1 stops the books, 1 stops the showroom.\n"

@@ -445,6 +445,8 @@ def test_words_in_another_language_say_so_and_the_pages_own_stay_english() -> No
         assert not re.search(r"\b(On the rack|The log|stages|Where to find|Seen on|For sale|Watch)\b", words), name
     build = made.text("builds/heron.html")
     assert all(part in build for part in (f'itemprop="name" {spoken}>Heron<', f'dir="auto" {spoken}>', f'<span class="stamp" {spoken}>strip<'))
+    assert f'<div {spoken}><span class="sound">' in build
     assert f'<li id="post-2026-04-05" {spoken}>' in made.text("bulletins.html")
+    assert re.search(rf'<h2 id="coming".*?<li><a [^>]*{spoken}>', made.text("episodes.html"), re.DOTALL)
     assert feedparser.parse(made.pages["feed.xml"]).feed.language == "de-AT"
     assert all(b"lang=" not in re.sub(rb'<html lang="en">', b"", page) for name, page in SITE.pages.items() if name.endswith((".html", ".xml")))

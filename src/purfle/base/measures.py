@@ -80,7 +80,7 @@ def length(text: str) -> Length:
 
 
 def _none_at_all(text: str) -> Wrong:
-    return Wrong("length-unreadable", f"length {text} is not above nothing", "write the length as measured, such as 34 in")
+    return Wrong("length-unreadable", f"length {text} is not more than 0", "write the length as measured, such as 34 in")
 
 
 _INCHES_A_FOOT = 12
@@ -115,7 +115,7 @@ def gauge(text: str) -> Length:
     bare = trimmed(text)
     found = Length(Decimal(bare), "in") if GAUGE.fullmatch(bare) else length(bare)
     if found.value <= 0:
-        raise Wrong("length-unreadable", f"gauge {text} is not above nothing", "write the gauge in inches, such as 0.046")
+        raise Wrong("length-unreadable", f"gauge {text} is not more than 0", "write the gauge in inches, such as 0.046")
     if found.inches >= 1:
         thousandths = found.value / 1000
         likely = f"{thousandths.normalize():f}" if found.unit == "in" and found.value == found.value.to_integral_value() and thousandths < 1 else ""
@@ -171,7 +171,7 @@ def weight(text: str) -> Weight:
     if not 0 < found.kg < 1000:
         raise Wrong(
             "weight-unreadable",
-            f"weight {text} is {'not above nothing' if found.kg <= 0 else 'a ton or more'}",
+            f"weight {text} is {'not more than 0' if found.kg <= 0 else 'a ton or more'}",
             "write the weight as the scale shows it, such as 6.4 kg",
         )
     return found
@@ -204,7 +204,7 @@ def unit_weight(text: str) -> UnitWeight:
     if not match or Decimal(match[1]) <= 0:
         raise Wrong(
             "number-unreadable",
-            f"unit weight “{text}” is not a number above nothing in lb/in, kg/m or g/m",
+            f"unit weight “{text}” is not a number above 0 in lb/in, kg/m or g/m",
             "write what the string's maker prints, such as 0.00088 or 15.7 g/m",
         )
     return UnitWeight(Decimal(match[1]), (match[2] or "lb/in").replace("lbs", "lb"))

@@ -47,7 +47,7 @@ def amount(text: str) -> Decimal:
     if text.startswith(("-", "\u2212")):
         raise Wrong(
             "amount-negative",
-            f"amount {text} is below nothing",
+            f"amount {text} has a minus",
             "write the amount without a sign, under the key that says which way it went (refund, returned, discount)",
         )
     try:

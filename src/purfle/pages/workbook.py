@@ -31,8 +31,8 @@ _SHEETS = {
     "stock": "the shelf on the last day, at cost",
     "mileage": "every trip with its rate: an expense outside cash",
     "collection": "the owner's own pieces, apart from the shop's figures; a loss is shown and not counted",
-    "balance": "where every amount of all years so far ended: what is held above nothing, what is owed below; it sums to nothing",
-    "lines": "every amount with the line of the notes it comes from; above nothing it adds to what its book is named after; “figure of the year” is the row of “year” it counts in",
+    "balance": "where every amount of all years so far ended: what is owed has a minus; in all it is 0",
+    "lines": "every amount with the line of the notes it comes from; one with a minus takes from what its book is named after; “figure of the year” is the row of “year” it counts in",
 }
 
 
