@@ -188,8 +188,16 @@ def test_what_the_customer_of_a_commission_paid(asked: Any, price: str, held: st
     paid = sheet["customer"]
     assert (paid["held"], paid["owed"]) == (held, owed)
     amounts = [(line["what"], line["amount"]) for line in paid["lines"]]
-    assert amounts == [("deposit", "200.00"), ("more", "300.00"), ("more, paid back", "-50.00"), ("delivered", f"-{price}.00"), ("delivered", "-54.00")]
+    assert amounts == [("deposit", "200.00"), ("more", "300.00"), ("more, paid back", "-50.00"), ("delivered", f"-{price}.00"), ("tax", "-54.00")]
     assert paid["lines"][0]["source"].startswith("journal/2026-03-01.md:")
+
+
+def test_what_a_customer_owes_for_work_agreed_after_the_delivery_goes_by_its_words(asked: Any) -> None:
+    # 900 and 54 tax at delivery, then 35 more: 989 owed.
+    late = COMMISSION.replace("tax: 54", "tax: 54, extras: [{what: strap pin, price: 35, date: 2026-06-20}]")
+    paid = asked({"heron": late}, "sheet", "heron")["customer"]
+    assert paid["owed"] == "989.00"
+    assert [(line["what"], line["amount"]) for line in paid["lines"]] == [("delivered", "-900.00"), ("tax", "-54.00"), ("strap pin", "-35.00")]
 
 
 def test_a_build_that_no_customer_paid_for_has_none(asked: Any) -> None:

@@ -31,24 +31,24 @@ def handed_over(desk: BooksDesk, event: HandedOver) -> None:
     deal.tax += tax
     deal.units += units
     deal.cost += desk.recognise(Voucher(day, "cost of what was delivered", event.at), job, units)
-    _earned(desk, event, job, deal, price, tax)
+    _earned(desk, event, job, deal, "delivered", price, tax)
 
 
 def agreed_late(desk: BooksDesk, event: AgreedLate) -> None:
     """An extra agreed once everything was delivered is earned on its own day; while units are left it is earned with them."""
     job = desk.jobs[event.build]
     if COMMISSION in job.deals and not job.left:
-        _earned(desk, event, job, job.deals[COMMISSION], desk.rounded(event.record.price), ZERO)
+        _earned(desk, event, job, job.deals[COMMISSION], event.record.what, desk.rounded(event.record.price), ZERO)
 
 
-def _earned(desk: BooksDesk, event: HandedOver | AgreedLate, job: Job, deal: Deal, price: Decimal, tax: Decimal) -> None:
+def _earned(desk: BooksDesk, event: HandedOver | AgreedLate, job: Job, deal: Deal, what: str, price: Decimal, tax: Decimal) -> None:
     """Earned, and owed by the customer as far as no deposit covers it."""
     own = tax if deal.tax_by_shop else ZERO
     deal.price += price
     job.deposit -= price + own
     day, at, owed = event.date, event.record.where("price"), Account(Book.CUSTOMERS, "owed", job.id)
-    desk.ledger.move(Voucher(day, "delivered", at), price, owed, Account(Book.SALES, "price", job.id))
-    desk.ledger.move(Voucher(day, "delivered", at), own, owed, Account(Book.SALES_TAX, "collected", job.id))
+    desk.ledger.move(Voucher(day, what, at), price, owed, Account(Book.SALES, "price", job.id))
+    desk.ledger.move(Voucher(day, "tax", at), own, owed, Account(Book.SALES_TAX, "collected", job.id))
     fees, guess = _fees(desk, event, price, tax)
     deal.fees += fees
     deal.kept_by_channel += fees
