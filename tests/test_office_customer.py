@@ -54,6 +54,14 @@ def test_once_it_is_delivered_the_books_say_what_is_still_owed() -> None:
     delivered = {"builds/twelve/build.md": fenced(TWELVE.replace("price: 600,", "price: 600, delivered: [{date: 2026-05-10}],"))}
     said = paper(**delivered)
     assert (said.balance.text, said.balance_words, said.to_pay) == ("$481.00", "still to be paid", None)
+    assert [(row.what, row.amount.text) for row in said.paid[1:]] == [("delivered", "-$645.00"), ("tax", "-$36.00")]
+
+
+def test_a_delivery_that_is_only_planned_leaves_all_to_be_paid() -> None:
+    """By hand: 681 less the deposit of 200."""
+    planned = {"builds/twelve/build.md": fenced(TWELVE.replace("price: 600,", "price: 600, delivered: [{date: 2026-05-21}],"))}
+    said = paper(**planned)
+    assert said.to_pay is not None and said.to_pay.text == "$481.00"
 
 
 def test_a_refund_stands_in_the_account_as_far_as_it_is_off_what_is_owed_and_as_far_as_it_is_paid_back() -> None:

@@ -53,7 +53,8 @@ def customer_paper_of(desk: OfficeDesk, build: Build, account: CustomerAccount |
     balance = account.balance if account else Decimal(0)
     tax = Decimal(0) if remits_tax(channel_named(desk.shop, order.channel)) else order.tax
     agreed = agreed_price(order) + tax
-    waits = order.price is not None and not order.delivered and desk.progress[build.id].closed_on is None
+    begun = any(delivered.date <= desk.today for delivered in order.delivered)
+    waits = order.price is not None and not begun and desk.progress[build.id].closed_on is None
     return CustomerPaper(
         page=f"accounts/{build.id}.html",
         title=desk.titles[build.id],
