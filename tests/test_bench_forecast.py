@@ -13,7 +13,7 @@ from shop_texts import TODAY, fenced, settings, shop_of, told
 from test_bench_plan import NETWORK
 
 from purfle.base.times import Estimate
-from purfle.bench import plan_bench
+from purfle.bench import moves_of, plan_bench
 from purfle.bench.draws import draw, stream, three_point
 from purfle.bench.forecast import RUNS, Outcome, forecast
 from purfle.bench.gather import situation_of
@@ -45,7 +45,7 @@ def _run(*steps: Step, runs: int = RUNS, free: tuple[int, ...] = ALWAYS) -> Outc
 
 def _plan(files: dict[str, str]) -> Plan:
     shop = shop_of(files)
-    return plan_bench(shop, told(shop)[0], (), TODAY)
+    return plan_bench(shop, moves_of(shop), told(shop)[0], (), TODAY)
 
 
 # --- outside work ---------------------------------------------------------------------------------------------------

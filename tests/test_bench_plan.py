@@ -20,7 +20,7 @@ from shop_texts import TODAY, fenced, settings, shop_of, told
 from purfle.base.memo import turn
 from purfle.base.times import Estimate
 from purfle.base.trouble import Trouble
-from purfle.bench import attendance_troubles, plan_bench
+from purfle.bench import attendance_troubles, moves_of, plan_bench
 from purfle.bench.careful import late_if_slow
 from purfle.bench.gather import situation_of
 from purfle.bench.loosen import loosened
@@ -29,7 +29,7 @@ from purfle.bench.order import ordered
 from purfle.bench.place import lateness, lay
 from purfle.bench.quick import lateness_of
 from purfle.bench.rules import every_rule
-from purfle.bench.shelf import moves_of, shelf_on
+from purfle.bench.shelf import shelf_on
 from purfle.bench.steps import Due, Situation, Step, Waiting
 from purfle.events.work import work_events
 from purfle.notes.model import Shop
@@ -40,7 +40,7 @@ LONG = "bench_hours: {monday: 8, tuesday: 8, wednesday: 8, thursday: 8, friday: 
 
 def _plan(files: dict[str, str], promised: tuple[tuple[str, str, date], ...] = (), today: date = TODAY) -> Plan:
     shop = shop_of(files, today)
-    return plan_bench(shop, told(shop, today)[0], promised, today)
+    return plan_bench(shop, moves_of(shop), told(shop, today)[0], promised, today)
 
 
 def _situation(shop: Shop, today: date = TODAY) -> Situation:
@@ -624,7 +624,7 @@ def test_the_plan_breaks_no_rule_and_is_never_later_than_a_list_rule(shop: Shop)
 def test_any_shop_has_a_plan_that_adds_up(shop: Shop, said: list[tuple[int, int, int]]) -> None:
     """Promises of builds and stages that are not there change nothing; no day holds more work than hours."""
     promised = tuple((f"b{build}", f"s{stage}", TODAY + timedelta(days=day)) for build, stage, day in said)
-    plan = plan_bench(shop, told(shop)[0], promised, TODAY)
+    plan = plan_bench(shop, moves_of(shop), told(shop)[0], promised, TODAY)
     assert all(sum(task.hours for task in day.tasks) <= day.hours for day in plan.days)
     assert {(f.build, f.stage) for f in plan.forecast}.isdisjoint((u.build, u.stage) for u in plan.unplaced)
     assert all(0 <= risk.chance < Decimal("0.8") for risk in plan.at_risk)
@@ -775,4 +775,4 @@ def _attendance(files: dict[str, str]) -> list[str]:
 
 def _attended(files: dict[str, str], today: date) -> tuple[Trouble, ...]:
     shop = shop_of(files, today)
-    return attendance_troubles(shop, work_events(shop, today), today)
+    return attendance_troubles(shop, moves_of(shop), work_events(shop, today), today)

@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 from shop_texts import fenced, settings, shop_of
 
+from purfle.bench import moves_of
 from purfle.bench.score import PastForecast, past, recording_days, scored
 from purfle.events import stream
 from purfle.notes.model import Shop
@@ -65,7 +66,7 @@ TODAY = date(2026, 3, 2)
 
 def _past(shop: Shop) -> tuple[PastForecast, ...]:
     events = stream(shop, TODAY)
-    return past(shop, events, progress_of(shop, events, TODAY)[0], TODAY)
+    return past(shop, moves_of(shop), events, progress_of(shop, events, TODAY)[0], TODAY)
 
 
 def test_recording_days_are_the_lead_before_the_air_day() -> None:

@@ -9,7 +9,7 @@ import pytest
 from shop_texts import TODAY, fenced, settings, shop_of, told
 
 from purfle.base.times import Wait
-from purfle.bench import plan_bench
+from purfle.bench import moves_of, plan_bench
 from purfle.bench.model import Curing
 from purfle.progress.warmth import celsius
 
@@ -24,7 +24,7 @@ def _curing(*shop: str, finished: date = date(2026, 3, 1)) -> Curing:
     }
     files[f"builds/wren/{finished}.md"] = fenced("stage: clear", "hours: 1", "finished: yes")
     read = shop_of(files)
-    (found,) = plan_bench(read, told(read)[0], (), TODAY).curing
+    (found,) = plan_bench(read, moves_of(read), told(read)[0], (), TODAY).curing
     return found
 
 

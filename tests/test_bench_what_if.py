@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from shop_texts import TODAY, fenced, put, settings, shop_of, told
 
-from purfle.bench import plan_bench
+from purfle.bench import moves_of, plan_bench
 from purfle.bench.what_if import Change, DayLost, JobAdded, Moved, PartLate, what_if
 from purfle.shell.cli import run
 
@@ -56,7 +56,7 @@ def test_a_build_without_a_date_is_done_on_the_day_the_plan_has() -> None:
     stages = "stages: [{stage: strip, hours: [15.4, 15.5, 15.5]}, {stage: oil, hours: 0.25, cure: 14 days}, {stage: case, hours: 0.25, follows: []}]"
     shop = shop_of({"shop.md": settings(WEEK.replace("4", "8")), "builds/wren/build.md": fenced("title: Wren", stages)})
     (moved,) = what_if(shop, told(shop)[0], (), TODAY, (DayLost(TODAY),))
-    (whole,) = plan_bench(shop, told(shop)[0], (), TODAY).wholes
+    (whole,) = plan_bench(shop, moves_of(shop), told(shop)[0], (), TODAY).wholes
     assert moved.before == whole.p80 and (moved.before - TODAY).days >= 1 + 14
 
 

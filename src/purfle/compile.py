@@ -23,6 +23,7 @@ if TYPE_CHECKING:  # a command that prints two lines should not load the books, 
     from purfle.bench.gather import Promised
     from purfle.bench.model import Plan
     from purfle.bench.score import Past
+    from purfle.bench.shelf import Move
     from purfle.bench.what_if import Change, Moved
     from purfle.books import Books
     from purfle.events import Event
@@ -107,17 +108,24 @@ class Analysis:
         return self.kept("air", lambda: air_income(self.shop, self.today))
 
     @cached_property
+    def moves(self) -> "tuple[Move, ...]":
+        """What came to the shelf and left it: the plan, past forecasts and the order when the week began begin with it."""
+        from purfle.bench import moves_of
+
+        return self.kept("moves", lambda: moves_of(self.shop))
+
+    @cached_property
     def plan(self) -> "Plan":
         """The bench plan."""
         from purfle.bench import plan_bench
 
-        return self.kept("plan", lambda: plan_bench(self.shop, self.progress, self.promised, self.today, self.said))
+        return self.kept("plan", lambda: plan_bench(self.shop, self.moves, self.progress, self.promised, self.today, self.said))
 
     @cached_property
     def _attended(self) -> Told:
         from purfle.bench import attendance_troubles
 
-        return self.kept("attended", lambda: attendance_troubles(self.shop, self.events, self.today))
+        return self.kept("attended", lambda: attendance_troubles(self.shop, self.moves, self.events, self.today))
 
     @cached_property
     def said(self) -> "tuple[tuple[str, str], ...]":
@@ -131,7 +139,7 @@ class Analysis:
         def order() -> tuple[tuple[str, str], ...]:
             progress, _ = progress_of(self.shop, self.events, sunday)
             promised = finish_days(self.shop, progress, promises_of(self.shop, progress, sunday), sunday)
-            return order_of(self.shop, progress, promised, sunday)
+            return order_of(self.shop, self.moves, progress, promised, sunday)
 
         return of_day(_SAID, self.shop, sunday, order)
 
@@ -147,7 +155,7 @@ class Analysis:
         """How the plan's forecasts did on the last recording days; asked for by the office alone, for it takes a while."""
         from purfle.bench.score import past_of
 
-        return self.kept("past", lambda: past_of(self.shop, self.events, self.progress, self.today))
+        return self.kept("past", lambda: past_of(self.shop, self.moves, self.events, self.progress, self.today))
 
     @cached_property
     def _show(self) -> "tuple[ShowPlan, Told]":

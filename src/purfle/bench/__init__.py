@@ -5,5 +5,6 @@ Invariant: knows nothing of money, the show or pages; the solver and numpy are i
 
 from purfle.bench.attended import attendance_troubles
 from purfle.bench.plan import order_of, plan_bench
+from purfle.bench.shelf import moves_of
 
-__all__ = ["attendance_troubles", "order_of", "plan_bench"]
+__all__ = ["attendance_troubles", "moves_of", "order_of", "plan_bench"]

@@ -12,6 +12,7 @@ from purfle.base.times import QUARTERS
 from purfle.base.trouble import Trouble, Troubles
 from purfle.bench.calendar import bench_quarters
 from purfle.bench.rules import best_rule
+from purfle.bench.shelf import Move
 from purfle.bench.then import Then, then_of
 from purfle.events.work import hours_of, lines_of
 from purfle.notes.model import Shop
@@ -23,7 +24,7 @@ PART = Decimal("0.5")
 """Less than this part of the hours noted is told; common practice, no source."""
 
 
-def attendance_troubles(shop: Shop, events: Sequence[object], today: date) -> tuple[Trouble, ...]:
+def attendance_troubles(shop: Shop, moves: Sequence[Move], events: Sequence[object], today: date) -> tuple[Trouble, ...]:
     """Warn when the notes of the last weeks hold less than half of the bench hours that shop.md gives and that there was work for."""
     first = today - timedelta(weeks=WEEKS)
     begun = next(
@@ -34,7 +35,7 @@ def attendance_troubles(shop: Shop, events: Sequence[object], today: date) -> tu
     given, noted = attendance(shop, first, today)
     if noted >= PART * given:
         return ()  # there was never work for more hours than there were, and to look back takes a while
-    then = then_of(shop, events, today)
+    then = then_of(shop, moves, events, today)
     there_was = sum((_work(then, first + timedelta(weeks=week)) for week in range(WEEKS)), Decimal(0))
     if noted >= PART * there_was:
         return ()

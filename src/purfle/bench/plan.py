@@ -19,7 +19,7 @@ from purfle.bench.model import EARLY, LIKELIHOODS, SURE, AtRisk, Chances, Curing
 from purfle.bench.order import Ordered, ordered
 from purfle.bench.place import Laid
 from purfle.bench.said import Said, said_of
-from purfle.bench.shelf import Shelf, moves_of, running_low, shelf_on
+from purfle.bench.shelf import Move, Shelf, running_low, shelf_on
 from purfle.bench.spread import Spread
 from purfle.bench.steps import Situation, Waiting
 from purfle.notes.model import Build, Shop
@@ -31,13 +31,15 @@ WEEK = 7
 _AT_WORK = ("in the rack", "on the bench")
 
 
-def plan_bench(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[Promised], today: date, said: Said = ()) -> Plan:
-    """The plan from `today` on. `promised`: build, stage and the day by whose end it must be finished; `said`: the order when the week began.
+def plan_bench(shop: Shop, moves: Sequence[Move], progress: Mapping[str, Progress], promised: Sequence[Promised], today: date, said: Said = ()) -> Plan:
+    """The plan from `today` on.
+
+    `moves`: those of the shelf (`moves_of`); `promised`: build, stage and the day by whose end it must be finished; `said`: the order when the week began.
 
     What can't be placed is no trouble: it is in `Plan.unplaced` with its reason.
     """
     habits = habits_of(progress.values())
-    shelf = shelf_on(moves_of(shop), today)
+    shelf = shelf_on(moves, today)
     situation = gather(shop, shelf, progress, habits, promised, today)
     names = {folded(s.stage.name): s.stage.name for told in progress.values() for s in told.stages}
     found = computed(situation, said)
@@ -58,10 +60,10 @@ class Computed:
         return self.ordered.laid
 
 
-def order_of(shop: Shop, progress: Mapping[str, Progress], promised: Sequence[Promised], today: date) -> tuple[tuple[str, str], ...]:
+def order_of(shop: Shop, moves: Sequence[Move], progress: Mapping[str, Progress], promised: Sequence[Promised], today: date) -> tuple[tuple[str, str], ...]:
     """Build and stage in the order of work, as it would have been said on a day by the notes up to it; of what came in later nobody had heard."""
     heard = tuple(build for build in shop.builds if _heard_of(shop, build, today))
-    situation = gather(replace(shop, builds=heard), shelf_on(moves_of(shop), today), progress, habits_of(progress.values()), promised, today)
+    situation = gather(replace(shop, builds=heard), shelf_on(moves, today), progress, habits_of(progress.values()), promised, today)
     return said_of(situation, ordered(situation).laid)
 
 

@@ -15,6 +15,7 @@ from purfle.base.memo import Memo
 from purfle.bench.attended import attendance
 from purfle.bench.forecast import forecast
 from purfle.bench.rules import best_rule
+from purfle.bench.shelf import Move
 from purfle.bench.then import Then, then_of
 from purfle.notes.model import Shop
 from purfle.notes.records.shop import WEEKDAYS
@@ -85,11 +86,11 @@ class Past:
     """Bench hours that the notes of them hold."""
 
 
-def past_of(shop: Shop, events: Sequence[object], progress: Mapping[str, Progress], today: date, weeks: int = WEEKS) -> Past:
+def past_of(shop: Shop, moves: Sequence[Move], events: Sequence[object], progress: Mapping[str, Progress], today: date, weeks: int = WEEKS) -> Past:
     """The last recording days with their score."""
     days = _days(shop, today, weeks)
     given, noted = attendance(shop, days[0], days[-1]) if len(days) > 1 else (Decimal(0), Decimal(0))
-    said = past(shop, events, progress, today, weeks)
+    said = past(shop, moves, events, progress, today, weeks)
     return Past(tuple(days), scored((one.chance, one.came) for one in said), given, noted)
 
 
@@ -98,9 +99,11 @@ def _days(shop: Shop, today: date, weeks: int) -> list[date]:
     return [day for day in recording_days(shop, today, weeks) if day >= first]
 
 
-def past(shop: Shop, events: Sequence[object], progress: Mapping[str, Progress], today: date, weeks: int = WEEKS) -> tuple[PastForecast, ...]:
+def past(
+    shop: Shop, moves: Sequence[Move], events: Sequence[object], progress: Mapping[str, Progress], today: date, weeks: int = WEEKS
+) -> tuple[PastForecast, ...]:
     """What would have been said on each of the last recording days, and whether it came."""
-    then = then_of(shop, events, today)
+    then = then_of(shop, moves, events, today)
     return tuple(said for on, by in pairwise(_days(shop, today, weeks)) for said in _said(then, progress, on, by))
 
 

@@ -11,7 +11,7 @@ from datetime import date
 
 from purfle.bench.gather import gather
 from purfle.bench.learn import Habits, Lesson, lessons_of, pooled
-from purfle.bench.shelf import Move, moves_of, shelf_on
+from purfle.bench.shelf import Move, shelf_on
 from purfle.bench.steps import Situation
 from purfle.notes.model import Build, Shop
 from purfle.progress.earlier import Earlier
@@ -49,9 +49,9 @@ class Then:
         return known[1]
 
 
-def then_of(shop: Shop, events: Iterable[object], today: date) -> Then:
-    """The days up to `today`, by the events up to it."""
-    return Then(shop, Earlier(shop, events, today), moves_of(shop))
+def then_of(shop: Shop, moves: Sequence[Move], events: Iterable[object], today: date) -> Then:
+    """The days up to `today`, by the events up to it and all moves of the shelf."""
+    return Then(shop, Earlier(shop, events, today), moves)
 
 
 def _held_by(build: Build, day: date) -> Build:

@@ -173,7 +173,8 @@ class _Builder:
             self._refuse(event, "yaml-tag", f"a tag ({event.tag}) stands here; notes have none", "take the tag out, or put quotes round the text")
         if depth > _MOST_DEPTH or self.nodes > _MOST_NODES:
             self._refuse(event, "yaml-too-deep", "the frontmatter is nested too deep or is too long", "write flat lists of mappings, as the reference shows")
-        at = self._at(event.start_mark)
+        mark = event.start_mark
+        at = self.start.down(mark.line, mark.column + 1)  # not by `_at`: a large shop has half a million nodes
         if kind is yaml.ScalarEvent:
             return Scalar(unturned(event.value), at, not event.implicit[0])  # an escape in quotes may make what the text has not
         if kind is yaml.SequenceStartEvent:
