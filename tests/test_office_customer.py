@@ -92,6 +92,5 @@ def test_the_page_is_linked_from_the_builds_own_and_names_no_cost_no_hours_and_n
 
 
 def test_what_is_no_commission_has_no_account() -> None:
-    assert all(
-        build.account is None for build in office(**{"builds/twelve/build.md": fenced("title: Twelve\nroute: r")}).builds if build.page == "builds/twelve.html"
-    )
+    made = office(**{"builds/twelve/build.md": fenced("title: Twelve\nroute: r")})
+    assert [build.account for build in made.builds if build.page == "builds/twelve.html"] == [None]

@@ -59,7 +59,20 @@ sale: {date: 2026-03-01, price: 200, channel: fair, back: {date: 2026-03-01, ref
         ("share of Wilmet Crane", None, Decimal(-60)),
     ]
     page = _papers({"harp": harp}, paid)["partner-1.html"]
+    assert "est." in page, "the fair's bill is not here yet"
+    assert "est." not in _papers({"harp": harp.replace("channel: fair", "channel: fair, fees: 20")}, paid)["partner-1.html"]
     assert "paid ahead" in page and "$15.00" in page and "still owed" not in page
+
+
+def test_a_share_of_a_profit_is_an_estimate_while_a_fee_in_it_is() -> None:
+    """One of the price is none, whatever the fee comes to."""
+    half = "acquired: {date: 2026-01-05, how: bought, price: 100}\nsale: {date: 2026-03-01, price: 200, channel: fair}\nshare: {partner: Crane, percent: 50, of: %s}"
+    for of, marked in (("profit", True), ("price", False)):
+        noted = kept({"harp": half % of}, SHOP, TODAY)
+        (crane,) = partners_of(noted.books)
+        assert crane.lines[0].estimated == marked
+        told = {"expense: share", "partner shares owed", "partner shares owed: to Crane"} if marked else set()
+        assert {name for name in noted.year().estimates if "share" in name} == told
 
 
 def test_what_partners_are_owed_is_what_the_year_owes_them() -> None:

@@ -52,6 +52,7 @@ def _earned(desk: BooksDesk, event: HandedOver | AgreedLate, job: Job, deal: Dea
     fees, guess = _fees(desk, event, price, tax)
     deal.fees += fees
     deal.kept_by_channel += fees
+    deal.guessed = deal.guessed or (guess and bool(fees))
     at_fees = event.record.where("price" if guess else "fees")
     desk.ledger.move(Voucher(day, "fees", at_fees, guess), fees, desk.spent(SELLING_FEES, job.id), cash_out(job.id))
     sold_for(job, deal)

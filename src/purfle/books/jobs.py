@@ -26,6 +26,8 @@ class Deal:
     """Selling fees, post, packing and insurance, less fees given back."""
     kept_by_channel: Decimal = ZERO
     """Of them the selling fees, less those given back."""
+    guessed: bool = False
+    """Some selling fees are worked out, not yet on a bill."""
     returns: Decimal = ZERO
     cost: Decimal = ZERO
     """Cost recognised, less what came back."""

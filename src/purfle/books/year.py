@@ -5,7 +5,7 @@ Invariant: every figure is a sum of postings, or a quotient of two such sums; no
 
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from decimal import Decimal, localcontext
 from itertools import islice
@@ -115,6 +115,7 @@ def _year_of(books: Books, year: int) -> Year:
         form_lines=figure_lines(books.settings),
         estimates=_estimates(within)
         | _owed_estimates(books.postings[: span.stop], held[Book.CHANNELS])
+        | _share_estimates(books.postings[: span.stop], _partners(held[Book.SHARES]))
         | _held_estimates(books.postings[: span.stop], held[Book.INVENTORY], "closing inventory")
         | _held_estimates(books.postings[: span.start], by_book(opening)[Book.INVENTORY], "opening inventory"),
     )
@@ -205,6 +206,13 @@ def _owed_estimates(so_far: Iterable[Posting], held: Totals) -> frozenset[str]:
     owing = {build for build, balance in summed(held, attrgetter("build")).items() if balance > ZERO}
     guessed = owing and any(p.estimated and p.account.book is Book.CHANNELS and p.account.build in owing for p in so_far)
     return frozenset({"owed by customers"} if guessed else ())
+
+
+def _share_estimates(so_far: Iterable[Posting], owing: Collection[PartnerLine]) -> frozenset[str]:
+    """What is owed to partners whose share is of a profit with a fee that is only worked out."""
+    guessed = {_partner(p.account) for p in so_far if p.estimated and p.account.book is Book.SHARES}
+    named = {f"partner shares owed: {line.words}" for line in owing if folded(line.partner) in guessed}
+    return frozenset({"partner shares owed", *named} if named else ())
 
 
 def _held_estimates(so_far: Iterable[Posting], held: Totals, figure: str) -> frozenset[str]:

@@ -209,7 +209,7 @@ def _load(specs: Specs, share: Decimal, troubles: Troubles) -> None:
 def _wiring(specs: Specs, troubles: Troubles) -> None:
     battery = specs.battery
     for record, name, at in _nothings(specs):
-        implausible(troubles, at, f"{name} of {record} is nothing", "write the figure from its sheet, or leave the key out")
+        implausible(troubles, at, f"{name} of {record} is 0", "write the figure from its sheet, or leave the key out")
     for light in specs.leds:
         if battery is not None and battery.volts and light.volts and light.volts >= battery.volts:
             found = f"{light.what or 'a light'} needs {light.volts:f} V and the battery has {battery.volts:f} V, of which its resistor takes some"

@@ -231,7 +231,7 @@ def _balances(desk: OfficeDesk, year: Year, ledger: str) -> Iterator[StatementLi
         owing = "channels" if name == "owed by customers" and book not in told else book
         yield _line(desk, words, rows[name], _booked(rows[name], ledger, owing) if owing in told else None)
         if name == "partner shares owed":
-            yield from (StatementLine(partner.words, desk.money(partner.owed), "part") for partner in year.partners)
+            yield from (_line(desk, partner.words, rows[f"partner shares owed: {partner.words}"], None, "part") for partner in year.partners)
 
 
 def _checks(desk: OfficeDesk, year: Year) -> tuple[StatementLine, ...]:

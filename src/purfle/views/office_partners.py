@@ -36,6 +36,8 @@ class PartnerPaper:
     rows: tuple[ShareRow, ...]
     owed: Figure
     owed_words: str
+    estimated: bool
+    """Some of it is only worked out."""
 
 
 def partner_papers_of(desk: OfficeDesk) -> tuple[PartnerPaper, ...]:
@@ -45,8 +47,9 @@ def partner_papers_of(desk: OfficeDesk) -> tuple[PartnerPaper, ...]:
 
 def _paper(desk: OfficeDesk, number: int, account: PartnerAccount) -> PartnerPaper:
     page = Link(account.partner, f"partner-{number}.html")
+    guessed = any(line.estimated for line in account.lines)
     words = "still owed" if account.owed >= 0 else "paid ahead"
-    return PartnerPaper(page, tuple(_terms(desk, account.partner)), tuple(_rows(desk, account)), desk.money(abs(account.owed)), words)
+    return PartnerPaper(page, tuple(_terms(desk, account.partner)), tuple(_rows(desk, account)), desk.money(abs(account.owed), guessed), words, guessed)
 
 
 def _terms(desk: OfficeDesk, partner: str) -> Iterator[str]:
@@ -58,9 +61,9 @@ def _terms(desk: OfficeDesk, partner: str) -> Iterator[str]:
 
 
 def _rows(desk: OfficeDesk, account: PartnerAccount) -> Iterator[ShareRow]:
-    left = Decimal(0)
+    left, guessed = Decimal(0), False
     for line in account.lines:
-        left += line.amount
+        left, guessed = left + line.amount, guessed or line.estimated
         price = None if line.price is None else desk.money(line.price)
         build = desk.titles.get(line.build, line.build) if line.build else ""
-        yield ShareRow(desk.write.date(line.date), build, line.what, price, desk.money(line.amount, line.estimated), desk.money(left))
+        yield ShareRow(desk.write.date(line.date), build, line.what, price, desk.money(line.amount, line.estimated), desk.money(left, guessed))
