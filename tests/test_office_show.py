@@ -173,8 +173,8 @@ def test_a_build_s_page_counts_the_show_s_hours():
 
 def test_a_customer_who_has_not_agreed_is_to_be_asked_before_filming():
     notes = {"builds/teal/build": TEAL.replace("showroom", "kind: commission\nshowroom")}
-    made = site(**notes, shop=SHOP.replace("show:", "bench_hours: {thursday: 4, friday: 4}\nshow:"))[1]["shots.html"]
-    assert "ask the customer first" in made
+    made = site(**notes, shop=SHOP.replace("show:", "bench_hours: {thursday: 4, friday: 4}\nshow:"))[1]
+    assert "ask the customer first" in made["shots.html"] and "ask the customer first" in made["index.html"]
 
 
 def test_delivered_and_shown_after_delivery_is_in_the_showroom():
