@@ -65,8 +65,8 @@ def test_a_part_of_a_journal_day_is_a_note_of_its_build() -> None:
 
 
 def test_a_line_about_another_build_puts_no_stage_on_this_ones_page() -> None:
-    """Plover is private, and so is what is done to it."""
-    lines = "bench: [{stage: strip, hours: 1}, {build: plover, stage: clear, hours: 1}]"
+    """Plover is private, and so is what is done to it and to the shop itself."""
+    lines = "bench: [{stage: strip, hours: 1}, {build: plover, stage: clear, hours: 1}, {for: shop, stage: mask, hours: 1}]"
     notes = {"builds/heron/2026-02-20.md": f"---\n{lines}\n---\nPut more on.\n", "journal/2026-02-21.md": f"---\nbuild: heron\n{lines}\n---\nAnd more.\n"}
     view = next(build for build in site(notes).view.builds if build.title == "Heron")
     assert {entry.day.day: entry.stages for entry in view.log if entry.day.day >= 20} == {20: ("strip",), 21: ("strip",)}

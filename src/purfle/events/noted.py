@@ -15,7 +15,7 @@ from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.events import money
 from purfle.events.money import MoneyEvent
-from purfle.events.work import lines_of, worked_on
+from purfle.events.work import lines_of
 from purfle.notes.model import Build, Episode, Note, Shop
 from purfle.notes.records.build import Acquired, Part
 from purfle.notes.records.note import Bought, Lot, MovedPart, NoteSheet, Returned, Sold, Used
@@ -147,7 +147,7 @@ def _hours_on(shop: Shop, day: date) -> dict[str, Decimal]:
     hours: dict[str, Decimal] = {}
     for note in shop.notes_on(day):
         for line in lines_of(note):
-            if line.hours and (build := worked_on(shop, note, line)):
+            if line.hours and (build := shop.worked_on(note, line)):
                 hours[build] = hours.get(build, Decimal(0)) + line.hours
     return hours
 

@@ -138,20 +138,13 @@ def lines_of(note: Note) -> tuple[Bench, ...]:
     return (Bench(stage=sheet.stage, hours=sheet.hours, finished=sheet.finished, coats=sheet.coats, at=stage_at(sheet), marks=sheet.marks), *sheet.bench)
 
 
-def worked_on(shop: Shop, note: Note, line: Bench) -> str | None:
-    """The build that a line of a note is about; None for work on none, and for a name that means none."""
-    if line.place is not None:
-        return None
-    return shop.find(line.build) if line.build is not None else note.build
-
-
 def hours_of(notes: Iterable[Note]) -> Decimal:
     """All bench hours that some notes hold."""
     return sum((line.hours for note in notes for line in lines_of(note) if line.hours), Decimal(0))
 
 
 def _of_line(shop: Shop, note: Note, line: Bench, events: list[Work]) -> None:
-    build = worked_on(shop, note, line)
+    build = shop.worked_on(note, line)
     if build is None and line.place is None and (line.build is not None or line.stage is not None):
         return
     _done(note.date, build, line, note.sheet.after_sale or line.after_sale, line.what, events)

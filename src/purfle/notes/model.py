@@ -161,6 +161,12 @@ class Shop:
         """The shop's usual recording day for an episode that airs on a day."""
         return airs - timedelta(days=self.settings.show.lead.days)
 
+    def worked_on(self, note: Note, line: Bench) -> str | None:
+        """The build that a line of a note is about; None for work on none, and for a name that means none."""
+        if line.place is not None:
+            return None
+        return self.find(line.build) if line.build is not None else note.build
+
     def on_stages(self, note: Note, build: str) -> tuple[NoteSheet | Bench, ...]:
         """Where a note names stages of a build, flat or in a list; a part of a journal day that names none has those of the day's own lines."""
         found = self._on_stages(note, build)
@@ -171,7 +177,7 @@ class Shop:
 
     def _on_stages(self, note: Note, build: str) -> tuple[NoteSheet | Bench, ...]:
         flat = (note.sheet,) if note.sheet.stage and note.build == build else ()
-        return (*flat, *(line for line in note.sheet.bench if line.stage and (self.find(line.build) if line.build else note.build) == build))
+        return (*flat, *(line for line in note.sheet.bench if line.stage and self.worked_on(note, line) == build))
 
     def notes_on(self, day: date) -> tuple[Note, ...]:
         """The notes of one day, in order."""

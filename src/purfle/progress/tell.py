@@ -11,7 +11,7 @@ from purfle.base.names import folded
 from purfle.base.near import misspelt_for, nearest_first
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles, listed
-from purfle.events.work import SentOut, Work, lines_of, worked_on
+from purfle.events.work import SentOut, Work, lines_of
 from purfle.notes.model import Build, Note, Shop
 from purfle.notes.records.build import Part
 from purfle.notes.records.note import a_line_for_each_stage
@@ -70,7 +70,7 @@ def _named_in(shop: Shop, note: Note) -> Iterator[tuple[str | None, str, Place]]
     own = note.build
     for line in lines_of(note):
         if line.stage is not None and line.place is None:
-            yield worked_on(shop, note, line), line.stage, line.where("stage")
+            yield shop.worked_on(note, line), line.stage, line.where("stage")
     for stage in note.sheet.redo:
         yield own, stage, note.sheet.where("redo")
     for shot in note.sheet.shots:

@@ -46,8 +46,8 @@ def noted_in(shop: Shop, today: date) -> Mapping[str, Noted]:
 def _work(shop: Shop, note: Note) -> Iterator[tuple[str, Bench, str]]:
     """Each line of a note that is work on a stage, with the build and the stage as written."""
     for line in lines_of(note):
-        build = shop.find(line.build) if line.build is not None else note.build
-        if build is not None and line.stage is not None and line.place is None:
+        build = shop.worked_on(note, line)
+        if build is not None and line.stage is not None:
             yield build, line, line.stage
 
 
