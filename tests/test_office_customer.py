@@ -46,7 +46,7 @@ def test_an_account_adds_up_what_was_agreed_and_what_is_still_to_pay() -> None:
     assert [(row.what, row.amount.text) for row in said.agreed] == [("price agreed", "$600.00"), ("bone nut", "$45.00"), ("sales tax", "$36.00")]
     assert (said.total.text, said.balance.text, said.balance_words) == ("$681.00", "$200.00", "held for the customer")
     assert said.to_pay is not None and said.to_pay.text == "$481.00"
-    assert said.done == ("neck, Mar 10, 2026",)
+    assert said.done == (("neck", "Mar 10, 2026"),)
 
 
 def test_once_it_is_delivered_the_books_say_what_is_still_owed() -> None:
@@ -86,6 +86,7 @@ def test_the_page_is_linked_from_the_builds_own_and_names_no_cost_no_hours_and_n
     pages = {name: page.decode() for name, page in pages_of(office(), templates()).items() if name.endswith(".html")}
     assert 'href="../accounts/twelve.html"' in pages["builds/twelve.html"]
     account = pages["accounts/twelve.html"]
+    assert "<bdi>neck</bdi>, Mar 10, 2026" in account, "a name that runs from the right keeps to itself"
     assert "Odile Varro" in account and "not an invoice" in account
     for words in ("13.37", "Crane", "6.25", "41.00", "Dole", "Other", "900"):
         assert words not in account, words

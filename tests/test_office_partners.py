@@ -92,7 +92,7 @@ def test_a_partners_page_says_what_was_agreed_and_is_linked_from_the_money_page(
     papers = _papers()
     assert sorted(papers) == ["money.html", "partner-1.html", "partner-2.html"]
     assert 'href="partner-1.html">Sorrel Joinery</a>' in papers["money.html"]
-    assert "Boards: 45% of the price" in papers["partner-1.html"] and "Lute: 10% of the price" in papers["partner-1.html"]
+    assert "<bdi>Boards</bdi>: 45% of the price" in papers["partner-1.html"] and "<bdi>Lute</bdi>: 10% of the price" in papers["partner-1.html"]
     assert "$93.50" in papers["partner-1.html"]
 
 

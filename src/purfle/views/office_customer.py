@@ -35,7 +35,7 @@ class CustomerPaper:
     """Empty when no name is written."""
     agreed: tuple[AccountRow, ...]
     total: Figure
-    done: tuple[str, ...]
+    done: tuple[tuple[str, str], ...]
     """The finished stages, each with its day."""
     paid: tuple[AccountRow, ...]
     """Above nothing what they paid or were let off, below nothing what was delivered for it, paid back or kept."""
@@ -78,7 +78,7 @@ def _agreed(desk: OfficeDesk, order: Commission, tax: Decimal) -> Iterator[Accou
         yield AccountRow("", "sales tax", desk.money(tax))
 
 
-def _done(desk: OfficeDesk, build: Build) -> Iterator[str]:
+def _done(desk: OfficeDesk, build: Build) -> Iterator[tuple[str, str]]:
     for stage in desk.progress[build.id].stages:
         if stage.current.finished is not None:
-            yield f"{stage.stage.name}, {desk.write.date(stage.current.finished)}"
+            yield stage.stage.name, desk.write.date(stage.current.finished)

@@ -31,8 +31,8 @@ class PartnerPaper:
     """The account of one partner."""
 
     page: Link
-    terms: tuple[str, ...]
-    """What was agreed, build by build."""
+    terms: tuple[tuple[str, str], ...]
+    """A build's title, and what was agreed of it."""
     rows: tuple[ShareRow, ...]
     owed: Figure
     owed_words: str
@@ -52,12 +52,12 @@ def _paper(desk: OfficeDesk, number: int, account: PartnerAccount) -> PartnerPap
     return PartnerPaper(page, tuple(_terms(desk, account.partner)), tuple(_rows(desk, account)), desk.money(abs(account.owed), guessed), words, guessed)
 
 
-def _terms(desk: OfficeDesk, partner: str) -> Iterator[str]:
+def _terms(desk: OfficeDesk, partner: str) -> Iterator[tuple[str, str]]:
     for build in desk.shop.builds:
         for share in build.sheet.share:
             if folded(share.partner) == folded(partner):
                 no_line = "; a sale without a profit has no line" if share.of == "profit" else ""
-                yield f"{desk.titles[build.id]}: {desk.write.percent(share.percent / 100)} of the {share.of}{no_line}"
+                yield desk.titles[build.id], f"{desk.write.percent(share.percent / 100)} of the {share.of}{no_line}"
 
 
 def _rows(desk: OfficeDesk, account: PartnerAccount) -> Iterator[ShareRow]:
