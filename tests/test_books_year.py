@@ -270,7 +270,7 @@ def test_figures_with_an_estimate_in_them_say_so() -> None:
         "2026-02-01": "paid: {what: web, cost: 9, kind: software}",
     }
     year = kept(files, "name: T\nchannels: {market: {percent: 9}}").year()
-    assert year.estimates == {"expense: selling fees", "net profit", "cash out"}
+    assert year.estimates == {"expense: selling fees", "expenses", "net profit", "cash out"}
     said = kept({**files, "heron": files["heron"].replace("market}", "market, fees: 81}")}, "name: T\nchannels: {market: {percent: 9}}").year()
     assert (said.estimates, said.net_profit) == (frozenset(), year.net_profit)
 
@@ -279,7 +279,7 @@ def test_what_a_channel_still_owes_and_the_day_it_pays_are_estimates() -> None:
     heron = "acquired: {date: 2026-01-02, price: 280}\nsale: {date: 2026-12-28, price: 900, channel: slow}"
     terms = "name: T\nchannels: {slow: {percent: 9, holds: 10 days}}"
     before, after = (kept({"heron": heron}, terms, day).year(day.year) for day in (date(2026, 12, 31), date(2027, 1, 31)))
-    assert (before.owed_by_customers, before.estimates) == (819, {"expense: selling fees", "net profit", "owed by customers"})
+    assert (before.owed_by_customers, before.estimates) == (819, {"expense: selling fees", "expenses", "net profit", "owed by customers"})
     assert (after.owed_by_customers, after.estimates) == (0, {"cash in", "cash out"})
 
 
@@ -290,9 +290,11 @@ def test_a_cost_not_yet_paid_is_an_estimate_whichever_line_says_it() -> None:
         "2026-02-02": "paid: [{what: plating, cost: 40, kind: outside work, build: heron, paid: 2027-02-01}, {what: web, cost: 9, kind: software, paid: 2027-02-01}]",
     }
     shop = kept(files)
-    assert shop.year().estimates == {"purchases", "outside work", "closing inventory", "expense: software", "net profit"}
+    held = {"closing inventory", "inventory: work in progress", "inventory: stock"}
+    bills = {"purchases", "outside work", "expense: software", *held}
+    assert shop.year().estimates == {*bills, "cost of goods sold", "gross profit", "expenses", "net profit"}
     assert (shop.row("heron").estimated, shop.year().payables) == (True, 149)
-    assert kept(files, today=date(2027, 1, 31)).year(2027).estimates == {"opening inventory", "closing inventory"}
+    assert kept(files, today=date(2027, 1, 31)).year(2027).estimates == {"opening inventory", *held}
     assert kept(files, today=date(2027, 2, 1)).year().estimates == set()
 
 

@@ -5,7 +5,7 @@ Invariant: every figure is a sum of postings, or a quotient of two such sums; no
 
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from decimal import Decimal, localcontext
 from itertools import islice
@@ -116,8 +116,8 @@ def _year_of(books: Books, year: int) -> Year:
         estimates=_estimates(within)
         | _owed_estimates(books.postings[: span.stop], held[Book.CHANNELS])
         | _share_estimates(books.postings[: span.stop], _partners(held[Book.SHARES]))
-        | _held_estimates(books.postings[: span.stop], held[Book.INVENTORY], "closing inventory")
-        | _held_estimates(books.postings[: span.start], by_book(opening)[Book.INVENTORY], "opening inventory"),
+        | _inventory_estimates(books, _guessed(books.postings[: span.stop], held[Book.INVENTORY]), last)
+        | ({"opening inventory"} if _guessed(books.postings[: span.start], by_book(opening)[Book.INVENTORY]) else set()),
     )
 
 
@@ -174,15 +174,23 @@ def _sales_tax(within: Totals, owed: Decimal) -> SalesTax:
 
 def _inventory(books: Books, held: Totals, last: date) -> Inventory:
     """Where the cost is: finished builds, builds in work, the shelf, and what is paid and not here."""
+    places = summed(held, _places(books, last))
+    return Inventory(places[_DONE], places[_IN_WORK], places[STOCK], places[ON_THE_WAY])
+
+
+_DONE, _IN_WORK = "instruments", "work in progress"
+
+
+def _places(books: Books, last: date) -> Callable[[Account], str]:
+    """Where what an account holds is on the last day."""
 
     def place(account: Account) -> str:
         if account.name in (ON_THE_WAY, STOCK):
             return account.name
         facts = books.facts.get(account.build) if account.build is not None else None
-        return "done" if facts is not None and any(span.since <= last < span.until for span in facts.ready) else "in work"
+        return _DONE if facts is not None and any(span.since <= last < span.until for span in facts.ready) else _IN_WORK
 
-    places = summed(held, place)
-    return Inventory(places["done"], places["in work"], places[STOCK], places[ON_THE_WAY])
+    return place
 
 
 def _estimates(within: Iterable[Posting]) -> frozenset[str]:
@@ -193,8 +201,10 @@ def _estimates(within: Iterable[Posting]) -> frozenset[str]:
         if posting.estimated and (account.book is Book.INVENTORY or account.book in _PROFIT):
             found.add("net profit")
             if account.book is Book.EXPENSES:
-                found.add(f"expense: {account.name}")
-            elif account.book is Book.INVENTORY and account.flow in ADDITIONS:
+                found |= {f"expense: {account.name}", "expenses"}
+            elif account.book in (Book.INVENTORY, Book.COGS):
+                found |= {"cost of goods sold", "gross profit"}
+            if account.book is Book.INVENTORY and account.flow in ADDITIONS:
                 found.add(account.flow)
         elif posting.estimated and account.book is Book.CASH:
             found.add("cash in" if posting.amount > ZERO else "cash out")
@@ -215,11 +225,17 @@ def _share_estimates(so_far: Iterable[Posting], owing: Collection[PartnerLine]) 
     return frozenset({"partner shares owed", *named} if named else ())
 
 
-def _held_estimates(so_far: Iterable[Posting], held: Totals, figure: str) -> frozenset[str]:
-    """The figure of goods `held`, where the cost of some of them is not yet on a bill, or not yet paid."""
-    here = {build for build, balance in summed(held, attrgetter("build")).items() if balance}
-    guessed = any(p.estimated and p.account.book is Book.INVENTORY and p.account.flow in ADDITIONS and p.account.build in here for p in so_far)
-    return frozenset({figure} if guessed else ())
+def _guessed(so_far: Iterable[Posting], held: Totals) -> tuple[Account, ...]:
+    """The accounts of goods `held` in which the cost of some is not yet on a bill, or not yet paid; all those of a build together."""
+    guessed = {p.account.build for p in so_far if p.estimated and p.account.book is Book.INVENTORY and p.account.flow in ADDITIONS}
+    here = {build for build, balance in summed(held, attrgetter("build")).items() if balance} & guessed
+    return tuple(account for account, balance in held.items() if balance and account.build in here)
+
+
+def _inventory_estimates(books: Books, guessed: Iterable[Account], last: date) -> frozenset[str]:
+    """The closing inventory, and where in it the guesses are; what is on the way is paid, and none."""
+    places = {place for place in map(_places(books, last), guessed) if place != ON_THE_WAY}
+    return frozenset({"closing inventory", *(f"inventory: {place}" for place in places)} if places else ())
 
 
 def _stock(books: Books, last: date) -> tuple[StockLine, ...]:

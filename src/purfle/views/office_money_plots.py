@@ -16,16 +16,19 @@ def tied_up(desk: OfficeDesk, year: Year, ledger: str) -> Plot:
     """What lies in goods on the last day; `ledger` is the year's ledger page."""
     held = year.inventory
     rows = [
-        ("Finished instruments", held.instruments, "a", "builds.html"),
-        ("Unfinished work", held.work_in_progress, "b", "builds.html"),
-        ("Stock on the shelf", held.stock, "a", "stock.html"),
-        ("Paid, on the way", held.on_the_way, "c", f"{ledger}#inventory" if held.on_the_way else ""),
+        ("Finished instruments", "instruments", held.instruments, "a", "builds.html"),
+        ("Unfinished work", "work in progress", held.work_in_progress, "b", "builds.html"),
+        ("Stock on the shelf", "stock", held.stock, "a", "stock.html"),
+        ("Paid, on the way", "on the way", held.on_the_way, "c", f"{ledger}#inventory" if held.on_the_way else ""),
     ]
     return bars(
         "tied-up",
         "What is tied up",
         year.currency,
-        [BarRow(label, ((value, desk.write.plain(value), mark),), href) for label, value, mark, href in rows],
+        [
+            BarRow(f"{label}, estimate" if f"inventory: {name}" in year.estimates else label, ((value, desk.write.plain(value), mark),), href)
+            for label, name, value, mark, href in rows
+        ],
         ("where", year.currency),
         says="Money tied up in goods on the last day, by where it is.",
     )
