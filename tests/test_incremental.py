@@ -1,5 +1,6 @@
 """After any sequence of edits, what a process makes that has compiled before equals what a new one makes, byte for byte."""
 
+import gc
 import random
 import shutil
 import struct
@@ -7,6 +8,7 @@ import zlib
 from contextlib import nullcontext
 from datetime import date
 from pathlib import Path
+from weakref import WeakSet
 
 import pytest
 from out_folder import sites as written
@@ -251,6 +253,24 @@ def test_what_was_asked_for_while_a_value_was_made_is_kept_as_long_as_that():
             outer.get("whole", given, lambda: [inner.get(part, 0, lambda part=part: made.append(part)) for part in "ab"])
             inner.get("c", 0, lambda: None)
     assert made == ["a", "b"]
+
+
+def test_what_is_taken_back_is_as_it_was_and_no_more_than_that_is_held():
+    class Value:
+        """Can be referred to weakly."""
+
+    memo, alive, values = Memo(), WeakSet(), []
+    for given in (1, 2, 1, 2, 3, 2, 1, *range(10, 60)):
+        with turn():
+            value = memo.get("place", given, Value)
+            alive.add(value)
+            values.append(id(value) if given < 10 else None)
+            del value
+        gc.collect()
+        assert len(alive) <= 3  # this one, the one before, and what the turn before asked for
+    one, two, again, two_again, _, two_anew, *_ = values
+    assert (one, two) == (again, two_again) and two_anew == two
+    assert len({one, two}) == 2
 
 
 def test_nothing_is_kept_outside_of_a_turn():

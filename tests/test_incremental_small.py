@@ -15,6 +15,7 @@ from purfle import bench, books
 from purfle.base.memo import turn
 from purfle.compile import Analysis
 from purfle.pages.site_files import packaged
+from purfle.pages.templates import Templates
 from purfle.sites import Kit, render, wanted
 from purfle.views.office_troubles import Held
 
@@ -124,6 +125,39 @@ def test_a_picture_that_is_put_there_makes_neither_plan_nor_books_anew(monkeypat
     monkeypatch.setattr(bench, "plan_bench", None)
     monkeypatch.setattr(books, "keep", None)
     assert made(SHOP, ASSETS | {"builds/teal/new.jpg"}, keeping=True)[0].office
+
+
+TEAL = "builds/teal/2026-02-10.md"
+WRONG = {
+    "words that hold the showroom": SHOP[TEAL] + "\nI paid $120 for it.\n",
+    "a key among the words": SHOP[TEAL] + "\nstage: colour\nhours: 2\n",
+    "hours that can't be read": SHOP[TEAL].replace("hours: 2.5", "hours: soon"),
+    "a fence that is none": SHOP[TEAL].replace("---\n", "--- [\n", 1),
+}
+
+
+@pytest.mark.parametrize("wrong", WRONG.values(), ids=WRONG)
+def test_once_a_trouble_is_mended_all_is_as_it_was_and_nothing_is_made_anew(wrong, monkeypatch):
+    """But what shows how many troubles there are."""
+    first, _ = made(SHOP, keeping=True)
+    held, _ = made({**SHOP, TEAL: wrong}, keeping=True)
+    assert first.showroom and first.office and not (held.showroom and held.office)
+    monkeypatch.setattr(bench, "plan_bench", None)
+    monkeypatch.setattr(books, "keep", None)
+    monkeypatch.setattr(Templates, "_page", None)
+    assert made(SHOP, keeping=True)[0] == first
+
+
+def test_a_trouble_that_stays_for_many_saves_costs_no_page_of_the_rest(monkeypatch):
+    made(SHOP, keeping=True)
+    for line in range(5):
+        held, _ = made({**SHOP, TEAL: SHOP[TEAL] + f"\nI paid $120 for it, {'really, ' * line}.\n"}, keeping=True)
+        assert held.office and not held.showroom
+    pages = []
+    page = Templates._page
+    monkeypatch.setattr(Templates, "_page", lambda self, name, values: (pages.append((self.site, name)), page(self, name, values))[1])
+    assert made(SHOP, keeping=True)[0].showroom
+    assert not [name for site, name in pages if site == "showroom"]
 
 
 def test_a_note_renamed_within_its_day():

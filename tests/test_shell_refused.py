@@ -99,12 +99,17 @@ def test_a_note_that_can_not_be_written_or_an_editor_that_can_not_be_understood_
     assert "can't be understood" in capsys.readouterr().err and (shop / "builds/first/2026-06-01.md").exists()
 
 
-def refused_as_anyone(*args):
-    """A command in a process that may only do what the modes of files allow; skipped where root can't be so bound."""
+def bound_as_anyone():
+    """What stands before a command that may only do what the modes of files allow; its test is skipped where root can't be so bound."""
     bound = NO_RIGHT_TO_ALL if os.geteuid() == 0 else ()
     if bound and not shutil.which(bound[0]):
         pytest.skip("these tests run as root, and util-linux's setpriv, which would bind root by the modes of files, is not here")
-    return subprocess.run([*bound, sys.executable, "-m", "purfle.shell", *args], capture_output=True, text=True)
+    return bound
+
+
+def refused_as_anyone(*args):
+    """A command in a process that may only do what the modes of files allow; skipped where root can't be so bound."""
+    return subprocess.run([*bound_as_anyone(), sys.executable, "-m", "purfle.shell", *args], capture_output=True, text=True)
 
 
 def test_a_workbook_that_may_not_be_written_to_is_not_written_over(shop):

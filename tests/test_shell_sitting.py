@@ -17,6 +17,7 @@ from datetime import date
 
 import pytest
 from out_folder import strays
+from test_shell_refused import bound_as_anyone
 
 from purfle.shell import cli, commands
 from purfle.shell import sitting as sitting_module
@@ -73,10 +74,10 @@ def shop(tmp_path):
 
 
 @contextlib.contextmanager
-def running(*command):
+def running(*command, bound=()):
     """A process that does not outlive its test, whatever the test comes to."""
     with subprocess.Popen(
-        [sys.executable, "-u", *command], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env={**os.environ, "NO_COLOR": "1"}
+        [*bound, sys.executable, "-u", *command], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env={**os.environ, "NO_COLOR": "1"}
     ) as process:
         patience = threading.Timer(90, process.kill)
         patience.start()
@@ -87,8 +88,8 @@ def running(*command):
             process.kill()
 
 
-def following(shop, *more, code=None):
-    return running(*(("-c", code) if code else ("-m", "purfle.shell")), *FOLLOW, "--shop", str(shop), *more)
+def following(shop, *more, code=None, bound=()):
+    return running(*(("-c", code) if code else ("-m", "purfle.shell")), *FOLLOW, "--shop", str(shop), *more, bound=bound)
 
 
 def read_to(sitting, words):
@@ -196,6 +197,19 @@ def test_it_recovers_by_itself(shop):
         shop.with_name("away").rename(shop)
         note.write_text(words, "utf-8")
         read_to(sitting, "pages changed")
+        sitting.send_signal(signal.SIGINT)
+        _, err = sitting.communicate(timeout=60)
+    assert (sitting.returncode, err) == (0, "")
+    check_left_clean(shop)
+
+
+def test_an_output_folder_that_is_barred_for_a_while_ends_nothing(shop):
+    with following(shop, "--today", DAY, bound=bound_as_anyone()) as sitting:
+        read_to(sitting, "pages changed: showroom")
+        (shop / "out").chmod(0)
+        read_to(sitting, "out/ could not be written: Permission denied")
+        (shop / "out").chmod(0o755)
+        read_to(sitting, "nothing changed")
         sitting.send_signal(signal.SIGINT)
         _, err = sitting.communicate(timeout=60)
     assert (sitting.returncode, err) == (0, "")

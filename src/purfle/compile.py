@@ -50,11 +50,7 @@ class Analysis:
 
     def kept(self, phase: str, make: Callable[[], T], *, shown: bool = False) -> T:
         """The value of a phase: kept, while purfle follows, for as long as what it reads (the records; what is shown, too) is what it was."""
-        return self.kept_by(self.shown if shown else mark_of_records(self.shop), phase, make)
-
-    def kept_by(self, mark: object, what: str, make: Callable[[], T]) -> T:
-        """What is made on this day of something that has this mark: kept, while purfle follows, for as long as both stay."""
-        return _PHASES.get(what, (self.today, mark), make)
+        return _PHASES.get(phase, (self.today, self.shown if shown else mark_of_records(self.shop)), make)
 
     @cached_property
     def shown(self) -> object:

@@ -110,7 +110,7 @@ def _outdated(analysis: Analysis, standing: frozenset[str]) -> Told:
 
 def _office(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[dict[str, bytes] | None, Told]:
     quoted = _QUOTED.get((), _Quoted(analysis.shown, analysis.shop, analysis.files, troubles, kit.held, kit.office), object, _same_quoted)
-    return analysis.kept_by(quoted, "office", lambda: _made_office(analysis, kit, troubles))
+    return _OFFICE.get((), (analysis.today, quoted), lambda: _made_office(analysis, kit, troubles))
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,8 +147,8 @@ def _same_quoted(one: _Quoted, other: _Quoted) -> bool:
     return not changed or list(one.lines(changed)) == list(other.lines(changed))
 
 
-_QUOTED = Memo()
-"""A mark: the same for as long as the office is made from the same."""
+_QUOTED, _OFFICE = Memo(), Memo()
+"""A mark: the same for as long as the office is made from the same, but for the day; and the office."""
 
 
 def _made_office(analysis: Analysis, kit: Kit, troubles: Told) -> tuple[dict[str, bytes] | None, Told]:

@@ -1,8 +1,9 @@
 """What is kept between the compiles of one process: values of pure functions, each for as long as what it was made from is the same.
 
 `follow` wraps each compile in a `turn`; outside of one nothing is kept, for a one-shot command asks nothing twice. A value stands at a place of a
-`Memo` beside what it was made from, and is made anew when that is no longer the same. What a turn that asks a memo for anything does not ask it for
-is forgotten; but whatever was asked for while another value was made stays for as long as that one.
+`Memo` beside what it was made from, and is made anew when that is no longer the same; the one before it stays behind it, for what is half typed, wrong
+or taken back is soon as it was. What a turn that asks a memo for anything does not ask it for is forgotten; but whatever was asked for while another
+value was made stays for as long as that one.
 Invariant: nothing is ever declared stale by hand.
 """
 
@@ -17,12 +18,26 @@ T = TypeVar("T")
 
 
 class _Entry:
-    """A value, what it was made from, and the entries that were asked for while it was made, which live as long as it does."""
+    """A value, what it was made from, the entries that were asked for while it was made, and the entry before it; these live as long as it does."""
 
-    __slots__ = ("__weakref__", "given", "parts", "value")
+    __slots__ = ("__weakref__", "at", "before", "given", "parts", "place", "value")
 
-    def __init__(self, given: Any, value: Any, parts: "list[_Entry]") -> None:
-        self.given, self.value, self.parts = given, value, parts
+    def __init__(self, at: "_Standing", place: Hashable, given: Any, value: Any, parts: "list[_Entry]") -> None:
+        self.at, self.place, self.given, self.value, self.parts = at, place, given, value, parts
+        self.before: _Entry | None = None
+
+    def stand(self) -> None:
+        """Stand at its place, and those that it was made with at theirs, where others may have come after them."""
+        last = self.at.get(self.place)
+        if last is not self:
+            self.at[self.place], self.before = self, last
+            if last is not None:
+                last.before = None
+            for part in self.parts:
+                part.stand()
+
+
+_Standing = WeakValueDictionary[Hashable, _Entry]
 
 
 class _Turn:
@@ -54,34 +69,33 @@ def keeping() -> bool:
 
 
 class Memo:
-    """The values of one function by place, one at each."""
+    """The values of one function by place: one at each, and the one before it."""
 
     def __init__(self) -> None:
-        self._at: WeakValueDictionary[Hashable, _Entry] = WeakValueDictionary()
+        self._at = _Standing()
         self._turn = 0
         self._asked: list[_Entry] = []
         """Those that this turn asked for, or the last that asked for any; it and the list of the turn before are what holds them."""
         self._before: list[_Entry] = []
 
     def get(self, place: Hashable, given: Any, make: Callable[[], T], same: Callable[[Any, Any], bool] = eq) -> T:
-        """The value at a place, made when what is `given` is not the `same` as what the last one there was made from."""
+        """The value at a place, made when what is `given` is not the `same` as what the last one there, or the one before, was made from."""
         if not _turn.keeping:
             return make()
         if self._turn != _turn.number:
             self._turn, self._before, self._asked = _turn.number, self._asked, []
-        entry = self._at.get(place)
-        if entry is None or not (entry.given is given or same(entry.given, given)):
-            entry = self._at[place] = self._made(given, make)
-        else:
-            entry.given = given  # the newest is held: it is compared the quickest, and an old one may be large
+        last = self._at.get(place)
+        entry = next((one for one in (last, last and last.before) if one and (one.given is given or same(one.given, given))), None)
+        entry = entry or self._made(place, given, make)
+        entry.given = given  # the newest is held: it is compared the quickest, and an old one may be large
+        entry.stand()
         (self._asked if _turn.parts is None else _turn.parts).append(entry)
         return entry.value  # type: ignore[no-any-return]
 
-    @staticmethod
-    def _made(given: Any, make: Callable[[], Any]) -> _Entry:
+    def _made(self, place: Hashable, given: Any, make: Callable[[], Any]) -> _Entry:
         around, _turn.parts = _turn.parts, []
         try:
-            return _Entry(given, make(), _turn.parts)
+            return _Entry(self._at, place, given, make(), _turn.parts)
         finally:
             _turn.parts = around
 

@@ -134,14 +134,14 @@ def csv_of(year: Year, name: str = "year") -> str:
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(table.heads)
-    writer.writerows([_text(cell, head, year.currency) for cell, head in zip(row, kinds_of(table, row), strict=True)] for row in table.rows)
+    writer.writerows([_guarded(cell, head, year.currency) for cell, head in zip(row, kinds_of(table, row), strict=True)] for row in table.rows)
     return out.getvalue()
 
 
 def shown_of(year: Year, name: str) -> tuple[tuple[str, ...], list[tuple[str, ...]], frozenset[int]]:
     """One table to read in a terminal: heads, rows as CSV has them, and the columns that hold figures. Raises KeyError for a name that is no table's."""
     table = TABLES[name](year)
-    rows = [tuple(_text(cell, head, year.currency).removeprefix("'") for cell, head in zip(row, kinds_of(table, row), strict=True)) for row in table.rows]
+    rows = [tuple(_text(cell, head, year.currency) for cell, head in zip(row, kinds_of(table, row), strict=True)) for row in table.rows]
     figures = {n for row in table.rows for n, cell in enumerate(row) if isinstance(cell, Decimal | Formula)}
     return table.heads, rows, frozenset(figures)
 
@@ -162,11 +162,15 @@ _CONTROLS = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f]")
 """What RFC 4180 has in no field and a terminal would obey; a tab and a line's end are left."""
 
 
+def _guarded(cell: Cell | Formula, head: str, currency: str) -> str:
+    begins_a_formula = isinstance(cell, str) and cell[:1] in ("=", "+", "-", "@", "\t", "\r")
+    return ("'" if begins_a_formula else "") + _text(cell, head, currency)
+
+
 def _text(cell: Cell | Formula, head: str, currency: str) -> str:
     value = cell.value if isinstance(cell, Formula) else cell
     if isinstance(value, str):
-        plain = _CONTROLS.sub(lambda control: f"\\x{ord(control[0]):02x}", value)
-        return "'" + plain if value[:1] in ("=", "+", "-", "@", "\t", "\r") else plain
+        return _CONTROLS.sub(lambda control: f"\\x{ord(control[0]):02x}", value)
     if isinstance(value, Decimal) and head not in _EXACT:
         return f"{rounded(value, _smallest(head, currency)):f}"
     if isinstance(value, Decimal):

@@ -3,6 +3,7 @@
 Invariant: no loader of files; what a template may see is what it is handed, and a fault in one is a trouble.
 """
 
+from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, is_dataclass
 from functools import cached_property, lru_cache
@@ -53,7 +54,7 @@ class Templates:
         def unless_told() -> bytes:
             return _TOLD.get(page, _digest_of(others) or object(), lambda: self._page(name, values))
 
-        return _VERY.get(page, others, unless_told, very)
+        return _VERY[self.site, name].get(page, others, unless_told, very)
 
     def _page(self, name: str, values: Mapping[str, Any]) -> bytes:
         self._environment.counted = 0
@@ -84,8 +85,11 @@ def _encoded(pieces: Iterator[str]) -> Iterator[bytes]:
         yield "".join(some).encode()
 
 
-_VERY, _TOLD, _DIGESTS = Memo(), Memo(), Memo()
-"""Pages by their words and by the very values that they were handed, which is soon seen; by what those tell; and what each record among them tells."""
+_VERY: defaultdict[tuple[str, str], Memo] = defaultdict(Memo)
+"""Pages by their words and by the very values that they were handed, which is soon seen; those of each template apart, for a site that is held asks for none
+or few of its own, and when that is mended most are as they were."""
+_TOLD, _DIGESTS = Memo(), Memo()
+"""Pages by what those values tell; and what each record among them tells."""
 
 
 def _digest_of(value: object) -> str | None:

@@ -18,6 +18,7 @@ from purfle.base.trouble import Trouble
 from purfle.shell.follow import LOOK_OFTEN, Look, follow
 from purfle.shell.make import Made, compile_to_disk, out_of
 from purfle.shell.output import Busy, Output, locked
+from purfle.shell.paths import is_folder
 from purfle.shell.preview import Preview, State
 from purfle.shell.terminal import Printer, safe, show_troubles
 from purfle.shell.twin import Memory
@@ -74,13 +75,13 @@ class Sitting:
             self.failed, self.hindered = None, 0
             return True
         finally:
-            self.written = tuple(site for site in sites_of(self.root) if site.is_dir())
+            self.written = tuple(site for site in sites_of(self.root) if is_folder(site))
             self.out.stream.flush()
         return False
 
     def stands(self) -> bool:
         """Whether the sites that were written are still there: somebody may throw out/ away at any time."""
-        return all(site.is_dir() for site in self.written)
+        return all(map(is_folder, self.written))
 
     def _in_the_way(self, look: Look, why: str, mend: str) -> None:
         """Say of what is most often over in a moment that it is not."""
