@@ -13,7 +13,7 @@ MADE = "---\ntitle: Later words\n{0}showroom: {1}\npromises: [{{build: wren, do:
 def test_a_bulletin_tells_its_gifts_wherever_it_stands():
     made = site({BULLETIN: POST.format("heron")})
     assert [(d.what, d.how) for d in made.view.bulletins[0].disclosures] == [("pickups in heron", "gifted")]
-    assert all("pickups in heron, gifted" in made.text(page) for page in ("bulletins.html", "index.html"))
+    assert all("<bdi>pickups in heron</bdi>, gifted" in made.text(page) for page in ("bulletins.html", "index.html"))
     assert not any("Sallow Coils" in data.decode() for name, data in made.pages.items() if name.endswith(".html"))
 
 
