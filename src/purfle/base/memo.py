@@ -84,13 +84,19 @@ class Memo:
             return make()
         if self._turn != _turn.number:
             self._turn, self._before, self._asked = _turn.number, self._asked, []
-        last = self._at.get(place)
-        entry = next((one for one in (last, last and last.before) if one and (one.given is given or same(one.given, given))), None)
-        entry = entry or self._made(place, given, make)
+        entry = self._at.get(place)
+        if entry is None or not (entry.given is given or same(entry.given, given)):
+            entry = self._other(entry, place, given, make, same)
         entry.given = given  # the newest is held: it is compared the quickest, and an old one may be large
-        entry.stand()
         (self._asked if _turn.parts is None else _turn.parts).append(entry)
         return entry.value  # type: ignore[no-any-return]
+
+    def _other(self, last: _Entry | None, place: Hashable, given: Any, make: Callable[[], Any], same: Callable[[Any, Any], bool]) -> _Entry:
+        """The entry before the last if it was made from the same, else a new one; it stands at the place from now on."""
+        before = last and last.before
+        entry = before if before and same(before.given, given) else self._made(place, given, make)
+        entry.stand()
+        return entry
 
     def _made(self, place: Hashable, given: Any, make: Callable[[], Any]) -> _Entry:
         around, _turn.parts = _turn.parts, []
