@@ -64,10 +64,11 @@ def _year_of(books: Books, year: int) -> Year:
     within = books.postings[span]
     opening, moved = totals(books.postings[: span.start]), totals(within)
     held, flows = by_book(added(opening, moved)), by_book(moved)
+    before, partners = by_book(opening)[Book.INVENTORY], _partners(held[Book.SHARES])
     lines = tuple(map(line_of, within))
     sums = _sums(flows)
     sales, returns = -sums[Book.SALES], sums[Book.RETURNS]
-    cost = _cost_of_goods_sold(opening, flows)
+    cost = _cost_of_goods_sold(before, flows)
     expenses = _expenses(books, year, flows[Book.EXPENSES])
     show, other = -sums[Book.SHOW_INCOME], -sums[Book.OTHER_INCOME]
     gross = sales - returns - cost.total
@@ -109,15 +110,13 @@ def _year_of(books: Books, year: int) -> Year:
         lines=lines,
         estimated=any(p.estimated for p in within),
         tax_reclaimable=balances[Book.RECLAIM],
-        partners=_partners(held[Book.SHARES]),
+        partners=partners,
         trips=trips,
         balance=_balance(balances),
         form_lines=figure_lines(books.settings),
         estimates=_estimates(within)
-        | _owed_estimates(books.postings[: span.stop], held[Book.CHANNELS])
-        | _share_estimates(books.postings[: span.stop], _partners(held[Book.SHARES]))
-        | _inventory_estimates(books, _guessed(books.postings[: span.stop], held[Book.INVENTORY]), last)
-        | ({"opening inventory"} if _guessed(books.postings[: span.start], by_book(opening)[Book.INVENTORY]) else set()),
+        | _opening_estimates(books.postings[: span.start], before)
+        | _held_estimates(books, books.postings[: span.stop], held, partners, last),
     )
 
 
@@ -131,8 +130,8 @@ def _sums(books: Mapping[Book, Totals]) -> dict[Book, Decimal]:
 
 
 def _cost_of_goods_sold(before: Totals, within: Mapping[Book, Totals]) -> CostOfGoodsSold:
-    """Opening + additions − closing; withdrawn goods lower the purchases."""
-    opening = sum((amount for account, amount in before.items() if account.book is Book.INVENTORY), ZERO)
+    """Opening + additions − closing; withdrawn goods lower the purchases. `before` is what the inventory was when the year began."""
+    opening = sum(before.values(), ZERO)
     flows, lost = summed(within[Book.INVENTORY], attrgetter("flow")), summed(within[Book.COGS], attrgetter("lost"))
     purchases, closing = flows[PURCHASES] + flows[WITHDRAWN], opening + sum(flows.values(), ZERO)
     return CostOfGoodsSold(opening, purchases, flows[MATERIALS], flows[OUTSIDE], flows[OTHER], closing, lost[True] + lost[False], lost[True])
@@ -209,6 +208,17 @@ def _estimates(within: Iterable[Posting]) -> frozenset[str]:
         elif posting.estimated and account.book is Book.CASH:
             found.add("cash in" if posting.amount > ZERO else "cash out")
     return frozenset(found)
+
+
+def _opening_estimates(so_far: Iterable[Posting], before: Totals) -> frozenset[str]:
+    """Whether the opening inventory is guessed, by what it was `before` the year."""
+    return frozenset({"opening inventory"} if _guessed(so_far, before) else ())
+
+
+def _held_estimates(books: Books, so_far: Sequence[Posting], held: Mapping[Book, Totals], owing: Collection[PartnerLine], last: date) -> frozenset[str]:
+    """The figures of what is held and owed on the last day that have an estimate in them."""
+    goods = _inventory_estimates(books, _guessed(so_far, held[Book.INVENTORY]), last)
+    return goods | _owed_estimates(so_far, held[Book.CHANNELS]) | _share_estimates(so_far, owing)
 
 
 def _owed_estimates(so_far: Iterable[Posting], held: Totals) -> frozenset[str]:
