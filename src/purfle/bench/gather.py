@@ -67,9 +67,8 @@ def _hours_waited_out(steps: Sequence[Step]) -> list[Step]:
     """The steps with each rest of hours waited out: what takes no hands has no place in a day, so the hands before it bear its hours, and what follows it follows them."""
     found, followers = list(steps), followers_of(steps)
     rests = [number for number, step in enumerate(steps) if not step.quarters and step.wait is None and step.cure_quarters]
-    for number in sorted(
-        rests, key=lambda rest: len(beyond([rest], lambda one: steps[one].after))
-    ):  # of two in a row the first one first, wherever the sheet has them
+    rests.sort(key=lambda rest: len(beyond([rest], lambda one: steps[one].after)))  # of two in a row the first one first, wherever the sheet has them
+    for number in rests:
         rest, after = steps[number], found[number].after
         for before in after:
             if found[before].quarters and not found[before].lag:

@@ -50,13 +50,8 @@ def develop(data: bytes, ending: str) -> Developed:
     kind = _kind(data)
     remarks = []
     if PICTURES.get(ending.casefold()) != kind:
-        remarks.append(
-            Wrong(
-                "picture-mislabelled",
-                f"the file ends in .{ending} and holds {kind} bytes",
-                f"rename it to .{next(usual for usual, of in PICTURES.items() if of == kind)}",
-            )
-        )
+        usual = next(name for name, of in PICTURES.items() if of == kind)
+        remarks.append(Wrong("picture-mislabelled", f"the file ends in .{ending} and holds {kind} bytes", f"rename it to .{usual}"))
     try:
         image = _opened(data, kind)
         remarks += _remarks(image, data, kind)
