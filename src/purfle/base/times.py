@@ -12,6 +12,7 @@ from datetime import date, time
 from decimal import Decimal
 
 from purfle.base import meant
+from purfle.base.counts import counted
 from purfle.base.quantities import PLAIN, number, trimmed
 from purfle.base.trouble import Wrong
 
@@ -123,7 +124,7 @@ class Wait:
     def __str__(self) -> str:
         if self.hours:
             return f"{self.hours.normalize():f} h"
-        return f"{self.days} day" if self.days == 1 else f"{self.days} days"
+        return counted(self.days, "day")
 
 
 LONGEST_WAIT = 3660

@@ -13,6 +13,7 @@ from itertools import zip_longest
 from typing import TextIO
 
 from purfle.base.codes import CODES
+from purfle.base.counts import counted
 from purfle.base.trouble import Stops, Trouble
 from purfle.notes.frontmatter.text import lines_of
 from purfle.shell.manner import colourful, width_of
@@ -281,4 +282,4 @@ def summary(troubles: Sequence[Trouble]) -> str:
     warnings = stops.count(Stops.NOTHING)
     if warnings:
         said.append(f"{warnings} {'warns' if warnings == 1 else 'warn'}")
-    return f"{len(stops)} {'trouble' if len(stops) == 1 else 'troubles'}: {', '.join(said)}."
+    return f"{counted(len(stops), 'trouble')}: {', '.join(said)}."
