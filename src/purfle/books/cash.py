@@ -14,7 +14,7 @@ from purfle.base.packaged import table
 from purfle.base.trouble import Troubles
 from purfle.books.checks import sold_unshared
 from purfle.books.collection import proceeds
-from purfle.books.desk import SUPPLIERS, BooksDesk, partners_of
+from purfle.books.desk import SUPPLIERS, BooksDesk, partners_named
 from purfle.books.figures import Trip
 from purfle.books.jobs import Job
 from purfle.books.kinds import MILEAGE, SELLING, SHARE
@@ -74,7 +74,7 @@ def _put_down(desk: BooksDesk, event: MoneyOut, kind: str, amount: Decimal) -> N
 def _partner(desk: BooksDesk, event: MoneyOut) -> str:
     """Whose share is paid: theirs whom the note names, as a sheet writes them, else of the one partner there is of the build, or of the shop."""
     of_build = desk.jobs[event.build].build.sheet.share if event.build is not None else ()
-    known = partners_of(of_build) or desk.partners
+    known = partners_named(of_build) or desk.partners
     if (to := event.record.to) is not None:
         return known.get(folded(to), to)
     return next(iter(known.values())) if len(known) == 1 else UNSAID

@@ -257,7 +257,7 @@ def _in_build(build: str, part: str) -> str:
     return f"{build}/{part}"
 
 
-def partners_of(shares: Iterable[Share]) -> dict[str, str]:
+def partners_named(shares: Iterable[Share]) -> dict[str, str]:
     """Who has these shares, as compared → as written."""
     return {folded(share.partner): share.partner for share in shares}
 
@@ -271,5 +271,5 @@ def new_desk(shop: Shop, today: date) -> BooksDesk:
         shelf.names[folded(item.name)] = item.name
     jobs = {b.id: Job(b, max(b.sheet.units, 1), place="collection" if b.sheet.kind == "collection" else "shop") for b in shop.builds}
     kinds = {folded(kind.name): kind.name for kind in shop.settings.expense_kinds}
-    partners = partners_of(share for build in shop.builds for share in build.sheet.share)
+    partners = partners_named(share for build in shop.builds for share in build.sheet.share)
     return BooksDesk(shop, smallest, Ledger(today), shelf, Shelf(smallest), jobs, uncounted, kinds=kinds, partners=partners)
