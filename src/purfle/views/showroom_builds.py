@@ -3,6 +3,7 @@
 Invariant: order and anchors come from public things alone, so a change to anything private changes nothing here.
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 from urllib.parse import quote
@@ -41,6 +42,7 @@ def _build(desk: ShowroomDesk, build: Build) -> BuildView:
     known = desk.progress[build.id]
     state = known.public_state
     story = rendered(build.story, desk.below("story", 3))
+    notes = _in_public_order(desk, public_notes(desk.shop, build, desk.today))
     view = BuildView(
         address=build_address(build),
         path=desk.links[build.id].path,
@@ -60,9 +62,9 @@ def _build(desk: ShowroomDesk, build: Build) -> BuildView:
         as_left=_shown(desk, build, "as_left", f"{sheet.title} as it left the bench"),
         specs=spec_lines(sheet.specs),
         story=story,
-        log=_log(desk, build),
+        log=_log(desk, notes),
         offer=_offer(desk, build) if state == "for sale" else None,
-        heard=_heard(desk, build) if state == "for sale" else None,
+        heard=_heard(desk, notes) if state == "for sale" else None,
         credits=_credits_of(build),
         episodes=tuple(episode_link(e) for e in desk.visits.get(build.id, ())),
         was=sheet.was,
@@ -81,15 +83,13 @@ def _shown(desk: ShowroomDesk, build: Build, part: str, otherwise: str) -> Shown
     return Shown(desk.around.pictures[path], next(alts, otherwise))
 
 
-def _heard(desk: ShowroomDesk, build: Build) -> Heard | None:
+def _heard(desk: ShowroomDesk, notes: Sequence[Note]) -> Heard | None:
     sounds = desk.around.sounds
-    notes = reversed(_in_public_order(desk, public_notes(desk.shop, build, desk.today)))
-    named = ((sounds[said.path], said.alt) for note in notes for said in reversed(note.body.pictures) if said.path and said.path in sounds)
+    named = ((sounds[said.path], said.alt) for note in reversed(notes) for said in reversed(note.body.pictures) if said.path and said.path in sounds)
     return next((Heard(*found) for found in named), None)
 
 
-def _log(desk: ShowroomDesk, build: Build) -> tuple[LogEntry, ...]:
-    notes = _in_public_order(desk, public_notes(desk.shop, build, desk.today))
+def _log(desk: ShowroomDesk, notes: Sequence[Note]) -> tuple[LogEntry, ...]:
     entries = (
         LogEntry(anchor, note.date, _stages_of(desk, note), rendered(note.body, desk.below(anchor, 4)))
         for note, anchor in zip(notes, anchors("log", (note.date for note in notes)), strict=True)
