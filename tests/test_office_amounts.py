@@ -40,6 +40,15 @@ ELSEWHERE = [  # with numberingSystem "latn", for all figures here are
     ("ar_KW", "KWD", "-36.312", "\u200f\u200e-36.312\u00a0د.ك.\u200f"),
     ("he_IL", "ILS", "-36.5", "\u200f\u200e-36.50\u00a0\u200f₪"),
     ("fa_IR", "EUR", "-1234.5", "\u200e\u2212\u200e€\u00a01,234.50"),
+    ("es_ES", "EUR", "-1234.5", "-1234,50\u00a0€"),
+    ("es_ES", "EUR", "12345", "12.345,00\u00a0€"),
+    ("es_MX", "EUR", "1234.5", "EUR\u00a01,234.50"),
+    ("pl_PL", "EUR", "9999.99", "9999,99\u00a0€"),
+    ("pl_PL", "EUR", "10000", "10\u00a0000,00\u00a0€"),
+    ("pt_PT", "EUR", "1234.5", "1234,50\u00a0€"),
+    ("pt_CH", "EUR", "1234.5", "1234,50\u00a0€"),
+    ("pt_BR", "EUR", "1234.5", "€\u00a01.234,50"),
+    ("it_IT", "EUR", "1234.5", "1234,50\u00a0€"),
     ("ur_PK", "PKR", "-5", "\u200e-Rs\u00a05.00"),
 ]
 JOINED = "\u2060"  # the word joiner of Unicode, which no reader sees; below is what it is for
@@ -52,11 +61,22 @@ def test_amount_is_written_as_icu_writes_it(locale, currency, amount, written):
 
 @pytest.mark.parametrize(
     ("locale", "number", "percent"),
-    [("sv_SE", "\u22121\u00a0234,5", "\u221239\u00a0%"), ("he_IL", "\u200e-1,234.5", "\u200e-39%"), ("fr_CH", "-1\u202f234,5", "-39%")],
+    [
+        ("sv_SE", "\u22121\u00a0234,5", "\u221239\u00a0%"),
+        ("he_IL", "\u200e-1,234.5", "\u200e-39%"),
+        ("fr_CH", "-1\u202f234,5", "-39%"),
+        ("es_ES", "-1234,5", "-39\u00a0%"),
+    ],
 )
 def test_a_number_and_a_percentage_below_nothing_are_written_as_icu_writes_them(locale, number, percent):
     write = Writer(locale, "EUR")
     assert (write.number(Decimal("-1234.5")), write.percent(Decimal("-0.39"))) == (number, percent)
+
+
+def test_few_digits_have_no_group_mark_where_the_cldr_says_so():
+    """A percentage as ICU 78 writes it; CLDR 48 has minimumGroupingDigits 2 for Spanish and 3 for Ewe."""
+    assert [Writer("es", "EUR").percent(Decimal(figure)) for figure in ("12.34", "123.45")] == ["1234\u00a0%", "12.345\u00a0%"]
+    assert [Writer("ee_GH", "GHS").number(Decimal(figure)) for figure in ("12345", "123456")] == ["12345", "123,456"]
 
 
 def test_an_amount_in_a_column_has_the_point_of_its_locale_s_amounts():

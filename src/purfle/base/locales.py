@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 
 USUAL = "en_US"
 """The locale of a shop that names none."""
+_LEAST_GROUPED = dict.fromkeys("be bg es et hu hy ia ie it ka lv pl pt_PT ru_UA sl sq".split(), 2) | {"ee": 3, "es_419": 1, "pt_AO": 1}
+"""CLDR 48's minimumGroupingDigits where it is not 1 or its parent's; Babel's data leave it out."""
 
 
 @cache
@@ -33,3 +35,14 @@ def like(name: str) -> Locale:
     if found is None:  # a Babel without the data of its own default
         raise LookupError(name)
     return found
+
+
+@cache
+def least_grouped(name: str) -> int:
+    """How many digits must stand before the first group mark for there to be any: 2 in Spanish, which writes 1234 and 12.345."""
+    from babel.core import get_global
+
+    parents, locale = get_global("parent_exceptions"), str(like(name))
+    while locale and locale not in _LEAST_GROUPED:
+        locale = parents.get(locale) or locale.rpartition("_")[0]
+    return _LEAST_GROUPED.get(locale, 1)

@@ -2,7 +2,7 @@
 
 Babel does the writing and is imported only when something is written. Where its CLDR data disagree with ISO 4217 on a
 currency's decimals (the dinar of Iraq: 0 there, 3 here), ISO 4217 wins. What Babel leaves of those data unused is done here:
-a locale's own sign of minus, the decimal point that amounts have in Swiss French, and the direction of writing: what is
+a locale's own sign of minus, how few digits have no group mark, the decimal point that amounts have in Swiss French, and the direction of writing: what is
 written from right to left is isolated (Unicode Standard Annex #9), for the pages round it are in English.
 Invariant: knows nothing of shops or pages; a figure is rounded here only to be looked at.
 """
@@ -19,7 +19,7 @@ from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 
 from purfle.base import money
-from purfle.base.locales import like
+from purfle.base.locales import least_grouped, like
 
 if TYPE_CHECKING:
     from babel.numbers import NumberPattern
@@ -156,6 +156,11 @@ def _signed(locale: str, pattern: NumberPattern) -> NumberPattern:
     return signed
 
 
+def _grouped(locale: str, exact: Decimal) -> bool:
+    """Whether a figure has enough digits for a group mark."""
+    return exact.adjusted() >= 2 + least_grouped(locale)
+
+
 @cache
 def _pattern(locale: str, currency: str, digits: int) -> NumberPattern:
     from babel.numbers import get_currency_symbol
@@ -177,7 +182,8 @@ def _pattern(locale: str, currency: str, digits: int) -> NumberPattern:
 @lru_cache(_KEPT)
 def _money(locale: str, currency: str, amount: Decimal, bare: bool = False) -> str:
     exact = money.rounded(amount, money.unit(currency))
-    text = str(_pattern(locale, currency, 0 if bare else money.places(currency)).apply(exact, like(locale), currency=currency, currency_digits=False))
+    pattern = _pattern(locale, currency, 0 if bare else money.places(currency))
+    text = str(pattern.apply(exact, like(locale), currency=currency, currency_digits=False, group_separator=_grouped(locale, exact)))
     return _rightly(locale, _pointed(locale, text))
 
 
@@ -197,14 +203,14 @@ def _plain(locale: str, exact: Decimal, least: int) -> str:
 def _decimal(locale: str, exact: Decimal, least: int) -> str:
     pattern = _signed(locale, like(locale).decimal_formats[None])
     pattern.frac_prec = (least, max(least, 12))
-    return str(pattern.apply(exact + 0, like(locale), decimal_quantization=False))
+    return str(pattern.apply(exact + 0, like(locale), decimal_quantization=False, group_separator=_grouped(locale, exact)))
 
 
 @lru_cache(_KEPT)
 def _percent(locale: str, exact: Decimal, places: int) -> str:
     pattern = _signed(locale, like(locale).percent_formats[None])
     pattern.frac_prec = (0, places)
-    return str(pattern.apply(exact, like(locale)))
+    return str(pattern.apply(exact, like(locale), group_separator=_grouped(locale, exact.scaleb(2))))
 
 
 @lru_cache(_KEPT)
