@@ -1,5 +1,6 @@
 """What a partner is handed: their sales and payments, and nothing of anyone else."""
 
+import re
 from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
@@ -58,9 +59,9 @@ sale: {date: 2026-03-01, price: 200, channel: fair, back: {date: 2026-03-01, ref
         ("fees back", None, Decimal(5)),
         ("share of Wilmet Crane", None, Decimal(-60)),
     ]
-    page = _papers({"harp": harp}, paid)["partner-1.html"]
+    page = _papers({"harp": harp}, paid)["Wilmet Crane"]
     assert "est." in page, "the fair's bill is not here yet"
-    assert "est." not in _papers({"harp": harp.replace("channel: fair", "channel: fair, fees: 20")}, paid)["partner-1.html"]
+    assert "est." not in _papers({"harp": harp.replace("channel: fair", "channel: fair, fees: 20")}, paid)["Wilmet Crane"]
     assert "paid ahead" in page and "$15.00" in page and "still owed" not in page
 
 
@@ -80,7 +81,7 @@ def test_what_partners_are_owed_is_what_the_year_owes_them() -> None:
     assert [(p.partner, p.owed) for p in partners_of(noted.books)] == [(p.partner, p.owed) for p in noted.year().partners]
 
 
-def _papers(builds: Mapping[str, str] = {"boards": BOARDS, "lute": LUTE}, paid: str = PAID) -> dict[str, str]:
+def _pages(builds: Mapping[str, str] = {"boards": BOARDS, "lute": LUTE}, paid: str = PAID) -> dict[str, str]:
     files = {"shop.md": fenced(SHOP), "journal/2026-03-05.md": fenced(paid)}
     files |= {f"builds/{id}/build.md": fenced(f"title: {id.title()}", sheet) for id, sheet in builds.items()}
     a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
@@ -88,17 +89,34 @@ def _papers(builds: Mapping[str, str] = {"boards": BOARDS, "lute": LUTE}, paid: 
     return {name: page.decode() for name, page in pages.items() if name == "money.html" or name.startswith("partner-")}
 
 
+def _addresses(pages: Mapping[str, str]) -> dict[str, str]:
+    """The address of each partner's page by their name, as the money page links it."""
+    return {name: address for address, name in re.findall(r'href="(partner-[^"]+)">([^<]+)</a>', pages["money.html"])}
+
+
+def _papers(builds: Mapping[str, str] = {"boards": BOARDS, "lute": LUTE}, paid: str = PAID) -> dict[str, str]:
+    """Each partner's page by their name."""
+    pages = _pages(builds, paid)
+    return {name: pages[address] for name, address in _addresses(pages).items()}
+
+
+def test_a_partners_page_keeps_its_address_when_another_partner_comes() -> None:
+    """The new one, Amory Sedge, is the first by name; a name is the same in capitals."""
+    before, after = (_addresses(_pages({"lute": LUTE.replace("sorrel joinery", name)}, "hours: 1\nfor: shop")) for name in ("Wilmet CRANE", "Amory Sedge"))
+    assert list(before) == ["Wilmet CRANE"] and sorted(after) == ["Amory Sedge", "Wilmet Crane"]
+    assert before["Wilmet CRANE"] == after["Wilmet Crane"] != after["Amory Sedge"]
+
+
 def test_a_partners_page_says_what_was_agreed_and_is_linked_from_the_money_page() -> None:
     papers = _papers()
-    assert sorted(papers) == ["money.html", "partner-1.html", "partner-2.html"]
-    assert 'href="partner-1.html">Sorrel Joinery</a>' in papers["money.html"]
-    assert "<bdi>Boards</bdi>: 45% of the price" in papers["partner-1.html"] and "<bdi>Lute</bdi>: 10% of the price" in papers["partner-1.html"]
-    assert "$93.50" in papers["partner-1.html"]
+    assert list(papers) == ["Sorrel Joinery", "Wilmet Crane"]
+    assert "<bdi>Boards</bdi>: 45% of the price" in papers["Sorrel Joinery"] and "<bdi>Lute</bdi>: 10% of the price" in papers["Sorrel Joinery"]
+    assert "$93.50" in papers["Sorrel Joinery"]
 
 
 def test_a_partners_page_names_no_buyer_no_cost_and_no_other_partner() -> None:
     papers = _papers()
     for words in ("Dole", "61.37", "203.19", "Crane", "channel", "fair"):
-        assert words not in papers["partner-1.html"], words
+        assert words not in papers["Sorrel Joinery"], words
     for words in ("Sorrel", "Boards", "203.19"):
-        assert words not in papers["partner-2.html"], words
+        assert words not in papers["Wilmet Crane"], words

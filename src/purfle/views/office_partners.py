@@ -3,6 +3,7 @@
 Invariant: shows the sales and payments of one partner, and nothing of another, of a customer or of a cost, but in the owner's own words.
 """
 
+import hashlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
@@ -42,11 +43,16 @@ class PartnerPaper:
 
 def partner_papers_of(desk: OfficeDesk) -> tuple[PartnerPaper, ...]:
     """One paper for each partner, by name."""
-    return tuple(_paper(desk, n, account) for n, account in enumerate(partners_of(desk.found.books), 1))
+    return tuple(_paper(desk, account) for account in partners_of(desk.found.books))
 
 
-def _paper(desk: OfficeDesk, number: int, account: PartnerAccount) -> PartnerPaper:
-    page = Link(account.partner, f"partner-{number}.html")
+def _address(partner: str) -> str:
+    """A page's address from the partner's name alone: another partner more or less leads no bookmark to the wrong account."""
+    return f"partner-{hashlib.sha256(folded(partner).encode()).hexdigest()[:12]}.html"
+
+
+def _paper(desk: OfficeDesk, account: PartnerAccount) -> PartnerPaper:
+    page = Link(account.partner, _address(account.partner))
     guessed = any(line.estimated for line in account.lines)
     words = "still owed" if account.owed >= 0 else "paid ahead"
     return PartnerPaper(page, tuple(_terms(desk, account.partner)), tuple(_rows(desk, account)), desk.money(abs(account.owed), guessed), words, guessed)
