@@ -260,5 +260,5 @@ def test_nothing_is_loaded_to_say_an_answer_again(shop):
     for _ in range(2):
         said = subprocess.run([sys.executable, "-c", _DOOR, "year", "--shop", str(shop), "--today", DAY], capture_output=True, text=True, timeout=60)
         assert said.stdout.startswith("2026: ")
-    door = {"purfle", "purfle.shell", *(f"purfle.shell.{name}" for name in ("answered", "entry", "manner", "opening", "stamps"))}
+    door = {"purfle", "purfle.shell", *(f"purfle.shell.{name}" for name in ("answered", "beside", "entry", "manner", "opening", "stamps"))}
     assert set(said.stderr.split()) - {"gc"} == door

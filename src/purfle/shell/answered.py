@@ -35,7 +35,7 @@ class Question:
 
     def __init__(self, root: str, day: str, words: tuple[str, ...]) -> None:
         self.root, self.day, self.words = root, day, words
-        self.stamp: Stamp = stamp_of(root, (*INPUTS, *misspelt(root)))
+        self.stamp: Stamp = stamp_of(root, (*INPUTS, *misspelt(root)), shared=True)
         self.seen = self.stamp.seen + code_stamp()
         self.text = "\0".join((root, day, *words, "", *manner())).encode("utf-8", "surrogateescape")
 

@@ -1,7 +1,7 @@
 """The door of the command line: says again what is known, and opens the house for all else.
 
 What a command printed the last time is printed again while nothing has changed, before anything is loaded that only the work needs: not even the
-reading of options. So this module and `answered`, `stamps`, `manner` and `opening` import `os`, `stat`, `sys` and `time`, and nothing that imports more.
+reading of options. So this module and `answered`, `stamps`, `beside`, `manner` and `opening` import `os`, `stat`, `sys` and `time`, and nothing that imports more.
 Invariant: works nothing out.
 """
 
