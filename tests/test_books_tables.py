@@ -166,3 +166,33 @@ def test_the_workbook_is_the_same_for_the_same_year() -> None:
 def test_trips_are_listed_with_their_rate() -> None:
     row = cells("mileage")[1]
     assert row[2:6] == (24, "mi", float(d("0.725")), float(d("17.40")))
+
+
+def test_lines_name_whom_the_notes_name_so_that_payments_add_up_by_supplier_and_person() -> None:
+    """By hand: the finishes are 39.80 + 18 paid later − 19.90 back; a share without a word goes to the one partner; rent names nobody."""
+    notes = {
+        "heron": "acquired: {date: 2026-01-02, price: 300, from: a barn sale}\nparts: {part: bridge, cost: 120, paid: 2026-01-05, arrived: 2026-01-20, from: Alder Metal}\n"
+        "share: {partner: Wilmet Crane, percent: 10, of: price}\nsale: {date: 2026-03-20, price: 900, buyer: Hannick Dole}",
+        "2026-02-01": "bought: [{item: lacquer, qty: 2, cost: 39.80, for: stock, from: Fenwick}, {item: tape, cost: 18, for: shop, paid: 2026-03-01, from: Fenwick}]",
+        "2026-02-09": "returned: {item: lacquer, refund: 19.90, to: Fenwick}\npaid: [{what: plating, cost: 45, kind: outside work, build: heron, to: the plating works}, {what: rent, cost: 200, kind: rent}]",
+        "2026-03-25": "paid: {what: half, cost: 90, kind: share, build: heron}\nreceived: {what: clips, amount: 12, kind: show income, from: a viewer}",
+        "2026-05-01": "lots: {lot: winter, cost: 100, values: {stock: 1}, from: a closing shop}",
+    }
+    lines = list(csv.DictReader(io.StringIO(csv_of(kept(notes).year(), "lines"))))
+    paid: dict[str, Decimal] = {}
+    for line in lines:
+        if line["book"] == "cash":
+            paid[line["to or from"]] = paid.get(line["to or from"], Decimal(0)) - Decimal(line["amount"])
+    assert {who: amount for who, amount in paid.items() if who} == {
+        "a barn sale": 300,
+        "Alder Metal": 120,
+        "Fenwick": Decimal("37.90"),
+        "the plating works": 45,
+        "Wilmet Crane": 90,
+        "a viewer": -12,
+        "a closing shop": 100,
+    }
+    assert {line["to or from"] for line in lines if line["what"] == "rent"} == {""}
+    assert [line["account"] for line in lines if line["to or from"] == "Wilmet Crane" and Decimal(line["amount"]) == 90 and line["book"] == "expenses"] == [
+        "share"
+    ]

@@ -31,8 +31,8 @@ def money_out(desk: BooksDesk, event: MoneyOut) -> None:
     amount = desk.home(record, record.cost)
     paid = record.paid or day
     origin = cash_out() if paid == day else SUPPLIERS
-    voucher = Voucher(day, record.what, at, estimated=paid > desk.today)
     kind = folded(record.kind)
+    voucher = Voucher(day, record.what, at, paid > desk.today, _payee(desk, event, kind))
     if event.build is not None and desk.jobs[event.build].place == "collection" and kind not in _BALANCES:
         desk.charge(voucher, amount, Account(Book.INVENTORY, "spent", event.build, OTHER), origin)
         return  # the owner's own money, whenever it is paid; the shop neither owes nor pays it
@@ -42,7 +42,7 @@ def money_out(desk: BooksDesk, event: MoneyOut) -> None:
         desk.ledger.move(voucher, amount, _paid_to(desk, event, kind), origin)
         _put_down(desk, event, kind, amount)
     if paid != day:
-        desk.ledger.move(Voucher(paid, f"{record.what}, paid", record.where("paid")), amount, SUPPLIERS, cash_out())
+        desk.ledger.move(Voucher(paid, f"{record.what}, paid", record.where("paid"), who=voucher.who), amount, SUPPLIERS, cash_out())
 
 
 _COSTS = {"outside work": OUTSIDE, "other cost": OTHER}
@@ -78,6 +78,14 @@ def _partner(desk: BooksDesk, event: MoneyOut) -> str:
     if (to := event.record.to) is not None:
         return known.get(folded(to), to)
     return next(iter(known.values())) if len(known) == 1 else UNSAID
+
+
+def _payee(desk: BooksDesk, event: MoneyOut, kind: str) -> str:
+    """Who was paid, as the note says it; of a share without a word, the one partner there is. Empty for nobody known."""
+    if kind != SHARE:
+        return event.record.to or ""
+    partner = _partner(desk, event)
+    return "" if partner == UNSAID else partner
 
 
 def _to_partners(desk: BooksDesk, event: MoneyOut, job: Job, amount: Decimal) -> None:
@@ -122,7 +130,7 @@ def money_in(desk: BooksDesk, event: MoneyIn) -> None:
         _insured_piece(desk, event, job, amount)
         return
     book = {"show income": Book.SHOW_INCOME, "reclaimed tax": Book.RECLAIM}.get(record.kind, Book.OTHER_INCOME)
-    voucher = Voucher(event.date, record.what, record.where("amount"))
+    voucher = Voucher(event.date, record.what, record.where("amount"), who=record.origin or "")
     desk.ledger.move(voucher, amount, cash_in(), Account(book, record.kind, event.build))
 
 
@@ -151,7 +159,7 @@ def _of_customer(desk: BooksDesk, event: MoneyIn, amount: Decimal, job: Job | No
         (", paid back", "refunded", back, Account(Book.CUSTOMERS, "paid back", build), cash_out(build)),
         (", kept", "forfeited", kept, Account(Book.CUSTOMERS, "kept", build), Account(Book.OTHER_INCOME, "forfeited deposits", build)),
     ):
-        desk.ledger.move(Voucher(day, f"{record.what}{said}", record.where(name)), moved, to, origin)
+        desk.ledger.move(Voucher(day, f"{record.what}{said}", record.where(name), who=record.origin or ""), moved, to, origin)
 
 
 def _more_than_owed(desk: BooksDesk, event: MoneyIn, job: Job) -> None:

@@ -98,6 +98,8 @@ class Voucher(NamedTuple):
     source: Place
     estimated: bool = False
     """Worked out and not on a bill yet, or not yet paid."""
+    who: str = ""
+    """Whom the note names as paid or paying."""
 
 
 class Posting(NamedTuple):
@@ -109,6 +111,7 @@ class Posting(NamedTuple):
     what: str
     source: Place
     estimated: bool
+    who: str = ""
 
 
 _posting: Callable[[tuple[object, ...]], Posting] = partial(tuple.__new__, Posting)
@@ -155,18 +158,18 @@ class Ledger:
 
     def move(self, voucher: Voucher, amount: Decimal, to: Account, origin: Account) -> None:
         """Write the usual entry, one amount from one account to another: it balances by what it is. A day after today has not happened."""
-        day, what, source, estimated = voucher
+        day, what, source, estimated, who = voucher
         if amount and day <= self.today:
-            self.postings.append(_posting((day, to, amount, what, source, estimated)))
-            self.postings.append(_posting((day, origin, -amount, what, source, estimated)))
+            self.postings.append(_posting((day, to, amount, what, source, estimated, who)))
+            self.postings.append(_posting((day, origin, -amount, what, source, estimated, who)))
 
     def entry(self, voucher: Voucher, legs: Sequence[tuple[Account, Decimal]]) -> None:
         """Write an entry of several legs; those of nothing are left out, and all of them when the day is after today.
 
         Raises ValueError when the legs do not sum to nothing: that would be purfle's own fault.
         """
-        day, what, source, estimated = voucher
+        day, what, source, estimated, who = voucher
         if sum((amount for _, amount in legs), ZERO):
             raise ValueError(f"an entry does not balance: {what} at {source}")
         if day <= self.today:
-            self.postings += [_posting((day, account, amount, what, source, estimated)) for account, amount in legs if amount]
+            self.postings += [_posting((day, account, amount, what, source, estimated, who)) for account, amount in legs if amount]

@@ -17,7 +17,7 @@ _NAMES = {book: book.value for book in Book}
 
 def line_of(posting: Posting) -> Line:
     """A posting on its account's natural side, with its source."""
-    day, (book, account, build, flow, lost), amount, what, source, estimated = posting
+    day, (book, account, build, flow, lost), amount, what, source, estimated, who = posting
     if book in _NEGATED:
         amount = -amount
     if book is Book.SALES:
@@ -26,4 +26,4 @@ def line_of(posting: Posting) -> Line:
         account = "lost" if lost else "cost of goods sold"
     elif book not in _BY_ACCOUNT:
         account = _NAMES[book]
-    return Line(day, what, amount, account, source, build, estimated, _NAMES[book], flow)
+    return Line(day, what, amount, account, source, build, estimated, _NAMES[book], flow, who)

@@ -45,7 +45,7 @@ def partners_of(books: Books) -> tuple[PartnerAccount, ...]:
     """Every partner's account by name; what was paid without a word to whom is in none."""
     found: dict[str, tuple[str, list[ShareLine]]] = {}
     sold: dict[tuple[date, str | None], Decimal] = {}
-    for day, account, amount, what, _, estimated in books.postings:
+    for day, account, amount, what, _, estimated, _ in books.postings:
         if account.book is Book.SALES and account.name == "price":
             sold[day, account.build] = -amount  # the shares of a sale are booked right after it
         elif account.book is Book.SHARES and account.name != UNSAID:

@@ -34,7 +34,7 @@ def paid_ahead(desk: BooksDesk, event: PaidAhead) -> None:
     desk.under_way.add(goods.record.at)
     flow = MATERIALS if goods.to != "shop" and _uncounted(desk, goods) else PURCHASES
     legs = [(Account(Book.INVENTORY, ON_THE_WAY, goods.build, flow), cost), (_TAX_BACK, tax), (cash_out(), -cost - tax)]
-    desk.ledger.entry(Voucher(event.date, f"{goods.what}, on the way", cost_at(goods.record)), legs)
+    desk.ledger.entry(Voucher(event.date, f"{goods.what}, on the way", cost_at(goods.record), who=goods.record.origin or ""), legs)
 
 
 def goods_here(desk: BooksDesk, event: GoodsHere) -> None:
@@ -46,12 +46,12 @@ def goods_here(desk: BooksDesk, event: GoodsHere) -> None:
     ahead = goods.paid is not None and goods.paid < day
     estimated = goods.paid is None or goods.paid > desk.today
     on_the_way = goods.record.at in desk.under_way
-    come = Arrival(day, INSIDE if on_the_way else PURCHASES, _on_the_way(goods) if on_the_way else _paid_by(goods, day), estimated)
+    come = Arrival(day, INSIDE if on_the_way else PURCHASES, _on_the_way(goods) if on_the_way else _paid_by(goods, day), estimated, goods.record.origin or "")
     if not ahead and tax and not _private(desk, goods):
-        desk.ledger.move(Voucher(day, f"{goods.what}, reclaimable tax", goods.record.where("tax")), tax, _TAX_BACK, come.origin)
+        desk.ledger.move(Voucher(day, f"{goods.what}, reclaimable tax", goods.record.where("tax"), who=come.who), tax, _TAX_BACK, come.origin)
     _place(desk, goods, cost, come)
     if not ahead and goods.paid and goods.paid > day and not _private(desk, goods):
-        desk.ledger.move(Voucher(goods.paid, f"{goods.what}, paid", goods.record.where("paid")), cost + tax, SUPPLIERS, cash_out())
+        desk.ledger.move(Voucher(goods.paid, f"{goods.what}, paid", goods.record.where("paid"), who=come.who), cost + tax, SUPPLIERS, cash_out())
 
 
 class Arrival(NamedTuple):
@@ -63,10 +63,12 @@ class Arrival(NamedTuple):
     origin: Account
     estimated: bool
     """Not yet paid."""
+    who: str
+    """The supplier; empty where the note names none."""
 
     def voucher(self, what: str, source: Place) -> Voucher:
         """What its entries go by."""
-        return Voucher(self.day, what, source, self.estimated)
+        return Voucher(self.day, what, source, self.estimated, self.who)
 
     @property
     def as_materials(self) -> str:
@@ -255,12 +257,12 @@ def sent_back(desk: BooksDesk, event: SentBack) -> None:
         legs = [(Account(Book.INVENTORY, STOCK, None, PURCHASES), -refund), (Account(Book.INVENTORY, STOCK, None, RECOGNISED), -rest)]
         legs += [(Account(Book.COGS, "returned below cost"), rest), (_REFUNDS_DUE, refund)]
         desk.ledger.entry(voucher, legs)
-    paid = Voucher(record.paid or event.date, f"{record.item}, refund", record.where("paid" if record.paid else "refund"))
+    paid = Voucher(record.paid or event.date, f"{record.item}, refund", record.where("paid" if record.paid else "refund"), who=voucher.who)
     desk.ledger.move(paid, refund, cash_in(), _REFUNDS_DUE)
 
 
 def _sent_back(event: SentBack) -> Voucher:
-    return Voucher(event.date, f"{event.record.item}, sent back", event.record.where("refund"))
+    return Voucher(event.date, f"{event.record.item}, sent back", event.record.where("refund"), who=event.record.origin or "")
 
 
 def _not_come(desk: BooksDesk, job: Job, item: str, day: date) -> Part | None:

@@ -186,5 +186,5 @@ def share_owed(desk: BooksDesk, job: Job, deal: Deal, deed: Voucher) -> None:
     for share, due, posted in zip(shares, deal.shares, before, strict=True):
         owed = Account(Book.SHARES, share.partner, job.id, deed.what)
         guessed = share.of == "profit" and deal.guessed
-        desk.ledger.move(deed._replace(what=f"share of {share.partner}", estimated=guessed), due - posted, spent, owed)
+        desk.ledger.move(deed._replace(what=f"share of {share.partner}", estimated=guessed, who=share.partner), due - posted, spent, owed)
         job.to_partners += due - posted

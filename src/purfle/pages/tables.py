@@ -107,8 +107,10 @@ def _balance(year: Year) -> Table:
 
 
 def _lines(year: Year) -> Table:
-    heads = ("date", "book", "account", "build", "what", "amount", "figure of the year", "estimated", "source")
-    rows = [(e.date, e.book, e.account, e.build, e.what, e.amount, figure_of(e), "estimated" if e.estimated else "", source_of(e.source)) for e in year.lines]
+    heads = ("date", "book", "account", "build", "what", "amount", "figure of the year", "estimated", "to or from", "source")
+    rows = (
+        (e.date, e.book, e.account, e.build, e.what, e.amount, figure_of(e), "estimated" if e.estimated else "", e.who, source_of(e.source)) for e in year.lines
+    )
     return Table(heads, tuple(rows))
 
 

@@ -32,7 +32,7 @@ _SHEETS = {
     "mileage": "every trip with its rate: an expense outside cash",
     "collection": "the owner's own pieces, apart from the shop's figures; a loss is shown and not counted",
     "balance": "where every amount of all years so far ended: what is owed has a minus; in all it is 0",
-    "lines": "every amount with the line of the notes it comes from; one with a minus takes from what its book is named after; “figure of the year” is the row of “year” it counts in",
+    "lines": "every amount with the line of the notes it comes from; one with a minus takes from what its book is named after; “figure of the year” is the row of “year” it counts in; “to or from” is whom the note names",
 }
 
 
@@ -124,7 +124,7 @@ def _sheet(sheet: "Worksheet", table: Table, styles: "Mapping[str, Format]") -> 
             _write(sheet, number, column, cell, head, styles)
 
 
-_WIDTHS = {"source": 48, "what": 30, "figure": 30, "figure of the year": 22, "where every amount ended": 30}
+_WIDTHS = {"source": 48, "what": 30, "figure": 30, "figure of the year": 22, "to or from": 22, "where every amount ended": 30}
 
 
 def _write(sheet: "Worksheet", row: int, column: int, cell: Cell | Formula, head: str, styles: "Mapping[str, Format]") -> None:

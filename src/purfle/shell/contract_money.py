@@ -109,6 +109,7 @@ def line(entry: Line, currency: str) -> Answer:
         "amount": m(entry.amount),
         "build": entry.build,
         "estimated": entry.estimated,
+        "who": entry.who or None,
         "source": source(entry.source),
     }
 
