@@ -185,13 +185,13 @@ return ['h2', '.price', '.state'].map(part => card.querySelector(part).getBoundi
 """
 
 
-@pytest.mark.parametrize("pixels", [360, 390, 430])
-def test_the_first_screen_of_a_phone_has_a_name_and_a_price(browser, served, pixels):
-    """Of what is for sale; in a window of that width and 740 high."""
-    width(browser, pixels, 740)
+@pytest.mark.parametrize(("pixels", "high"), [(360, 740), (390, 740), (430, 740), (1280, 900)])
+def test_the_first_screen_has_a_name_and_a_price(browser, served, pixels, high):
+    """Of what is for sale; on phones and on a laptop."""
+    width(browser, pixels, high)
     browser.get(f"{served}/showroom/index.html")
     browser.execute_async_script("const done = arguments[0]; document.fonts.ready.then(() => done())")
-    assert max(browser.execute_script(FIRST)) < 740
+    assert max(browser.execute_script(FIRST)) < high
 
 
 @pytest.mark.parametrize(("pixels", "high"), [(360, 740), (390, 664)])
