@@ -235,6 +235,14 @@ def test_a_build_is_done_when_its_last_cure_is_over_on_its_own_page_and_on_the_p
     assert done[1] == promised[1] != clear[1]
 
 
+def test_a_new_shop_is_told_to_promise_its_95_percent_day_until_its_own_hours_say_more():
+    settings = ("bench_hours: {monday: 4}", "routes: {short: [{stage: strip, hours: 1}, {stage: clear, hours: 1}]}")
+    sheet, note = "---\ntitle: Plain\nroute: short\n---\n", "---\nstage: strip\nhours: 1\nfinished: yes\n---\n"
+    new, known = (pages_for(*settings, builds__plain__build=sheet, **more)["plan.html"].decode() for more in ({}, {"builds__plain__2026-03-02": note}))
+    assert "Promise the 95% day" in new and "that is the day to promise" not in new
+    assert "Promise the 95% day" not in known and "by its 80% day four times in five: that is the day to promise" in known
+
+
 def test_what_is_over_has_nothing_next():
     sold = "---\ntitle: Plain\nroute: short\nsale: {date: 2026-03-01, price: 90}\n---\n"
     page = pages_for("routes: {short: [{stage: strip, hours: 1}]}", builds__plain__build=sold)["builds/plain.html"].decode()

@@ -3,6 +3,7 @@
 Invariant: places nothing; everything it says follows from the notes up to today.
 """
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
@@ -226,7 +227,8 @@ def _free(shop: Shop, steps: Sequence[Step], today: date, more: int) -> tuple[in
     closed = max((last + 1 for step in steps for _, last in step.closed if last < FARTHEST), default=0)
     begins = max((step.begins for step in steps), default=0)
     waits = int(ROOM * max(lags.values(), default=0.0)) + begins + closed + 60
-    needed = ROOM * sum(step.quarters for step in steps) + more
+    off = max((math.hypot(step.off, step.own_off) for step in steps), default=0.0)
+    needed = max(ROOM, math.exp(2 * off)) * sum(step.quarters for step in steps) + more  # two deviations: the 95 % day of a new shop lies within
     for days in (2 * YEAR, FARTHEST):
         free = bench_quarters(shop, today, days, noted)
         worked = next((day for day, sum_ in enumerate(accumulate(free, initial=0)) if sum_ >= needed), FARTHEST)
