@@ -8,15 +8,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 from office_shop import office
 
+from purfle.views.amounts import Writer
 from purfle.views.plots import BarRow, RangeRow, bars, nice, ranges
 from purfle.views.timeline import DAYS, Day, Span, days_of, timeline
 
 TODAY = date(2026, 3, 4)
+NUMBER = Writer("en_US", "USD").number
 FIGURES = st.lists(st.decimals(-(10**6), 10**6, places=2), min_size=1, max_size=8)
 
 
 def drawn(values):
-    return bars("p", "title", "USD", [BarRow(f"row {n}", ((v, str(v), "a"),)) for n, v in enumerate(values)], ("row", "USD"))
+    return bars("p", "title", "USD", [BarRow(f"row {n}", ((v, str(v), "a"),)) for n, v in enumerate(values)], ("row", "USD"), NUMBER)
 
 
 @given(FIGURES)
@@ -107,11 +109,18 @@ def test_timeline_reads_without_colour(mark):
 
 
 def test_an_axis_of_nothing_has_nothing_but_its_zero():
-    drawn = bars("none", "Nothing", "USD", [BarRow("a", ((Decimal(0), "0.00", "a"),))], ("where", "USD"))
+    drawn = bars("none", "Nothing", "USD", [BarRow("a", ((Decimal(0), "0.00", "a"),))], ("where", "USD"), NUMBER)
     assert [tick.words for tick in drawn.ticks] == ["0"]
+
+
+@pytest.mark.parametrize(("locale", "third"), [("en_US", "1.5k"), ("de_DE", "1,5k")])
+def test_an_axis_is_written_as_the_shops_numbers_are(locale, third):
+    """1,500 is the third step of 500 from 0. In German a point groups thousands and a comma marks decimals (Duden)."""
+    plot = bars("p", "title", "EUR", [BarRow("a", ((Decimal(1600), "1600", "a"),))], ("row", "EUR"), Writer(locale, "EUR").number)
+    assert [tick.words for tick in plot.ticks][2:4] == ["1k", third]
 
 
 def test_a_long_label_is_cut_in_the_drawing_and_whole_in_the_table():
     name = "The Extraordinarily Long-Named Baritone Conversion No. 17"
-    drawn = bars("long", "Long", "h", [BarRow(name, ((Decimal(2), "2 h", "a"),))], ("build", "h"))
+    drawn = bars("long", "Long", "h", [BarRow(name, ((Decimal(2), "2 h", "a"),))], ("build", "h"), NUMBER)
     assert drawn.labels[0].words == "The Extraordinarily Long-Named Baritone…" and drawn.table.rows[0][0] == name

@@ -71,7 +71,7 @@ def _next(desk: OfficeDesk, ranked: Sequence[Contribution]) -> Plot | None:
         for r in ranked
     )
     says = "What each open build with a price leaves after the fees, post, shares and costs still to come, per bench hour it still takes; the most first."
-    plot = bars("next", "What to take on next", f"{desk.write.currency} per bench hour", drawn, (), says=says)
+    plot = bars("next", "What to take on next", f"{desk.write.currency} per bench hour", drawn, (), desk.write.number, says=says)
     return replace(plot, table=Table(("build", "leaves", "hours to come", "per hour"), rows, tuple(desk.build(row.build).href for row in ranked)))
 
 
@@ -97,6 +97,6 @@ def _estimates(desk: OfficeDesk, compared: Sequence[Estimated]) -> Plot | None:
     )
     says = "Hours estimated and hours noted on finished stages, rework included."
     units = "hours of finished stages" + (f"; the drawing has the {_DRAWN} builds that moved last, the table all" if len(compared) > _DRAWN else "")
-    plot = bars("estimates", "Estimate against actual", units, drawn, (), (("b", "estimate"), ("a", "noted")), says)
+    plot = bars("estimates", "Estimate against actual", units, drawn, (), desk.write.number, (("b", "estimate"), ("a", "noted")), says)
     heads = ("build", "stages", "estimate", "noted", "of the estimate")
     return replace(plot, table=Table(heads, rows, tuple(desk.build(row.build).href for row in compared)))

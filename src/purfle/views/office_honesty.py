@@ -11,7 +11,7 @@ from purfle.base.counts import counted
 from purfle.bench.score import ENOUGH, Past, Score, Tenth
 from purfle.views.office_desk import OfficeDesk
 
-WIDTH, _LEFT, _TOP, _SIDE = 336, 44, 12, 268
+WIDTH, _LEFT, _TOP, _SIDE = 336, 44, 30, 268
 """The drawing's view box is as wide as a phone; the square of the plot lies within it."""
 _FAR = 0.1
 """How far what was said may be from what came before advice is given; common practice, no source."""

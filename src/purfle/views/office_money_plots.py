@@ -30,6 +30,7 @@ def tied_up(desk: OfficeDesk, year: Year, ledger: str) -> Plot:
             for label, name, value, mark, href in rows
         ],
         ("where", year.currency),
+        desk.write.number,
         says="Money tied up in goods on the last day, by where it is.",
     )
 
@@ -46,6 +47,7 @@ def cash_by_month(desk: OfficeDesk, months: Iterable[CashMonth]) -> Plot:
         currency,
         rows,
         ("month", "in", "out"),
+        desk.write.number,
         (("a", "in"), ("b", "out")),
         "Cash in and out in each month, counted on the day it moved.",
     )
@@ -61,5 +63,6 @@ def margins(desk: OfficeDesk, builds: Iterable[BuildRow]) -> Plot:
         "% of revenue after refunds",
         rows,
         ("build", "margin"),
+        desk.write.number,
         says="Profit of each build sold in the year as a share of its revenue.",
     )

@@ -118,6 +118,7 @@ def effort_plot(desk: OfficeDesk, known: Progress) -> Plot | None:
             "bench hours",
             rows,
             ("stage", "estimated", "noted"),
+            desk.write.number,
             key,
             "For each stage, the likely hours as estimated and the hours noted so far, all passes together.",
         )

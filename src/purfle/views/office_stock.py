@@ -110,5 +110,6 @@ def _plot(desk: OfficeDesk, lines: tuple[StockLine, ...]) -> Plot | None:
         desk.write.currency,
         rows,
         ("item", desk.write.currency),
+        desk.write.number,
         says="The items in stock worth most at cost, the dearest first.",
     )

@@ -5,7 +5,7 @@ Everything is exact arithmetic; coordinates are rounded to a tenth only when the
 Invariant: knows nothing of builds, money or SVG's words; a plot never holds a figure that its table does not show.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
@@ -152,8 +152,17 @@ def _scale_of(values: Sequence[Decimal]) -> tuple[_Scale, Decimal]:
     return _Scale(bottom, top, Decimal(4), Decimal(WIDTH - _VALUE_ROOM)), step
 
 
-def bars(id: str, title: str, units: str, rows: Sequence[BarRow], head: tuple[str, ...], key: tuple[tuple[str, str], ...] = (), says: str = "") -> Plot:
-    """Lying bars, one label a row and one bar a figure; the table has the label and the figures as written."""
+def bars(
+    id: str,
+    title: str,
+    units: str,
+    rows: Sequence[BarRow],
+    head: tuple[str, ...],
+    number: Callable[[Decimal], str],
+    key: tuple[tuple[str, str], ...] = (),
+    says: str = "",
+) -> Plot:
+    """Lying bars, one label a row and one bar a figure; `number` writes the axis, and the table has the label and the figures as written."""
     scale, step = _scale_of([value for row in rows for value, _, _ in row.values])
     drawn: list[Bar] = []
     labels: list[Words] = []
@@ -167,7 +176,7 @@ def bars(id: str, title: str, units: str, rows: Sequence[BarRow], head: tuple[st
         y += _GAP
     reached = any(value for row in rows for value, _, _ in row.values)
     marks = [scale.low + step * n for n in range(int((scale.high - scale.low) / step) + 1)] if reached else [scale.low]
-    ticks = tuple(Words(place(scale.at(mark)), str(y + 18), _short(mark)) for mark in marks[:: 2 if len(marks) > 6 else 1])
+    ticks = tuple(Words(place(scale.at(mark)), str(y + 18), _short(mark, number)) for mark in marks[:: 2 if len(marks) > 6 else 1])
     table = Table(head, tuple((row.label, *(words for _, words, _ in row.values)) for row in rows), tuple(row.href for row in rows))
     return Plot(
         id=id,
@@ -192,12 +201,12 @@ def _bar(scale: _Scale, value: Decimal, words: str, mark: str, y: int) -> Bar:
     )
 
 
-def _short(value: Decimal) -> str:
-    """A round figure for the axis: 1500 is 1.5k."""
+def _short(value: Decimal, number: Callable[[Decimal], str]) -> str:
+    """A round figure for the axis: 1500 is 1.5k, or 1,5k where the shop's numbers are written so."""
     for size, letter in ((Decimal(1_000_000), "M"), (Decimal(1_000), "k")):
         if abs(value) >= size:
-            return f"{(value / size).normalize():f}{letter}"
-    return f"{value.normalize():f}" if value else "0"
+            return f"{number(value / size)}{letter}"
+    return number(value)
 
 
 @dataclass(frozen=True, slots=True)
