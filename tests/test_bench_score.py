@@ -125,14 +125,28 @@ def test_a_forecast_is_never_shown_a_later_note() -> None:
     [
         {"builds/heron/build.md": _SHEET.format("heron", "hold: {since: 2026-02-11, until: 2026-02-16}")},
         {"journal/episodes/2026-02-20.md": fenced("title: Two", "hours: {filming: 4, editing: 12}")},
+        {"builds/plover/build.md": _SHEET.format("plover", "priority: 1").replace("2026-01-10", "2026-02-11")},
     ],
-    ids=["a hold", "an episode's hours"],
+    ids=["a hold", "an episode's hours", "a build"],
 )
 def test_a_forecast_is_not_shown_what_began_later(later: dict[str, str]) -> None:
     """A sheet has no past, but a hold and an episode say from when they are."""
     day = date(2026, 2, 10)
     before, after = ([s for s in _past(_shop(more)) if s.on == day] for more in ({}, later))
     assert before and before == after
+
+
+@pytest.mark.parametrize(
+    ("how", "tells"),
+    [
+        ("lot", {"journal/2026-02-11.md": fenced("lots: {lot: winter, cost: 20, values: {plover: 1}}")}),
+        ("trade-in", {"builds/egret/build.md": fenced("title: Egret", "sale: {date: 2026-02-11, price: 90, trade_in: {build: plover, value: 20}}")}),
+    ],
+)
+def test_a_build_without_a_day_of_its_own_is_there_from_that_of_its_lot_or_of_the_sale_it_was_given_for(how: str, tells: dict[str, str]) -> None:
+    sheet = fenced("title: plover", f"acquired: {{how: {how}}}", "stages: [{stage: carve, hours: 2}]")
+    said = [s.on.day for s in _past(_shop({"builds/plover/build.md": sheet, **tells})) if s.build == "plover"]
+    assert said == [17]  # of the 10th, the 17th and the 24th, on all but the last of which something is forecast
 
 
 def test_a_rest_is_no_forecast_of_its_own() -> None:

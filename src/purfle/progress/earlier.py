@@ -12,7 +12,7 @@ from purfle.base.trouble import Troubles
 from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress, RouteStage
 from purfle.progress.routes import route_of
-from purfle.progress.standing import Done, arrived_on, bundled_of, came_in, done_of, standing, work_by_build
+from purfle.progress.standing import Done, arrived_on, bundled_of, came_in, done_of, handed_in, standing, work_by_build
 
 
 class Earlier:
@@ -24,7 +24,8 @@ class Earlier:
         self._work = work_by_build(events, last)
         self._days = {id: [event.date for event in work] for id, work in self._work.items()}
         self._bundled = bundled_of(shop)
-        self._came_in = {build.id: came_in(shop, build) for build in shop.builds}
+        handed = handed_in(shop)
+        self._came_in = {build.id: came_in(shop, build, handed) for build in shop.builds}
         self._routes: dict[str, tuple[RouteStage, ...]] = {}
         self._done: dict[str, tuple[tuple[RouteStage, ...], int, Done]] = {}
 

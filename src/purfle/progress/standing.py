@@ -4,7 +4,7 @@ Invariant: tells no trouble but those of the passes; the same work gives the sam
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -94,8 +94,15 @@ def arrived_on(build: Build) -> date | None:
     return None if came is None else came.arrived or came.date
 
 
-def came_in(shop: Shop, build: Build) -> date | None:
-    """The day a build came in, or that of its first note when that is earlier; None when the notes say neither."""
+def handed_in(shop: Shop) -> dict[str, date]:
+    """The day on which builds came in a lot or as a trade-in, as the lot's line and the sale have it."""
+    lots = ((named.name, note.date) for note in shop.notes for lot in note.sheet.lots for named in lot.values)
+    trades = ((sale.trade_in.build, sale.date) for build in shop.builds for sale in build.sheet.sale if sale.trade_in)
+    return {id: day for name, day in (*lots, *trades) if (id := shop.find(name)) is not None}
+
+
+def came_in(shop: Shop, build: Build, handed: Mapping[str, date]) -> date | None:
+    """The day a build came in, or that of its first note when that is earlier; None when neither its sheet, its notes nor what it was `handed` in with says."""
     acquired = build.sheet.acquired
-    days = (*(note.date for note in shop.notes_of(build.id)[:1]), acquired.date if acquired is not None else None)
-    return min((day for day in days if day is not None), default=None)
+    came = (acquired.date if acquired is not None else None) or handed.get(build.id)
+    return min((day for day in (*(note.date for note in shop.notes_of(build.id)[:1]), came) if day is not None), default=None)

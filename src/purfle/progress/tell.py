@@ -18,7 +18,7 @@ from purfle.notes.records.note import a_line_for_each_stage
 from purfle.progress.model import Progress
 from purfle.progress.passes import EARLY
 from purfle.progress.routes import route_of, waits_for
-from purfle.progress.standing import arrived_on, bundled_of, came_in, done_of, standing, work_by_build
+from purfle.progress.standing import arrived_on, bundled_of, came_in, done_of, handed_in, standing, work_by_build
 
 
 def progress_of(shop: Shop, events: Iterable[object], today: date) -> tuple[Mapping[str, Progress], tuple[Trouble, ...]]:
@@ -27,12 +27,12 @@ def progress_of(shop: Shop, events: Iterable[object], today: date) -> tuple[Mapp
     One place is told once, though several builds share a route.
     """
     work = work_by_build(events, today)
-    bundles = bundled_of(shop)
+    bundles, handed = bundled_of(shop), handed_in(shop)
     troubles = Troubles()
     told: dict[str, Progress] = {}
     left = _parts_that_left(shop, today)
     for build in shop.builds:
-        since, of_work = came_in(shop, build), Troubles()
+        since, of_work = came_in(shop, build, handed), Troubles()
         done = done_of(route_of(shop, build, troubles, today), work[build.id], arrived_on(build) or since, today, of_work)
         told[build.id] = standing(build, done, bundles[build.id], since, today)
         troubles.found += [t for t in of_work.found if told[build.id].closed_on is None or t.code != EARLY]  # of a build that is gone nothing hangs on it
