@@ -255,6 +255,23 @@ def test_the_order_of_files_changes_nothing(drawn: tuple[dict[str, str], str], r
     assert books.postings == shop.books.postings
 
 
+BUYS = st.builds("bought: {{item: lacquer, qty: {}, cost: {}, for: stock}}".format, st.integers(1, 3), some)
+USES = st.builds("used: {{item: lacquer, qty: 0.{}, build: {}}}".format, st.integers(1, 9), ids)
+
+
+@many
+@given(shops(), st.lists(BUYS, min_size=3, max_size=5), st.lists(st.one_of(USES, journal()), min_size=3, max_size=8), st.randoms(use_true_random=False))
+def test_what_the_notes_of_a_day_are_called_moves_no_cent(drawn: tuple[dict[str, str], str], buys: list[str], others: list[str], random: Random) -> None:
+    """All is bought on one day and the rest noted on the next, in notes called by numbers and then by the same numbers in another order."""
+    sheets, notes = {name: sheet for name, sheet in drawn[0].items() if "/" not in name}, [*buys, *others]
+    days = ["2025-11-04"] * len(buys) + ["2025-11-05"] * len(others)
+    one, other = (
+        kept({**sheets, **{f"journal/{day}-{n:02}.md": note for n, day, note in zip(names, days, notes, strict=True)}}, drawn[1])
+        for names in (range(len(notes)), random.sample(range(len(notes)), len(notes)))
+    )
+    assert [came_to(year) for year in of_year(one)] == [came_to(year) for year in of_year(other)]
+
+
 @many
 @given(shops())
 def test_every_line_says_where_it_comes_from(drawn: tuple[dict[str, str], str]) -> None:
