@@ -57,6 +57,27 @@ def test_once_it_is_delivered_the_books_say_what_is_still_owed() -> None:
     assert [(row.what, row.amount.text) for row in said.paid[1:]] == [("delivered", "-$645.00"), ("tax", "-$36.00")]
 
 
+def test_of_a_delivery_in_parts_the_account_says_what_is_owed_and_what_the_rest_will_cost() -> None:
+    """By hand: one of three is 645 ÷ 3 = 215 and 12 of tax; of a deposit of 200 it leaves 27 owed, of 300 it leaves 73, which come off 681 − 227 = 454."""
+    one = {"builds/twelve/build.md": fenced(TWELVE.replace("price: 600,", "price: 600, delivered: [{date: 2026-05-10, units: 1}],"), "units: 3")}
+    owed, held = (
+        paper(**one, **{"builds/twelve/2026-03-10.md": fenced(f"received: {{what: deposit, amount: {deposit}, kind: deposit}}")}) for deposit in (200, 300)
+    )
+    assert [(said.balance.text, said.balance_words, said.to_pay and said.to_pay.text) for said in (owed, held)] == [
+        ("$27.00", "still to be paid", "$454.00"),
+        ("$73.00", "held for the customer", "$381.00"),
+    ]
+    page = pages_of(office(**one), templates())["accounts/twelve.html"].decode()
+    assert "To be paid at the delivery of the rest" in page
+
+
+def test_what_came_back_is_to_be_paid_again_when_it_goes_out_again() -> None:
+    """By hand: two of three are 454; one of them comes back with 215 and 12 of tax, so 454 are to come again."""
+    back = "price: 600, delivered: [{date: 2026-05-10, units: 2}], back: [{date: 2026-05-12, refund: 215, tax_back: 12, goods: yes}],"
+    said = paper(**{"builds/twelve/build.md": fenced(TWELVE.replace("price: 600,", back), "units: 3")})
+    assert (said.balance.text, said.balance_words, said.to_pay and said.to_pay.text) == ("$27.00", "still to be paid", "$454.00")
+
+
 def test_a_delivery_that_is_only_planned_leaves_all_to_be_paid() -> None:
     """By hand: 681 less the deposit of 200."""
     planned = {"builds/twelve/build.md": fenced(TWELVE.replace("price: 600,", "price: 600, delivered: [{date: 2026-05-21}],"))}

@@ -34,6 +34,16 @@ def handed_over(desk: BooksDesk, event: HandedOver) -> None:
     _earned(desk, event, job, deal, "delivered", price, tax)
 
 
+def to_come(desk: BooksDesk, job: Job) -> Decimal:
+    """What the units that are left will earn when they are delivered, with tax that the shop hands in: all that was agreed, less what was earned and not undone."""
+    commission, deal = job.build.sheet.commission, job.deals.get(COMMISSION, Deal())
+    if commission is None or not job.left:
+        return ZERO
+    price = desk.rounded((commission.price or ZERO) + sum((extra.price for extra in commission.extras), ZERO)) - deal.price + deal.undone
+    by_channel = remits_tax(channel_named(desk.shop, commission.channel))
+    return price + (ZERO if by_channel else desk.rounded(commission.tax) - deal.tax + deal.tax_undone)
+
+
 def agreed_late(desk: BooksDesk, event: AgreedLate) -> None:
     """An extra agreed once everything was delivered is earned on its own day; while units are left it is earned with them."""
     job = desk.jobs[event.build]

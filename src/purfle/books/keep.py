@@ -109,10 +109,10 @@ def _facts(desk: BooksDesk, worked: Iterable[Worked], progress: Mapping[str, Pro
     for entry in worked:
         if entry.build is not None:
             hours[entry.build] = hours.get(entry.build, ZERO) + entry.hours
-    return {id: _fact(job, hours.get(id, ZERO), progress[id]) for id, job in sorted(desk.jobs.items())}
+    return {id: _fact(desk, job, hours.get(id, ZERO), progress[id]) for id, job in sorted(desk.jobs.items())}
 
 
-def _fact(job: Job, hours: Decimal, progress: Progress) -> Facts:
+def _fact(desk: BooksDesk, job: Job, hours: Decimal, progress: Progress) -> Facts:
     return Facts(
         id=job.id,
         kind=job.build.sheet.kind,
@@ -123,6 +123,7 @@ def _fact(job: Job, hours: Decimal, progress: Progress) -> Facts:
         ready=ready_for_a_buyer(job, progress),
         left=job.left,
         private=job.place == "collection",
+        to_come=commissions.to_come(desk, job),
         carried=job.held,
     )
 

@@ -57,6 +57,8 @@ class Facts:
     """Units that have not gone out yet."""
     private: bool
     """It is the owner's own on the day the books are kept to."""
+    to_come: Decimal
+    """What its customer is still to be charged for units of a commission that have not gone out, with tax that the shop hands in."""
     carried: Decimal
     """Cost still held on the day the books are kept to, as followed build by build; the ledger must say the same."""
 

@@ -42,7 +42,9 @@ class CustomerPaper:
     balance: Figure
     balance_words: str
     to_pay: Figure | None
-    """What is to be paid at delivery; None once something was delivered, or the job is over."""
+    """What is to be paid at delivery, beside what is owed of an earlier one; None once all was delivered, or the job is over."""
+    rest: bool
+    """That is for the rest: a part was delivered."""
 
 
 def customer_paper_of(desk: OfficeDesk, build: Build, account: CustomerAccount | None) -> CustomerPaper | None:
@@ -54,7 +56,8 @@ def customer_paper_of(desk: OfficeDesk, build: Build, account: CustomerAccount |
     tax = Decimal(0) if remits_tax(channel_named(desk.shop, order.channel)) else order.tax
     agreed = agreed_price(order) + tax
     begun = any(delivered.date <= desk.today for delivered in order.delivered)
-    waits = order.price is not None and not begun and desk.progress[build.id].closed_on is None
+    to_come = desk.found.books.facts[build.id].to_come - max(balance, Decimal(0))
+    waits = order.price is not None and desk.progress[build.id].closed_on is None
     return CustomerPaper(
         page=f"accounts/{build.id}.html",
         title=desk.titles[build.id],
@@ -65,7 +68,8 @@ def customer_paper_of(desk: OfficeDesk, build: Build, account: CustomerAccount |
         paid=tuple(AccountRow(desk.write.date(line.date), line.what, desk.money(line.amount, line.estimated)) for line in (account.lines if account else ())),
         balance=desk.money(abs(balance)),
         balance_words=("still to be paid" if balance < 0 else "held for the customer") if balance else "settled",
-        to_pay=desk.money(max(agreed - balance, Decimal(0))) if waits else None,
+        to_pay=desk.money(max(to_come, Decimal(0))) if waits else None,
+        rest=begun,
     )
 
 
