@@ -40,31 +40,40 @@ def test_more_than_a_pipe_holds_comes_whole():
 
 @pytest.mark.parametrize("end", ["os._exit(3)", "os.kill(os.getpid(), signal.SIGKILL)", "1 / 0"])
 def test_what_the_other_did_not_do_is_done_here(end):
-    assert alone(f"""
+    assert (
+        alone(f"""
         def work():
             if os.getpid() != here:
                 {end}
             return b"done"
         print(begun(work)(), no_child_is_left())
-    """) == "b'done' True\n"
+    """)
+        == "b'done' True\n"
+    )
 
 
 @pytest.mark.parametrize("lacking", ["pipe", "fork"])
 def test_where_no_process_is_to_be_had_the_work_is_done_here(lacking):
-    assert alone(f"""
+    assert (
+        alone(f"""
         def refuse():
             raise BlockingIOError("no more processes")
         os.{lacking} = refuse
         open_before = len(os.listdir("/dev/fd"))
         print(begun(lambda: b'%d' % (os.getpid() == here))(), len(os.listdir("/dev/fd")) - open_before)
-    """) == "b'1' 0\n"
+    """)
+        == "b'1' 0\n"
+    )
 
 
 def test_a_system_that_sees_to_children_by_itself_is_no_hindrance():
-    assert alone("""
+    assert (
+        alone("""
         signal.signal(signal.SIGCHLD, signal.SIG_IGN)
         print(begun(lambda: b'%d' % (os.getpid() == here))())
-    """) == "b'0'\n"
+    """)
+        == "b'0'\n"
+    )
 
 
 def test_what_waits_to_be_printed_is_printed_once():
@@ -92,7 +101,9 @@ _STAMP = """
 
 def looked(shop, later=0):
     """A shared look in a process of its own whose clock is so many seconds on: the forks, whether it is settled, what was seen."""
-    code = f"import time\nnow = time.time_ns\ntime.time_ns = lambda: now() + {later}_000_000_000\n" + textwrap.dedent(_STAMP).replace("sys.argv[1]", repr(str(shop)))
+    code = f"import time\nnow = time.time_ns\ntime.time_ns = lambda: now() + {later}_000_000_000\n" + textwrap.dedent(_STAMP).replace(
+        "sys.argv[1]", repr(str(shop))
+    )
     forks, settled, seen = alone(code).split()
     return int(forks), settled == "True", bytes.fromhex(seen)
 
