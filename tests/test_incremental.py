@@ -14,6 +14,7 @@ import pytest
 from out_folder import sites as written
 from shop_texts import put
 
+from purfle.base import groups
 from purfle.base.memo import Memo, told, turn
 from purfle.compile import Analysis
 from purfle.pages.site_files import packaged
@@ -26,6 +27,12 @@ from purfle.views.office_troubles import Held
 
 ROOT = Path(__file__).parents[1]
 TODAY = date(2026, 5, 20)
+
+
+@pytest.fixture(autouse=True)
+def small_lots(monkeypatch):
+    """As many lots of notes in the demo as a large shop has."""
+    monkeypatch.setattr(groups, "_LOT", 7)
 
 
 def _png(grey):

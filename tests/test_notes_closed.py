@@ -8,7 +8,7 @@ from purfle.base.codes import CODES
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
 from purfle.notes.bodies.private import without_private
-from purfle.notes.openly import public_texts, text_words
+from purfle.notes.openly import parted_texts, text_words
 from purfle.notes.shop import read_shop
 
 DAY = "journal/2026-02-01.md"
@@ -20,7 +20,7 @@ def read(files):
     sheet = "---\ntitle: {}\nshowroom: yes\n---\n"
     shop = {"shop.md": "---\nname: T\n---\n", "builds/heron/build.md": sheet.format("Heron"), "builds/wren/build.md": sheet.format("Wren"), **files}
     found, told = read_shop({name: text.encode() for name, text in shop.items()}, frozenset(), date(2026, 5, 20))
-    words = "\n".join(words.text for holder in public_texts(found) for words in text_words(holder))
+    words = "\n".join(words.text for holder in parted_texts(found)[0] for words in text_words(holder))
     return words, [trouble.code for trouble in told]
 
 

@@ -14,19 +14,20 @@ from purfle.notes.checks.pictures import check_pictures
 from purfle.notes.checks.sense import check_sense
 from purfle.notes.leaks.check import check_leaks
 from purfle.notes.model import Shop
+from purfle.notes.openly import parted_texts
 from purfle.notes.retold import retold
 from purfle.notes.same import mark_of_records
 from purfle.notes.walk import Found, records
 
 BY_RECORDS: tuple[Callable[[Shop, tuple[Found, ...], Troubles], None], ...] = (check_names, check_amounts, check_locale, check_addresses, check_sense)
-BY_TEXTS: tuple[Callable[[Shop, tuple[Found, ...], Troubles], None], ...] = (check_pictures, check_leaks)
 
 
 def check(shop: Shop, troubles: Troubles) -> None:
     """Run every check on a read shop."""
     met = retold(_CHECKED, (), mark_of_records(shop), lambda own: _by_records(shop, own), troubles)
-    for one in BY_TEXTS:
-        one(shop, met, troubles)
+    public, private = parted_texts(shop)
+    check_pictures(shop, public, private, troubles)
+    check_leaks(shop, public, met, troubles)
 
 
 _CHECKED = Memo()

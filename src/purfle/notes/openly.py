@@ -53,19 +53,20 @@ Holder = Body | Build | Note | Episode | Bulletin
 """What holds a text: the about page, or a record with its body."""
 
 
-def texts(shop: Shop) -> Iterator[tuple[Holder, bool]]:
-    """Whatever holds a text, and whether that may be published some day."""
-    yield shop.about, True
+def parted_texts(shop: Shop) -> tuple[tuple[Holder, ...], tuple[Holder, ...]]:
+    """Whatever holds a text: what may be published some day, and the rest."""
     seen = shown(shop)
-    yield from ((build, build.id in seen) for build in shop.builds)
-    yield from ((note, note.build in seen and note.sheet.showroom) for note in shop.notes)
-    yield from ((episode, episode.sheet.showroom) for episode in shop.episodes)
-    yield from ((bulletin, bulletin.sheet.showroom) for bulletin in shop.bulletins)
-
-
-def public_texts(shop: Shop) -> Iterator[Holder]:
-    """Whatever holds a text that may be published some day."""
-    return (holder for holder, public in texts(shop) if public)
+    public: list[Holder] = [shop.about]
+    private: list[Holder] = []
+    for build in shop.builds:
+        (public if build.id in seen else private).append(build)
+    for note in shop.notes:
+        (public if note.sheet.showroom and note.build in seen else private).append(note)
+    for episode in shop.episodes:
+        (public if episode.sheet.showroom else private).append(episode)
+    for bulletin in shop.bulletins:
+        (public if bulletin.sheet.showroom else private).append(bulletin)
+    return tuple(public), tuple(private)
 
 
 def body_of(holder: Holder) -> Body:

@@ -6,9 +6,12 @@ Invariant: the order in which files are handed in changes nothing.
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from datetime import date
-from typing import TypeVar
+from functools import partial
+from itertools import chain
+from typing import NamedTuple, TypeVar
 
-from purfle.base.memo import Memo, steady
+from purfle.base.groups import lots
+from purfle.base.memo import Memo, steady, very
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles
@@ -107,7 +110,7 @@ def _builds(spots: Iterable[Spot], files: Mapping[str, bytes], context: Context)
 
 def _unread(spots: Iterable[Spot], builds: Iterable[Build]) -> dict[str, str]:
     """The folders of builds that can't be read, and what those should be called whose names are refused, for notes may say so already; each → that."""
-    called = {spot.folder: as_address(spot.folder) or spot.folder for spot in spots if spot.folder}
+    called = {folder: as_address(folder) or folder for folder in {spot.folder: None for spot in spots if spot.folder}}
     read = {build.id for build in builds}
     return {id: called.get(id, id) for id in sorted({*called, *called.values()} - read)}
 
@@ -135,30 +138,54 @@ _BLANK = " \t\r\n\ufeff".encode()
 """The bytes of a file in which nothing is written."""
 
 
-def _dated(
-    spots: Iterable[Spot], files: Mapping[str, bytes], context: Context, today: date
-) -> tuple[tuple[Note, ...], tuple[Episode, ...], tuple[Bulletin, ...]]:
+class _Lot(NamedTuple):
+    """What some dated files came to."""
+
+    notes: tuple[Note, ...]
+    episodes: tuple[Episode, ...]
+    bulletins: tuple[Bulletin, ...]
+
+
+def _dated(spots: Iterable[Spot], files: Mapping[str, bytes], context: Context, today: date) -> _Lot:
     """Notes, episodes and bulletins, in the order of the files: by date, then file, then place in the file."""
-    found: list[Dated] = []
-    for spot in spots:
-        if spot.day is None:
-            continue
-        if spot.day > today and spot.kind in ("bench", "journal"):
-            context.troubles.add(
+    dated = [spot for spot in spots if spot.day is not None]
+    _tell_later(dated, today, context.troubles)
+    found = []
+    for start, lot in lots(dated):
+        datas = tuple(files[spot.file] for spot in lot)
+        asked = *lot, *datas, context.assets, context.names
+        found.append(retold(_LOTS, start, asked, partial(_of_lot, lot, datas, context), context.troubles, very))
+    return _Lot(*(tuple(chain.from_iterable(some)) for some in zip(*found, strict=True))) if found else _Lot((), (), ())
+
+
+def _tell_later(dated: Iterable[Spot], today: date, troubles: Troubles) -> None:
+    for spot in dated:
+        if spot.day is not None and spot.day > today and spot.kind in ("bench", "journal"):
+            troubles.add(
                 Place(spot.file, 0),
                 "file-later-than-today",
                 f"the note is dated {spot.day}, after {today}; it counts from its day on",
                 "mend the date in its name, or leave it if it is right",
             )
-        if not files[spot.file].strip(_BLANK):
-            context.troubles.add(
+
+
+_LOTS = Memo()
+"""What a hundred dated files came to, with the troubles they told."""
+
+
+def _of_lot(lot: Iterable[Spot], datas: Iterable[bytes], context: Context, troubles: Troubles) -> _Lot:
+    own = replace(context, troubles=troubles)
+    found: list[Dated] = []
+    for spot, data in zip(lot, datas, strict=True):
+        if not data.strip(_BLANK):
+            troubles.add(
                 Place(spot.file, 0),
                 "file-empty",
                 "the file holds nothing, as after an editor crashed or a sync that stopped half way",
                 "take it back from a copy, or write it anew; delete it if nothing was in it",
             )
-        found += _of_day(spot, spot.day, files[spot.file], context)
-    return (
+        found += _of_day(spot, data, own)
+    return _Lot(
         tuple(one for one in found if isinstance(one, Note)),
         tuple(one for one in found if isinstance(one, Episode)),
         tuple(one for one in found if isinstance(one, Bulletin)),
@@ -169,8 +196,11 @@ _READERS: dict[str, Callable[[str, date, bytes, Context], Dated | None]] = {"ben
 """What reads each kind of dated file but a day in the journal, which comes to several notes."""
 
 
-def _of_day(spot: Spot, day: date, data: bytes, context: Context) -> tuple[Dated, ...]:
+def _of_day(spot: Spot, data: bytes, context: Context) -> tuple[Dated, ...]:
     """What a dated file comes to; nothing when it can't be read."""
+    day = spot.day
+    if day is None:
+        return ()
     if spot.kind == "journal":
         return _kept(spot.file, data, context, lambda own: tuple(parse_journal_day(spot.file, day, data, own)), asks_builds=True)
     found = _kept(spot.file, data, context, lambda own: _READERS[spot.kind](spot.file, day, data, own))

@@ -3,30 +3,43 @@
 Invariant: opens none of them.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from functools import partial
 
 from purfle.base.endings import PICTURES, SOUNDS
+from purfle.base.groups import lots
+from purfle.base.memo import Memo, very
 from purfle.base.near import nearest
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, listed
 from purfle.notes.frontmatter.text import PHOTOS
 from purfle.notes.model import HEAD_PICTURES, Body, Build, Note, Picture, Shop
-from purfle.notes.openly import Holder, body_of, may_be_public, texts
+from purfle.notes.openly import Holder, body_of, may_be_public
 from purfle.notes.parse import folder_of
-from purfle.notes.walk import Found
+from purfle.notes.retold import retold
 
 
-def check_pictures(shop: Shop, _: tuple[Found, ...], troubles: Troubles) -> None:
-    """Tell of every picture that is missing or mute."""
-    for holder, public in texts(shop):
-        if pictures := body_of(holder).pictures:
-            _check_shown(pictures, _folder_of(holder), public, shop.assets, troubles)
+def check_pictures(shop: Shop, public: Sequence[Holder], private: Sequence[Holder], troubles: Troubles) -> None:
+    """Tell of every picture that is missing or mute, in texts that may be published or not."""
+    for start, lot in lots(public):
+        retold(_PUBLIC, start, (*lot, shop.assets), partial(_check_texts, lot, True, shop.assets), troubles, very)
+    for start, lot in lots(private):
+        retold(_PRIVATE, start, (*lot, shop.assets), partial(_check_texts, lot, False, shop.assets), troubles, very)
     for build in shop.builds:
         for field in HEAD_PICTURES:
             _check_named(build, field, shop.assets, troubles)
     for episode in shop.episodes:
         if episode.still is not None and episode.still not in shop.assets:
             _missing(troubles, episode.sheet.where("still"), episode.sheet.still or "", "journal/episodes", shop.assets, "picture-missing")
+
+
+_PUBLIC, _PRIVATE = Memo(), Memo()
+"""What was told of texts."""
+
+
+def _check_texts(holders: Iterable[Holder], public: bool, assets: frozenset[str], troubles: Troubles) -> None:
+    for holder in holders:
+        _check_shown(body_of(holder).pictures, _folder_of(holder), public, assets, troubles)
 
 
 def _folder_of(holder: Holder) -> str:

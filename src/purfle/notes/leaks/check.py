@@ -7,12 +7,14 @@ Invariant: what may be published is not decided here but in `openly`.
 """
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Set
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import partial
+from itertools import chain
 
 from purfle.base.endings import ENDING
+from purfle.base.groups import lots
 from purfle.base.memo import Memo, steady, very
 from purfle.base.names import plain
 from purfle.base.place import Place
@@ -24,7 +26,7 @@ from purfle.notes.leaks.seen import Seen, readings
 from purfle.notes.leaks.spelling import any_of, run_together
 from purfle.notes.leaks.sums import sums, tells_of_a_deal
 from purfle.notes.model import Shop
-from purfle.notes.openly import Holder, Words, public_texts, record_words, text_words
+from purfle.notes.openly import Holder, Words, record_words, text_words
 from purfle.notes.retold import retold
 from purfle.notes.same import mark_of_records
 from purfle.notes.walk import Found, records
@@ -50,11 +52,11 @@ class _Sought:
     """The names of pictures and sounds, as far as no space parts them."""
 
 
-def check_leaks(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
-    """Tell of every private name, serial and amount in text that may be published."""
+def check_leaks(shop: Shop, public: Sequence[Holder], met: tuple[Found, ...], troubles: Troubles) -> None:
+    """Tell of every private name, serial and amount in public texts."""
     sought = _sought(shop, met, troubles)
-    for holder in public_texts(shop):
-        troubles.found.extend(_TEXTS.get(id(holder), (holder, sought), partial(_of_text, holder, sought), very))
+    for start, lot in lots(public):
+        troubles.found.extend(_LOTS.get(start, (*lot, sought), partial(_of_texts, lot, sought), very))
 
 
 def leaks_beside_notes(shop: Shop, texts: Iterable[Words]) -> tuple[Trouble, ...]:
@@ -68,13 +70,18 @@ def leaks_beside_notes(shop: Shop, texts: Iterable[Words]) -> tuple[Trouble, ...
 
 _SOUGHT = Memo()
 """What is looked for, with what of it stands in public words of the records themselves."""
-_TEXTS = Memo()
-"""What stands in each text, by the number in memory of what holds it: that is held beside it, so no other can have its number."""
+_LOTS, _TEXTS = Memo(), Memo()
+"""What stands in a lot of texts; what stands in each, by the number in memory of what holds it: that is held beside it, so no other can have its number."""
 
 
 def _sought(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> _Sought:
     """What is looked for; what of it stands in public words of the records is told at once."""
     return retold(_SOUGHT, (), (mark_of_records(shop), shop.assets), lambda own: _of_records(shop, met, own), troubles)
+
+
+def _of_texts(holders: Iterable[Holder], sought: _Sought) -> tuple[Trouble, ...]:
+    told = (_TEXTS.get(id(holder), (holder, sought), partial(_of_text, holder, sought), very) for holder in holders)
+    return tuple(chain.from_iterable(told))
 
 
 def _of_text(holder: Holder, sought: _Sought) -> tuple[Trouble, ...]:
