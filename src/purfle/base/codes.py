@@ -230,6 +230,7 @@ CODES: dict[str, Code] = {
     "part-unknown": Code(NOTHING, "a part that its build does not have is moved; no cost moves with it", misses=ANYWHERE),
     "part-left-planned": Code(NOTHING, "a build is gone, but a part on its bill of materials never came; its cost is in no figure, or stays on the way"),
     "change-without-effect": Code(NOTHING, "a build that is gone, or already there, is ended or moved"),
+    "partner-unknown": Code(NOTHING, "a share is paid to somebody to whom no build sheet gives one", misses=ANYWHERE),
     "more-than-owed": Code(NOTHING, "more is paid, or comes in for a build that is gone, than is owed; a line may be there twice", misses=ANYWHERE),
     "sold-twice": Code(NOTHING, "a note has what was paid to sell a build, and its sale seems to count it too"),
     "deposit-overdrawn": Code(BOOKS, "more of a deposit is paid back or kept than is held", misses=ANYWHERE),

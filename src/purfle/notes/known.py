@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from purfle.base.names import folded
 from purfle.base.packaged import table
 from purfle.notes.model import Build, Shop
+from purfle.notes.records.build import Part
 from purfle.notes.vocabulary.named import Named
 
 PAID_KINDS = ("outside work", "other cost", "share", "sales tax", "supplier")
@@ -39,6 +40,10 @@ class Known:
     supplies: Mapping[str, str]
     """What was bought for the shop's own use, folded → as written."""
     kinds: Family
+    partners: Family
+    """Everybody who has a share of a build."""
+    parts: Mapping[str, Mapping[str, Part]]
+    """What the builds' bills of materials name, folded → by the build's id: it is no stock."""
     routes: Family
     cures: Family
     stages: Mapping[str, Family]
@@ -66,6 +71,8 @@ def known_of(shop: Shop) -> Known:
         items=Family("stock item", "item-unknown", known_items(shop), "items: of stock:"),
         supplies=_names(b.item for note in shop.notes for b in note.sheet.bought if b.goes_to(note.build) == "shop"),
         kinds=Family("expense kind", "kind-unknown", _names(kinds), "expense_kinds:"),
+        partners=Family("partner", "partner-unknown", _names(share.partner for build in shop.builds for share in build.sheet.share)),
+        parts=_parts(shop),
         routes=Family("route", "route-unknown", _names(route.name for route in sheet.routes), "routes:"),
         cures=Family("cure", "cure-unknown", _names(cure.name for cure in sheet.cures), "cures:"),
         stages={id: Family("stage", "stage-unknown", names) for id, names in stages.items()},
@@ -77,6 +84,14 @@ def known_of(shop: Shop) -> Known:
 
 def _names(names: Iterable[str]) -> dict[str, str]:
     return {folded(name): name for name in names}
+
+
+def _parts(shop: Shop) -> dict[str, dict[str, Part]]:
+    found: dict[str, dict[str, Part]] = {}
+    for build in shop.builds:
+        for part in build.sheet.parts:
+            found.setdefault(folded(part.part), {}).setdefault(build.id, part)
+    return found
 
 
 def _stage_names(build: Build, routes: Mapping[str, Named]) -> dict[str, str]:

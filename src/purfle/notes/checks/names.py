@@ -1,9 +1,9 @@
-"""Names in the notes that must mean something: builds, routes, stages, channels, items, kinds, cures.
+"""Names in the notes that must mean something: builds, routes, stages, channels, items, kinds, partners, cures.
 
 Invariant: reports, and resolves nothing for later phases; they look names up themselves and pass over what is unknown.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -86,7 +86,7 @@ def _listing_mend(name: str, family: Family, besides: tuple[str, ...]) -> str:
     return f"write {'one of ' if len(every) > 1 else ''}{listed(every)}{own}"
 
 
-_BUILD, _CHANNEL, _ITEM, _KIND = ("build", "builds"), ("channel", "channels"), ("item", "items"), ("kind", "kinds")
+_BUILD, _CHANNEL, _KIND = ("build", "builds"), ("channel", "channels"), ("kind", "kinds")
 _ASKED: dict[type[Record], tuple[tuple[str, ...], ...]] = {
     sheets.BuildSheet: (("route", "routes"), ("ends_at", "stages"), ("goes_with", "builds")),
     StageSheet: (("follows", "stages"),),
@@ -98,16 +98,13 @@ _ASKED: dict[type[Record], tuple[tuple[str, ...], ...]] = {
     sales.Commission: (_CHANNEL,),
     lines.NoteSheet: (_BUILD,),
     lines.ShotTaken: (_BUILD,),
-    lines.Used: (_ITEM, _BUILD, ("over", "builds")),
-    lines.Bought: (("purpose", "builds", "stock", "shop"), _KIND),
+    lines.Used: (_BUILD, ("over", "builds")),
+    lines.Bought: (("purpose", "builds", "stock", "shop"),),
     lines.Sold: (_CHANNEL,),
     lines.Salvaged: (_BUILD,),
     lines.MovedPart: (("origin", "builds"), ("to", "builds", "stock")),
     lines.Returned: (_BUILD,),
-    lines.WrittenOff: (_ITEM,),
-    lines.Counted: (_ITEM,),
-    lines.Withdrawn: (_ITEM,),
-    lines.Paid: (_BUILD, _KIND),
+    lines.Paid: (_BUILD,),
     lines.Received: (_BUILD,),
     settings.Standing: (_KIND,),
     show.Segment: (_BUILD,),
@@ -145,9 +142,57 @@ def _comes_in(asker: _Asker, record: lines.Salvaged | lines.Bought | lines.Lot, 
         asker.troubles.add(record.where("item"), "item-near", said, f"write {stocked[near]}, or add {item} under items: of stock: in shop.md")
 
 
+_GOODS = ("goods", "hardware", "material", "materials", "part", "parts", "stock")
+"""Words for what goes onto an instrument, and so under no kind of expense."""
+
+
 def _bought(asker: _Asker, bought: lines.Bought, build: str | None) -> None:
     if bought.goes_to(build) == "stock":
         _comes_in(asker, bought, build)
+    _ask_kind(asker, bought, "take for: and kind: out if it goes into stock, or write shop supplies")
+
+
+def _paid(asker: _Asker, paid: lines.Paid, build: str | None) -> None:
+    """Tell of goods that are written as no goods, and of a share that goes to nobody who has one: they would get an account of their own."""
+    goes = f", for: {paid.build}" if paid.build else ""
+    _ask_kind(asker, paid, f"write bought: {{item: {paid.what}, cost: {paid.cost}{goes}}} in place of this line, for it is goods")
+    partners = asker.known.partners
+    if folded(paid.kind) != "share" or paid.to is None or folded(paid.to) in partners.names:
+        return
+    said = f"{partners.names[theirs]}, as on the build sheet" if (theirs := _whole_name(paid.to, partners.names)) else ""
+    mend = f"write to: {said}" if said else _near_mend(paid.to, partners, ()) or "add share: with them as partner to the sheet of their build, or mend the name"
+    asker.troubles.add(paid.where("to"), partners.code, f"to: no build sheet gives {paid.to} a share", mend)
+
+
+def _whole_name(part: str, names: Mapping[str, str]) -> str | None:
+    """The one name of several words of which a name is some."""
+    words = set(folded(part).split())
+    whole = [name for name in names if words <= set(name.split())]
+    return whole[0] if len(whole) == 1 else None
+
+
+def _ask_kind(asker: _Asker, record: lines.Bought | lines.Paid, goods: str) -> None:
+    kinds = asker.known.kinds
+    if record.kind is not None and folded(record.kind) in _GOODS and folded(record.kind) not in kinds.names:
+        asker.troubles.add(record.where("kind"), kinds.code, f"there is no {kinds.what} “{record.kind}”", goods)
+    else:
+        asker.ask(record, "kind", kinds)
+
+
+def _off_the_shelf(asker: _Asker, line: lines.Used | lines.WrittenOff | lines.Counted | lines.Withdrawn, build: str | None) -> None:
+    """What leaves the shelf is an item of it. A part of a build is none: its cost is on the build already, and stays there when it is lost."""
+    item, items = folded(line.item), asker.known.items
+    homes = asker.known.parts.get(item, {})
+    if item in items.names or not homes:
+        asker.ask(line, "item", items)
+        return
+    named = asker.known.builds.names.get(folded(line.build)) if isinstance(line, lines.Used) and line.build else build
+    home = named if named is not None and named in homes else next(iter(homes))
+    found = f"there is no {items.what} “{line.item}”; it is a part of {home} ({homes[home].at.in_file}), which bears its cost"
+    lost = f"write arrived: there, with the day you gave it up if it never came, and returned: {{item: {line.item}, build: {home}, refund: 0}} here"
+    asker.troubles.add(
+        line.where("item"), items.code, found, lost if isinstance(line, lines.WrittenOff) else "take the line out, and see that the part has its arrived:"
+    )
 
 
 _NO_BUILD = ("stock", "shop", "collection")
@@ -207,6 +252,11 @@ _FURTHER: dict[type[Record], Callable[[_Asker, Any, str | None], None]] = {
     StageSheet: _stage_sheet,
     lines.Bench: _bench,
     lines.Bought: _bought,
+    lines.Paid: _paid,
+    lines.Used: _off_the_shelf,
+    lines.WrittenOff: _off_the_shelf,
+    lines.Counted: _off_the_shelf,
+    lines.Withdrawn: _off_the_shelf,
     lines.Sold: _sold,
     lines.Salvaged: _comes_in,
     lines.Returned: _returned,
