@@ -306,6 +306,14 @@ def test_a_certificate_comes_with_the_sale_and_keeps_the_serial_unless_told() ->
     assert "AX10417" in site({"builds/heron/build.md": sold.replace("serial:", "serial_public: yes\nserial:")}).text("certificates/heron.html")
 
 
+def test_a_certificate_names_what_was_done_without_a_word_and_one_day_as_one_day() -> None:
+    sold = HERON.replace("showroom: yes", "sale: {date: 2026-05-10, price: 901.07}\nshowroom: yes")
+    wordless = {"builds/heron/2026-02-03.md": "---\nstage: colour\nhours: 3\n---\n", "builds/heron/2026-02-09.md": "---\nstage: clear\nshowroom: no\n---\n"}
+    text = site({**FILES, **wordless, "builds/heron/build.md": sold}).text("certificates/heron.html")
+    assert ">strip, colour<" in text
+    assert text.split("Worked on by hand")[1].split("</p>")[0].count("2026") == 1
+
+
 def test_a_stage_is_spelt_as_the_route_spells_it_whatever_its_case_in_a_note() -> None:
     words = {name: text.replace("stage: colour", "stage: COLOUR").replace("do: colour", "do: Colour") for name, text in FILES.items()}
     begun = "---\nbench: [{stage: Strip, hours: 1}, {stage: strip, hours: 1}]\n---\nBegun.\n"

@@ -107,8 +107,8 @@ def _rel(link: str) -> Markup:
 
 
 def stages_shown(build: BuildView) -> tuple[str, ...]:
-    """The stages in the public log, in the order they first appear."""
-    return tuple(dict.fromkeys(stage for entry in build.log for stage in entry.stages))
+    """The stages its public notes name, in the order they first appear."""
+    return build.stages_done
 
 
 def has_certificate(build: BuildView) -> bool:

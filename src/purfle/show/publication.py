@@ -18,7 +18,12 @@ def public_builds(shop: Shop, progress: Mapping[str, Progress], today: date) -> 
 
 def public_notes(shop: Shop, build: Build, today: date) -> tuple[Note, ...]:
     """The notes of a public build that say something and are not kept off the log."""
-    return tuple(note for note in shop.notes_of(build.id) if note.sheet.showroom and note.date <= today and note.body.text.strip())
+    return tuple(note for note in open_notes(shop, build, today) if note.body.text.strip())
+
+
+def open_notes(shop: Shop, build: Build, today: date) -> tuple[Note, ...]:
+    """The notes of a public build whose stages anybody may know, those without a word too."""
+    return tuple(note for note in shop.notes_of(build.id) if note.sheet.showroom and note.date <= today)
 
 
 def public_episodes(shop: Shop, today: date) -> tuple[Episode, ...]:

@@ -147,6 +147,8 @@ class BuildView:
     story: Text
     log: tuple[LogEntry, ...]
     """From the first day to the last."""
+    stages_done: tuple[str, ...]
+    """The stages its public notes name, those without words too, in the order they first appear."""
     offer: Offer | None
     """Only while for sale."""
     heard: Heard | None

@@ -12,7 +12,7 @@ from purfle.base.groups import grouped
 from purfle.base.memo import Memo, very
 from purfle.notes.model import Build, Note
 from purfle.progress.model import PublicState
-from purfle.show.publication import build_address, public_notes
+from purfle.show.publication import build_address, open_notes, public_notes
 from purfle.views.finish import lacquer_of
 from purfle.views.markdown import excerpt, rendered
 from purfle.views.public import BuildView, Credit, Heard, LogEntry, Offer, Shown
@@ -63,6 +63,7 @@ def _build(desk: ShowroomDesk, build: Build) -> BuildView:
         specs=spec_lines(sheet.specs),
         story=story,
         log=_log(desk, notes),
+        stages_done=_stages_done(desk, build),
         offer=_offer(desk, build) if state == "for sale" else None,
         heard=_heard(desk, notes) if state == "for sale" else None,
         credits=_credits_of(build),
@@ -95,6 +96,11 @@ def _log(desk: ShowroomDesk, notes: Sequence[Note]) -> tuple[LogEntry, ...]:
         for note, anchor in zip(notes, anchors("log", (note.date for note in notes)), strict=True)
     )
     return tuple(entry for entry in entries if entry.text)
+
+
+def _stages_done(desk: ShowroomDesk, build: Build) -> tuple[str, ...]:
+    notes = _in_public_order(desk, open_notes(desk.shop, build, desk.today))
+    return tuple(dict.fromkeys(stage for note in notes for stage in _stages_of(desk, note)))
 
 
 def _stages_of(desk: ShowroomDesk, note: Note) -> tuple[str, ...]:
