@@ -550,6 +550,7 @@ def test_a_finish_without_hours_may_be_in_doubt_in_a_shop_that_does_things_again
         ("kind: resale", True),
         ("kind: collection", False),
         ("for_sale: {asking: 90, since: 2026-01-01}", False),
+        ("units: 3\nsale: {date: 2026-01-01, units: 2, price: 40}", False),
         ("hold: {since: 2026-01-01}", False),
         ("ended: {date: 2026-01-01, how: scrapped}", False),
     ],
