@@ -145,6 +145,7 @@ CODES: dict[str, Code] = {
     "cure-cut-short": Code(NOTHING, "a stage was begun before the one it follows had cured"),
     "redo-never-done": Code(BOOKS, "a stage that was never begun is to be done again", misses=ANYWHERE),
     "work-after-close": Code(BOOKS, "work is noted on a build that was sold, delivered or ended, without after_sale"),
+    "offered-unfinished": Code(NOTHING, "a build is offered to the public while stages of it are to be done again", misses=ANYWHERE),
     "due-past": Code(NOTHING, "a due date is past, but the build is not done", misses=ANYWHERE),
     "part-before-order": Code(NOTHING, "a part arrived, or is expected, before it was ordered"),
     "part-overdue": Code(NOTHING, "a part should be here by now, but no note says it is", misses=BESIDE),

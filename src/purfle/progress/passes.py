@@ -21,7 +21,7 @@ from purfle.events.work import Finished, Redone, SentOut, Work, Worked
 from purfle.progress.model import Pass, RouteStage, Session, StageProgress
 from purfle.progress.routes import after, before
 
-EARLY = "stage-begun-early"
+EARLY, AGAIN = "stage-begun-early", "stage-finished-already"
 
 
 @dataclass(slots=True)
@@ -216,7 +216,7 @@ class _Tale:
         self.told_again.add(key)
         found = f"{what} {name}, which was finished on {current.finished}"
         mend = f"write redo: [{name}] if it was scraped off, take its stage: out if this is other work since, or finished: yes out of the note of {current.finished}"
-        self.troubles.add(at, "stage-finished-already", found, mend)
+        self.troubles.add(at, AGAIN, found, mend)
 
     def _cured(self, name: str, event: Worked | SentOut) -> None:
         """Tell work that begins on something that is still curing, as far as the notes say."""
@@ -249,4 +249,9 @@ class _Tale:
             found = f"{name} was begun and {names} {are} not finished; taken as finished"
             waiting = [s.name for s in self.route if s.name in unfinished and s.parts_here == date.max]
             parts = f"add arrived: to the parts that {listed(waiting, last='and')} waited for, " if waiting else ""
-            self.troubles.add(event.stage_at, EARLY, found, f"{parts}note finished: yes on {names}, or write another stage here")
+            self.troubles.add(
+                event.stage_at,
+                EARLY,
+                found,
+                f"{parts}note finished: yes on {names}, write skip: yes under stages: on the build sheet for what was left out, or write another stage here",
+            )

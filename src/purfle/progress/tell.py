@@ -16,7 +16,7 @@ from purfle.notes.model import Build, Note, Shop
 from purfle.notes.records.build import Part
 from purfle.notes.records.note import a_line_for_each_stage
 from purfle.progress.model import Progress
-from purfle.progress.passes import EARLY
+from purfle.progress.passes import AGAIN, EARLY
 from purfle.progress.routes import route_of, waits_for
 from purfle.progress.standing import arrived_on, bundled_of, came_in, done_of, handed_in, standing, work_by_build
 
@@ -35,12 +35,20 @@ def progress_of(shop: Shop, events: Iterable[object], today: date) -> tuple[Mapp
         since, of_work = came_in(shop, build, handed), Troubles()
         done = done_of(route_of(shop, build, troubles, today), work[build.id], arrived_on(build) or since, today, of_work)
         told[build.id] = standing(build, done, bundles[build.id], since, today)
-        troubles.found += [t for t in of_work.found if told[build.id].closed_on is None or t.code != EARLY]  # of a build that is gone nothing hangs on it
+        troubles.found += _still_of_matter(of_work.found, work[build.id], told[build.id].closed_on)
         _sheet_troubles(build, told[build.id], today, troubles)
         _overdue_parts(build, told[build.id], left, today, troubles)
         _late_work(work[build.id], told[build.id].closed_on, troubles)
     _unknown_stages(shop, told, today, troubles)
     return told, tuple(sorted(dict.fromkeys(troubles.found)))
+
+
+def _still_of_matter(found: Iterable[Trouble], work: Iterable[Work], closed: date | None) -> list[Trouble]:
+    """What is wrong with a build's work, of one that is gone without what nothing hangs on: an early start, and that work after its end is on a finished stage."""
+    if closed is None:
+        return list(found)
+    late = {event.at for event in work if event.date > closed}
+    return [t for t in found if t.code != EARLY and (t.code != AGAIN or t.place not in late)]
 
 
 def _unknown_stages(shop: Shop, told: Mapping[str, Progress], today: date, troubles: Troubles) -> None:
@@ -94,6 +102,11 @@ def _sheet_troubles(build: Build, told: Progress, today: date, troubles: Trouble
     if sheet.due is not None and sheet.due < today and told.closed_on is None and told.state not in ("finished", "kept", "for sale"):
         found = f"due: {sheet.due} is past and the build is {told.state}"
         troubles.add(sheet.where("due"), "due-past", found, "set a new day with the customer, or finish and deliver it")
+    again = [stage.stage.name for stage in told.stages if stage.current.number > 1 and not stage.finished]
+    if told.state == "for sale" and sheet.for_sale is not None and again:
+        found = f"{build.id} is offered for {sheet.for_sale.asking}, and {listed(again, last='and')} {'is' if len(again) == 1 else 'are'} to be done again"
+        mend = "write since: under for_sale: with the day from which it can be offered again, or leave it if it is sold as it is"
+        troubles.add(sheet.for_sale.where("asking"), "offered-unfinished", found, mend)
     for part in sheet.parts:
         if part.ordered is not None and part.arrived is not None and part.arrived < part.ordered:
             troubles.add(part.where("arrived"), "part-before-order", f"arrived: {part.arrived} is before ordered: {part.ordered}", "mend one of the two days")
@@ -117,8 +130,16 @@ def _overdue_parts(build: Build, told: Progress, left: Container[tuple[str | Non
                 part.where("eta") if part.eta is not None else part.at,
                 "part-overdue",
                 f"{why}, and nothing says that {part.part} is here",
-                "write arrived: and the day it came, or a new eta: once you have asked",
+                f"write arrived: and the day it came, or a new eta: once you have asked{_if_lost(build, part, today)}",
             )
+
+
+def _if_lost(build: Build, part: Part, today: date) -> str:
+    """How to say of a part that is paid for that it will not come: its cost stays on the build but for what is given back."""
+    if part.how != "bought" or part.paid is None or part.paid > today:
+        return ""
+    given_up = f"returned: {{item: {part.part}, build: {build.id}, refund: 0}}"
+    return f"; if it is lost, arrived: and the day you gave it up, and in that day's note {given_up}, or what came back in place of 0"
 
 
 def _overdue(part: Part, told: Progress, today: date) -> str:
