@@ -196,14 +196,17 @@ def _check_kinds(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> None
 
 def _check_bought(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> None:
     """Tell of a part of a build's bill that is also bought for that build: one cost, two homes."""
-    lines = [(build, bought) for note in buying for bought in note.sheet.bought if bought.cost and (build := shop.find(bought.build_named(note.build)))]
-    named = {build for build, _ in lines}
+    lines = [
+        (build, bought, note.date) for note in buying for bought in note.sheet.bought if bought.cost and (build := shop.find(bought.build_named(note.build)))
+    ]
+    named = {build for build, _, _ in lines}
     bills = {build.id: {folded(p.part): p for p in build.sheet.parts if p.cost} for build in shop.builds if build.id in named}
-    for build, bought in lines:
+    for build, bought, day in lines:
         part = bills.get(build, {}).get(folded(bought.item))
         if part is not None:
+            here = "" if part.arrived else f", with its cost:, paid: {bought.paid or day} and arrived: {bought.arrived or day}"
             found = f"{bought.item} is bought here for {build} and costs {part.cost} in its parts ({part.at.in_file}); the cost would count twice"
-            troubles.add(bought.at, "cost-in-two-homes", found, "take one of the two out; parts: is the home of what the bill of materials names")
+            troubles.add(bought.at, "cost-in-two-homes", found, f"take this line out; parts: is the home of what the bill of materials names{here}")
 
 
 def _check_trade_ins(shop: Shop, lots: dict[str, Lot], troubles: Troubles) -> None:

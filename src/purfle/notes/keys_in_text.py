@@ -91,7 +91,7 @@ def time_spent(heading: str) -> re.Match[str] | None:
 
 _BELOW = 9
 """Lines below a key in which one of its own is looked for."""
-_NAMES = ("stage", "route", "serial")
+_NAMES = ("redo", "stage", "route", "serial")
 """Keys of plain words that are no prose when hardly more than a name stands behind them."""
 _PROSE = ("date", "instrument", "year")
 """Keys that say in a text what they say at the top of a file, and lose nothing there."""

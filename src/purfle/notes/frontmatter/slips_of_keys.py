@@ -5,8 +5,10 @@ Invariant: looks at the text alone; mends nothing.
 
 import re
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import NamedTuple
 
+from purfle.base.trouble import listed
 from purfle.notes.frontmatter.key_line import NO_SPACE, KeyLine, behind_hyphen, half_key, key_among_words, key_line, lacking, plain_word, time_alone
 from purfle.notes.frontmatter.slip import Slip, Stop
 from purfle.notes.frontmatter.slips_of_marks import brackets
@@ -138,11 +140,18 @@ def second_colon(stop: Stop) -> Slip | None:
     if line is None or line.value[:1] in tuple("\"'[{|>") or not re.search(r":(?:\s|$)", line.value):
         return None
     before, known = "".join(line[:3]), stop.inner if stop.here[0] in " -" else stop.known
-    for other in re.finditer(r"(?:^|\s)(\w+):(?=\s|$)", line.value):
-        if plain_word(other[1]) in known:
-            mend = f"write {line.value[other.start() :].lstrip(' ;,')} on a line of its own"
-            return stop.slip(len(before) + other.start(1), "two keys stand on one line", mend)
+    others = [other for other in re.finditer(r"(?:^|\s)(\w+):(?=\s|$)", line.value) if plain_word(other[1]) in known]
+    if others:
+        return stop.slip(len(before) + others[0].start(1), "two keys stand on one line", _apart(line, [other.start() for other in others]))
     return stop.slip(len(before), "a second colon in the value makes it unreadable", f'put the value in quotes: {before.strip()} "{line.value}"')
+
+
+def _apart(line: KeyLine, starts: list[int]) -> str:
+    """How to write the keys of one line: in braces where the line is one of a list and has the commas for it, else each on a line of its own."""
+    pieces = [line.value[start:end].strip(" ;,") for start, end in pairwise([*starts, len(line.value)])]
+    if "-" in line.before and line.value[: starts[0]].endswith(","):
+        return f"put braces about them: - {{{line.key}: {line.value}}}"
+    return f"write {listed(pieces, last='and')}{', each' if len(pieces) > 1 else ''} on a line of its own"
 
 
 _HYPHEN = re.compile(r"(\s*)-\s")

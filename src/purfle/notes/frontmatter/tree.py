@@ -188,7 +188,7 @@ class _Builder:
     def _entries(self, depth: int) -> list[Entry]:
         entries: list[Entry] = []
         seen: dict[str, Scalar] = {}
-        value_start = 0
+        value_start, of_two_stages = 0, False
         while type(event := self.next()) is not yaml.MappingEndEvent:
             key = self._node(event, depth + 1)
             value_event = self.next()
@@ -201,13 +201,22 @@ class _Builder:
                 rest = value.text if type(value) is Scalar else ""
                 self.troubles.add(key.at, "key-glued", NO_SPACE, f"write - {key.text.strip()[1:]}: {rest}".rstrip())
             elif name in seen:
-                found = f"{key.text} stands twice in one mapping; the first is on line {seen[name].at.line}"
-                self.troubles.add(key.at, "key-twice", found, "keep one of the two, or write both in one list if the key may hold several")
+                if not of_two_stages:  # what follows a second stage is its own
+                    found = f"{key.text} stands twice in one mapping; the first is on line {seen[name].at.line}"
+                    self.troubles.add(key.at, "key-twice", found, self._both(name, entries, value))
+                of_two_stages |= name == "stage"
             else:
                 seen[name] = key
                 entries.append(Entry(key, value))
                 value_start = value_event.start_mark.index
         return entries
+
+    def _both(self, name: str, entries: list[Entry], value: Node) -> str:
+        """How to write what two keys of one name say."""
+        first = next((entry.value for entry in entries if entry.key.text.strip().casefold() == name), None)
+        if name == "stage" and "bench" in self.known and type(first) is Scalar and type(value) is Scalar:
+            return f"write bench: [{{stage: {first.text}}}, {{stage: {value.text}}}], each with its own hours, in place of both"
+        return "keep one of the two, or write both in one list if the key may hold several"
 
     def _goes_on(self, event: Any, key: Scalar, value: Node) -> bool:
         """Whether a "key" is the rest of the value before it: in `{price: 39,80}` YAML sees a key 80 without a colon."""
