@@ -105,10 +105,10 @@ def _told(shop: Shop, progress: Mapping[str, Progress], found: Computed, habits:
 
 
 def _without_stages(shop: Shop, progress: Mapping[str, Progress]) -> Iterator[Unplaced]:
-    """Open builds of which the plan knows no work; one that is offered, sold in part, kept or set aside wants none."""
+    """Open builds of which the plan knows no work; one that is offered, kept, set aside or sold in part wants none."""
     for build in shop.builds:
         told = progress[build.id]
-        if told.state in _AT_WORK and not (told.stages or build.sheet.route or build.sheet.stages or build.sheet.sale):
+        if told.state in _AT_WORK and not (told.stages or build.sheet.route or build.sheet.stages):
             yield Unplaced(build.id, None, "it has no stages: write route: or stages: on its sheet")
 
 

@@ -116,7 +116,14 @@ def state_of(build: Build, stages: Sequence[StageProgress], last_work: date | No
         return "on hold"
     if offered(sheet, today):
         return "for sale"
+    if not stages and _has_gone_out(sheet, today):
+        return "finished"  # of small goods without a route some were sold, so they were made
     return _of_work(sheet, stages, last_work, today)
+
+
+def _has_gone_out(sheet: BuildSheet, today: date) -> bool:
+    """Whether any of its units was sold or delivered by that day."""
+    return any(day <= today for day in (*(sale.date for sale in sheet.sale), *(day for day, _ in _handed_over(sheet))))
 
 
 def _settled(sheet: BuildSheet, stages: Sequence[StageProgress], last_work: date | None, today: date) -> bool:
