@@ -67,6 +67,18 @@ def test_a_new_shop_has_a_week_a_year_and_a_sheet(purfle):
     assert "asking price" in purfle("quote", "first")[1]
 
 
+def test_the_week_tells_to_ask_a_customer_before_their_instrument_is_filmed(purfle, shop):
+    settings, sheet = with_show(shop) / "shop.md", shop / "builds/first/build.md"
+    settings.write_text(settings.read_text("utf-8").replace("{stage: prime,", "{stage: prime, shots: [the ghost],"), "utf-8")
+
+    def film():
+        return next(line for line in purfle("week")[1].split("\n") if "the ghost" in line)
+
+    assert film().endswith("last chance")
+    sheet.write_text(sheet.read_text("utf-8").replace("kind: resale", "kind: commission"), "utf-8")
+    assert film().endswith("last chance, ask the customer first")
+
+
 def test_the_line_up_begins_with_its_first_episode(purfle, shop):
     """No blank line before it, one between two: as every other answer begins."""
     with_show(shop)

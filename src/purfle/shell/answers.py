@@ -53,6 +53,7 @@ def _analysed(root: Path, today: date, as_json: bool, *, with_plan: bool) -> "An
 def week(root: Path, today: date, as_json: bool, suppose: "Suppose") -> int:
     """`purfle week`, with what would move when something is supposed."""
     from purfle.shell import contract, contract_week, report_week, supposed
+    from purfle.show.consent import lacks_consent
 
     if (analysis := _analysed(root, today, as_json, with_plan=True)) is None:
         return STOPPED
@@ -66,7 +67,8 @@ def week(root: Path, today: date, as_json: bool, suppose: "Suppose") -> int:
     if changes:
         supposed.show(changes, moves, Printer())
     else:
-        report_week.week(analysis.plan, analysis.show, Printer(), analysis.on_sale)
+        unasked = frozenset(build.id for build in analysis.shop.builds if lacks_consent(build))
+        report_week.week(analysis.plan, analysis.show, Printer(), analysis.on_sale, unasked)
     return FINE
 
 

@@ -3,18 +3,18 @@
 Invariant: as in `report`, whose values these are written with.
 """
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from datetime import date, timedelta
 
 from purfle.bench.model import Curing, Forecast, Low, Plan, Whole
 from purfle.progress.on_sale import LONG, OnSale
 from purfle.shell.report import DASH, hours, on, percent
 from purfle.shell.terminal import Printer, safe
-from purfle.show.model import LAST_CHANCE, LineUpEpisode, ShowPlan
+from purfle.show.model import LAST_CHANCE, LineUpEpisode, Shot, ShowPlan
 
 
-def week(plan: Plan, show: ShowPlan, out: Printer, for_sale: Sequence[OnSale] = ()) -> None:
-    """What to do, film, order and feature in the next seven days."""
+def week(plan: Plan, show: ShowPlan, out: Printer, for_sale: Sequence[OnSale] = (), unasked: Container[str] = ()) -> None:
+    """What to do, film, order and feature in the next seven days; `unasked` are the builds whose customers have not agreed to be shown."""
     last = plan.week_end
     out.heading(f"The week from {on(plan.today)} to {on(last)}")
     _bench(plan, last, out)
@@ -30,7 +30,7 @@ def week(plan: Plan, show: ShowPlan, out: Printer, for_sale: Sequence[OnSale] = 
     if plan.low:
         out.title("Stock running low")
         out.table(("item", "left", "low at", ""), [_low(low) for low in plan.low], frozenset({2}))
-    _show(show, last, out)
+    _show(show, last, out, unasked)
     if plan.at_risk or show.at_risk:
         out.title("At risk")
         dates = [
@@ -97,10 +97,15 @@ def _bench(plan: Plan, last: date, out: Printer) -> None:
         out.table(("build", "stage", "why"), [(u.build, u.stage or DASH, u.why) for u in plan.unplaced])
 
 
-def _show(show: ShowPlan, last: date, out: Printer) -> None:
+def _beside(shot: Shot, unasked: Container[str]) -> str:
+    """What is to be known of a shot before it is taken."""
+    return ", ".join(filter(None, (LAST_CHANCE if shot.status == LAST_CHANCE else "", "ask the customer first" if shot.build in unasked else "")))
+
+
+def _show(show: ShowPlan, last: date, out: Printer, unasked: Container[str]) -> None:
     if shots := show.to_film(last):
         out.title("Film")
-        out.table(("by", "build", "stage", "shot", ""), [(on(s.due), s.build, s.stage, s.shot, s.status if s.status == LAST_CHANCE else "") for s in shots])
+        out.table(("by", "build", "stage", "shot", ""), [(on(s.due), s.build, s.stage, s.shot, _beside(s, unasked)) for s in shots])
     if show.unaired:
         out.line()
         out.words(_unaired(show.unaired))
