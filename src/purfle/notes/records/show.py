@@ -43,7 +43,9 @@ class Promise(Record):
 
     SAMPLE: ClassVar[tuple[str, ...]] = ("words", "do", "in")
     build: str | None = key(TEXT, "the build", "plover")
-    words: str | None = key(TEXT, "what was said, for a promise that names no build yet", "two more from the winter lot")
+    words: str | None = key(
+        TEXT, "what was said, for a promise that names no build yet; add build: once it does, so that an episode can keep it", "two more from the winter lot"
+    )
     do: str = key(TEXT, "the stage to be shown, or start", "colour", required=True)
     due_in: DueIn | None = key(one_of(*get_args(DueIn), otherwise="or by: with the last day in place of in:"), "next: the next episode", "next", word="in")
     by: Day | None = key(DAY, "the day of the last episode that can keep it", "2026-05-01")
