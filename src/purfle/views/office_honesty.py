@@ -73,36 +73,11 @@ class HonestyView:
     rows: tuple[TenthRow, ...]
     dots: tuple[Dot, ...]
     marks: tuple[Mark, ...]
-
-    @property
-    def width(self) -> int:
-        """The view box's width."""
-        return WIDTH
-
-    @property
-    def height(self) -> int:
-        """The view box's height."""
-        return _TOP + _SIDE + 44
-
-    @property
-    def left(self) -> int:
-        """Where the square begins."""
-        return _LEFT
-
-    @property
-    def right(self) -> int:
-        """Where it ends."""
-        return _LEFT + _SIDE
-
-    @property
-    def top(self) -> int:
-        """Its upper edge: all came true."""
-        return _TOP
-
-    @property
-    def foot(self) -> int:
-        """Its lower edge: nothing came true."""
-        return _TOP + _SIDE
+    width, height = WIDTH, _TOP + _SIDE + 44
+    """Of the view box."""
+    left, right = _LEFT, _LEFT + _SIDE
+    top, foot = _TOP, _TOP + _SIDE
+    """The edges of the square; at its top all came true, at its foot nothing."""
 
 
 def honesty_of(desk: OfficeDesk, past: Past) -> HonestyView:

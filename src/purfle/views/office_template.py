@@ -65,22 +65,20 @@ class FretTemplate:
     paper: str
     """`a4` or `letter`."""
     leaves: tuple[Leaf, ...]
-    marks: tuple[float, float]
-    width: int
-    height: int
-    ruler_mm: tuple[float, ...]
-    """Ticks of the check ruler, 100 mm from first to last."""
-    ruler_in: tuple[float, ...]
-    """Ticks of the other, 4 in from first to last."""
     remark: str
     """What the drawing does not show truly; empty for nothing."""
+    marks = MARKS
+    width, height = WIDTH, HEIGHT
+    ruler_mm = tuple(30 + 10.0 * n for n in range(11))
+    """Ticks of the check ruler, 100 mm from first to last."""
+    ruler_in = tuple(round(30 + float(MM_PER_INCH) * n, 3) for n in range(5))
+    """Ticks of the other, 4 in from first to last."""
 
 
 def template_of(title: str, page: str, board: Board, paper: str) -> FretTemplate:
     """The template of a board, on so many sheets as it takes."""
     words = f"scale {board.scale:.2f} mm ({in_inches(board.scale):.3f} in), {counted(len(board.frets), 'fret')}"
-    ruler = tuple(round(30 + 10.0 * n, 3) for n in range(11)), tuple(round(30 + float(MM_PER_INCH) * n, 3) for n in range(5))
-    return FretTemplate(page, title, words, paper.casefold(), _leaves(board), MARKS, WIDTH, HEIGHT, *ruler, _remark(board))
+    return FretTemplate(page, title, words, paper.casefold(), _leaves(board), _remark(board))
 
 
 def _remark(board: Board) -> str:

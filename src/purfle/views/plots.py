@@ -91,11 +91,7 @@ class Plot:
     key: tuple[tuple[str, str], ...] = ()
     """Mark and meaning, when there is more than one mark."""
     ranges: tuple[Range, ...] = ()
-
-    @property
-    def width(self) -> int:
-        """The view box's width."""
-        return WIDTH
+    width = WIDTH
 
     @property
     def foot(self) -> int:

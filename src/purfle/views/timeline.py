@@ -106,11 +106,8 @@ class Strip:
     height: int
     columns: tuple[Column, ...]
     rows: tuple[Row, ...]
-
-    @property
-    def cell(self) -> int:
-        """The width of a day."""
-        return _CELL
+    cell = _CELL
+    """The width of a day."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,11 +133,8 @@ class Timeline:
     """Everything in the strips, by build as listed, then by day."""
     beyond: int
     """How many spans begin after the last strip; they are in the table all the same."""
-
-    @property
-    def key(self) -> tuple[tuple[str, str, str], ...]:
-        """Letter, mark and meaning."""
-        return tuple((LETTERS[mark], mark, says) for mark, says in _SAYS.items())
+    key = tuple((LETTERS[mark], mark, says) for mark, says in _SAYS.items())
+    """Letter, mark and meaning."""
 
 
 def timeline(spans: Sequence[Span], days: Sequence[Day], today: date, titles: Sequence[str]) -> Timeline:
