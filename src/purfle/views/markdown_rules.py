@@ -26,6 +26,8 @@ if TYPE_CHECKING:  # the library is loaded when a text is first converted
     from markdown_it.token import Token
     from markdown_it.utils import EnvType, OptionsDict
 
+    _Rule = Callable[[Token, EnvType], str]
+
 
 @dataclass(frozen=True, slots=True)
 class Surroundings:
@@ -53,35 +55,39 @@ def parser() -> MarkdownIt:
     made = MarkdownIt("commonmark", {"html": False, "typographer": False}).enable(["table", "strikethrough"])
     made.use(footnote_plugin).use(tasklists_plugin)
     made.validateLink = lambda url: True  # type: ignore[method-assign]  # our own rules below decide, and keep the words
-    rules: dict[str, Callable[..., str]] = {
+    rules: dict[str, _Rule] = {
         "link_open": _link_open,
-        "link_close": _link_close,
+        "link_close": lambda token, env: "</a>" if env["open"].pop() else "",
         "image": _image,
         "html_inline": _tick,
-        "paragraph_open": _paragraph_open,
-        "paragraph_close": _paragraph_close,
         "th_open": _cell_open,
         "td_open": _cell_open,
-        "table_open": _table_open,
-        "table_close": _table_close,
-        "fence": _typed,
-        "code_block": _typed,
-        "footnote_block_open": _footnotes_open,
-        "footnote_block_close": _footnotes_close,
+        "table_open": lambda token, env: '<div class="wide" role="group" aria-label="table" tabindex="0"><table>\n',
+        "table_close": lambda token, env: "</table></div>\n",
+        "footnote_block_open": lambda token, env: '<div class="footnotes"><ol>\n',
+        "footnote_block_close": lambda token, env: "</ol></div>\n",
         "footnote_ref": _footnote_ref,
-        "footnote_anchor": _footnote_anchor,
-        "footnote_open": _footnote_open,
+        "footnote_open": lambda token, env: f'<li id="{_footnote_id(token, env)}">',
+        "footnote_anchor": lambda token, env: f' <a href="#{_footnote_id(token, env)}-from" aria-label="back to the text">↑</a>',
     }
     for name, rule in rules.items():
-        made.add_render_rule(name, rule)
+        made.add_render_rule(name, _of_token(rule))
+    made.add_render_rule("paragraph_open", _paragraph_open)
+    made.add_render_rule("paragraph_close", _paragraph_close)
+    for name in ("fence", "code_block"):
+        made.add_render_rule(name, _typed)
     return made
+
+
+def _of_token(rule: _Rule) -> Callable[..., str]:
+    """As the library calls it, a rule that looks at no token but its own."""
+    return lambda self, tokens, index, options, env: rule(tokens[index], env)
 
 
 # --- links -----------------------------------------------------------------------------------------------------------
 
 
-def _link_open(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
-    token = tokens[index]
+def _link_open(token: Token, env: EnvType) -> str:
     target = _target(str(token.attrs.get("href", "")), env["around"])
     env["open"].append(target is not None)
     if target is None:
@@ -90,10 +96,6 @@ def _link_open(self: RendererHTML, tokens: Sequence[Token], index: int, options:
     extra = f' title="{escape(title)}"' if title else ""
     rel = ' rel="noopener"' if OUTWARD.match(target) else ""
     return f'<a href="{escape(target)}"{extra}{rel}>'
-
-
-def _link_close(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
-    return "</a>" if env["open"].pop() else ""
 
 
 def _target(href: str, around: Surroundings) -> str | None:
@@ -116,8 +118,7 @@ def link_name(href: str) -> str:
 # --- pictures and sounds ---------------------------------------------------------------------------------------------
 
 
-def _image(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
-    token = tokens[index]
+def _image(token: Token, env: EnvType) -> str:
     src, around = str(token.attrs.get("src", "")), env["around"]
     alt = "".join(inline_words(token.children or ())) or token.content
     if OUTWARD.match(src):
@@ -146,9 +147,9 @@ def _path_of(src: str, paths: Mapping[str, str | None]) -> str | None:
 # --- small things ----------------------------------------------------------------------------------------------------
 
 
-def _tick(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
+def _tick(token: Token, env: EnvType) -> str:
     """The box of a task list. Raw HTML is off, so the only inline HTML is what the task list made."""
-    done = "checked" in tokens[index].content
+    done = "checked" in token.content
     return f'<span class="box{" ticked" if done else ""}" role="img" aria-label="{"done" if done else "to do"}"></span>'
 
 
@@ -168,17 +169,8 @@ def _paragraph_close(self: RendererHTML, tokens: Sequence[Token], index: int, op
     return "</div>\n" if only_pictures(tokens, begin) else "</p>\n"
 
 
-def _table_open(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
-    return '<div class="wide" role="group" aria-label="table" tabindex="0"><table>\n'
-
-
-def _table_close(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
-    return "</table></div>\n"
-
-
-def _cell_open(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
+def _cell_open(token: Token, env: EnvType) -> str:
     """A cell; its side is a class, because the pages allow no inline style."""
-    token = tokens[index]
     side = str(token.attrs.get("style", "")).removeprefix("text-align:")
     return f'<{token.tag} class="{escape(side)}">' if side else f"<{token.tag}>"
 
@@ -189,28 +181,11 @@ def _typed(self: RendererHTML, tokens: Sequence[Token], index: int, options: Opt
     return written.replace("<pre>", '<pre tabindex="0">', 1)
 
 
-def _footnotes_open(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
-    return '<div class="footnotes"><ol>\n'
-
-
-def _footnotes_close(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
-    return "</ol></div>\n"
-
-
 def _footnote_id(token: Token, env: EnvType) -> str:
     return f"{env['around'].mark or 'text'}-note-{token.meta['id'] + 1}"
 
 
-def _footnote_ref(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
-    token = tokens[index]
+def _footnote_ref(token: Token, env: EnvType) -> str:
     again = f"-{token.meta['subId'] + 1}" if token.meta.get("subId") else ""
     name = _footnote_id(token, env)
     return f'<sup><a href="#{name}" id="{name}-from{again}">{token.meta["id"] + 1}</a></sup>'
-
-
-def _footnote_open(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
-    return f'<li id="{_footnote_id(tokens[index], env)}">'
-
-
-def _footnote_anchor(self: RendererHTML, tokens: Sequence[Token], index: int, options: OptionsDict, env: EnvType) -> str:
-    return f' <a href="#{_footnote_id(tokens[index], env)}-from" aria-label="back to the text">↑</a>'
