@@ -23,7 +23,7 @@ from purfle.show.model import AirIncome, Shot
 from purfle.views.amounts import NOTHING
 from purfle.views.office_builds import JobCosts, costs_of, upcoming
 from purfle.views.office_customer import CustomerPaper, customer_paper_of
-from purfle.views.office_desk import Fact, Figure, Noted, OfficeDesk, Source
+from purfle.views.office_desk import Fact, Figure, Noted, OfficeDesk, Source, facts_of
 from purfle.views.office_ledger import Account, account_of, accounts_of, total_of
 from purfle.views.office_plan import forecast_words
 from purfle.views.office_quote import QuoteView, quote_view
@@ -222,7 +222,7 @@ def _facts(desk: OfficeDesk, build: Build, known: Progress, whole: Whole | None)
     """What comes next and when it is done, then what it is."""
     sheet = build.sheet
     customer = sheet.commission.customer if sheet.commission else None
-    pairs = (
+    return facts_of(
         ("next", upcoming(known)),
         (f"done by, {desk.write.percent(SURE)} likely", forecast_words(desk, whole)[2] if whole else None),
         ("kind", sheet.kind),
@@ -240,7 +240,6 @@ def _facts(desk: OfficeDesk, build: Build, known: Progress, whole: Whole | None)
         ("priority", str(sheet.priority)),
         ("in the showroom", known.public_state if bar(build, known, desk.today) is None else "no"),
     )
-    return tuple(Fact(label, words) for label, words in pairs if words)
 
 
 def _part(desk: OfficeDesk, part: Part) -> PartRow:

@@ -73,6 +73,11 @@ class Fact:
     words: str
 
 
+def facts_of(*pairs: tuple[str, str | None]) -> tuple[Fact, ...]:
+    """Labels with their words, without those that have none."""
+    return tuple(Fact(label, words) for label, words in pairs if words)
+
+
 @dataclass(frozen=True, slots=True)
 class Reason:
     """Why something about a build is as it is: left out, not placed, worth telling."""

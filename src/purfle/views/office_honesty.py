@@ -68,11 +68,11 @@ class HonestyView:
     count: str
     little: str
     """That there is little or nothing to judge by; empty when there is enough."""
-    parts: tuple[Part, ...]
-    advice: tuple[str, ...]
-    rows: tuple[TenthRow, ...]
-    dots: tuple[Dot, ...]
     marks: tuple[Mark, ...]
+    parts: tuple[Part, ...] = ()
+    advice: tuple[str, ...] = ()
+    rows: tuple[TenthRow, ...] = ()
+    dots: tuple[Dot, ...] = ()
     width, height = WIDTH, _TOP + _SIDE + 44
     """Of the view box."""
     left, right = _LEFT, _LEFT + _SIDE
@@ -86,17 +86,8 @@ def honesty_of(desk: OfficeDesk, past: Past) -> HonestyView:
     marks = tuple(Mark(_x(n / 100), _y(n / 100), desk.write.percent(Decimal(n) / 100)) for n in range(0, 101, 20))
     days = f"{desk.write.dates(past.days[0], past.days[-1])}, {counted(len(past.days), day)}" if past.days else ""
     if score is None:
-        return HonestyView(
-            days=days,
-            day=day,
-            count="0",
-            little=f"There is nothing to go by yet: on no past {day} was a stage under way whose end could be forecast.",
-            parts=(),
-            advice=(),
-            rows=(),
-            dots=(),
-            marks=marks,
-        )
+        little = f"There is nothing to go by yet: on no past {day} was a stage under way whose end could be forecast."
+        return HonestyView(days, day, "0", little, marks)
     little = f"Fewer than {ENOUGH} forecasts are little to go by: these figures will still move a good deal." if score.little else ""
     rows = tuple(TenthRow(desk.told(f"{t.low} to {t.low + 10} %"), str(t.count), _percent(desk, t.said), _percent(desk, t.came)) for t in score.table)
     return HonestyView(
@@ -104,11 +95,11 @@ def honesty_of(desk: OfficeDesk, past: Past) -> HonestyView:
         day=day,
         count=str(score.count),
         little=little,
+        marks=marks,
         parts=tuple(_parts(desk, score)),
         advice=tuple(_advice(desk, past, score, day)),
         rows=rows,
         dots=tuple(map(_dot, score.table)),
-        marks=marks,
     )
 
 

@@ -13,10 +13,9 @@ from purfle.bench.model import PART, Curing, Forecast, Lag, Learned, Plan, Whole
 from purfle.progress.model import Progress
 from purfle.progress.routes import waits_for
 from purfle.progress.states import CURE, WAIT, is_here
-from purfle.views.office_desk import Link, OfficeDesk, Reason, anchor_of
+from purfle.views.office_desk import Link, OfficeDesk, Reason
 from purfle.views.office_dues import due_days
 from purfle.views.office_week import OrderRow, RiskRow, date_rows, order_rows
-from purfle.views.plots import RangeRow
 from purfle.views.timeline import DAYS, Day, Span, Timeline, days_of, timeline
 
 STRIPS = 3
@@ -221,13 +220,6 @@ def forecast_words(desk: OfficeDesk, forecast: Forecast | Whole) -> tuple[str, s
         desk.write.near(day, desk.today) if day else "beyond the plan" for day in (forecast.p10, forecast.p50, forecast.p80, forecast.p95)
     )
     return first, half, promised, late
-
-
-def forecast_row(desk: OfficeDesk, forecast: Forecast) -> RangeRow:
-    """A stage's forecast for a plot."""
-    return RangeRow(
-        forecast.stage, (forecast.p10, forecast.p50, forecast.p80, forecast.p95), forecast_words(desk, forecast), f"#stage-{anchor_of(forecast.stage)}"
-    )
 
 
 def _learned(desk: OfficeDesk, item: Learned) -> LearnedRow:

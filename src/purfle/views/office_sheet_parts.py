@@ -4,7 +4,6 @@ Invariant: writes figures; works out none.
 """
 
 import re
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from purfle.base.measures import Weight, in_inches
@@ -52,11 +51,6 @@ def both(mm: float, inch_first: bool = False) -> str:
 def force(newtons: float) -> str:
     """A force in both units: `72.5 N (16.3 lbf)`."""
     return f"{newtons:.1f} N ({strings.pounds_of_force(newtons):.1f} lbf)"
-
-
-def facts_of(pairs: Iterable[tuple[str, str | None]]) -> tuple[Fact, ...]:
-    """Labels with their words, without those that have none."""
-    return tuple(Fact(label, words) for label, words in pairs if words)
 
 
 def columns(inch_first: bool) -> tuple[str, str]:

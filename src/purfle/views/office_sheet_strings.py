@@ -9,8 +9,8 @@ from purfle.notes.model import Build
 from purfle.sheets.powering import Wiring
 from purfle.sheets.stringing import EDGE_MM, Spacing, Stringing
 from purfle.views.amounts import NOTHING
-from purfle.views.office_desk import Fact, OfficeDesk
-from purfle.views.office_sheet_parts import SheetPart, SheetTable, both, facts_of, force, pair
+from purfle.views.office_desk import Fact, OfficeDesk, facts_of
+from purfle.views.office_sheet_parts import SheetPart, SheetTable, both, force, pair
 
 # --- strings -----------------------------------------------------------------------------------------------------------
 
@@ -29,12 +29,10 @@ def strings_part(desk: OfficeDesk, build: Build, found: Stringing | None) -> She
 def _string_facts(found: Stringing, written: bool) -> tuple[Fact, ...]:
     load = f"{'at least ' if found.unknown else ''}{force(found.load)}" if found.unknown < len(found.rows) else None
     return facts_of(
-        (
-            ("load on the neck", load),
-            ("not known", f"{found.unknown} of {len(found.rows)} strings" if found.unknown and written else None),
-            ("compared with before", _moved(found)),
-            ("concert pitch", f"A4 = {found.a4:g} Hz"),
-        )
+        ("load on the neck", load),
+        ("not known", f"{found.unknown} of {len(found.rows)} strings" if found.unknown and written else None),
+        ("compared with before", _moved(found)),
+        ("concert pitch", f"A4 = {found.a4:g} Hz"),
     )
 
 
@@ -102,13 +100,11 @@ def wiring_part(desk: OfficeDesk, build: Build, found: Wiring | None) -> SheetPa
 
 def _wiring_facts(found: Wiring) -> tuple[Fact, ...]:
     return facts_of(
-        (
-            ("battery life", f"about {found.hours_all:.0f} h, everything on" if found.hours_all else None),
-            ("lights off", f"about {found.hours_dark:.0f} h" if found.hours_dark else None),
-            ("draws", f"{sum(draw.ma for draw in found.draws):.2f} mA in all" if found.draws else None),
-            ("battery", ", ".join(filter(None, (f"{found.volts:g} V" if found.volts else "", f"{found.mah:g} mAh" if found.mah else ""))) or None),
-            *(("tone rolls off", f"at {hertz:.2f} Hz with {kohm:g} kΩ, a guide only") for kohm, hertz in found.tone),
-        )
+        ("battery life", f"about {found.hours_all:.0f} h, everything on" if found.hours_all else None),
+        ("lights off", f"about {found.hours_dark:.0f} h" if found.hours_dark else None),
+        ("draws", f"{sum(draw.ma for draw in found.draws):.2f} mA in all" if found.draws else None),
+        ("battery", ", ".join(filter(None, (f"{found.volts:g} V" if found.volts else "", f"{found.mah:g} mAh" if found.mah else ""))) or None),
+        *(("tone rolls off", f"at {hertz:.2f} Hz with {kohm:g} kΩ, a guide only") for kohm, hertz in found.tone),
     )
 
 

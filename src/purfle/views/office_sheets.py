@@ -20,8 +20,8 @@ from purfle.sheets.frets import Board
 from purfle.sheets.model import Sheets
 from purfle.sheets.shipping import Parcel
 from purfle.views.amounts import NOTHING
-from purfle.views.office_desk import Fact, Link, Noted, OfficeDesk
-from purfle.views.office_sheet_parts import SheetPart, SheetTable, both, columns, facts_of, pair, weight
+from purfle.views.office_desk import Fact, Link, Noted, OfficeDesk, facts_of
+from purfle.views.office_sheet_parts import SheetPart, SheetTable, both, columns, pair, weight
 from purfle.views.office_sheet_strings import strings_part, wiring_part
 from purfle.views.office_template import FretTemplate, template_of
 from purfle.views.office_week import Week
@@ -111,7 +111,7 @@ def _wood(desk: OfficeDesk, build: Build, moisture: float | None) -> SheetPart |
     specs, room = build.sheet.specs, room_on(desk.shop.settings.room, desk.today)
     if moisture is None or specs is None or room is None:
         return None
-    facts = facts_of((("wood settles at", f"{moisture:.1f} % moisture"), ("in a room of", f"{room.humidity:f} % humidity, {room.celsius:f} °C")))
+    facts = facts_of(("wood settles at", f"{moisture:.1f} % moisture"), ("in a room of", f"{room.humidity:f} % humidity, {room.celsius:f} °C"))
     remarks = (
         "Good to about 0.2 % at room temperature (US Forest Products Laboratory, Wood Handbook, chapter 4); species, finish and the wood's history add half a percent either way. Glue, level and string it where it will be played, or close to that.",
     )
@@ -126,15 +126,13 @@ def _frets(desk: OfficeDesk, build: Build, board: Board | None) -> SheetPart | N
     refret = board.refret
     octave = next((fret for fret in board.frets if fret.number == frets.STEPS), None)
     facts = facts_of(
-        (
-            ("scale length", both(board.scale, inch)),
-            ("frets", str(len(board.frets))),
-            ("wire for a refret", f"{'at least ' if refret.at_least else ''}{refret.wire / 1000:.2f} m ({in_inches(refret.wire):.0f} in)" if refret else None),
-            ("twelfth fret", both(octave.from_nut, inch) if octave else None),
-            ("last fret", both(board.last, inch)),
-            ("radius at the saddle", both(board.saddle_radius, inch) if board.saddle_radius else None),
-            ("board", "bound: nip the tangs at the binding" if board.bound else None),
-        )
+        ("scale length", both(board.scale, inch)),
+        ("frets", str(len(board.frets))),
+        ("wire for a refret", f"{'at least ' if refret.at_least else ''}{refret.wire / 1000:.2f} m ({in_inches(refret.wire):.0f} in)" if refret else None),
+        ("twelfth fret", both(octave.from_nut, inch) if octave else None),
+        ("last fret", both(board.last, inch)),
+        ("radius at the saddle", both(board.saddle_radius, inch) if board.saddle_radius else None),
+        ("board", "bound: nip the tangs at the binding" if board.bound else None),
     )
     remarks = ["Equal temperament: scale × (1 − 2^(−fret ÷ 12)), from the nut's face, with no allowance for stretching or the saddle's setback."]
     if refret:
@@ -161,11 +159,8 @@ def _fret_table(board: Board, inch: bool) -> SheetTable:
 def _finish(desk: OfficeDesk, found: Schedule | None) -> SheetPart | None:
     if found is None:
         return None
-    facts = facts_of(
-        (f"can be {_DONE[row.does]}", f"{_day(desk, row.opens, row.expected)} ({row.stage})")
-        for row in found.follow
-        if row.does and row.opens is not None and row.begun is None
-    )
+    coming = (row for row in found.follow if row.does and row.opens is not None and row.begun is None)
+    facts = tuple(Fact(f"can be {_DONE[row.does]}", f"{_day(desk, row.opens, row.expected)} ({row.stage})") for row in coming)
     coats = tuple(_coat(desk, row) for row in found.coats)
     tables = [SheetTable("Coats", ("stage", "coat", "coats or days noted", "next coat", "last one", "cures", "free from", "data sheet, temperature"), coats)]
     if found.follow:
@@ -214,15 +209,13 @@ def _parcel(desk: OfficeDesk, build: Build, found: Sheets) -> SheetPart | None:
         return None
     packed, carrier = parcel.packed, desk.shop.settings.shipping
     facts = facts_of(
-        (
-            ("expected shipping", _cost(desk, parcel)),
-            ("billed weight", weight(parcel.billed)),
-            ("insured for", desk.write.money(parcel.insured) if parcel.insured is not None else None),
-            ("box", _size(packed)),
-            ("on the scale", weight(packed.weight)),
-            ("dimensional weight", weight(parcel.dimensional)),
-            ("goes abroad", "yes" if packed.abroad else None),
-        )
+        ("expected shipping", _cost(desk, parcel)),
+        ("billed weight", weight(parcel.billed)),
+        ("insured for", desk.write.money(parcel.insured) if parcel.insured is not None else None),
+        ("box", _size(packed)),
+        ("on the scale", weight(packed.weight)),
+        ("dimensional weight", weight(parcel.dimensional)),
+        ("goes abroad", "yes" if packed.abroad else None),
     )
     declared = tuple((c.title, c.says) for c in found.cautions if c.id in ("lithium", "dry cells", "rosewood", "shell", "ebony"))
     tables = (SheetTable("To declare, or to find out before packing", ("what", "how"), declared),) if declared else ()

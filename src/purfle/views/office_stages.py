@@ -12,8 +12,8 @@ from purfle.bench.model import LIKELIHOODS, Forecast
 from purfle.progress.model import Pass, Progress, StageProgress
 from purfle.progress.states import CURE, awaited
 from purfle.views.office_desk import OfficeDesk, Source, anchor_of
-from purfle.views.office_plan import forecast_row
-from purfle.views.plots import BarRow, Plot, bars, ranges, weeks_from
+from purfle.views.office_plan import forecast_words
+from purfle.views.plots import BarRow, Plot, RangeRow, bars, ranges, weeks_from
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,26 +110,15 @@ def effort_plot(desk: OfficeDesk, known: Progress) -> Plot | None:
         )
         for s in stages
     ]
-    key = (("b", "estimated"), ("a", "noted"))
-    return (
-        bars(
-            "effort",
-            "Hours by stage",
-            "bench hours",
-            rows,
-            ("stage", "estimated", "noted"),
-            desk.write.number,
-            key,
-            "For each stage, the likely hours as estimated and the hours noted so far, all passes together.",
-        )
-        if rows
-        else None
-    )
+    if not rows:
+        return None
+    says = "For each stage, the likely hours as estimated and the hours noted so far, all passes together."
+    return bars("effort", "Hours by stage", "bench hours", rows, ("stage", "estimated", "noted"), desk.write.number, (("b", "estimated"), ("a", "noted")), says)
 
 
 def forecast_plot(desk: OfficeDesk, forecasts: Iterable[Forecast]) -> Plot | None:
     """When each stage of one build will be done, by likelihood; None when the plan does not reach the build."""
-    rows = [forecast_row(desk, f) for f in forecasts]
+    rows = [RangeRow(f.stage, (f.p10, f.p50, f.p80, f.p95), forecast_words(desk, f), f"#stage-{anchor_of(f.stage)}") for f in forecasts]
     if not rows:
         return None
     reach = max(((day - desk.today).days for row in rows for day in row.days if day), default=7)
