@@ -3,7 +3,7 @@
 Invariant: makes no figure of its own; what is added up here are the books' own lines, to be seen agreeing with their figures.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
@@ -25,7 +25,7 @@ class StatementLine:
 
     words: str
     figure: Figure
-    kind: str
+    kind: str = "line"
     """line, part (of the line above), sum or result."""
     form_line: str = ""
     """The line of the owner's own tax form."""
@@ -106,6 +106,8 @@ def money_of(desk: OfficeDesk, year: Year, newest: bool) -> Money:
     """The pages of one year; the newest is `money.html`."""
     page = "money.html" if newest else f"money-{year.year}.html"
     ledger_page = f"ledger-{year.year}.html"
+    rows = {**statement_of(year), **balances_of(year)}
+    held = rows["closing inventory"]
     return Money(
         year=year.year,
         page=page,
@@ -115,13 +117,13 @@ def money_of(desk: OfficeDesk, year: Year, newest: bool) -> Money:
         currency=year.currency,
         tax_form=form_title(desk.shop.settings),
         closed=year.year in desk.shop.settings.closed,
-        statement=_statement(desk, year, ledger_page),
-        goods=_goods(desk, year, ledger_page),
-        balances=tuple(_balances(desk, year, ledger_page)),
+        statement=_statement(desk, year, rows, ledger_page),
+        goods=_goods(desk, year, rows, ledger_page),
+        balances=tuple(_balances(desk, year, rows, ledger_page)),
         checks=_checks(desk, year),
         whole=_whole(desk, year),
-        tied_up=tied_up(desk, year, ledger_page),
-        tied_up_total=desk.money(year.cost_of_goods_sold.closing_inventory, "closing inventory" in year.estimates),
+        tied_up=tied_up(desk, rows, ledger_page),
+        tied_up_total=desk.money(held.amount, held.estimated),
         cash=cash_by_month(desk, year.cash.months),
         cash_in=_moved(desk, year, year.cash.cash_in, "cash in", ledger_page),
         cash_out=_moved(desk, year, year.cash.cash_out, "cash out", ledger_page),
@@ -158,9 +160,7 @@ def _moved(desk: OfficeDesk, year: Year, amount: Decimal, name: str, ledger: str
     return desk.money(amount, name in year.estimates, f"{ledger}#cash" if amount else None)
 
 
-def _statement(desk: OfficeDesk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
-    rows = statement_of(year)
-
+def _statement(desk: OfficeDesk, year: Year, rows: Mapping[str, Stated], ledger: str) -> tuple[StatementLine, ...]:
     def line(words: str, name: str) -> StatementLine:
         return _line(desk, words, rows[name], _booked(rows[name], ledger, name))
 
@@ -199,8 +199,7 @@ _GOODS = {
 }
 
 
-def _goods(desk: OfficeDesk, year: Year, ledger: str) -> tuple[StatementLine, ...]:
-    rows = statement_of(year)
+def _goods(desk: OfficeDesk, year: Year, rows: Mapping[str, Stated], ledger: str) -> tuple[StatementLine, ...]:
     moved = any(line.book == "inventory" for line in year.lines)
     total, lost = rows["cost of goods sold"], rows["of which lost"]
     return (
@@ -224,8 +223,7 @@ _BALANCES = {
 """Words and book of each."""
 
 
-def _balances(desk: OfficeDesk, year: Year, ledger: str) -> Iterator[StatementLine]:
-    rows = balances_of(year)
+def _balances(desk: OfficeDesk, year: Year, rows: Mapping[str, Stated], ledger: str) -> Iterator[StatementLine]:
     told = {line.book for line in year.lines}  # a balance may come from an earlier year alone; it then has no line in this one
     for name, (words, book) in _BALANCES.items():
         owing = "channels" if name == "owed by customers" and book not in told else book
@@ -246,17 +244,15 @@ def _checks(desk: OfficeDesk, year: Year) -> tuple[StatementLine, ...]:
     other = unborne("sales") - unborne("returns") - unborne("cost of goods sold") - unborne("expenses")
     spent = sum((e.amount for e in year.expenses if folded(e.kind) in selling), Decimal(0))
     return (
-        StatementLine(
-            "Opening inventory and all additions, less closing inventory", desk.money(goods.opening_inventory + added - goods.closing_inventory), "line"
-        ),
+        StatementLine("Opening inventory and all additions, less closing inventory", desk.money(goods.opening_inventory + added - goods.closing_inventory)),
         StatementLine("Cost of goods sold, sale by sale", desk.money(goods.total), "sum"),
-        StatementLine("Profit of every build, and of what belongs to no build", desk.money(sum((b.profit for b in year.builds), Decimal(0)) + other), "line"),
+        StatementLine("Profit of every build, and of what belongs to no build", desk.money(sum((b.profit for b in year.builds), Decimal(0)) + other)),
         StatementLine("Gross profit less selling expenses and shares", desk.money(year.gross_profit - spent), "sum"),
     )
 
 
 def _whole(desk: OfficeDesk, year: Year) -> tuple[StatementLine, ...]:
-    lines = [StatementLine(line.what, desk.money(line.amount), "line") for line in year.balance]
+    lines = [StatementLine(line.what, desk.money(line.amount)) for line in year.balance]
     return (*lines, StatementLine("Total", desk.money(sum((line.amount for line in year.balance), Decimal(0))), "sum")) if lines else ()
 
 

@@ -104,12 +104,5 @@ def _plot(desk: OfficeDesk, lines: tuple[StockLine, ...]) -> Plot | None:
     if not ranked:
         return None
     rows = [BarRow(line.item, ((line.value, desk.write.plain(line.value), "a"),)) for line in ranked]
-    return bars(
-        "shelf",
-        "Where the money on the shelf is",
-        desk.write.currency,
-        rows,
-        ("item", desk.write.currency),
-        desk.write.number,
-        says="The items in stock worth most at cost, the dearest first.",
-    )
+    says, currency = "The items in stock worth most at cost, the dearest first.", desk.write.currency
+    return bars("shelf", "Where the money on the shelf is", currency, rows, ("item", currency), desk.write.number, says=says)
