@@ -15,8 +15,8 @@ from purfle.views.office_calendar import CalendarEntry
 from purfle.views.office_troubles import Held
 
 
-def entry(summary="Teal: clear is cured", description="", first=TODAY, last=TODAY):
-    return CalendarEntry("cure-teal-clear-1", first, last, summary, description)
+def entry(summary="Teal: clear is cured", description="", day=TODAY):
+    return CalendarEntry("cure-teal-clear-1", day, summary, description)
 
 
 def events(data: bytes):
@@ -70,7 +70,7 @@ def test_what_must_not_be_missed_stands_on_its_last_day():
         "builds/teal/build.md": fenced("title: Teal", "route: r", "parts: [{part: hinge, cost: 9, for: fit, lead: 10 days}]"),
     }
     made = calendar_of(files)
-    found = {(e.first, e.summary) for e in made if e.id.startswith(("order-", "film-"))}
+    found = {(e.day, e.summary) for e in made if e.id.startswith(("order-", "film-"))}
     assert found == {(TODAY, "Order for Teal: hinge"), (date(2026, 3, 7), "Last chance to film Teal: the last of the paint")}
 
 
@@ -85,10 +85,10 @@ def test_two_shops_in_one_calendar_take_no_entry_from_each_other():
     assert not one & other
 
 
-def test_end_is_the_day_after_the_last():
-    # RFC 5545, 3.6.1: an event from 28 June to 8 July inclusive has DTEND 20070709.
-    data = calendar_file([entry(first=date(2007, 6, 28), last=date(2007, 7, 8))], "Gorse End", TODAY)
-    assert b"DTSTART;VALUE=DATE:20070628\r\n" in data
+def test_the_end_is_the_day_after():
+    # RFC 5545, 3.6.1: DTEND is not part of the event; one whose last day is 8 July 2007 has DTEND 20070709.
+    data = calendar_file([entry(day=date(2007, 7, 8))], "Gorse End", TODAY)
+    assert b"DTSTART;VALUE=DATE:20070708\r\n" in data
     assert b"DTEND;VALUE=DATE:20070709\r\n" in data
 
 
@@ -123,9 +123,7 @@ def test_a_fold_never_parts_a_backslash_from_what_it_escapes(lead):
 
 
 def test_taking_it_in_again_moves_an_entry():
-    before, after = (
-        events(calendar_file([entry(first=day, last=day)], "G", made)) for day, made in ((TODAY, TODAY), (TODAY + timedelta(3), TODAY + timedelta(1)))
-    )
+    before, after = (events(calendar_file([entry(day=day)], "G", made)) for day, made in ((TODAY, TODAY), (TODAY + timedelta(3), TODAY + timedelta(1))))
     assert before[0]["UID"] == after[0]["UID"]
     assert after[0]["SEQUENCE"] > before[0]["SEQUENCE"] and after[0]["DTSTAMP"].dt > before[0]["DTSTAMP"].dt
 

@@ -40,7 +40,7 @@ def _told(files: dict[str, str], today: str) -> tuple[dict, Office]:
 
 
 def _diary(office: Office, word: str) -> list[tuple[str, str, str]]:
-    return [(e.id, e.first.isoformat(), e.description) for e in office.calendar if word in e.id]
+    return [(e.id, e.day.isoformat(), e.description) for e in office.calendar if word in e.id]
 
 
 def _spans(office: Office, stage: str) -> list[tuple[str, str, str]]:

@@ -20,7 +20,7 @@ _PRODUCT = "-//purfle//office calendar//EN"
 
 
 def calendar_file(entries: Sequence[CalendarEntry], shop: str, today: date) -> bytes:
-    """A calendar of whole-day entries; DTEND is the day after the last (RFC 5545, 3.6.1), DTSTAMP the day of making."""
+    """A calendar of whole-day entries; DTEND is the day after (RFC 5545, 3.6.1), DTSTAMP the day of making."""
     from icalendar import Calendar
 
     calendar = Calendar()
@@ -60,8 +60,8 @@ def _event(entry: CalendarEntry, home: str, today: date) -> "Event":
     event.add("dtstamp", datetime.combine(today, time(), UTC))
     # A later file of the same entry must win when it is taken in again (RFC 5545, 3.8.7.4).
     event.add("sequence", (today - date(2000, 1, 1)).days)
-    event.add("dtstart", entry.first)
-    event.add("dtend", entry.last + timedelta(1))
+    event.add("dtstart", entry.day)
+    event.add("dtend", entry.day + timedelta(1))
     event.add("summary", entry.summary)
     if entry.description:
         event.add("description", entry.description)

@@ -25,12 +25,10 @@ BENCH_DAYS = 28
 
 @dataclass(frozen=True, slots=True)
 class CalendarEntry:
-    """One entry of whole days."""
+    """One entry, of a whole day."""
 
     id: str
-    first: date
-    last: date
-    """The last day it covers."""
+    day: date
     summary: str
     description: str
 
@@ -40,7 +38,7 @@ def calendar_of(desk: OfficeDesk) -> tuple[CalendarEntry, ...]:
     entries = [*_lags(desk), *_dues(desk), *_orders(desk), *_last_chances(desk), *_episodes(desk)]
     entries += [_bench(desk, day) for day in desk.plan.days if day.tasks and 0 <= (day.date - desk.today).days < BENCH_DAYS]
     unique = {entry.id: entry for entry in reversed(entries)}
-    return tuple(sorted(unique.values(), key=lambda e: (e.first, e.id)))
+    return tuple(sorted(unique.values(), key=lambda e: (e.day, e.id)))
 
 
 def _id(kind: str, name: str, *words: str) -> str:
@@ -79,7 +77,7 @@ _FREE = "The first day it can be worked on again."
 
 def _end(desk: OfficeDesk, known: StageProgress | None, lag: Lag, description: str) -> CalendarEntry:
     words = "is cured" if lag.why == CURE else "is back from outside work"
-    return CalendarEntry(_end_id(known, lag), lag.until, lag.until, f"{desk.build(lag.build).words}: {lag.stage} {words}", description)
+    return CalendarEntry(_end_id(known, lag), lag.until, f"{desk.build(lag.build).words}: {lag.stage} {words}", description)
 
 
 def _end_id(known: StageProgress | None, lag: Lag) -> str:
@@ -90,7 +88,7 @@ def _end_id(known: StageProgress | None, lag: Lag) -> str:
 
 def _dues(desk: OfficeDesk) -> Iterator[CalendarEntry]:
     for due in due_days(desk):
-        yield CalendarEntry(_due_id(due), due.day, due.day, due.words, "")
+        yield CalendarEntry(_due_id(due), due.day, due.words, "")
 
 
 def _due_id(due: DueDay) -> str:
@@ -105,7 +103,7 @@ def _orders(desk: OfficeDesk) -> Iterator[CalendarEntry]:
     for order in desk.plan.order:
         day = max(order.by, desk.today)
         words = f"Order for {desk.build(order.build).words}: {order.part}"
-        yield CalendarEntry(_id("order", order.build, order.part), day, day, words, stop(f"Needed on {desk.write.date(order.needed)}"))
+        yield CalendarEntry(_id("order", order.build, order.part), day, words, stop(f"Needed on {desk.write.date(order.needed)}"))
 
 
 def _last_chances(desk: OfficeDesk) -> Iterator[CalendarEntry]:
@@ -114,7 +112,7 @@ def _last_chances(desk: OfficeDesk) -> Iterator[CalendarEntry]:
         if shot.status not in (IN_THE_CAN, MISSED) and shot.by is not None and 0 <= (shot.by - desk.today).days < BENCH_DAYS:
             words = f"Last chance to film {desk.build(shot.build).words}: {shot.shot}"
             told = f"ask the customer first; {shot.window}" if lacks_consent(desk.shop.build(shot.build)) else shot.window
-            yield CalendarEntry(_id("film", shot.build, shot.stage, shot.shot, str(shot.pass_number)), shot.by, shot.by, words, told)
+            yield CalendarEntry(_id("film", shot.build, shot.stage, shot.shot, str(shot.pass_number)), shot.by, words, told)
 
 
 def _episodes(desk: OfficeDesk) -> Iterator[CalendarEntry]:
@@ -122,8 +120,8 @@ def _episodes(desk: OfficeDesk) -> Iterator[CalendarEntry]:
     for episode in desk.show.episodes:
         day, title = episode.airs.isoformat(), f": {episode.title}" if episode.title else ""
         shown = "\n".join(_piece(desk, piece) for piece in pieces.get(episode.airs, ()))
-        yield CalendarEntry(f"record-{day}", episode.records, episode.records, f"Record the episode of {day}{title}", shown)
-        yield CalendarEntry(f"air-{day}", episode.airs, episode.airs, f"Episode airs{title}", "")
+        yield CalendarEntry(f"record-{day}", episode.records, f"Record the episode of {day}{title}", shown)
+        yield CalendarEntry(f"air-{day}", episode.airs, f"Episode airs{title}", "")
 
 
 def _piece(desk: OfficeDesk, piece: LineUpSegment) -> str:
@@ -134,4 +132,4 @@ def _piece(desk: OfficeDesk, piece: LineUpSegment) -> str:
 def _bench(desk: OfficeDesk, day: PlanDay) -> CalendarEntry:
     tasks = [f"{desk.build(t.build).words}: {t.stage}, {desk.write.hours(t.hours) if t.hours else 'to send out'}" for t in day.tasks]
     titles = dict.fromkeys(desk.build(t.build).words for t in day.tasks)
-    return CalendarEntry(f"bench-{day.date.isoformat()}", day.date, day.date, f"Bench: {', '.join(titles)}", "\n".join(tasks))
+    return CalendarEntry(f"bench-{day.date.isoformat()}", day.date, f"Bench: {', '.join(titles)}", "\n".join(tasks))
