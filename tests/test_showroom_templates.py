@@ -1,5 +1,7 @@
 """Templates: the owner's in place of the packaged, sandboxed, strict, and at fault by name and line."""
 
+import re
+
 import pytest
 from showroom_shop import HERON, TEMPLATES, site
 
@@ -289,6 +291,14 @@ def test_the_reference_names_every_template_filter_and_field() -> None:
     assert [name for name in (*SEES, *fields, *filter_words()) if f"`{name}`" not in text] == []
     assert "- `asking` (Decimal)" in text and "empty unless the builder made it public." in text.casefold()
     assert all(filter_words().values())
+
+
+def test_the_reference_has_every_type_that_it_names() -> None:
+    """A picture, its files and a sound are handed on within others."""
+    text = template_reference()
+    named = set(re.findall(r"\b[A-Z][a-z]+(?:[A-Z][a-z]+)*\b", " ".join(re.findall(r"^- `\w+` \((.*?)\)", text, re.MULTILINE))))
+    assert {"PublishedPicture", "PublishedSound", "Variant", "Text"} < named
+    assert [name for name in sorted(named - {"Decimal", "Markup", "None"}) if f"\n## {name}\n" not in text] == []
 
 
 def test_the_command_prints_the_reference(capsys: pytest.CaptureFixture[str]) -> None:

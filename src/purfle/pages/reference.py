@@ -38,23 +38,15 @@ def _filters() -> Iterator[str]:
 def _types() -> Iterator[str]:
     for module in (public, markdown, pictures):
         for name, says, fields in _classes(module):
-            if name in _handed_on():
-                yield f"## {name}\n\n{says}\n"
-                yield from (f"- `{field}` ({kind}){': ' if words else ''}{words}" for field, kind, words in fields)
-                yield ""
-
-
-def _handed_on() -> set[str]:
-    """The names of the types that a template can reach."""
-    return {"Text", "PublishedPicture", "Variant"} | {
-        name for name, kind in vars(public).items() if inspect.isclass(kind) and kind.__module__ == public.__name__
-    }
+            yield f"## {name}\n\n{says}\n"
+            yield from (f"- `{field}` ({kind}){': ' if words else ''}{words}" for field, kind, words in fields)
+            yield ""
 
 
 def _classes(module: ModuleType) -> Iterator[tuple[str, str, list[tuple[str, str, str]]]]:
-    """Each class of a module: its name, what it is, and its fields and properties with type and words."""
+    """Each class that a module gives to others: its name, what it is, and its fields and properties with type and words."""
     for node in ast.parse(inspect.getsource(module)).body:
-        if isinstance(node, ast.ClassDef):
+        if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
             yield node.name, ast.get_docstring(node) or "", list(_fields(node))
 
 
