@@ -18,7 +18,6 @@ from purfle.views.picture_html import largest, picture_html, sound_html
 from purfle.views.public import BuildView, Heard, Shown
 from purfle.views.words import stop, tight
 
-STATE_CLASSES = {"for sale": "sale", "in the works": "works", "finished": "finished", "sold": "sold", "delivered": "delivered"}
 _LYING = 1.1  # from this width for one of height on, a picture lies; squares stand
 _CARD_WIDTH = 1000  # pixels: a card is never wider than 31rem, so a wider file would be waste even on a dense screen
 
@@ -55,8 +54,8 @@ def filter_words() -> dict[str, str]:
 
 
 def state_class(state: str) -> str:
-    """The class of a public state in the style sheet."""
-    return STATE_CLASSES[state]
+    """The class of a public state in the style sheet: its last word."""
+    return state.rpartition(" ")[2]
 
 
 def picture(shown: Shown, root: str, sizes: str = "(min-width: 60rem) 46rem, 94vw", lazy: bool = True) -> Markup:

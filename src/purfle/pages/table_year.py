@@ -5,8 +5,9 @@ Invariant: works nothing out beyond that.
 """
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
+from purfle.base.groups import grouped
 from purfle.base.place import Place
 from purfle.books.figures import Line, Year
 from purfle.books.ledger import ADDITIONS, PURCHASES, WITHDRAWN, Book
@@ -17,7 +18,8 @@ from purfle.pages.table_cells import HOURS, NOT_ADVICE, Formula, Sum, Table, sou
 def year_table(year: Year) -> Table:
     """The year's figures in order, then what stands beside them."""
     figures = {**statement_of(year), HOURS: Stated(year.hours, "", estimated=False), **balances_of(year)}
-    notes, said = _by_figure(year.lines), _said(year)
+    notes = {figure: [line.source for line in lines] for figure, lines in grouped(year.lines, figure_of).items()}
+    said = _said(year)
     formulas = _formulas(figures, notes, len(year.lines) + 1)
     rows = (
         (name, formulas.get(name, one.amount), one.form_line or None, said.get(name) or sources(notes.get(name, ())), "estimated" if one.estimated else "")
@@ -62,15 +64,6 @@ def _said(year: Year) -> dict[str, str]:
         "of which lost": sources(lost),
         "net profit": NOT_ADVICE,
     }
-
-
-def _by_figure(lines: Iterable[Line]) -> dict[str, list[Place]]:
-    """The notes behind each figure, as its row is named."""
-    found: dict[str, list[Place]] = {}
-    for line in lines:
-        if figure := figure_of(line):
-            found.setdefault(figure, []).append(line.source)
-    return found
 
 
 _ITSELF = frozenset(book.value for book in (Book.SALES, Book.RETURNS, Book.COGS, Book.SHOW_INCOME, Book.OTHER_INCOME))

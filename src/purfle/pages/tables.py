@@ -10,8 +10,8 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from decimal import Decimal
 
+from purfle.base.groups import grouped
 from purfle.base.money import places, rounded
-from purfle.base.place import Place
 from purfle.books.figures import BuildRow, Year
 from purfle.books.ledger import Book
 from purfle.pages.table_cells import HOURS, Cell, Formula, Sum, Table, source_of, sources
@@ -74,11 +74,8 @@ def _profit(number: int, profit: Cell | Formula) -> Cell | Formula:
 
 def _cash(year: Year) -> Table:
     months = [(m.month, m.cash_in, m.cash_out) for m in year.cash.months]
-    moved: dict[str, list[Place]] = {}
-    for line in year.lines:
-        if line.book == "cash":
-            moved.setdefault(f"{line.date.year}-{line.date.month:02}", []).append(line.source)
-    rows = [(*row, Formula(f"=B{n}-C{n}", row[1] - row[2]), sources(moved.get(row[0], ()))) for n, row in enumerate(months, 2)]
+    moved = grouped((line for line in year.lines if line.book == Book.CASH.value), lambda line: f"{line.date.year}-{line.date.month:02}")
+    rows = [(*row, Formula(f"=B{n}-C{n}", row[1] - row[2]), sources(line.source for line in moved.get(row[0], ()))) for n, row in enumerate(months, 2)]
     total = ("total", _total(months, 1), _total(months, 2), Sum(f"=B{len(rows) + 2}-C{len(rows) + 2}", year.cash.cash_in - year.cash.cash_out), "")
     return Table(("month", "in", "out", "left", "source"), (*rows, total))
 
@@ -136,30 +133,40 @@ def csv_of(year: Year, name: str = "year") -> str:
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(table.heads)
-    writer.writerows([_guarded(cell, head, year.currency) for cell, head in zip(row, kinds_of(table, row), strict=True)] for row in table.rows)
+    writer.writerows([_guarded(cell, head, year.currency) for cell, head in zip(row, heads_of(table, row), strict=True)] for row in table.rows)
     return out.getvalue()
 
 
 def shown_of(year: Year, name: str) -> tuple[tuple[str, ...], list[tuple[str, ...]], frozenset[int]]:
     """One table to read in a terminal: heads, rows as CSV has them, and the columns that hold figures. Raises KeyError for a name that is no table's."""
     table = TABLES[name](year)
-    rows = [tuple(_text(cell, head, year.currency) for cell, head in zip(row, kinds_of(table, row), strict=True)) for row in table.rows]
+    rows = [tuple(_text(cell, head, year.currency) for cell, head in zip(row, heads_of(table, row), strict=True)) for row in table.rows]
     figures = {n for row in table.rows for n, cell in enumerate(row) if isinstance(cell, Decimal | Formula)}
     return table.heads, rows, frozenset(figures)
 
 
-def kinds_of(table: Table, row: Sequence[Cell | Formula]) -> tuple[str, ...]:
+def heads_of(table: Table, row: Sequence[Cell | Formula]) -> tuple[str, ...]:
     """The heads a row's cells count under: those of the table, but that its hours are no amount."""
     return ("figure", "hours", *table.heads[2:]) if row[0] == HOURS else table.heads
 
 
-RATIOS = ("margin", "markup")
-FIGURES = ("hours", "distance", "quantity", "rate", "days held")
-"""Heads of figures that are no amounts; under any other head, a figure is one."""
-HUNDREDTHS = ("hours", "distance")
-"""Those of them that are rounded to two decimals."""
-_PLACES = dict.fromkeys(RATIOS, 4) | dict.fromkeys(HUNDREDTHS, 2)
-_EXACT = frozenset(FIGURES) - _PLACES.keys()
+_KINDS = {
+    "margin": "ratio",
+    "markup": "ratio",
+    "hours": "hundredths",
+    "distance": "hundredths",
+    "quantity": "exact",
+    "rate": "exact",
+    "days held": "exact",
+}
+_PLACES = {"ratio": 4, "hundredths": 2}
+
+
+def kind_of(head: str) -> str:
+    """What a figure under a head is: a ratio, rounded to hundredths, exact, or money as under most."""
+    return _KINDS.get(head, "money")
+
+
 _CONTROLS = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f]")
 """What RFC 4180 has in no field and a terminal would obey; a tab and a line's end are left."""
 
@@ -173,12 +180,9 @@ def _text(cell: Cell | Formula, head: str, currency: str) -> str:
     value = cell.value if isinstance(cell, Formula) else cell
     if isinstance(value, str):
         return _CONTROLS.sub(lambda control: f"\\x{ord(control[0]):02x}", value)
-    if isinstance(value, Decimal) and head not in _EXACT:
-        return f"{rounded(value, _smallest(head, currency)):f}"
-    if isinstance(value, Decimal):
+    if not isinstance(value, Decimal):
+        return "" if value is None else str(value)
+    kind = kind_of(head)
+    if kind == "exact":
         return f"{value.normalize() if head == 'quantity' else value:f}"  # one figure, however it was typed or summed up; a rate stands as it is written
-    return "" if value is None else str(value)
-
-
-def _smallest(head: str, currency: str) -> Decimal:
-    return Decimal(1).scaleb(-_PLACES.get(head, places(currency)))
+    return f"{rounded(value, Decimal(1).scaleb(-_PLACES.get(kind, places(currency)))):f}"

@@ -15,7 +15,7 @@ from purfle.books.figures import Year
 from purfle.books.taxforms import form_title
 from purfle.notes.records.shop import ShopSheet
 from purfle.pages.table_cells import NOT_ADVICE, Cell, Formula, Sum, Table
-from purfle.pages.tables import FIGURES, HUNDREDTHS, RATIOS, TABLES, kinds_of
+from purfle.pages.tables import TABLES, heads_of, kind_of
 
 if TYPE_CHECKING:
     from xlsxwriter.format import Format
@@ -90,7 +90,7 @@ def _styles(book: "Workbook", currency: str) -> "Mapping[str, Format]":
         "total": {"num_format": money, "bold": True, "top": 1},
         "ratio": {"num_format": "0.0 %"},
         "hundredths": {"num_format": "0.00"},
-        "plain": {},
+        "exact": {},
         "date": {"num_format": "yyyy-mm-dd", "align": "left"},
     }
     return {name: book.add_format({"valign": "top", **look}) for name, look in looks.items()}
@@ -120,7 +120,7 @@ def _sheet(sheet: "Worksheet", table: Table, styles: "Mapping[str, Format]") -> 
     if "tax form line" in table.heads:
         sheet.ignore_errors({"number_stored_as_text": f"C2:C{len(table.rows) + 1}"})  # it is a name: 1, 20b
     for number, row in enumerate(table.rows, 1):
-        for column, (cell, head) in enumerate(zip(row, kinds_of(table, row), strict=True)):
+        for column, (cell, head) in enumerate(zip(row, heads_of(table, row), strict=True)):
             _write(sheet, number, column, cell, head, styles)
 
 
@@ -136,10 +136,4 @@ def _write(sheet: "Worksheet", row: int, column: int, cell: Cell | Formula, head
     elif isinstance(cell, date):
         sheet.write_datetime(row, column, datetime(cell.year, cell.month, cell.day), styles["date"])
     elif cell is not None:
-        sheet.write_number(row, column, cell, styles[_style(head)])  # a Decimal's own digits are written
-
-
-def _style(head: str) -> str:
-    if head in RATIOS:
-        return "ratio"
-    return "hundredths" if head in HUNDREDTHS else "plain" if head in FIGURES else "money"
+        sheet.write_number(row, column, cell, styles[kind_of(head)])  # a Decimal's own digits are written
