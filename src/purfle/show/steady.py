@@ -5,6 +5,7 @@ Invariant: what it gives keeps every rule that the choice kept, and is worth wha
 """
 
 from collections.abc import Iterator, Sequence
+from operator import attrgetter
 
 from purfle.show.problem import Option, Problem, broken
 
@@ -35,13 +36,9 @@ def _later(options: Sequence[Option], picked: set[int], wanted: Option) -> Itera
     return ((i, o) for i, o in found if (o.build, o.position) == (wanted.build, wanted.position) and o.week > wanted.week)
 
 
+_WEIGHED = attrgetter("week", "units", "points", "keeps", "reveal", "filler")
+
+
 def _alike(one: Option, other: Option) -> bool:
     """Whether one may stand for the other in the same week without the choice being worth more or less."""
-    return (one.week, one.units, one.points, one.keeps, one.reveal, one.filler) == (
-        other.week,
-        other.units,
-        other.points,
-        other.keeps,
-        other.reveal,
-        other.filler,
-    )
+    return bool(_WEIGHED(one) == _WEIGHED(other))

@@ -42,8 +42,8 @@ def spec_lines(specs: Specs | None) -> tuple[Spec, ...]:
     return tuple(Spec(name, tight(value)) for name, value in lines if value)
 
 
-def _plain(number: Decimal) -> str:
-    return f"{number:f}"
+def _figure(number: Decimal | None, unit: str) -> str:
+    return "" if number is None else f"{number:f} {unit}"
 
 
 def _length(length: Length | None) -> str:
@@ -69,7 +69,7 @@ def _pull(specs: Specs) -> str:
 
 
 def _pots(specs: Specs) -> str:
-    return "; ".join(filter(None, (_items(specs.pots), f"tone capacitor {_plain(specs.tone_nf)} nF" if specs.tone_nf else "")))
+    return "; ".join(filter(None, (_items(specs.pots), f"tone capacitor {specs.tone_nf:f} nF" if specs.tone_nf else "")))
 
 
 def _lasts(specs: Specs) -> str:
@@ -90,12 +90,7 @@ def _items(items: tuple[SpecItem, ...]) -> str:
 
 
 def _item(item: SpecItem) -> str:
-    figures = [
-        f"{_plain(item.volts)} V" if item.volts is not None else "",
-        f"{_plain(item.ma)} mA" if item.ma is not None else "",
-        f"{_plain(item.kohm)} kΩ" if item.kohm is not None else "",
-    ]
-    bare = ", ".join(filter(None, figures))
+    bare = ", ".join(filter(None, (_figure(item.volts, "V"), _figure(item.ma, "mA"), _figure(item.kohm, "kΩ"))))
     words = " ".join(filter(None, (f"{item.qty} ×" if item.qty and item.qty > 1 else "", item.what or "", f"({bare})" if bare else "")))
     return f"{words} ({item.used_for})" if item.used_for else words
 
@@ -113,11 +108,4 @@ def _string(item: SpecItem) -> str:
 
 
 def _battery(battery: Battery | None) -> str:
-    if battery is None:
-        return ""
-    figures = [
-        f"{_plain(battery.volts)} V" if battery.volts is not None else "",
-        f"{_plain(battery.mah)} mAh" if battery.mah is not None else "",
-        battery.kind or "",
-    ]
-    return ", ".join(filter(None, figures))
+    return "" if battery is None else ", ".join(filter(None, (_figure(battery.volts, "V"), _figure(battery.mah, "mAh"), battery.kind)))
