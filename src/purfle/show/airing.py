@@ -44,6 +44,11 @@ def aired_episodes(shop: Shop, today: date) -> tuple[Episode, ...]:
     return tuple(e for e in shop.episodes if has_aired(e, today))
 
 
+def to_air(shop: Shop, today: date) -> tuple[Episode, ...]:
+    """The episodes with a file whose day has not passed and that have not aired, by day."""
+    return tuple(e for e in shop.episodes if e.date >= today and not has_aired(e, today))
+
+
 def unaired(shop: Shop, today: date) -> tuple[date, ...]:
     """The past days of episodes that are not said to have aired: nothing in them counts as shown."""
     return tuple(e.date for e in shop.episodes if e.date < today and not has_aired(e, today))
@@ -81,7 +86,7 @@ def next_episode_after(shop: Shop, made: date, today: date) -> date:
 
 def _next_after(shop: Shop, day: date, today: date) -> date:
     start = max(day + _DAY, today)
-    written = [e.date for e in shop.episodes if e.date >= start and not has_aired(e, today)]
+    written = [e.date for e in to_air(shop, today) if e.date >= start]
     free = _air_day(shop.settings.show, start)
     while _closed_over(shop, free) or any(week_of(e.date) == week_of(free) for e in shop.episodes):
         free += _WEEK
@@ -97,7 +102,7 @@ def slots(shop: Shop, today: date, weeks: int) -> tuple[Slot, ...]:
     if not shop.makes_show:
         return ()
     show = shop.settings.show
-    found = [_written_slot(shop, e) for e in shop.episodes if e.date >= today and not has_aired(e, today) and shop.recorded_on(e) >= today]
+    found = [Slot(e.date, shop.recorded_on(e), length_of(shop, e), e) for e in to_air(shop, today) if shop.recorded_on(e) >= today]
     taken = {week_of(e.date) for e in shop.episodes}
     day, free = _air_day(show, today), 0
     while free < weeks:
@@ -134,7 +139,3 @@ def episode_days(shop: Shop, coming: Iterable[Dated], today: date) -> tuple[Epis
     written = [e for e in shop.episodes if e.date >= today]
     found |= {e.date: EpisodeDay(e.date, shop.recorded_on(e), e.sheet.title) for e in reversed(written)}
     return tuple(found[airs] for airs in sorted(found))
-
-
-def _written_slot(shop: Shop, episode: Episode) -> Slot:
-    return Slot(episode.date, shop.recorded_on(episode), length_of(shop, episode), episode)

@@ -66,10 +66,9 @@ def candidates_of(scene: Scene, first: Slot, minutes: Mapping[Piece, Decimal]) -
 
 def _of_build(scene: Scene, build: Build, first: Slot, minutes: Mapping[Piece, Decimal]) -> Iterator[Candidate]:
     progress = scene.progress[build.id]
-    open_ = progress.closed_on is None
     order, places = scene.orders[build.id], {folded(stage.stage.name): n for n, stage in enumerate(progress.stages)}
     for position, stage in enumerate(progress.stages):
-        if (open_ or stage.finished) and is_seen(scene, progress, stage) and not shown_before(scene, build.id, stage, first):
+        if is_seen(scene, progress, stage) and not shown_before(scene, build.id, stage, first):
             what, name = kind_of(progress, stage), stage.stage.name
             leaves = frozenset({position, -1, *(places[other] for other in order[folded(name)] if other in places)})
             yield Candidate(build, stage, what, _minutes(scene, build.id, stage, minutes[what]), position, leaves, _keeps(scene, build.id, name, what))

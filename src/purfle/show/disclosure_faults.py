@@ -9,9 +9,8 @@ from collections.abc import Iterator
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble
 from purfle.notes.model import Bulletin, Episode
-from purfle.notes.records.show import ShowIncome
 from purfle.show.airing import has_aired
-from purfle.show.gifts import RULE, said, undisclosed
+from purfle.show.gifts import RULE, said, undisclosed, undisclosed_sponsors
 from purfle.show.model import Gift
 from purfle.show.scene import Scene
 
@@ -44,12 +43,6 @@ def _of_episode(scene: Scene, episode: Episode) -> Iterator[Trouble]:
             f"the episode is sponsored ({sponsor.what}) and no disclosure says so",
             f"say it on air and add {{what: this episode, how: sponsored}} to disclosures: ({RULE})",
         )
-
-
-def undisclosed_sponsors(episode: Episode) -> tuple[ShowIncome, ...]:
-    """What an episode earned of sponsors, when no disclosure of its file says `sponsored`."""
-    said_so = any(d.how == "sponsored" for d in episode.sheet.disclosures)
-    return () if said_so else tuple(i for i in episode.sheet.income if i.kind == "sponsorship")
 
 
 def _of_bulletin(scene: Scene, bulletin: Bulletin) -> Iterator[Trouble]:

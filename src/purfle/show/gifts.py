@@ -12,8 +12,8 @@ from collections.abc import Collection, Iterable
 from datetime import date
 
 from purfle.base.names import folded
-from purfle.notes.model import Build, Shop
-from purfle.notes.records.show import Disclosure
+from purfle.notes.model import Build, Episode, Shop
+from purfle.notes.records.show import Disclosure, ShowIncome
 from purfle.show.given import Given
 from purfle.show.model import Gift
 from purfle.show.route import Order
@@ -37,6 +37,12 @@ def undisclosed(scene: Scene, build: str, stage: str | None, recorded: date, dis
     """The given parts that a piece recorded on a day shows, and that none of some disclosures names."""
     gifts = gifts_in(scene.given, build, scene.orders[build], stage, recorded)
     return tuple(gift for gift in gifts if not covered(scene.shop, gift, disclosures))
+
+
+def undisclosed_sponsors(episode: Episode) -> tuple[ShowIncome, ...]:
+    """What an episode earned of sponsors, when no disclosure of its file says `sponsored`."""
+    said_so = any(d.how == "sponsored" for d in episode.sheet.disclosures)
+    return () if said_so else tuple(i for i in episode.sheet.income if i.kind == "sponsorship")
 
 
 def covered(shop: Shop, gift: Gift, disclosures: Iterable[Disclosure]) -> bool:

@@ -161,8 +161,7 @@ def _rows(scene: Scene, build: Build, slot: Slot) -> Iterator[Readiness]:
     progress = scene.progress[build.id]
     if not progress.stages:
         return
-    stages = [stage for stage in progress.stages if (progress.closed_on is None or stage.finished) and is_seen(scene, progress, stage)]
-    judged = [(stage, verdict(scene, build, stage, slot)) for stage in stages]
+    judged = [(stage, verdict(scene, build, stage, slot)) for stage in progress.stages if is_seen(scene, progress, stage)]
     ready = [pair for pair in judged if pair[1].ready != NO]
     coming = [pair for pair in judged if scene.finished(pair[0]) is None and pair[1].ready == NO]
     if progress.closed_on is not None and not ready:
@@ -173,7 +172,9 @@ def _rows(scene: Scene, build: Build, slot: Slot) -> Iterator[Readiness]:
 
 
 def is_seen(scene: Scene, progress: Progress, stage: StageProgress) -> bool:
-    """Whether there is anything to see of a stage: of one that only rests there is, when it asks for a shot, was promised or is the last."""
+    """Whether there is anything to see of a stage: of one that only rests there is, when it asks for a shot, was promised or is the last; once the work is over, of none that was not finished."""
+    if progress.closed_on is not None and not stage.finished:
+        return False
     if not stage.stage.rests or stage.stage.shots or kind_of(progress, stage) == "reveal":
         return True
     return any(folded(promise.do) == folded(stage.stage.name) for _, promise in scene.promises_of(progress.build))

@@ -9,9 +9,8 @@ from decimal import Decimal
 
 from purfle.notes.model import Episode
 from purfle.notes.records.show import Disclosure, Piece, Segment
-from purfle.show.airing import has_aired, length_of
-from purfle.show.disclosure_faults import undisclosed_sponsors
-from purfle.show.gifts import in_words, said, undisclosed
+from purfle.show.airing import length_of, to_air
+from purfle.show.gifts import in_words, said, undisclosed, undisclosed_sponsors
 from purfle.show.minutes import minutes_of, usual_minutes
 from purfle.show.model import LineUpEpisode, LineUpSegment, PromiseState, RunSheet, RunSheetLine
 from purfle.show.scene import Scene
@@ -21,7 +20,7 @@ from purfle.show.timelapse import together
 def run_sheets(scene: Scene, lineup: Iterable[LineUpEpisode]) -> tuple[RunSheet, ...]:
     """A run sheet for each episode that is written with segments and still to air, and for each that is proposed, by day."""
     usual = usual_minutes(scene.shop, scene.today)
-    coming = [e for e in scene.shop.episodes if e.date >= scene.today and not has_aired(e, scene.today)]
+    coming = to_air(scene.shop, scene.today)
     titles = {e.date: e.sheet.title for e in coming}
     written = [_of_file(scene, e, usual) for e in coming if e.sheet.segments]
     proposed = [_of_proposal(scene, e, titles.get(e.airs, "")) for e in lineup if not e.written]
