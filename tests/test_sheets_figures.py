@@ -73,7 +73,7 @@ def test_a_board_has_its_gaps_widths_and_radii():
     assert board.frets[-1].width == pytest.approx(56)
     assert board.frets[-1].radius == pytest.approx(406.4)
     # Straight lines: halfway along the board, halfway between the two; at the saddle, beyond the second.
-    assert frets.radius_at(254, 406.4, board.last / 2, board.last) == pytest.approx(330.2)
+    assert frets.figure_at(254, 406.4, board.last / 2, board.last) == pytest.approx(330.2)
     assert board.saddle_radius == pytest.approx(254 + 152.4 * 647.7 / board.last)
 
 
@@ -282,8 +282,7 @@ ANSWERS = {
     "tension": (strings.tension, ("pound/inch", "inch", "hertz"), "newton"),
     "gap": (lambda a, b, c: strings.gap_between((a, b, a), c), ("mm", "inch", "foot"), "meter"),
     "centres": (lambda a, b, c: strings.equal_gaps((a, b), c)[1], ("mm", "inch", "foot"), "meter"),
-    "width": (lambda a, b, c: frets.width_at(a, b, c, b), ("mm", "inch", "foot"), "meter"),
-    "radius": (lambda a, b, c: frets.radius_at(a, b, c, b), ("inch", "mm", "foot"), "meter"),
+    "radius": (lambda a, b, c: frets.figure_at(a, b, c, b), ("inch", "mm", "foot"), "meter"),
     "hours": (wiring.battery_hours, ("mA*hour", "mA"), "second"),
     "series": (wiring.series_ohms, ("volt", "millivolt", "mA"), "ohm"),
     "power": (wiring.power, ("mA", "kiloohm"), "watt"),
@@ -310,7 +309,7 @@ SCALED = {
     "tension": (strings.tension, ((-1, 1, 0), (1, 0, 0), (0, 0, -1)), (1, 1, -2)),
     "plain mass": (lambda a, b, c: strings.plain_mass(a, b), ((1, 0, 0), (-3, 1, 0), (0, 0, 0)), (-1, 1, 0)),
     "fret": (lambda a, b, c: frets.from_nut(a, 9), ((1, 0, 0), (0, 0, 0), (0, 0, 0)), (1, 0, 0)),
-    "radius": (lambda a, b, c: frets.radius_at(a, b, c, c), ((1, 0, 0), (1, 0, 0), (1, 0, 0)), (1, 0, 0)),
+    "radius": (lambda a, b, c: frets.figure_at(a, b, c, c), ((1, 0, 0), (1, 0, 0), (1, 0, 0)), (1, 0, 0)),
 }
 
 

@@ -43,17 +43,12 @@ def room_for(scale_mm: float) -> int:
     return number
 
 
-def width_at(nut_width: float, heel_width: float, along: float, board: float) -> float:
-    """Width of a board of straight sides at a distance from the nut; `board` is the distance from the nut to the last fret."""
-    return nut_width + (heel_width - nut_width) * (along / board)
+def figure_at(nut: float, last: float, along: float, board: float) -> float:
+    """Width of a board of straight sides, or radius of a compound one, which grows as on the side of a cone, at a distance from the nut.
 
-
-def radius_at(nut_radius: float, heel_radius: float, along: float, board: float) -> float:
-    """Radius of a compound board at a distance from the nut: it grows evenly, as on the side of a cone.
-
-    `board` is the distance between the two radii that are given. The saddle lies beyond the board; there the line goes on.
+    `nut` and `last` are the two that are given; `board` is the distance between them. The saddle lies beyond; there the line goes on.
     """
-    return nut_radius + (heel_radius - nut_radius) * (along / board)
+    return nut + (last - nut) * (along / board)
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,14 +102,14 @@ def board_of(
     """The board of a scale and a count of frets above nothing; lengths in millimetres, radii at the nut and at the last fret."""
     end = from_nut(scale, count)
     frets = tuple(_fret(scale, number, end, nut_width, heel_width, radii) for number in range(1, count + 1))
-    saddle = radius_at(radii[0], radii[-1], scale, end) if len(radii) > 1 else None
+    saddle = figure_at(radii[0], radii[-1], scale, end) if len(radii) > 1 else None
     return Board(scale, nut_width, heel_width, bound, frets, saddle, None if nut_width is None else refret(frets, nut_width))
 
 
 def _fret(scale: float, number: int, end: float, nut_width: float | None, heel_width: float | None, radii: tuple[float, ...]) -> Fret:
     along = from_nut(scale, number)
-    width = None if nut_width is None or heel_width is None else width_at(nut_width, heel_width, along, end)
-    radius = radius_at(radii[0], radii[-1], along, end) if radii else None
+    width = None if nut_width is None or heel_width is None else figure_at(nut_width, heel_width, along, end)
+    radius = figure_at(radii[0], radii[-1], along, end) if radii else None
     return Fret(number, along, along - from_nut(scale, number - 1), width, radius)
 
 

@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from purfle.base.counts import counted
 from purfle.base.measures import MM_PER_INCH, in_inches
-from purfle.sheets.frets import Board, Fret, width_at
+from purfle.sheets.frets import Board, Fret, figure_at
 
 WIDTH, HEIGHT = 180, 250
 """The drawing: it fits within the margins of A4 (ISO 216) and of letter paper (ANSI/ASME Y14.1 A)."""
@@ -119,5 +119,5 @@ def _edges(board: Board, start: float, first: float, last: float) -> tuple[tuple
     middle = (AXIS, top, AXIS, bottom)
     if board.nut_width is None or board.heel_width is None:
         return (middle,)
-    one, other = (min(width_at(board.nut_width, board.heel_width, along, board.last), MOST_WIDTH) / 2 for along in (first, last))
+    one, other = (min(figure_at(board.nut_width, board.heel_width, along, board.last), MOST_WIDTH) / 2 for along in (first, last))
     return (middle, *((round(AXIS + side * one, 3), top, round(AXIS + side * other, 3), bottom) for side in (-1, 1)))
