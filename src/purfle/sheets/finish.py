@@ -37,9 +37,9 @@ class CoatRow:
     """The warmth the figures hold for; empty when not given."""
     sheet: str
     """Where the product's data sheet is kept; empty when not given."""
-    until: datetime | None = None
+    until: datetime | None
     """While the stage is not finished and its last coat's time is noted: when the first part of the window closes."""
-    again: datetime | None = None
+    again: datetime | None
     """And when the next coat may go on after that."""
 
 

@@ -41,13 +41,13 @@ class Shot:
     """The last day it can be taken, as planned; None when no day is planned."""
     taken: date | None
     pass_number: int
-    under: str = ""
+    under: str
     """The stage of the route that asks for it."""
-    window: str = ""
+    window: str
     """When it can be taken, in words: during mask, or after strip until prime."""
-    opens: date | None = None
+    opens: date | None
     """The first day it can be taken: past, or as planned; None when no day is known, `windows.BEGINNING` when it always could."""
-    screen_seconds: Decimal | None = None
+    screen_seconds: Decimal | None
     """Running time of a time-lapse in the can."""
     before: date | None = None
     """The day before the recording of the first coming episode that lacks it; None when none does."""
@@ -83,11 +83,11 @@ class PromiseState:
     at: Place
     public: bool
     """Both the episode and the build are public, and the build was not scrapped, lost, given away or taken back; for a promise in words, the episode alone."""
-    title: str = ""
+    title: str
     """The episode it was said in."""
-    withdrawn_on: date | None = None
-    withdrawn_why: str | None = None
-    kept_in: str = ""
+    withdrawn_on: date | None
+    withdrawn_why: str | None
+    kept_in: str
     """The episode that kept it."""
 
     @property
@@ -245,7 +245,7 @@ class RunSheet:
     lines: tuple[RunSheetLine, ...]
     length: Decimal
     """The minutes it should have."""
-    disclosures: tuple[str, ...] = ()
+    disclosures: tuple[str, ...]
     """What has to be said on air, as its file has it."""
     unsaid: tuple[str, ...] = ()
     """Sponsors that no disclosure of its file names yet."""
@@ -308,15 +308,15 @@ class ShowPlan:
     air_income: tuple[AirIncome, ...]
     show_hours: Decimal
     """Filming and editing hours of the year to date."""
-    episodes: tuple[EpisodeDay, ...] = ()
+    episodes: tuple[EpisodeDay, ...]
     """Every episode still to air, by day: written or lined up, recorded or not."""
-    shot_days: tuple[ShotDay, ...] = ()
+    shot_days: tuple[ShotDay, ...]
     """The coming days on which there is something to film."""
-    at_risk: tuple[PromiseRisk, ...] = ()
+    at_risk: tuple[PromiseRisk, ...]
     """Promises that are not on the plan's list and can't be kept in time as things are."""
-    unaired: tuple[date, ...] = ()
+    unaired: tuple[date, ...]
     """The past days of episodes that are not said to have aired."""
-    bulletins_left: int = 0
+    bulletins_left: int
     """How many bulletins this week still wants, by the shop's rhythm."""
 
     @property

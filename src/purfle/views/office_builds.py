@@ -25,11 +25,11 @@ class JobCosts:
     """What the books say of one build, over all years."""
 
     sums: Sums
-    quote: Quote | None = None
+    quote: Quote | None
     """None for a build that is not for the shop to price."""
-    customer: CustomerAccount | None = None
+    customer: CustomerAccount | None
     """None where no customer paid or owes anything."""
-    piece: OwnersPiece | None = None
+    piece: OwnersPiece | None
     """None for what never was the owner's own."""
 
 

@@ -111,9 +111,9 @@ class OfficeDesk:
 
     found: Phases
     write: Writer
-    lines: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    lines: Mapping[str, Sequence[str]]
     """The text of each note, line by line; may be empty."""
-    titles: Mapping[str, str] = field(default_factory=dict)
+    titles: Mapping[str, str]
     """Build id → title."""
     within: str = ""
     """The folder whose name is left off sources, on a page that is about it."""

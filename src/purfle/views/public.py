@@ -235,7 +235,7 @@ class BulletinView:
     build: PageLink | None
     stage: str
     text: Text
-    disclosures: tuple[DisclosureView, ...] = ()
+    disclosures: tuple[DisclosureView, ...]
 
 
 @dataclass(frozen=True, slots=True)
