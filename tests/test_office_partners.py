@@ -76,6 +76,24 @@ def test_a_share_of_a_profit_is_an_estimate_while_a_fee_in_it_is() -> None:
         assert {name for name in noted.year().estimates if "share" in name} == told
 
 
+def test_a_share_of_a_profit_is_an_estimate_while_a_part_in_it_is_not_paid() -> None:
+    """Of the build itself or of what went along; one of the price is none, nor one of a profit whose parts are paid."""
+    parts = "parts: {part: bridge, cost: 20, arrived: 2026-02-01%s}\n"
+    half = "acquired: {date: 2026-01-05, how: bought, price: 100}\n%ssale: {date: 2026-03-01, price: 200%s}\nshare: {partner: Crane, percent: 50, of: %s}"
+    case = "acquired: {date: 2026-01-05, how: bought, price: 10}\n" + parts % ""
+    for builds, marked in (
+        ({"harp": half % (parts % "", "", "profit")}, True),
+        ({"harp": half % (parts % ", paid: 2026-07-01", "", "profit")}, True),
+        ({"harp": half % ("", ", with: [case]", "profit"), "case": case}, True),
+        ({"harp": half % (parts % ", paid: 2026-04-01", "", "profit")}, False),
+        ({"harp": half % (parts % "", "", "price")}, False),
+    ):
+        noted = kept(builds, SHOP, TODAY)
+        (crane,) = partners_of(noted.books)
+        assert [line.estimated for line in crane.lines] == [marked], builds
+        assert ("partner shares owed" in noted.year().estimates) == marked
+
+
 def test_what_partners_are_owed_is_what_the_year_owes_them() -> None:
     noted = kept(FILES, SHOP, TODAY)
     assert [(p.partner, p.owed) for p in partners_of(noted.books)] == [(p.partner, p.owed) for p in noted.year().partners]

@@ -148,6 +148,7 @@ class BooksDesk:
         self.ledger.move(voucher, amount, to, origin)
         if job and job.place == "shop":
             job.held += amount
+            job.guessed = job.guessed or voucher.estimated
         else:
             self._pass_on(voucher, amount, job, to.name)
 

@@ -67,6 +67,8 @@ class Job:
     """Units still carried, or in the collection."""
     held: Decimal = ZERO
     """Cost still carried."""
+    guessed: bool = False
+    """Some cost that it carried is not yet paid."""
     place: Side | Gone = "shop"
     basis: Decimal = ZERO
     """What a piece of the owner's own collection cost, as far as it is still there."""

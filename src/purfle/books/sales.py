@@ -183,8 +183,9 @@ def share_owed(desk: BooksDesk, job: Job, deal: Deal, deed: Voucher) -> None:
     before = deal.shares or (ZERO,) * len(shares)
     deal.shares = partners_parts(shares, kept, profit, desk.rounded)
     spent = desk.spent(SHARE, job.id)
+    guessed = deal.guessed or any(desk.jobs[name].guessed for name in (job.id, *(along for along, _ in deal.bundled)))
     for share, due, posted in zip(shares, deal.shares, before, strict=True):
         owed = Account(Book.SHARES, share.partner, job.id, deed.what)
-        guessed = share.of == "profit" and deal.guessed
-        desk.ledger.move(deed._replace(what=f"share of {share.partner}", estimated=guessed, who=share.partner), due - posted, spent, owed)
+        said = deed._replace(what=f"share of {share.partner}", estimated=guessed and share.of == "profit", who=share.partner)
+        desk.ledger.move(said, due - posted, spent, owed)
         job.to_partners += due - posted

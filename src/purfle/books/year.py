@@ -229,7 +229,7 @@ def _owed_estimates(so_far: Iterable[Posting], held: Totals) -> frozenset[str]:
 
 
 def _share_estimates(so_far: Iterable[Posting], owing: Collection[PartnerLine]) -> frozenset[str]:
-    """What is owed to partners whose share is of a profit with a fee that is only worked out."""
+    """What is owed to partners whose share is of a profit that is only worked out: a fee or a part is not paid yet."""
     guessed = {_partner(p.account) for p in so_far if p.estimated and p.account.book is Book.SHARES}
     named = {f"partner shares owed: {line.words}" for line in owing if folded(line.partner) in guessed}
     return frozenset({"partner shares owed", *named} if named else ())
