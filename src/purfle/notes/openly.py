@@ -9,9 +9,12 @@ from dataclasses import dataclass
 
 from purfle.base.place import Lookup, Place
 from purfle.notes.model import Body, Build, Bulletin, Episode, Note, Shop
-from purfle.notes.records.build import BuildSheet
-from purfle.notes.records.show import EpisodeSheet
-from purfle.notes.records.specs import Specs
+from purfle.notes.records.build import BuildSheet, Credit
+from purfle.notes.records.note import Bench, NoteSheet
+from purfle.notes.records.sales import ForSale
+from purfle.notes.records.shop import ShopSheet
+from purfle.notes.records.show import BulletinSheet, Disclosure, EpisodeSheet, Promise, Segment
+from purfle.notes.records.specs import Battery, SpecItem, Specs
 from purfle.notes.vocabulary.fields import Record
 
 _BLOCK = re.compile(r"^[^\n]*\S[^\n]*(?:\n[^\n]*\S[^\n]*)*", re.MULTILINE)
@@ -28,25 +31,52 @@ class Words:
 
 def record_words(shop: Shop) -> Iterator[Words]:
     """Every word of the keys that may be published some day, whatever day it is."""
-    yield from _fields(shop.settings, ("name", "place"), None)
+    yield from _said(shop.settings, None)
     seen = shown(shop)
     for build in shop.builds:
         if build.id in seen:
-            yield from _of_build(build)
+            yield from _said(build.sheet, build.id)
+            if not build.sheet.address:
+                yield Words(build.id, build.sheet.at, build.id)
     for note in shop.notes:
         if note.build in seen and note.sheet.showroom:
             for record in shop.on_stages(note, note.build):
-                yield from _fields(record, ("stage",), note.build)
-    for episode in shop.episodes:
-        if episode.sheet.showroom:
-            yield from _fields(episode.sheet, ("title", "link", "address"), None)
-            yield from _addresses(episode.sheet, None)
-            yield from _said_on_air(episode.sheet)
-    for bulletin in shop.bulletins:
-        if bulletin.sheet.showroom:
-            yield from _fields(bulletin.sheet, ("stage",), None)
-            for disclosure in bulletin.sheet.disclosures:
-                yield from _fields(disclosure, ("what",), None)
+                yield from _said(record, note.build)
+    on_air: tuple[Episode | Bulletin, ...] = (*shop.episodes, *shop.bulletins)
+    for one in on_air:
+        if one.sheet.showroom:
+            yield from _said(one.sheet, None)
+
+
+_PUBLIC: dict[type[Record], tuple[str, ...]] = {
+    ShopSheet: ("name", "place"),
+    BuildSheet: ("title", "instrument", "maker", "model", "year", "finish", "address", "was", "for_sale", "credits", "specs"),
+    ForSale: ("enquire",),
+    Credit: ("done", "link"),
+    Specs: ("weight", "controls", "tuning", "other", "battery", "strings", "pickups", "leds", "woods", "pots"),
+    SpecItem: ("what", "note", "used_for"),
+    Battery: ("kind",),
+    NoteSheet: ("stage",),
+    Bench: ("stage",),
+    EpisodeSheet: ("title", "link", "address", "was", "segments", "promises", "disclosures", "credits"),
+    Segment: ("stage",),
+    Promise: ("words", "do"),
+    Disclosure: ("what",),
+    BulletinSheet: ("stage", "disclosures"),
+}
+"""The fields of each record whose words, or those of the records in it, are published or repeated elsewhere on the pages."""
+
+
+def _said(record: Record, build: str | None) -> Iterator[Words]:
+    if isinstance(record, Credit) and not record.consent:
+        return
+    for name in _PUBLIC[type(record)]:
+        value = getattr(record, name)
+        for one in value if isinstance(value, tuple) else (value,):
+            if isinstance(one, Record):
+                yield from _said(one, build)
+            elif one:
+                yield Words(one, record.where(name), build)
 
 
 Holder = Body | Build | Note | Episode | Bulletin
@@ -90,53 +120,6 @@ def may_be_public(build: Build) -> bool:
     """Whether a build is public on some day."""
     showing = build.sheet.showroom
     return showing.always or showing.after_delivery or showing.since is not None
-
-
-def _said_on_air(sheet: EpisodeSheet) -> Iterator[Words]:
-    """What an episode's page and the list of what is coming up repeat of its keys."""
-    for segment in sheet.segments:
-        yield from _fields(segment, ("stage",), None)
-    for promise in sheet.promises:
-        yield from _fields(promise, ("words", "do"), None)
-    for disclosure in sheet.disclosures:
-        yield from _fields(disclosure, ("what",), None)
-    for credit in sheet.credits:
-        yield from _fields(credit, ("done", "link") if credit.consent else (), None)
-
-
-def _of_build(build: Build) -> Iterator[Words]:
-    yield from _fields(build.sheet, ("title", "instrument", "maker", "model", "year", "finish", "address"), build.id)
-    yield from _addresses(build.sheet, build.id)
-    if not build.sheet.address:
-        yield Words(build.id, build.sheet.at, build.id)
-    if build.sheet.for_sale is not None:
-        yield from _fields(build.sheet.for_sale, ("enquire",), build.id)
-    for credit in build.sheet.credits:
-        yield from _fields(credit, ("done", "link") if credit.consent else (), build.id)
-    if build.sheet.specs is not None:
-        yield from _of_specs(build.sheet.specs, build.id)
-
-
-def _addresses(sheet: BuildSheet | EpisodeSheet, build: str | None) -> Iterator[Words]:
-    for address in sheet.was:
-        yield Words(address, sheet.where("was"), build)
-
-
-def _of_specs(specs: Specs, build: str) -> Iterator[Words]:
-    yield from _fields(specs, ("weight", "controls", "tuning"), build)
-    for text in specs.other:
-        yield Words(text, specs.where("other"), build)
-    if specs.battery is not None:
-        yield from _fields(specs.battery, ("kind",), build)
-    for item in (*specs.strings, *specs.pickups, *specs.leds, *specs.woods, *specs.pots):
-        yield from _fields(item, ("what", "note", "used_for"), build)
-
-
-def _fields(record: Record, names: tuple[str, ...], build: str | None) -> Iterator[Words]:
-    for name in names:
-        value = getattr(record, name)
-        if value:
-            yield Words(value, record.where(name), build)
 
 
 def blocks(text: str, begins: Place, build: str | None) -> Iterator[Words]:
