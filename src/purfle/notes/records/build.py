@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date as Day
 from decimal import Decimal
-from typing import ClassVar, Literal, get_args
+from typing import ClassVar, Literal
 
 from purfle.base.measures import Length, Weight
 from purfle.base.times import Wait
@@ -27,9 +27,9 @@ from purfle.notes.vocabulary.kinds import (
     WAIT,
     WEIGHT,
     YES_NO,
-    either,
     many,
     one_of,
+    or_no,
     part,
 )
 
@@ -58,7 +58,7 @@ class Acquired(Record):
     SAMPLE: ClassVar[tuple[str, ...]] = ("date", "how", "price")
     date: Day | None = key(DAY, "the day it came in", "2026-01-10", instead_of="day on when")
     how: HowAcquired = key(
-        one_of(*get_args(HowAcquired)), "the way it came; with lot, trade-in, customer's, consigned and gift no price is paid here", "bought", default="bought"
+        one_of(HowAcquired), "the way it came; with lot, trade-in, customer's, consigned and gift no price is paid here", "bought", default="bought"
     )
     price: Decimal | None = key(AMOUNT, "what was paid for it", "280", instead_of="cost amount total sum")
     shipping: Decimal | None = key(AMOUNT, "what its way here cost", "45", instead_of=FOR_SHIPPING)
@@ -92,7 +92,7 @@ class Part(Record):
     eta: Day | None = key(DAY, "the day it is expected", "2026-03-20")
     arrived: Day | None = key(DAY, "the day it arrived", "2026-03-18")
     how: HowPartCame = key(
-        one_of(*get_args(HowPartCame)),
+        one_of(HowPartCame),
         "bought; gifted (no cost unless a value is given); customer's (no cost, the plan waits for it)",
         "gifted",
         default="bought",
@@ -117,7 +117,7 @@ class Ended(Record):
 
     date: Day = key(DAY, "the day", "2026-04-04", required=True, instead_of="day on when")
     how: HowEnded = key(
-        one_of(*get_args(HowEnded), instead=_ENDED_INSTEAD),
+        one_of(HowEnded, instead=_ENDED_INSTEAD),
         "what became of it; taken back: its owner took it home, the job called off or the consigned goods unsold",
         "scrapped",
         required=True,
@@ -130,7 +130,7 @@ class MovedBuild(Record):
     """A build that changes between the shop and the owner's collection."""
 
     date: Day = key(DAY, "the day", "2026-04-04", required=True)
-    to: Side = key(one_of(*get_args(Side)), "where it goes", "collection", required=True)
+    to: Side = key(one_of(Side), "where it goes", "collection", required=True)
     value: Decimal | None = key(AMOUNT, "what it is worth that day", "400")
 
 
@@ -153,7 +153,7 @@ class Packed(Record):
     height: Length | None = key(LENGTH, "the box's third side", "16 cm")
     weight: Weight | None = key(WEIGHT, "what the parcel weighs, packed", "7.2 kg")
     cost: Decimal | None = key(AMOUNT, "what sending one is expected to cost; from the shop's rate when left out", "48")
-    paid_by: Payer = key(one_of(*get_args(Payer)), "who pays for it; what the shop pays goes into the quote", "shop", default="shop")
+    paid_by: Payer = key(one_of(Payer), "who pays for it; what the shop pays goes into the quote", "shop", default="shop")
     insured: Decimal | None = key(AMOUNT, "what it is insured for; the asking price when left out", "900")
     abroad: bool = key(YES_NO, "it crosses a border", "yes", default=False)
 
@@ -164,7 +164,7 @@ class BuildSheet(Record):
 
     IN_FULL: ClassVar[dict[str, str]] = HIDES
     title: str = key(TEXT, "the build's name, public", "Heron", default="", required=True, instead_of="name")
-    kind: JobKind = key(one_of(*get_args(JobKind)), "what kind of job it is; private", "resale", default="resale")
+    kind: JobKind = key(one_of(JobKind), "what kind of job it is; private", "resale", default="resale")
     units: int = key(COUNT, "how many alike are built under this sheet", "6", default=1)
     instrument: str | None = key(TEXT, "what it is, public", "electric bass")
     maker: str | None = key(TEXT, "who made it, public", "Aldermoor")
@@ -191,7 +191,7 @@ class BuildSheet(Record):
     )
     specs: Specs | None = key(part(Specs), "the specification, public", "{scale_length: 34 in, frets: 21}")
     packed: Packed | None = key(part(Packed), "the parcel it goes out in; private", "{length: 120 cm, width: 44 cm, height: 16 cm, weight: 7.2 kg}")
-    for_sale: ForSale | None = key(either(part(ForSale), "no", None), "the offer to the public", "{asking: 950, since: 2026-05-01}")
+    for_sale: ForSale | None = key(or_no(part(ForSale)), "the offer to the public", "{asking: 950, since: 2026-05-01}")
     sale: tuple[Sale, ...] = key(many(part(Sale)), "the sale, or a list of them", "{date: 2026-05-20, price: 900}", default=(), instead_of="sold sales")
     commission: Commission | None = key(part(Commission), "the order of a customer", "{customer: a player, price: 1450}", instead_of="order customer client")
     share: tuple[Share, ...] = key(

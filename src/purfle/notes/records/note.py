@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date as Day
 from datetime import time as Clock
 from decimal import Decimal
-from typing import ClassVar, Literal, get_args
+from typing import ClassVar, Literal
 
 from purfle.base.names import folded
 from purfle.base.packaged import table
@@ -19,6 +19,7 @@ from purfle.notes.records.sales import IN_OWN_CURRENCY, WHOSE_POST, TaxBy
 from purfle.notes.records.when import HIDES, INSTEAD_OF_SHOWROOM
 from purfle.notes.vocabulary.fields import Record, key
 from purfle.notes.vocabulary.kinds import (
+    A_BUILD,
     AMOUNT,
     CLOCK,
     CURRENCY,
@@ -29,7 +30,6 @@ from purfle.notes.vocabulary.kinds import (
     NUMBER,
     TEXT,
     YES_NO,
-    a_line_for_each_build,
     alone,
     many,
     one_of,
@@ -39,7 +39,7 @@ from purfle.notes.vocabulary.named import Named, named
 
 NoBuild = Literal["shop"]
 """What stands for the shop itself, where a build might."""
-NO_BUILD = one_of(*get_args(NoBuild), otherwise="for work on no build, or build: with its name in place of for:")
+NO_BUILD = one_of(NoBuild, otherwise="for work on no build, or build: with its name in place of for:")
 ReceivedFor = Literal["deposit", "instalment", "balance", "show income", "other income", "reclaimed tax", "insurance"]
 
 
@@ -54,7 +54,7 @@ class ShotTaken(Record):
 
     SHORT: ClassVar[str] = "shot"
     shot: str = key(TEXT, "the shot's name, as the route has it or your own", "the tape coming off", required=True)
-    build: str | None = key(alone(TEXT, a_line_for_each_build), "the build, in a journal day", "heron")
+    build: str | None = key(A_BUILD, "the build, in a journal day", "heron")
     stage: str | None = key(TEXT, "the stage, when the note has several", "mask")
     minutes: Decimal | None = key(MINUTES, "minutes of source material", "40")
     speed: str | None = key(TEXT, "for a time-lapse: 80x, 8000 %, or every 5 s", "80x")
@@ -68,7 +68,7 @@ class Bench(Record):
 
     PAIR: ClassVar[tuple[str, str]] = ("stage", "hours")
     SAMPLE: ClassVar[tuple[str, ...]] = ("stage", "hours")
-    build: str | None = key(alone(TEXT, a_line_for_each_build), "the build, in a journal day", "heron")
+    build: str | None = key(A_BUILD, "the build, in a journal day", "heron")
     stage: str | None = key(TEXT, "the stage worked on", "colour")
     hours: Decimal | None = key(HOURS, "hours at the bench", "2.5", instead_of=FOR_HOURS)
     finished: bool = key(YES_NO, "the stage is finished with this", "yes", default=False, instead_of="done complete completed")
@@ -85,7 +85,7 @@ class Used(Record):
     PAIR: ClassVar[tuple[str, str]] = ("item", "qty")
     item: str = key(TEXT, "the item", "umber lacquer", required=True, instead_of="what name part")
     qty: Decimal = key(NUMBER, "how much, in the item's unit", "0.5", required=True, instead_of=FOR_QTY)
-    build: str | None = key(alone(TEXT, a_line_for_each_build), "the build, in a journal day", "heron")
+    build: str | None = key(A_BUILD, "the build, in a journal day", "heron")
     over: tuple[str, ...] = key(many(TEXT), "builds that share it, by that day's hours, else evenly", "[heron, wren]", default=())
     lot: str | None = key(TEXT, "the delivery it comes from, when it matters: the `lot` named when it was bought", "spring can")
     place: NoBuild | None = key(NO_BUILD, "for the shop itself: shop", "shop", word="for")
@@ -150,7 +150,7 @@ class Sold(Record):
     shipping_charged: Decimal = key(AMOUNT, "post the buyer paid", "4", default=Decimal(0))
     shipping_paid: Decimal | None = key(AMOUNT, "what the post took", "4.80")
     tax: Decimal = key(AMOUNT, "sales tax on top", "0", default=Decimal(0))
-    tax_by: TaxBy | None = key(one_of(*get_args(TaxBy)), "who hands the tax in", "shop")
+    tax_by: TaxBy | None = key(one_of(TaxBy), "who hands the tax in", "shop")
     paid_out: Day | None = key(DAY, "the day the money arrived, if another day", "2026-03-16")
     lot: str | None = key(TEXT, "the delivery it comes from, when it matters", "spring can")
     back: tuple[SoldBack, ...] = key(many(part(SoldBack)), "refunds and returns", "[{date: 2026-04-01, refund: 25, goods: yes}]", default=())
@@ -173,7 +173,7 @@ class Salvaged(Record):
     qty: Decimal = key(NUMBER, "how many", "3", default=Decimal(1), instead_of=FOR_QTY)
     value: Decimal = key(AMOUNT, "what the line is worth; it leaves the build's cost", "30", default=Decimal(0))
     unit: str | None = key(TEXT, "the unit it is counted in", "piece")
-    build: str | None = key(alone(TEXT, a_line_for_each_build), "the build, in a journal day", "heron")
+    build: str | None = key(A_BUILD, "the build, in a journal day", "heron")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -194,7 +194,7 @@ class Returned(Record):
     item: str = key(TEXT, "the stock item, the part of a build, or what was bought for the shop", "umber lacquer", required=True, instead_of="what name part")
     qty: Decimal = key(NUMBER, "how much", "1", default=Decimal(1), instead_of=FOR_QTY)
     refund: Decimal = key(AMOUNT, "what the supplier gave back", "19.90", required=True, instead_of="price cost amount")
-    build: str | None = key(alone(TEXT, a_line_for_each_build), "the build whose part it was", "heron")
+    build: str | None = key(A_BUILD, "the build whose part it was", "heron")
     origin: str | None = key(TEXT, "the supplier; private", "Fenwick Finishes", word="to")
     lot: str | None = key(TEXT, "the delivery it was from, when it matters", "spring can")
     paid: Day | None = key(DAY, "the day the money arrived, if another day", "2026-03-20", instead_of=FOR_PAID)
@@ -237,7 +237,7 @@ class Paid(Record):
     what: str = key(TEXT, "what for", "nickel plating", required=True, instead_of="item name")
     cost: Decimal = key(AMOUNT, "how much", "45", required=True, instead_of="price amount total sum")
     kind: str = key(TEXT, "outside work, other cost, share, sales tax, supplier, or an expense kind of shop.md", "outside work", required=True)
-    build: str | None = key(alone(TEXT, a_line_for_each_build), "the build it is for, in a journal day", "heron")
+    build: str | None = key(A_BUILD, "the build it is for, in a journal day", "heron")
     to: str | None = key(TEXT, "who was paid; private", "the plating works", instead_of="supplier whom")
     paid: Day | None = key(DAY, "the day the money went out, if another day", "2026-03-20", instead_of=FOR_PAID)
     currency: str | None = key(CURRENCY, "the currency, if it is not the shop's", "EUR")
@@ -252,13 +252,13 @@ class Received(Record):
     what: str = key(TEXT, "what for", "deposit", required=True)
     amount: Decimal = key(AMOUNT, "how much came in", "200", default=Decimal(0), instead_of="cost price total sum")
     kind: ReceivedFor = key(
-        one_of(*get_args(ReceivedFor)),
+        one_of(ReceivedFor),
         "what it is: deposit and instalment are held until delivery; balance pays what a customer owes; "
         "reclaimed tax is also what was only set off, if all of the sales tax is under paid",
         "deposit",
         default="deposit",
     )
-    build: str | None = key(alone(TEXT, a_line_for_each_build), "the build it is for, in a journal day", "heron")
+    build: str | None = key(A_BUILD, "the build it is for, in a journal day", "heron")
     refunded: Decimal = key(AMOUNT, "of deposits held: paid back", "200", default=Decimal(0))
     forfeited: Decimal = key(AMOUNT, "of deposits held: kept, because the job is off", "50", default=Decimal(0))
     origin: str | None = key(TEXT, "who paid; private", "the customer", word="from")
@@ -324,7 +324,7 @@ class Drove(Record):
 
     IN_KEYS: ClassVar[Callable[[str], str]] = _trip
     distance: Decimal = key(DISTANCE, "how far", "24", required=True, instead_of="miles km kilometres")
-    unit: DistanceUnit | None = key(one_of(*get_args(DistanceUnit)), "mi or km; that of the rate when left out", "mi")
+    unit: DistanceUnit | None = key(one_of(DistanceUnit), "mi or km; that of the rate when left out", "mi")
     why: str | None = key(TEXT, "what for", "plating works and back")
 
 
@@ -334,7 +334,7 @@ class NoteSheet(Record):
 
     IN_FULL: ClassVar[dict[str, str]] = HIDES
     date: Day | None = key(DAY, "the day again, if you like to see it; it must agree with the file's name", "2026-03-14")
-    stage: str | None = key(alone(TEXT, a_line_for_each_stage), "the stage worked on, when there is one", "colour")
+    stage: str | None = key(alone(a_line_for_each_stage), "the stage worked on, when there is one", "colour")
     hours: Decimal | None = key(HOURS, "hours at the bench on it", "2.5", instead_of=FOR_HOURS)
     finished: bool = key(YES_NO, "the stage is finished with this", "yes", default=False, instead_of="done complete completed")
     coats: tuple[Clock, ...] = key(many(CLOCK), "the time of day of each coat of it, to check the recoat window", "[10:30, 12:00]", default=())

@@ -6,7 +6,7 @@ All of it is private but the offer and what a customer agreed to.
 from dataclasses import dataclass
 from datetime import date as Day
 from decimal import Decimal
-from typing import ClassVar, Literal, get_args
+from typing import ClassVar, Literal
 
 from purfle.notes.vocabulary.fields import Record, key
 from purfle.notes.vocabulary.kinds import AMOUNT, COUNT, DAY, LARGE_PERCENT, LINK, TEXT, YES_NO, many, one_of, part
@@ -69,7 +69,7 @@ class Sale(Record):
     insurance: Decimal | None = key(AMOUNT, "insurance of the parcel", "9")
     fees: Decimal | None = key(AMOUNT, "the channel's fees as charged; worked out and marked as an estimate until then", "71.40")
     tax: Decimal = key(AMOUNT, "sales tax the buyer paid on top", "0", default=Decimal(0))
-    tax_by: TaxBy | None = key(one_of(*get_args(TaxBy)), "who hands the tax in; the channel's own rule when left out", "channel")
+    tax_by: TaxBy | None = key(one_of(TaxBy), "who hands the tax in; the channel's own rule when left out", "channel")
     paid_out: Day | None = key(DAY, "the day the money arrived; the day of the sale when left out and no channel holds it", "2026-05-24")
     bundled: tuple[str, ...] = key(many(TEXT), "builds sold with it for this price", "[heron-case]", default=(), word="with")
     trade_in: TradeIn | None = key(part(TradeIn), "an instrument taken as part of the price", "{build: plover, value: 200}")
@@ -132,4 +132,4 @@ class Share(Record):
 
     partner: str = key(TEXT, "who has a share; private", "the board shop", required=True, instead_of="name who")
     percent: Decimal = key(LARGE_PERCENT, "how much", "40", required=True, instead_of="rate part")
-    of: SharedOf = key(one_of(*get_args(SharedOf)), "what it is a share of", "profit", default="profit")
+    of: SharedOf = key(one_of(SharedOf), "what it is a share of", "profit", default="profit")

@@ -90,9 +90,7 @@ class StockItem(Record):
 class StockSheet(Record):
     """How stock is valued and what is kept."""
 
-    method: StockMethod = key(
-        one_of(*get_args(StockMethod)), "what leaves stock first: the oldest delivery, or at average cost", "first in", default="first in"
-    )
+    method: StockMethod = key(one_of(StockMethod), "what leaves stock first: the oldest delivery, or at average cost", "first in", default="first in")
     items: tuple[Named, ...] = key(
         named(part(StockItem), "stock items"), "the items known to stock", "{umber lacquer: {unit: can}, sandpaper: {unit: sheet, counted: no}}", default=()
     )
@@ -170,7 +168,7 @@ class Channel(Record):
     percent: Decimal = key(PERCENT, "what percentage it takes", "5", default=Decimal(0))
     fixed: Decimal = key(AMOUNT, "what it takes on top, per sale", "0.30", default=Decimal(0))
     on: TakenOn = key(
-        one_of(*get_args(TakenOn)),
+        one_of(TakenOn),
         "what the percentage is taken on: the price after discount; with shipping charged; with tax too",
         "price",
         default="price",
@@ -186,7 +184,7 @@ class ShippingSheet(Record):
     """How the shop's carrier charges for a parcel."""
 
     divisor: Decimal | None = key(NUMBER, "the carrier's divisor for dimensional weight; without it only the scale counts", "5000")
-    per: Divisor = key(one_of(*get_args(Divisor)), "what the divisor is in", "cm3/kg", default="cm3/kg")
+    per: Divisor = key(one_of(Divisor), "what the divisor is in", "cm3/kg", default="cm3/kg")
     fixed: Decimal = key(AMOUNT, "what every parcel costs", "9.50", default=Decimal(0))
     rate: Decimal | None = key(AMOUNT, "what each kilogram, or with in3/lb each pound, costs on top", "3.20")
 
@@ -195,7 +193,7 @@ class ShippingSheet(Record):
 class SheetSettings(Record):
     """How the worked-out sheets are made."""
 
-    paper: Paper = key(one_of(*get_args(Paper)), "the paper that fret templates are printed on", "letter", default="A4")
+    paper: Paper = key(one_of(Paper), "the paper that fret templates are printed on", "letter", default="A4")
     load_share: Decimal = key(PERCENT, "how far the strings' load may move before purfle warns; common practice", "10 %", default=Decimal(10))
 
 
@@ -205,7 +203,7 @@ class MileageRate(Record):
 
     since: Day = key(DAY, "the first day of the rate", "2026-01-01", required=True, word="from")
     rate: Decimal = key(NUMBER, "amount for each unit of distance", "0.725", required=True)
-    unit: DistanceUnit = key(one_of(*get_args(DistanceUnit)), "mi or km; mi when left out", "mi", default="mi")
+    unit: DistanceUnit = key(one_of(DistanceUnit), "mi or km; mi when left out", "mi", default="mi")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -215,7 +213,7 @@ class Standing(Record):
     what: str = key(TEXT, "what for", "workshop rent", required=True)
     cost: Decimal = key(AMOUNT, "how much each time", "210", required=True)
     kind: str = key(TEXT, "an expense kind", "rent", required=True)
-    every: Every = key(one_of(*get_args(Every)), "how often", "month", default="month")
+    every: Every = key(one_of(Every), "how often", "month", default="month")
     since: Day = key(DAY, "the first time", "2026-01-01", required=True, word="from")
     until: Day | None = key(DAY, "the last day it can fall on", "2026-12-31")
 
@@ -260,7 +258,7 @@ class Lateness(Record):
 class ShowSettings(Record):
     """The weekly show."""
 
-    weekday: Weekday = key(one_of(*WEEKDAYS), "the day episodes air", "friday", default="friday")
+    weekday: Weekday = key(one_of(Weekday), "the day episodes air", "friday", default="friday")
     minutes: Decimal = key(MINUTES, "an episode's length", "14", default=Decimal(12))
     frame_rate: Decimal = key(NUMBER, "frames a second", "30", default=Decimal(30))
     lead: Wait = key(WAIT, "how long before airing it is recorded", "3 days", default=Wait(3))
@@ -347,7 +345,7 @@ class ShopSheet(Record):
         named(part(ExpenseKind), "expense kinds"), "kinds of expense, each with the line of your own tax form", "{rent: 20b, tools: 22}", default=()
     )
     form_lines: FormLines = key(part(FormLines), "lines of your own tax form for the year's figures", "{sales: 1, net_profit: 31}", default=FormLines())
-    tax_form: TaxForm | None = key(one_of(*TAX_FORMS), "a shipped table of tax form lines", "us-schedule-c")
+    tax_form: TaxForm | None = key(one_of(TaxForm), "a shipped table of tax form lines", "us-schedule-c")
     target_margin: Decimal = key(LARGE_PERCENT, "the margin a quote aims at", "35 %", default=Decimal(35))
     show: ShowSettings = key(
         part(ShowSettings),

@@ -3,12 +3,12 @@
 from dataclasses import dataclass
 from datetime import date as Day
 from decimal import Decimal
-from typing import ClassVar, Literal, get_args
+from typing import ClassVar, Literal
 
 from purfle.notes.records.build import Credit
 from purfle.notes.records.when import HIDES, INSTEAD_OF_SHOWROOM
 from purfle.notes.vocabulary.fields import Record, key
-from purfle.notes.vocabulary.kinds import AMOUNT, DAY, HOURS, LINK, MINUTES, PATH, TEXT, YES_NO, a_line_for_each_build, alone, many, one_of, part
+from purfle.notes.vocabulary.kinds import A_BUILD, AMOUNT, DAY, HOURS, LINK, MINUTES, PATH, TEXT, YES_NO, many, one_of, part
 
 Piece = Literal["progress", "reveal", "update", "look back", "talk"]
 """Kind of piece of an episode."""
@@ -21,9 +21,9 @@ ShowIncomeKind = Literal["sponsorship", "ad share", "members", "other"]
 class Segment(Record):
     """A piece of an episode."""
 
-    build: str | None = key(alone(TEXT, a_line_for_each_build), "the build it visits", "heron")
+    build: str | None = key(A_BUILD, "the build it visits", "heron")
     stage: str | None = key(TEXT, "the stage it shows", "mask")
-    what: Piece = key(one_of(*get_args(Piece)), "what kind of piece it is", "progress", default="progress")
+    what: Piece = key(one_of(Piece), "what kind of piece it is", "progress", default="progress")
     minutes: Decimal | None = key(MINUTES, "its length", "4", instead_of="length min")
     words: str | None = key(TEXT, "a note for the run sheet; private", "start with the tape")
 
@@ -47,7 +47,7 @@ class Promise(Record):
         TEXT, "what was said, for a promise that names no build yet; add build: once it does, so that an episode can keep it", "two more from the winter lot"
     )
     do: str = key(TEXT, "the stage to be shown, or start", "colour", required=True)
-    due_in: DueIn | None = key(one_of(*get_args(DueIn), otherwise="or by: with the last day in place of in:"), "next: the next episode", "next", word="in")
+    due_in: DueIn | None = key(one_of(DueIn, otherwise="or by: with the last day in place of in:"), "next: the next episode", "next", word="in")
     by: Day | None = key(DAY, "the day of the last episode that can keep it", "2026-05-01")
     withdrawn: WithdrawnPromise | None = key(part(WithdrawnPromise), "taken back", "{date: 2026-04-20, why: the body cracked}")
 
@@ -57,7 +57,7 @@ class Disclosure(Record):
     """What was given or paid for, as it is said on air."""
 
     what: str = key(TEXT, "what it is about", "pickups in heron", required=True)
-    how: HowGiven = key(one_of(*get_args(HowGiven)), "how it came", "gifted", default="gifted")
+    how: HowGiven = key(one_of(HowGiven), "how it came", "gifted", default="gifted")
     origin: str | None = key(TEXT, "who gave it", "Tarnwater Pickups", word="from")
     build: str | None = key(TEXT, "the build it is in", "heron")
 
@@ -69,7 +69,7 @@ class ShowIncome(Record):
     what: str = key(TEXT, "what for", "ad share", required=True)
     amount: Decimal = key(AMOUNT, "how much", "85", required=True)
     date: Day | None = key(DAY, "the day the money came; the air date when left out", "2026-05-02")
-    kind: ShowIncomeKind = key(one_of(*get_args(ShowIncomeKind)), "what kind", "ad share", default="ad share")
+    kind: ShowIncomeKind = key(one_of(ShowIncomeKind), "what kind", "ad share", default="ad share")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,7 @@ Invariant: knows no particular key of the vocabulary; those are in `purfle.notes
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from typing import Any
+from typing import Any, get_args
 
 from purfle.base import meant, measures, quantities, times
 from purfle.base.near import nearest
@@ -21,31 +21,23 @@ from purfle.notes.vocabulary.mapping import read_record
 
 
 def scalar(says: str, read: Callable[[str], Any], schema: dict[str, Any]) -> Kind:
-    """A kind whose value is one piece of text, given a reader of that text."""
+    """A kind whose value is one piece of text, given a reader of that text, from which curly quotes round the whole of it are taken off."""
 
     def read_node(node: Node, reading: Reading) -> Any:
-        return read(text_of(node, says))
+        if isinstance(node, Scalar):
+            return read(unquoted(node.text.strip()))
+        if isinstance(node, Sequence) and len(node.items) == 1 and isinstance(only := node.items[0], Scalar):
+            mend = f"write {only.text.strip()} without the brackets or the hyphen"
+        else:
+            mend = "write it as one text, without brackets" if says == "words" else f"write {says}"
+        raise Wrong("text-expected", f"{name_of(node)} stands here; {says} {'are' if says == 'words' else 'is'} expected", mend)
 
     return Kind(says, read_node, lambda: schema)
-
-
-def text_of(node: Node, says: str) -> str:
-    """The text of a scalar, with curly quotes round the whole of it taken off."""
-    if isinstance(node, Sequence) and len(node.items) == 1 and isinstance(only := node.items[0], Scalar):
-        raise Wrong("text-expected", f"{name_of(node)} stands here; {_expected(says)}", f"write {only.text.strip()} without the brackets or the hyphen")
-    if not isinstance(node, Scalar):
-        mend = "write it as one text, without brackets" if says == "words" else f"write {says}"
-        raise Wrong("text-expected", f"{name_of(node)} stands here; {_expected(says)}", mend)
-    return unquoted(node.text.strip())
 
 
 def unquoted(text: str) -> str:
     """A text without curly quotes round the whole of it."""
     return text[1:-1].strip() if len(text) >= 2 and text[0] in "“‘„" and text[-1] in "”’“" else text
-
-
-def _expected(says: str) -> str:
-    return f"{says} are expected" if says == "words" else f"{says} is expected"
 
 
 _BEHIND = ",; "
@@ -59,11 +51,13 @@ def _text(text: str) -> str:
     return text
 
 
-def one_of(*words: str, instead: dict[str, str] | None = None, otherwise: str = "") -> Kind:
-    """One of a few words; case is no matter, a near one is suggested and never taken.
+def one_of(choice: object, instead: dict[str, str] | None = None, otherwise: str = "") -> Kind:
+    """One of the words of a `Literal`; case is no matter, a near one is suggested and never taken.
 
     `instead` holds what people write → the word that says it; it is suggested first. `otherwise` ends the mend where none is near.
     """
+    words: tuple[str, ...] = get_args(choice)
+    of, every = "one of " if len(words) > 1 else "", listed(words, 20)
 
     def read(text: str) -> str:
         folded = " ".join(text.casefold().replace("’", "'").rstrip(_BEHIND + ".").split())
@@ -71,27 +65,25 @@ def one_of(*words: str, instead: dict[str, str] | None = None, otherwise: str = 
             if folded == word.casefold():
                 return word
         near = (instead or {}).get(folded) or nearest(folded, words, 0.6)
-        of = "one of " if len(words) > 1 else ""
-        mend = f"write {near}" if near else f"write {of}{listed(words, 20)} {otherwise}".rstrip()
-        raise Wrong("choice-unknown", f"“{text}” is not {of}{listed(words, 20)}", mend)
+        mend = f"write {near}" if near else f"write {of}{every} {otherwise}".rstrip()
+        raise Wrong("choice-unknown", f"“{text}” is not {of}{every}", mend)
 
-    return scalar(listed(words, 20), read, {"enum": list(words)})
+    return scalar(every, read, {"enum": list(words)})
 
 
-def alone(kind: Kind, several: Callable[[list[str]], str]) -> Kind:
-    """A kind of which one value may stand here; a list of them is told with how to write `several`."""
+def alone(several: Callable[[list[str]], str]) -> Kind:
+    """Words that stand for one thing; a list of them is told with how to write `several`."""
 
     def read(node: Node, reading: Reading) -> Any:
         if isinstance(node, Sequence) and len(node.items) > 1:
             values = [item.text.strip() for item in node.items if isinstance(item, Scalar)]
             raise Wrong("text-expected", f"{len(node.items)} of them stand here, where there is room for one", several(values))
-        return kind.read(node, reading)
+        return TEXT.read(node, reading)
 
-    return replace(kind, read=read)
+    return replace(TEXT, read=read)
 
 
-def a_line_for_each_build(builds: list[str]) -> str:
-    """The mend for several builds on a line that is about one."""
+def _a_line_for_each_build(builds: list[str]) -> str:
     return f"write a line for each: {listed([f'one with build: {build}' for build in builds], last='and')}"
 
 
@@ -167,15 +159,13 @@ def _readable(kind: Kind, items: tuple[Node, ...], reading: Reading) -> Iterator
             reading.troubles.wrong(item.at, wrong)
 
 
-def either(first: Kind, word: str, value: Any) -> Kind:
-    """A kind that may also be one fixed word, such as `no`, standing for `value`."""
+def or_no(kind: Kind) -> Kind:
+    """A kind that may also be `no`, which gives None."""
 
     def read(node: Node, reading: Reading) -> Any:
-        if isinstance(node, Scalar) and node.text.strip().casefold() == word:
-            return value
-        return first.read(node, reading)
+        return None if isinstance(node, Scalar) and node.text.strip().casefold() == "no" else kind.read(node, reading)
 
-    return Kind(f"{first.says}, or {word}", read, lambda: schemas.any_of(first.schema(), schemas.words(word)), first.part)
+    return Kind(f"{kind.says}, or no", read, lambda: schemas.any_of(kind.schema(), schemas.words("no")), kind.part)
 
 
 _LINK = re.compile(r"""(https?://[^\s<>"']+|mailto:[^\s<>"'@]+@[^\s<>"'@]+)""", re.IGNORECASE)
@@ -194,7 +184,7 @@ def _link(text: str) -> str:
 
 
 def _count(text: str) -> int:
-    if not re.fullmatch(r"[0-9]{1,6}", text.strip()):
+    if not re.fullmatch(r"[0-9]{1,6}", text):
         figures = [figure for figure in meant.figures(text) if figure.isdigit() and len(figure) <= 6]
         raise Wrong("number-unreadable", f"“{text}” is not a whole number", f"write {figures[0]}" if len(figures) == 1 else "write a whole number such as 6")
     return int(text)
@@ -222,7 +212,7 @@ def _currency(text: str) -> str:
 
 
 def _language(text: str) -> str:
-    tag = text.strip().replace("_", "-")
+    tag = text.replace("_", "-")
     if not _LANGUAGE.fullmatch(tag):
         raise Wrong("choice-unknown", f"“{text}” is not the code of a language", "write the two or three letters of its code, such as de, ja or pt-BR")
     return tag
@@ -240,6 +230,7 @@ def _path(text: str) -> str:
 
 
 TEXT = scalar("words", _text, schemas.TEXT)
+A_BUILD = alone(_a_line_for_each_build)
 AMOUNT = replace(scalar("an amount such as 39.80", quantities.amount, schemas.FIGURE), money=True)
 NUMBER = scalar("a number such as 2.5", quantities.number, schemas.FIGURE)
 MINUTES = scalar("a number of minutes such as 4", times.minutes, schemas.FIGURE)
