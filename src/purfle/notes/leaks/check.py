@@ -229,7 +229,7 @@ def _check_amounts(words: Seen, sought: _Sought, troubles: Troubles) -> None:
     own: Set[Decimal] | None = None
     for start, value in sums(words, sought.currency, sought.amounts.wanted, sought.amounts.goods):
         own = _amounts_spoken_of(words, sought) if own is None else own
-        private = value in own or value in sought.amounts.shared if words.build is not None else value in sought.amounts.of[None]
+        private = value in own or value in sought.amounts.shared if words.written.build is not None else value in sought.amounts.of[None]
         if not private or (at := words.at(start)) in told:
             continue
         told.add(at)
@@ -248,7 +248,7 @@ def _amounts_spoken_of(words: Seen, sought: _Sought) -> Set[Decimal]:
 def _spoken_of(words: Seen, sought: _Sought) -> Set[str]:
     """The build that words are about, and those they name."""
     named = (run_together(hit["name"]) for hit in sought.titles.finditer(words.text)) if sought.titles else ()
-    return {*filter(None, [words.build]), *(sought.builds[name] for name in named if name in sought.builds)}
+    return {*filter(None, [words.written.build]), *(sought.builds[name] for name in named if name in sought.builds)}
 
 
 def _is_common(amount: Decimal) -> bool:

@@ -50,11 +50,10 @@ class Seen:
     """Words as they are seen."""
 
     text: str
-    build: str | None
     written: Words
     words: list[str]
     """Its words in small letters, figures counted as letters and all other signs left out, in their order."""
-    _pieces: tuple["_Piece", ...] | None
+    _pieces: tuple[_Piece, ...] | None
     """Where the letters stand in what was written; None when nothing was changed."""
     _lines: Lookup = field(compare=False, repr=False)
 
@@ -83,35 +82,25 @@ def readings(words: Words) -> Iterator[Seen]:
         yield _seen(words.text, words, None, lines)
         return
     source = _DEFINED.sub(_definition, words.text) if "]:" in words.text else words.text
-    yield _with_links(words, lines, source)
+    yield _read(source, _PIECE, words, lines)
     if "](" in source or "][" in source or "[^" in source:
-        yield _with_brackets(words, lines, _LINK.sub(_without_inside, source))
+        yield _read(_LINK.sub(_without_inside, source), _BARE_PIECE, words, lines)
 
 
-def _with_links(words: Words, lines: Lookup, source: str) -> Seen:
+def _read(source: str, pieces: re.Pattern[str], words: Words, lines: Lookup) -> Seen:
     told, later = _Letters(), _Letters()
-    for match in _PIECE.finditer(source):
-        at, piece = match.start(), match[0]
-        if match["plain"]:
+    for match in pieces.finditer(source):
+        at, piece, kind = match.start(), match[0], match.lastgroup
+        if kind == "plain":
             told.add(piece, at)
-        elif match["link"]:
+        elif kind == "link":
             _add_link(match, later)
-        elif match["label"]:
+        elif kind == "label":
             later.add_apart(piece, at)
         elif _is_seen(piece, source, at):
             told.add_at(_shown(piece), at)
     told.append(later)
-    return told.seen(words, lines)
-
-
-def _with_brackets(words: Words, lines: Lookup, source: str) -> Seen:
-    told = _Letters()
-    for match in _BARE_PIECE.finditer(source):
-        if match["plain"]:
-            told.add(match[0], match.start())
-        elif _is_seen(match[0], source, match.start()):
-            told.add_at(_shown(match[0]), match.start())
-    return told.seen(words, lines)
+    return _seen("".join(told.letters), words, tuple(told.pieces), lines)
 
 
 def _add_link(match: re.Match[str], later: "_Letters") -> None:
@@ -168,24 +157,18 @@ class _Letters:
         self.pieces += ((self.length + first, start, runs) for first, start, runs in other.pieces)
         self.length += other.length
 
-    def seen(self, words: Words, lines: Lookup) -> Seen:
-        """The letters as those that are seen of some words."""
-        return _seen("".join(self.letters), words, tuple(self.pieces), lines)
-
 
 _WORD = re.compile("[a-z0-9]+")
 
 
 def _seen(text: str, words: Words, pieces: tuple[_Piece, ...] | None, lines: Lookup) -> Seen:
-    return Seen(text, words.build, words, _WORD.findall(text.casefold()), pieces, lines)
+    return Seen(text, words, _WORD.findall(text.casefold()), pieces, lines)
 
 
 def _definition(match: re.Match[str]) -> str:
     """A definition's label and where it leads, blanked as far as they are not published."""
-    text = match[0]
-    if not _OUTWARD.match(text[text.index("]:") + 2 :]):
-        return " " * len(text)
-    return " " * (text.index("]:") + 2) + text[text.index("]:") + 2 :]
+    text, end = match[0], match[0].index("]:") + 2
+    return " " * end + text[end:] if _OUTWARD.match(text, end) else " " * len(text)
 
 
 @lru_cache(maxsize=4096)

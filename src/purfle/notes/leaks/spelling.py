@@ -32,7 +32,7 @@ def _whole_word(spelt: str, endings: tuple[str, ...], flags: re.RegexFlag, after
     return re.compile(rf"{after}(?<![^\W_])(?P<name>{spelt})(?:{'|'.join(endings)})(?![^\W_])", flags)
 
 
-def begins_with(name: str, endings: tuple[str, ...] = PLURAL) -> set[str]:
+def begins_with(name: str, endings: tuple[str, ...]) -> set[str]:
     """What a name may begin with in a text, as far as the first sign between its words: each of these small and without any sign."""
     words = _WORD.findall(plain(name).casefold().lstrip("&+"))
     runs = {"".join("and" if word in "&+" else word for word in words[: end + 1]) for end in range(len(words))}
