@@ -134,15 +134,16 @@ _LENGTH_OF_TIME = re.compile(
 )
 
 
-def waits(text: str) -> Iterator[str]:
-    """A time to wait that a text may mean, in days or hours: the longest that it says, for a cure cut short costs more than one too long."""
+def wait(text: str) -> str:
+    """A time to wait that a text may mean, in days or hours: the longest that it says, for a cure cut short costs more than one too long; empty for none."""
     plain = re.sub(r"(\d+(?:\.\d+)?)\s*(?:-|–|to)\s*(?=\d)", "", in_figures(text))
     if re.search(r"\d ?[x×*] ?\d", plain):  # 2 x 24 h: of a product no one part may be told
-        return
+        return ""
     plain = re.sub(r"\d+(?:\.\d+)?( [a-z]+) or (\d+(?:\.\d+)?)$", r"\2\1", plain)  # a week or two
     hours = sum((Decimal(figure) * _HOURS["".join(unit)] for figure, *unit in _LENGTH_OF_TIME.findall(plain)), Decimal(0))
-    if hours:
-        yield f"{math.ceil(hours / 24)} days" if hours > 24 else "1 day" if hours == 24 else f"{hours.quantize(Decimal('0.01')).normalize():f} h"
+    if hours >= 24:
+        return "1 day" if hours == 24 else f"{math.ceil(hours / 24)} days"
+    return f"{hours.quantize(Decimal('0.01')).normalize():f} h" if hours else ""
 
 
 # --- days ------------------------------------------------------------------------------------------------------------

@@ -148,9 +148,9 @@ def wait(text: str) -> Wait:
 
 
 def _wait_mend(text: str, form: re.Pattern[str], otherwise: str) -> str:
-    """The first proposal that has the reader's own form and is not too long for it; without one, what may be written."""
-    likely = next((likely for likely in meant.waits(text) if (match := form.fullmatch(likely)) and Decimal(match[1]) <= LONGEST_WAIT), None)
-    return f"write {likely}" if likely else otherwise
+    """What was meant, if it has the reader's own form and is not too long for it; else what may be written."""
+    match = form.fullmatch(meant.wait(text))
+    return f"write {match[0]}" if match and Decimal(match[1]) <= LONGEST_WAIT else otherwise
 
 
 DAYS = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s*(d|days?|w|wks?|weeks?)?")

@@ -128,7 +128,7 @@ def _stage_sheet(asker: _Asker, stage: StageSheet, build: str | None) -> None:
         try:
             wait(cure)
         except Wrong as wrong:
-            if any(meant.waits(cure)):
+            if meant.wait(cure):
                 asker.troubles.wrong(stage.where("cure"), wrong)
             else:
                 asker.tell(stage.where("cure"), cure, asker.known.cures)
