@@ -10,11 +10,17 @@ from purfle.base.names import plain
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles
 from purfle.notes.model import Shop
+from purfle.notes.records.build import BuildSheet
+from purfle.notes.records.show import EpisodeSheet
 from purfle.notes.walk import Found
 
 _ADDRESS = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,79}")
 _RESERVED = {"con", "prn", "aux", "nul", *(f"com{n}" for n in range(1, 10)), *(f"lpt{n}" for n in range(1, 10)), "index"}
 """Names that Windows keeps for devices, whatever their ending, and that of a folder's own page."""
+
+
+_Page = tuple[BuildSheet | EpisodeSheet, str, str]
+"""Sheet, usual address and file of what a page shows."""
 
 
 def is_address(name: str) -> bool:
@@ -32,9 +38,11 @@ def as_address(name: str) -> str:
 
 def check_addresses(shop: Shop, _: tuple[Found, ...], troubles: Troubles) -> None:
     """Tell of addresses that are taken twice or can't be one."""
-    for family in (_of_builds(shop), _of_episodes(shop)):
+    builds: list[_Page] = [(build.sheet, build.id, build.file) for build in shop.builds]
+    episodes: list[_Page] = [(episode.sheet, str(episode.date), episode.file) for episode in shop.episodes if episode.sheet.showroom]
+    for pages in (builds, episodes):
         taken: dict[str, Place] = {}
-        for address, at in family:
+        for address, at in _addresses(pages):
             if not is_address(address):
                 troubles.add(at, "address-refused", f"“{address}” can't be the address of a page", _address_mend(address))
             elif (other := taken.setdefault(address.casefold(), at)) != at:
@@ -49,18 +57,9 @@ def _address_mend(address: str) -> str:
     return "write another name, of letters a to z, digits, - and _ only"
 
 
-def _of_builds(shop: Shop) -> Iterator[tuple[str, Place]]:
-    for build in shop.builds:
-        yield build.sheet.address or build.id, build.sheet.where("address") if build.sheet.address else Place(build.file, 1)
-    for build in shop.builds:
-        for was in build.sheet.was:
-            yield was, build.sheet.where("was")
-
-
-def _of_episodes(shop: Shop) -> Iterator[tuple[str, Place]]:
-    public = [episode for episode in shop.episodes if episode.sheet.showroom]
-    for episode in public:
-        yield episode.sheet.address or str(episode.date), episode.sheet.where("address") if episode.sheet.address else Place(episode.file, 1)
-    for episode in public:
-        for was in episode.sheet.was:
-            yield was, episode.sheet.where("was")
+def _addresses(pages: list[_Page]) -> Iterator[tuple[str, Place]]:
+    """The addresses that pages have, then those that they had."""
+    for sheet, usual, file in pages:
+        yield sheet.address or usual, sheet.where("address") if sheet.address else Place(file, 1)
+    for sheet, _, _ in pages:
+        yield from ((was, sheet.where("was")) for was in sheet.was)

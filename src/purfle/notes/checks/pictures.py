@@ -13,10 +13,11 @@ from purfle.base.near import nearest
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, listed
 from purfle.notes.frontmatter.text import PHOTOS
-from purfle.notes.model import HEAD_PICTURES, Body, Build, Note, Picture, Shop
+from purfle.notes.model import HEAD_PICTURES, Body, Note, Picture, Shop
 from purfle.notes.openly import Holder, body_of, may_be_public
 from purfle.notes.parse import folder_of
 from purfle.notes.retold import retold
+from purfle.notes.vocabulary.fields import Record
 
 
 def check_pictures(shop: Shop, public: Sequence[Holder], private: Sequence[Holder], troubles: Troubles) -> None:
@@ -27,10 +28,9 @@ def check_pictures(shop: Shop, public: Sequence[Holder], private: Sequence[Holde
         retold(_PRIVATE, start, (*lot, shop.assets), partial(_check_texts, lot, False, shop.assets), troubles, very)
     for build in shop.builds:
         for field in HEAD_PICTURES:
-            _check_named(build, field, shop.assets, troubles)
+            _check_named(build.sheet, field, folder_of(build.file), may_be_public(build), shop.assets, troubles)
     for episode in shop.episodes:
-        if episode.still is not None and episode.still not in shop.assets:
-            _missing(troubles, episode.sheet.where("still"), episode.sheet.still or "", "journal/episodes", shop.assets, "picture-missing")
+        _check_named(episode.sheet, "still", folder_of(episode.file), True, shop.assets, troubles)
 
 
 _PUBLIC, _PRIVATE = Memo(), Memo()
@@ -62,10 +62,10 @@ def _check_shown(pictures: Iterable[Picture], folder: str, public: bool, assets:
             troubles.add(picture.at, "picture-mute", found, "write between the brackets what it shows: ![the top, sanded to bare wood](…)")
 
 
-def _check_named(build: Build, field: str, assets: frozenset[str], troubles: Troubles) -> None:
-    name = getattr(build.sheet, field)
-    if name is not None and build.head_picture(field) not in assets:
-        _missing(troubles, build.sheet.where(field), name, f"builds/{build.id}", assets, "picture-missing" if may_be_public(build) else "picture-lost")
+def _check_named(sheet: Record, field: str, folder: str, public: bool, assets: frozenset[str], troubles: Troubles) -> None:
+    name = getattr(sheet, field)
+    if name is not None and f"{folder}/{name}" not in assets:
+        _missing(troubles, sheet.where(field), name, folder, assets, "picture-missing" if public else "picture-lost")
 
 
 def _stem(path: str) -> str:
