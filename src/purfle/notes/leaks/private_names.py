@@ -8,6 +8,7 @@ Invariant: looks into records alone; what is public and what is found there is n
 import re
 from collections.abc import Iterable, Iterator, Mapping
 
+from purfle.base.groups import grouped
 from purfle.base.names import plain
 from purfle.notes.leaks.everyday import GOODS, NOBODY, PLAIN_WORDS, WORDS
 from purfle.notes.leaks.name_index import Names
@@ -41,8 +42,8 @@ def private_names(shop: Shop, met: tuple[Found, ...]) -> Names:
     names = Names()
     for name, person, file, build in _written_names(shop, met):
         name = plain(name).strip()
-        own = own_title.get(build or "", frozenset())
-        said = openly - own if person and not own.isdisjoint(_parts(name)) else openly
+        own = own_title.get(build or "", [])
+        said = openly.difference(own) if person and not _parts(name).isdisjoint(own) else openly
         for mail in _MAIL.findall(name):
             names.whole.setdefault(mail, file)
         for number in _telephones(name):
@@ -89,7 +90,7 @@ def _names_in(record: Record) -> Iterator[tuple[str, bool]]:
             yield value, name == _PERSON.get(type(record))
 
 
-def _said_openly(shop: Shop, met: Iterable[Found]) -> tuple[frozenset[str], Mapping[str, frozenset[str]]]:
+def _said_openly(shop: Shop, met: Iterable[Found]) -> tuple[frozenset[str], Mapping[str, list[str]]]:
     """Names, and the words in them, that are public elsewhere: of builds that may be seen, of those who agreed or were disclosed; and by build
     those of them that its title alone says, which makes no person public whose name stands on that very build's sheet; many a build is called after the place
     or firm it came from."""
@@ -102,11 +103,8 @@ def _said_openly(shop: Shop, met: Iterable[Found]) -> tuple[frozenset[str], Mapp
             for part in _parts(build.sheet.title):
                 titled.setdefault(part, set()).add(build.id)
     openly = frozenset(part for text in filter(None, named) for part in _parts(text))
-    own: dict[str, set[str]] = {}
-    for part, builds in titled.items():
-        if len(builds) == 1 and part not in openly:
-            own.setdefault(min(builds), set()).add(part)
-    return openly | titled.keys(), {build: frozenset(parts) for build, parts in own.items()}
+    of_one = (part for part, builds in titled.items() if len(builds) == 1 and part not in openly)
+    return openly | titled.keys(), grouped(of_one, lambda part: min(titled[part]))
 
 
 def _parts(text: str) -> frozenset[str]:
@@ -135,10 +133,8 @@ def _add_whole(name: str, file: str, said: frozenset[str], names: Names, person:
     """A name of several words in any case, without what stands in brackets too, and any name within it; one of a single word, or a firm's of plain words
     alone, as written."""
     words = [word.casefold() for word in _words(name)]
-    if len(words) == 1:
-        (names.words if words[0] in WORDS else names.single).update(dict.fromkeys((name, name.upper()), file))
-    elif not person and PLAIN_WORDS.issuperset(words):
-        names.single.update(dict.fromkeys((name, name.upper()), file))
+    if len(words) == 1 or (not person and PLAIN_WORDS.issuperset(words)):
+        (names.words if len(words) == 1 and words[0] in WORDS else names.single).update(dict.fromkeys((name, name.upper()), file))
     else:
         names.whole.setdefault(name, file)
         bare = _ASIDE.sub("", name)
@@ -175,12 +171,8 @@ _TITLES = frozenset("dr fr frau herr mme mr mrs ms miss prof sir".split())
 
 def _add_words(name: str, file: str, said: frozenset[str], names: Names) -> None:
     """The words of what may be a firm or someone met once, but for those that firms have in common; none of a description such as "Saturday market"."""
-    words = _words(name)
-    if not all(word[0].isupper() or word in NOBODY for word in words):
-        words = _words(name.partition(",")[0]) if "," in name else []  # "Nils Abernethy, a pawn shop": what it is stands behind the name
-    if not all(word[0].isupper() or word in NOBODY for word in words):
-        return
-    for word in words:
+    tried = (_words(name), _words(name.partition(",")[0]))  # "Nils Abernethy, a pawn shop": what it is stands behind the name
+    for word in next((words for words in tried if all(word[0].isupper() or word in NOBODY for word in words)), ()):
         if len(word) >= 3 and word[0].isupper() and word.casefold() not in GOODS and not _is_nobodys(word, said):
             names.words.setdefault(word, file)
 
