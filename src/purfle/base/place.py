@@ -1,5 +1,6 @@
 """Where something stands in the notes."""
 
+import re
 from bisect import bisect_right
 from dataclasses import dataclass
 
@@ -38,9 +39,7 @@ class Lookup:
     def place(self, position: int, start: Place) -> Place:
         """The place of a character, counted from 0, of the text that begins at `start`."""
         if not self._starts:
-            self._starts.append(0)
-            while end := self._text.find("\n", self._starts[-1]) + 1:
-                self._starts.append(end)
+            self._starts = [0, *(end.end() for end in re.finditer("\n", self._text))]
         line = bisect_right(self._starts, position) - 1
         return Place(start.file, start.line + line, position - self._starts[line] + (1 if line else start.column))
 

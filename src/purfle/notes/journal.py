@@ -224,16 +224,12 @@ def _note_of(part: _Part, build: str, lines: list[str], first: Place, day: date,
 
 
 def _sheet(flat: list[str], under: Place, at: Place, showroom: bool, troubles: Troubles) -> NoteSheet:
-    """The record of a part that begins `at`; one of a day that stays off the public log stays off it, too."""
-    sheet = _flat(flat, under, troubles) or NoteSheet(at=at)
-    return sheet if showroom else replace(sheet, showroom=False)
-
-
-def _flat(lines: list[str], first: Place, troubles: Troubles) -> NoteSheet | None:
-    """The record of the flat lines right under a heading; None when there are none or they can't be read."""
-    plain = ["#" if is_fence(line) else line for line in mended(lines, first, troubles)]
+    """The record of a part that begins `at`, of the flat lines right under its heading; one of a day that stays off the public log stays off it, too."""
+    plain = ["#" if is_fence(line) else line for line in mended(flat, under, troubles)]
     swallowed = list(troubles.found)
-    tree = compose_bare("\n".join(plain), first, troubles, keys_of(NoteSheet), words_under(NoteSheet)) if lines else None
+    tree = compose_bare("\n".join(plain), under, troubles, keys_of(NoteSheet), words_under(NoteSheet)) if flat else None
     if tree is None and swallowed:  # by a #: that the rest can't be read then is no cause of its own
         troubles.found[:] = swallowed
-    return record_of(NoteSheet, tree, first, troubles, frozenset(told.place.line for told in swallowed)) if tree is not None else None
+    read = record_of(NoteSheet, tree, under, troubles, frozenset(told.place.line for told in swallowed)) if tree is not None else None
+    sheet = read or NoteSheet(at=at)
+    return sheet if showroom else replace(sheet, showroom=False)

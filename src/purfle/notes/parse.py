@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 from purfle.base.memo import Memo
 from purfle.base.place import Place
 from purfle.base.trouble import Troubles, Wrong
-from purfle.notes.bodies.body import read_body, stored, unshown
+from purfle.notes.bodies.body import pictures, stored, unshown
 from purfle.notes.bodies.private import without_private
 from purfle.notes.frontmatter.text import PHOTOS, Halves, read_text
 from purfle.notes.frontmatter.tree import Mapping, Node, compose
@@ -49,7 +49,8 @@ def sheet_of(record: type[R], file: str, data: bytes, troubles: Troubles) -> tup
     def read(own: Troubles) -> R | None:
         tree = compose(text.block, file, own, keys_of(record), words_under(record)) if text.block else None
         if tree is None and own.found:
-            own.found[:] = [told for told in own.found if not text.swallowed]
+            if text.swallowed:  # which is told, and is the cause
+                own.found.clear()
             return None
         return record_of(record, tree, Place(file, 1), own, text.swallowed)
 
@@ -61,7 +62,7 @@ SHEETS = Memo()
 """The last record of each file and part by its text: a change of the body alone leaves the very same record in memory."""
 
 
-def record_of(record: type[R], tree: Node | None, start: Place, troubles: Troubles, swallowed: frozenset[int] = frozenset()) -> R | None:
+def record_of(record: type[R], tree: Node | None, start: Place, troubles: Troubles, swallowed: frozenset[int]) -> R | None:
     """The record of a tree, an empty one when there is no tree; None when it holds no keys at all, which is told. `swallowed` is as in `Halves`."""
     try:
         return read_record(record, tree if tree is not None else Mapping((), start), Reading(troubles, ELSEWHERE, swallowed))
@@ -80,7 +81,7 @@ def shown_body(text: str, start: Place, folder: str, context: Context) -> Body:
     """The body that a text comes to; pictures that it names and does not show are told."""
     for name, at in unshown(text, start, folder, context.assets):
         context.troubles.add(at, "picture-unshown", f"{name} is named here and not shown", f"write ![what it shows]({name}), or name it in other words")
-    return read_body(text, start, folder, context.assets)
+    return Body(text, start.file, start.line, tuple(pictures(text, start, folder, context.assets)))
 
 
 UP = "move it up between the two --- lines, or say it in other words if it was never meant as a key"

@@ -94,7 +94,8 @@ def _builds(spots: Iterable[Spot], files: Mapping[str, bytes], context: Context)
     for spot in spots:  # sheets come before notes
         if spot.kind == "build":
             told.add(spot.folder)
-            builds.append(_build(spot.file, files[spot.file], context))
+            parse = partial(parse_build, spot.file, files[spot.file])
+            builds.append(_kept(spot.file, files[spot.file], context, parse))
         elif spot.kind == "misnamed":
             told.add(spot.folder)
             name = spot.file.rpartition("/")[2]
@@ -113,10 +114,6 @@ def _unread(spots: Iterable[Spot], builds: Iterable[Build]) -> dict[str, str]:
     called = {folder: as_address(folder) or folder for folder in {spot.folder: None for spot in spots if spot.folder}}
     read = {build.id for build in builds}
     return {id: called.get(id, id) for id in sorted({*called, *called.values()} - read)}
-
-
-def _build(file: str, data: bytes, context: Context) -> Build | None:
-    return _kept(file, data, context, lambda own: parse_build(file, data, own))
 
 
 def _names(builds: Iterable[Build], troubles: Troubles) -> dict[str, str]:

@@ -125,20 +125,15 @@ _JOURNAL: dict[str, DatedKind] = {"journal": "journal", "journal/episodes": "epi
 
 
 def _place_of_build(file: str, id: str, name: str, troubles: Troubles) -> Spot | None:
-    if not is_address(id):
-        if name.casefold() == "build.md":
-            wanted = as_address(id) or "another-name"
-            troubles.add(
-                Place(file, 0),
-                "file-name-refused",
-                f"the folder “{id}” can't be part of an address; nothing in it is read",
-                f"rename it, and in notes that name it so, for example to {wanted}: letters a to z, digits, - and _",
-            )
-            return Spot(file, "refused", id, None)
+    is_sheet = name.casefold() == "build.md"
+    if is_address(id):
+        return Spot(file, "build" if name == "build.md" else "misnamed", id, None) if is_sheet else _place_dated(file, name, "bench", troubles, id)
+    if not is_sheet:
         return None
-    if name != "build.md" and name.casefold() == "build.md":
-        return Spot(file, "misnamed", id, None)
-    return Spot(file, "build", id, None) if name == "build.md" else _place_dated(file, name, "bench", troubles, id)
+    found = f"the folder “{id}” can't be part of an address; nothing in it is read"
+    mend = f"rename it, and in notes that name it so, for example to {as_address(id) or 'another-name'}: letters a to z, digits, - and _"
+    troubles.add(Place(file, 0), "file-name-refused", found, mend)
+    return Spot(file, "refused", id, None)
 
 
 def _place_dated(file: str, name: str, kind: DatedKind, troubles: Troubles, folder: str = "") -> Spot | None:

@@ -27,10 +27,8 @@ def records(shop: Shop) -> tuple[Found, ...]:
         _collect(build.sheet, build.id, met)
     for note in shop.notes:
         _collect(note.sheet, note.build, met)
-    for episode in shop.episodes:
-        _collect(episode.sheet, None, met)
-    for bulletin in shop.bulletins:
-        _collect(bulletin.sheet, None, met)
+    _collect(tuple(episode.sheet for episode in shop.episodes), None, met)
+    _collect(tuple(bulletin.sheet for bulletin in shop.bulletins), None, met)
     return tuple(met)
 
 

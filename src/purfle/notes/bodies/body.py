@@ -10,7 +10,7 @@ from unicodedata import normalize
 
 from purfle.base.endings import OF_PICTURE
 from purfle.base.place import Lookup, Place
-from purfle.notes.model import Body, Picture
+from purfle.notes.model import Picture
 
 PICTURE = re.compile(
     r"!\[(?P<alt>(?:[^\[\]\\]|\\[\s\S]|\[(?:[^\[\]\\]|\\[\s\S]|\[[^\[\]]*\])*\])*)\]"
@@ -22,12 +22,8 @@ MAY_NAME = re.compile(rf"!\[|{OF_PICTURE}".encode(), re.IGNORECASE)
 _REFERENCE = re.compile(r"^ {0,3}\[([^\]]+)\]:\s*(<[^>\n]*>|\S+)", re.MULTILINE)
 
 
-def read_body(text: str, start: Place, folder: str, assets: frozenset[str]) -> Body:
-    """The body that begins at `start`, with its pictures found; `folder` is where their names begin."""
-    return Body(text, start.file, start.line, tuple(_pictures(text, start, folder, assets)))
-
-
-def _pictures(text: str, start: Place, folder: str, assets: frozenset[str]) -> Iterator[Picture]:
+def pictures(text: str, start: Place, folder: str, assets: frozenset[str]) -> Iterator[Picture]:
+    """The pictures and sounds that a text shows; `start` is the place of the text and `folder` is where their names begin."""
     if "![" not in text:
         return
     references = {name.casefold(): target for name, target in _REFERENCE.findall(text)}
@@ -73,7 +69,7 @@ _NAMED = re.compile(rf"[(\[<\"'=]\s?(?P<src>[^\s()\[\]<>\"'=]{{1,300}}{OF_PICTUR
 
 
 def unshown(text: str, start: Place, folder: str, assets: frozenset[str]) -> Iterator[tuple[str, Place]]:
-    """Name and place of each picture that is there and that a text names without showing it; `start` is the place of the text and `folder` is where its names begin."""
+    """Name and place of each picture that is there and that a text names without showing it; the rest as for `pictures`."""
     rest = PICTURE.sub(lambda picture: " " * len(picture[0]), text)
     at = Lookup(text)
     for match in _NAMED.finditer(rest):

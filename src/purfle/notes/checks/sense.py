@@ -60,15 +60,13 @@ def _units(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> None:
     items = shop.settings.stock.items
     units, uncounted = {folded(item.name): item.value.unit for item in items if item.value.unit}, {folded(i.name) for i in items if not i.value.counted}
     for found in met:
-        if isinstance(record := found.record, Bought | Salvaged) and record.unit and folded(record.item) not in uncounted and _to_stock(found):
+        if not isinstance(record := found.record, Bought | Salvaged) or not record.unit or folded(record.item) in uncounted:
+            continue
+        if isinstance(record, Salvaged) or record.goes_to(found.build) == "stock":
             known = units.setdefault(folded(record.item), record.unit)
             if not _plain(known) & _plain(record.unit):
                 said = f"unit: {record.item} is counted in {known}, and {record.unit} stands here"
                 troubles.add(record.where("unit"), "unit-differs", said, f"write the quantity in {known}, or name it as another item")
-
-
-def _to_stock(found: Found) -> bool:
-    return isinstance(found.record, Salvaged) or (isinstance(found.record, Bought) and found.record.goes_to(found.build) == "stock")
 
 
 def _plain(unit: str) -> set[str]:

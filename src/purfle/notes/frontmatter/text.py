@@ -111,8 +111,12 @@ def unturned(text: str) -> str:
 def _halves(file: str, text: str, known: Container[str], troubles: Troubles) -> Halves | None:
     lines = text.split("\n")
     start = next((i for i, line in enumerate(lines) if line.strip()), len(lines))
-    if start == len(lines) or not is_fence(lines[start]):
-        return _without_fences(file, text, lines, start, known, troubles)
+    if start == len(lines):
+        return Halves(file, "", text, 1)
+    if not is_fence(lines[start]):
+        if slip := _fence_slip(lines[start], lines[start + 1 :], known):
+            troubles.add(Place(file, start + 1), "fence-missing", *slip)
+        return None if slip else Halves(file, "", text, 1)
     end = next((i for i in range(start + 1, len(lines)) if is_fence(lines[i])), None)
     if end is None:
         troubles.add(
@@ -124,9 +128,8 @@ def _halves(file: str, text: str, known: Container[str], troubles: Troubles) -> 
         troubles.add(Place(file, end + 1), "fence-missing", found, "take this --- out, so that all keys stand between two")
         return None
     before = len(troubles.found)
-    inside = ["---", *mended(lines[start + 1 : end], Place(file, start + 2), troubles), "---"]
     # python-frontmatter drops leading blank lines; comments keep the count of lines true.
-    block = "\n".join(["---", *["#"] * start, *inside[1:]])
+    block = "\n".join(["---", *["#"] * start, *mended(lines[start + 1 : end], Place(file, start + 2), troubles), "---"])
     return Halves(file, block, "\n".join(lines[end + 1 :]), end + 2, frozenset(told.place.line for told in troubles.found[before:]))
 
 
@@ -139,13 +142,6 @@ def _is_divided(lines: list[str], known: Container[str]) -> bool:
     if not end or not lines[end - 1].strip() or not any(_known_key(line, known) for line in lines[:end]):
         return False
     return all(key_line(line) or line.lstrip().startswith("- ") or not line.strip() for line in lines[:end])
-
-
-def _without_fences(file: str, text: str, lines: list[str], start: int, known: Container[str], troubles: Troubles) -> Halves | None:
-    if slip := _fence_slip(lines[start], lines[start + 1 :], known) if start < len(lines) else None:
-        troubles.add(Place(file, start + 1), "fence-missing", *slip)
-        return None
-    return Halves(file, "", text, 1)
 
 
 def _fence_slip(first: str, below: list[str], known: Container[str]) -> tuple[str, str] | None:

@@ -139,7 +139,7 @@ class _Builder:
         except _Refused:
             return None
         except yaml.YAMLError as error:
-            self._broken(error, text)
+            self._broken(error)
             return None
         finally:
             loader.dispose()
@@ -155,7 +155,7 @@ class _Builder:
                 after, "yaml-broken", "the frontmatter holds a second YAML document", "take this line out, so that all keys stand between two lines of ---"
             )
         if type(tree) is Scalar and not tree.quoted and self.known:
-            self._slipped(self.text, self.text.count("\n"), 0, "no key with its colon stands in it")
+            self._slipped(self.text.count("\n"), 0, "no key with its colon stands in it")
             raise _Refused
         return tree
 
@@ -236,15 +236,15 @@ class _Builder:
         self.troubles.add(self._at(event.start_mark), code, found, mend)
         raise _Refused
 
-    def _broken(self, error: yaml.YAMLError, text: str) -> None:
-        if isinstance(error, ReaderError) and (refused := Reader.NON_PRINTABLE.search(text)):
+    def _broken(self, error: yaml.YAMLError) -> None:
+        if isinstance(error, ReaderError) and (refused := Reader.NON_PRINTABLE.search(self.text)):
             found = f"a character that no frontmatter may hold, U+{ord(refused[0]):04X}, stands here"
-            self.troubles.add(Lookup(text).place(refused.start(), self.start), "yaml-broken", found, "delete it, or type these words anew")
+            self.troubles.add(Lookup(self.text).place(refused.start(), self.start), "yaml-broken", found, "delete it, or type these words anew")
             return
         mark = getattr(error, "problem_mark", None)
         line, column = (mark.line, mark.column) if mark else (0, 0)
-        self._slipped(text, line, column, getattr(error, "problem", None) or "not YAML")
+        self._slipped(line, column, getattr(error, "problem", None) or "not YAML")
 
-    def _slipped(self, text: str, line: int, column: int, problem: str) -> None:
-        slip = slip_in(text.split("\n"), line, column, problem, self.known, self.inner)
+    def _slipped(self, line: int, column: int, problem: str) -> None:
+        slip = slip_in(self.text.split("\n"), line, column, problem, self.known, self.inner)
         self.troubles.add(self.start.down(slip.line, slip.column + 1), slip.code, slip.found, slip.mend)
