@@ -188,7 +188,8 @@ def _named_build(heading: Heading, at: Place, within: str | None, context: Conte
 def _heading_mend(plain: str, near: str, context: Context) -> str:
     if len({build for name, build in context.names.items() if f" {name} " in f" {plain} "}) > 1:
         return "give each build a heading of its own, with its own hours"
-    return f"write the heading as {near}, alone or with a colon after it, or choose other words"
+    spent = f", with hours: {time[0]} on the line below it" if (time := time_spent(plain)) else ""
+    return f"write the heading as {near}, alone or with a colon after it{spent}, or choose other words"
 
 
 _AFTER = frozenset(" :,([–—")

@@ -253,5 +253,5 @@ class _Tale:
                 event.stage_at,
                 EARLY,
                 found,
-                f"{parts}note finished: yes on {names}, write skip: yes under stages: on the build sheet for what was left out, or write another stage here",
+                f"{parts}note finished: yes on {names}, or write another stage here; under stages: on the build sheet, skip: yes is for what was left out, and follows: on {name} says what it does wait for",
             )
