@@ -329,6 +329,13 @@ def test_what_was_sold_as_it_came_has_no_certificate_and_no_pair_of_pictures() -
     assert "certificates/heron.html" not in untouched.pages and "as found" not in untouched.text("builds/heron.html").casefold()
 
 
+def test_an_episode_without_words_or_link_leaves_no_column_empty() -> None:
+    bare = "---\ntitle: Two blues\naired: yes\nshowroom: yes\nsegments: [{build: heron, stage: colour}]\n---\n"
+    text = site({"journal/episodes/2026-04-03-two.md": bare}).text("episodes/2026-04-03.html")
+    assert re.search(r'<div class="aired">\s*<div class="beside">', text)
+    assert not re.search(r'<div class="aired">\s*<div class="beside">', SITE.text("episodes/2026-04-03.html"))
+
+
 # --- feed, sitemap, robots -------------------------------------------------------------------------------------------
 
 
