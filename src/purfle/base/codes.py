@@ -233,6 +233,7 @@ CODES: dict[str, Code] = {
     "change-without-effect": Code(NOTHING, "a build that is gone, or already there, is ended or moved"),
     "partner-unknown": Code(NOTHING, "a share is paid to somebody to whom no build sheet gives one", misses=ANYWHERE),
     "more-than-owed": Code(NOTHING, "more is paid, or comes in for a build that is gone, than is owed; a line may be there twice", misses=ANYWHERE),
+    "price-of-one": Code(NOTHING, "several units are sold for what one is offered for; a sale's price is that of all its units"),
     "sold-twice": Code(NOTHING, "a note has what was paid to sell a build, and its sale seems to count it too"),
     "deposit-overdrawn": Code(BOOKS, "more of a deposit is paid back or kept than is held", misses=ANYWHERE),
     "deposit-left": Code(NOTHING, "a build is gone, but some of its customer's money is still held", misses=ANYWHERE),

@@ -27,6 +27,7 @@ def check_homes(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> None:
         _check_terms(build, troubles)
         _check_owners_part(build, troubles)
         _check_prices(build, troubles)
+        _check_price_of_one(build, troubles)
     for named in shop.settings.channels:
         _check_channel(named.name, named.value, troubles)
     _check_kinds(shop, buying, troubles)
@@ -152,6 +153,16 @@ def _check_prices(build: Build, troubles: Troubles) -> None:
         name = "value" if acquired.value else "basis"
         found = f"{name}: {acquired.value or acquired.basis} stands here and no price; {worthless}"
         troubles.add(acquired.where(name), "price-not-paid", found, "write how: gift or how: own collection, or price: for what was paid")
+
+
+def _check_price_of_one(build: Build, troubles: Troubles) -> None:
+    """Tell of several units sold for just what one is offered for: the price is that of all of them."""
+    offer = build.sheet.for_sale
+    for sale in build.sheet.sale:
+        if offer is not None and sale.units > 1 and sale.price == offer.asking > 0:
+            found = f"price: {sale.units} of {build.id} are sold for {sale.price} together, and one is offered for that"
+            mend = f"write {sale.price * sale.units} if each was sold for {sale.price}, or leave it if that was paid for all"
+            troubles.add(sale.where("price"), "price-of-one", found, mend)
 
 
 def _check_channel(name: str, channel: Channel, troubles: Troubles) -> None:

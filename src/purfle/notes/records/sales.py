@@ -25,7 +25,7 @@ SharedOf = Literal["price", "profit"]
 class ForSale(Record):
     """An offer to the public."""
 
-    asking: Decimal = key(AMOUNT, "the price asked, public while it is for sale", "950", required=True, instead_of="price ask")
+    asking: Decimal = key(AMOUNT, "the price asked, of a batch for one; public while it is for sale", "950", required=True, instead_of="price ask")
     since: Day | None = key(DAY, "the first day it is offered", "2026-05-01", instead_of="from date")
     places: tuple[str, ...] = key(many(TEXT), "the channels it is offered in", "[market place]", default=(), word="where", instead_of="channel channels")
     enquire: str | None = key(LINK, "where a buyer may ask; the shop's contact when left out", "https://example.org/ask")
@@ -60,7 +60,7 @@ class Sale(Record):
     IN_FULL: ClassVar[dict[str, str]] = {**IN_OWN_CURRENCY, **WHOSE_POST}
     date: Day = key(DAY, "the day it was sold", "2026-05-20", required=True, instead_of="day on when")
     units: int = key(COUNT, "how many of a batch; one when left out", "1", default=1)
-    price: Decimal = key(AMOUNT, "the price before discount, without tax", "900", required=True, instead_of="cost amount total sum")
+    price: Decimal = key(AMOUNT, "the price of all its units together, before discount, without tax", "900", required=True, instead_of="cost amount total sum")
     discount: Decimal = key(AMOUNT, "what was taken off", "20", default=Decimal(0))
     channel: str | None = key(TEXT, "a channel of shop.md", "market place")
     shipping_charged: Decimal = key(AMOUNT, "post the buyer paid", "60", default=Decimal(0))
