@@ -468,6 +468,10 @@ def test_a_leak_is_told_where_it_stands():
         ("journal/episodes/2026-04-04.md", "---\ntitle: Blue\nshowroom: yes\nwas: [odile-marrick]\n---\nBlue.\n"),
         ("journal/bulletins/2026-04-05.md", "---\nbuild: heron\nstage: Odile's colour\nshowroom: yes\n---\nBrown.\n"),
         ("builds/odile-marrick/build.md", "---\ntitle: Gull\nshowroom: yes\n---\nA gull.\n"),
+        (
+            "journal/episodes/2026-04-05.md",
+            "---\ntitle: Blue\nshowroom: yes\npromises: [{words: two more, do: start, when: once Odile has hers}]\n---\nBlue.\n",
+        ),
     ],
 )
 def test_what_the_pages_repeat_of_keys_is_looked_through(name, text):

@@ -41,6 +41,15 @@ def test_only_a_public_episode_that_aired_says_what_is_coming(aired, public, sho
     assert ("Later words" in [c.episode.title for c in coming]) is shown
 
 
+@pytest.mark.parametrize(("day", "shown"), [("2026-08-01", True), ("2026-04-18", False)])
+def test_what_is_coming_says_when_as_the_owner_said_it_and_no_more_once_it_is_late(day, shown):
+    """The last day of the promise itself stays private; the tests' day is in May."""
+    made = MADE.format("aired: yes\n", "yes").replace("by: 2026-08-01", f"by: {day}, when: before the leaves fall")
+    page = site({"journal/episodes/2026-04-17.md": made}).text("index.html")
+    assert 'promised in “<a href="episodes/2026-04-17.html"' in page and ("<b>strip</b>, <bdi>before the leaves fall</bdi>" in page) is shown
+    assert "August" not in page and "Aug 1" not in page
+
+
 def test_what_was_promised_and_kept_is_no_longer_coming():
     kept = "---\ntitle: Kept\naired: yes\nsegments: [{build: wren, stage: strip}]\n---\n"
     coming = site({"journal/episodes/2026-04-17.md": MADE.format("aired: yes\n", "yes"), "journal/episodes/2026-04-24.md": kept}).view.coming_up

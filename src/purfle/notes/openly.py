@@ -60,7 +60,7 @@ _PUBLIC: dict[type[Record], tuple[str, ...]] = {
     Bench: ("stage",),
     EpisodeSheet: ("title", "link", "address", "was", "segments", "promises", "disclosures", "credits"),
     Segment: ("stage",),
-    Promise: ("words", "do"),
+    Promise: ("words", "do", "when"),
     Disclosure: ("what",),
     BulletinSheet: ("stage", "disclosures"),
 }

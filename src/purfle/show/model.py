@@ -77,6 +77,8 @@ class PromiseState:
     build: str | None
     words: str | None
     do: str
+    when: str | None
+    """When, as viewers were told; None once it is late, for then it is not true."""
     state: PromiseWord
     due: date | None
     kept_on: date | None

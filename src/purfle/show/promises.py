@@ -45,6 +45,7 @@ def _state(shop: Shop, progress: Mapping[str, Progress], made: Episode, promise:
         build=build.id if build else None,
         words=words,
         do=promise.do,
+        when=None if state == "late" else promise.when,
         state=state,
         due=due,
         kept_on=kept,

@@ -222,6 +222,8 @@ class ComingUp:
     """What was said, for a promise that names no build."""
     do: str
     """The stage to be shown, or start."""
+    when: str
+    """When, in the owner's own words; empty where they said nothing of it."""
     episode: EpisodeLink
     """Where it was promised."""
 

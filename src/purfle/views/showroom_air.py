@@ -61,7 +61,7 @@ def coming_up(desk: ShowroomDesk, promises: Iterable[PromiseState]) -> tuple[Com
         if not promise.public or not promise.unmet or episode is None or (promise.build and promise.build not in desk.links):
             continue
         link = desk.links[promise.build] if promise.build else None
-        found.append(ComingUp(link, promise.words or "", desk.stage(promise.build, promise.do), episode_link(episode)))
+        found.append(ComingUp(link, promise.words or "", desk.stage(promise.build, promise.do), promise.when or "", episode_link(episode)))
     return tuple(found)
 
 

@@ -48,7 +48,8 @@ class Promise(Record):
     )
     do: str = key(TEXT, "the stage to be shown, or start", "colour", required=True)
     due_in: DueIn | None = key(one_of(DueIn, otherwise="or by: with the last day in place of in:"), "next: the next episode", "next", word="in")
-    by: Day | None = key(DAY, "the day of the last episode that can keep it", "2026-05-01")
+    by: Day | None = key(DAY, "the day of the last episode that can keep it; private", "2026-05-01")
+    when: str | None = key(TEXT, "when, in the words viewers were told: public under “coming up” until the promise is late", "in May")
     withdrawn: WithdrawnPromise | None = key(part(WithdrawnPromise), "taken back", "{date: 2026-04-20, why: the body cracked}")
 
 
