@@ -236,6 +236,7 @@ CODES: dict[str, Code] = {
     "price-of-one": Code(NOTHING, "several units are sold for what one is offered for; a sale's price is that of all its units"),
     "sold-twice": Code(NOTHING, "a note has what was paid to sell a build, and its sale seems to count it too"),
     "deposit-overdrawn": Code(BOOKS, "more of a deposit is paid back or kept than is held", misses=ANYWHERE),
+    "deposit-unsaid": Code(NOTHING, "money for a build that nobody ordered is held as a deposit, and nothing says that it is one", misses=ANYWHERE),
     "deposit-left": Code(NOTHING, "a build is gone, but some of its customer's money is still held", misses=ANYWHERE),
     "mileage-rate-missing": Code(NOTHING, "no rate is known for a trip, so it counts for nothing", misses=IN_SHOP),
     "closed-year-changed": Code(BOOKS, "something changed in a year that was handed in", misses=ANYWHERE),

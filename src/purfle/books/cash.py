@@ -3,6 +3,7 @@
 Invariant: moves no cost from one build to another and touches no stock.
 """
 
+import re
 from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
@@ -152,6 +153,7 @@ def _of_customer(desk: BooksDesk, event: MoneyIn, amount: Decimal, job: Job | No
         _overdrawn(desk, record, job, back + kept, day)
         job.deposit -= back + kept
         _more_than_owed(desk, event, job)
+        _held_unsaid(desk, event, job)
     if job and job.place == "collection":
         return  # the owner's own money: the whole of it is in the proceeds once the piece is sold
     for said, name, moved, to, origin in (
@@ -170,6 +172,19 @@ def _more_than_owed(desk: BooksDesk, event: MoneyIn, job: Job) -> None:
         found = f"amount: {record.amount} comes in for {job.id}, which is gone, and that is {over} more than is owed on {event.date}"
         mend = "take it out if the sale says it already (its money is here on its day, or on paid_out:), or say refunded: what goes back"
         desk.troubles.add(record.where("amount"), "more-than-owed", found, mend)
+
+
+_HELD = re.compile(r"deposit|instal|advance|reserv|part", re.IGNORECASE)
+
+
+def _held_unsaid(desk: BooksDesk, event: MoneyIn, job: Job) -> None:
+    """Tell of money that is held for a customer of what nobody ordered, and that no kind says to be a deposit: it may be what the build was sold for."""
+    record, sheet = event.record, job.build.sheet
+    ordered = sheet.commission is not None or sheet.kind == "commission"
+    if record.amount and not (record.wrote("kind") or ordered or job.place == "sold" or _HELD.search(record.what)):
+        found = f"amount: {record.amount} is held as a deposit for {job.id}, which nobody ordered, and no kind says that it is one"
+        mend = f"write kind: deposit if it is; if {job.id} was sold, write sale: with its date: and price: on its sheet, in place of this line"
+        desk.troubles.add(record.where("amount"), "deposit-unsaid", found, mend)
 
 
 def check_deposits(gone: Iterable[Job], troubles: Troubles) -> None:

@@ -41,19 +41,22 @@ def gone_on(sheet: BuildSheet, bundled: Sequence[Passed], today: date) -> date |
 
     `bundled` are the days on which one of it went with another build's sale, or came back with it.
     """
-    moves = [(sale.date, sale.units) for sale in sheet.sale]
-    moves += [(back.date, -back.units) for sale in sheet.sale for back in sale.back if back.goods]
-    moves += [*_handed_over(sheet), *bundled]
     gone, closed = 0, None
-    for day, units in sorted(moves):  # of one day, what came back first: it may be sold again
-        if day > today:
-            break
+    for day, units in _passed(sheet, bundled, today):
         gone += units
         if gone < max(sheet.units, 1):
             closed = None
         elif closed is None:
             closed = day
     return closed
+
+
+def _passed(sheet: BuildSheet, bundled: Sequence[Passed], today: date) -> list[Passed]:
+    """What went out and came back up to that day; of one day, what came back first: it may be sold again."""
+    moves = [(sale.date, sale.units) for sale in sheet.sale]
+    moves += [(back.date, -back.units) for sale in sheet.sale for back in sale.back if back.goods]
+    moves += [*_handed_over(sheet), *bundled]
+    return sorted(move for move in moves if move[0] <= today)
 
 
 def _handed_over(sheet: BuildSheet) -> list[Passed]:
@@ -116,14 +119,10 @@ def state_of(build: Build, stages: Sequence[StageProgress], last_work: date | No
         return "on hold"
     if offered(sheet, today):
         return "for sale"
-    if not stages and _has_gone_out(sheet, today):
-        return "finished"  # of small goods without a route some were sold, so they were made
+    out = [units for _, units in _passed(sheet, bundled, today)]
+    if out and not stages and min(out) > 0:
+        return "finished"  # of small goods without a route some are sold, and none came back to be worked on, so they are made
     return _of_work(sheet, stages, last_work, today)
-
-
-def _has_gone_out(sheet: BuildSheet, today: date) -> bool:
-    """Whether any of its units was sold or delivered by that day."""
-    return any(day <= today for day in (*(sale.date for sale in sheet.sale), *(day for day, _ in _handed_over(sheet))))
 
 
 def _settled(sheet: BuildSheet, stages: Sequence[StageProgress], last_work: date | None, today: date) -> bool:

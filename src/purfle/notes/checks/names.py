@@ -241,8 +241,11 @@ _NEVER_BOUGHT = (
 
 
 def _sold(asker: _Asker, sold: lines.Sold, _: str | None) -> None:
-    items = asker.known.items
-    if folded(sold.item) in items.names or nearest(folded(sold.item), items.names, 0.6):
+    items, build = asker.known.items, asker.known.builds.names.get(folded(sold.item))
+    if build is not None and folded(sold.item) not in items.names:
+        mend = f"write sale: with its date: and price: {sold.price} on builds/{build}/build.md, in place of this line"
+        asker.troubles.add(sold.where("item"), items.code, f"there is no {items.what} “{sold.item}”; it is a build", mend)
+    elif folded(sold.item) in items.names or nearest(folded(sold.item), items.names, 0.6):
         asker.ask(sold, "item", items)
     else:
         asker.troubles.add(sold.where("item"), items.code, f"there is no {items.what} “{sold.item}”", _NEVER_BOUGHT)
@@ -288,7 +291,13 @@ def _check_build_given(sheet: lines.NoteSheet, troubles: Troubles) -> None:
     loose += [(shot, "shot", _ADD_BUILD) for shot in sheet.shots if shot.build is None]
     loose += [(moved, "part", "add from: with the build it leaves") for moved in sheet.moved if moved.origin is None]
     loose += [
-        (received, "what", _ADD_BUILD if received.wrote("kind") else f"{_ADD_BUILD}, or kind: with what it is, such as other income")
+        (
+            received,
+            "what",
+            _ADD_BUILD
+            if received.wrote("kind")
+            else f"{_ADD_BUILD}, or kind: with what it is, such as other income; what a build was sold for is sale: on its sheet",
+        )
         for received in sheet.received
         if received.build is None and received.kind in _OF_CUSTOMER
     ]

@@ -140,7 +140,11 @@ class SoldBack(Record):
 class Sold(Record):
     """A sale of something from stock, or of odds and ends."""
 
-    IN_FULL: ClassVar[dict[str, str]] = {**IN_OWN_CURRENCY, **WHOSE_POST}
+    IN_FULL: ClassVar[dict[str, str]] = {
+        **IN_OWN_CURRENCY,
+        **WHOSE_POST,
+        "build": "write sale: with its date: and price: on the sheet of that build, in place of this line",
+    }
     item: str = key(TEXT, "the stock item", "worn pickup", required=True, instead_of="what name part")
     qty: Decimal = key(NUMBER, "how many", "1", default=Decimal(1), instead_of=FOR_QTY)
     price: Decimal = key(AMOUNT, "price of the whole line, without tax", "25", required=True, instead_of="cost amount total sum")
@@ -328,11 +332,24 @@ class Drove(Record):
     why: str | None = key(TEXT, "what for", "plating works and back")
 
 
+_OF_A_BUILD = "write sale: with its date: and price: on the sheet of the build that was sold"
+_BY_OTHER_NAMES = {
+    **dict.fromkeys(("sale", "sales"), f"{_OF_A_BUILD}, or sold: for what leaves the shelf"),
+    **dict.fromkeys(
+        ("refund", "refunds", "refunded"),
+        "write back: under the sale it is of for what a buyer got back, returned: for what a supplier gave back, or received: with refunded: for a deposit",
+    ),
+    "lost": "write written_off: for stock that is lost; an instrument has ended: on its sheet, and a part that never came arrived: there and returned: here",
+    "spent": "write bought: for goods, or paid: for what is none",
+}
+"""What people write for money and losses that are told in more than one place."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NoteSheet(Record):
     """The frontmatter of a bench note or of a day in the journal."""
 
-    IN_FULL: ClassVar[dict[str, str]] = HIDES
+    IN_FULL: ClassVar[dict[str, str]] = {**HIDES, **_BY_OTHER_NAMES}
     date: Day | None = key(DAY, "the day again, if you like to see it; it must agree with the file's name", "2026-03-14")
     stage: str | None = key(alone(a_line_for_each_stage), "the stage worked on, when there is one", "colour")
     hours: Decimal | None = key(HOURS, "hours at the bench on it", "2.5", instead_of=FOR_HOURS)
