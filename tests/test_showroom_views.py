@@ -150,6 +150,19 @@ def test_an_episode_without_a_still_shows_none() -> None:
     assert [e.still for e in site_of(shop).view.episodes] == [None]
 
 
+def test_of_two_texts_of_a_day_the_file_names_do_not_decide_which_one_gives_a_cover_its_words() -> None:
+    """File names are private: the words of either text stand, and the same ones when the two files change names."""
+    texts = [f"---\nstage: {stage}\nhours: 1\n---\n{words} ![{words}](photos/front.jpg)\n" for stage, words in (("strip", "Bare wood"), ("strip", "All clean"))]
+    sheet = {"builds/heron/build.md": HERON.partition("\n---\n")[0] + "\n---\nA bass.\n"}
+
+    def words(first: str, second: str) -> str:
+        cover = _heron({**sheet, "builds/heron/2026-02-01-a.md": first, "builds/heron/2026-02-01-b.md": second}).cover
+        assert cover is not None
+        return cover.alt
+
+    assert words(*texts) == words(*reversed(texts)) == "All clean", "the log has them by their words"
+
+
 def test_alt_text_of_a_cover_comes_from_the_text_that_shows_it() -> None:
     cover, found = _heron().cover, _heron().as_found
     assert cover is not None and cover.alt == "The front of a brown bass"

@@ -57,9 +57,9 @@ def _build(desk: ShowroomDesk, build: Build) -> BuildView:
         state=state,
         stages_finished=known.finished_stages,
         stages=len(known.stages),
-        cover=_shown(desk, build, "cover", sheet.title),
-        as_found=_shown(desk, build, "as_found", f"{sheet.title} as found"),
-        as_left=_shown(desk, build, "as_left", f"{sheet.title} as it left the bench"),
+        cover=_shown(desk, build, notes, "cover", sheet.title),
+        as_found=_shown(desk, build, notes, "as_found", f"{sheet.title} as found"),
+        as_left=_shown(desk, build, notes, "as_left", f"{sheet.title} as it left the bench"),
         specs=spec_lines(sheet.specs),
         story=story,
         log=_log(desk, notes),
@@ -74,12 +74,12 @@ def _build(desk: ShowroomDesk, build: Build) -> BuildView:
     return view if view.summary else replace(view, summary=", ".join(filter(None, (view.about_line, view.finish))))
 
 
-def _shown(desk: ShowroomDesk, build: Build, part: str, otherwise: str) -> Shown | None:
+def _shown(desk: ShowroomDesk, build: Build, notes: Sequence[Note], part: str, otherwise: str) -> Shown | None:
     """A picture the sheet names; its words are those of the first public text that shows it too."""
     path = build.head_picture(part)
     if path is None or path not in desk.around.pictures:
         return None
-    bodies = (build.story, *(note.body for note in public_notes(desk.shop, build, desk.today)))
+    bodies = (build.story, *(note.body for note in notes))
     alts = (picture.alt for body in bodies for picture in body.pictures if picture.path == path and picture.alt)
     return Shown(desk.around.pictures[path], next(alts, otherwise))
 
