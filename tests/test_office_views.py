@@ -2,6 +2,7 @@
 
 from decimal import Decimal
 
+import pytest
 from office_shop import FILES, TODAY, analysis, office, pages, templates
 from shop_texts import fenced
 
@@ -194,6 +195,16 @@ def test_a_third_of_a_can_is_as_much_on_the_shelf_as_in_the_tables():
     year = year_of(a.books, 2026)
     assert row.qty == contract_money.year(year)["stock"][0]["qty"] == csv_of(year, "stock").split("\r\n")[1].split(",")[1] == "1.667"
     assert row.words == "order: 1.667 left, 2 is low"
+
+
+@pytest.mark.parametrize(("asked", "enough"), [("0 %", 1), ("250 %", 100)])
+def test_a_likelihood_beyond_reason_is_kept_within_it_on_the_plan_too(asked, enough):
+    """As where the show judges what is ready: what can't be done is never enough, and what is done always is."""
+    files = {**FILES, "shop.md": FILES["shop.md"].replace("lead: 2 days", f"lead: 2 days, likelihood: {asked}")}
+    a = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), TODAY)
+    chances = [(c.words, c.enough) for row in office_view(a, a.troubles, Held()).plan.soon for c in row.chances]
+    assert {"0%", "100%"} <= {words for words, _ in chances}
+    assert all(stands_out == (int(words.rstrip("%")) >= enough) for words, stands_out in chances)
 
 
 def test_chances_that_are_enough_for_the_show_stand_out():

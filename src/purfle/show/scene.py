@@ -87,8 +87,13 @@ class Scene:
 
     @cached_property
     def asked(self) -> Decimal:
-        """The likelihood asked for, one percent to 1: what can't be done is never ready."""
-        return min(max(self.shop.settings.show.likelihood / 100, Decimal("0.01")), Decimal(1))
+        """The likelihood asked for."""
+        return asked_of(self.shop)
+
+
+def asked_of(shop: Shop) -> Decimal:
+    """The likelihood that a shop asks for before it features a stage, one percent to 1: what can't be done is never ready."""
+    return min(max(shop.settings.show.likelihood / 100, Decimal("0.01")), Decimal(1))
 
 
 def scene_of(shop: Shop, events: Iterable[object], progress: Mapping[str, Progress], plan: BenchPlan, promises: tuple[PromiseState, ...], today: date) -> Scene:

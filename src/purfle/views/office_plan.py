@@ -13,6 +13,7 @@ from purfle.bench.model import PART, Curing, Forecast, Lag, Learned, Plan, Whole
 from purfle.progress.model import Progress
 from purfle.progress.routes import waits_for
 from purfle.progress.states import CURE, WAIT, is_here
+from purfle.show.scene import asked_of
 from purfle.views.office_desk import Link, OfficeDesk, Reason
 from purfle.views.office_dues import due_days
 from purfle.views.office_week import OrderRow, RiskRow, date_rows, order_rows
@@ -129,7 +130,7 @@ def _bent(desk: OfficeDesk) -> tuple[str, ...]:
 
 def _soon(desk: OfficeDesk, recordings: Sequence[date]) -> Iterator[SoonRow]:
     """A stage counts for a recording when it is finished by the end of the day before."""
-    asked = desk.shop.settings.show.likelihood / 100
+    asked = asked_of(desk.shop)
     for f in desk.plan.forecast:
         chances = [desk.plan.chance(f.build, f.stage, on - timedelta(1)) for on in recordings]
         if any(chances):
