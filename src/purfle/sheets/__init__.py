@@ -70,16 +70,13 @@ def _moisture(build: Build, room: RoomSheet | None) -> float | None:
 
 def _fretboard_of(specs: Specs | None) -> Board | None:
     """The fretted board of a specification; None without a scale length and frets, or when they can't be meant."""
-    if (
-        specs is None
-        or specs.scale_length is None
-        or not specs.frets
-        or specs.frets > room_for(float(specs.scale_length.mm))
-        or not plausible(float(specs.scale_length.mm))
-    ):
+    if specs is None or specs.scale_length is None or not specs.frets:
         return None
-    widths = [None if width is None else float(width.mm) for width in (specs.nut_width, specs.heel_width)]
-    return board_of(float(specs.scale_length.mm), specs.frets, widths[0], widths[1], tuple(float(radius.mm) for radius in specs.radius[:2]), specs.bound)
+    scale = float(specs.scale_length.mm)
+    if not plausible(scale) or specs.frets > room_for(scale):
+        return None
+    nut, heel = (None if width is None else float(width.mm) for width in (specs.nut_width, specs.heel_width))
+    return board_of(scale, specs.frets, nut, heel, tuple(float(radius.mm) for radius in specs.radius[:2]), specs.bound)
 
 
 def expected_shipping(shop: Shop, build: Build) -> Decimal:

@@ -49,11 +49,10 @@ def parcel_of(sheet: BuildSheet, carrier: ShippingSheet, smallest: Decimal) -> P
     dimensional = _dimensional(packed, carrier)
     known = [weight for weight in (packed.weight, dimensional) if weight is not None]
     billed = max(known, key=lambda weight: weight.kg) if known else None
-    worked_out = packed.cost is None and carrier.rate is not None and billed is not None
-    written = None if packed.cost is None else rounded(packed.cost, smallest)
-    cost = _rated(billed, carrier, smallest) if worked_out and billed is not None else written
+    rated = _rated(billed, carrier) if packed.cost is None else None
+    cost = packed.cost if rated is None else rated
     insured = packed.insured if packed.insured is not None else sheet.for_sale.asking if sheet.for_sale else None
-    return Parcel(packed, dimensional, billed, cost, worked_out, insured)
+    return Parcel(packed, dimensional, billed, None if cost is None else rounded(cost, smallest), rated is not None, insured)
 
 
 def _dimensional(packed: Packed, carrier: ShippingSheet) -> Weight | None:
@@ -62,9 +61,10 @@ def _dimensional(packed: Packed, carrier: ShippingSheet) -> Weight | None:
     return dimensional_weight(packed.length.mm, packed.width.mm, packed.height.mm, carrier.divisor, carrier.per)
 
 
-def _rated(billed: Weight, carrier: ShippingSheet, smallest: Decimal) -> Decimal:
-    weight = billed.pounds if carrier.per == "in3/lb" else billed.kg
-    return rounded(carrier.fixed + (carrier.rate or Decimal(0)) * weight, smallest)
+def _rated(billed: Weight | None, carrier: ShippingSheet) -> Decimal | None:
+    if billed is None or carrier.rate is None:
+        return None
+    return carrier.fixed + carrier.rate * (billed.pounds if carrier.per == "in3/lb" else billed.kg)
 
 
 def borne(sheet: BuildSheet, carrier: ShippingSheet, smallest: Decimal) -> Decimal:
