@@ -8,6 +8,7 @@ import csv
 import io
 import re
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from decimal import Decimal
 
 from purfle.base.groups import grouped
@@ -29,10 +30,11 @@ def _total(rows: Sequence[tuple[Cell, ...]], column: int) -> Sum:
     return Sum(f"=SUM({letter}2:{letter}{len(rows) + 1})" if rows else "=0", value)
 
 
-def _with_totals(rows: Sequence[tuple[Cell, ...]], columns: Iterable[int], width: int) -> tuple[tuple[Cell | Formula, ...], ...]:
-    """The rows and one of totals under them."""
-    summed = set(columns)
-    return (*rows, tuple("total" if n == 0 else _total(rows, n) if n in summed else None for n in range(width)))
+def _totalled(heads: Iterable[str], rows: Sequence[tuple[Cell, ...]], *summed: str) -> Table:
+    """A table with a row of totals under the columns of some heads."""
+    named = tuple(heads)
+    totals = ("total", *(_total(rows, n) if head in summed else None for n, head in enumerate(named[1:], 1)))
+    return Table(named, (*rows, totals))
 
 
 _OF_BUILDS: dict[str, Callable[[BuildRow], Cell]] = {
@@ -60,15 +62,18 @@ _COLUMN = {head: column for column, head in enumerate(_OF_BUILDS)}
 
 def _builds(year: Year) -> Table:
     rows = [tuple(cell(build) for cell in _OF_BUILDS.values()) for build in year.builds]
-    summed = [_COLUMN[head] for head in ("revenue", "returns", "fees", "share", "cost", "profit", "carried")]
-    totalled = _with_totals(rows, summed, len(_OF_BUILDS))
+    table = _totalled(_OF_BUILDS, rows, *_PROFIT, "profit", "carried")
     at = _COLUMN["profit"]
-    return Table(tuple(_OF_BUILDS), tuple((*row[:at], _profit(number, row[at]), *row[at + 1 :]) for number, row in enumerate(totalled, 2)))
+    return replace(table, rows=tuple((*row[:at], _profit(number, row[at]), *row[at + 1 :]) for number, row in enumerate(table.rows, 2)))
+
+
+_PROFIT = ("revenue", "returns", "fees", "share", "cost")
+"""What a profit is worked out from: the first less the others."""
 
 
 def _profit(number: int, profit: Cell | Formula) -> Cell | Formula:
     """A build's profit as a formula over its own row; the total of all is a sum already."""
-    cells = [f"{_letter(_COLUMN[head])}{number}" for head in ("revenue", "returns", "fees", "share", "cost")]
+    cells = [f"{_letter(_COLUMN[head])}{number}" for head in _PROFIT]
     return Formula(f"={'-'.join(cells)}", profit) if isinstance(profit, Decimal) else profit
 
 
@@ -81,26 +86,25 @@ def _cash(year: Year) -> Table:
 
 
 def _stock(year: Year) -> Table:
-    return Table(
-        ("item", "quantity", "unit", "value", "source"),
-        _with_totals([(s.item, s.qty, s.unit, s.value, sources(s.sources)) for s in year.stock], (3,), 5),
-    )
+    rows = [(s.item, s.qty, s.unit, s.value, sources(s.sources)) for s in year.stock]
+    return _totalled(("item", "quantity", "unit", "value", "source"), rows, "value")
 
 
 def _mileage(year: Year) -> Table:
     rows = [(t.date, t.why, t.distance, t.unit, t.rate, t.amount, source_of(t.source)) for t in year.trips]
-    totals = (2, 5) if len({t.unit for t in year.trips}) < 2 else (5,)  # miles and kilometres make no sum
-    return Table(("date", "why", "distance", "unit", "rate", "amount", "source"), _with_totals(rows, totals, 7))
+    far = ["distance"] if len({t.unit for t in year.trips}) < 2 else []  # miles and kilometres make no sum
+    return _totalled(("date", "why", "distance", "unit", "rate", "amount", "source"), rows, *far, "amount")
 
 
 def _collection(year: Year) -> Table:
     behind = {c.id: sources(line.source for line in year.lines if line.book == Book.COLLECTION.value and line.build == c.id) for c in year.collection}
     rows = [(c.id, c.basis, c.proceeds, c.gain, c.gain_counted, "estimated" if c.estimated else "", behind[c.id]) for c in year.collection]
-    return Table(("piece", "basis", "proceeds", "gain", "gain counted", "estimated", "source"), _with_totals(rows, (1, 2, 3, 4), 7))
+    summed = ("basis", "proceeds", "gain", "gain counted")
+    return _totalled(("piece", *summed, "estimated", "source"), rows, *summed)
 
 
 def _balance(year: Year) -> Table:
-    return Table(("where every amount ended", "amount"), _with_totals([(b.what, b.amount) for b in year.balance], (1,), 2))
+    return _totalled(("where every amount ended", "amount"), [(b.what, b.amount) for b in year.balance], "amount")
 
 
 def _lines(year: Year) -> Table:
