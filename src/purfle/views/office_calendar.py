@@ -57,14 +57,9 @@ def _bare(word: str) -> str:
 def _lags(desk: OfficeDesk) -> Iterator[CalendarEntry]:
     """Ends of cures and of outside work: what is curing or out today, and what the plan lays out."""
     for curing in desk.plan.curing:
-        known = desk.progress[curing.build].stage(curing.stage)
-        cures = curing.why == WAIT and known is not None and known.stage.cure is not None
-        yield _end(
-            desk,
-            known,
-            Lag(curing.build, curing.stage, curing.why, curing.until, curing.until),
-            f"Then it cures {known.stage.cure_words}." if cures and known else _FREE,
-        )
+        known, lag = desk.progress[curing.build].stage(curing.stage), Lag(curing.build, curing.stage, curing.why, curing.until, curing.until)
+        then = _cure_after(known, lag)
+        yield _end(desk, known, lag, f"Then it cures {then}." if then else _FREE)
     for lag in desk.plan.lags:
         if lag.why != PART:
             known = desk.progress[lag.build].stage(lag.stage)
@@ -80,10 +75,14 @@ def _end(desk: OfficeDesk, known: StageProgress | None, lag: Lag, description: s
     return CalendarEntry(_end_id(known, lag), lag.until, f"{desk.build(lag.build).words}: {lag.stage} {words}", description)
 
 
+def _cure_after(known: StageProgress | None, lag: Lag) -> str:
+    """The cure that follows a stage's outside work, in words; empty for none."""
+    return known.stage.cure_words if known is not None and lag.why == WAIT else ""
+
+
 def _end_id(known: StageProgress | None, lag: Lag) -> str:
     """The same for a stage's cure and for its outside work, unless it has both."""
-    both = known is not None and known.stage.cure is not None and lag.why == WAIT
-    return _id("back" if both else "cure", lag.build, lag.stage, str(known.current.number if known else 1))
+    return _id("back" if _cure_after(known, lag) else "cure", lag.build, lag.stage, str(known.current.number if known else 1))
 
 
 def _dues(desk: OfficeDesk) -> Iterator[CalendarEntry]:

@@ -98,15 +98,14 @@ class PlanView:
 
 def plan_view_of(desk: OfficeDesk) -> PlanView:
     """The plan as drawn and as told."""
-    plan = desk.plan
+    plan, write, recordings = desk.plan, desk.write, desk.show.recordings
     days = days_of(desk.today, DAYS * STRIPS)
     drawn = timeline(
         tuple(_spans(desk)),
         tuple(_day(desk, day) for day in days),
         desk.today,
-        tuple(_title(desk, days, n) for n in range(STRIPS)),
+        tuple(write.shorts(days[n], days[n + DAYS - 1]) for n in range(0, DAYS * STRIPS, DAYS)),
     )
-    write, recordings = desk.write, desk.show.recordings
     return PlanView(
         days=write.dates(days[0], days[-1]),
         timeline=drawn,
@@ -135,10 +134,6 @@ def _soon(desk: OfficeDesk, recordings: Sequence[date]) -> Iterator[SoonRow]:
         chances = [desk.plan.chance(f.build, f.stage, on - timedelta(1)) for on in recordings]
         if any(chances):
             yield SoonRow(desk.build(f.build), f.stage, tuple(SoonChance(desk.write.percent(chance), chance >= asked) for chance in chances))
-
-
-def _title(desk: OfficeDesk, days: tuple[date, ...], n: int) -> str:
-    return desk.write.shorts(days[n * DAYS], days[n * DAYS + DAYS - 1])
 
 
 def _day(desk: OfficeDesk, on: date) -> Day:

@@ -43,13 +43,8 @@ def _disclosures(desk: ShowroomDesk, written: Iterable[Disclosure]) -> tuple[Dis
 
 
 def _segments(desk: ShowroomDesk, episode: Episode) -> tuple[SegmentView, ...]:
-    found = []
-    for segment in episode.sheet.segments:
-        build = desk.shop.find(segment.build)
-        link = desk.links.get(build or "")
-        if link:
-            found.append(SegmentView(link, segment.what, desk.stage(build, segment.stage or "")))
-    return tuple(found)
+    named = ((segment, desk.shop.find(segment.build)) for segment in episode.sheet.segments)
+    return tuple(SegmentView(desk.links[build], s.what, desk.stage(build, s.stage or "")) for s, build in named if build and build in desk.links)
 
 
 def coming_up(desk: ShowroomDesk, promises: Iterable[PromiseState]) -> tuple[ComingUp, ...]:

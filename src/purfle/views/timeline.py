@@ -138,18 +138,17 @@ class Timeline:
 
 
 def timeline(spans: Sequence[Span], days: Sequence[Day], today: date, titles: Sequence[str]) -> Timeline:
-    """Strips over `days` (whole strips; the rest is left off), with `titles` naming each strip."""
+    """Strips over `days`, of which each of `titles` has its two weeks."""
     order = {build: n for n, build in enumerate(dict.fromkeys(span.build for span in spans))}
     ranked = tuple(sorted(spans, key=lambda s: (order[s.build], s.first, list(LETTERS).index(s.mark))))
-    days = days[: len(titles) * DAYS]
     strips = tuple(_strip(f"strip-{n + 1}", title, days[n * DAYS : (n + 1) * DAYS], ranked, today, _NARROW) for n, title in enumerate(titles))
     sheet = _strip("sheet", "All of it on one sheet", days, ranked, today, _WIDE)
-    return Timeline(strips, sheet, ranked, sum(1 for span in ranked if not days or span.first > days[-1].date))
+    return Timeline(strips, sheet, ranked, sum(span.first > days[-1].date for span in ranked))
 
 
 def _strip(id: str, title: str, days: Sequence[Day], spans: Sequence[Span], today: date, form: _Form) -> Strip:
     """A strip with a row for each build that has a span in it, in the order of the spans."""
-    inside = (span for span in spans if days and span.first <= days[-1].date and span.last >= days[0].date)
+    inside = (span for span in spans if span.first <= days[-1].date and span.last >= days[0].date)
     by_build = grouped(inside, lambda span: span.build)
     rows = tuple(_row(found, days, _HEAD + n * form.row, form) for n, found in enumerate(by_build.values()))
     columns = tuple(Column(form.left + n * _CELL, day.weekday, day.number, day.open, day.date == today, day.show) for n, day in enumerate(days))
