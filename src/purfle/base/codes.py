@@ -235,6 +235,7 @@ CODES: dict[str, Code] = {
     "more-than-owed": Code(NOTHING, "more is paid, or comes in for a build that is gone, than is owed; a line may be there twice", misses=ANYWHERE),
     "price-of-one": Code(NOTHING, "several units are sold for what one is offered for; a sale's price is that of all its units"),
     "sold-twice": Code(NOTHING, "a note has what was paid to sell a build, and its sale seems to count it too"),
+    "standing-twice": Code(NOTHING, "a note pays what a standing cost of shop.md counts already"),
     "deposit-overdrawn": Code(BOOKS, "more of a deposit is paid back or kept than is held", misses=ANYWHERE),
     "deposit-unsaid": Code(NOTHING, "money for a build that nobody ordered is held as a deposit, and nothing says that it is one", misses=ANYWHERE),
     "deposit-left": Code(NOTHING, "a build is gone, but some of its customer's money is still held", misses=ANYWHERE),

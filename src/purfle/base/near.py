@@ -25,6 +25,13 @@ def misspelt_for(name: str, known: Iterable[str]) -> str | None:
     return nearest(name, alike, 0.8) if alike else None
 
 
+def whole_name(part: str, known: Iterable[str]) -> str | None:
+    """The one known name of several words of which `part` is some: `buff` for `flat and buff`. None when there are several, or none."""
+    words = set(folded(part).split())
+    whole = [name for name in known if words <= set(folded(name).split())]
+    return whole[0] if words and len(whole) == 1 else None
+
+
 def _closed(name: str) -> str:
     return "".join(filter(str.isalnum, name.casefold()))
 

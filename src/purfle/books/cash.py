@@ -64,6 +64,7 @@ def _put_down(desk: BooksDesk, event: MoneyOut, kind: str, amount: Decimal) -> N
     if kind == "supplier" and event.date <= desk.today:
         desk.supplied.append(event.record)
     if event.build is None:
+        desk.outgoings.append(event)
         return
     if kind in SELLING:
         desk.jobs[event.build].selling += amount
@@ -104,6 +105,7 @@ def _to_partners(desk: BooksDesk, event: MoneyOut, job: Job, amount: Decimal) ->
 def standing_due(desk: BooksDesk, event: StandingDue) -> None:
     """A cost that comes again, paid on its day."""
     record = event.record
+    desk.standing.append(event)
     voucher = Voucher(event.date, record.what, record.where("cost"))
     desk.ledger.move(voucher, desk.rounded(record.cost), desk.spent(record.kind), cash_out())
 

@@ -21,7 +21,7 @@ from purfle.books.landed import Foreign, at_home, is_foreign
 from purfle.books.ledger import INSIDE, RECOGNISED, STOCK, WITHDRAWN, Account, Book, Ledger, Voucher
 from purfle.books.model import Move
 from purfle.books.stock import Shelf
-from purfle.events.money import MoneyOut
+from purfle.events.money import MoneyOut, StandingDue
 from purfle.notes.known import known_items
 from purfle.notes.model import Shop
 from purfle.notes.records.note import Paid, Returned, Sold, Used, Withdrawn, WrittenOff
@@ -67,6 +67,10 @@ class BooksDesk:
     """Payments to suppliers that stand on lines of their own."""
     to_sell: list[MoneyOut] = field(default_factory=list)
     """Payments to sell a build of the shop that stand on lines of their own."""
+    outgoings: list[MoneyOut] = field(default_factory=list)
+    """Payments of the shop's own for no build."""
+    standing: list[StandingDue] = field(default_factory=list)
+    """Standing costs that fell due."""
     under_way: set[Place] = field(default_factory=set)
     """The lines of goods that were paid before they were here."""
     names: frozenset[str] = frozenset()

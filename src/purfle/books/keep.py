@@ -20,6 +20,7 @@ from purfle.books.jobs import Job
 from purfle.books.model import Books, Facts
 from purfle.books.ready import ready_for_a_buyer
 from purfle.books.sold_twice import check_sold_twice
+from purfle.books.standing_twice import check_standing_twice
 from purfle.events import Event, money
 from purfle.events.work import Work, Worked
 from purfle.notes.model import Note, Shop
@@ -75,6 +76,7 @@ def _keep(shop: Shop, events: Iterable[Event], progress: Mapping[str, Progress],
             _WRITE_UP[type(event)](desk, event)
     cash.check_suppliers(desk)
     check_sold_twice(desk)
+    check_standing_twice(desk)
     gone = [job for job in desk.jobs.values() if job.place not in ("shop", "collection")]
     cash.check_deposits(gone, desk.troubles)
     check_left_planned(((job.build, job.place == "sold") for job in gone), shop.settings, today, desk.troubles)

@@ -8,7 +8,7 @@ from datetime import date
 
 from purfle.base import meant
 from purfle.base.names import folded
-from purfle.base.near import misspelt_for, nearest_first
+from purfle.base.near import misspelt_for, nearest_first, whole_name
 from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles, listed
 from purfle.events.work import SentOut, Work, lines_of
@@ -65,12 +65,17 @@ def _unknown_stages(shop: Shop, told: Mapping[str, Progress], today: date, troub
 
 def _stage_mend(stage: str, known: Mapping[str, str], redo: bool) -> str:
     """What to write for a name that is no stage: each by itself where it is several, the near one, or what there is."""
-    parts = [known.get(folded(name), "") for name in meant.several(stage)]
-    if len(parts) > 1 and all(parts):
+    parts = next((found for found in (_known(names, known) for names in (meant.several(stage), stage.split(","))) if all(found)), [])
+    if len(parts) > 1:
         return f"write [{', '.join(parts)}]" if redo else a_line_for_each_stage(parts)
-    if near := misspelt_for(stage, known.values()):
+    if near := misspelt_for(stage, known.values()) or whole_name(stage, known.values()):
         return f"write {near}"
     return f"write one of {listed(nearest_first(stage, known.values()))}, or add it under stages: on the build sheet"
+
+
+def _known(names: Iterable[str], known: Mapping[str, str]) -> list[str]:
+    """The names as they are known, empty for one that is not."""
+    return [known.get(folded(name), "") for name in names]
 
 
 def _named_in(shop: Shop, note: Note) -> Iterator[tuple[str | None, str, Place]]:

@@ -3,13 +3,13 @@
 Invariant: reports, and resolves nothing for later phases; they look names up themselves and pass over what is unknown.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
 from purfle.base import meant
 from purfle.base.names import folded
-from purfle.base.near import misspelt_for, nearest, nearest_first
+from purfle.base.near import misspelt_for, nearest, nearest_first, whole_name
 from purfle.base.place import Place
 from purfle.base.times import wait
 from purfle.base.trouble import Troubles, Wrong, listed
@@ -159,16 +159,9 @@ def _paid(asker: _Asker, paid: lines.Paid, build: str | None) -> None:
     partners = asker.known.partners
     if folded(paid.kind) != "share" or paid.to is None or folded(paid.to) in partners.names:
         return
-    said = f"{partners.names[theirs]}, as on the build sheet" if (theirs := _whole_name(paid.to, partners.names)) else ""
+    said = f"{partners.names[theirs]}, as on the build sheet" if (theirs := whole_name(paid.to, partners.names)) else ""
     mend = f"write to: {said}" if said else _near_mend(paid.to, partners, ()) or "add share: with them as partner to the sheet of their build, or mend the name"
     asker.troubles.add(paid.where("to"), partners.code, f"to: no build sheet gives {paid.to} a share", mend)
-
-
-def _whole_name(part: str, names: Mapping[str, str]) -> str | None:
-    """The one name of several words of which a name is some."""
-    words = set(folded(part).split())
-    whole = [name for name in names if words <= set(name.split())]
-    return whole[0] if len(whole) == 1 else None
 
 
 def _ask_kind(asker: _Asker, record: lines.Bought | lines.Paid, goods: str) -> None:
