@@ -10,14 +10,14 @@ from decimal import Decimal
 
 from purfle.base.groups import grouped
 from purfle.bench.model import PART, Curing, Forecast, Lag, Learned, Plan, Whole
-from purfle.progress.model import Progress
+from purfle.notes.model import Build
 from purfle.progress.routes import waits_for
 from purfle.progress.states import CURE, WAIT, is_here
 from purfle.show.scene import asked_of
 from purfle.views.office_desk import Link, OfficeDesk, Reason
 from purfle.views.office_dues import due_days
 from purfle.views.office_week import OrderRow, RiskRow, date_rows, order_rows
-from purfle.views.timeline import DAYS, Day, Span, Timeline, days_of, timeline
+from purfle.views.timeline import DAYS, Day, Mark, Span, Timeline, days_of, timeline
 
 STRIPS = 3
 """Two weeks each: as much as one printed sheet holds."""
@@ -146,16 +146,19 @@ def _spans(desk: OfficeDesk) -> Iterator[Span]:
     runs, lags = _runs(desk.plan), grouped(desk.plan.lags, lambda lag: lag.build)
     curing, dues = grouped(desk.plan.curing, lambda curing: curing.build), grouped(due_days(desk), lambda due: due.build)
     for build in desk.shop.builds:
-        known, title = desk.progress[build.id], desk.titles[build.id]
         for stage, days in runs.get(build.id, {}).items():
-            yield from _bench(desk, build.id, title, stage, days)
-        yield from (_lag(desk, lag, title, known) for lag in lags.get(build.id, ()) if lag.first < lag.until)
-        yield from (_now(desk, c, title) for c in curing.get(build.id, ()) if c.until > desk.today)
-        if known.closed_on is None:
-            yield from _held(desk, build.id, title)
-            yield from _loose(desk, build.id, title, known)
+            yield from _bench(desk, build.id, stage, days)
+        yield from (_lag(desk, lag) for lag in lags.get(build.id, ()) if lag.first < lag.until)
+        yield from (_now(desk, c) for c in curing.get(build.id, ()) if c.until > desk.today)
+        if desk.progress[build.id].closed_on is None:
+            yield from _held(desk, build)
+            yield from _loose(desk, build)
         for due in dues.get(build.id, ()):
-            yield Span(build.id, title, "due", due.stage, due.day, due.day, "promised on air" if due.stage else "the whole build")
+            yield _span(desk, build.id, "due", due.stage, due.day, due.day, "promised on air" if due.stage else "the whole build")
+
+
+def _span(desk: OfficeDesk, build: str, mark: Mark, stage: str, first: date, last: date, words: str) -> Span:
+    return Span(build, desk.titles[build], mark, stage, first, last, words)
 
 
 def _runs(plan: Plan) -> dict[str, dict[str, list[tuple[date, Decimal]]]]:
@@ -168,46 +171,47 @@ def _runs(plan: Plan) -> dict[str, dict[str, list[tuple[date, Decimal]]]]:
     return runs
 
 
-def _bench(desk: OfficeDesk, build: str, title: str, stage: str, days: list[tuple[date, Decimal]]) -> Iterator[Span]:
+def _bench(desk: OfficeDesk, build: str, stage: str, days: list[tuple[date, Decimal]]) -> Iterator[Span]:
     """One span for each run of days without a gap."""
     start = 0
     for n in range(1, len(days) + 1):
         if n == len(days) or days[n][0] - days[n - 1][0] > timedelta(1):
             hours = sum((h for _, h in days[start:n]), Decimal(0))
-            yield Span(build, title, "bench", stage, days[start][0], days[n - 1][0], desk.write.hours(hours))
+            yield _span(desk, build, "bench", stage, days[start][0], days[n - 1][0], desk.write.hours(hours))
             start = n
 
 
-def _now(desk: OfficeDesk, curing: Curing, title: str) -> Span:
+def _now(desk: OfficeDesk, curing: Curing) -> Span:
     """What cures or is out for work today."""
     words = f"curing now{f', {curing.bent}' if curing.bent else ''}" if curing.why == CURE else "at outside work"
-    return Span(curing.build, title, "cure" if curing.why == CURE else "wait", curing.stage, desk.today, curing.until - timedelta(1), words)
+    return _span(desk, curing.build, "cure" if curing.why == CURE else "wait", curing.stage, desk.today, curing.until - timedelta(1), words)
 
 
-def _lag(desk: OfficeDesk, lag: Lag, title: str, known: Progress) -> Span:
+def _lag(desk: OfficeDesk, lag: Lag) -> Span:
     """A cure, outside work or a part on its way, without the day on which it is over; of a cure that day is told, for its own days count from the work before it."""
-    stage = known.stage(lag.stage)
+    stage = desk.progress[lag.build].stage(lag.stage)
     words = {
         WAIT: "at outside work, the expected time",
         CURE: f"{stage.stage.cure_words}, free on {desk.write.short(lag.until)}" if stage is not None else "",
         PART: f"for {lag.what}" + ("" if lag.ordered else ", not ordered yet"),
     }
-    return Span(lag.build, title, "cure" if lag.why == CURE else "wait", lag.stage, lag.first, lag.until - timedelta(1), words[lag.why])
+    return _span(desk, lag.build, "cure" if lag.why == CURE else "wait", lag.stage, lag.first, lag.until - timedelta(1), words[lag.why])
 
 
-def _held(desk: OfficeDesk, build: str, title: str) -> Iterator[Span]:
-    for hold in desk.shop.build(build).sheet.hold:
+def _held(desk: OfficeDesk, build: Build) -> Iterator[Span]:
+    for hold in build.sheet.hold:
         last = hold.until or desk.today + timedelta(DAYS * STRIPS - 1)
         if hold.since <= last and desk.today <= last:
             words = "on hold" if hold.until else "on hold, with no last day given"
-            yield Span(build, title, "wait", "", max(desk.today, hold.since), last, f"{words}: {hold.why}" if hold.why else words)
+            yield _span(desk, build.id, "wait", "", max(desk.today, hold.since), last, f"{words}: {hold.why}" if hold.why else words)
 
 
-def _loose(desk: OfficeDesk, build: str, title: str, known: Progress) -> Iterator[Span]:
+def _loose(desk: OfficeDesk, build: Build) -> Iterator[Span]:
     """Parts on their way that no stage waits for, so that the plan does not."""
-    for part in desk.shop.build(build).sheet.parts:
-        if not is_here(part, desk.today) and part.eta is not None and part.eta > desk.today and not any(waits_for(s.stage, part) for s in known.stages):
-            yield Span(build, title, "wait", part.stage or "", desk.today, part.eta - timedelta(1), f"for {part.part}")
+    stages = desk.progress[build.id].stages
+    for part in build.sheet.parts:
+        if not is_here(part, desk.today) and part.eta is not None and part.eta > desk.today and not any(waits_for(s.stage, part) for s in stages):
+            yield _span(desk, build.id, "wait", part.stage or "", desk.today, part.eta - timedelta(1), f"for {part.part}")
 
 
 def forecast_words(desk: OfficeDesk, forecast: Forecast | Whole) -> tuple[str, str, str, str]:

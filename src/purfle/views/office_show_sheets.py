@@ -6,6 +6,7 @@ Invariant: words and sums only what the show plan says.
 from dataclasses import dataclass
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
+from itertools import accumulate
 
 from purfle.show.consent import lacks_consent
 from purfle.show.model import IN_THE_CAN, RunSheet, RunSheetLine, Shot, ShotDay
@@ -144,6 +145,7 @@ def run_sheets_of(desk: OfficeDesk) -> tuple[RunSheetView, ...]:
 
 def _run_sheet(desk: OfficeDesk, sheet: RunSheet) -> RunSheetView:
     write, room = desk.write, -sheet.over
+    starts = accumulate((line.minutes for line in sheet.lines), initial=Decimal(0))
     missing = [s for line in sheet.lines for s in line.shots if s.status != IN_THE_CAN]
     return RunSheetView(
         page=run_page(sheet.airs),
@@ -151,7 +153,7 @@ def _run_sheet(desk: OfficeDesk, sheet: RunSheet) -> RunSheetView:
         airs=write.day(sheet.airs),
         records=write.day(sheet.records),
         written=sheet.written,
-        rows=_rows(desk, sheet),
+        rows=tuple(_row(desk, line, at) for line, at in zip(sheet.lines, starts, strict=False)),
         minutes=write.number(sheet.minutes),
         length=write.number(sheet.length),
         over=write.number(-room) if room < 0 else "",
@@ -163,14 +165,6 @@ def _run_sheet(desk: OfficeDesk, sheet: RunSheet) -> RunSheetView:
         promises=tuple((desk.build_or_none(p.build), spoken(p), write.date(p.due)) for p in sheet.promises),
         film=tuple(film_row(desk, s, last=s.by == desk.today) for s in dict.fromkeys(missing)),
     )
-
-
-def _rows(desk: OfficeDesk, sheet: RunSheet) -> tuple[RunRow, ...]:
-    rows, starts = [], Decimal(0)
-    for line in sheet.lines:
-        rows.append(_row(desk, line, starts))
-        starts += line.minutes
-    return tuple(rows)
 
 
 def _row(desk: OfficeDesk, line: RunSheetLine, starts: Decimal) -> RunRow:
