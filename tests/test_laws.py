@@ -43,7 +43,7 @@ def answers(files: dict[str, bytes], today: date = TODAY) -> dict[str, object]:
     """All that the commands print as JSON, and the codes of the troubles."""
     a = Analysis(files, analysis().assets, today)
     currency = a.shop.settings.currency
-    told = {"check": sorted((t.code, t.found) for t in a.troubles), "week": contract_week.week(a.plan, a.show, contract_week.for_sale(a.on_sale, currency))}
+    told = {"check": sorted((t.code, t.found) for t in a.troubles), "week": contract_week.week(a.plan, a.show, a.on_sale, currency)}
     told |= {
         "lineup": contract_week.lineup(a.lineup(4), ()),
         "next": contract_money.take_on_next(take_on_next(a.shop, a.books, a.progress, sending_of(a.shop)), currency),

@@ -36,7 +36,7 @@ def _told(files: dict[str, str], today: str) -> tuple[dict, Office]:
     texts = {"shop.md": SHOP, **files}
     a = Analysis({name: text.encode() for name, text in texts.items()}, frozenset(), day)
     office = office_of(a, a.troubles, a.lines, Held(None, None))
-    return contract_week.week(a.plan, a.show), office
+    return contract_week.week(a.plan, a.show, a.on_sale, a.shop.settings.currency), office
 
 
 def _diary(office: Office, word: str) -> list[tuple[str, str, str]]:

@@ -38,7 +38,7 @@ def figure(hours):
 @pytest.fixture(scope="module")
 def week():
     a = analysis()
-    return contract_week.week(a.plan, a.show), lines_of(report_week.week, a.plan, a.show)
+    return contract_week.week(a.plan, a.show, a.on_sale, a.shop.settings.currency), lines_of(report_week.week, a.plan, a.show, a.on_sale, ())
 
 
 def comes_soon(stage):
@@ -57,6 +57,7 @@ ROWS = {
     "at_risk": lambda r: [
         (r["build"], r["stage"] or "whole build", r["due"], percent(r["chance"]), f"{r['late_by']} d" if r["late_by"] is not None else r["why"])
     ],
+    "for_sale": lambda s: [(s["build"], s["since"], s["days"])] if s["days"] >= 90 else [],
     "done": lambda w: [(w["build"], *(w[p] or "beyond" for p in ("p10", "p50", "p80", "p95")))],
     "forecast": lambda f: [(f["build"], f["stage"], *(f[p] or "beyond" for p in ("p10", "p50", "p80", "p95")))] if comes_soon(f) else [],
 }
@@ -112,7 +113,7 @@ def test_a_shop_of_many_years_is_told_what_comes_first_and_how_much_is_left():
     chosen = next(s for s in episode.segments if s.build)
     old = tuple(replace(kept, build=f"a{n:02}", stage="strip", ready="yes", chance=Decimal(1)) for n in range(29))
     show = replace(a.show, feature=(*old, replace(kept, build=chosen.build, stage=chosen.stage, ready="likely")))
-    lines = lines_of(report_week.week, a.plan, show)
+    lines = lines_of(report_week.week, a.plan, show, (), ())
     listed = [line for line in lines if re.match(r"a\d\d strip yes", line)]
     assert len(listed) == 19 and any(line.startswith(f"{chosen.build} {chosen.stage} likely") for line in lines)
     assert "10 more are on the show's page in the office, and in --json." in lines
@@ -125,5 +126,5 @@ def test_a_shop_of_many_years_is_told_what_comes_first_and_how_much_is_left():
 def test_one_stage_that_comes_later_is_one():
     plan = analysis().plan
     later = next(f for f in plan.forecast if f.p10 is None or f.p10.isoformat() > "2026-06-03")
-    lines = lines_of(report_week.week, replace(plan, forecast=(later,)), analysis().show)
+    lines = lines_of(report_week.week, replace(plan, forecast=(later,)), analysis().show, (), ())
     assert "1 more stage comes later: it is on its build's page in the office, and in --json." in lines

@@ -93,7 +93,7 @@ def test_the_plan_is_asked_for_the_stage_that_keeps_the_promise_of_one_left_out(
 def test_it_is_told_beside_the_plan_s():
     shop = {"shop.md": SHOP, "builds/heron/build.md": build(showroom="no"), **PROMISED, **FILMED}
     found = Analysis({name: text.encode() for name, text in shop.items()}, frozenset(), TODAY)
-    (risk,) = contract_week.week(found.plan, found.show)["at_risk"]
+    (risk,) = contract_week.week(found.plan, found.show, (), "USD")["at_risk"]
     assert (risk["build"], risk["stage"], risk["chance"], risk["why"]) == ("heron", "mask", "0.00", "its sheet does not say showroom: yes")
     view = office_view(found, (), Held()).week
     assert [(r.stage, r.why) for r in view.at_risk] == [("mask", "its sheet does not say showroom: yes")]

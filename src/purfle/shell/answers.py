@@ -61,14 +61,14 @@ def week(root: Path, today: date, as_json: bool, suppose: "Suppose") -> int:
     moves = analysis.what_if(changes) if changes else ()
     if as_json:
         more = {"what_if": supposed.answer(changes, moves)} if changes else {}
-        for_sale = contract_week.for_sale(analysis.on_sale, analysis.shop.settings.currency)
-        Printer().line(contract.dumps({**contract_week.week(analysis.plan, analysis.show, for_sale), **more}))
+        told = contract_week.week(analysis.plan, analysis.show, analysis.on_sale, analysis.shop.settings.currency)
+        Printer().line(contract.dumps({**told, **more}))
         return FINE
     if changes:
         supposed.show(changes, moves, Printer())
     else:
         unasked = frozenset(build.id for build in analysis.shop.builds if lacks_consent(build))
-        report_week.week(analysis.plan, analysis.show, Printer(), analysis.on_sale, unasked)
+        report_week.week(analysis.plan, analysis.show, analysis.on_sale, unasked, Printer())
     return FINE
 
 

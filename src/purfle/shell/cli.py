@@ -141,13 +141,10 @@ def week(
     With --job, --late or --without, which may be combined and repeated: what would move instead.
     """
 
-    def work(root: Path, day: date) -> int:
-        from purfle.shell import answers
-        from purfle.shell.supposed import Suppose
+    from purfle.shell import answers
+    from purfle.shell.supposed import Suppose
 
-        return answers.week(root, day, as_json, Suppose(jobs, late, without))
-
-    return _answer(shop, today, work)
+    return _answer(shop, today, lambda root, day: answers.week(root, day, as_json, Suppose(jobs, late, without)))
 
 
 @purfle.command()
@@ -158,12 +155,9 @@ def week(
 def lineup(shop: Path | None, today: date | None, as_json: bool, weeks: int, keep: date | None) -> int:
     """The coming episodes' segments, and why each is in or out."""
 
-    def work(root: Path, day: date) -> int:
-        from purfle.shell import answers
+    from purfle.shell import answers
 
-        return answers.lineup(root, day, as_json, weeks, keep)
-
-    return _answer(shop, today, work, keeps=keep is None)
+    return _answer(shop, today, lambda root, day: answers.lineup(root, day, as_json, weeks, keep), keeps=keep is None)
 
 
 @purfle.command()
@@ -185,13 +179,9 @@ def year(year: int | None, shop: Path | None, today: date | None, as_json: bool,
         raise click.BadParameter(f"{xlsx} does not end in .xlsx", param_hint="--xlsx")
     if table is not None and (as_json or xlsx is not None):
         raise click.UsageError("--table can't be combined with --json or --xlsx")
+    from purfle.shell import answers
 
-    def work(root: Path, day: date) -> int:
-        from purfle.shell import answers
-
-        return answers.year(year, root, day, as_json, as_csv, table, xlsx)
-
-    return _answer(shop, today, work, keeps=not as_csv and xlsx is None)
+    return _answer(shop, today, lambda root, day: answers.year(year, root, day, as_json, as_csv, table, xlsx), keeps=not as_csv and xlsx is None)
 
 
 @purfle.command()
@@ -201,12 +191,9 @@ def year(year: int | None, shop: Path | None, today: date | None, as_json: bool,
 def sheet(build: str, shop: Path | None, today: date | None, as_json: bool) -> int:
     """One build's job cost sheet and progress."""
 
-    def work(root: Path, day: date) -> int:
-        from purfle.shell import answers
+    from purfle.shell import answers
 
-        return answers.sheet(build, root, day, as_json)
-
-    return _answer(shop, today, work)
+    return _answer(shop, today, lambda root, day: answers.sheet(build, root, day, as_json))
 
 
 @purfle.command(short_help="The price to ask for a build, and the most to offer.")
@@ -225,15 +212,11 @@ def quote(
     """
     if build is None and any(option is not None for option in (channel, margin, resale)):
         raise click.UsageError("--channel, --margin and --resale need the ID of a build.")
+    from purfle.shell import answers
 
-    def work(root: Path, day: date) -> int:
-        from purfle.shell import answers
-
-        if build is None:
-            return answers.take_on_next(root, day, as_json)
-        return answers.quote(build, root, day, as_json, channel, margin, resale)
-
-    return _answer(shop, today, work)
+    if build is None:
+        return _answer(shop, today, lambda root, day: answers.take_on_next(root, day, as_json))
+    return _answer(shop, today, lambda root, day: answers.quote(build, root, day, as_json, channel, margin, resale))
 
 
 @purfle.command(short_help="Every key, and what each trouble stops.")

@@ -140,7 +140,7 @@ def check(shop: Path | None, today: date, as_json: bool) -> int:
     return STOPPED if stopped(sites) else FINE
 
 
-def compile(root: Path, today: date, quiet: bool, why: bool = False, question: "Question | None" = None) -> int:
+def compile(root: Path, today: date, quiet: bool, why: bool, question: "Question | None") -> int:
     """`purfle compile`; what is kept for the question is what it says when nothing has changed since."""
     from purfle.shell.answered import Answer, sites_stamp
     from purfle.shell.copying import copied, keep

@@ -12,8 +12,8 @@ from purfle.shell.contract import Answer, day, fixed, money, plain, source
 from purfle.show.model import LAST_CHANCE, LineUpEpisode, PromiseRisk, PromiseState, ShowPlan
 
 
-def week(plan: Plan, show: ShowPlan, for_sale: Sequence[Answer] = ()) -> Answer:
-    """`week`: the next seven days at the bench and for the show, with what is `for_sale` as the function below gives it."""
+def week(plan: Plan, show: ShowPlan, on_sale: Sequence[OnSale], currency: str) -> Answer:
+    """`week`: the next seven days at the bench and for the show, with what is for sale."""
     last = plan.week_end
     return {
         "from": day(plan.today),
@@ -37,7 +37,7 @@ def week(plan: Plan, show: ShowPlan, for_sale: Sequence[Answer] = ()) -> Answer:
         ],
         "done": [{"build": w.build, "p10": day(w.p10), "p50": day(w.p50), "p80": day(w.p80), "p95": day(w.p95)} for w in plan.wholes],
         "dates": _due_dates(plan.dates),
-        "for_sale": list(for_sale),
+        "for_sale": for_sale(on_sale, currency),
         "unaired": [day(d) for d in show.unaired],
         "not_placed": [{"build": u.build, "stage": u.stage, "why": u.why} for u in plan.unplaced],
         "proof": plan.proof,

@@ -13,7 +13,7 @@ from purfle.shell.terminal import Printer, safe
 from purfle.show.model import LAST_CHANCE, LineUpEpisode, Shot, ShowPlan
 
 
-def week(plan: Plan, show: ShowPlan, out: Printer, for_sale: Sequence[OnSale] = (), unasked: Container[str] = ()) -> None:
+def week(plan: Plan, show: ShowPlan, on_sale: Sequence[OnSale], unasked: Container[str], out: Printer) -> None:
     """What to do, film, order and feature in the next seven days; `unasked` are the builds whose customers have not agreed to be shown."""
     last = plan.week_end
     out.heading(f"The week from {on(plan.today)} to {on(last)}")
@@ -38,7 +38,7 @@ def week(plan: Plan, show: ShowPlan, out: Printer, for_sale: Sequence[OnSale] = 
         ]
         told = [(r.build, r.stage, on(r.due), percent(r.chance), "", r.why) for r in show.at_risk]
         out.table(("build", "stage", "to be done by", "chance", "80 % day late by", ""), [*dates, *told], frozenset({3, 4}))
-    if long := [s for s in for_sale if s.is_long]:
+    if long := [s for s in on_sale if s.is_long]:
         out.title(f"Long for sale: {LONG} days and more")
         out.table(("build", "since", "days"), [(s.build, on(s.since), str(s.days)) for s in long], frozenset({2}))
     _likely(plan, out)
