@@ -6,7 +6,7 @@ import pytest
 from shop_texts import fenced, settings, shop_of
 
 from purfle.bench import moves_of
-from purfle.bench.score import PastForecast, past, recording_days, scored
+from purfle.bench.score import PastForecast, past, past_of, scored
 from purfle.events import stream
 from purfle.notes.model import Shop
 from purfle.progress import progress_of
@@ -69,8 +69,12 @@ def _past(shop: Shop) -> tuple[PastForecast, ...]:
     return past(shop, moves_of(shop), events, progress_of(shop, events, TODAY)[0], TODAY)
 
 
-def test_recording_days_are_the_lead_before_the_air_day() -> None:
-    assert recording_days(_shop(), date(2026, 3, 2), 2) == [date(2026, 2, 10), date(2026, 2, 17), date(2026, 2, 24)]
+def test_recording_days_are_the_lead_before_the_air_day_once_there_are_notes() -> None:
+    """The first note is of 9 February; Fridays less three days are Tuesdays."""
+    shop = _shop()
+    events = stream(shop, TODAY)
+    found = past_of(shop, moves_of(shop), events, progress_of(shop, events, TODAY)[0], TODAY)
+    assert found.days == (date(2026, 2, 10), date(2026, 2, 17), date(2026, 2, 24))
 
 
 def test_what_came_is_told_from_the_notes() -> None:

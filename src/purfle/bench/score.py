@@ -86,33 +86,27 @@ class Past:
     """Bench hours that the notes of them hold."""
 
 
-def past_of(shop: Shop, moves: Sequence[Move], events: Sequence[object], progress: Mapping[str, Progress], today: date, weeks: int = WEEKS) -> Past:
+def past_of(shop: Shop, moves: Sequence[Move], events: Sequence[object], progress: Mapping[str, Progress], today: date) -> Past:
     """The last recording days with their score."""
-    days = _days(shop, today, weeks)
+    days = _days(shop, today)
     given, noted = attendance(shop, days[0], days[-1]) if len(days) > 1 else (Decimal(0), Decimal(0))
-    said = past(shop, moves, events, progress, today, weeks)
+    said = past(shop, moves, events, progress, today)
     return Past(tuple(days), scored((one.chance, one.came) for one in said), given, noted)
 
 
-def _days(shop: Shop, today: date, weeks: int) -> list[date]:
-    first = min((note.date for note in shop.notes), default=today)
-    return [day for day in recording_days(shop, today, weeks) if day >= first]
-
-
-def past(
-    shop: Shop, moves: Sequence[Move], events: Sequence[object], progress: Mapping[str, Progress], today: date, weeks: int = WEEKS
-) -> tuple[PastForecast, ...]:
-    """What would have been said on each of the last recording days, and whether it came."""
-    then = then_of(shop, moves, events, today)
-    return tuple(said for on, by in pairwise(_days(shop, today, weeks)) for said in _said(then, progress, on, by))
-
-
-def recording_days(shop: Shop, today: date, weeks: int) -> list[date]:
-    """The last recording days up to today, oldest first."""
+def _days(shop: Shop, today: date) -> list[date]:
+    """The last recording days up to today with notes before them, oldest first."""
     show = shop.settings.show
     weekday = (WEEKDAYS.index(show.weekday) - show.lead.days) % 7
     last = today - timedelta(days=(today.weekday() - weekday) % 7)
-    return [last - timedelta(weeks=back) for back in range(weeks, -1, -1)]
+    first = min((note.date for note in shop.notes), default=today)
+    return [day for back in range(WEEKS, -1, -1) if (day := last - timedelta(weeks=back)) >= first]
+
+
+def past(shop: Shop, moves: Sequence[Move], events: Sequence[object], progress: Mapping[str, Progress], today: date) -> tuple[PastForecast, ...]:
+    """What would have been said on each of the last recording days, and whether it came."""
+    then = then_of(shop, moves, events, today)
+    return tuple(said for on, by in pairwise(_days(shop, today)) for said in _said(then, progress, on, by))
 
 
 def _said(then: Then, now: Mapping[str, Progress], on: date, by: date) -> Iterator[PastForecast]:
