@@ -90,9 +90,8 @@ def hostile(tmp_path_factory):
             f'---\nstage: strip\nhours: 1\nshots: [{quoted(vector)}]\n---\n\n# {vector}\n\n| a | b |\n|---|---|\n| {vector} | `{vector}` |\n\n```html\n{vector}\n```\n\n[^1]: {vector}\n\n[ref]: {LINKS[0]} "{vector}"\n\n[ref] x[^1]\n',
             "utf-8",
         )
-    (shop / "builds/b0/page.mp3").write_bytes(f"<!doctype html><script>{MARK}</script>".encode())
     with (shop / "builds/b0/2026-05-01.md").open("a") as note:
-        note.write("\n![a sound](page.mp3)\n\n![a link](linked.jpg)\n")
+        note.write("\n![a link](linked.jpg)\n")
     (shop / "builds/b0/linked.jpg").symlink_to(root / "secret.txt")
     (shop / "builds/b1/2026-05-02.md").symlink_to(root / "secret.txt")
     os.mkfifo(shop / "builds/b2/2026-05-02.md")
@@ -107,7 +106,7 @@ def hostile(tmp_path_factory):
         "utf-8",
     )
     (shop / "journal/2026-05-06.md").write_text(
-        f'---\npaid: [{{what: {quoted("=cmd|x!A1")}, cost: 4, kind: tools}}, {{what: {quoted("+1+1")}, cost: 4, kind: tools}}, {{what: {quoted("@SUM(1)")}, cost: 4, kind: tools}}]\nbench: [{{for: shop, hours: 1, what: "{ESCAPES}"}}]\n---\n',
+        f'---\npaid: [{{what: {quoted("=cmd|x!A1")}, cost: 4, kind: tools}}, {{what: {quoted("+1+1")}, cost: 4, kind: tools}}, {{what: {quoted("@SUM(1)")}, cost: 4, kind: tools}}]\nbench: [{{for: shop, hours: 1, what: "{ESCAPES}"}}]\nbought: {{item: {quoted("=" + VECTORS[0])}, qty: 1, cost: 4, for: stock}}\n---\n',
         "utf-8",
     )
     (shop / "journal/bulletins").mkdir()
@@ -126,10 +125,7 @@ def compiled(hostile):
         if note.is_file():
             text = note.read_text("utf-8")
             note.write_text(
-                re.sub(r"!\[[^\n]*?\]\(<[^\n]*?>\)", "", text)
-                .replace("![a sound](page.mp3)", "")
-                .replace("![a link](linked.jpg)", "")
-                .replace(f'/"onclick={MARK}', "/x"),
+                re.sub(r"!\[[^\n]*?\]\(<[^\n]*?>\)", "", text).replace("![a link](linked.jpg)", "").replace(f'/"onclick={MARK}', "/x"),
                 "utf-8",
             )
     run(["compile", "--quiet", "--shop", str(hostile), "--today", DAY])
@@ -146,10 +142,6 @@ def test_both_sites_are_there_and_hold_nothing_from_outside(compiled):
     assert (compiled / "showroom/index.html").exists() and (compiled / "office/index.html").exists()
     assert not [path for path in compiled.rglob("*") if path.is_file() and b"TOP-SECRET" in path.read_bytes()]
     assert not [path for path in compiled.rglob("*") if path.is_symlink()]
-
-
-def test_a_sound_that_is_a_page_is_not_published(compiled):
-    assert not list((compiled / "showroom").rglob("*.mp3"))
 
 
 def parsed(page):
@@ -180,9 +172,11 @@ def test_every_page_has_a_policy_without_inline_scripts(compiled):
 
 
 def test_no_cell_of_a_table_is_a_formula(hostile, compiled, capsysbinary):
-    for table in ("lines", "builds", "stock"):
-        run(["year", "2026", "--csv", "--table", table, "--shop", str(hostile), "--today", DAY])
-        for row in csv.reader(io.StringIO(capsysbinary.readouterr().out.decode())):
+    for table, vector in (("lines", "cmd|x!A1"), ("builds", "b0"), ("stock", VECTORS[0])):
+        assert run(["year", "2026", "--csv", "--table", table, "--shop", str(hostile), "--today", DAY]) == 0
+        said = capsysbinary.readouterr().out.decode()
+        assert vector in said
+        for row in csv.reader(io.StringIO(said)):
             assert not [cell for cell in row if re.match(r"[=+@\t\r]", cell) or (cell.startswith("-") and not re.fullmatch(r"-[\d.]+", cell))], row
 
 

@@ -70,12 +70,12 @@ def test_every_page_says_that_figures_are_not_tax_advice():
     assert all(b"not tax advice" in pages()[name] and b"licensed tax preparer" in pages()[name] for name in NAMES)
 
 
-@pytest.mark.parametrize("name", NAMES)
-def test_every_drawing_has_a_title_and_a_table_beside_it(name):
-    for figure in tree(name).iter(f"{HTML}figure"):
-        if figure.get("class") == "plot":
-            assert "".join(figure.find(f"{HTML}figcaption").itertext()).strip()
-            assert figure.find(f".//{HTML}table") is not None
+def test_every_drawing_has_a_title_and_a_table_beside_it():
+    drawings = [(name, figure) for name in NAMES for figure in tree(name).iter(f"{HTML}figure") if figure.get("class") == "plot"]
+    assert {"builds.html", "money.html"} <= {name for name, _ in drawings}
+    for name, figure in drawings:
+        assert "".join(figure.find(f"{HTML}figcaption").itertext()).strip(), name
+        assert figure.find(f".//{HTML}table") is not None, name
 
 
 def test_pages_are_the_same_twice():

@@ -79,6 +79,7 @@ def test_a_proposed_episode_has_a_sheet_and_its_shots_to_film():
 
 
 def test_the_line_up_leads_to_its_run_sheets():
+    assert len(SHOW.lineup) > 1
     for episode in SHOW.lineup:
         assert episode.sheet in pages() and f'href="{episode.sheet}"'.encode() in pages()["show.html"]
 

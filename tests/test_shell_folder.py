@@ -120,9 +120,13 @@ def test_a_linked_photo_is_no_asset(shop):
 
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes on this system")
-def test_a_pipe_is_never_opened(shop):
+def test_a_pipe_is_never_opened(shop, monkeypatch):
     os.mkfifo(shop / "journal/2026-03-16.md")
-    assert "journal/2026-03-16.md" not in read_folder(shop).files
+    real, opened = os.open, []
+    monkeypatch.setattr(os, "open", lambda path, *args, **more: opened.append(str(path)) or real(path, *args, **more))
+    files = read_folder(shop).files
+    assert "journal/2026-03-14.md" in files and "journal/2026-03-16.md" not in files
+    assert any(path.endswith("2026-03-14.md") for path in opened) and not any(path.endswith("2026-03-16.md") for path in opened)
 
 
 def test_an_unreadable_file_is_told(shop, monkeypatch):

@@ -5,6 +5,7 @@ import json
 import os
 import socket
 import threading
+from contextlib import contextmanager
 from unittest.mock import Mock
 
 import pytest
@@ -31,9 +32,21 @@ def site(tmp_path):
     return site
 
 
+class Waited(threading.Condition):
+    """Says when somebody waits. It is said while the lock is held, so that nobody can tell of a change before the wait has begun."""
+
+    def __init__(self):
+        super().__init__()
+        self.begun = threading.Event()
+
+    def wait(self, timeout=None):
+        self.begun.set()
+        return super().wait(timeout)
+
+
 @pytest.fixture
 def state():
-    return State()
+    return State(changed=Waited())
 
 
 @pytest.fixture
@@ -286,14 +299,23 @@ def test_it_listens_on_the_loopback_address_alone(preview):
             assert probe.connect_ex((address, port)) != 0
 
 
+@contextmanager
+def waiting(preview, state):
+    """While a page waits for news; what it was told, at the end."""
+    answers = []
+    page = threading.Thread(target=lambda: answers.append(ask(preview, "/.purfle/state?since=0")[1]))
+    page.start()
+    assert state.changed.begun.wait(60)
+    yield answers
+    page.join(60)
+
+
 def test_a_waiting_page_is_told_of_a_change(preview, state):
-    answers, before = [], state.pages
-    waiting = threading.Thread(target=lambda: answers.append(json.loads(ask(preview, "/.purfle/state?since=0")[1])))
-    waiting.start()
-    state.tell(({"where": "a.md:1:1", "code": "x", "found": "f", "mend": "m"},), True)
-    waiting.join(60)
-    assert answers[0]["pages"] == before + 1
-    assert answers[0]["troubles"][0]["where"] == "a.md:1:1"
+    before = state.pages
+    with waiting(preview, state) as answers:
+        state.tell(({"where": "a.md:1:1", "code": "x", "found": "f", "mend": "m"},), True)
+    told = json.loads(answers[0])
+    assert (told["pages"], told["troubles"][0]["where"]) == (before + 1, "a.md:1:1")
 
 
 @pytest.mark.parametrize("since", ["\xb2", "-1", "", "9" * 40, "x"])
@@ -308,16 +330,10 @@ def test_the_state_is_no_script_for_others(preview):
     assert ask(preview, "/.purfle/state?since=-1", Sec_Fetch_Site="cross-site", Sec_Fetch_Mode="no-cors", Sec_Fetch_Dest="script")[0] == 403
 
 
-def test_closing_lets_waiting_pages_go(site):
-    state = State()
-    preview = Preview(site, 0, state)
-    preview.start()
-    waiting = threading.Thread(target=ask, args=(preview, "/.purfle/state?since=0"))
-    waiting.start()
-    state.close()
-    waiting.join(60)
-    preview.stop()
-    assert not waiting.is_alive()
+def test_closing_lets_waiting_pages_go(preview, state):
+    with waiting(preview, state) as answers:
+        state.close()
+    assert json.loads(answers[0])["turn"] == 0
 
 
 def test_the_script_goes_before_the_last_end_of_body():
