@@ -49,7 +49,7 @@ def test_cost_of_goods_sold(asked: Any, method: str, cost: str, left: str, margi
 
 
 def test_sales_tax(asked: Any) -> None:
-    # OpenStax, Principles of Accounting 1, 12.2
+    # OpenStax, Principles of Accounting 1, 12.2: 18,000 at 6 % is 19,080 of cash, 1,080 owed, 18,000 of revenue
     year = asked({"heron": "sale: {date: 2026-02-02, price: 18000, tax: 1080}"}, "year")
     assert (year["cash"]["in"], year["sales_tax"]["owed"], year["sales"]) == ("19080.00", "1080.00", "18000.00")
 

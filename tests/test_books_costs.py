@@ -9,10 +9,6 @@ from books_folder import Kept, d, kept
 BOUGHT = "acquired: {date: 2026-01-02, price: 300}"
 
 
-def test_landed_cost_is_price_post_and_tax() -> None:
-    assert kept({"heron": "acquired: {date: 2026-01-02, price: 280, shipping: 45, tax: 17.50}"}).row("heron").carried == d("342.50")
-
-
 def test_tax_that_comes_back_is_a_balance_and_no_cost() -> None:
     shop = kept(
         {

@@ -13,8 +13,8 @@ from purfle.show import finish_days, promises_of
 CASES = sorted((Path(__file__).parent / "cases" / "promises").glob("*.case"))
 
 
-def check(path):
-    """The promises of a case are those it expects, in order."""
+@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
+def test_the_promises_of_a_case_are_those_it_expects_in_order(path):
     files, expected, today = {}, None, TODAY
     for header, lines in _blocks(path.read_text("utf-8").split("\n", 1)[1]):
         if header == "expect":
@@ -25,11 +25,6 @@ def check(path):
             files[header] = "\n".join(lines) + "\n"
     seen = [f"{p.do} {p.state} due {p.due or '-'} on {p.kept_on or '-'}" for p in promises(files, today)]
     assert seen == expected
-
-
-@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
-def test_case(path):
-    check(path)
 
 
 def test_there_are_cases():

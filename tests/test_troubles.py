@@ -2,6 +2,7 @@
 
 import re
 from datetime import date
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -11,20 +12,21 @@ from purfle.base.codes import CODES, Misses
 from purfle.compile import Analysis
 
 
-def check(path):
-    """The troubles of a case are those it marks, in order, and no other."""
+@cache
+def told_of(path):
+    """The troubles of a case as it stands."""
     case = read_case(path)
-    told = Analysis(case.files, frozenset(case.assets), case.today).troubles
+    return Analysis(case.files, frozenset(case.assets), case.today).troubles
+
+
+@pytest.mark.parametrize("path", sorted(CASES.glob("*.case")), ids=lambda path: path.stem)
+def test_the_troubles_of_a_case_are_those_it_marks_in_order_and_no_other(path):
+    case, told = read_case(path), told_of(path)
     seen = [((t.place.file, t.place.line, t.place.column), t.code) for t in told]
     assert seen == list(zip(case.places, (e.code for e in case.expected), strict=True)), "\n".join(map(str, told))
     for trouble, expected in zip(told, case.expected, strict=True):
         assert expected.found in (None, trouble.found)
         assert expected.mend in (None, trouble.mend)
-
-
-@pytest.mark.parametrize("path", sorted(CASES.glob("*.case")), ids=lambda path: path.stem)
-def test_case(path):
-    check(path)
 
 
 @pytest.mark.parametrize("path", sorted(CASES.glob("*.case")), ids=lambda path: path.stem)
@@ -35,7 +37,7 @@ def test_once_each_mend_is_followed_nothing_is_told(path):
         assert case.mended is not None, "the case lacks its files as they are once mended"
         told = Analysis(case.mended.files, frozenset(case.mended.assets), case.today).troubles
         assert told == (), "\n".join(map(str, told))
-        for trouble in Analysis(case.files, frozenset(case.assets), case.today).troubles:
+        for trouble in told_of(path):
             if literal := _LITERAL.fullmatch(trouble.mend):
                 assert literal[1].encode() in case.mended.files[trouble.place.file]
 
