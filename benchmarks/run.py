@@ -10,6 +10,7 @@ the rounds, pairs taken in turn. Prints, and writes JSON; asserts nothing.
 import argparse
 import json
 import os
+import platform
 import re
 import resource
 import shutil
@@ -253,7 +254,7 @@ def main() -> None:
     words.add_argument("--json", type=Path, default=Path("benchmarks.json"))
     asked = words.parse_args()
     builds, small = (100, 10) if asked.quick else (1000, 100)
-    print(f"seed {big_shop.SEED}; {os.cpu_count()} cores; load {os.getloadavg()[0]:.1f}; Python {re.split(' ', sys.version)[0]}")
+    print(f"seed {big_shop.SEED}; {os.cpu_count()} cores; load {os.getloadavg()[0]:.1f}; Python {platform.python_version()}")
     with tempfile.TemporaryDirectory() as name:
         # As installed: modules are read as compiled once, wherever the tree may be written to.
         os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
