@@ -44,7 +44,7 @@ def workbook_of(year: Year, shop: ShopSheet) -> bytes:
     import xlsxwriter
 
     out = io.BytesIO()
-    book = xlsxwriter.Workbook(out, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False})
+    book = xlsxwriter.Workbook(out, {"in_memory": True})
     book.set_properties(
         {"title": f"{shop.name}: the year {year.year}", "comments": NOT_ADVICE, "created": datetime(year.last.year, year.last.month, year.last.day)}
     )
