@@ -112,7 +112,7 @@ def _opened(data: bytes, kind: str) -> Image:
     if kind == "HEIF":
         open_heif()
     try:
-        image = Image.open(io.BytesIO(data), formats=("JPEG", "MPO") if kind == "JPEG" else (kind,))
+        image = Image.open(io.BytesIO(data), formats=(kind,))
     except Image.DecompressionBombError:
         raise _too_large("the picture has far too many pixels") from None
     width, height = image.size
