@@ -125,13 +125,14 @@ HEAVY = {"numpy", "ortools", "PIL", "pillow_heif", "babel", "icalendar", "xlsxwr
 
 @pytest.mark.parametrize("module", MODULES, ids=lambda m: str(m.relative_to(SOURCE)))
 def test_heavy_libraries_are_imported_where_they_are_needed(module):
-    """At module level only in modules that are themselves imported inside a function."""
-    top = {alias.name.split(".")[0] for node in ast.parse(module.read_text("utf-8")).body if isinstance(node, ast.Import) for alias in node.names}
-    top |= {(node.module or "").split(".")[0] for node in ast.parse(module.read_text("utf-8")).body if isinstance(node, ast.ImportFrom)}
-    if top & HEAVY:
-        name = ".".join(("purfle", *module.relative_to(SOURCE).with_suffix("").parts))
-        eager = [m for m in MODULES if name in _imported_at_top(m)]
-        assert not eager, f"{name} imports {top & HEAVY} and is imported at the top of {eager}"
+    """At module level only in modules that are themselves imported inside a function, or by another such module."""
+    if heavy := _heavy(module):
+        eager = [m for m in MODULES if name_of(module) in _imported_at_top(m) and not _heavy(m)]
+        assert not eager, f"{name_of(module)} imports {heavy} and is imported at the top of {eager}"
+
+
+def _heavy(module: Path) -> set[str]:
+    return {name.split(".")[0] for name in _imported_at_top(module)} & HEAVY
 
 
 def _imported_at_top(module: Path) -> set[str]:

@@ -4,23 +4,18 @@ A row is a day with bench hours, a column a run; a run that has taken quarter ho
 Invariant: draws nothing; the same calls give the same days.
 """
 
-from __future__ import annotations
-
 from bisect import bisect_left
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
 
 from purfle.base.times import HAIR
+from purfle.bench.draws import Floats, Ints
 
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
-    from purfle.bench.draws import Floats, Ints
-
-    Quarters = NDArray[np.float32]
-    Late = tuple[Ints | np.int32, Floats | np.float64]
-    """A day, and the quarter of it before which work can't go on; in each run, or the same in all."""
+Quarters = NDArray[np.float32]
+Late = tuple[Ints | np.int32, Floats | np.float64]
+"""A day, and the quarter of it before which work can't go on; in each run, or the same in all."""
 
 _FEW = 32
 """Runs looked at before all of them are."""
@@ -30,8 +25,6 @@ class Capacity:
     """Quarter hours left on each day in each run."""
 
     def __init__(self, free: Sequence[int], runs: int) -> None:
-        import numpy as np
-
         self.free, self.runs = free, runs
         self.table = np.repeat(np.array(free, dtype=np.float32)[:, None], runs, axis=1)
         self.left = list(self.table)
@@ -49,8 +42,6 @@ class Capacity:
 
     def first_open(self, ready: Ints, closed: Sequence[tuple[int, int]]) -> Ints:
         """The first day from `ready` on with any quarter hour left."""
-        import numpy as np
-
         found = np.full(self.runs, len(self.free))
         missing = np.ones(self.runs, dtype=bool)
         for row in range(self.row_from(int(ready.min())), len(self.days)):
@@ -69,8 +60,6 @@ class Capacity:
 
         This is the inner loop of the forecast: each line is one pass over the runs, and none is there twice.
         """
-        import numpy as np
-
         rest = (np.minimum(quarters, self.widest) if whole else quarters).astype(np.float32)
         first, latest = self.row_from(int(ready.min())), self.row_from(int(ready.max()))
         while first < latest and self.gone[first]:
@@ -99,14 +88,10 @@ class Capacity:
 
     def _begun(self, ready: Ints, first: int, latest: int) -> Quarters:
         """For each row before `latest`, the runs that may work on it, as ones and noughts."""
-        import numpy as np
-
         return (ready <= self.day_of[first:latest, None]).astype(np.float32)
 
     def _room(self, row: int, late: list[Late]) -> Quarters:
         """Quarter hours left that day, without those before a cure of hours is over."""
-        import numpy as np
-
         left: Quarters = self.rows[row]
         for on, start in late:
             day = self.days[row]
@@ -115,8 +100,6 @@ class Capacity:
 
     def _ends(self, first: int, last: int, rest: Quarters) -> Ints:
         """The day each run's work is over: the row after those on which it was still busy in the evening."""
-        import numpy as np
-
         rows = np.full(self.runs, first, dtype=np.int32)
         for start in range(first, last, 100):  # a hundred ones fit in the counter's one byte
             rows += self.busy[start : min(start + 100, last)].view(np.int8).sum(axis=0, dtype=np.int8)
@@ -126,8 +109,6 @@ class Capacity:
 
     def position(self, ends: Ints) -> Floats:
         """The quarter of its last day at which each run's work is over: what is left of the day then is untouched."""
-        import numpy as np
-
         day = np.minimum(ends, len(self.free) - 1)
         return np.asarray(self.free, dtype=np.float64)[day] - self.table[day, np.arange(self.runs)]
 

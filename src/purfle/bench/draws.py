@@ -4,12 +4,13 @@ All samples are arrays with one figure a run.
 Invariant: no chance but the seeded streams; a stream is named by build, stage and pass, so that no build moves another's samples.
 """
 
-from __future__ import annotations
-
 import hashlib
 from dataclasses import dataclass
-from functools import cache, lru_cache
-from typing import TYPE_CHECKING, Any
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
 
 from purfle.base.names import folded
 from purfle.base.times import QUARTERS, Estimate
@@ -18,12 +19,8 @@ from purfle.bench.learn import mean
 from purfle.bench.steps import Step, Waiting
 from purfle.progress.states import expected_in
 
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
-    Floats = NDArray[np.float64]
-    Ints = NDArray[np.signedinteger[Any]]
+Floats = NDArray[np.float64]
+Ints = NDArray[np.signedinteger[Any]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,31 +38,22 @@ class Drawn:
 
 def stream(*names: object) -> np.random.Generator:
     """A random generator of its own for these names."""
-    import numpy as np
-
     digest = hashlib.sha256("\0".join(str(name) for name in names).encode()).digest()
-    return np.random.Generator(np.random.SFC64(_seeds()(digest)))
+    return np.random.Generator(np.random.SFC64(_Seed(digest)))  # type: ignore[arg-type]  # its stubs name one seed sequence, it takes any
 
 
-@cache
-def _seeds() -> Any:
+class _Seed(np.random.bit_generator.ISeedSequence):
     """A seed as it is, for a generator: the digest is mixed well enough, and numpy's own mixing takes longer than the draws."""
-    import numpy as np
 
-    class Seed(np.random.bit_generator.ISeedSequence):
-        def __init__(self, digest: bytes) -> None:
-            self.digest = digest
+    def __init__(self, digest: bytes) -> None:
+        self.digest = digest
 
-        def generate_state(self, n_words: int, dtype: Any = np.uint32) -> Any:
-            return np.frombuffer(self.digest, dtype=dtype)[:n_words].copy()
-
-    return Seed
+    def generate_state(self, n_words: int, dtype: Any = np.uint32) -> Any:
+        return np.frombuffer(self.digest, dtype=dtype)[:n_words].copy()
 
 
 def draw(step: Step, runs: int) -> Drawn:
     """A step's samples; of a pass that is done again, those of the next pass come to them."""
-    import numpy as np
-
     rng = stream(step.build, step.stage, step.pass_number)
     wait: Floats | None = None
     if step.wait is not None:
@@ -91,8 +79,6 @@ def draw(step: Step, runs: int) -> Drawn:
 
 def draw_again(again: Step, runs: int) -> Floats:
     """Quarter hours of a pass that may have to come after a finished one; nothing in the runs in which it does not."""
-    import numpy as np
-
     found = np.zeros(runs)
     comes = np.flatnonzero(stream(again.build, again.stage, again.pass_number - 1).random(runs) < again.rework)
     found[comes] = _quarters(stream(again.build, again.stage, again.pass_number), again, _off(again, runs)[comes], 0.0)
@@ -113,8 +99,6 @@ def _still_away(rng: np.random.Generator, step: Step, waits: Floats) -> Floats:
 
 def _off(step: Step, runs: int) -> Floats:
     """What the estimates are off in each run: all of the shop's, and those of this stage in every build. With few stages finished nobody knows, and more builds even nothing out."""
-    import numpy as np
-
     return np.exp(step.off * _common("", runs) + step.own_off * _common(folded(step.stage), runs))
 
 
@@ -129,8 +113,6 @@ def _quarters(rng: np.random.Generator, step: Step, off: Floats, done: float) ->
 
     Of a pass that is begun only those samples count that are more than what is done.
     """
-    import numpy as np
-
     if step.hours.low < step.hours.high:
         found = three_point(rng, step.hours, len(off))
         found *= step.factor * QUARTERS
@@ -145,16 +127,12 @@ def _quarters(rng: np.random.Generator, step: Step, off: Floats, done: float) ->
 
 def _beyond(whole: Floats, gone: float) -> Floats:
     """What is left of the samples that are not over yet; nothing where all of them are."""
-    import numpy as np
-
     left = whole[whole > gone] - gone
     return np.resize(left, len(whole)) if len(left) else np.zeros(len(whole))
 
 
 def three_point(rng: np.random.Generator, estimate: Estimate, runs: int) -> Floats:
     """Samples of low, likely, high: the beta with mean μ = (low + 4 likely + high) ÷ 6 and variance (μ − low)(high − μ) ÷ 7."""
-    import numpy as np
-
     low, likely, high = float(estimate.low), float(estimate.likely), float(estimate.high)
     if high <= low:
         return np.full(runs, likely)
@@ -173,7 +151,5 @@ def arrival(step: Step, waiting: Waiting, runs: int) -> Floats:
 
 def _lateness(rng: np.random.Generator, chance: float, delay: float, runs: int) -> Floats:
     """Whole days late by, none with the rest of the chance."""
-    import numpy as np
-
     late = rng.random(runs) < chance
     return np.where(late, np.ceil(rng.exponential(delay, runs)), 0.0)

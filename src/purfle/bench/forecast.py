@@ -5,40 +5,18 @@ stage and pass has a random stream of its own, so that another build more or les
 Invariant: no chance but the seeded streams; the same situation and order give the same numbers.
 """
 
-from __future__ import annotations
-
-from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+import numpy as np
 
 from purfle.base.times import HAIR
-from purfle.bench.capacity import Capacity
-from purfle.bench.draws import Drawn, arrival, draw, draw_again
+from purfle.bench.capacity import Capacity, Late
+from purfle.bench.draws import Drawn, Floats, Ints, arrival, draw, draw_again
 from purfle.bench.place import Laid
-from purfle.bench.spread import Spread
+from purfle.bench.spread import Outcome, Spread
 from purfle.bench.steps import Due, Situation, Step
 
-if TYPE_CHECKING:
-    from purfle.bench.capacity import Late
-    from purfle.bench.draws import Floats, Ints
-
-    Moments = Floats | Ints
+Moments = Floats | Ints
 
 RUNS = 2000
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """What the runs came to."""
-
-    finished: Mapping[int, Spread]
-    """By step: when it was finished, outside work included; steps that can't be placed are not in it."""
-    needed: Mapping[int, Spread]
-    """By step that waits for a part: when it could have begun had the part been there."""
-    done: tuple[Spread, ...]
-    """For each due date, when it was done."""
-    wholes: tuple[Spread, ...]
-    """For each build, when all of it was done and cured."""
 
 
 def forecast(situation: Situation, laid: Laid, runs: int = RUNS) -> Outcome:
@@ -71,8 +49,6 @@ class _Runs:
 
     def run(self, number: int) -> None:
         """Run one step, after all that it follows."""
-        import numpy as np
-
         step, drawn = self.steps[number], draw(self.steps[number], self.bench.runs)
         ready = self._ready(number, step)
         if step.waiting:
@@ -86,8 +62,6 @@ class _Runs:
 
     def _ready(self, number: int, step: Step) -> Moments:
         """When all that a step follows is free, and no longer in doubt."""
-        import numpy as np
-
         ready: Moments = np.full(self.bench.runs, step.release, dtype=np.int32)
         for before in step.after:
             ready = np.maximum(ready, self.frees[before])
@@ -99,8 +73,6 @@ class _Runs:
 
     def _settle(self, again: Step) -> Ints:
         """The days on which a finished stage is known to be good: at once, or once it was done again and has cured."""
-        import numpy as np
-
         days = np.full(self.bench.runs, again.release)
         drawn = draw_again(again, self.bench.runs)
         if drawn.any():
@@ -110,8 +82,6 @@ class _Runs:
 
     def _worked(self, number: int, step: Step, drawn: Drawn, quarters: Floats, ready: Ints) -> Ints:
         """The days on which a step's hands are over."""
-        import numpy as np
-
         day = self.bench.work(ready, quarters, step.whole, step.closed, self._late(step))
         if drawn.again is not None:
             day = np.where(drawn.again > 0, self.bench.work(day, drawn.again, step.whole, step.closed, []), day)
@@ -121,8 +91,6 @@ class _Runs:
 
     def _late(self, step: Step) -> list[Late]:
         """For cures of hours before a step: the day they end on, and the quarter of that day before which it can't go on."""
-        import numpy as np
-
         found: list[Late] = [(np.int32(0), np.float64(step.cured))] if step.cured else []
         for before in step.after:
             if before in self.ends and not self.steps[before].lag:
@@ -137,8 +105,6 @@ class _Runs:
 
     def _done(self, due: Due) -> Ints:
         """The days on which what a date waits for is done; the horizon where some of it could not be placed."""
-        import numpy as np
-
         days: Ints = np.full(self.bench.runs, due.settled)
         for number in due.steps:
             if number not in self.finished:
@@ -148,8 +114,6 @@ class _Runs:
 
     def _spread(self, days: Ints) -> Spread:
         """The runs by day; those at or beyond the horizon are in no count."""
-        import numpy as np
-
         first = int(days.min())
         counts = np.bincount(days - first, minlength=1)[: max(0, self.situation.horizon - first)]
         return Spread(len(days), first, tuple(np.cumsum(counts).tolist()))
@@ -157,8 +121,6 @@ class _Runs:
 
 def _day(moment: Moments) -> Ints:
     """The first whole day at or after each moment; whole days as they are."""
-    import numpy as np
-
     if moment.dtype.kind == "i":
         return moment  # type: ignore[return-value]
     return np.ceil(moment - HAIR).astype(np.int32)

@@ -11,7 +11,6 @@ from decimal import Decimal
 from purfle.base.names import folded
 from purfle.base.times import QUARTERS
 from purfle.bench.arrivals import part_waiting, supply_of
-from purfle.bench.forecast import Outcome, forecast
 from purfle.bench.gather import Promised, gather
 from purfle.bench.lags import Out, lags_of, sent_out
 from purfle.bench.learn import habits_of, learned
@@ -20,7 +19,7 @@ from purfle.bench.order import Ordered, ordered
 from purfle.bench.place import Laid
 from purfle.bench.said import Said, said_of
 from purfle.bench.shelf import Move, Shelf, running_low, shelf_on
-from purfle.bench.spread import Spread
+from purfle.bench.spread import Outcome, Spread
 from purfle.bench.steps import Situation, Waiting
 from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress, StageProgress
@@ -75,6 +74,8 @@ def _heard_of(shop: Shop, build: Build, day: date) -> bool:
 
 def computed(situation: Situation, said: Said = ()) -> Computed:
     """Order a situation and forecast it."""
+    from purfle.bench.forecast import forecast  # with numpy: only here is it needed
+
     found = ordered(situation, said)
     return Computed(situation, found, forecast(situation, found.laid))
 

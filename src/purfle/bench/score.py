@@ -13,7 +13,6 @@ from itertools import pairwise
 
 from purfle.base.memo import Memo
 from purfle.bench.attended import attendance
-from purfle.bench.forecast import forecast
 from purfle.bench.rules import best_rule
 from purfle.bench.shelf import Move
 from purfle.bench.then import Then, then_of
@@ -121,6 +120,8 @@ _FORECASTS = Memo()
 
 def _forecast(then: Then, on: date, by: date) -> Iterator[tuple[str, str, int, float]]:
     """Build, stage, pass and the chance of being finished by a day, as forecast on a day from the notes up to it."""
+    from purfle.bench.forecast import forecast  # with numpy: only here is it needed
+
     situation, told = then.situation(on)
     outcome = forecast(situation, best_rule(situation).laid, RUNS)
     for number, step in enumerate(situation.steps):

@@ -1,11 +1,11 @@
-"""On how many runs something was done by the end of each day.
+"""What the runs of a forecast came to: on how many of them something was done by the end of each day.
 
 Invariant: holds counts alone; whose they are and what day 0 is, the reader knows.
 """
 
 import math
 from bisect import bisect_left
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -48,3 +48,17 @@ class Spread:
             if percent != last:
                 yield self.first + index, percent
                 last = percent
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What all runs of a plan came to."""
+
+    finished: Mapping[int, Spread]
+    """By step: when it was finished, outside work included; steps that can't be placed are not in it."""
+    needed: Mapping[int, Spread]
+    """By step that waits for a part: when it could have begun had the part been there."""
+    done: tuple[Spread, ...]
+    """For each due date, when it was done."""
+    wholes: tuple[Spread, ...]
+    """For each build, when all of it was done and cured."""
