@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from purfle.base.names import folded
 from purfle.base.place import Place
@@ -80,8 +80,7 @@ def _words(cure: Wait | None, bent: str | None) -> str:
     return "" if cure is None else str(cure) if bent is None else f"{cure} ({bent})"
 
 
-@dataclass(frozen=True, slots=True)
-class Session:
+class Session(NamedTuple):
     """One entry of work on a stage."""
 
     date: date
@@ -89,15 +88,14 @@ class Session:
     at: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Pass:
+class Pass(NamedTuple):
     """One time through a stage; a stage done again has several."""
 
     number: int
     """From 1."""
-    sessions: tuple[Session, ...]
-    finished: date | None
-    finished_at: Place | None
+    sessions: tuple[Session, ...] = ()
+    finished: date | None = None
+    finished_at: Place | None = None
     assumed: bool = False
     """Taken as finished because a later stage was begun."""
     by_itself: bool = False

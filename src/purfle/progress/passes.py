@@ -8,8 +8,7 @@ Invariant: looks at one build's own events once, in order; knows nothing of othe
 """
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
 from decimal import Decimal
 from itertools import groupby
@@ -22,27 +21,6 @@ from purfle.progress.model import Pass, RouteStage, Session, StageProgress
 from purfle.progress.routes import after, before
 
 EARLY, AGAIN = "stage-begun-early", "stage-finished-already"
-
-
-@dataclass(slots=True)
-class _Open:
-    """A pass being told."""
-
-    number: int
-    since: date | None = None
-    """The day of the note that opened it again; None for the first."""
-    sessions: list[Session] = field(default_factory=list)
-    finished: date | None = None
-    finished_at: Place | None = None
-    assumed: bool = False
-    by_itself: bool = False
-
-    @property
-    def begun(self) -> bool:
-        return bool(self.sessions) or self.finished is not None
-
-    def closed(self) -> Pass:
-        return Pass(self.number, tuple(self.sessions), self.finished, self.finished_at, self.assumed, self.by_itself, self.since)
 
 
 def stages_of(route: Sequence[RouteStage], events: Iterable[Work], here: date | None, today: date, troubles: Troubles) -> tuple[StageProgress, ...]:
@@ -62,7 +40,7 @@ def stages_of(route: Sequence[RouteStage], events: Iterable[Work], here: date | 
         else:
             tale.sent_out(event)
     tale.rested(today)
-    return tuple(_told(stage, tale.passes[stage.name]) for stage in route)
+    return tuple(StageProgress(stage, (*tale.over[stage.name], tale.current[stage.name]), free_on(stage, tale.current[stage.name])) for stage in route)
 
 
 def _in_turn(route: Sequence[RouteStage], events: Iterable[Work]) -> Iterator[Work]:
@@ -79,11 +57,6 @@ def _in_turn(route: Sequence[RouteStage], events: Iterable[Work]) -> Iterator[Wo
         noted = list(day)
         again = any(isinstance(event, Redone) for event in noted)
         yield from noted if again or len(noted) == 1 else sorted(noted, key=turn)
-
-
-def _told(stage: RouteStage, passes: Sequence[_Open]) -> StageProgress:
-    closed = tuple(p.closed() for p in passes)
-    return StageProgress(stage, closed, free_on(stage, closed[-1]))
 
 
 def free_on(stage: RouteStage, current: Pass) -> date | None:
@@ -121,12 +94,12 @@ class _Tale:
     def __init__(self, route: Sequence[RouteStage], here: date | None, troubles: Troubles) -> None:
         self.route, self.here, self.troubles = route, here, troubles
         self.resting = [s for s in route if s.rests]
-        self.names = {folded(s.name): s.name for s in route}
-        self.waits = {s.name for s in route if s.wait is not None}
-        self.before: Mapping[str, frozenset[str]] = before(route)
-        self.follows = {s.name: s.follows for s in route}
-        self.after: Mapping[str, frozenset[str]] = after(route)
-        self.passes = {s.name: [_Open(1)] for s in route}
+        self.stages = {folded(s.name): s for s in route}
+        self.before, self.after = before(route), after(route)
+        self.current = {s.name: Pass(1) for s in route}
+        """The pass that each stage is in."""
+        self.over: dict[str, list[Pass]] = {s.name: [] for s in route}
+        """Those that were opened again."""
         self.told_again: set[tuple[str, str]] = set()
         """Stage and file, where work on what was finished was told."""
         self.told_uncured: set[tuple[str, str, int]] = set()
@@ -140,76 +113,78 @@ class _Tale:
         while begun:
             begun = False
             for stage in self.resting:
-                current = self.passes[stage.name][-1]
+                current = self.current[stage.name]
                 free = None if current.finished else self._free(stage)
                 start = max(free, current.since or free, stage.parts_here or free) if free else None
                 if start is not None and start <= day:
-                    current.finished, current.by_itself, begun = start, True, True
+                    self.current[stage.name] = current._replace(finished=start, by_itself=True)
+                    begun = True
 
     def _free(self, stage: RouteStage) -> date | None:
         """The day on which all that a stage follows is free; None while that is not known."""
         if not stage.follows:
             return self.here
-        days = [free_on(s, self.passes[s.name][-1].closed()) for s in self.route if s.name in stage.follows]
+        days = [free_on(s, self.current[s.name]) for s in self.route if s.name in stage.follows]
         known = [day for day in days if day is not None]
         return max(known) if len(known) == len(days) else None
 
     def worked(self, event: Worked) -> None:
-        if event.stage is None or event.after_sale or (name := self._name(event.stage)) is None:
+        if event.stage is None or event.after_sale or (stage := self._stage(event.stage)) is None:
             return
-        current = self.passes[name][-1]
+        current = self.current[stage.name]
         if current.assumed:
-            current.finished, current.finished_at, current.assumed = None, None, False
-        elif current.finished is not None and name not in self.waits and not current.by_itself:
-            self._finished_already(name, event.at, current, "hours stand on")
-        self._session(name, event, event.hours)
+            self.current[stage.name] = current._replace(finished=None, finished_at=None, assumed=False)
+        elif current.finished is not None and stage.wait is None and not current.by_itself:
+            self._finished_already(stage.name, event.at, current, "hours stand on")
+        self._session(stage, event, event.hours)
 
     def sent_out(self, event: SentOut) -> None:
-        name = self._name(event.stage)
-        if name is not None and name in self.waits and self.passes[name][-1].finished is None:
-            self._session(name, event, Decimal(0))
+        stage = self._stage(event.stage)
+        if stage is not None and stage.wait is not None and self.current[stage.name].finished is None:
+            self._session(stage, event, Decimal(0))
 
     def finished(self, event: Finished) -> None:
-        if event.after_sale or (name := self._name(event.stage)) is None:
+        if event.after_sale or (stage := self._stage(event.stage)) is None:
             return
-        current = self.passes[name][-1]
+        current = self.current[stage.name]
         if current.by_itself:
-            current.finished_at = current.finished_at or event.at
-            return
-        if current.finished is not None and not current.assumed and name not in self.waits:
-            self._finished_already(name, event.at, current, "a finish stands on")
-            return
-        self._earlier(name, event)
-        current.finished, current.finished_at, current.assumed = event.date, event.at, False
+            self.current[stage.name] = current._replace(finished_at=current.finished_at or event.at)
+        elif current.finished is not None and not current.assumed and stage.wait is None:
+            self._finished_already(stage.name, event.at, current, "a finish stands on")
+        else:
+            self._earlier(stage, event)
+            self.current[stage.name] = current._replace(finished=event.date, finished_at=event.at, assumed=False)
 
     def redone(self, event: Redone) -> None:
-        if event.after_sale or (name := self._name(event.stage)) is None:
+        if event.after_sale or (stage := self._stage(event.stage)) is None:
             return
-        if not self.passes[name][-1].begun:
+        name = stage.name
+        if not self.current[name].begun:
             # Named beside an earlier stage that has just reopened it: said twice, meant once.
-            if len(self.passes[name]) == 1:
+            if self.current[name].number == 1:
                 self.troubles.add(
                     event.at, "redo-never-done", f"{name} is to be done again and was never begun", "take it out of redo, or note the work that was scraped off"
                 )
             return
         for again in (name, *self.after[name]):
-            last = self.passes[again][-1]
+            last = self.current[again]
             if last.begun:
-                self.passes[again].append(_Open(last.number + 1, event.date))
+                self.over[again].append(last)
+                self.current[again] = Pass(last.number + 1, since=event.date)
 
-    def _session(self, name: str, event: Worked | SentOut, hours: Decimal) -> None:
+    def _session(self, stage: RouteStage, event: Worked | SentOut, hours: Decimal) -> None:
         """Work on a stage, which takes those before it as finished and may begin on what still cures."""
-        current = self.passes[name][-1]
-        self._earlier(name, event)
+        self._earlier(stage, event)
+        current = self.current[stage.name]
         if not current.sessions:
-            self._cured(name, event)
-        current.sessions.append(Session(event.date, hours, event.at))
+            self._cured(stage, event)
+        self.current[stage.name] = current._replace(sessions=(*current.sessions, Session(event.date, hours, event.at)))
 
-    def _name(self, stage: str) -> str | None:
-        """The stage as the route spells it; None for one that is not there, which is told elsewhere."""
-        return self.names.get(folded(stage))
+    def _stage(self, name: str) -> RouteStage | None:
+        """The stage that a note names; None for one that the route has not, which is told elsewhere."""
+        return self.stages.get(folded(name))
 
-    def _finished_already(self, name: str, at: Place, current: _Open, what: str) -> None:
+    def _finished_already(self, name: str, at: Place, current: Pass, what: str) -> None:
         """Tell it once a note: hours and a finish on one line are one slip."""
         if (key := (name, at.file)) in self.told_again:
             return
@@ -218,36 +193,36 @@ class _Tale:
         mend = f"write redo: [{name}] if it was scraped off, take its stage: out if this is other work since, or finished: yes out of the note of {current.finished}"
         self.troubles.add(at, AGAIN, found, mend)
 
-    def _cured(self, name: str, event: Worked | SentOut) -> None:
+    def _cured(self, begun: RouteStage, event: Worked | SentOut) -> None:
         """Tell work that begins on something that is still curing, as far as the notes say."""
         for stage in self.route:
-            current = self.passes[stage.name][-1]
-            if stage.name not in self.follows[name] or stage.cure is None or current.finished is None or current.assumed:
+            current = self.current[stage.name]
+            cure = None if current.finished is None else stage.cure_on(current.finished)
+            if stage.name not in begun.follows or current.finished is None or cure is None or current.assumed:
                 continue
-            cure = stage.cure_on(current.finished) or stage.cure
             free = current.finished + timedelta(days=cure.days)
-            if event.date < free and (key := (name, stage.name, current.number)) not in self.told_uncured:
+            if event.date < free and (key := (begun.name, stage.name, current.number)) not in self.told_uncured:
                 self.told_uncured.add(key)
-                found = f"{name} was begun on {event.date} and {stage.name} cures until {free}"
+                found = f"{begun.name} was begun on {event.date} and {stage.name} cures until {free}"
                 self.troubles.add(
                     event.stage_at, "cure-cut-short", found, f"check the cure of {stage.name} against the product's data sheet, or the day of the note"
                 )
 
-    def _earlier(self, name: str, event: Worked | Finished | SentOut) -> None:
+    def _earlier(self, begun: RouteStage, event: Worked | Finished | SentOut) -> None:
         """Take the unfinished stages before this one as finished, and say so."""
-        unfinished = [s.name for s in self.route if s.name in self.before[name] and s.name != name and self.passes[s.name][-1].finished is None]
+        name, before = begun.name, self.before[begun.name]
+        unfinished = [s for s in self.route if s.name in before and s.name != name and self.current[s.name].finished is None]
         if not unfinished:
             return
         for earlier in unfinished:
-            current = self.passes[earlier][-1]
-            current.finished, current.finished_at, current.assumed = event.date, event.at, True
-        pairs = {(name, earlier) for earlier in unfinished}
+            self.current[earlier.name] = self.current[earlier.name]._replace(finished=event.date, finished_at=event.at, assumed=True)
+        pairs = {(name, earlier.name) for earlier in unfinished}
         if not pairs <= self.told_early:
             self.told_early |= pairs
-            names = listed(unfinished, last="and")
+            names = listed([earlier.name for earlier in unfinished], last="and")
             are = "is" if len(unfinished) == 1 else "are"
             found = f"{name} was begun and {names} {are} not finished; taken as finished"
-            waiting = [s.name for s in self.route if s.name in unfinished and s.parts_here == date.max]
+            waiting = [earlier.name for earlier in unfinished if earlier.parts_here == date.max]
             parts = f"add arrived: to the parts that {listed(waiting, last='and')} waited for, " if waiting else ""
             self.troubles.add(
                 event.stage_at,
