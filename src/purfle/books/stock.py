@@ -36,15 +36,16 @@ class Shelf:
     """Item as compared → how much of it there is: the sum of its deliveries, kept so that asking is cheap."""
 
     def receive(self, item: str, qty: Decimal, cost: Decimal, lot: str | None = None) -> None:
-        """Put a delivery on the shelf."""
-        key = folded(item)
+        """Put a delivery on the shelf. At average cost those without a name are one, which leaves before any with a name."""
+        key, name = folded(item), folded(lot) if lot else None
         self.names.setdefault(key, item)
         layers = self.items.setdefault(key, [])
         self.there[key] = self.there.get(key, ZERO) + qty
-        name = folded(lot) if lot else None
-        if self.average and layers and name is None and layers[-1].lot is None:
-            layers[-1].qty += qty
-            layers[-1].cost += cost
+        if self.average and name is None:
+            if not layers or layers[0].lot is not None:
+                layers.insert(0, Delivery(ZERO, ZERO))
+            layers[0].qty += qty
+            layers[0].cost += cost
         else:
             layers.append(Delivery(qty, cost, name))
 
@@ -60,40 +61,19 @@ class Shelf:
         key = folded(item)
         layers = self.items.get(key, [])
         self.there[key] = self.there.get(key, ZERO) - qty
-        if lot is None and not self.average and layers and ZERO < qty < layers[0].qty:
-            return self._part(layers[0], qty)  # as nearly always: a part of the oldest delivery
-        if lot is not None:
-            cost = self._from([d for d in layers if d.lot == folded(lot)], qty)
-        else:
-            cost = self._averaged(layers, qty) if self.average else self._from(layers, qty)
-        while layers and not layers[0].qty:
-            layers.pop(0)
-        return cost
-
-    def _from(self, layers: list[Delivery], qty: Decimal) -> Decimal:
         total = ZERO
-        for delivery in layers:
+        for delivery in layers if lot is None else [d for d in layers if d.lot == folded(lot)]:
             if not qty:
                 break
             part = min(qty, delivery.qty)
-            total += self._part(delivery, part)
+            cost = cost_of(part, delivery.qty, delivery.cost, self.smallest)
+            delivery.qty -= part
+            delivery.cost -= cost
+            total += cost
             qty -= part
+        while layers and not layers[0].qty:
+            layers.pop(0)
         return total
-
-    def _part(self, delivery: Delivery, qty: Decimal) -> Decimal:
-        cost = cost_of(qty, delivery.qty, delivery.cost, self.smallest)
-        delivery.qty -= qty
-        delivery.cost -= cost
-        return cost
-
-    def _averaged(self, layers: list[Delivery], qty: Decimal) -> Decimal:
-        """Deliveries without a name count as one; a named one stays apart and leaves last, unless it is asked for."""
-        plain = [d for d in layers if d.lot is None]
-        if len(plain) > 1:
-            merged = Delivery(sum((d.qty for d in plain), ZERO), sum((d.cost for d in plain), ZERO))
-            layers[:] = [merged, *(d for d in layers if d.lot is not None)]
-        layers.sort(key=lambda d: d.lot is not None)
-        return self._from(layers, qty)
 
 
 def cost_of(qty: Decimal, of: Decimal, cost: Decimal, smallest: Decimal) -> Decimal:
