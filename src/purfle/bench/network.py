@@ -17,9 +17,9 @@ from purfle.bench.steps import Due, Situation, Step, first_day
 
 @dataclass(frozen=True, slots=True)
 class Link:
-    """That something waits for a step's hands, and the days between; `before` is None for a fixed day."""
+    """That something waits for a step's hands, and the days between."""
 
-    before: int | None
+    before: int
     days: float
     quarters: int = 0
     """A cure within the day."""
@@ -36,38 +36,37 @@ class Network:
         self.chosen = dated(situation, laid)
         self.hands = tuple(n for n in self.chosen if self.steps[n].quarters)
         self.frees: dict[int, tuple[Link, ...]] = {}
+        """For each step, when what follows it may begin, as links to steps with hands."""
+        self.fixed: dict[int, float] = {}
+        """For each, the moment before which that is not whatever the order; 0 for one with hands, by which alone it is told."""
         for number in self.chosen:
-            self.frees[number] = tuple(self._free(number))
+            self._free(number)
         self.links: Mapping[int, tuple[Link, ...]] = {n: tuple(self._before(n)) for n in self.hands}
         """For each step with hands, the steps with hands before it."""
 
-    def _free(self, number: int) -> Iterator[Link]:
-        """When what follows a step may begin, as links to steps with hands."""
+    def _free(self, number: int) -> None:
         step = self.steps[number]
         if step.quarters:
-            yield Link(number, step.lag, 0 if step.lag else step.cure_quarters)
-            return
-        yield Link(None, step.begins + step.lag)
-        for before in step.after:
-            for link in self.frees.get(before, ()):
-                yield Link(link.before, link.days + step.lag)
+            self.frees[number], self.fixed[number] = (Link(number, step.lag, 0 if step.lag else step.cure_quarters),), 0.0
+        else:
+            self.frees[number] = tuple(Link(link.before, link.days + step.lag) for link in self._before(number))
+            self.fixed[number] = max((step.begins, *(self.fixed[before] for before in step.after))) + step.lag
 
     def _before(self, number: int) -> Iterator[Link]:
         for before in self.steps[number].after:
-            yield from (link for link in self.frees.get(before, ()) if link.before is not None)
+            yield from self.frees[before]
 
     def until_done(self, due: Due) -> tuple[tuple[Link, ...], int]:
         """The links of a due date to the steps with hands it waits for, and the first day on which it can be done."""
-        found: dict[int | None, Link] = {}
+        found: dict[int, Link] = {}
         settled = due.settled
         for number in due.steps:
             cure = 0 if due.with_cure else self.steps[number].cure_days
+            settled = max(settled, first_day(self.fixed.get(number, 0.0) - cure))
             for link in self.frees.get(number, ()):
-                if link.before is None:
-                    settled = max(settled, first_day(link.days - cure))
-                elif link.before not in found or found[link.before].days < link.days - cure:
+                if link.before not in found or found[link.before].days < link.days - cure:
                     found[link.before] = Link(link.before, link.days - cure)
-        return tuple(link for link in found.values()), settled
+        return tuple(found.values()), settled
 
     # --- the axis
 
@@ -101,15 +100,14 @@ class Network:
         """The first bench time at which each step with hands could start, were it alone."""
         found: dict[int, int] = {}
         for number in self.hands:
-            ends = ((link, found[link.before] + self.steps[link.before].quarters) for link in self.links[number] if link.before is not None)
+            ends = ((link, found[link.before] + self.steps[link.before].quarters) for link in self.links[number])
             cured = min(self.steps[number].cured, self.opens(1))
             found[number] = max((self.opens(self._first_day(number)), cured, *(self.after(end, link) for link, end in ends)))
         return found
 
     def _first_day(self, number: int) -> int:
         step = self.steps[number]
-        fixed = (link.days for before in step.after for link in self.frees.get(before, ()) if link.before is None)
-        day = max((step.begins, *(first_day(days) for days in fixed)))
+        day = max((step.begins, *(first_day(self.fixed[before]) for before in step.after)))
         for first, last in step.closed:
             day = last + 1 if first <= day <= last else day
         return day
@@ -121,11 +119,9 @@ class Network:
             slack = int((reached + 1e-9) / due.weight) if due.weight > 0 else self.situation.horizon
             for link in self.until_done(due)[0]:
                 day = due.day + slack - first_day(link.days)
-                if link.before is not None:
-                    last[link.before] = min(last[link.before], self.opens(day + 1) if day >= 0 else 0)
+                last[link.before] = min(last[link.before], self.opens(day + 1) if day >= 0 else 0)
         for number in reversed(self.hands):
             for link in self.links[number]:
-                assert link.before is not None
                 last[link.before] = min(last[link.before], self.last_before(last[number] - self.steps[number].quarters, link))
         return last
 
@@ -137,7 +133,7 @@ class Network:
         starts: dict[int, int] = {}
         gaps: list[tuple[int, int]] = [(0, self.prefix[-1] + sum(self.steps[n].quarters for n in self.hands))]
         for number in self.hands:
-            ends = ((link, starts[link.before] + self.steps[link.before].quarters) for link in self.links[number] if link.before is not None)
+            ends = ((link, starts[link.before] + self.steps[link.before].quarters) for link in self.links[number])
             earliest = max((self.earliest[number], *(self.after(end, link) for link, end in ends)))
             starts[number] = self._fitted(gaps, earliest, self.steps[number])
         return starts

@@ -110,7 +110,6 @@ class _Model:
         return self.days[number]
 
     def _precede(self, number: int, link: Link) -> None:
-        assert link.before is not None
         start, end = self.starts[number], self.starts[link.before] + self.steps[link.before].quarters
         days, opens = first_day(link.days), self.network.opens
         self.model.add(start >= end)
@@ -143,12 +142,10 @@ class _Model:
         return [weight * late], weight * known
 
     def _first_end(self, link: Link) -> int:
-        assert link.before is not None
         return self.network.day_of(self.earliest[link.before] + self.steps[link.before].quarters) + first_day(link.days)
 
     def _days_late(self, link: Link, day: int) -> list[Any]:
         """Days past `day`, as a sum of steps: each open day reached adds the days since the one before it."""
-        assert link.before is not None
         terms, before = [], day
         for open_day, reached in self._from_day(link.before):
             done = open_day + first_day(link.days)
