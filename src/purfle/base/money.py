@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from decimal import ROUND_HALF_UP, Context, Decimal, localcontext
 
 from purfle.base.packaged import table
+from purfle.base.shares import largest_remainders
 
 ZERO = Decimal(0)
 DIGITS = 60
@@ -54,15 +55,7 @@ def split(total: Decimal, weights: Sequence[Decimal], smallest: Decimal) -> tupl
         weights = [Decimal(1)] * len(weights)
     with localcontext() as ctx:
         ctx.prec = DIGITS
-        whole = sum(weights, ZERO)
         units = int(rounded(total, smallest) / smallest)
         # Integer arithmetic: a quotient of Decimals would round, and a tie would be decided by chance.
         scale = 10 ** max(0, *(-int(w.as_tuple().exponent) for w in weights))
-        parts = [int(w * scale) for w in weights]
-        base = int(whole * scale)
-        floors = [units * part // base for part in parts]
-        remainders = [units * part % base for part in parts]
-        short = units - sum(floors)
-        for index in sorted(range(len(parts)), key=lambda i: -remainders[i])[:short]:
-            floors[index] += 1
-        return tuple(smallest * floor for floor in floors)
+        return tuple(smallest * share for share in largest_remainders(units, [int(w * scale) for w in weights]))

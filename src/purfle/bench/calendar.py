@@ -11,6 +11,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import NamedTuple
 
+from purfle.base.shares import largest_remainders
 from purfle.base.times import QUARTERS, quarters
 from purfle.notes.model import Shop
 from purfle.notes.records.shop import WEEKDAYS, ShopSheet
@@ -76,14 +77,7 @@ def _on_own_days(settings: ShopSheet, own: Iterable[_OwnHours]) -> dict[date, in
 def _less(week: Sequence[int], show: int) -> list[int]:
     """Some days' quarter hours less the show's, shared in proportion by largest remainders (ties: earlier day)."""
     whole = sum(week)
-    left = max(0, whole - show)
-    if not whole:
-        return list(week)
-    shares = [left * day // whole for day in week]
-    remainders = [left * day % whole for day in week]
-    for index in sorted(range(len(week)), key=lambda i: -remainders[i])[: left - sum(shares)]:
-        shares[index] += 1
-    return shares
+    return largest_remainders(max(0, whole - show), week) if whole else list(week)
 
 
 def index_of(today: date, day: date) -> int:
