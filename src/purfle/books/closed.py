@@ -16,13 +16,15 @@ from purfle.base.place import Place
 from purfle.base.trouble import Trouble, Troubles
 from purfle.books.figures import Year
 from purfle.books.model import Books
+from purfle.books.statement import statement_of
 from purfle.books.year import year_of
 from purfle.notes.model import Note, Shop
 from purfle.notes.records.shop import HandedIn
-from purfle.notes.vocabulary.fields import Record
+from purfle.notes.vocabulary.fields import Record, keys_of
 
 _DAYS = ("paid", "arrived", "paid_out")
 """Keys by which a note's line can bear another day than the note."""
+_FIGURES = tuple(name for name, _ in keys_of(HandedIn).values() if name not in ("year", "expenses"))
 
 
 def check_closed(shop: Shop, books: Books) -> tuple[Trouble, ...]:
@@ -41,15 +43,8 @@ def check_closed(shop: Shop, books: Books) -> tuple[Trouble, ...]:
 
 def stated(year: Year) -> dict[str, Decimal]:
     """What a year came to, by the keys of `handed_in:` that hold one figure."""
-    return {
-        "net_profit": year.net_profit,
-        "closing_inventory": year.cost_of_goods_sold.closing_inventory,
-        "sales": year.sales,
-        "returns": year.returns,
-        "cost_of_goods_sold": year.cost_of_goods_sold.total,
-        "show_income": year.show_income,
-        "other_income": year.other_income,
-    }
+    figures = statement_of(year)
+    return {name: figures[name.replace("_", " ")].amount for name in _FIGURES}
 
 
 def _check_figures(books: Books, kept: HandedIn, troubles: Troubles) -> None:
