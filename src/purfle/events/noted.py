@@ -4,6 +4,7 @@ Names that mean no build are left out: the check of the notes tells them.
 Invariant: works out no amount, and looks at no event but its own record.
 """
 
+from calendar import monthrange
 from collections.abc import Callable, Iterable, Iterator
 from datetime import date, timedelta
 from decimal import Decimal
@@ -229,6 +230,5 @@ def _nth(first: date, every: str, count: int) -> date:
     if every == "week":
         return first + timedelta(weeks=count)
     months = first.year * 12 + first.month - 1 + count * {"month": 1, "quarter": 3, "year": 12}[every]
-    year, month = divmod(months, 12)
-    following = date(year + (month == 11), (month + 1) % 12 + 1, 1)
-    return date(year, month + 1, min(first.day, (following - timedelta(days=1)).day))
+    year, month = months // 12, months % 12 + 1
+    return date(year, month, min(first.day, monthrange(year, month)[1]))
