@@ -49,8 +49,7 @@ class Charged:
 
     def deal(self) -> Deal:
         """The deal that it begins."""
-        guessed = self.guess and bool(self.fees)
-        return Deal(price=self.price, post=self.post, fees=self.fees, kept_by_channel=self.fees, guessed=guessed, tax=self.tax, tax_by_shop=self.tax_by_shop)
+        return Deal(price=self.price, post=self.post, fees=self.fees, kept_by_channel=self.fees, guessed=self.guess, tax=self.tax, tax_by_shop=self.tax_by_shop)
 
 
 def charged(desk: BooksDesk, record: Sale | Sold, day: date, build: str | None = None) -> Charged:

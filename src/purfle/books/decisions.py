@@ -75,12 +75,11 @@ def take_on_next(shop: Shop, books: Books, progress: Mapping[str, Progress], sen
     """
     rows = []
     for build in shop.builds:
-        known = progress.get(build.id)
-        coming = _still_to_come(shop, books, build)
-        if coming is None or known is None or known.closed_on is not None or books.facts[build.id].private:
+        known, facts, coming = progress[build.id], books.facts[build.id], _still_to_come(shop, books, build)
+        if coming is None or known.closed_on is not None or facts.private:
             continue
         price, fees = coming
-        facts, planned = books.facts[build.id], planned_parts(build.sheet.parts, books)
+        planned = planned_parts(build.sheet.parts, books)
         leaves = price - fees - facts.left * sending.get(build.id, ZERO) - planned
         profit = leaves - gifts_to_come(build.sheet.parts, books) - facts.carried
         shares = partners_parts(build.sheet.share, price, profit, lambda part: rounded(part, books.smallest))
@@ -119,8 +118,7 @@ def against_estimate(shop: Shop, progress: Mapping[str, Progress]) -> tuple[Esti
     """Estimate against actual over the stages that are finished, for every build that has one."""
     rows = []
     for build in shop.builds:
-        known = progress.get(build.id)
-        done = [stage for stage in known.stages if stage.finished] if known else []
+        done = [stage for stage in progress[build.id].stages if stage.finished]
         if done:
             thought = sum((stage.stage.hours.mean for stage in done), ZERO)
             took = sum((stage.hours for stage in done), ZERO)
