@@ -4,7 +4,7 @@ Each is a changed situation, planned and forecast anew; what is told is the diff
 Invariant: changes no note and no plan; the same question gets the same answer.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -16,7 +16,8 @@ from purfle.bench.gather import Promised, situation_of
 from purfle.bench.model import SURE
 from purfle.bench.plan import Computed, computed
 from purfle.bench.said import Said
-from purfle.bench.steps import Situation, Step
+from purfle.bench.spread import Spread
+from purfle.bench.steps import Due, Situation, Step
 from purfle.notes.model import Shop
 from purfle.progress.model import Progress
 
@@ -72,8 +73,7 @@ def what_if(
     now, then = (situation_of(shop, progress, promised, today, more) for more in (0, longer))
     for change in sorted(changes, key=lambda change: isinstance(change, JobAdded)):  # a job finds no room on a day that is lost
         then = changed(then, change)
-    before, after = computed(now, said), computed(then, said)
-    moves = [*_dues(before, after), *_builds(before, after)]
+    moves = _moves(computed(now, said), computed(then, said))
     return tuple(move for move in moves if (move.before, move.chance_before) != (move.after, move.chance_after))
 
 
@@ -107,34 +107,21 @@ def _later(step: Step, change: PartLate) -> Step:
     return replace(step, waiting=waiting)
 
 
-def _dues(before: Computed, after: Computed) -> list[Moved]:
-    found = []
-    rows = zip(before.situation.dues, before.outcome.done, after.outcome.done, strict=True)
-    for due, was, will in rows:
-        found.append(
-            Moved(
-                due.build,
-                due.stage,
-                before.situation.on(due.day),
-                _on(before, was.day(SURE)),
-                _on(after, will.day(SURE)),
-                Decimal(was.percent(due.day)) / 100,
-                Decimal(will.percent(due.day)) / 100,
-            )
-        )
-    return found
+def _moves(before: Computed, after: Computed) -> Iterator[Moved]:
+    """What a change does to each date to be met, and to when all of each build without one is done and cured."""
+    now = before.situation
+    for due, was, will in zip(now.dues, before.outcome.done, after.outcome.done, strict=True):
+        yield Moved(due.build, due.stage, now.on(due.day), _sure(now, was), _sure(now, will), _chance(was, due), _chance(will, due))
+    dated = {due.build for due in now.dues if due.stage is None}
+    for whole, was, will in zip(now.wholes, before.outcome.wholes, after.outcome.wholes, strict=True):
+        if whole.build not in dated:
+            yield Moved(whole.build, None, None, _sure(now, was), _sure(now, will), None, None)
 
 
-def _builds(before: Computed, after: Computed) -> list[Moved]:
-    """Builds without a due date: when all of each is done and cured."""
-    dated = {due.build for due in before.situation.dues if due.stage is None}
-    rows = zip(before.situation.wholes, before.outcome.wholes, after.outcome.wholes, strict=True)
-    return [
-        Moved(whole.build, None, None, _on(before, was.day(SURE)), _on(after, will.day(SURE)), None, None)
-        for whole, was, will in rows
-        if whole.build not in dated
-    ]
+def _sure(situation: Situation, spread: Spread) -> date | None:
+    day = spread.day(SURE)
+    return None if day is None else situation.on(day)
 
 
-def _on(one: Computed, day: int | None) -> date | None:
-    return None if day is None else one.situation.on(day)
+def _chance(spread: Spread, due: Due) -> Decimal:
+    return Decimal(spread.percent(due.day)) / 100
