@@ -39,10 +39,9 @@ def route_of(shop: Shop, build: Build, troubles: Troubles, today: date) -> tuple
     sheets = _sheets(shop.settings, build, troubles)
     stages = tuple(_stage(sheet, follows, shop.settings, troubles) for sheet, follows in _followed(sheets))
     ended = _without_skipped(_ended(stages, build), {folded(s.stage) for s in sheets if s.skip})
-    for name in circle(ended):
-        stage = next(s for s in ended if s.name == name)
+    if names := circle(ended):
+        stage = next(s for s in ended if s.name == names[0])
         troubles.add(stage.at, "follows-cycle", f"{stage.name} waits, by way of its follows, for itself", "take one name out of the follows of these stages")
-        break
     return tuple(_with_parts(_warmed(stage, shop.settings, today), build) for stage in ended)
 
 
