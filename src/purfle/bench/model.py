@@ -40,9 +40,9 @@ class Curing:
     """The day it is cured, or expected back; a cure that is to come after its outside work is not counted in."""
     why: Rest
     """cure, or wait while outside work has it."""
-    recoat: str | None = None
+    recoat: str | None
     """The window for the next coat, where the cure table gives one; the product's data sheet is the authority."""
-    bent: str | None = None
+    bent: str | None
     """What a rule of thumb for the room's warmth did to the cure; None where it is as written."""
 
 
@@ -145,7 +145,7 @@ class AtRisk:
     """Likelihood of meeting it, 0 to 1, in whole percents."""
     late_by: int | None
     """Days late at the 80 % date; None where that lies beyond the plan."""
-    stage: str | None = None
+    stage: str | None
     """The promised stage; None for the build's own due date."""
 
 

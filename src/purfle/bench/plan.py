@@ -72,7 +72,7 @@ def _heard_of(shop: Shop, build: Build, day: date) -> bool:
     return came is None or came.date is None or came.date <= day or any(note.date <= day for note in first)
 
 
-def computed(situation: Situation, said: Said = ()) -> Computed:
+def computed(situation: Situation, said: Said) -> Computed:
     """Order a situation and forecast it."""
     from purfle.bench.forecast import forecast  # with numpy: only here is it needed
 

@@ -34,7 +34,7 @@ class Solved:
     stopped_by_clock: bool
 
 
-def solve(situation: Situation, laid: Laid, reached: float, budget: float = BUDGET) -> Solved | None:
+def solve(situation: Situation, laid: Laid, reached: float) -> Solved | None:
     """The best order of the dated steps found within the budget; None when there are too many.
 
     `laid` is the best list rule's plan and `reached` its weighted lateness.
@@ -47,7 +47,7 @@ def solve(situation: Situation, laid: Laid, reached: float, budget: float = BUDG
     earliest, latest = network.earliest, network.latest(reached)
     if any(earliest[n] + situation.steps[n].quarters > latest[n] for n in network.hands):
         return Solved({}, reached, False)
-    return _Model(network, reached).solved(budget)
+    return _Model(network, reached).solved()
 
 
 class _Model:
@@ -74,7 +74,7 @@ class _Model:
                 spans.append([low, high])
         return self.model.new_int_var_from_domain(self.cp.Domain.from_intervals(spans or [[first, last]]), f"s{number}")
 
-    def solved(self, budget: float) -> Solved | None:
+    def solved(self) -> Solved | None:
         """Run the solver."""
         model, hands = self.model, self.network.hands
         model.add_no_overlap([model.new_fixed_size_interval_var(self.starts[n], self.steps[n].quarters, f"i{n}") for n in hands])
@@ -90,7 +90,7 @@ class _Model:
         model.minimize(sum(terms) + fixed)
         for number, start in self.network.hint.items():
             model.add_hint(self.starts[number], start)
-        return self._run(budget)
+        return self._run()
 
     def _from_day(self, number: int) -> list[tuple[int, Any]]:
         """For each open day a step's hands could be over on, but the first: whether they are over on it or later."""
@@ -154,13 +154,13 @@ class _Model:
                 before = done
         return terms
 
-    def _run(self, budget: float) -> Solved | None:
+    def _run(self) -> Solved | None:
         cp, solver = self.cp, self.cp.CpSolver()
         settings = solver.parameters
         settings.num_workers = 1
         settings.random_seed = 1
         settings.catch_sigint_signal = False  # else it takes the handler of Ctrl-C away from whoever called
-        settings.max_deterministic_time = budget
+        settings.max_deterministic_time = BUDGET
         settings.max_time_in_seconds = SAFETY
         settings.linearization_level = 0
         settings.cp_model_probing_level = 0

@@ -24,12 +24,12 @@ class Line(NamedTuple):
     account: str
     """Where it ended: instrument, parts, materials, outside work, other costs, salvage, revenue, returns, fees, post, packing, share, an expense kind, …"""
     source: Place
-    build: str | None = None
-    estimated: bool = False
+    build: str | None
+    estimated: bool
     """Worked out, not yet on a bill."""
-    book: str = ""
+    book: str
     """The kind of account: inventory, cost of goods sold, sales, returns, expenses, cash, payables, …"""
-    flow: str = ""
+    flow: str
     """Under inventory: purchases, materials, outside work, other costs or inside; recognised or withdrawn where cost leaves (or comes back)."""
     who: str = ""
     """Whom the note names as paid or paying."""
@@ -258,17 +258,17 @@ class Year:
     lines: tuple[Line, ...]
     """Every line behind the figures."""
     estimated: bool
-    tax_reclaimable: Decimal = Decimal(0)
+    tax_reclaimable: Decimal
     """Tax paid that comes back: a balance, no cost."""
-    partners: tuple[PartnerLine, ...] = ()
+    partners: tuple[PartnerLine, ...]
     """Who is owed the shares of partners; nobody with whom all is settled."""
-    trips: tuple[Trip, ...] = ()
+    trips: tuple[Trip, ...]
     """Every trip of the year."""
-    balance: tuple[BalanceLine, ...] = ()
+    balance: tuple[BalanceLine, ...]
     """That the whole adds up: every amount of every year so far, in the one place where it ended."""
-    form_lines: tuple[tuple[str, str], ...] = ()
+    form_lines: tuple[tuple[str, str], ...]
     """Line of the owner's tax form for each figure that has one, by the figure's name."""
-    estimates: frozenset[str] = frozenset()
+    estimates: frozenset[str]
     """Which figures have an estimate in them: purchases, materials, an expense as `expense: post`, a kind of income, net profit with any of
     these; opening and closing inventory; cash in, cash out, owed by customers."""
 

@@ -36,9 +36,9 @@ class RouteStage:
     needs: tuple[str, ...]
     shots: tuple[WantedShot, ...]
     at: Place
-    recoat: str | None = None
+    recoat: str | None
     """The window for the next coat, as the cure table words it: warned about, not planned."""
-    coat: str | None = None
+    coat: str | None
     """The entry of the cure table its cure comes from; None for a cure written as a time."""
     warmth: tuple[Bent, ...] = ()
     """Its cure by day, the first from the beginning, where a rule of thumb for the room's warmth bends it."""
