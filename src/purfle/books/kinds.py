@@ -7,7 +7,9 @@ SELLING_FEES = "selling fees"
 POST = "post"
 PACKING = "packing"
 PARCEL_INSURANCE = "parcel insurance"
-SELLING = (SELLING_FEES, POST, PACKING, PARCEL_INSURANCE)
+SENDING = {POST: "shipping_paid", PACKING: "packing", PARCEL_INSURANCE: "insurance"}
+"""What sending a build to its buyer brings → the key of the sale that says it."""
+SELLING = (SELLING_FEES, *SENDING)
 """What a build's own sale brings; with a build named these lower that build's profit."""
 SHARE = "share"
 """A partner's part of a sale."""

@@ -15,7 +15,7 @@ from purfle.books.charged import Charged, book_fees, book_payout, book_revenue, 
 from purfle.books.desk import BooksDesk
 from purfle.books.fees import partners_parts
 from purfle.books.jobs import Deal, Job
-from purfle.books.kinds import PACKING, PARCEL_INSURANCE, POST, SHARE
+from purfle.books.kinds import SENDING, SHARE
 from purfle.books.ledger import PURCHASES, SOLD, Account, Book, Voucher, cash_out
 from purfle.events.money import BuildSold
 from purfle.notes.records.sales import Sale
@@ -133,7 +133,7 @@ def _trade_in(desk: BooksDesk, event: BuildSold) -> Decimal:
 
 def _sent_out(desk: BooksDesk, event: BuildSold, deal: Deal) -> None:
     sale = event.record
-    for kind, name in ((POST, "shipping_paid"), (PACKING, "packing"), (PARCEL_INSURANCE, "insurance")):
+    for kind, name in SENDING.items():
         paid = desk.rounded(getattr(sale, name))
         deal.fees += paid
         desk.ledger.move(Voucher(event.date, kind, sale.where(name)), paid, desk.spent(kind, event.build), cash_out(event.build))
@@ -152,7 +152,7 @@ def _piece_sold(desk: BooksDesk, job: Job, event: BuildSold, deal: Deal, sold: C
         value, owner = desk.rounded(sale.trade_in.value), Account(Book.PRIVATE, "owner", event.trade_in)
         voucher = Voucher(day, f"trade-in for {job.id}", sale.trade_in.where("value"))
         desk.charge(voucher, value, Account(Book.INVENTORY, "instrument", event.trade_in, PURCHASES), owner)
-    deal.fees += sum((desk.rounded(a) for a in (sale.shipping_paid, sale.packing, sale.insurance)), ZERO)
+    deal.fees += sum((desk.rounded(getattr(sale, name)) for name in SENDING.values()), ZERO)
     voucher = Voucher(day, "sold from the collection", sale.where("price"), sold.guess)
     collection.proceeds(desk, voucher, job, deal.price + deal.post - deal.fees)
     deal.cost = collection.let_go(desk, Voucher(day, "basis of what was sold", event.at), job, deal.units, "sold")

@@ -13,11 +13,11 @@ from purfle.base.names import folded
 from purfle.books.charged import charged
 from purfle.books.desk import BooksDesk
 from purfle.books.jobs import Deal, Job
-from purfle.books.kinds import PACKING, PARCEL_INSURANCE, POST, SELLING_FEES
+from purfle.books.kinds import SELLING_FEES, SENDING
 from purfle.events.money import COMMISSION, MoneyOut
 from purfle.notes.vocabulary.fields import Record
 
-_KEYS = {SELLING_FEES: "fees", POST: "shipping_paid", PACKING: "packing", PARCEL_INSURANCE: "insurance"}
+_KEYS = {SELLING_FEES: "fees", **SENDING}
 """Expense kind → the key of a sale that has it."""
 _SOON = timedelta(days=14)
 """How far from the sale a note of the same amount still looks like the same payment; a guess."""
