@@ -9,14 +9,15 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence, Set
 from datetime import date
 from decimal import Decimal
-from itertools import chain
+from operator import attrgetter
 
+from purfle.base.groups import grouped
 from purfle.base.money import ZERO
 from purfle.base.names import folded
 from purfle.base.place import Place
 from purfle.books.figures import BuildRow, CollectionRow, CustomerAccount, Line, OwnersPiece
 from purfle.books.kinds import SELLING, SHARE
-from purfle.books.ledger import ON_THE_WAY, RECOGNISED, Account, Book, Posting, Totals, totals
+from purfle.books.ledger import ON_THE_WAY, RECOGNISED, Account, Book, Posting, Totals, summed, totals
 from purfle.books.lines import line_of
 from purfle.books.model import Books, Facts
 
@@ -30,23 +31,16 @@ Told = tuple[Posting, Line]
 """A posting, and the same as a line to show."""
 
 
-def build_rows(books: Books, opening: Totals, moved: Totals, within: Iterable[Told], worked: Set[str | None]) -> tuple[BuildRow, ...]:
-    """The builds that have an amount in the year, hours in it (`worked`), or cost carried at its end; by id."""
-    carried: dict[str, Decimal] = defaultdict(lambda: ZERO)
-    own: dict[str, dict[Account, Decimal]] = defaultdict(dict)
-    lines: dict[str, list[Told]] = defaultdict(list)
-    for account, amount in chain(opening.items(), moved.items()):
-        if account.build is not None and account.carried:
-            carried[account.build] += amount
+def build_rows(books: Books, held: Totals, moved: Totals, within: Iterable[Told], worked: Set[str | None]) -> tuple[BuildRow, ...]:
+    """The builds that have an amount in the year, hours in it (`worked`), or cost carried at its end (of what inventory is `held`); by id."""
+    carried = summed({account: amount for account, amount in held.items() if account.carried}, attrgetter("build"))
+    lines = grouped((told for told in within if told[0].account.book in _SHOWN), lambda told: told[0].account.build)
+    own: dict[str | None, dict[Account, Decimal]] = defaultdict(dict)
     for account, amount in moved.items():
-        if account.build is not None and account.book in _SHOWN:
+        if account.book in _SHOWN:
             own[account.build][account] = amount
-    for told in within:
-        account = told[0].account
-        if account.build is not None and account.book in _SHOWN:
-            lines[account.build].append(told)
     ids = [id for id in books.facts if id in own or carried[id] or id in worked]
-    return tuple(_row(books.facts[id], own[id], lines[id], carried[id], books.today) for id in ids)
+    return tuple(_row(books.facts[id], own[id], lines.get(id, ()), carried[id], books.today) for id in ids)
 
 
 def sheet_of(books: Books, build: str) -> BuildRow:

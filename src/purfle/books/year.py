@@ -103,7 +103,7 @@ def _year_of(books: Books, year: int) -> Year:
         inventory=_inventory(books, held[Book.INVENTORY], last),
         stock=_stock(books, last),
         cash=_cash(within, first, last),
-        builds=build_rows(books, opening, moved, zip(within, lines, strict=True), {h.build for h in (*worked, *own)}),
+        builds=build_rows(books, held[Book.INVENTORY], moved, zip(within, lines, strict=True), {h.build for h in (*worked, *own)}),
         collection=collection_rows(flows[Book.COLLECTION], {p.account.build for p in within if p.estimated and p.account.book is Book.COLLECTION}),
         miles=sum((t.miles for t in trips), ZERO),
         mileage=sum((t.amount for t in trips), ZERO),
