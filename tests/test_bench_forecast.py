@@ -60,7 +60,7 @@ def test_outside_work_that_is_not_back_yet_takes_as_long_as_the_waits_that_are_n
     rng, shape = random.Random(1), (1 + 4 * 3 / 11, 1 + 4 * 8 / 11)
     waits = [wait for wait in (7 + 11 * rng.betavariate(*shape) for _ in range(200_000)) if wait > 10]
     expected = sum(wait <= 12 for wait in waits) / len(waits)
-    assert abs(_away(10).chance(2) - expected) < 4 * math.sqrt(expected * (1 - expected) / 10_000)
+    assert abs(_part(_away(10), 2) - expected) < 4 * math.sqrt(expected * (1 - expected) / 10_000)
 
 
 def test_a_stage_that_is_begun_takes_as_long_as_the_samples_that_are_more_than_what_is_done() -> None:
@@ -69,13 +69,13 @@ def test_a_stage_that_is_begun_takes_as_long_as_the_samples_that_are_more_than_w
     rng, shape = random.Random(2), (1 + 4 * 1 / 3, 1 + 4 * 2 / 3)
     hours = [hours for hours in (1 + 3 * rng.betavariate(*shape) for _ in range(200_000)) if hours > 2.5]
     expected = sum(hour <= 3 for hour in hours) / len(hours)
-    chance = _run(step, runs=20_000, free=tuple([1] * 40)).finished[0].chance(1)
+    chance = _part(_run(step, runs=20_000, free=tuple([1] * 40)).finished[0], 1)
     assert abs(chance - expected) < 4 * math.sqrt(expected * (1 - expected) / 5_000)
 
 
 def test_overdue_outside_work_may_come_any_day_and_may_well_not() -> None:
     """Half of it tomorrow, by the rule for overdue parts (a guess of the trade, no source)."""
-    assert 0.45 < _away(25).chance(1) < 0.55 and _away(25).chance(30) > 0.99
+    assert 0.45 < _part(_away(25), 1) < 0.55 and _part(_away(25), 30) > 0.99
 
 
 # --- the draws -------------------------------------------------------------------------------------------------------
@@ -104,7 +104,12 @@ def test_one_figure_spreads_lognormally() -> None:
 
 
 def _chance(outcome: Outcome, step: int, day: int) -> float:
-    return outcome.finished[step].chance(day)
+    return _part(outcome.finished[step], day)
+
+
+def _part(spread: Spread, day: int) -> float:
+    """The part of the runs done by the end of a day."""
+    return spread.by(day) / spread.runs
 
 
 def _mean(spread: Spread) -> float:
@@ -206,7 +211,7 @@ def test_a_whole_stage_that_is_done_again_takes_two_sittings() -> None:
     assert [(last(spray, hours).first, last(spray, hours).by(1)) for hours in (3, 4)] == [(1, RUNS), (0, RUNS)]
     for hours in (3, 2):  # with and without an hour left over that day
         sometimes = last(replace(spray, rework=0.3), hours)
-        assert sometimes.by(1) == RUNS and abs(sometimes.chance(0) - 0.7) < 4 * math.sqrt(0.7 * 0.3 / RUNS)
+        assert sometimes.by(1) == RUNS and abs(_part(sometimes, 0) - 0.7) < 4 * math.sqrt(0.7 * 0.3 / RUNS)
 
 
 # --- manners ---------------------------------------------------------------------------------------------------------
@@ -278,8 +283,8 @@ def test_a_finished_stage_may_still_have_to_be_done_again() -> None:
     again = _step("clear", quarters=4, hours=hour, pass_number=2, rework=0.25, cure_days=14)
     situation = Situation(TODAY, ALWAYS, (_step("fit", quarters=4, hours=hour),), (), doubts=(Doubt(again, (0,)),))
     fit = forecast(situation, lay(situation, (0,))).finished[0]
-    assert fit.chance(0) == fit.chance(13) == pytest.approx(0.75, abs=4 * math.sqrt(0.25 * 0.75 / RUNS))
-    assert fit.chance(14) == 1
+    assert _part(fit, 0) == _part(fit, 13) == pytest.approx(0.75, abs=4 * math.sqrt(0.25 * 0.75 / RUNS))
+    assert _part(fit, 14) == 1
 
 
 def test_a_stage_is_in_doubt_until_what_follows_it_is_begun() -> None:

@@ -58,7 +58,8 @@ def _chosen(situation: Situation) -> tuple[Ordered, str]:
     if solved is not None and solved.starts:
         found.append(_dated_first(situation, best, solved.starts))
     laid = loosened(situation, min(found, key=partial(worth, situation)), [ruled.laid.order for ruled in rules])
-    return Ordered(laid, lateness(situation, laid), _proof(lateness(situation, laid), solved)), best.rule
+    late = lateness(situation, laid)
+    return Ordered(laid, late, _proof(late, solved)), best.rule
 
 
 def _tried(situation: Situation, best: Ruled) -> Laid:

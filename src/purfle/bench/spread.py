@@ -26,12 +26,8 @@ class Spread:
             return 0
         return self.reached[min(day - self.first, len(self.reached) - 1)]
 
-    def chance(self, day: int) -> float:
-        """The part of the runs done by the end of a day."""
-        return self.by(day) / self.runs
-
     def percent(self, day: int) -> int:
-        """The same in whole percents, rounded down: 80 is never said of less, and 100 is every run."""
+        """The part of the runs done by the end of a day, in whole percents, rounded down: 80 is never said of less, and 100 is every run."""
         return 100 * self.by(day) // self.runs
 
     def day(self, part: Decimal) -> int | None:

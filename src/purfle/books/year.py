@@ -5,7 +5,7 @@ Invariant: every figure is a sum of postings, or a quotient of two such sums; no
 
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from decimal import Decimal, localcontext
 from itertools import islice
@@ -114,9 +114,7 @@ def _year_of(books: Books, year: int) -> Year:
         trips=trips,
         balance=_balance(balances),
         form_lines=figure_lines(books.settings),
-        estimates=_estimates(within)
-        | _opening_estimates(books.postings[: span.start], before)
-        | _held_estimates(books, books.postings[: span.stop], held, partners, last),
+        estimates=_estimates(books, span, before, held, partners, last),
     )
 
 
@@ -192,9 +190,18 @@ def _places(books: Books, last: date) -> Callable[[Account], str]:
     return place
 
 
-def _estimates(within: Iterable[Posting]) -> frozenset[str]:
-    """The figures in which something is worked out and not yet on a bill, or not yet paid; the owner's collection is in none of them."""
-    found = set()
+def _estimates(books: Books, span: slice, before: Totals, held: Mapping[Book, Totals], owing: Iterable[PartnerLine], last: date) -> frozenset[str]:
+    """The figures that have an estimate in them: of what moved in the year, of the inventory `before` it, and of what is held and owed on its last day."""
+    so_far = books.postings[: span.stop]
+    opening = {"opening inventory"} if _guessed(books.postings[: span.start], before) else set()
+    goods = _inventory_estimates(books, _guessed(so_far, held[Book.INVENTORY]), last)
+    owed = _owed_estimates(so_far, held[Book.CHANNELS]) | _share_estimates(so_far, owing)
+    return frozenset(opening | _moved_estimates(books.postings[span]) | goods | owed)
+
+
+def _moved_estimates(within: Iterable[Posting]) -> set[str]:
+    """The figures of a year in which something is worked out and not yet on a bill, or not yet paid; the owner's collection is in none of them."""
+    found: set[str] = set()
     for posting in within:
         account = posting.account
         if posting.estimated and (account.book is Book.INVENTORY or account.book in _PROFIT):
@@ -207,32 +214,21 @@ def _estimates(within: Iterable[Posting]) -> frozenset[str]:
                 found.add(account.flow)
         elif posting.estimated and account.book is Book.CASH:
             found.add("cash in" if posting.amount > ZERO else "cash out")
-    return frozenset(found)
+    return found
 
 
-def _opening_estimates(so_far: Iterable[Posting], before: Totals) -> frozenset[str]:
-    """Whether the opening inventory is guessed, by what it was `before` the year."""
-    return frozenset({"opening inventory"} if _guessed(so_far, before) else ())
-
-
-def _held_estimates(books: Books, so_far: Sequence[Posting], held: Mapping[Book, Totals], owing: Collection[PartnerLine], last: date) -> frozenset[str]:
-    """The figures of what is held and owed on the last day that have an estimate in them."""
-    goods = _inventory_estimates(books, _guessed(so_far, held[Book.INVENTORY]), last)
-    return goods | _owed_estimates(so_far, held[Book.CHANNELS]) | _share_estimates(so_far, owing)
-
-
-def _owed_estimates(so_far: Iterable[Posting], held: Totals) -> frozenset[str]:
+def _owed_estimates(so_far: Iterable[Posting], held: Totals) -> set[str]:
     """Whether a channel that still owes money, by what is `held`, will keep a fee that is only worked out."""
     owing = {build for build, balance in summed(held, attrgetter("build")).items() if balance > ZERO}
     guessed = owing and any(p.estimated and p.account.book is Book.CHANNELS and p.account.build in owing for p in so_far)
-    return frozenset({"owed by customers"} if guessed else ())
+    return {"owed by customers"} if guessed else set()
 
 
-def _share_estimates(so_far: Iterable[Posting], owing: Collection[PartnerLine]) -> frozenset[str]:
+def _share_estimates(so_far: Iterable[Posting], owing: Iterable[PartnerLine]) -> set[str]:
     """What is owed to partners whose share is of a profit that is only worked out: a fee or a part is not paid yet."""
     guessed = {_partner(p.account) for p in so_far if p.estimated and p.account.book is Book.SHARES}
     named = {f"partner shares owed: {line.words}" for line in owing if folded(line.partner) in guessed}
-    return frozenset({"partner shares owed", *named} if named else ())
+    return {"partner shares owed", *named} if named else set()
 
 
 def _guessed(so_far: Iterable[Posting], held: Totals) -> tuple[Account, ...]:
@@ -242,10 +238,10 @@ def _guessed(so_far: Iterable[Posting], held: Totals) -> tuple[Account, ...]:
     return tuple(account for account, balance in held.items() if balance and account.build in here)
 
 
-def _inventory_estimates(books: Books, guessed: Iterable[Account], last: date) -> frozenset[str]:
+def _inventory_estimates(books: Books, guessed: Iterable[Account], last: date) -> set[str]:
     """The closing inventory, and where in it the guesses are; what is on the way is paid, and none."""
     places = {place for place in map(_places(books, last), guessed) if place != ON_THE_WAY}
-    return frozenset({"closing inventory", *(f"inventory: {place}" for place in places)} if places else ())
+    return {"closing inventory", *(f"inventory: {place}" for place in places)} if places else set()
 
 
 def _stock(books: Books, last: date) -> tuple[StockLine, ...]:
@@ -277,8 +273,7 @@ def _cash(within: Iterable[Posting], first: date, last: date) -> Cash:
 
 
 def _months(first: date, last: date) -> Sequence[tuple[int, int]]:
-    count = (last.year - first.year) * 12 + last.month - first.month
-    return [(first.year + (first.month - 1 + n) // 12, (first.month - 1 + n) % 12 + 1) for n in range(count + 1)]
+    return [(n // 12, n % 12 + 1) for n in range(first.year * 12 + first.month - 1, last.year * 12 + last.month)]
 
 
 _PROFIT = (Book.SALES, Book.RETURNS, Book.COGS, Book.EXPENSES, Book.SHOW_INCOME, Book.OTHER_INCOME)
