@@ -54,17 +54,15 @@ class RouteStage:
 
     def cure_on(self, day: date) -> Wait | None:
         """The cure of a pass that was finished on a day."""
-        bent = self._bent_on(day)
-        return self.cure if bent is None else bent.cure
+        return self._on(day)[0]
 
     def bent_on(self, day: date) -> str | None:
         """What the warmth of the room did to the cure of a pass that was finished on a day; None where it is as written."""
-        bent = self._bent_on(day)
-        return None if bent is None else bent.words
+        return self._on(day)[1]
 
-    def _bent_on(self, day: date) -> Bent | None:
+    def _on(self, day: date) -> tuple[Wait | None, str | None]:
         known = [one for one in self.warmth if one.since is None or one.since <= day]
-        return known[-1] if known else None
+        return (known[-1].cure, known[-1].words) if known else (self.cure, None)
 
     @property
     def cure_words(self) -> str:
@@ -73,7 +71,7 @@ class RouteStage:
 
     def cure_words_on(self, day: date) -> str:
         """The same for a pass that was, or will be, finished on a day."""
-        return _words(self.cure_on(day), self.bent_on(day))
+        return _words(*self._on(day))
 
 
 def _words(cure: Wait | None, bent: str | None) -> str:
