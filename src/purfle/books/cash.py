@@ -230,7 +230,7 @@ def drove(desk: BooksDesk, event: Drive) -> None:
     rate = _rate(desk, day)
     if rate is None:
         desk.troubles.add(
-            record.where("distance"),
+            at,
             "mileage-rate-missing",
             f"no rate is known for miles on {day}; the trip counts for nothing",
             f"add the rate of that time to mileage: in shop.md, such as {{from: {day.year}-01-01, rate: 0.70}}",
@@ -239,7 +239,7 @@ def drove(desk: BooksDesk, event: Drive) -> None:
     said = record.unit or unit
     miles = record.distance if said == "mi" else record.distance / KM_PER_MILE
     distance = record.distance if said == unit else miles if unit == "mi" else miles * KM_PER_MILE
-    amount = desk.readable(desk.rounded(distance * per), record.where("distance"))
+    amount = desk.readable(desk.rounded(distance * per), at)
     desk.drives.append(Trip(day, miles, distance, per, unit, amount, record.why or "a trip", at))
     desk.ledger.move(Voucher(day, record.why or "a trip", at), amount, desk.spent(MILEAGE), Account(Book.PRIVATE, "mileage"))
 
@@ -250,16 +250,11 @@ def _rate(desk: BooksDesk, day: date) -> tuple[Decimal, str] | None:
         own = [mileage for mileage in settings.mileage if mileage.since <= day]
         latest = max(own, key=lambda mileage: mileage.since, default=None)
         return (latest.rate, latest.unit) if latest else None
-    rate = _published_rate(day) if settings.currency == "USD" else None
-    return None if rate is None else (rate, "mi")
+    published = _published_rates() if settings.currency == "USD" else []
+    return next(((rate, "mi") for first, last, rate in published if first <= day <= last), None)
 
 
 @cache
-def _published_rate(day: date) -> Decimal | None:
-    return next((rate for first, last, rate in published_rates() if first <= day <= last), None)
-
-
-@cache
-def published_rates() -> list[tuple[date, date, Decimal]]:
+def _published_rates() -> list[tuple[date, date, Decimal]]:
     """US business mileage: first day, last day, dollars a mile (data/mileage-us.json names the notices)."""
     return [(date.fromisoformat(row["from"]), date.fromisoformat(row["until"]), Decimal(row["rate"])) for row in table("mileage-us")["rates"]]
