@@ -3,6 +3,7 @@
 Invariant: cost moves only through `BooksDesk.recognise`; what a deposit covers is no money a second time.
 """
 
+from datetime import date
 from decimal import Decimal
 
 from purfle.base.money import ZERO
@@ -13,6 +14,7 @@ from purfle.books.kinds import SELLING_FEES
 from purfle.books.ledger import SOLD, Account, Book, Voucher, cash_out
 from purfle.books.sales import share_owed, sold_for, units_out
 from purfle.events.money import COMMISSION, AgreedLate, HandedOver
+from purfle.notes.records.sales import Commission
 
 
 def handed_over(desk: BooksDesk, event: HandedOver) -> None:
@@ -24,10 +26,7 @@ def handed_over(desk: BooksDesk, event: HandedOver) -> None:
     deal.tax_by_shop = not remits_tax(channel_named(desk.shop, commission.channel))
     if not units:
         return
-    extras = sum((x.price for x in commission.extras if x.date is None or x.date <= day), ZERO)
-    agreed = desk.rounded((commission.price or ZERO) + extras)
-    price = first_shares(agreed - deal.price + deal.undone, before, units, desk.smallest)
-    tax = first_shares(desk.rounded(commission.tax) - deal.tax + deal.tax_undone, before, units, desk.smallest)
+    price, tax = (first_shares(left, before, units, desk.smallest) for left in _still_to_earn(desk, commission, deal, day))
     deal.tax += tax
     deal.units += units
     deal.cost += desk.recognise(Voucher(day, "cost of what was delivered", event.at), job, units)
@@ -35,13 +34,19 @@ def handed_over(desk: BooksDesk, event: HandedOver) -> None:
 
 
 def to_come(desk: BooksDesk, job: Job) -> Decimal:
-    """What the units that are left will earn when they are delivered, with tax that the shop hands in: all that was agreed, less what was earned and not undone."""
-    commission, deal = job.build.sheet.commission, job.deals.get(COMMISSION, Deal())
+    """What the units that are left will earn when they are delivered, with tax that the shop hands in."""
+    commission = job.build.sheet.commission
     if commission is None or not job.left:
         return ZERO
-    price = desk.rounded((commission.price or ZERO) + sum((extra.price for extra in commission.extras), ZERO)) - deal.price + deal.undone
-    by_channel = remits_tax(channel_named(desk.shop, commission.channel))
-    return price + (ZERO if by_channel else desk.rounded(commission.tax) - deal.tax + deal.tax_undone)
+    price, tax = _still_to_earn(desk, commission, job.deals.get(COMMISSION, Deal()), date.max)
+    return price if remits_tax(channel_named(desk.shop, commission.channel)) else price + tax
+
+
+def _still_to_earn(desk: BooksDesk, commission: Commission, deal: Deal, day: date) -> tuple[Decimal, Decimal]:
+    """Price and tax that the units left are to earn: all that was agreed up to a day, less what was earned and not undone."""
+    extras = sum((extra.price for extra in commission.extras if extra.date is None or extra.date <= day), ZERO)
+    price = desk.rounded((commission.price or ZERO) + extras)
+    return price - deal.price + deal.undone, desk.rounded(commission.tax) - deal.tax + deal.tax_undone
 
 
 def agreed_late(desk: BooksDesk, event: AgreedLate) -> None:

@@ -31,7 +31,7 @@ class Line(NamedTuple):
     """The kind of account: inventory, cost of goods sold, sales, returns, expenses, cash, payables, …"""
     flow: str
     """Under inventory: purchases, materials, outside work, other costs or inside; recognised or withdrawn where cost leaves (or comes back)."""
-    who: str = ""
+    who: str
     """Whom the note names as paid or paying."""
 
 

@@ -111,7 +111,7 @@ class Posting(NamedTuple):
     what: str
     source: Place
     estimated: bool
-    who: str = ""
+    who: str
 
 
 _posting: Callable[[tuple[object, ...]], Posting] = partial(tuple.__new__, Posting)
