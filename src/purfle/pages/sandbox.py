@@ -32,7 +32,7 @@ _WIDTH_HANDED = re.compile(r"%[-+ #0.\d]*\*|\{[^{}]*:[^{}]*\{")
 class Sandbox(ImmutableSandboxedEnvironment):
     """jinja2's sandbox, which lets what is asked for most pass at once: its checks took more than half the time of a page.
 
-    A field is passed by its name alone: declared by a frozen dataclass of `purfle.views` or `purfle.pages`, and without an underscore.
+    A field is passed by its name alone, and so is a figure that all of its class have alike: declared by a frozen dataclass of `purfle.views` or `purfle.pages`, and without an underscore.
     So are jinja2's own `loop` and imported templates, and calls of macros, which are nothing but templates.
     All else, methods and properties too, is left to the sandbox; so is what is done with the value.
     It bounds each `range`; here all of a page together are, for one inside another could run for days.
@@ -129,4 +129,5 @@ def _plain_fields(kind: type) -> frozenset[str]:
         return frozenset()
     if not kind.__dataclass_params__.frozen:  # type: ignore[attr-defined]  # set by dataclasses, not in their types
         return frozenset()
-    return frozenset(field.name for field in dataclasses.fields(kind) if not field.name.startswith("_"))
+    constants = (name for name, value in vars(kind).items() if isinstance(value, int | tuple))
+    return frozenset(name for name in (*(field.name for field in dataclasses.fields(kind)), *constants) if not name.startswith("_"))
