@@ -4,9 +4,11 @@ import random
 import re
 import unicodedata
 from datetime import date
+from decimal import Decimal
 
 import html5lib
 import pytest
+from babel.numbers import format_currency
 
 from purfle.notes.leaks import sums
 from purfle.notes.shop import read_shop
@@ -87,6 +89,17 @@ def test_a_private_serial_is_found(words):
 )  # fmt: skip
 def test_a_private_amount_is_found(words):
     assert codes(words) == ["leak-amount"]
+
+
+@pytest.mark.parametrize("locale", ["en_US", "en_IN", "de_DE", "de_CH", "fr_FR", "sv_SE", "pl_PL", "pt_BR"])
+def test_a_sum_is_found_however_its_figures_are_grouped(locale):
+    words = format_currency(Decimal("1450000.50"), "EUR", locale=locale)  # by the CLDR, as Babel has it: 14,50,000.50 in India
+    assert codes(words, sheet=SHEET.replace("price: 1450", "price: 1450000.50")) == ["leak-amount"]
+
+
+@pytest.mark.parametrize("words", ["280 TRY", "TRY 280"])
+def test_the_shops_own_currency_tells_a_sum(words):
+    assert codes(words, **{"shop.md": "---\nname: Test\ncurrency: TRY\n---\n"}) == ["leak-amount"]
 
 
 def test_a_figure_that_is_a_sum_in_either_way_of_reading_is_told_once():
@@ -344,6 +357,8 @@ PEOPLE = [
     ("Odile, +44 20 7946 0000", "Ring +44 (20) 7946-0000.", True),
     ("Bo", "It is for Bo.", True),
     ("tamsin", "I gave it to Tamsin.", True),
+    ("rose ash", "ordered by rose ash.", True),
+    ("order 4711", "All in order.", False),
     # the single words of a name that are nobody's own
     ("The Harbour Band", "The band saw sings. Band it is.", False),
     ("The Harbour Band", "For the harbour band.", True),
@@ -406,6 +421,12 @@ def test_whose_work_a_shot_shows_is_private_without_consent(consent, found):
 def test_who_agreed_to_be_credited_may_be_named_though_they_are_a_buyer_too(consent, found):
     sheet = SHEET.replace("showroom: yes\n", f"showroom: yes\ncredits: [{{name: Odile Marrick, for: slide playing{consent}}}]\n")
     assert codes("Odile Marrick plays it.", sheet=sheet) == found
+
+
+def test_a_small_figure_with_decimals_is_no_sum_of_no_build():
+    bought = {JOURNAL: "---\nbought: [{item: files, cost: 2.80, for: shop}, {item: saw, cost: 12.80, for: shop}]\n---\n"}
+    assert codes("The twelfth stands 2.80 high.", **bought) == []
+    assert codes("The twelfth was 12.80 all told.", **bought) == ["leak-amount"]
 
 
 def test_the_shops_own_terms_may_be_said():
