@@ -83,8 +83,6 @@ def _amount_mend(text: str) -> str:
     bare = re.sub(r"(?<=[0-9]) *(?:dollars?|bucks|euros?|pounds?|quid)?(?: *(?:/|per|an) *h(?:our|r)?)?$", "", text, flags=re.IGNORECASE)
     digits = re.sub("[ _'’]", "", _CURRENCY_MARKS.sub("", bare.rstrip(";"))).rstrip(".,")
     digits = f"0{digits}" if re.fullmatch(r"\.[0-9]+", digits) else digits
-    if not re.fullmatch(r"[0-9.,]+", digits):  # 1e3, 2 x 40, 10 each: no figure can be picked out of it
-        return "write the whole sum in digits and one point, such as 39.80"
     if re.fullmatch(r"[0-9]{1,3},[0-9]{3}", digits):
         # A sum with three digits behind its point would be asked about again; with a nought there it is one with two.
         tenths = digits.replace(",", ".").rstrip("0").rstrip(".") if digits.endswith("0") else ""
@@ -95,6 +93,7 @@ def _amount_mend(text: str) -> str:
         digits = digits.replace(".", "").replace(",", ".")
     if PLAIN.fullmatch(digits):
         return f"write {digits}{_beside_currency(text)}"
+    # 1e3, 2 x 40, 10 each: no figure can be picked out of it.
     return "write the whole sum in digits and one point, such as 39.80"
 
 

@@ -9,7 +9,7 @@ from datetime import date
 from typing import TypeVar
 
 from purfle.base.memo import Memo
-from purfle.notes.model import Build, Bulletin, Episode, Note, Shop
+from purfle.notes.model import Note, Shop
 
 T = TypeVar("T")
 
@@ -38,11 +38,14 @@ def of_day(memo: Memo, shop: Shop, day: date, make: Callable[[], T], *others: Ha
 def _same_records(one: Shop, other: Shop, until: date | None = None) -> bool:
     """Whether two shops say the same less their bodies, whatever pictures and sounds lie beside them; with `until`, by the notes up to a day."""
     return (
-        _of_folder(one) == _of_folder(other)
-        and _alike(one.builds, other.builds, _of_build)
-        and _alike(_notes(one, until), _notes(other, until), _of_note)
-        and _alike(one.episodes, other.episodes, _of_air)
-        and _alike(one.bulletins, other.bulletins, _of_air)
+        one.settings is other.settings
+        and list(one.unread.items()) == list(other.unread.items())
+        and list(one.names.items()) == list(other.names.items())
+        # A record stands for itself by its number in memory (`id`), for both shops are at hand.
+        and _alike(one.builds, other.builds, lambda build: (build.id, id(build.sheet)))
+        and _alike(_notes(one, until), _notes(other, until), lambda note: (note.file, note.build, id(note.sheet), note.at.line, note.at.column))
+        and _alike(one.episodes, other.episodes, lambda episode: (episode.file, id(episode.sheet)))
+        and _alike(one.bulletins, other.bulletins, lambda bulletin: (bulletin.file, id(bulletin.sheet)))
     )
 
 
@@ -61,25 +64,6 @@ def _same_shown(marked: tuple[object, Shop], other_marked: tuple[object, Shop]) 
         and _alike(one.episodes, other.episodes, lambda episode: episode.body.pictures)
         and _alike(one.bulletins, other.bulletins, lambda bulletin: bulletin.body)
     )
-
-
-# A record stands for itself by its number in memory (`id`), for both shops are at hand.
-
-
-def _of_folder(shop: Shop) -> tuple[object, ...]:
-    return id(shop.settings), tuple(shop.unread.items()), tuple(shop.names.items())
-
-
-def _of_build(build: Build) -> tuple[object, ...]:
-    return build.id, id(build.sheet)
-
-
-def _of_note(note: Note) -> tuple[object, ...]:
-    return note.file, note.build, id(note.sheet), note.at.line, note.at.column
-
-
-def _of_air(one: Episode | Bulletin) -> tuple[object, ...]:
-    return one.file, id(one.sheet)
 
 
 def _alike(some: tuple[T, ...], others: tuple[T, ...], told: Callable[[T], object]) -> bool:

@@ -23,7 +23,7 @@ def check_amounts(shop: Shop, met: tuple[Found, ...], troubles: Troubles) -> Non
     for found in met:
         currency = getattr(found.record, "currency", None) or shop.settings.currency
         if currency in known:
-            _check_fine(found.record, currency, known[currency], currency == shop.settings.currency, troubles)
+            _check_fine(found.record, currency, currency == shop.settings.currency, troubles)
         elif found.record.wrote("currency"):
             mend = "write the three letters of its code, such as EUR"
             troubles.add(found.record.where("currency"), "currency-unknown", f"currency: {currency} is not in ISO 4217", mend)
@@ -51,9 +51,9 @@ def _check_thousands(value: Decimal, at: Place, word: str, currency: str, troubl
     return told
 
 
-def _check_fine(record: Record, currency: str, places: int, at_home: bool, troubles: Troubles) -> None:
+def _check_fine(record: Record, currency: str, at_home: bool, troubles: Troubles) -> None:
     """An amount that stands alone is rounded itself; of several on a line, of foreign money and of a rate what they come to is, once."""
-    fields = amount_fields(type(record))
+    fields, places = amount_fields(type(record)), minor_places(currency)
     if isinstance(record, Lot):
         for named in record.values:
             _check_thousands(named.value, named.value_at, named.name, currency, troubles)
