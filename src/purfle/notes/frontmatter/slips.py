@@ -28,7 +28,6 @@ def slip_in(lines: list[str], line: int, column: int, problem: str, known: Colle
 _LOOKS: tuple[Callable[[Stop], Slip | None], ...] = (
     keys.tab,
     keys.half_a_key,
-    keys.hyphen_on_value,
     marks.round_,
     marks.not_known_yet,
     marks.shown,

@@ -60,14 +60,6 @@ def tab(stop: Stop) -> Slip | None:
     return stop.slip(0, "the line is indented with a tab", f"take the tab out: {set_in_too.mend}" if set_in_too else "write spaces in place of each tab")
 
 
-def hyphen_on_value(stop: Stop) -> Slip | None:
-    """A line of a list up to where YAML stopped whose hyphen stands right before a bracket or quote."""
-    for line in _lines(stop.lines[: stop.line + 1]):
-        if not line.before.strip() and (glued := behind_hyphen(line.text)) and glued[0] in "{[\"'":
-            return line.slip(NO_SPACE, f"write - {glued}")
-    return None
-
-
 def half_a_key(stop: Stop) -> Slip | None:
     """A line up to where YAML stopped that begins in the first column with what is nearly a key, or with none."""
     first = (_Line(line.number, "", line.before + line.text) for line in _lines(stop.lines[: stop.line + 1]) if not line.before[:1].isspace())
