@@ -48,7 +48,7 @@ class NameIndex:
         if self.by_word.keys().isdisjoint(words):  # so it is with nearly every text
             return
         met = {sought for word in self.by_word.keys() & words for sought in self.by_word[word]}
-        for kind, name in sorted(met, key=_in_order):
+        for kind, name in sorted(met, key=lambda sought: (sought[0], -len(sought[1]), sought[1])):
             yield from _hits(kind, name, seen.text)
 
     def _numbers(self, seen: Seen) -> Iterator[re.Match[str]]:
@@ -85,11 +85,6 @@ class Names:
     def files(self) -> Mapping[str, str]:
         """The file in which each stands, by the name run together; no lines, for those move with every key that is added above."""
         return {run_together(name): file for names in (self.words, self.single, self.whole, self.numbers) for name, file in names.items()}
-
-
-def _in_order(sought: _Name) -> tuple[_Kind, int, str]:
-    kind, name = sought
-    return kind, -len(name), name
 
 
 def _hits(kind: _Kind, name: str, text: str) -> Iterator[re.Match[str]]:

@@ -18,7 +18,7 @@ from purfle.notes.records.build import Credit, MovedBuild
 from purfle.notes.records.note import MovedPart, ShotTaken
 from purfle.notes.records.sales import Commission, Consent, Sale, Share
 from purfle.notes.records.show import Disclosure
-from purfle.notes.vocabulary.fields import Record, keys_of
+from purfle.notes.vocabulary.fields import Record
 from purfle.notes.walk import Found
 
 _PERSON = {Sale: "buyer", Commission: "customer", Share: "partner"}
@@ -72,22 +72,21 @@ def _written_names(shop: Shop, met: Iterable[Found]) -> Iterator[tuple[str, bool
     for supplier in shop.settings.suppliers:
         yield supplier.name, False, supplier.at.file, None
     for found in met:
-        record = found.record
-        if isinstance(record, Credit):
-            if not record.consent:
-                yield record.name, True, record.at.file, found.build
-        elif not isinstance(record, Disclosure):
-            yield from ((name, person, record.at.file, found.build) for name, person in _names_in(record))
+        yield from ((name, person, found.record.at.file, found.build) for name, person in _names_in(found.record))
 
 
 def _names_in(record: Record) -> Iterator[tuple[str, bool]]:
+    """The names in a record, each with whether it is a person's; none of who is named on air, and none of builds."""
+    if isinstance(record, Disclosure | MovedPart | MovedBuild):
+        return
+    if isinstance(record, Credit) and not record.consent:
+        yield record.name, True
     if isinstance(record, ShotTaken) and record.credit and not record.consent:
         yield record.credit, True
-    fields = {name for name, _ in keys_of(type(record)).values()} if not isinstance(record, MovedPart | MovedBuild) else set()
-    for name in fields & {"origin", "to", _PERSON.get(type(record), "")}:
-        value = getattr(record, name)
-        if isinstance(value, str) and value:
-            yield value, name == _PERSON.get(type(record))
+    person = _PERSON.get(type(record), "")
+    for field in ("origin", "to", person):
+        if name := getattr(record, field, None):
+            yield name, field == person
 
 
 def _said_openly(shop: Shop, met: Iterable[Found]) -> tuple[frozenset[str], Mapping[str, list[str]]]:

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
 from html import unescape
+from operator import itemgetter
 
 from purfle.base.names import plain
 from purfle.base.place import Lookup, Place
@@ -41,10 +42,6 @@ _Piece = tuple[int, int, bool]
 """Letters from which one on, where the first of them was written, and whether the others follow it there or all come from that place."""
 
 
-def _first(piece: _Piece) -> int:
-    return piece[0]
-
-
 @dataclass(frozen=True, slots=True)
 class Seen:
     """Words as they are seen."""
@@ -68,7 +65,7 @@ class Seen:
     def _start(self, position: int) -> int:
         if self._pieces is None:
             return position
-        first, start, runs = self._pieces[bisect_right(self._pieces, position, key=_first) - 1]
+        first, start, runs = self._pieces[bisect_right(self._pieces, position, key=itemgetter(0)) - 1]
         return start + position - first if runs else start
 
 
