@@ -33,7 +33,7 @@ if [ -n "$missing" ] && [ "${PURFLE_NEED_BROWSER:-}" = 1 ]; then
     echo "Needed here and could not be installed: $missing." >&2
     exit 1
 fi
-"$PYTHON" -m pytest tests -n auto --maxprocesses 4 --dist loadfile --no-loadscope-reorder
+"$PYTHON" -m pytest tests
 if [ -n "$missing" ]; then
     echo
     echo "SKIPPED: $missing (Debian: apt install chromium chromium-driver default-jre-headless)."
