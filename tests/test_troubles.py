@@ -6,9 +6,11 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+import yaml
 from cases import CASES, read_case
 
 from purfle.base.codes import CODES, Misses
+from purfle.base.trouble import braced
 from purfle.compile import Analysis
 
 
@@ -50,6 +52,13 @@ def test_a_note_too_large_to_be_one():
     files = {"shop.md": b"---\nname: The bench\n---\n", "journal/2026-03-14.md": b"x" * 1_000_001}
     told = Analysis(files, frozenset(), date(2026, 5, 20)).troubles
     assert [(t.place.file, t.place.line, t.code) for t in told] == [("journal/2026-03-14.md", 0, "file-too-large")]
+
+
+@pytest.mark.parametrize(
+    "text", ["bone nut", "nut, bone", "pots: 250k", "it's [old], new", "#400 grit", "wire #3", "-6 screws", "'46 pickguard", "{odd}", "\u00bd in washers"]
+)
+def test_what_a_mend_writes_between_braces_is_one_text_to_another_reader_of_yaml(text):
+    assert yaml.load(f"{{item: {braced(text)}, refund: 0}}", yaml.BaseLoader) == {"item": text, "refund": "0"}
 
 
 def test_every_code_has_a_case():

@@ -5,6 +5,7 @@ Renderers (terminal, JSON, page) live elsewhere.
 Invariant: knows nothing of files or of how a trouble is shown.
 """
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -72,6 +73,14 @@ class Troubles:
         """Note what a reader raised, at the place of its value."""
         shifted = Place(place.file, place.line, place.column + wrong.offset)
         self.add(shifted, wrong.code, wrong.found, wrong.mend)
+
+
+_ENDS_IN_BRACES = re.compile(r"[\[\]{},]|:(?:\s|$)|\s#|^[-?:&*!|>'\"%@`#]")
+
+
+def braced(text: str) -> str:
+    """A text as a mend writes it between braces: in quotes where a sign in it would end it there, or make it something else."""
+    return "'" + text.replace("'", "''") + "'" if _ENDS_IN_BRACES.search(text) else text
 
 
 def listed(names: Iterable[str], most: int = 8, last: str = "or") -> str:

@@ -202,7 +202,7 @@ def _check_kinds(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> None
             if bought.kind is not None and bought.goes_to(note.build) != "shop":
                 goes = f"to {build}" if (build := shop.find(bought.build_named(note.build))) else "into stock"
                 found = f"kind: {bought.kind} stands here and {bought.item} goes {goes}, where it is no expense"
-                troubles.add(bought.where("kind"), "kind-unused", found, "add for: shop, or take kind: out")
+                troubles.add(bought.where("kind"), "kind-unused", found, "write for: shop, or take kind: out")
 
 
 def _check_bought(shop: Shop, buying: Iterable[Note], troubles: Troubles) -> None:

@@ -10,7 +10,7 @@ from purfle.base import meant
 from purfle.base.names import folded
 from purfle.base.near import misspelt_for, nearest_first, whole_name
 from purfle.base.place import Place
-from purfle.base.trouble import Trouble, Troubles, listed
+from purfle.base.trouble import Trouble, Troubles, braced, listed
 from purfle.events.work import SentOut, Work, lines_of
 from purfle.notes.model import Build, Note, Shop
 from purfle.notes.records.build import Part
@@ -143,7 +143,7 @@ def _if_lost(build: Build, part: Part, today: date) -> str:
     """How to say of a part that is paid for that it will not come: its cost stays on the build but for what is given back."""
     if part.how != "bought" or part.paid is None or part.paid > today:
         return ""
-    given_up = f"returned: {{item: {part.part}, build: {build.id}, refund: 0}}"
+    given_up = f"returned: {{item: {braced(part.part)}, build: {build.id}, refund: 0}}"
     return f"; if it is lost, arrived: and the day you gave it up, and in that day's note {given_up}, or what came back in place of 0"
 
 

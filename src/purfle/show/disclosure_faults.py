@@ -7,7 +7,7 @@ Invariant: reports, and mends nothing.
 from collections.abc import Iterator
 
 from purfle.base.place import Place
-from purfle.base.trouble import Trouble
+from purfle.base.trouble import Trouble, braced
 from purfle.notes.model import Bulletin, Episode
 from purfle.show.airing import has_aired
 from purfle.show.gifts import RULE, said, undisclosed, undisclosed_sponsors
@@ -54,5 +54,6 @@ def _of_bulletin(scene: Scene, bulletin: Bulletin) -> Iterator[Trouble]:
 
 
 def _trouble(at: Place, code: str, gift: Gift, where: str) -> Trouble:
-    example = f"{{what: {gift.what} in {gift.build}, how: {gift.how}" + (f", from: {gift.origin}}}" if gift.origin else "}")
+    what = braced(f"{gift.what} in {gift.build}")
+    example = f"{{what: {what}, how: {gift.how}" + (f", from: {braced(gift.origin)}}}" if gift.origin else "}")
     return Trouble(at, code, f"{said(gift)}, is in {gift.build} and no disclosure says so", f"{where} and add {example} to disclosures: ({RULE})")

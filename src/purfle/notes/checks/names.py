@@ -12,7 +12,7 @@ from purfle.base.names import folded
 from purfle.base.near import misspelt_for, nearest, nearest_first, whole_name
 from purfle.base.place import Place
 from purfle.base.times import wait
-from purfle.base.trouble import Troubles, Wrong, listed
+from purfle.base.trouble import Troubles, Wrong, braced, listed
 from purfle.notes.known import Family, Known, known_of
 from purfle.notes.model import Shop
 from purfle.notes.records import build as sheets
@@ -147,15 +147,17 @@ _GOODS = ("goods", "hardware", "material", "materials", "part", "parts", "stock"
 
 
 def _bought(asker: _Asker, bought: lines.Bought, build: str | None) -> None:
-    if bought.goes_to(build) == "stock":
+    to = bought.goes_to(build)
+    if to == "stock":
         _comes_in(asker, bought, build)
-    _ask_kind(asker, bought, "take for: and kind: out if it goes into stock, or write shop supplies")
+    elif to == "shop":  # elsewhere no kind is of use, which the books tell
+        _ask_kind(asker, bought, "take for: and kind: out if it goes into stock, or write shop supplies")
 
 
 def _paid(asker: _Asker, paid: lines.Paid, build: str | None) -> None:
     """Tell of goods that are written as no goods, and of a share that goes to nobody who has one: they would get an account of their own."""
     goes = f", for: {paid.build}" if paid.build else ""
-    _ask_kind(asker, paid, f"write bought: {{item: {paid.what}, cost: {paid.cost}{goes}}} in place of this line, for it is goods")
+    _ask_kind(asker, paid, f"write bought: {{item: {braced(paid.what)}, cost: {paid.cost}{goes}}} in place of this line, for it is goods")
     partners = asker.known.partners
     if folded(paid.kind) != "share" or paid.to is None or folded(paid.to) in partners.names:
         return
@@ -182,7 +184,7 @@ def _off_the_shelf(asker: _Asker, line: lines.Used | lines.WrittenOff | lines.Co
     named = asker.known.builds.names.get(folded(line.build)) if isinstance(line, lines.Used) and line.build else build
     home = named if named is not None and named in homes else next(iter(homes))
     found = f"there is no {items.what} “{line.item}”; it is a part of {home} ({homes[home].at.in_file}), which bears its cost"
-    lost = f"write arrived: there, with the day you gave it up if it never came, and returned: {{item: {line.item}, build: {home}, refund: 0}} here"
+    lost = f"write arrived: there, with the day you gave it up if it never came, and returned: {{item: {braced(line.item)}, build: {home}, refund: 0}} here"
     asker.troubles.add(
         line.where("item"), items.code, found, lost if isinstance(line, lines.WrittenOff) else "take the line out, and see that the part has its arrived:"
     )

@@ -17,7 +17,7 @@ from frontmatter.default_handlers import YAMLHandler
 from yaml.reader import Reader, ReaderError
 
 from purfle.base.place import Lookup, Place
-from purfle.base.trouble import Troubles
+from purfle.base.trouble import Troubles, braced
 from purfle.notes.frontmatter.key_line import NO_SPACE
 from purfle.notes.frontmatter.slips import slip_in
 from purfle.notes.frontmatter.text import unturned
@@ -215,7 +215,7 @@ class _Builder:
         """How to write what two keys of one name say."""
         first = next((entry.value for entry in entries if entry.key.text.strip().casefold() == name), None)
         if name == "stage" and "bench" in self.known and type(first) is Scalar and type(value) is Scalar:
-            return f"write bench: [{{stage: {first.text}}}, {{stage: {value.text}}}], each with its own hours, in place of both"
+            return f"write bench: [{{stage: {braced(first.text)}}}, {{stage: {braced(value.text)}}}], each with its own hours, in place of both"
         return "keep one of the two, or write both in one list if the key may hold several"
 
     def _goes_on(self, event: Any, key: Scalar, value: Node) -> bool:

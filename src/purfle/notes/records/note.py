@@ -14,6 +14,7 @@ from typing import ClassVar, Literal
 from purfle.base.names import folded
 from purfle.base.packaged import table
 from purfle.base.quantities import DistanceUnit, distance_in
+from purfle.base.trouble import braced
 from purfle.notes.records.said import FOR_HOURS, FOR_PAID, FOR_QTY, FOR_SHIPPING
 from purfle.notes.records.sales import IN_OWN_CURRENCY, WHOSE_POST, TaxBy
 from purfle.notes.records.when import HIDES, INSTEAD_OF_SHOWROOM
@@ -45,7 +46,7 @@ ReceivedFor = Literal["deposit", "instalment", "balance", "show income", "other 
 
 def a_line_for_each_stage(stages: Iterable[str]) -> str:
     """The mend for several stages where one may stand."""
-    return f"write bench: [{', '.join(f'{{stage: {stage}}}' for stage in stages)}], each with its own hours"
+    return f"write bench: [{', '.join(f'{{stage: {braced(stage)}}}' for stage in stages)}], each with its own hours"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
