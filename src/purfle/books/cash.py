@@ -176,13 +176,14 @@ def _more_than_owed(desk: BooksDesk, event: MoneyIn, job: Job) -> None:
         desk.troubles.add(record.where("amount"), "more-than-owed", found, mend)
 
 
-_HELD = re.compile(r"deposit|instal|advance|reserv|part", re.IGNORECASE)
+_HELD = re.compile(r"deposit|instal|advance|reserv|\b(?:part|down|hold|on account)\b|\bholding", re.IGNORECASE)
+"""Words for money that comes before what it is for is handed over."""
 
 
 def _held_unsaid(desk: BooksDesk, event: MoneyIn, job: Job) -> None:
     """Tell of money that is held for a customer of what nobody ordered, and that no kind says to be a deposit: it may be what the build was sold for."""
     record, sheet = event.record, job.build.sheet
-    ordered = sheet.commission is not None or sheet.kind == "commission"
+    ordered = sheet.commission is not None or sheet.kind == "commission" or any(sale.date >= event.date for sale in sheet.sale)
     if record.amount and not (record.wrote("kind") or ordered or job.place == "sold" or _HELD.search(record.what)):
         found = f"amount: {record.amount} is held as a deposit for {job.id}, which nobody ordered, and no kind says that it is one"
         mend = f"write kind: deposit if it is; if {job.id} was sold, write sale: with its date: and price: on its sheet, in place of this line"
