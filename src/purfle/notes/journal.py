@@ -178,11 +178,21 @@ def _named_build(heading: Heading, at: Place, within: str | None, context: Conte
         )
         return None
     if build is None and plain:
-        near = nearest(plain, context.names, 0.8) or _begins(plain, context) or _behind_a_word(plain, context) or swapped(folded(_bare(words)), context.names)
+        near = (
+            nearest(_without_time(plain), context.names, 0.8)
+            or _begins(plain, context)
+            or _behind_a_word(plain, context)
+            or swapped(folded(_bare(words)), context.names)
+        )
         if near and (meant_for := context.names[folded(near)]) != within:
             found = f"the heading “{words}” is nearly the name of the build {meant_for}; its text {f'still belongs to {within}' if within else 'stays private'}"
             context.troubles.add(at, "part-name-near", found, _heading_mend(plain, near, context))
     return build
+
+
+def _without_time(plain: str) -> str:
+    """The words before the time spent that a heading ends with."""
+    return plain[: time.start()].rstrip(" :,(–—-") if (time := time_spent(plain)) and time.end() >= len(plain.rstrip(")")) else plain
 
 
 def _heading_mend(plain: str, near: str, context: Context) -> str:

@@ -132,10 +132,18 @@ def second_colon(stop: Stop) -> Slip | None:
     if line is None or line.value[:1] in tuple("\"'[{|>") or not re.search(r":(?:\s|$)", line.value):
         return None
     before, known = "".join(line[:3]), stop.inner if stop.here[0] in " -" else stop.known
+    if _is_mapping(line.value, stop.inner):
+        return stop.slip(len(before), "keys stand where the value begins, without braces", f"put braces about them: {before.strip()} {{{line.value}}}")
     others = [other for other in re.finditer(r"(?:^|\s)(\w+):(?=\s|$)", line.value) if plain_word(other[1]) in known]
     if others:
         return stop.slip(len(before) + others[0].start(1), "two keys stand on one line", _apart(line, [other.start() for other in others]))
     return stop.slip(len(before), "a second colon in the value makes it unreadable", f'put the value in quotes: {before.strip()} "{line.value}"')
+
+
+def _is_mapping(value: str, inner: frozenset[str]) -> bool:
+    """Whether a value is several keys of those that may stand further in, with commas between them."""
+    first, *others = re.split(r"\s*,\s*(?=\w+:\s)", value)
+    return bool(others) and all(plain_word(piece.partition(":")[0]) in inner for piece in (first, *others) if ":" in piece) and ":" in first
 
 
 def _apart(line: KeyLine, starts: list[int]) -> str:
