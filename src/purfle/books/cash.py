@@ -64,7 +64,7 @@ def _put_down(desk: BooksDesk, event: MoneyOut, kind: str, amount: Decimal) -> N
     if kind == "supplier" and event.date <= desk.today:
         desk.supplied.append(event.record)
     if event.build is None:
-        desk.outgoings.append(event)
+        desk.outgoings.append((event, amount))
         return
     if kind in SELLING:
         desk.jobs[event.build].selling += amount

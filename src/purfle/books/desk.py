@@ -67,8 +67,8 @@ class BooksDesk:
     """Payments to suppliers that stand on lines of their own."""
     to_sell: list[MoneyOut] = field(default_factory=list)
     """Payments to sell a build of the shop that stand on lines of their own."""
-    outgoings: list[MoneyOut] = field(default_factory=list)
-    """Payments of the shop's own for no build."""
+    outgoings: list[tuple[MoneyOut, Decimal]] = field(default_factory=list)
+    """Payments of the shop's own for no build, each with its amount."""
     standing: list[StandingDue] = field(default_factory=list)
     """Standing costs that fell due."""
     under_way: set[Place] = field(default_factory=set)

@@ -120,8 +120,8 @@ def state_of(build: Build, stages: Sequence[StageProgress], last_work: date | No
     if offered(sheet, today):
         return "for sale"
     out = [units for _, units in _passed(sheet, bundled, today)]
-    if out and not stages and min(out) > 0:
-        return "finished"  # of small goods without a route some are sold, and none came back to be worked on, so they are made
+    if out and not stages and sheet.commission is None and min(out) > 0:
+        return "finished"  # of small goods without a route some are sold, and none came back to be worked on, so they are made; what is ordered may not be
     return _of_work(sheet, stages, last_work, today)
 
 
