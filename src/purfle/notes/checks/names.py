@@ -146,6 +146,10 @@ _GOODS = ("goods", "hardware", "material", "materials", "part", "parts", "stock"
 """Words for what goes onto an instrument, and so under no kind of expense."""
 
 
+_OF_GOODS = (("build", "for"), ("to", "from"), ("paid", "paid"), ("currency", "currency"), ("rate", "rate"))
+"""What a payment may say beside what it is for, with the word for it when goods are bought."""
+
+
 def _bought(asker: _Asker, bought: lines.Bought, build: str | None) -> None:
     to = bought.goes_to(build)
     if to == "stock":
@@ -156,8 +160,8 @@ def _bought(asker: _Asker, bought: lines.Bought, build: str | None) -> None:
 
 def _paid(asker: _Asker, paid: lines.Paid, build: str | None) -> None:
     """Tell of goods that are written as no goods, and of a share that goes to nobody who has one: they would get an account of their own."""
-    goes = f", for: {paid.build}" if paid.build else ""
-    _ask_kind(asker, paid, f"write bought: {{item: {braced(paid.what)}, cost: {paid.cost}{goes}}} in place of this line, for it is goods")
+    more = (f", {word}: {braced(str(value))}" for field, word in _OF_GOODS if (value := getattr(paid, field)) is not None)
+    _ask_kind(asker, paid, f"write bought: {{item: {braced(paid.what)}, cost: {paid.cost}{''.join(more)}}} in place of this line, for it is goods")
     partners = asker.known.partners
     if folded(paid.kind) != "share" or paid.to is None or folded(paid.to) in partners.names:
         return
@@ -183,11 +187,15 @@ def _off_the_shelf(asker: _Asker, line: lines.Used | lines.WrittenOff | lines.Co
         return
     named = asker.known.builds.names.get(folded(line.build)) if isinstance(line, lines.Used) and line.build else build
     home = named if named is not None and named in homes else next(iter(homes))
+    mend = "take the line out, and see that the part has its arrived:"
+    if isinstance(line, lines.WrittenOff):
+        mend = f"write arrived: there, with the day you gave it up if it never came, and returned: {{item: {braced(line.item)}, build: {home}, refund: 0}} here"
+    elif isinstance(line, lines.Used) and named is not None and named != home:
+        mend = (
+            f"write moved: {{part: {braced(line.item)}, from: {home}, to: {named}}} in its place if it is that one, else add it under {items.home} in shop.md"
+        )
     found = f"there is no {items.what} “{line.item}”; it is a part of {home} ({homes[home].at.in_file}), which bears its cost"
-    lost = f"write arrived: there, with the day you gave it up if it never came, and returned: {{item: {braced(line.item)}, build: {home}, refund: 0}} here"
-    asker.troubles.add(
-        line.where("item"), items.code, found, lost if isinstance(line, lines.WrittenOff) else "take the line out, and see that the part has its arrived:"
-    )
+    asker.troubles.add(line.where("item"), items.code, found, mend)
 
 
 _NO_BUILD = ("stock", "shop", "collection")
@@ -238,7 +246,8 @@ _NEVER_BOUGHT = (
 def _sold(asker: _Asker, sold: lines.Sold, _: str | None) -> None:
     items, build = asker.known.items, asker.known.builds.names.get(folded(sold.item))
     if build is not None and folded(sold.item) not in items.names:
-        mend = f"write sale: with its date: and price: {sold.price} on builds/{build}/build.md, in place of this line"
+        units = f", units: {sold.qty}" if sold.qty != 1 else ""
+        mend = f"write sale: with its date:{units} and price: {sold.price} on builds/{build}/build.md, in place of this line"
         asker.troubles.add(sold.where("item"), items.code, f"there is no {items.what} “{sold.item}”; it is a build", mend)
     elif folded(sold.item) in items.names or nearest(folded(sold.item), items.names, 0.6):
         asker.ask(sold, "item", items)

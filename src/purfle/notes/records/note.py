@@ -144,7 +144,7 @@ class Sold(Record):
     IN_FULL: ClassVar[dict[str, str]] = {
         **IN_OWN_CURRENCY,
         **WHOSE_POST,
-        "build": "write sale: with its date: and price: on the sheet of that build, in place of this line",
+        "build": "take it out, for this leaves the shelf; if the build itself was sold, write sale: with its date: and price: on its sheet, in place of this line",
     }
     item: str = key(TEXT, "the stock item", "worn pickup", required=True, instead_of="what name part")
     qty: Decimal = key(NUMBER, "how many", "1", default=Decimal(1), instead_of=FOR_QTY)
@@ -341,9 +341,9 @@ _BY_OTHER_NAMES = {
         "write back: under the sale it is of for what a buyer got back, returned: for what a supplier gave back, or received: with refunded: for a deposit",
     ),
     "lost": "write written_off: for stock that is lost; an instrument has ended: on its sheet, and a part that never came arrived: there and returned: here",
-    "spent": "write bought: for goods, or paid: for what is none",
+    "spent": "write hours: for time, bought: for goods, or paid: for what is none",
 }
-"""What people write for money and losses that are told in more than one place."""
+"""What people write for time, money and losses that are told in more than one place."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
