@@ -13,10 +13,10 @@ _TITLED = re.compile(r"\b(?:M[rsx]|Mrs|Dr|Capt|Fr|Hr|Prof|Rev|Revd|Sgt|Sra?|[A-Z
 _WITHIN = re.compile(r"[^\W\dA-Z_][,;]?\s\Z")
 _MONTH = r"(?:January|February|March|April|May|June|July|August|September|October|November|December)\b"
 _NO_NAME_BEFORE = re.compile(
-    rf"(?:\b(?i:a|an|the|this|that|some|more|of|in|is|be|or|than|like|mid|late|last|next|early|since|every|until|till)|\d(?:st|nd|rd|th)|{_MONTH},?|{_MONTH}\s(?:and|to)"
+    rf"(?:\b(?i:a|an|the|this|that|some|more|of|in|is|be|or|than|like|mid|late|last|next|early|since|every|until|till)|\b\d\d?\.?|\d(?:st|nd|rd|th)|{_MONTH},?|{_MONTH}\s(?:and|to)"
     r"|\b(?:Northern|Southern|Swamp|Figured|Quilted|Spalted|Antique|Vintage|Black|White|Flame|Light|Metal|Hard|Soft|Rose|Dark|Pale|Deep|Red))[ \n-]\Z"
 )
-"""What stands before a wood, a colour or a month: `of Ash`, `Swamp Ash`, `the April episode`."""
+"""What stands before a wood, a colour or a month: `of Ash`, `Swamp Ash`, `the April episode`, `on 12 April`."""
 _NO_NAME_BEHIND = re.compile(
     r"\s(?i:black|blank|board|body|bridge|brown|burst|cap|core|dust|fingerboard|fretboard|gold|grain|gray|green|grey|guard|hardware|key|lacquer|neck|paint|paper|pattern|pink|plate|ply|red|"
     r"satin|socket|stain|stripe|sunburst|top|veneer|white|wings|wood)\b"
