@@ -191,11 +191,16 @@ def _off_the_shelf(asker: _Asker, line: lines.Used | lines.WrittenOff | lines.Co
     if isinstance(line, lines.WrittenOff):
         mend = f"write arrived: there, with the day you gave it up if it never came, and returned: {{item: {braced(line.item)}, build: {home}, refund: 0}} here"
     elif isinstance(line, lines.Used) and named is not None and named != home:
-        mend = (
-            f"write moved: {{part: {braced(line.item)}, from: {home}, to: {named}}} in its place if it is that one, else add it under {items.home} in shop.md"
-        )
+        mend = f"write {_moved(line.item, home, named)} in its place if it is that one, else add it under {items.home} in shop.md"
+    elif isinstance(line, lines.Withdrawn) or (isinstance(line, lines.Used) and line.place == "shop"):
+        mend = f"add {_moved(line.item, home, 'stock')} to this note"
     found = f"there is no {items.what} “{line.item}”; it is a part of {home} ({homes[home].at.in_file}), which bears its cost"
     asker.troubles.add(line.where("item"), items.code, found, mend)
+
+
+def _moved(part: str, home: str, to: str) -> str:
+    """The line that takes a part out of its build, with its cost: to another, or onto the shelf, over which it leaves the shop."""
+    return f"moved: {{part: {braced(part)}, from: {home}, to: {to}}}"
 
 
 _NO_BUILD = ("stock", "shop", "collection")
@@ -249,6 +254,10 @@ def _sold(asker: _Asker, sold: lines.Sold, _: str | None) -> None:
         units = f", units: {sold.qty}" if sold.qty != 1 else ""
         mend = f"write sale: with its date:{units} and price: {sold.price} on builds/{build}/build.md, in place of this line"
         asker.troubles.add(sold.where("item"), items.code, f"there is no {items.what} “{sold.item}”; it is a build", mend)
+    elif folded(sold.item) not in items.names and (homes := asker.known.parts.get(folded(sold.item))):
+        found = f"there is no {items.what} “{sold.item}”; {listed(homes, last='and')} {'has' if len(homes) == 1 else 'have'} a part of that name"
+        mend = f"add {_moved(sold.item, next(iter(homes)), 'stock')} to this note if it is that one; if not, {_NEVER_BOUGHT}"
+        asker.troubles.add(sold.where("item"), items.code, found, mend)
     elif folded(sold.item) in items.names or nearest(folded(sold.item), items.names, 0.6):
         asker.ask(sold, "item", items)
     else:
