@@ -306,12 +306,28 @@ def test_a_certificate_comes_with_the_sale_and_keeps_the_serial_unless_told() ->
     assert "AX10417" in site({"builds/heron/build.md": sold.replace("serial:", "serial_public: yes\nserial:")}).text("certificates/heron.html")
 
 
-def test_a_certificate_names_what_was_done_without_a_word_and_one_day_as_one_day() -> None:
+def _certificate(**notes: str) -> tuple[str, str]:
+    """When Heron's certificate says it was worked on, and what it says was done, with these notes of February beside that of its first day."""
     sold = HERON.replace("showroom: yes", "sale: {date: 2026-05-10, price: 901.07}\nshowroom: yes")
-    wordless = {"builds/heron/2026-02-03.md": "---\nstage: colour\nhours: 3\n---\n", "builds/heron/2026-02-09.md": "---\nstage: clear\nshowroom: no\n---\n"}
-    text = site({**FILES, **wordless, "builds/heron/build.md": sold}).text("certificates/heron.html")
-    assert ">strip, colour<" in text
-    assert text.split("Worked on by hand")[1].split("</p>")[0].count("2026") == 1
+    noted = {f"builds/heron/2026-02-{name[1:].replace('_', '-')}.md": f"---\n{text}\n---\n" for name, text in notes.items()}
+    page = site({**noted, "builds/heron/build.md": sold}).text("certificates/heron.html")
+    return re.sub("<[^>]+>", "", page.split("Worked on by hand")[1].split("</p>")[0]), re.findall("What was done</dt><dd>(.*?)</dd>", page)[0]
+
+
+def test_a_certificate_names_the_stages_and_days_of_notes_without_a_word() -> None:
+    when, done = _certificate(_03="stage: colour", _09="stage: clear\nshowroom: no")
+    assert (when, done) == (" at Test Bench from Feb 1, 2026 to Feb 3, 2026.", "strip, colour")
+
+
+def test_a_certificate_tells_the_work_of_one_day_as_of_one() -> None:
+    when, done = _certificate(_01="stage: colour", _03="stage: clear\nshowroom: no")
+    assert (when, done) == (" at Test Bench on Feb 1, 2026.", "strip, colour")
+
+
+@pytest.mark.parametrize("stages", [("colour", "clear"), ("clear", "colour")])
+def test_what_was_done_on_one_day_stands_as_the_route_has_it_whatever_the_files_are_called(stages: tuple[str, str]) -> None:
+    """File names are private, and notes without words have nothing else to be told by."""
+    assert _certificate(_01_a=f"stage: {stages[0]}", _01_b=f"stage: {stages[1]}", _03="stage: clear")[1] == "strip, colour, clear"
 
 
 def test_a_stage_is_spelt_as_the_route_spells_it_whatever_its_case_in_a_note() -> None:

@@ -106,7 +106,7 @@ def _rel(link: str) -> Markup:
 
 
 def stages_shown(build: BuildView) -> tuple[str, ...]:
-    """The stages its public notes name, in the order they first appear."""
+    """The stages its public notes name, by the day that first has each."""
     return build.stages_done
 
 

@@ -147,8 +147,10 @@ class BuildView:
     story: Text
     log: tuple[LogEntry, ...]
     """From the first day to the last."""
+    worked: tuple[date, ...]
+    """The first and the last day of its log, and of its public notes without words that name a stage; empty without one."""
     stages_done: tuple[str, ...]
-    """The stages its public notes name, those without words too, in the order they first appear."""
+    """The stages its public notes name, those without words too, by the day that first has each; of one day as the route has them."""
     offer: Offer | None
     """Only while for sale."""
     heard: Heard | None

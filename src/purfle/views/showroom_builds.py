@@ -42,7 +42,9 @@ def _build(desk: ShowroomDesk, build: Build) -> BuildView:
     known = desk.progress[build.id]
     state = known.public_state
     story = rendered(build.story, desk.below("story", 3))
+    noted = open_notes(desk.shop, build, desk.today)
     notes = _in_public_order(desk, public_notes(desk.shop, build, desk.today))
+    log = _log(desk, notes)
     view = BuildView(
         address=build_address(build),
         path=desk.links[build.id].path,
@@ -62,8 +64,9 @@ def _build(desk: ShowroomDesk, build: Build) -> BuildView:
         as_left=_shown(desk, build, notes, "as_left", f"{sheet.title} as it left the bench"),
         specs=spec_lines(sheet.specs),
         story=story,
-        log=_log(desk, notes),
-        stages_done=_stages_done(desk, build),
+        log=log,
+        worked=_worked(desk, log, noted),
+        stages_done=_stages_done(desk, build, noted),
         offer=_offer(desk, build) if state == "for sale" else None,
         heard=_heard(desk, notes) if state == "for sale" else None,
         credits=_credits_of(build),
@@ -98,9 +101,19 @@ def _log(desk: ShowroomDesk, notes: Sequence[Note]) -> tuple[LogEntry, ...]:
     return tuple(entry for entry in entries if entry.text)
 
 
-def _stages_done(desk: ShowroomDesk, build: Build) -> tuple[str, ...]:
-    notes = _in_public_order(desk, open_notes(desk.shop, build, desk.today))
-    return tuple(dict.fromkeys(stage for note in notes for stage in _stages_of(desk, note)))
+def _stages_done(desk: ShowroomDesk, build: Build, notes: Sequence[Note]) -> tuple[str, ...]:
+    """By the day that first has each; those of one day as the route has them, for notes without words have no order that may be seen."""
+    route = {stage.stage.name: n for n, stage in enumerate(desk.progress[build.id].stages)}
+    first: dict[str, date] = {}
+    for note in sorted(notes, key=lambda note: note.date):
+        for stage in _stages_of(desk, note):
+            first.setdefault(stage, note.date)
+    return tuple(sorted(first, key=lambda stage: (first[stage], route.get(stage, len(route)), stage)))
+
+
+def _worked(desk: ShowroomDesk, log: Sequence[LogEntry], notes: Sequence[Note]) -> tuple[date, ...]:
+    days = {*(entry.day for entry in log), *(note.date for note in notes if _stages_of(desk, note))}
+    return (min(days), max(days)) if days else ()
 
 
 def _stages_of(desk: ShowroomDesk, note: Note) -> tuple[str, ...]:
