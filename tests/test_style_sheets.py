@@ -1,5 +1,7 @@
 """What a browser passes over in the owner's style sheets is told: CSS Syntax 3 (what a parser drops), Color 4 (lengths of hex colours), Variables 1."""
 
+import re
+
 import pytest
 
 from purfle.pages.site_files import packaged
@@ -84,3 +86,10 @@ def test_names_given_for_light_and_for_dark_are_not_lost():
     light = "@media (prefers-color-scheme: light) {\n:root {"
     text = TOKENS.replace(":root {", light, 1).replace("\n}\n", "\n}\n}\n", 1)
     assert text.count(light) == 1 and told(text) == []
+
+
+def test_all_words_are_parted_only_by_a_browser_that_parts_none_but_long_ones():
+    """CSS Text 4, hyphenate-limit-chars: a browser without it, as Safari is, would part short words of every paragraph."""
+    text = SITES["showroom"]["style.css"].decode()
+    held = re.sub(r"@supports \(hyphenate-limit-chars: [\d ]+\) \{ body \{[^}]*\} \}", "", text)
+    assert "hyphens: auto" in text and "hyphens" not in held
