@@ -179,6 +179,21 @@ def test_five_builds_of_the_list_stand_on_one_screen_of_a_phone(browser, served)
     assert len(heights) > 10 and max(heights) < 740 / 5
 
 
+CROWDED = """
+return [...document.querySelectorAll('tbody td .stamp')].map(s => [s.textContent, s.getBoundingClientRect().right - s.closest('td').getBoundingClientRect().right]);
+"""
+
+
+@pytest.mark.parametrize("pixels", [1200, 1280, 1600])
+def test_no_state_in_the_list_of_builds_runs_into_the_column_beside_it(browser, served, pixels):
+    """The longest state there is among them."""
+    width(browser, pixels)
+    browser.get(f"{served}/office/builds.html")
+    stamps = browser.execute_script(CROWDED)
+    assert "waiting for a part" in [words for words, _ in stamps]
+    assert [words for words, over in stamps if over > 0] == []
+
+
 FIRST = """
 const card = [...document.querySelectorAll('.rail li')].find(li => li.querySelector('.price'));
 return ['h2', '.price', '.state'].map(part => card.querySelector(part).getBoundingClientRect().bottom);

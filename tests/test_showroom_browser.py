@@ -100,6 +100,33 @@ def test_a_certificate_of_twenty_lines_is_one_sheet(browser, tmp_path, width, he
     assert len(re.findall(rb"/Type\s*/Page\b(?!s)", pdf)) == 1
 
 
+BESIDE = """
+const words = document.createRange(); words.selectNodeContents(document.querySelector('.from'));
+return [Math.max(...[...words.getClientRects()].map(r => r.right)), document.querySelector('.kind').getBoundingClientRect().left];
+"""
+"""Where the shop's name ends and the stamp of what the paper is begins."""
+
+
+@pytest.mark.parametrize("name", ["The Stringed Instrument Workshop Behind the Old Rope Walk by the Upper Ferry", "סדנת הקשת"], ids=["long", "from the right"])
+def test_on_a_printed_certificate_the_shops_name_stays_clear_of_the_stamp(browser, tmp_path, name):
+    sold = FILES["builds/heron/build.md"].replace("showroom: yes", "showroom: yes\nsale: {date: 2026-05-19, price: 940}")
+    put(
+        tmp_path,
+        site({"builds/heron/build.md": sold, "shop.md": FILES["shop.md"].replace("name: Test Bench", f"name: {name}").replace("the lower valley", "")}).pages,
+    )
+    _open(browser, tmp_path, "certificates/heron.html")
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    browser.execute_cdp_cmd(
+        "Emulation.setDeviceMetricsOverride", {"width": 680, "height": 1000, "deviceScaleFactor": 1, "mobile": False}
+    )  # A4 within its margins
+    try:
+        ends, begins = browser.execute_script(BESIDE)
+    finally:
+        browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
+        browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+    assert ends < begins
+
+
 @pytest.mark.parametrize("page", ["builds/heron.html", "sheets/heron.html"])
 @pytest.mark.parametrize("across", [260, 320, 360])
 def test_on_a_phone_what_a_line_says_has_more_room_than_its_name(browser, disk, page, across):
