@@ -181,7 +181,11 @@ def _ask_kind(asker: _Asker, record: lines.Bought | lines.Paid, goods: str) -> N
 def _off_the_shelf(asker: _Asker, line: lines.Used | lines.WrittenOff | lines.Counted | lines.Withdrawn, build: str | None) -> None:
     """What leaves the shelf is an item of it. A part of a build is none: its cost is on the build already, and stays there when it is lost."""
     item, items = folded(line.item), asker.known.items
-    homes = asker.known.parts.get(item, {})
+    homes, whole = asker.known.parts.get(item, {}), asker.known.builds.names.get(item)
+    if item not in items.names and whole is not None and (instead := _OF_A_BUILD.get(type(line))):
+        mend = f"write {instead} on builds/{whole}/build.md, in place of this line"
+        asker.troubles.add(line.where("item"), items.code, f"there is no {items.what} “{line.item}”; it is a build", mend)
+        return
     if item in items.names or not homes:
         asker.ask(line, "item", items)
         return
@@ -196,6 +200,13 @@ def _off_the_shelf(asker: _Asker, line: lines.Used | lines.WrittenOff | lines.Co
         mend = f"add {_moved(line.item, home, 'stock')} to this note"
     found = f"there is no {items.what} “{line.item}”; it is a part of {home} ({homes[home].at.in_file}), which bears its cost"
     asker.troubles.add(line.where("item"), items.code, found, mend)
+
+
+_OF_A_BUILD: dict[type[Record], str] = {
+    lines.Withdrawn: "moved: with its date: and to: collection",
+    lines.WrittenOff: "ended: with its date: and how: it ended",
+}
+"""What a build sheet has for what is meant where a whole build is named."""
 
 
 def _moved(part: str, home: str, to: str) -> str:
