@@ -142,7 +142,7 @@ def second_colon(stop: Stop) -> Slip | None:
 
 def _is_mapping(value: str, inner: frozenset[str]) -> bool:
     """Whether a value is several keys of those that may stand further in, with commas between them."""
-    first, *others = re.split(r"\s*,\s*(?=\w+:\s)", value)
+    first, *others = re.split(r",\s*(?=\w+:\s)", value)
     return bool(others) and all(plain_word(piece.partition(":")[0]) in inner for piece in (first, *others) if ":" in piece) and ":" in first
 
 
