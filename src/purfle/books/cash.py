@@ -176,7 +176,7 @@ def _more_than_owed(desk: BooksDesk, event: MoneyIn, job: Job) -> None:
         desk.troubles.add(record.where("amount"), "more-than-owed", found, mend)
 
 
-_HELD = re.compile(r"deposit|instal|advance|reserv|\b(?:part|down|hold|on account)\b|\bholding", re.IGNORECASE)
+_HELD = re.compile(r"deposit|instal|advance|reserv|prepa|partial|\bdown.?pay|\b(?:part|half|hold|holding|on account|up front)\b", re.IGNORECASE)
 """Words for money that comes before what it is for is handed over."""
 
 

@@ -191,7 +191,7 @@ class BuildSheet(Record):
     )
     specs: Specs | None = key(part(Specs), "the specification, public", "{scale_length: 34 in, frets: 21}")
     packed: Packed | None = key(part(Packed), "the parcel it goes out in; private", "{length: 120 cm, width: 44 cm, height: 16 cm, weight: 7.2 kg}")
-    for_sale: ForSale | None = key(or_no(part(ForSale)), "the offer to the public", "{asking: 950, since: 2026-05-01}")
+    for_sale: ForSale | None = key(or_no(part(ForSale)), "the offer to the public; no while there is none", "{asking: 950, since: 2026-05-01}")
     sale: tuple[Sale, ...] = key(many(part(Sale)), "the sale, or a list of them", "{date: 2026-05-20, price: 900}", default=(), instead_of="sold sales")
     commission: Commission | None = key(part(Commission), "the order of a customer", "{customer: a player, price: 1450}", instead_of="order customer client")
     share: tuple[Share, ...] = key(
