@@ -154,6 +154,24 @@ def test_the_rack_narrows_by_instrument_and_says_when_nothing_is_left(browser, d
     assert _left(browser) == [] and "Nothing" in browser.execute_script("return document.querySelector('.found').textContent")
 
 
+@pytest.mark.parametrize("pixels", [360, 1280])
+def test_what_narrows_the_rack_stays_in_sight_when_the_filters_are_shut(browser, disk, pixels):
+    """On a phone the states are behind Filters as well."""
+    _open(browser, disk, "index.html")
+    width(browser, pixels)
+    seen_of = "return ['#by-instrument', '#by-maker', 'fieldset'].map(s => document.querySelector(s)).filter(e => e && e.checkVisibility()).map(e => e.id || 'states')"
+    always = ["states"] if pixels > 360 else []
+    assert browser.execute_script(seen_of) == always
+    browser.execute_script("document.querySelector('input[value=\"in the works\"]').click()")
+    _set(browser, "#by-instrument", "mandolin")
+    assert browser.execute_script(seen_of) == ["by-instrument", "states"]
+    browser.execute_script("document.querySelector('input[name=state]').click(); document.getElementById('by-instrument').focus()")
+    _set(browser, "#by-instrument", "")
+    assert browser.execute_script(seen_of) == ["by-instrument", *always], "nobody loses their place"
+    browser.execute_script("document.activeElement.blur()")
+    assert browser.execute_script(seen_of) == always
+
+
 def test_where_colours_are_forced_what_is_chosen_begun_or_done_is_seen(browser, disk):
     """CSS Color Adjustment 3.1: forced colours take a page's grounds and shadows away, so something else must tell these apart. By the pixels themselves."""
     with forced_colours(browser):
