@@ -9,6 +9,7 @@ import pytest
 
 from purfle.base.times import Estimate
 from purfle.bench.improve import improved
+from purfle.bench.network import Network
 from purfle.bench.order import ordered
 from purfle.bench.place import lateness, lay
 from purfle.bench.rules import best_rule
@@ -77,3 +78,23 @@ def test_trying_never_makes_it_later(seed: int) -> None:
     situation = _bench(seed)
     best = best_rule(situation)
     assert lateness(situation, lay(situation, improved(situation, best.laid.order))) <= best.lateness
+
+
+def test_what_takes_no_hands_holds_its_followers_and_its_date_back_by_the_days_it_takes() -> None:
+    """By hand, four quarters a day: plating from day 3 for 2 days, then a rest of 4: fit on day 9, quarter 36. A rest of 2 days from day 1: wax, free on day 4 only, quarter 16."""
+
+    def step(stage: str, quarters: int, after: tuple[int, ...], release: int, wait: int | None = None, cure: int = 0) -> Step:
+        hours = Estimate(*[Decimal(quarters) / 4] * 3)
+        away = None if wait is None else Estimate(*[Decimal(wait)] * 3)
+        return Step("heron", stage, 1, quarters, hours, 0.0, 1.0, 0.3, 0.0, False, after, release, wait=away, cure_days=cure)
+
+    steps = (step("plate", 0, (), 3, wait=2), step("rest", 0, (0,), 0, cure=4), step("fit", 4, (1,), 0), step("dry", 0, (), 1, cure=2), step("wax", 4, (3,), 4))
+    dues = tuple(
+        Due("heron", None, which, 5, 1.0, cured, settled)
+        for which, cured, settled in (((0, 1), True, 0), ((1,), False, 0), ((1,), False, 7), ((2, 4), True, 0))
+    )
+    situation = Situation(date(2026, 3, 2), (4,) * 60, steps, dues)
+    network = Network(situation, lay(situation, (0, 1, 2, 3, 4)))
+    assert network.earliest == {2: 36, 4: 16}
+    assert [network.until_done(due)[1] for due in dues] == [9, 5, 7, 0]
+    assert [[link.before for link in network.until_done(due)[0]] for due in dues] == [[], [], [], [2, 4]]

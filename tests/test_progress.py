@@ -332,6 +332,12 @@ STATES = [
     ((OIL, "kind: commission", "units: 2", "commission: {delivered: {date: 2026-02-02}}"), DONE, "finished", "finished"),
     (("kind: batch", "units: 8", "sale: {date: 2026-02-01, units: 3, price: 54}"), {"2026-01-20": ("hours: 2",)}, "finished", "finished"),
     (("kind: commission", "units: 2", "commission: {delivered: {date: 2026-02-02}}"), {"2026-01-20": ("hours: 2",)}, "on the bench", "in the works"),
+    (
+        ("kind: batch", "units: 8", "sale: {date: 2026-02-01, units: 3, price: 54, back: {date: 2026-02-20, units: 1, refund: 18, goods: yes}}"),
+        {"2026-01-20": ("hours: 2",)},
+        "on the bench",
+        "in the works",
+    ),
     (("kind: batch", "units: 8", "sale: {date: 2026-03-03, units: 3, price: 54}"), {"2026-01-20": ("hours: 2",)}, "on the bench", "in the works"),
     (("kind: collection",), {}, "kept", "finished"),
     (("kind: collection", "stages: [{stage: oil, hours: 2}, {stage: wax, hours: 1}]"), DONE, "on the bench", "in the works"),
