@@ -6,12 +6,14 @@
 from contextlib import nullcontext
 from dataclasses import replace
 from datetime import date, timedelta
+from functools import cache
 
 import pytest
 from office_shop import FILES, TODAY
 from shop_texts import fenced
 
 from purfle import bench, books
+from purfle.base import groups
 from purfle.base.memo import turn
 from purfle.compile import Analysis
 from purfle.pages.site_files import packaged
@@ -40,16 +42,33 @@ ASSETS = frozenset(
 KIT = Kit({}, {}, packaged("showroom"), packaged("office"), Held())
 
 
+@pytest.fixture(autouse=True)
+def small_lots(monkeypatch):
+    """A note to a lot: no other note of a lot changes with the one that is edited."""
+    monkeypatch.setattr(groups, "_LOT", 1)
+
+
+@cache
+def as_read(text):
+    """The bytes of a file; the very same for the same text, as those of a file that is not opened again."""
+    return text.encode()
+
+
 def made(files, assets=ASSETS, kit=KIT, today=TODAY, keeping=False):
     """All that a compile comes to: the sites, the troubles, and the pictures that are wanted."""
     with turn() if keeping else nullcontext():
-        analysis = Analysis({name: text.encode() for name, text in files.items()}, assets, today)
+        analysis = Analysis({name: as_read(text) for name, text in files.items()}, assets, today)
         return render(analysis, kit), wanted(analysis)
 
 
 def check(files, assets=ASSETS, kit=KIT, today=TODAY):
     """Made after the shop as it was, it is what is made from nothing; and no site is held, or nothing would be compared."""
     made(SHOP, keeping=True)
+    check_after(files, assets, kit, today)
+
+
+def check_after(files, assets, kit=KIT, today=TODAY):
+    """The same, after the shop as it was made last."""
     warm, clean = made(files, assets, kit, today, keeping=True), made(files, assets, kit, today)
     assert clean[0].showroom and clean[0].office, clean[0].troubles
     assert warm == clean
@@ -60,6 +79,7 @@ def remarked(text):
     return text.replace("---\n", "---\n# a remark\n", 1)
 
 
+TEAL = "builds/teal/2026-02-10.md"
 ONE_OF_EACH = [
     "shop.md",
     "builds/teal/build.md",
@@ -105,6 +125,29 @@ def test_one_line_changed(name, old, new):
     check({**SHOP, name: SHOP[name].replace(old, new)})
 
 
+@pytest.mark.parametrize(
+    ("told", "note", "words", "name", "old", "new"),
+    [
+        ("leak-name", TEAL, "Odile Marsh came by.", "builds/smew/build.md", "price: 640", "price: 640, buyer: Odile Marsh"),
+        ("key-in-text", "journal/2026-02-15.md", "# Smewses\nhours: 1", "builds/smew/build.md", "title: Smew", "title: Smewses"),
+        ("picture-missing", TEAL, "![The side](gone.jpg)", "builds/teal/build.md", "showroom: yes", "showroom: no"),
+    ],
+)
+def test_what_a_note_tells_is_told_by_the_words_of_another_file(told, note, words, name, old, new):
+    """The sites may be held here, so that the trouble itself is asked for: it comes or goes with the edit."""
+    before = {**SHOP, note: f"{SHOP[note]}\n{words}\n"}
+    after = {**before, name: SHOP[name].replace(old, new)}
+    codes = [{trouble.code for trouble in made(files, keeping=True)[0].troubles} for files in (before, after)]
+    assert (told in codes[0]) != (told in codes[1])
+    assert made(after, keeping=True)[0].troubles == made(after)[0].troubles
+
+
+def test_a_picture_that_was_missing_is_found_by_the_note_that_shows_it():
+    shows = {**SHOP, TEAL: f"{SHOP[TEAL]}\n![The back](back.jpg)\n"}
+    assert "picture-missing" in {trouble.code for trouble in made(shows, keeping=True)[0].troubles}
+    check_after(shows, ASSETS | {"builds/teal/back.jpg"})
+
+
 def test_a_file_more_and_a_file_less():
     check({**SHOP, "builds/teal/2026-03-01.md": fenced("stage: colour", "hours: 0.25")})
     check({**SHOP, "journal/2026-03-01.md": "Nothing.\n"})
@@ -127,7 +170,6 @@ def test_a_picture_that_is_put_there_makes_neither_plan_nor_books_anew(monkeypat
     assert made(SHOP, ASSETS | {"builds/teal/new.jpg"}, keeping=True)[0].office
 
 
-TEAL = "builds/teal/2026-02-10.md"
 WRONG = {
     "words that hold the showroom": SHOP[TEAL] + "\nI paid $120 for it.\n",
     "a key among the words": SHOP[TEAL] + "\nstage: colour\nhours: 2\n",
