@@ -63,6 +63,14 @@ def test_of_what_came_in_later_in_the_week_nobody_had_heard_when_it_began(came, 
     assert any(task.build == "cedar" for day in found.plan.days for task in day.tasks)
 
 
+@pytest.mark.parametrize(("bought", "heard"), [("2026-02-27", True), ("2026-03-03", False)])
+def test_nor_had_anybody_of_a_lot_that_came_in_later(bought, heard):
+    files = {"shop.md": settings(DAILY), f"journal/{bought}.md": fenced("lots: {lot: shed, cost: 40, values: {cedar: 1}}")}
+    files["builds/cedar/build.md"] = fenced("title: Cedar", "acquired: {how: lot}", "stages: [{stage: work, hours: 2}]")
+    found = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), date(2026, 3, 4))
+    assert (("cedar", "work") in found.said) == heard
+
+
 SHOP = fenced(
     "name: Test Bench",
     "bench_hours: {monday: 4, tuesday: 4, wednesday: 4, thursday: 4, friday: 4}",

@@ -24,6 +24,7 @@ from purfle.bench.steps import Situation, Waiting
 from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress, StageProgress
 from purfle.progress.routes import waits_for
+from purfle.progress.standing import handed_in
 from purfle.progress.states import CURE, WAIT, awaited, is_here
 
 WEEK = 7
@@ -61,15 +62,17 @@ class Computed:
 
 def order_of(shop: Shop, moves: Sequence[Move], progress: Mapping[str, Progress], promised: Sequence[Promised], today: date) -> tuple[tuple[str, str], ...]:
     """Build and stage in the order of work, as it would have been said on a day by the notes up to it; of what came in later nobody had heard."""
-    heard = tuple(build for build in shop.builds if _heard_of(shop, build, today))
+    handed = handed_in(shop)
+    heard = tuple(build for build in shop.builds if _heard_of(shop, build, handed.get(build.id), today))
     situation = gather(replace(shop, builds=heard), shelf_on(moves, today), progress, habits_of(progress.values()), promised, today)
     return said_of(situation, ordered(situation).laid)
 
 
-def _heard_of(shop: Shop, build: Build, day: date) -> bool:
-    """Whether a build was known of on a day, as far as the notes up to it can say: one that says no day of its own counts as known."""
-    came, first = build.sheet.acquired, shop.notes_of(build.id)[:1]
-    return came is None or came.date is None or came.date <= day or any(note.date <= day for note in first)
+def _heard_of(shop: Shop, build: Build, handed: date | None, day: date) -> bool:
+    """Whether a build was known of on a day, as far as the notes up to it can say: one of which neither its sheet nor what it was `handed` in with says a day counts as known."""
+    acquired, first = build.sheet.acquired, shop.notes_of(build.id)[:1]
+    came = (acquired.date if acquired is not None else None) or handed
+    return came is None or came <= day or any(note.date <= day for note in first)
 
 
 def computed(situation: Situation, said: Said) -> Computed:
