@@ -5,6 +5,7 @@ from datetime import date, timedelta
 import pytest
 from shop_texts import TODAY, fenced, settings, shop_of, told
 
+from purfle.base.memo import turn
 from purfle.bench.gather import situation_of
 from purfle.bench.order import ordered
 from purfle.compile import Analysis
@@ -65,10 +66,13 @@ def test_of_what_came_in_later_in_the_week_nobody_had_heard_when_it_began(came, 
 
 @pytest.mark.parametrize(("bought", "heard"), [("2026-02-27", True), ("2026-03-03", False)])
 def test_nor_had_anybody_of_a_lot_that_came_in_later(bought, heard):
-    files = {"shop.md": settings(DAILY), f"journal/{bought}.md": fenced("lots: {lot: shed, cost: 40, values: {cedar: 1}}")}
-    files["builds/cedar/build.md"] = fenced("title: Cedar", "acquired: {how: lot}", "stages: [{stage: work, hours: 2}]")
-    found = Analysis({name: text.encode() for name, text in files.items()}, frozenset(), date(2026, 3, 4))
-    assert (("cedar", "work") in found.said) == heard
+    """Whether the lot's note was there at once or is written while what the sheet alone says is kept."""
+    files = {"shop.md": settings(DAILY), "builds/cedar/build.md": fenced("title: Cedar", "acquired: {how: lot}", "stages: [{stage: work, hours: 2}]")}
+    lot = {f"journal/{bought}.md": fenced("lots: {lot: shed, cost: 40, values: {cedar: 1}}")}
+    sheets, note = ({name: text.encode() for name, text in some.items()} for some in (files, lot))
+    for noted, said in ((sheets, True), (sheets | note, heard)):
+        with turn():
+            assert (("cedar", "work") in Analysis(noted, frozenset(), date(2026, 3, 4)).said) == said
 
 
 SHOP = fenced(

@@ -128,6 +128,7 @@ class Analysis:
         """The order of work as it was when the week (ISO 8601) began: by the notes up to the Sunday before it."""
         from purfle.bench import order_of
         from purfle.progress import progress_of
+        from purfle.progress.standing import handed_in
         from purfle.show import finish_days, promises_of
 
         sunday = self.today - timedelta(days=self.today.isoweekday())
@@ -137,7 +138,8 @@ class Analysis:
             promised = finish_days(self.shop, progress, promises_of(self.shop, progress, sunday), sunday)
             return order_of(self.shop, self.moves, progress, promised, sunday)
 
-        return of_day(_SAID, self.shop, sunday, order)
+        came = tuple(handed_in(self.shop).items())  # a later note can say that a build was not there yet
+        return of_day(_SAID, self.shop, sunday, order, came)
 
     @cached_property
     def on_sale(self) -> "tuple[OnSale, ...]":
