@@ -171,6 +171,21 @@ entry.main()
     assert process.returncode in INTERRUPTED and "ignored" not in err
 
 
+@pytest.mark.parametrize("where", ["question_of", "run"])
+def test_ctrl_c_before_there_is_anybody_to_take_it_shows_no_traceback(where):
+    """While a shop is looked at, or the command line is being loaded."""
+    code = f"""
+import signal
+from purfle.shell import entry
+signal.signal(signal.SIGINT, signal.default_int_handler)
+entry.{where} = lambda *_: signal.raise_signal(signal.SIGINT)
+entry.main()
+"""
+    with running("-c", code, "week") as process:
+        err = process.communicate(timeout=60)[1]
+    assert (process.returncode, err) == (130, "")
+
+
 def test_it_recovers_by_itself(shop):
     """From a trouble mended, an output folder taken away, a file in its place, a shop moved away and back."""
     note, out = next((shop / "builds/first").glob("*strip.md")), shop / "out"

@@ -27,7 +27,10 @@ def main() -> "NoReturn":
     gc.set_threshold(*SELDOM)
     sys.unraisablehook = _not_lost
     _open_streams()
-    status = run(sys.argv[1:])
+    try:
+        status = run(sys.argv[1:])
+    except KeyboardInterrupt:  # while there was nobody yet, or no longer, to take it
+        from purfle.shell.status import INTERRUPTED as status
     gc.freeze()  # nor need they be walked on leaving
     sys.exit(status)
 
