@@ -132,14 +132,14 @@ class Analysis:
         from purfle.show import finish_days, promises_of
 
         sunday = self.today - timedelta(days=self.today.isoweekday())
+        handed = handed_in(self.shop)  # a later note can say that a build was not there yet
 
         def order() -> tuple[tuple[str, str], ...]:
             progress, _ = progress_of(self.shop, self.events, sunday)
             promised = finish_days(self.shop, progress, promises_of(self.shop, progress, sunday), sunday)
-            return order_of(self.shop, self.moves, progress, promised, sunday)
+            return order_of(self.shop, self.moves, progress, promised, handed, sunday)
 
-        came = tuple(handed_in(self.shop).items())  # a later note can say that a build was not there yet
-        return of_day(_SAID, self.shop, sunday, order, came)
+        return of_day(_SAID, self.shop, sunday, order, tuple(handed.items()))
 
     @cached_property
     def on_sale(self) -> "tuple[OnSale, ...]":

@@ -24,7 +24,7 @@ from purfle.bench.steps import Situation, Waiting
 from purfle.notes.model import Build, Shop
 from purfle.progress.model import Progress, StageProgress
 from purfle.progress.routes import waits_for
-from purfle.progress.standing import handed_in
+from purfle.progress.standing import brought_on, came_in
 from purfle.progress.states import CURE, WAIT, awaited, is_here
 
 WEEK = 7
@@ -60,19 +60,22 @@ class Computed:
         return self.ordered.laid
 
 
-def order_of(shop: Shop, moves: Sequence[Move], progress: Mapping[str, Progress], promised: Sequence[Promised], today: date) -> tuple[tuple[str, str], ...]:
-    """Build and stage in the order of work, as it would have been said on a day by the notes up to it; of what came in later nobody had heard."""
-    handed = handed_in(shop)
-    heard = tuple(build for build in shop.builds if _heard_of(shop, build, handed.get(build.id), today))
+def order_of(
+    shop: Shop, moves: Sequence[Move], progress: Mapping[str, Progress], promised: Sequence[Promised], handed: Mapping[str, date], today: date
+) -> tuple[tuple[str, str], ...]:
+    """Build and stage in the order of work, as it would have been said on a day by the notes up to it; of what came in later nobody had heard.
+
+    `handed` has the days on which builds came in with others, or with a sale.
+    """
+    heard = tuple(build for build in shop.builds if _heard_of(shop, build, handed, today))
     situation = gather(replace(shop, builds=heard), shelf_on(moves, today), progress, habits_of(progress.values()), promised, today)
     return said_of(situation, ordered(situation).laid)
 
 
-def _heard_of(shop: Shop, build: Build, handed: date | None, day: date) -> bool:
+def _heard_of(shop: Shop, build: Build, handed: Mapping[str, date], day: date) -> bool:
     """Whether a build was known of on a day, as far as the notes up to it can say: one of which neither its sheet nor what it was `handed` in with says a day counts as known."""
-    acquired, first = build.sheet.acquired, shop.notes_of(build.id)[:1]
-    came = (acquired.date if acquired is not None else None) or handed
-    return came is None or came <= day or any(note.date <= day for note in first)
+    since = came_in(shop, build, handed) if brought_on(build, handed) else None
+    return since is None or since <= day
 
 
 def computed(situation: Situation, said: Said) -> Computed:

@@ -42,8 +42,7 @@ def record_words(shop: Shop) -> Iterator[Words]:
         if note.build in seen and note.sheet.showroom:
             for record in shop.on_stages(note, note.build):
                 yield from _said(record, note.build)
-    on_air: tuple[Episode | Bulletin, ...] = (*shop.episodes, *shop.bulletins)
-    for one in on_air:
+    for one in _on_air(shop):
         if one.sheet.showroom:
             yield from _said(one.sheet, None)
 
@@ -92,11 +91,13 @@ def parted_texts(shop: Shop) -> tuple[tuple[Holder, ...], tuple[Holder, ...]]:
         (public if build.id in seen else private).append(build)
     for note in shop.notes:
         (public if note.sheet.showroom and note.build in seen else private).append(note)
-    for episode in shop.episodes:
-        (public if episode.sheet.showroom else private).append(episode)
-    for bulletin in shop.bulletins:
-        (public if bulletin.sheet.showroom else private).append(bulletin)
+    for one in _on_air(shop):
+        (public if one.sheet.showroom else private).append(one)
     return tuple(public), tuple(private)
+
+
+def _on_air(shop: Shop) -> tuple[Episode | Bulletin, ...]:
+    return *shop.episodes, *shop.bulletins
 
 
 def body_of(holder: Holder) -> Body:

@@ -101,8 +101,13 @@ def handed_in(shop: Shop) -> dict[str, date]:
     return {id: day for name, day in (*lots, *trades) if (id := shop.find(name)) is not None}
 
 
+def brought_on(build: Build, handed: Mapping[str, date]) -> date | None:
+    """The day on which a build came in, by its sheet, else by what it was `handed` in with; None when neither says."""
+    acquired = build.sheet.acquired
+    return (acquired.date if acquired is not None else None) or handed.get(build.id)
+
+
 def came_in(shop: Shop, build: Build, handed: Mapping[str, date]) -> date | None:
     """The day a build came in, or that of its first note when that is earlier; None when neither its sheet, its notes nor what it was `handed` in with says."""
-    acquired = build.sheet.acquired
-    came = (acquired.date if acquired is not None else None) or handed.get(build.id)
-    return min((day for day in (*(note.date for note in shop.notes_of(build.id)[:1]), came) if day is not None), default=None)
+    days = (*(note.date for note in shop.notes_of(build.id)[:1]), brought_on(build, handed))
+    return min((day for day in days if day is not None), default=None)

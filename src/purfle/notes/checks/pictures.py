@@ -22,10 +22,9 @@ from purfle.notes.vocabulary.fields import Record
 
 def check_pictures(shop: Shop, public: Sequence[Holder], private: Sequence[Holder], troubles: Troubles) -> None:
     """Tell of every picture that is missing or mute, in texts that may be published or not."""
-    for start, lot in lots(public):
-        retold(_PUBLIC, start, (*lot, shop.assets), partial(_check_texts, lot, True, shop.assets), troubles, very)
-    for start, lot in lots(private):
-        retold(_PRIVATE, start, (*lot, shop.assets), partial(_check_texts, lot, False, shop.assets), troubles, very)
+    for texts, may_be_read in ((public, True), (private, False)):
+        for start, lot in lots(texts):
+            retold(_TEXTS, (start, may_be_read), (*lot, shop.assets), partial(_check_texts, lot, may_be_read, shop.assets), troubles, very)
     for build in shop.builds:
         for field in HEAD_PICTURES:
             _check_named(build.sheet, field, folder_of(build.file), may_be_public(build), shop.assets, troubles)
@@ -33,8 +32,8 @@ def check_pictures(shop: Shop, public: Sequence[Holder], private: Sequence[Holde
         _check_named(episode.sheet, "still", folder_of(episode.file), True, shop.assets, troubles)
 
 
-_PUBLIC, _PRIVATE = Memo(), Memo()
-"""What was told of texts."""
+_TEXTS = Memo()
+"""What was told of a lot of texts."""
 
 
 def _check_texts(holders: Iterable[Holder], public: bool, assets: frozenset[str], troubles: Troubles) -> None:
